@@ -1,0 +1,1 @@
+"""The world: one file per outside thing, nothing musical decided here."""

@@ -1,0 +1,1 @@
+"""Before playing: what is decided."""

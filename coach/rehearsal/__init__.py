@@ -1,0 +1,1 @@
+"""While playing: on a clock that someone else owns."""

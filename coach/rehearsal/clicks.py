@@ -1,0 +1,69 @@
+"""Lay out every sound of a run before it starts: clicks, cues, guide notes, drone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coach.score.tempo import Seconds
+
+
+class SoundKind(StrEnum):
+    """What a sound of the track is for."""
+
+    ACCENT = "accent"
+    BEAT = "beat"
+    SUBDIVISION = "subdivision"
+    COUNT_IN = "count-in"
+    CUE = "cue"
+    GUIDE = "guide"
+    DRONE = "drone"
+
+
+@dataclass(frozen=True, slots=True)
+class Click:
+    """One sound of the track."""
+
+    due: Seconds
+    """When it must sound, in run time; the count-in lies before 0."""
+
+    length: Seconds
+    """How long it is held."""
+
+    kind: SoundKind
+    """What it is for."""
+
+    channel: int
+    """MIDI channel, from 0."""
+
+    key: int
+    """MIDI key number."""
+
+    velocity: int
+    """MIDI velocity, 1 to 127; 0 for a click that is shown and not heard."""
+
+    bar: int = 0
+    """Bar number on the page; 0 or less in the count-in."""
+
+    beat: float = 0.0
+    """Beat in the bar, from 1; 0 for what is not a beat."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClickTrack:
+    """Everything that will sound in one run, in order of `due`."""
+
+    clicks: tuple[Click, ...]
+    """All sounds."""
+
+    starts: Seconds
+    """When the first count-in click is due: 0 or less."""
+
+    ends: Seconds
+    """When the run is over."""
+
+    clocks: tuple[Seconds, ...] = ()
+    """When a MIDI timing clock is due; empty when none is asked for."""
+
+    song_position: int = 0
+    """Where other gear should start, in sixteenths from the top of the page."""

@@ -1,0 +1,1 @@
+"""The page: what is written."""

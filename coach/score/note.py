@@ -1,0 +1,132 @@
+"""A note as the page has it: pitch, place, length, how loud, how begun.
+
+Conventions
+-----------
+Places and lengths are in quarter notes (`Beats`).  Loudness is counted in steps
+from mezzo-forte: ``mf`` is 0, ``f`` is 1, ``p`` is -2; a hairpin makes it differ
+between the start and the end of a note.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from coach.score.tempo import Beats
+
+SEMITONES_IN_OCTAVE = 12
+STEP_SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+DYNAMIC_STEPS = {
+    "ppp": -4,
+    "pp": -3,
+    "p": -2,
+    "mp": -1,
+    "mf": 0,
+    "f": 1,
+    "ff": 2,
+    "fff": 3,
+}
+"""Written dynamics, softest first, and their steps from mezzo-forte."""
+
+A4_MIDI = 69
+A4_HZ = 440.0
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Pitch:
+    """A spelled pitch; middle C is C4."""
+
+    octave: int
+    """Octave in scientific pitch notation."""
+
+    step: str
+    """Letter, ``"A"`` to ``"G"``."""
+
+    alter: int = 0
+    """Semitones up (sharps) or down (flats)."""
+
+    @property
+    def midi(self) -> int:
+        """Key number, 60 for middle C (MIDI 1.0: A4 is 69)."""
+        return (
+            (self.octave + 1) * SEMITONES_IN_OCTAVE
+            + STEP_SEMITONES[self.step]
+            + self.alter
+        )
+
+    @property
+    def hertz(self) -> float:
+        """Frequency in equal temperament at A4 = 440 Hz."""
+        return float(A4_HZ * 2.0 ** ((self.midi - A4_MIDI) / SEMITONES_IN_OCTAVE))
+
+    @property
+    def staff_step(self) -> int:
+        """Diatonic steps above C0: neighbours on the staff differ by one."""
+        return self.octave * len(STEP_SEMITONES) + "CDEFGAB".index(self.step)
+
+    def __str__(self) -> str:
+        """Spell it, as ``Bb2`` or ``F#3``."""
+        sign = "#" * self.alter if self.alter > 0 else "b" * -self.alter
+        return f"{self.step}{sign}{self.octave}"
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One note as it is played: ties merged, repeats unfolded."""
+
+    onset: Beats
+    """Where it starts."""
+
+    length: Beats
+    """How long it is written; greater than 0, also for a grace note."""
+
+    written: Pitch
+    """What the player reads."""
+
+    sounding: Pitch
+    """What is heard."""
+
+    bar: int
+    """Bar number on the page; a pickup is bar 0."""
+
+    beat: Fraction
+    """Place in the bar in the metre's written unit; the first is 1."""
+
+    loud_start: float = 0.0
+    """Loudness at its start, in steps from mezzo-forte."""
+
+    loud_end: float = 0.0
+    """Loudness at its end, in steps from mezzo-forte."""
+
+    is_slurred: bool = False
+    """Reached under a written slur from the note before."""
+
+    articulations: frozenset[str] = frozenset()
+    """Written signs by their MusicXML names: ``staccato``, ``tenuto``, ``accent`` …"""
+
+    is_grace: bool = False
+    """Written small; its time is taken from a neighbour as the page says."""
+
+    has_fermata: bool = False
+    """Carries a fermata."""
+
+    breath_mark: str = ""
+    """Mark after it on the page: ``""``, ``"breath"`` or ``"caesura"``."""
+
+    tuplet: tuple[int, int] | None = None
+    """(actual, normal), as (3, 2) for a triplet; None outside tuplets."""
+
+    marked_position: str = ""
+    """Slide position or fingering written above it; empty when none is."""
+
+    @property
+    def end(self) -> Beats:
+        """Where its written length ends."""
+        return Beats(self.onset + self.length)
+
+    @property
+    def dynamic(self) -> str:
+        """Nearest written dynamic at its start."""
+        return min(
+            DYNAMIC_STEPS, key=lambda name: abs(DYNAMIC_STEPS[name] - self.loud_start)
+        )

@@ -1,0 +1,222 @@
+"""A part, its bars, and the stretch of it that one run rehearses.
+
+Conventions
+-----------
+Places are in quarter notes from the first beat of bar 1, in playing order with
+repeats unfolded.  A segment is a `Part` of its own whose zero is its first beat;
+it keeps the page's bar numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from coach.errors import ScoreError
+from coach.score.note import Note
+from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, beats
+
+
+@dataclass(frozen=True, slots=True)
+class Metre:
+    """A time signature."""
+
+    count: int
+    """Upper figure."""
+
+    unit: int
+    """Lower figure: 4 is a quarter, 8 an eighth."""
+
+    groups: tuple[int, ...] = ()
+    """Written grouping in units, as (2, 2, 3) in 7/8; empty for the usual one."""
+
+    @property
+    def unit_beats(self) -> Beats:
+        """Length of the written unit, in quarter notes."""
+        return beats(f"4/{self.unit}")
+
+    @property
+    def length(self) -> Beats:
+        """Length of a full bar, in quarter notes."""
+        return Beats(self.unit_beats * self.count)
+
+    def __str__(self) -> str:
+        """Write it as ``6/8``."""
+        return f"{self.count}/{self.unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """One bar as it is played; a repeated bar comes once for each time."""
+
+    number: int
+    """Number on the page; a pickup is 0."""
+
+    onset: Beats
+    """Where it starts."""
+
+    length: Beats
+    """How long it really is: shorter than its metre for a pickup."""
+
+    metre: Metre
+    """Time signature in force."""
+
+    fifths: int = 0
+    """Key signature: sharps if positive, flats if negative."""
+
+    clef: str = "bass"
+    """``bass``, ``tenor``, ``alto``, ``treble``, or another sign with its line."""
+
+    @property
+    def end(self) -> Beats:
+        """Where the next bar starts."""
+        return Beats(self.onset + self.length)
+
+
+@dataclass(frozen=True, slots=True)
+class RehearsalMark:
+    """A letter, number or word in a box."""
+
+    at: Beats
+    """Where it stands."""
+
+    text: str
+    """What stands in the box."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One player's line of a piece, as it is played."""
+
+    title: str
+    """Title on the page, control characters and markup taken out; never empty."""
+
+    name: str
+    """Name of the part, as on the page."""
+
+    source: str
+    """File it was read from; empty when made by hand."""
+
+    notes: tuple[Note, ...]
+    """Notes in playing order; at least one."""
+
+    bars: tuple[Bar, ...]
+    """Bars in playing order; at least one."""
+
+    tempo: Tempo
+    """Goal tempo: the page's first mark, or a default that `remarks` tells of."""
+
+    tempo_map: TempoMap
+    """All speeds of the page."""
+
+    key_name: str = ""
+    """Key in words, as ``B flat major``; empty when not known."""
+
+    transposition: int = 0
+    """Semitones from written to sounding pitch."""
+
+    rehearsal_marks: tuple[RehearsalMark, ...] = ()
+    """Boxed letters and words."""
+
+    remarks: tuple[str, ...] = ()
+    """What the reader had to decide, for the player: line taken, default tempo."""
+
+    @property
+    def start(self) -> Beats:
+        """Where the first bar starts: below 0 with a pickup."""
+        return self.bars[0].onset
+
+    @property
+    def end(self) -> Beats:
+        """Where the last bar ends."""
+        return self.bars[-1].end
+
+    @property
+    def bar_count(self) -> int:
+        """How many bars the page has, a pickup left out."""
+        return len({bar.number for bar in self.bars if bar.number > 0})
+
+    def at_tempo(self, bpm: float) -> TempoMap:
+        """Give the page's speeds scaled so that the goal beat is `bpm`."""
+        return self.tempo_map.faster(bpm / self.tempo.bpm)
+
+
+@dataclass(frozen=True, slots=True)
+class NoteTime:
+    """When one note sounds, as written."""
+
+    start: Seconds
+    """Its start, in run time."""
+
+    end: Seconds
+    """End of its written length, in run time."""
+
+
+def time_notes(part: Part, tempo_map: TempoMap) -> tuple[NoteTime, ...]:
+    """Tell when each note starts and ends, as written, at the speeds of a map."""
+    return tuple(
+        NoteTime(tempo_map.seconds_at(note.onset), tempo_map.seconds_at(note.end))
+        for note in part.notes
+    )
+
+
+def cut_segment(part: Part, from_bar: int, to_bar: int) -> Part:
+    """Cut out the stretch from one bar to another, both played.
+
+    Parameters
+    ----------
+    part : Part
+        What to cut from.
+    from_bar, to_bar : int
+        Bar numbers on the page.  With repeats, the stretch starts at the first
+        `from_bar` and ends with the first `to_bar` after it.
+
+    Returns
+    -------
+    Part
+        A part of its own: its zero is its first beat; bar numbers are kept.
+
+    Raises
+    ------
+    ScoreError
+        If a bar is not there or no note starts in the stretch.
+    """
+    numbers = [bar.number for bar in part.bars]
+    if from_bar not in numbers or to_bar not in numbers or to_bar < from_bar:
+        raise ScoreError(
+            f"“{part.title}” has no bars {from_bar} to {to_bar}.",
+            f"Choose from bars {min(numbers)} to {max(numbers)}.",
+        )
+    first = numbers.index(from_bar)
+    after = [k for k in range(first, len(numbers)) if numbers[k] == to_bar]
+    last = after[0]
+    return _rebase(part, part.bars[first : last + 1])
+
+
+def _rebase(part: Part, bars: Sequence[Bar]) -> Part:
+    """Make a part of some of its bars, with the first one's start as zero."""
+    start, end = bars[0].onset, bars[-1].end
+    notes = [
+        replace(note, onset=Beats(note.onset - start))
+        for note in part.notes
+        if start <= note.onset < end
+    ]
+    if not notes:
+        raise ScoreError(
+            f"No note starts in bars {bars[0].number} to {bars[-1].number} "
+            f"of “{part.title}”.",
+            "Choose bars with notes.",
+        )
+    notes[0] = replace(notes[0], is_slurred=False)
+    tempo_map = part.tempo_map.shifted(start, end)
+    return replace(
+        part,
+        notes=tuple(notes),
+        bars=tuple(replace(bar, onset=Beats(bar.onset - start)) for bar in bars),
+        tempo_map=tempo_map,
+        rehearsal_marks=tuple(
+            replace(mark, at=Beats(mark.at - start))
+            for mark in part.rehearsal_marks
+            if start <= mark.at < end
+        ),
+    )

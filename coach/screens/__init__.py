@@ -1,0 +1,1 @@
+"""Textual: shows values, sends intentions."""

@@ -1,4 +1,4 @@
-"""What to say when: breathe in so many beats, top off, no breath until bar so-and-so."""
+"""What to say when: breathe in so many beats, top off, no breath for a while."""
 
 from __future__ import annotations
 

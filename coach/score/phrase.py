@@ -9,6 +9,7 @@ it keeps the page's bar numbers.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -220,3 +221,37 @@ def _rebase(part: Part, bars: Sequence[Bar]) -> Part:
             if start <= mark.at < end
         ),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A moment as a player names it."""
+
+    bar: int
+    """Bar number on the page."""
+
+    beat: float
+    """Beat in the bar in the metre's written unit; the first is 1."""
+
+
+def place_of(part: Part, where: float) -> Place:
+    """Name a moment by bar and beat.
+
+    Parameters
+    ----------
+    part : Part
+        Whose bars are counted.
+    where : float
+        Quarter notes from the first beat of bar 1 (or of the segment); before
+        the first bar or after the last, that bar's count simply goes on.
+
+    Returns
+    -------
+    Place
+        The bar on the page and the beat in it.
+    """
+    k = max(0, bisect_right(part.bars, where, key=lambda bar: float(bar.onset)) - 1)
+    bar = part.bars[k]
+    unit = float(bar.metre.unit_beats)
+    missing = bar.metre.length - bar.length if bar.number == 0 else 0
+    return Place(bar.number, 1 + (where - float(bar.onset) + float(missing)) / unit)

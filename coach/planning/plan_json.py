@@ -1,0 +1,140 @@
+"""A plan as plain values, for scripts: what ``coach plan --json`` prints.
+
+Conventions
+-----------
+Seconds are run time; air is a fraction of capacity; pitches are sounding.  Names
+and shapes are a promise to others: add to them, never rename.
+"""
+
+from __future__ import annotations
+
+from pathlib import PurePath
+from typing import Any
+
+from coach.planning.plan import Plan
+from coach.score.phrase import place_of
+
+SCHEMA = 1
+DIGITS = 6
+"""Decimals kept: microseconds, and millionths of capacity."""
+
+
+def plan_as_dict(plan: Plan) -> dict[str, Any]:
+    """Lay a plan out as plain values.
+
+    Parameters
+    ----------
+    plan : Plan
+        What to lay out.
+
+    Returns
+    -------
+    dict
+        Only dictionaries, lists, numbers, words, booleans and None.
+    """
+    breaths = plan.breaths
+    return {
+        "schema": SCHEMA,
+        "etude": {
+            "title": plan.part.title,
+            "file": PurePath(plan.part.source).name,
+            "part": plan.part.name,
+            "bars": plan.part.bar_count,
+            "notes": len(plan.part.notes),
+        },
+        "instrument": plan.instrument,
+        "player": {
+            "capacity_l": _rounded(plan.player.capacity_l),
+            "capacity_from": plan.player.capacity_from,
+            "flow_scale": _rounded(plan.player.flow_scale),
+        },
+        "tempo": {
+            "bpm": _rounded(plan.bpm),
+            "beat_quarters": float(plan.part.tempo.beat),
+        },
+        "notes": [_note(plan, i) for i in range(len(plan.part.notes))],
+        "gaps": [
+            {"after_note": i, "phrase_end": _rounded(chance)}
+            for i, chance in enumerate(plan.phrase_ends)
+        ],
+        "breaths": [_breath(plan, i) for i in range(len(breaths.breaths))],
+        "prompts": [
+            {
+                "bar": prompt.bar,
+                "beat": _rounded(prompt.beat),
+                "at_s": _rounded(prompt.at),
+                "say": prompt.say,
+            }
+            for prompt in plan.prompts
+        ],
+        "lowest_air": _rounded(breaths.lowest_air),
+        "below_half_s": _rounded(breaths.below_half),
+        "high_notes_below_half": breaths.high_notes_below_half,
+        "runs_out": _runs_out(plan),
+        "arm_travel_cm": _rounded(plan.slide.travel_cm),
+        "tongue_strokes": plan.slide.tongue_strokes,
+        "cost": _rounded(breaths.cost),
+        "proved_optimal": breaths.is_optimal,
+        "optimality_gap": breaths.gap,
+        "notices": [*plan.part.remarks, *breaths.notices, *plan.slide.notices],
+    }
+
+
+def _note(plan: Plan, i: int) -> dict[str, Any]:
+    """Lay out one note."""
+    note, time, breaths = plan.part.notes[i], plan.times[i], plan.breaths
+    placement = plan.slide.placements[i]
+    return {
+        "i": i,
+        "bar": note.bar,
+        "beat": _rounded(float(note.beat)),
+        "pitch": str(note.sounding),
+        "midi": note.sounding.midi,
+        "dynamic": note.dynamic,
+        "start_s": _rounded(time.start),
+        "end_s": _rounded(breaths.ends[i]),
+        "written_end_s": _rounded(time.end),
+        "articulation": str(plan.slide.articulations[i]),
+        "position": placement.label,
+        "position_cm": None if placement.cm is None else _rounded(placement.cm),
+        "partial": placement.partial,
+        "flow_lps": _rounded(breaths.flow_lps[i]),
+        "air_before": _rounded(breaths.air_before[i]),
+        "air_after": _rounded(breaths.air_after[i]),
+    }
+
+
+def _breath(plan: Plan, i: int) -> dict[str, Any]:
+    """Lay out one breath."""
+    breath = plan.breaths.breaths[i]
+    place = place_of(plan.part, plan.tempo_map.beats_at(breath.start))
+    return {
+        "after_note": breath.after_note,
+        "bar": place.bar,
+        "beat": _rounded(place.beat),
+        "start_s": _rounded(breath.start),
+        "next_note_s": _rounded(breath.next_note),
+        "on": "rest" if breath.is_on_rest else "note",
+        "kind": breath.kind,
+        "gap_s": _rounded(breath.gap),
+        "taken_s": _rounded(breath.taken),
+        "air_before": _rounded(breath.air_before),
+        "air_after": _rounded(breath.air_after),
+        "marked": breath.is_marked,
+        "locked": breath.is_locked,
+        "why": breath.why,
+    }
+
+
+def _runs_out(plan: Plan) -> dict[str, Any] | None:
+    """Tell where the air is gone, if it ever is."""
+    index = plan.breaths.runs_out
+    if index is None:
+        return None
+    note = plan.part.notes[index]
+    return {"bar": note.bar, "beat": _rounded(float(note.beat)), "note": index}
+
+
+def _rounded(value: float) -> float:
+    """Round to what a reader can use."""
+    return round(float(value), DIGITS)

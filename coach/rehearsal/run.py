@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import Literal
+from typing import Literal, Protocol
 
+from coach.planning.edits import Edits
 from coach.score.tempo import Seconds
 
 
@@ -86,3 +87,61 @@ class Run:
 
     id: int | None = None
     """Number in the run log; None before it is there."""
+
+    reached_bar: int | None = None
+    """Last bar that was begun; None where that is not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunEnd:
+    """How a run came to its end."""
+
+    is_completed: bool
+    """Played to the end."""
+
+    reached_bar: int | None
+    """Last bar that was begun; None if not even the first was."""
+
+    sent: int = 0
+    """Sounds that went out."""
+
+    worst_late: Seconds = Seconds(0.0)
+    """The greatest lateness of any sound."""
+
+
+class RunLog(Protocol):
+    """Where runs are kept; each call is safe on the disk when it comes back."""
+
+    def begin(self, run: Run) -> int:
+        """Keep a run from its first click on; give its number."""
+        ...
+
+    def add_mark(self, run_id: int, mark: Mark) -> None:
+        """Keep a mark of a run that is under way or waits for a word."""
+        ...
+
+    def take_back_mark(self, run_id: int) -> None:
+        """Let the newest mark that still stands no longer count."""
+        ...
+
+    def end(self, run_id: int, how: RunEnd) -> None:
+        """Keep how a run came to its end."""
+        ...
+
+    def finish(self, run_id: int, is_clean: bool | None, note: str) -> Run:
+        """Keep the player's word; from now on the run never changes."""
+        ...
+
+    def list_runs(
+        self, etude: str | None = None, since: datetime | None = None
+    ) -> tuple[Run, ...]:
+        """List runs, oldest first: of one etude, or since a moment, or all."""
+        ...
+
+    def save_edits(self, etude: str, edits: Edits) -> None:
+        """Keep what the player insists on in an etude."""
+        ...
+
+    def read_edits(self, etude: str) -> Edits:
+        """Give what was kept last; nothing changed if nothing was."""
+        ...

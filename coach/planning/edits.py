@@ -1,0 +1,68 @@
+"""What the player has changed in a plan of one etude: kept from day to day.
+
+Conventions
+-----------
+Notes are counted from 0 in the whole part, repeats unfolded, also where only a
+stretch of it is rehearsed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coach.planning.breaths import Locks
+
+
+@dataclass(frozen=True, slots=True)
+class Edits:
+    """Everything that the player insists on in one etude."""
+
+    locks: Locks = Locks()
+    """Where to breathe and where never to."""
+
+    positions: tuple[tuple[int, str], ...] = ()
+    """Notes with the position chosen for them, as ``(12, "4")``; in order of note."""
+
+    dial: float | None = None
+    """Dial of alternates; None for the shipped setting."""
+
+    dynamic_shift: float = 0.0
+    """Steps louder (positive) or softer than the page, for all of it."""
+
+    @property
+    def are_none(self) -> bool:
+        """Nothing is changed."""
+        return self == Edits()
+
+    def within(self, first_note: int, count: int) -> Edits:
+        """Give the same wishes for a stretch of notes, counted from its first.
+
+        Parameters
+        ----------
+        first_note : int
+            Index in the whole part of the stretch's first note.
+        count : int
+            How many notes the stretch has.
+
+        Returns
+        -------
+        Edits
+            Only what lies inside; a breath after the last note is outside.
+        """
+        last_gap = count - 1
+
+        def inside(gaps: frozenset[int]) -> frozenset[int]:
+            return frozenset(
+                gap - first_note for gap in gaps if 0 <= gap - first_note < last_gap
+            )
+
+        return Edits(
+            locks=Locks(inside(self.locks.must), inside(self.locks.must_not)),
+            positions=tuple(
+                (note - first_note, label)
+                for note, label in self.positions
+                if 0 <= note - first_note < count
+            ),
+            dial=self.dial,
+            dynamic_shift=self.dynamic_shift,
+        )

@@ -1,0 +1,219 @@
+"""The front door: which commands there are, and what they exit with.
+
+A command's own file is imported only when it is asked for, so that ``--help``
+and the screens start at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from coach import __version__
+from coach.errors import CoachError
+
+if TYPE_CHECKING:
+    Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
+
+EXIT_INTERRUPTED = 130
+
+ETUDE_HELP = "a file, or the name of a shipped etude (see them all with: coach)"
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    arguments = build_parser().parse_args(argv)
+    try:
+        command = import_module(f"coach.commands.{arguments.command_file}")
+        return int(command.run(arguments))
+    except CoachError as error:
+        print(f"coach: {error}", file=sys.stderr)
+        return error.exit_code
+    except KeyboardInterrupt:
+        return EXIT_INTERRUPTED
+    except BrokenPipeError:
+        # Whoever read our output has enough; there is nobody left to tell.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """Describe every command, with an example each."""
+    parser = argparse.ArgumentParser(
+        prog="coach",
+        description="A rehearsal coach for wind players: plan breaths, positions "
+        "and articulation, rehearse with a click, keep a log.",
+        epilog="Example: coach            opens the shelf of etudes",
+    )
+    parser.add_argument("--version", action="version", version=f"coach {__version__}")
+    parser.set_defaults(command_file="screens_command")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+    _add_rehearse(commands)
+    _add_plan(commands)
+    _add_log(commands)
+    _add_review(commands)
+    _add_player(commands)
+    _add_gear(commands)
+    return parser
+
+
+def _add(
+    commands: Commands, name: str, about: str, example: str
+) -> argparse.ArgumentParser:
+    """Add one command; its file is named after it."""
+    parser = commands.add_parser(
+        name,
+        help=about,
+        description=f"{about[0].upper()}{about[1:]}.",
+        epilog=f"Example: {example}",
+    )
+    parser.set_defaults(command_file=f"{name}_command")
+    return parser
+
+
+def _add_etude(parser: argparse.ArgumentParser) -> None:
+    """Add what every command with an etude takes."""
+    parser.add_argument("etude", metavar="ETUDE", help=ETUDE_HELP)
+    parser.add_argument("--part", metavar="NAME-OR-NUMBER", help="of several parts")
+    parser.add_argument("--instrument", metavar="NAME", help="as in config/instruments")
+
+
+def _add_stretch(parser: argparse.ArgumentParser) -> None:
+    """Add tempo and bars."""
+    parser.add_argument("--tempo", metavar="BPM", type=_tempo, help="beats a minute")
+    parser.add_argument("--bars", metavar="A-B", type=_bars, help="only these bars")
+
+
+def _add_rehearse(commands: Commands) -> None:
+    parser = _add(
+        commands,
+        "rehearse",
+        "rehearse an etude at once",
+        "coach rehearse long-river --bars 9-16 --tempo 72",
+    )
+    _add_etude(parser)
+    _add_stretch(parser)
+    parser.add_argument("--runs", metavar="N", type=_count, default=1)
+    parser.add_argument("--count-in", metavar="BARS", type=_count_or_none, default=1)
+    parser.add_argument(
+        "--plain", action="store_true", help="cues as lines of text, no screen"
+    )
+    parser.add_argument("--silent", action="store_true", help="make no sound")
+    parser.add_argument(
+        "--fast", action="store_true", help="with --plain: as fast as it can"
+    )
+
+
+def _add_plan(commands: Commands) -> None:
+    parser = _add(
+        commands,
+        "plan",
+        "print where to breathe and which positions to take",
+        "coach plan long-river --tempo 80 --compare",
+    )
+    _add_etude(parser)
+    _add_stretch(parser)
+    parser.add_argument("--json", action="store_true", help="for scripts")
+    parser.add_argument(
+        "--compare",
+        action="store_true",
+        help="beside the same phrase tongued throughout in usual positions",
+    )
+    parser.add_argument(
+        "--reach", action="store_true", help="at which tempo it goes in one breath"
+    )
+
+
+def _add_log(commands: Commands) -> None:
+    parser = _add(
+        commands, "log", "list the runs", "coach log long-river --since 2026-01-31"
+    )
+    parser.add_argument("etude", metavar="ETUDE", nargs="?", help=ETUDE_HELP)
+    parser.add_argument("--json", action="store_true", help="for scripts")
+    parser.add_argument("--csv", metavar="FILE", help="write a table")
+    parser.add_argument("--since", metavar="DATE", help="as 2026-01-31")
+
+
+def _add_review(commands: Commands) -> None:
+    parser = _add(
+        commands, "review", "tell what the runs say", "coach review long-river"
+    )
+    _add_etude(parser)
+    parser.add_argument("--json", action="store_true", help="for scripts")
+
+
+def _add_player(commands: Commands) -> None:
+    parser = _add(
+        commands,
+        "player",
+        "show and set the player",
+        "coach player --height-cm 172 --age 30 --sex female",
+    )
+    parser.add_argument("--height-cm", metavar="CM", type=float)
+    parser.add_argument("--age", metavar="YEARS", type=float)
+    parser.add_argument("--sex", choices=("female", "male"))
+    parser.add_argument("--capacity-l", metavar="LITRES", type=float, help="measured")
+    parser.add_argument(
+        "--long-tone",
+        metavar="SECONDS",
+        type=float,
+        help="how long F3 lasts, mezzo-forte, from one full breath",
+    )
+    parser.add_argument("--instrument", metavar="NAME", help="as in config/instruments")
+    parser.add_argument("--json", action="store_true", help="for scripts")
+
+
+def _add_gear(commands: Commands) -> None:
+    parser = _add(
+        commands, "gear", "show ports, sound and microphones", "coach gear --test"
+    )
+    parser.add_argument("--json", action="store_true", help="for scripts")
+    parser.add_argument(
+        "--test", action="store_true", help="play ten seconds and tell how late it was"
+    )
+
+
+def _tempo(text: str) -> float:
+    """Read a tempo that a player could mean."""
+    slowest, fastest = 10.0, 400.0
+    try:
+        bpm = float(text)
+    except ValueError:
+        bpm = 0.0
+    if not slowest <= bpm <= fastest:
+        raise argparse.ArgumentTypeError(
+            f"{text} is no tempo; give {slowest:g} to {fastest:g} beats a minute"
+        )
+    return bpm
+
+
+def _bars(text: str) -> tuple[int, int]:
+    """Read ``9-16``, or ``9`` for one bar."""
+    first, _, last = text.partition("-")
+    try:
+        bars = int(first), int(last or first)
+    except ValueError:
+        bars = (1, 0)
+    if bars[1] < bars[0] or bars[0] < 0:
+        raise argparse.ArgumentTypeError(f"{text} is no stretch of bars; say 9-16")
+    return bars
+
+
+def _count(text: str) -> int:
+    """Read a number of at least one."""
+    number = _count_or_none(text)
+    if number < 1:
+        raise argparse.ArgumentTypeError(f"{text} is too few; give 1 or more")
+    return number
+
+
+def _count_or_none(text: str) -> int:
+    """Read a number from none to what a patient player would want."""
+    most = 99
+    if not text.isdigit() or int(text) > most:
+        raise argparse.ArgumentTypeError(f"{text} is no number from 0 to {most}")
+    return int(text)

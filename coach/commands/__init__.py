@@ -1,0 +1,1 @@
+"""The front desk: one file a command; here edges are put into pure hands."""

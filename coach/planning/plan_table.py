@@ -1,0 +1,236 @@
+"""A plan as lines of text that a player reads at a glance.
+
+A line for each breath, the air as a curve over the bars, then what to beware of.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+
+from coach.planning.plan import Plan
+from coach.score.phrase import place_of
+from coach.score.tempo import Seconds
+
+BLOCKS = " ▁▂▃▄▅▆▇█"
+CURVE_ROWS = 4
+LABEL_WIDTH = 6
+PERCENT = 100
+HALF = 0.5
+
+
+def plan_lines(plan: Plan, *, width: int, is_ascii: bool = False) -> list[str]:
+    """Write a plan out.
+
+    Parameters
+    ----------
+    plan : Plan
+        What to write.
+    width : int
+        Columns there are; the curve fills them.
+    is_ascii : bool
+        Keep to ASCII, for screens that have nothing else.
+
+    Returns
+    -------
+    list of str
+        Lines without line ends.
+    """
+    lines = [
+        *_heading(plan),
+        "",
+        *_breath_rows(plan),
+        "",
+        *_air_curve(plan, width, is_ascii=is_ascii),
+        "",
+        *_summary(plan),
+    ]
+    notices = [*plan.part.remarks, *plan.breaths.notices, *plan.slide.notices]
+    if notices:
+        lines += ["", *(f"! {notice}" for notice in notices)]
+    if is_ascii:
+        return [_to_ascii(line) for line in lines]
+    return lines
+
+
+def compare_lines(plan: Plan, tongued: Plan) -> list[str]:
+    """Set a plan against the same phrase tongued throughout in usual positions.
+
+    Parameters
+    ----------
+    plan, tongued : Plan
+        The plan, and the plain way to play the same notes at the same tempo.
+
+    Returns
+    -------
+    list of str
+        A small table: litres, strokes of the tongue, centimetres of slide.
+    """
+    rows = [
+        ("air", litres(tongued), litres(plan), "L", 1),
+        (
+            "tongue",
+            tongued.slide.tongue_strokes,
+            plan.slide.tongue_strokes,
+            "strokes",
+            0,
+        ),
+        ("slide", tongued.slide.travel_cm, plan.slide.travel_cm, "cm", 0),
+        ("breaths", len(tongued.breaths.breaths), len(plan.breaths.breaths), "", 0),
+    ]
+    lines = [f"{'':10}{'tongued, usual':>16}{'planned':>12}{'saved':>9}"]
+    for name, plain, planned, unit, digits in rows:
+        saved = f"{(plain - planned) / plain:.0%}" if plain else ""
+        lines.append(
+            f"{name:10}{plain:16.{digits}f}{planned:12.{digits}f}{saved:>9}  {unit}"
+        )
+    return [line.rstrip() for line in lines]
+
+
+def litres(plan: Plan) -> float:
+    """Add up the air that all the notes take, in litres."""
+    return sum(
+        flow * (end - time.start)
+        for flow, end, time in zip(
+            plan.breaths.flow_lps, plan.breaths.ends, plan.times, strict=True
+        )
+    )
+
+
+def _heading(plan: Plan) -> Iterator[str]:
+    """Say what it is, at which tempo, and for whom."""
+    part = plan.part
+    first = part.bars[0]
+    words = [
+        part.key_name,
+        str(first.metre),
+        f"{_beat_name(float(part.tempo.beat))} = {plan.bpm:g}",
+        f"{part.bar_count} bars",
+        f"{len(part.notes)} notes",
+    ]
+    yield part.title
+    yield ", ".join(word for word in words if word)
+    lungs = f"{plan.player.capacity_l:.1f} L ({plan.player.capacity_from})"
+    if plan.player.lower_l < plan.player.capacity_l:
+        lungs += f"; a healthy player may have as little as {plan.player.lower_l:.1f} L"
+    yield f"{plan.instrument}, lungs {lungs}"
+
+
+def _beat_name(quarters: float) -> str:
+    """Name a beat as a player does."""
+    names = {
+        0.5: "eighth",
+        0.75: "dotted eighth",
+        1.0: "quarter",
+        1.5: "dotted quarter",
+        2.0: "half",
+        3.0: "dotted half",
+    }
+    return names.get(quarters, f"{quarters:g} quarters")
+
+
+def _breath_rows(plan: Plan) -> Iterator[str]:
+    """Write a line for each breath."""
+    if not plan.breaths.breaths:
+        yield "One breath before the first note is enough."
+        return
+    yield f"{'bar':>4} {'beat':>5}  {'breath':6} {'time':>6}  {'air':>11}  why"
+    for breath in plan.breaths.breaths:
+        place = place_of(plan.part, plan.tempo_map.beats_at(breath.start))
+        air = f"{_percent(breath.air_before)} → {_percent(breath.air_after)}"
+        sign = "".join(
+            mark
+            for mark, holds in (("*", breath.is_marked), ("!", breath.is_locked))
+            if holds
+        )
+        yield (
+            f"{place.bar:>4} {place.beat:>5.4g}  {breath.kind:6} {breath.gap:5.2f}s"
+            f"  {air:>11}  {breath.why}{' ' + sign if sign else ''}"
+        )
+
+
+def _percent(air: float) -> str:
+    """Air as a player thinks of it."""
+    return f"{air * PERCENT:.0f}%"
+
+
+def _air_curve(plan: Plan, width: int, *, is_ascii: bool) -> Iterator[str]:
+    """Draw the air over the run, with the half line."""
+    columns = max(1, width - LABEL_WIDTH - 1)
+    start, end = plan.times[0].start, max(plan.breaths.ends)
+    moments = [start + (k + HALF) * (end - start) / columns for k in range(columns)]
+    levels = _levels(plan, moments)
+    for row in range(CURVE_ROWS, 0, -1):
+        label = f"{row * PERCENT // CURVE_ROWS}%"
+        is_half = row * 2 == CURVE_ROWS
+        cells = "".join(_cell(level, row, is_half=is_half) for level in levels)
+        if is_ascii:
+            cells = "".join("#" if cell in BLOCKS[4:] else cell for cell in cells)
+        yield f"{label:>{LABEL_WIDTH - 1}} {cells}".rstrip()
+    yield f"{'bar':>{LABEL_WIDTH - 1}} {_bar_numbers(plan, moments)}".rstrip()
+
+
+def _cell(level: float, row: int, *, is_half: bool) -> str:
+    """One cell of the curve: how much of this row the level fills."""
+    eighths = round((level * CURVE_ROWS - (row - 1)) * (len(BLOCKS) - 1))
+    if eighths <= 0 and is_half:
+        return "·"
+    return BLOCKS[min(max(eighths, 0), len(BLOCKS) - 1)]
+
+
+def _levels(plan: Plan, moments: Sequence[float]) -> list[float]:
+    """Read the air at each moment, along straight lines between what is known."""
+    known: list[tuple[float, float]] = []
+    for time, end, before, after in zip(
+        plan.times,
+        plan.breaths.ends,
+        plan.breaths.air_before,
+        plan.breaths.air_after,
+        strict=True,
+    ):
+        known += [(time.start, before), (max(end, time.start), after)]
+    levels = []
+    for moment in moments:
+        k = bisect_right(known, moment, key=lambda point: point[0])
+        (x0, y0), (x1, y1) = known[max(k - 1, 0)], known[min(k, len(known) - 1)]
+        share = (moment - x0) / (x1 - x0) if x1 > x0 else 0.0
+        levels.append(y0 + (y1 - y0) * share)
+    return levels
+
+
+def _bar_numbers(plan: Plan, moments: Sequence[float]) -> str:
+    """Write bar numbers under the curve, where there is room."""
+    cells = [" "] * len(moments)
+    free, last = 0, None
+    for k, moment in enumerate(moments):
+        bar = place_of(plan.part, plan.tempo_map.beats_at(Seconds(moment))).bar
+        text = str(bar)
+        if bar != last and k >= free and k + len(text) <= len(cells):
+            cells[k : k + len(text)] = text
+            free = k + len(text) + 2
+        last = bar
+    return "".join(cells)
+
+
+def _summary(plan: Plan) -> Iterator[str]:
+    """Say the figures that matter in one or two lines."""
+    breaths = plan.breaths
+    yield (
+        f"Lowest air {_percent(breaths.lowest_air)}; "
+        f"{breaths.below_half:.1f} s below half; "
+        f"{breaths.high_notes_below_half} high notes below half; "
+        f"{litres(plan):.1f} L in all."
+    )
+    if plan.slide.travel_cm or plan.slide.tongue_strokes:
+        yield (
+            f"Slide {plan.slide.travel_cm:.0f} cm; "
+            f"{plan.slide.tongue_strokes} strokes of the tongue; "
+            f"{plan.slide.natural_slurs} natural slurs."
+        )
+
+
+def _to_ascii(line: str) -> str:
+    """Replace the signs that a plain screen lacks."""
+    for sign, plain in (("→", ">"), ("·", "."), ("–", "-"), ("’", "'"), ("“", '"')):
+        line = line.replace(sign, plain)
+    return line.replace("”", '"').encode("ascii", "replace").decode("ascii")

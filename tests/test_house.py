@@ -1,0 +1,125 @@
+"""The house as DEVELOPERS.md describes it: checked, not remembered."""
+
+from __future__ import annotations
+
+import shlex
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coach.cli import build_parser
+
+ROOT = Path(__file__).parent.parent
+HEAVY = ("music21", "numpy", "mido", "rtmidi", "sounddevice", "sqlite3", "textual")
+PURE = ("score", "planning", "rehearsal")
+UNITS = (
+    *("_l", "_lps", "_s", "_ms", "_cm", "_m", "_hz", "_bpm", "_cents", "_share"),
+    *("_weight", "_steps", "_mps", "_mps2", "_years", "_beats", "_bars", "_notes"),
+    *("_midi", "_percent", "_per_s", "_key", "_velocity", "_channel", "_semitones"),
+    *("_db", "_fps", "_cells", "_columns", "_rows", "_mb", "_bytes", "_kpa"),
+    *("_quarters", "_runs", "_count", "_cc", "_power", "_factor", "_dial", "_qpm"),
+    *("_samples", "_frames", "_units", "_partials", "_days", "_cmh2o", "_deg"),
+)
+
+
+def loaded_by(code: str) -> set[str]:
+    """Tell which heavy modules a fresh process has after running `code`."""
+    ask = f"{code}\nimport sys; print(*(m for m in {HEAVY!r} if m in sys.modules))"
+    result = subprocess.run(
+        [sys.executable, "-c", ask], capture_output=True, text=True, check=True
+    )
+    return set(result.stdout.split("\n")[-2].split())
+
+
+def test_help_loads_nothing_heavy() -> None:
+    code = (
+        "from coach.cli import main\ntry: main(['--help'])\nexcept SystemExit: print()"
+    )
+    assert loaded_by(code) == set()
+
+
+@pytest.mark.parametrize("room", PURE)
+def test_a_pure_room_loads_nothing_from_outside(room: str) -> None:
+    modules = [
+        ".".join(path.relative_to(ROOT).with_suffix("").parts)
+        for path in sorted((ROOT / "coach" / room).glob("*.py"))
+    ]
+    code = "\n".join(f"import {module}" for module in modules) + "\nprint()"
+    assert loaded_by(code) <= {"numpy"}
+
+
+def test_developers_guide_names_every_room_and_file() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    missing = [
+        path.name
+        for path in sorted((ROOT / "coach").rglob("*.py"))
+        if path.name != "__init__.py" and path.name not in guide
+    ]
+    assert missing == []
+
+
+def readme_commands() -> Iterator[str]:
+    """Find every ``coach …`` line in README's code blocks."""
+    is_code = False
+    for line in (ROOT / "README.md").read_text(encoding="utf-8").splitlines():
+        if line.startswith("```"):
+            is_code = not is_code
+        elif is_code and line.split("#")[0].strip().startswith("coach"):
+            yield line.split("#")[0].strip()
+
+
+def test_readme_shows_commands() -> None:
+    assert len(list(readme_commands())) >= 5
+
+
+@pytest.mark.parametrize("line", sorted(set(readme_commands())))
+def test_a_command_in_the_readme_exists(line: str) -> None:
+    build_parser().parse_args(shlex.split(line)[1:])
+
+
+def config_files() -> list[Path]:
+    """Give every shipped settings file."""
+    return sorted((ROOT / "config").rglob("*.toml"))
+
+
+def unsourced(table: dict[str, Any], name: str, *, is_sourced: bool) -> Iterator[str]:
+    """Walk a table; name the keys whose number has no source or no unit."""
+    is_sourced = is_sourced or bool(str(table.get("source", "")).strip())
+    table_unit = bool(str(table.get("units", "")).strip())
+    for key, value in table.items():
+        place = f"{name}.{key}"
+        if isinstance(value, dict):
+            yield from unsourced(value, place, is_sourced=is_sourced)
+        elif isinstance(value, list) and value and isinstance(value[0], dict):
+            for k, item in enumerate(value):
+                yield from unsourced(item, f"{place}[{k}]", is_sourced=is_sourced)
+        elif is_number(value):
+            if not is_sourced:
+                yield f"{place} has no source"
+            if not table_unit and not key.endswith(UNITS):
+                yield f"{place} has no unit"
+
+
+def is_number(value: object) -> bool:
+    """A number, or a list of them."""
+    if isinstance(value, list):
+        return any(is_number(item) for item in value)
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+@pytest.mark.parametrize("path", config_files(), ids=lambda path: path.stem)
+def test_every_number_in_config_has_a_source_and_a_unit(path: Path) -> None:
+    table = tomllib.loads(path.read_text(encoding="utf-8"))
+    assert list(unsourced(table, path.stem, is_sourced=False)) == []
+
+
+def test_the_config_check_can_fail() -> None:
+    assert list(unsourced({"speed": 3}, "x", is_sourced=False)) == [
+        "x.speed has no source",
+        "x.speed has no unit",
+    ]

@@ -1,11 +1,29 @@
-"""Choose where to breathe in a part."""
+"""Choose where to breathe in a part.
+
+A breath is taken on a rest, or out of the note before; the note after it is always
+in time.  The plan is the one that disturbs the music and the player least, proved
+to within `BreathPlan.gap`.
+
+Conventions
+-----------
+Times are in seconds of run time.  Air is a fraction of the player's capacity.  A
+place to breathe is named by the index of the note before it.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.score.tempo import Seconds
+from coach.planning.air import AirSettings
+from coach.planning.breath_costs import BreathSettings
+from coach.planning.breath_places import TINY_S, Places, Way, choose_ways, lay_places
+from coach.planning.breath_search import Walk, find_breaths
+from coach.planning.breath_words import notices_of, why_here
+from coach.planning.lungs import Player
+from coach.score.phrase import Part
+from coach.score.tempo import Seconds, TempoMap
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +94,7 @@ class BreathPlan:
     """Air at the start of each note, as a fraction of capacity."""
 
     air_after: tuple[float, ...]
-    """Air at the end of each note; below 0 where the player would be dry."""
+    """Air at the end of each note; below empty where the player would be dry."""
 
     flow_lps: tuple[float, ...]
     """Mean flow of each note, in litres per second."""
@@ -106,3 +124,189 @@ class BreathPlan:
     def is_optimal(self) -> bool:
         """No plan is cheaper, within rounding."""
         return self.gap <= 1e-9  # noqa: PLR2004
+
+
+def plan_breaths(
+    part: Part,
+    tempo_map: TempoMap,
+    *,
+    ends: Sequence[float],
+    player: Player,
+    air: AirSettings,
+    costs: BreathSettings,
+    locks: Locks = Locks(),
+    effort: Sequence[float] | None = None,
+) -> BreathPlan:
+    """Pick the breaths that disturb the music and the player least.
+
+    Parameters
+    ----------
+    part : Part
+        What is played; a full breath is taken before its first note.
+    tempo_map : TempoMap
+        At which speeds.
+    ends : sequence of float, length n - 1
+        How likely a musician hears a phrase end in each gap, 0 to 1.
+    player : Player
+        Whose lungs.
+    air : AirSettings
+        The air model.
+    costs : BreathSettings
+        The weights.
+    locks : Locks
+        What the player insists on; goes before marks on the page.
+    effort : sequence of float, length n, optional
+        Factor on the air of each note, from `coach.planning.air.effort_factors`.
+
+    Returns
+    -------
+    BreathPlan
+        The cheapest plan, or one within ``gap`` of it.
+
+    Notes
+    -----
+    Time grows with the number of notes; see `coach.planning.breath_search`.
+    """
+    places = lay_places(
+        part,
+        tempo_map,
+        ends=ends,
+        player=player,
+        air=air,
+        costs=costs,
+        effort=effort,
+    )
+    return choose_breaths(part, places, player=player, costs=costs, locks=locks)
+
+
+def choose_breaths(
+    part: Part,
+    places: Places,
+    *,
+    player: Player,
+    costs: BreathSettings,
+    locks: Locks = Locks(),
+) -> BreathPlan:
+    """Pick the breaths in a part that is laid out already, as after an edit.
+
+    Parameters
+    ----------
+    part : Part
+        What is played.
+    places : Places
+        The same part, from `coach.planning.breath_places.lay_places`.
+    player : Player
+        Whose lungs.
+    costs : BreathSettings
+        The weights.
+    locks : Locks
+        What the player insists on; goes before marks on the page.
+
+    Returns
+    -------
+    BreathPlan
+        The cheapest plan, or one within ``gap`` of it.
+    """
+    ways, forced, impossible = choose_ways(places, locks.must, locks.must_not)
+    walk, gap = find_breaths(
+        places,
+        ways,
+        forced,
+        most_labels=costs.most_labels,
+        most_gap=costs.most_gap_share,
+        most_rounds=costs.most_rounds,
+    )
+    return _plan_of(part, places, walk, gap, player, costs, locks, impossible)
+
+
+def _plan_of(
+    part: Part,
+    places: Places,
+    walk: Walk,
+    gap: float,
+    player: Player,
+    costs: BreathSettings,
+    locks: Locks,
+    impossible: Sequence[int],
+) -> BreathPlan:
+    """Put the plan into a player's terms."""
+    taken = dict(walk.breaths)
+    stops = [time.end for time in places.times]
+    for k, way in walk.breaths:
+        if way.taken_s > 0.0:
+            stops[k] = Seconds(places.times[k + 1].start - way.gap_s)
+    flows = []
+    for k, time in enumerate(places.times):
+        used = places.used[k] if k not in taken else taken[k].used
+        flows.append(used * player.capacity_l / (stops[k] - time.start))
+    dry = next(
+        (
+            k
+            for k, level in enumerate(walk.air_after)
+            if level < places.costs.empty - TINY_S
+        ),
+        None,
+    )
+    half = places.costs.half
+    return BreathPlan(
+        breaths=tuple(
+            _breath(part, places, walk, number, stops, costs, locks)
+            for number in range(len(walk.breaths))
+        ),
+        ends=tuple(stops),
+        air_before=walk.air_before,
+        air_after=walk.air_after,
+        flow_lps=tuple(flows),
+        lowest_air=min(walk.air_after),
+        below_half=Seconds(_below_half(places, walk, taken)),
+        high_notes_below_half=sum(
+            is_high and level < half
+            for is_high, level in zip(places.are_high, walk.air_before, strict=True)
+        ),
+        runs_out=dry,
+        cost=walk.cost,
+        gap=gap,
+        notices=notices_of(part, dry, impossible),
+    )
+
+
+def _breath(
+    part: Part,
+    places: Places,
+    walk: Walk,
+    number: int,
+    stops: Sequence[Seconds],
+    costs: BreathSettings,
+    locks: Locks,
+) -> Breath:
+    """Put one breath into a player's terms."""
+    k, way = walk.breaths[number]
+    after = walk.air_before[k + 1]
+    is_full = after >= costs.full_from_share and way.gap_s >= costs.full_from_s
+    return Breath(
+        after_note=k,
+        start=stops[k],
+        next_note=places.times[k + 1].start,
+        taken=Seconds(way.taken_s),
+        is_on_rest=way.taken_s == 0.0,
+        kind="full" if is_full else "catch",
+        air_before=walk.air_after[k],
+        air_after=after,
+        is_marked=k in places.marked,
+        is_locked=k in locks.must,
+        why=why_here(part, places, walk, number),
+    )
+
+
+def _below_half(places: Places, walk: Walk, taken: dict[int, Way]) -> float:
+    """Add up the time that is played below half, in seconds."""
+    half, total = places.costs.half, 0.0
+    for k, (before, after) in enumerate(
+        zip(walk.air_before, walk.air_after, strict=True)
+    ):
+        seconds = taken[k].sounding_s if k in taken else places.sounding_s[k]
+        if before <= half:
+            total += seconds
+        elif after < half:
+            total += seconds * (half - after) / (before - after)
+    return total

@@ -18,10 +18,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from coach.planning.lungs import Player
 from coach.planning.slide import Articulation, SlidePlan
 from coach.score.note import Note
+
+if TYPE_CHECKING:
+    from coach.planning.lungs import Player
 
 CM_PER_M = 100.0
 
@@ -83,6 +86,15 @@ class AirSettings:
 
     fill_s: float
     """Time constant of the filling, in seconds."""
+
+    shortest_tone_s: float
+    """Nobody runs out of a long tone sooner, in seconds."""
+
+    longest_tone_s: float
+    """Nobody holds a long tone for longer, in seconds."""
+
+    least_loudness_apart_steps: float
+    """Two long tones tell of the dynamics only when this far apart."""
 
 
 @dataclass(frozen=True, slots=True)

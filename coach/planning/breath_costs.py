@@ -84,13 +84,13 @@ class BreathSettings:
     dry_weight: float
     """For each note, times how far below empty it ends."""
 
-    most_labels: int
+    most_labels_count: int
     """States kept at each place before the two most alike are merged."""
 
     most_gap_share: float
     """Searched again with more states while the proved gap is larger than this."""
 
-    most_rounds: int
+    most_rounds_count: int
     """Searches at most."""
 
 

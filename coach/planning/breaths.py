@@ -212,9 +212,9 @@ def choose_breaths(
         places,
         ways,
         forced,
-        most_labels=costs.most_labels,
+        most_labels=costs.most_labels_count,
         most_gap=costs.most_gap_share,
-        most_rounds=costs.most_rounds,
+        most_rounds=costs.most_rounds_count,
     )
     return _plan_of(part, places, walk, gap, player, costs, locks, impossible)
 

@@ -8,7 +8,7 @@ stretch of it is rehearsed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from coach.planning.breaths import Locks
 
@@ -17,7 +17,7 @@ from coach.planning.breaths import Locks
 class Edits:
     """Everything that the player insists on in one etude."""
 
-    locks: Locks = Locks()
+    locks: Locks = field(default_factory=Locks)
     """Where to breathe and where never to."""
 
     positions: tuple[tuple[int, str], ...] = ()

@@ -1,12 +1,33 @@
-"""The air now and ahead as the run goes, and what to say about it."""
+"""The air now and ahead as the run goes, and what to say about it.
+
+A `Gauge` is laid once for a plan and its track; then `Gauge.glance` tells at any
+run time all that a player sees in a tenth of a second.  Beats are those of the
+track, so that eye and ear never disagree.
+
+Conventions
+-----------
+Air is a fraction of capacity.  Between the start and the end of a note, and within
+a breath, it changes evenly.
+"""
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.planning.breaths import Breath
+from coach.planning.breaths import Breath, Locks
+from coach.planning.plan import Plan
+from coach.planning.prompts import Prompt
+from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
+from coach.score.phrase import NoteTime, place_of
 from coach.score.tempo import Seconds
+
+FELT = frozenset({SoundKind.ACCENT, SoundKind.BEAT, SoundKind.COUNT_IN})
+"""Sounds that are beats, heard or only shown."""
+
+PromptShown = Literal["full", "catch", "hold", ""]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +79,7 @@ class Glance:
     prompt: str
     """What to say now; empty for nothing."""
 
-    prompt_kind: Literal["full", "catch", "hold", ""]
+    prompt_kind: PromptShown
     """A full breath, a catch breath to top off, or none for a while."""
 
     is_breathing: bool
@@ -66,3 +87,251 @@ class Glance:
 
     is_over: bool
     """The run has ended."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """One run laid out so that any moment of it can be told at once."""
+
+    plan: Plan
+    """What is played."""
+
+    track: ClickTrack
+    """What is clicked."""
+
+    hold_shown: Seconds
+    """How long a hint that no breath comes stays."""
+
+    first_beat: Seconds
+    """When the segment begins: before 0 with a pickup."""
+
+    dues: tuple[Seconds, ...]
+    """When each felt beat is due, the count-in's too, and the end as the last."""
+
+    counts: tuple[int, ...]
+    """For each due: beat of the count-in, or 0."""
+
+    pulses: tuple[tuple[int, int], ...]
+    """For each due: felt beat in its bar, from 1, and how many the bar has."""
+
+    starts: tuple[Seconds, ...]
+    """When each note starts."""
+
+    breath_ends: tuple[Seconds, ...]
+    """When each breath is over."""
+
+    prompt_times: tuple[Seconds, ...]
+    """When each prompt is to be said."""
+
+    def level_at(self, time: Seconds) -> float:
+        """Tell the air at a run time, as a fraction of capacity."""
+        air = self.plan.breaths
+        i = bisect_right(self.starts, time) - 1
+        if i < 0:
+            return air.air_before[0]
+        if time < air.ends[i]:
+            share = _share(self.starts[i], air.ends[i], time)
+            return _between(air.air_before[i], air.air_after[i], share)
+        if i + 1 == len(self.starts):
+            return air.air_after[i]
+        share = _share(air.ends[i], self.starts[i + 1], time)
+        return _between(air.air_after[i], air.air_before[i + 1], share)
+
+    def note_at(self, time: Seconds) -> int | None:
+        """Tell which note sounds, as an index in the segment; None in a rest."""
+        i = bisect_right(self.starts, time) - 1
+        return i if i >= 0 and time < self.plan.breaths.ends[i] else None
+
+    def beats_until(self, now: Seconds, then: Seconds) -> float:
+        """Count felt beats, with parts of one, from one moment to another."""
+        return self._beat_number(then) - self._beat_number(now)
+
+    def glance(self, time: Seconds) -> Glance:
+        """Tell all that a player sees at a run time."""
+        k = self._beat_index(time)
+        is_counting_in = time < self.first_beat
+        place = place_of(
+            self.plan.part,
+            self.plan.tempo_map.beats_at(Seconds(max(time, self.first_beat))),
+        )
+        breath = self._next_breath(time)
+        is_breathing = breath is not None and breath.start <= time
+        prompt = self._prompt_at(time)
+        pulse, pulses = self.pulses[k]
+        return Glance(
+            time=time,
+            is_counting_in=is_counting_in,
+            count=self.counts[k] if is_counting_in else 0,
+            bar=place.bar,
+            beat=place.beat,
+            pulse=pulse,
+            pulses=pulses,
+            beat_phase=min(1.0, max(0.0, self._beat_number(time) - k)),
+            note=self.note_at(time),
+            air=self.level_at(time),
+            air_at_next_breath=None if breath is None else breath.air_before,
+            seconds_left=self._seconds_left(time),
+            next_breath=breath,
+            beats_to_breath=(
+                None
+                if breath is None
+                else max(0.0, self.beats_until(time, breath.start))
+            ),
+            prompt=prompt.say if prompt else "",
+            prompt_kind=prompt.kind if prompt else "",
+            is_breathing=is_breathing,
+            is_over=time >= self.track.ends,
+        )
+
+    def _beat_index(self, time: Seconds) -> int:
+        """Index of the felt beat that a moment lies in; never the end itself."""
+        return min(max(0, bisect_right(self.dues, time) - 1), len(self.dues) - 2)
+
+    def _beat_number(self, time: Seconds) -> float:
+        """Count felt beats from the first; beyond either end the count goes on."""
+        k = self._beat_index(time)
+        return k + (time - self.dues[k]) / (self.dues[k + 1] - self.dues[k])
+
+    def _next_breath(self, time: Seconds) -> Breath | None:
+        """Give the breath going on, or the next."""
+        k = bisect_right(self.breath_ends, time)
+        breaths = self.plan.breaths.breaths
+        return breaths[k] if k < len(breaths) else None
+
+    def _prompt_at(self, time: Seconds) -> Prompt | None:
+        """Give what was said last, as long as it holds."""
+        k = bisect_right(self.prompt_times, time) - 1
+        if k < 0:
+            return None
+        prompt = self.plan.prompts[k]
+        until = (
+            prompt.at + self.hold_shown
+            if prompt.breath is None
+            else self.plan.breaths.breaths[prompt.breath].next_note
+        )
+        return prompt if time < until else None
+
+    def _seconds_left(self, time: Seconds) -> Seconds:
+        """Tell how long the air lasts at the flow of this note, or of the next."""
+        i = max(0, bisect_right(self.starts, time) - 1)
+        is_resting = time >= self.plan.breaths.ends[i]
+        if is_resting and i + 1 < len(self.starts):
+            i += 1
+        litres = max(0.0, self.level_at(time)) * self.plan.player.capacity_l
+        return Seconds(litres / self.plan.breaths.flow_lps[i])
+
+
+def lay_gauge(plan: Plan, track: ClickTrack, hold_shown: Seconds) -> Gauge:
+    """Lay a gauge for a plan and its track.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is played.
+    track : ClickTrack
+        What is clicked, laid for that plan.
+    hold_shown : Seconds
+        How long a hint that no breath comes stays.
+
+    Returns
+    -------
+    Gauge
+        Ready to be glanced at.
+    """
+    seconds_at = plan.tempo_map.seconds_at
+    first_beat, end = seconds_at(plan.part.start), seconds_at(plan.part.end)
+    felt = [click for click in track.clicks if click.kind in FELT and click.due < end]
+    return Gauge(
+        plan=plan,
+        track=track,
+        hold_shown=hold_shown,
+        first_beat=first_beat,
+        dues=(*(click.due for click in felt), end) if felt else (first_beat, end),
+        counts=tuple(
+            int(click.beat) if click.kind is SoundKind.COUNT_IN else 0 for click in felt
+        )
+        or (0,),
+        pulses=_pulses(felt) or ((1, 1),),
+        starts=tuple(time.start for time in plan.times),
+        breath_ends=tuple(breath.next_note for breath in plan.breaths.breaths),
+        prompt_times=tuple(prompt.at for prompt in plan.prompts),
+    )
+
+
+def nearest_gap(times: Sequence[NoteTime], time: Seconds) -> int:
+    """Find the gap between notes that a moment is nearest to.
+
+    Parameters
+    ----------
+    times : sequence of NoteTime
+        When the notes sound; at least two.
+    time : Seconds
+        The moment.
+
+    Returns
+    -------
+    int
+        Index of the note before the gap.
+    """
+    gaps = range(len(times) - 1)
+    return min(
+        gaps,
+        key=lambda i: max(times[i].end - time, 0.0, time - times[i + 1].start),
+    )
+
+
+def locks_so_far(plan: Plan, now: Seconds, taken: Iterable[int], edits: Locks) -> Locks:
+    """Tell the planner what has happened, so that only the rest is free.
+
+    Parameters
+    ----------
+    plan : Plan
+        What was planned.
+    now : Seconds
+        Run time up to which things have happened.
+    taken : iterable of int
+        Gaps at which the player has really breathed.
+    edits : Locks
+        What the player insists on; holds for what is still to come.
+
+    Returns
+    -------
+    Locks
+        A breath at every gap taken, none at any other that has passed.
+    """
+    breathed = frozenset(taken)
+    passed = frozenset(
+        i for i in range(len(plan.times) - 1) if plan.times[i + 1].start <= now
+    )
+    return Locks(
+        must=(edits.must - passed) | breathed,
+        must_not=((edits.must_not | passed) - breathed),
+    )
+
+
+def _pulses(felt: Sequence[Click]) -> tuple[tuple[int, int], ...]:
+    """Give each felt beat its number in its bar, and how many the bar has."""
+    runs: list[int] = []
+    for k, click in enumerate(felt):
+        is_same = k > 0 and _bar_of(felt[k - 1]) == _bar_of(click)
+        is_going_on = is_same and felt[k - 1].beat < click.beat
+        if is_going_on:
+            runs[-1] += 1
+        else:
+            runs.append(1)
+    return tuple((pulse + 1, count) for count in runs for pulse in range(count))
+
+
+def _bar_of(click: Click) -> tuple[int, bool]:
+    """Tell bars apart, the count-in's from the page's."""
+    return click.bar, click.kind is SoundKind.COUNT_IN
+
+
+def _share(start: float, end: float, time: float) -> float:
+    """Tell how far a moment is from start to end, as a share; `end` is later."""
+    return (time - start) / (end - start)
+
+
+def _between(first: float, last: float, share: float) -> float:
+    """Give the value at a share of the way."""
+    return first + (last - first) * share

@@ -1,16 +1,98 @@
-"""Segments and tempos: what to play next, and when to move up."""
+"""Tempos: what to play next, and when to move up.
+
+Conventions
+-----------
+Runs are oldest first.  A run that failed is one that was played and was not clean.
+
+References
+----------
+Duke, Simmons & Cash 2009, J. Res. Music Educ. 56:310–321: the share of correct runs
+matters, not their number.  Carter & Grahn 2016, Front. Psychol. 7:1251: passages in
+turn.  Simmons 2012, J. Res. Music Educ. 59:357–368: a night between.  Three clean
+runs before moving up is common practice, no published source.
+"""
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
+from itertools import takewhile
 from typing import Literal
+
+from coach.rehearsal.run import MarkKind, Run
+from coach.score.tempo import SECONDS_PER_MINUTE
+
+BPM_DIGITS = 2
+"""Decimals in which two tempos count as the same."""
+
+AdviceKind = Literal["again", "faster", "slower", "breathe", "next", "whole", "rest"]
+
+WORDS = {
+    MarkKind.RAN_OUT: "ran out",
+    MarkKind.RUSHED: "rushed",
+    MarkKind.DRAGGED: "dragged",
+    MarkKind.MISSED: "missed",
+    MarkKind.LATE_AFTER_BREATH: "late after the breath",
+    MarkKind.BREATHED: "breathed",
+    MarkKind.MISSED_BREATH: "missed the breath",
+}
+"""How a mark is said to a player."""
+
+
+@dataclass(frozen=True, slots=True)
+class TempoSettings:
+    """The scale of tempos and its limits."""
+
+    notches_bpm: tuple[float, ...]
+    """The traditional scale, in increasing order."""
+
+    step_below_bpm: float
+    """Step below its lower end."""
+
+    step_above_bpm: float
+    """Step above its upper end."""
+
+    slowest_bpm: float
+    """No tempo is slower."""
+
+    fastest_bpm: float
+    """No tempo is faster."""
+
+
+@dataclass(frozen=True, slots=True)
+class LadderSettings:
+    """When to move on."""
+
+    start_share: float
+    """First tempo, as a share of the goal."""
+
+    promote_runs: int
+    """Clean runs in a row before a faster tempo."""
+
+    demote_runs: int
+    """Failed runs in a row before a slower one."""
+
+    block_s: float
+    """Time on the same segment before another is played."""
+
+    rest_after_s: float
+    """Time of a sitting without a rest before one is due."""
+
+    rest_s: float
+    """A pause this long is a rest."""
+
+    sitting_pause_s: float
+    """A pause this long ends a sitting."""
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
     """What to play next, and why."""
 
-    kind: Literal["again", "faster", "slower", "next", "whole", "rest"]
+    kind: AdviceKind
     """What it comes to."""
 
     from_bar: int
@@ -24,3 +106,318 @@ class Advice:
 
     why: str
     """The reason, in the player's words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where the rehearsal stands when advice is asked for."""
+
+    from_bar: int
+    """First bar of the segment."""
+
+    to_bar: int
+    """Last bar of the segment."""
+
+    is_whole: bool
+    """The segment is the whole part."""
+
+    bpm: float
+    """Tempo it is played at."""
+
+    goal_bpm: float
+    """The page's tempo."""
+
+    following: tuple[int, int] | None
+    """Bars of the segment after this one; None at the end."""
+
+    bars: tuple[int, int]
+    """First and last bar of the whole part."""
+
+    now: datetime
+    """The date and time, with a zone."""
+
+
+def step_tempo(bpm: float, notches: int, scale: TempoSettings) -> float:
+    """Move a tempo along the scale.
+
+    Parameters
+    ----------
+    bpm : float
+        Where to start; a tempo between two notches moves to its neighbour first.
+    notches : int
+        How many notches, up if positive.
+    scale : TempoSettings
+        The scale.
+
+    Returns
+    -------
+    float
+        The new tempo, within the limits.
+
+    Examples
+    --------
+    >>> scale = TempoSettings((60.0, 63.0, 66.0), 2.0, 8.0, 20.0, 400.0)
+    >>> step_tempo(61.0, 1, scale), step_tempo(66.0, 1, scale)
+    (63.0, 74.0)
+    """
+    for _ in range(abs(notches)):
+        bpm = _next_up(bpm, scale) if notches > 0 else _next_down(bpm, scale)
+    return min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
+
+
+def first_tempo(goal_bpm: float, scale: TempoSettings, ladder: LadderSettings) -> float:
+    """Tell the tempo to begin with: a notch well below the goal."""
+    wanted = goal_bpm * ladder.start_share
+    return min(goal_bpm, step_tempo(step_tempo(wanted, -1, scale), 1, scale))
+
+
+def advise(
+    runs: Sequence[Run], here: Standing, ladder: LadderSettings, scale: TempoSettings
+) -> Advice:
+    """Tell what to play next and why.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        All runs of this etude, oldest first.
+    here : Standing
+        Segment, tempo and goal.
+    ladder, scale : settings
+        When to move on, and by how much.
+
+    Returns
+    -------
+    Advice
+        The first of these that applies: rest; begin; test again on a new day;
+        breathe elsewhere; slower; faster or on; another spot; again.
+    """
+    played = [run for run in runs if run.was_played]
+    at_segment = [run for run in played if _is_here(run, here)]
+    at_tempo = [run for run in at_segment if _is_same(run.bpm, here.bpm)]
+    clean_in_a_row = len(list(takewhile(lambda run: run.is_clean, at_tempo[::-1])))
+    failed = list(takewhile(lambda run: not run.is_clean, at_tempo[::-1]))
+    return (
+        _rest(played, here, ladder)
+        or _begin(at_segment, here, ladder, scale)
+        or _test_again(at_segment, here)
+        or _breathe(failed, here, ladder)
+        or _slower(failed, here, ladder, scale)
+        or _up_or_on(clean_in_a_row, here, ladder, scale)
+        or _another_spot(played, here, ladder)
+        or _again(clean_in_a_row, failed, here, ladder)
+    )
+
+
+def say_mark(kind: MarkKind, bar: int) -> str:
+    """Say what happened where, as ``ran out in bar 7``."""
+    return f"{WORDS[kind]} in bar {bar}"
+
+
+def say_bpm(bpm: float) -> str:
+    """Write a tempo without needless decimals."""
+    return f"{round(bpm, 1):g}"
+
+
+def _rest(
+    played: Sequence[Run], here: Standing, ladder: LadderSettings
+) -> Advice | None:
+    """Ask for a rest once the sitting has gone on for long without one."""
+    begun = here.now
+    for run in reversed(played):
+        ended = run.started.timestamp() + run.lasted
+        if begun.timestamp() - ended >= ladder.rest_s:
+            break
+        begun = run.started
+    played_s = (here.now - begun).total_seconds()
+    if played_s < ladder.rest_after_s:
+        return None
+    return _advice(
+        "rest",
+        here,
+        f"You have played for {_minutes(played_s)} minutes: rest the lips for "
+        f"{_minutes(ladder.rest_s)}, then go on.",
+    )
+
+
+def _begin(
+    at_segment: Sequence[Run],
+    here: Standing,
+    ladder: LadderSettings,
+    scale: TempoSettings,
+) -> Advice | None:
+    """Name a first tempo where nothing is known."""
+    if at_segment:
+        return None
+    bpm = first_tempo(here.goal_bpm, scale, ladder)
+    return _advice(
+        "again",
+        here,
+        f"These bars are new: begin at {say_bpm(bpm)}, slow enough to be clean.",
+        bpm=bpm,
+    )
+
+
+def _test_again(at_segment: Sequence[Run], here: Standing) -> Advice | None:
+    """Ask for the old tempo first on a new day."""
+    newest = at_segment[-1].started.astimezone(here.now.tzinfo)
+    clean = [run.bpm for run in at_segment if run.is_clean]
+    if newest.date() == here.now.date() or not clean:
+        return None
+    best = max(clean)
+    return _advice(
+        "again",
+        here,
+        f"Clean at {say_bpm(best)} on another day: see whether it still is, "
+        "before moving up.",
+        bpm=best,
+    )
+
+
+def _breathe(
+    failed: Sequence[Run], here: Standing, ladder: LadderSettings
+) -> Advice | None:
+    """Ask for another breath where the air runs out again and again."""
+    recent = failed[: ladder.demote_runs]
+    bars = Counter(
+        bar
+        for run in recent
+        for bar in {mark.bar for mark in run.marks if mark.kind is MarkKind.RAN_OUT}
+    )
+    if len(recent) < ladder.demote_runs or not bars:
+        return None
+    bar, times = bars.most_common(1)[0]
+    if times < ladder.demote_runs:
+        return None
+    return _advice(
+        "breathe",
+        here,
+        f"Ran out in bar {bar} {times} times: breathe before it, or softer. "
+        "Slower would take more air.",
+    )
+
+
+def _slower(
+    failed: Sequence[Run], here: Standing, ladder: LadderSettings, scale: TempoSettings
+) -> Advice | None:
+    """Move down after enough failed runs."""
+    if len(failed) < ladder.demote_runs:
+        return None
+    bpm = step_tempo(here.bpm, -1, scale)
+    return _advice(
+        "slower",
+        here,
+        f"{len(failed)} runs at {say_bpm(here.bpm)} were not clean"
+        f"{_most_often(failed)}: go down to {say_bpm(bpm)}.",
+        bpm=bpm,
+    )
+
+
+def _up_or_on(
+    clean: int, here: Standing, ladder: LadderSettings, scale: TempoSettings
+) -> Advice | None:
+    """Move up after enough clean runs; at the goal, move on."""
+    if clean < ladder.promote_runs:
+        return None
+    done = f"{clean} clean runs in a row at {say_bpm(here.bpm)}"
+    if here.bpm < here.goal_bpm:
+        bpm = min(here.goal_bpm, step_tempo(here.bpm, 1, scale))
+        return _advice("faster", here, f"{done}: go up to {say_bpm(bpm)}.", bpm=bpm)
+    if here.is_whole:
+        return _advice("rest", here, f"{done}, the goal: come back to it tomorrow.")
+    return _move_on(here, f"{done}, the goal")
+
+
+def _another_spot(
+    played: Sequence[Run], here: Standing, ladder: LadderSettings
+) -> Advice | None:
+    """Leave a segment after a few minutes; the whole part is no spot."""
+    if here.is_whole:
+        return None
+    block = takewhile(lambda run: _is_here(run, here), reversed(played))
+    recent = [
+        run
+        for run in block
+        if (here.now - run.started).total_seconds() < ladder.sitting_pause_s
+    ]
+    played_s = sum(run.lasted for run in recent)
+    if played_s < ladder.block_s:
+        return None
+    return _move_on(here, f"{_minutes(played_s)} minutes on the same bars are enough")
+
+
+def _again(
+    clean: int, failed: Sequence[Run], here: Standing, ladder: LadderSettings
+) -> Advice:
+    """Ask for the same once more."""
+    if clean:
+        more = ladder.promote_runs - clean
+        why = f"{clean} clean in a row; {more} more and it goes up."
+    elif failed:
+        why = f"Not clean yet{_most_often(failed)}: once more at {say_bpm(here.bpm)}."
+    else:
+        why = f"Nothing is known of these bars at {say_bpm(here.bpm)} yet: try it."
+    return _advice("again", here, why)
+
+
+def _move_on(here: Standing, why: str) -> Advice:
+    """Go to the next segment, or to the whole after the last."""
+    if here.following is None:
+        first, last = here.bars
+        return Advice("whole", first, last, here.bpm, f"{why}: now all of it.")
+    first, last = here.following
+    return Advice(
+        "next", first, last, here.bpm, f"{why}: go on to bars {first} to {last}."
+    )
+
+
+def _advice(
+    kind: AdviceKind, here: Standing, why: str, *, bpm: float | None = None
+) -> Advice:
+    """Give advice about the segment at hand."""
+    return Advice(
+        kind, here.from_bar, here.to_bar, here.bpm if bpm is None else bpm, why
+    )
+
+
+def _most_often(runs: Sequence[Run]) -> str:
+    """Say what went wrong most often, if anything was marked."""
+    faults = Counter((mark.kind, mark.bar) for run in runs for mark in run.faults)
+    if not faults:
+        return ""
+    (kind, bar), _ = faults.most_common(1)[0]
+    return f" ({say_mark(kind, bar)})"
+
+
+def _is_here(run: Run, here: Standing) -> bool:
+    """Tell whether a run was of this segment."""
+    return (run.from_bar, run.to_bar) == (here.from_bar, here.to_bar)
+
+
+def _is_same(one: float, other: float) -> bool:
+    """Tell whether two tempos are the same to a player."""
+    return round(one, BPM_DIGITS) == round(other, BPM_DIGITS)
+
+
+def _minutes(seconds: float) -> int:
+    """Round to whole minutes."""
+    return round(seconds / SECONDS_PER_MINUTE)
+
+
+def _next_up(bpm: float, scale: TempoSettings) -> float:
+    """Give the next notch above."""
+    bottom, top = scale.notches_bpm[0], scale.notches_bpm[-1]
+    if bpm < bottom:
+        return min(bottom, bpm + scale.step_below_bpm)
+    if bpm >= top:
+        return bpm + scale.step_above_bpm
+    return scale.notches_bpm[bisect_right(scale.notches_bpm, bpm)]
+
+
+def _next_down(bpm: float, scale: TempoSettings) -> float:
+    """Give the next notch below."""
+    bottom, top = scale.notches_bpm[0], scale.notches_bpm[-1]
+    if bpm > top:
+        return max(top, bpm - scale.step_above_bpm)
+    if bpm <= bottom:
+        return bpm - scale.step_below_bpm
+    return scale.notches_bpm[bisect_left(scale.notches_bpm, bpm) - 1]

@@ -20,6 +20,19 @@ class MarkKind(StrEnum):
     MISSED = "missed"
     LATE_AFTER_BREATH = "late-after-breath"
     BREATHED = "breathed"
+    MISSED_BREATH = "missed-breath"
+
+
+FAULTS = frozenset(
+    {
+        MarkKind.RAN_OUT,
+        MarkKind.RUSHED,
+        MarkKind.DRAGGED,
+        MarkKind.MISSED,
+        MarkKind.LATE_AFTER_BREATH,
+    }
+)
+"""Marks that make a run not clean; a breath more or less does not by itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +104,26 @@ class Run:
     reached_bar: int | None = None
     """Last bar that was begun; None where that is not known."""
 
+    is_whole: bool = False
+    """The segment is the whole part."""
+
+    lasted: Seconds = Seconds(0.0)
+    """How long it was played, the count-in left out; 0 where that is not known."""
+
+    empties_at_scale: float | None = None
+    """Flow scale that explains a ran-out mark; without one, the flow scale at which
+    the air would just have been gone; None where the run tells nothing."""
+
+    @property
+    def faults(self) -> tuple[Mark, ...]:
+        """Marks of what went wrong."""
+        return tuple(mark for mark in self.marks if mark.kind in FAULTS)
+
+    @property
+    def was_played(self) -> bool:
+        """At least its first bar was begun."""
+        return self.is_completed or self.reached_bar is not None or bool(self.marks)
+
 
 @dataclass(frozen=True, slots=True)
 class RunEnd:
@@ -107,6 +140,29 @@ class RunEnd:
 
     worst_late: Seconds = Seconds(0.0)
     """The greatest lateness of any sound."""
+
+    lasted: Seconds = Seconds(0.0)
+    """How long it was played, the count-in left out."""
+
+    empties_at_scale: float | None = None
+    """As in `Run`."""
+
+
+@dataclass(frozen=True, slots=True)
+class EtudeSummary:
+    """What the shelf tells of an etude."""
+
+    runs: int
+    """How many runs the log has of it."""
+
+    last_run: datetime
+    """When the newest started."""
+
+    clean_bpm: float | None
+    """Best tempo of a clean run of the whole part; None if there is none."""
+
+    hardest_bar: int | None
+    """Bar with the most faults, of all runs; None if there are none."""
 
 
 class RunLog(Protocol):

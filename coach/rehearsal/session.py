@@ -1,7 +1,12 @@
-"""States of a rehearsal, and the table that moves between them."""
+"""States of a rehearsal, and the table that moves between them.
+
+A rehearsal is ready, counts in, plays, and then either waits for the player's word
+or rests until the next of several runs in a row.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import StrEnum
 
 
@@ -22,3 +27,88 @@ class State(StrEnum):
 
     ENDED = "ended"
     """The run is over and waits for the player's word."""
+
+
+class Event(StrEnum):
+    """What can happen to a rehearsal."""
+
+    START = "start"
+    """The player wants to play; in a rest, at once."""
+
+    FIRST_BEAT = "first beat"
+    """The count-in is over."""
+
+    LAST_BEAT = "last beat"
+    """The run is played to its end, and no other follows by itself."""
+
+    LAST_BEAT_BUT_MORE = "last beat, with more to come"
+    """The run is played to its end, and the next of several follows."""
+
+    STOP = "stop"
+    """The player wants no more of it."""
+
+    LOST = "lost"
+    """What plays the click is gone."""
+
+    AGAIN = "again"
+    """The player wants to start anew at once."""
+
+    WORD = "word"
+    """The player has said how the run was."""
+
+
+MOVES: Mapping[tuple[State, Event], State] = {
+    (State.READY, Event.START): State.COUNTING_IN,
+    (State.READY, Event.AGAIN): State.COUNTING_IN,
+    (State.COUNTING_IN, Event.FIRST_BEAT): State.PLAYING,
+    (State.COUNTING_IN, Event.STOP): State.READY,
+    (State.COUNTING_IN, Event.LOST): State.READY,
+    (State.COUNTING_IN, Event.AGAIN): State.COUNTING_IN,
+    (State.PLAYING, Event.LAST_BEAT): State.ENDED,
+    (State.PLAYING, Event.LAST_BEAT_BUT_MORE): State.RESTING,
+    (State.PLAYING, Event.STOP): State.ENDED,
+    (State.PLAYING, Event.LOST): State.ENDED,
+    (State.PLAYING, Event.AGAIN): State.COUNTING_IN,
+    (State.RESTING, Event.START): State.COUNTING_IN,
+    (State.RESTING, Event.STOP): State.READY,
+    (State.RESTING, Event.AGAIN): State.COUNTING_IN,
+    (State.ENDED, Event.WORD): State.READY,
+    (State.ENDED, Event.START): State.COUNTING_IN,
+    (State.ENDED, Event.AGAIN): State.COUNTING_IN,
+}
+"""Every move there is; any other pair is a mistake of the caller."""
+
+
+def move(state: State, event: Event) -> State:
+    """Tell the state after an event.
+
+    Parameters
+    ----------
+    state : State
+        Where the rehearsal stands.
+    event : Event
+        What happens.
+
+    Returns
+    -------
+    State
+        Where it stands then.
+
+    Raises
+    ------
+    ValueError
+        If that cannot happen in this state.
+
+    Examples
+    --------
+    >>> move(State.READY, Event.START)
+    <State.COUNTING_IN: 'counting-in'>
+    """
+    if (state, event) not in MOVES:
+        raise ValueError(f"“{event}” cannot happen while {state}")
+    return MOVES[state, event]
+
+
+def can(state: State, event: Event) -> bool:
+    """Tell whether an event may happen in a state."""
+    return (state, event) in MOVES

@@ -1,0 +1,154 @@
+"""What the page asks of the tongue, note by note.
+
+The page is obeyed: a written slur is never struck hard, and a note that it marks, or
+that it does not slur where it slurs the notes around it, is never slurred.  Only in a
+plain run, with no slur and no sign, is the player free.
+
+Common practice, no published source: slurs in sets of two, the first of the two
+tongued; a staccato note and the one after it, and a repeated pitch, need the tongue.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from enum import Enum, auto
+from fractions import Fraction
+from itertools import pairwise
+
+from coach.score.note import Note
+from coach.score.phrase import Metre, Part
+
+STRUCK_SIGNS = frozenset(
+    {
+        *("accent", "strong-accent", "staccato", "staccatissimo", "tenuto"),
+        *("detached-legato", "spiccato", "stress", "soft-accent"),
+    }
+)
+SHORT_SIGNS = frozenset({"staccato", "staccatissimo", "spiccato", "detached-legato"})
+TERNARY = 3
+EIGHTH = 8
+
+
+class Begin(Enum):
+    """How a note may be begun."""
+
+    TONGUE = auto()
+    """With the tongue."""
+
+    SLUR = auto()
+    """Slurred, or with a soft tongue where a slur would smear."""
+
+    SOFT = auto()
+    """With a soft tongue: a repeated or marked note under a slur."""
+
+    OPEN = auto()
+    """With the tongue, or slurred if that is clean."""
+
+
+def find_breaks(part: Part, breaths_after: frozenset[int]) -> tuple[bool, ...]:
+    """Tell before which notes the sound stops: a rest, a breath, the beginning.
+
+    Parameters
+    ----------
+    part : Part
+        The page.
+    breaths_after : frozenset of int
+        Notes that a breath follows.
+    """
+    breaks = [True]
+    for k, (note, after) in enumerate(pairwise(part.notes)):
+        is_caesura = note.breath_mark == "caesura"
+        breaks.append(k in breaths_after or is_caesura or note.end < after.onset)
+    return tuple(breaks)
+
+
+def read_begins(part: Part, breaks: Sequence[bool]) -> tuple[Begin, ...]:
+    """Tell how the page lets each note begin.
+
+    Parameters
+    ----------
+    part : Part
+        The page.
+    breaks : sequence of bool
+        Before which notes the sound stops, from `find_breaks`.
+    """
+    begins: list[Begin] = []
+    for run in _runs(part.notes, breaks):
+        is_page_slurred = any(part.notes[k].is_slurred for k in run)
+        for k in run:
+            begin = _begin(part.notes, k, is_broken=breaks[k])
+            if begin is Begin.OPEN and is_page_slurred:
+                begin = Begin.TONGUE
+            begins.append(begin)
+    return tuple(begins)
+
+
+def _runs(notes: Sequence[Note], breaks: Sequence[bool]) -> Iterator[range]:
+    """Cut the part into runs of notes equally long, with no break inside."""
+    start = 0
+    for k in range(1, len(notes) + 1):
+        if k == len(notes) or breaks[k] or notes[k].length != notes[start].length:
+            yield range(start, k)
+            start = k
+
+
+def _begin(notes: Sequence[Note], k: int, *, is_broken: bool) -> Begin:
+    """Tell how one note may begin, the run around it left aside."""
+    note = notes[k]
+    if is_broken:
+        return Begin.TONGUE
+    before = notes[k - 1]
+    is_same_pitch = note.sounding.midi == before.sounding.midi
+    if note.is_slurred:
+        is_marked = bool(note.articulations & STRUCK_SIGNS)
+        return Begin.SOFT if is_marked or is_same_pitch else Begin.SLUR
+    begins_slur = k + 1 < len(notes) and notes[k + 1].is_slurred
+    must_strike = (
+        is_same_pitch
+        or begins_slur
+        or before.has_fermata
+        or note.articulations & STRUCK_SIGNS
+        or before.articulations & SHORT_SIGNS
+    )
+    return Begin.TONGUE if must_strike else Begin.OPEN
+
+
+def find_strong(part: Part) -> tuple[bool, ...]:
+    """Tell which notes stand on a strong place: the first of two, or of three."""
+    known: dict[tuple[Fraction, Fraction, Metre], bool] = {}
+    strong = []
+    bars = iter(part.bars)
+    bar = next(bars)
+    after = next(bars, None)
+    for note in part.notes:
+        while after is not None and note.onset >= after.onset:
+            bar, after = after, next(bars, None)
+        key = (note.beat, note.length, bar.metre)
+        if key not in known:
+            known[key] = _is_strong(*key)
+        strong.append(known[key])
+    return tuple(strong)
+
+
+def _is_strong(beat: Fraction, length: Fraction, metre: Metre) -> bool:
+    """Tell whether a note of some length is strong at some place of its bar."""
+    place = (beat - 1) * metre.unit_beats
+    group_start, group_length = _group(place, metre)
+    inside = (place - group_start) / length
+    if length >= group_length:
+        return (place / length) % 2 == 0
+    is_in_threes = (group_length / length) % TERNARY == 0
+    return inside % (TERNARY if is_in_threes else 2) == 0
+
+
+def _group(place: Fraction, metre: Metre) -> tuple[Fraction, Fraction]:
+    """Find the beat that a place of the bar lies in: its start and its length."""
+    start = Fraction(0)
+    for units in metre.groups:
+        length = units * metre.unit_beats
+        if place < start + length:
+            return start, length
+        start += length
+    is_compound = metre.unit >= EIGHTH and metre.count % TERNARY == 0
+    length = metre.unit_beats * (TERNARY if is_compound else 1)
+    return place - (place - start) % length, length

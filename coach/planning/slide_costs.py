@@ -1,0 +1,278 @@
+"""What it costs to go from one note to the next, for every way to play both.
+
+Costs are measured against one quick stroke of the tongue, which is about 1.  What
+departs from the page and from habit (alternates, slurs that nobody wrote, a broken
+pattern) is weighed by how far the dial is from its end, so that with the dial up,
+departures never become fewer.
+
+References
+----------
+Flash & Hogan 1985, J Neurosci 5:1688: a smooth move of length d with greatest
+acceleration a takes T = sqrt(5.77 d / a).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+from coach.planning.begins import Begin
+from coach.planning.placement import Articulation, Placement
+from coach.planning.slide_walk import Link, Stage
+from coach.planning.slurs import CLEAN, Move, move_between
+
+MINIMUM_JERK = 5.77
+CM_IN_M = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class SlideSettings:
+    """The keys of ``config/slide.toml``."""
+
+    dial_share: float
+    """Where the dial stands unless the player moves it, 0 to 1."""
+
+    acceleration_mps2: float
+    """Greatest acceleration of the arm."""
+
+    move_share: float
+    """Share of the note before that the arm may use for its move."""
+
+    still_cm: float
+    """A smaller move is a correction, not a move."""
+
+    travel_per_cm_weight: float
+    """Cost of a centimetre."""
+
+    break_share: float
+    """What travel weighs across a rest or a breath."""
+
+    turn_weight: float
+    """Cost of the arm turning round."""
+
+    hurry_weight: float
+    """Cost for each time over that the arm needs more time than it has."""
+
+    out_of_tune_per_cents_weight: float
+    """Cost of a cent."""
+
+    quick_s: float
+    """Notes this quick feel every stroke and move in full."""
+
+    quick_most_factor: float
+    """How much more quicker ones can feel it."""
+
+    stroke_weight: float
+    """Cost of a stroke of the tongue."""
+
+    legato_weight: float
+    """Cost of a soft stroke where the page slurs."""
+
+    smear_weight: float
+    """Added where the soft stroke has to hide a smear."""
+
+    skip_weight: float
+    """Cost of each partial that a slur leaps over."""
+
+    alternate_weight: float
+    """Threshold of an alternate, with the dial at 0."""
+
+    far_per_cm_weight: float
+    """Cost of a centimetre that it lies further out than the usual place."""
+
+    unwritten_weight: float
+    """Cost of a slur that the page does not write, with the dial at 0."""
+
+    strong_weight: float
+    """Added where it leads to a strong note."""
+
+    pattern_weight: float
+    """Cost of a note begun otherwise than the note before last, dial at 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to play a note: where, and whether the tongue moves."""
+
+    place: Placement
+    """Where."""
+
+    is_stroke: bool
+    """The tongue moves."""
+
+    usual_cm: float = 0.0
+    """Where the usual place of the pitch lies."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One note, with all that its cost depends on."""
+
+    ways: tuple[Way, ...]
+    """How it can be played."""
+
+    midi: int
+    """Sounding key."""
+
+    begin: Begin
+    """What the page lets the tongue do."""
+
+    ioi_s: float
+    """Time since the note before began."""
+
+    move_s: float
+    """Time the arm has to get here."""
+
+    is_break: bool
+    """The sound stops before it."""
+
+    is_strong: bool
+    """It stands on a strong place."""
+
+
+def move_time_s(distance_cm: float, acceleration_mps2: float) -> float:
+    """Tell how long the arm takes for a smooth move.
+
+    Examples
+    --------
+    >>> round(move_time_s(8.8, 40.0), 3)
+    0.113
+    """
+    return sqrt(MINIMUM_JERK * distance_cm / CM_IN_M / acceleration_mps2)
+
+
+def travel_cm(before: Placement, after: Placement) -> float:
+    """Tell how far the arm goes between two places; 0 where one has no slide."""
+    if before.cm is None or after.cm is None:
+        return 0.0
+    return abs(after.cm - before.cm)
+
+
+def articulate(before: Moment, after: Moment, old: Way, new: Way) -> Articulation:
+    """Name how a note is begun that is reached from another."""
+    if not new.is_stroke:
+        return CLEAN[move_between(old.place, new.place, after.midi - before.midi)]
+    is_soft = after.begin in (Begin.SLUR, Begin.SOFT)
+    return Articulation.LEGATO_TONGUED if is_soft else Articulation.TONGUED
+
+
+def lay_stages(
+    moments: Sequence[Moment], settings: SlideSettings, dial: float
+) -> tuple[Stage, ...]:
+    """Work out what every step of every walk costs.
+
+    Parameters
+    ----------
+    moments : sequence of Moment
+        The notes.
+    settings : SlideSettings
+        What is weighed.
+    dial : float
+        From 0, habit and the page, to 1, as many natural slurs as can be.
+
+    Returns
+    -------
+    tuple of Stage
+        One for each note; equal moments share one.
+    """
+    weigher = Weigher(settings, 1.0 - dial)
+    known: dict[tuple[int, int], Stage] = {}
+    stages = []
+    before: Moment | None = None
+    for moment in moments:
+        key = (id(before), id(moment))
+        if key not in known:
+            known[key] = weigher.stage(before, moment)
+        stages.append(known[key])
+        before = moment
+    return tuple(stages)
+
+
+@dataclass(frozen=True, slots=True)
+class Weigher:
+    """Weighs the ways from one moment to the next."""
+
+    settings: SlideSettings
+    """What is weighed."""
+
+    restraint: float
+    """How much departures count: 1 with the dial at 0, 0 with the dial at 1."""
+
+    def stage(self, before: Moment | None, moment: Moment) -> Stage:
+        """Weigh every step to a moment, from the one before it or from nothing."""
+        alone = [self._alone(moment, way) for way in moment.ways]
+        if before is None:
+            links: tuple[tuple[Link | None, ...], ...]
+            links = (tuple(Link(cost, 0) for cost in alone),)
+        else:
+            links = tuple(
+                tuple(
+                    self._link(before, moment, old, new, cost)
+                    for new, cost in zip(moment.ways, alone, strict=True)
+                )
+                for old in before.ways
+            )
+        is_free = moment.begin is Begin.OPEN
+        return Stage(
+            tuple(way.is_stroke for way in moment.ways),
+            links,
+            self.settings.turn_weight * self._quickness(moment),
+            self.settings.pattern_weight * self.restraint if is_free else 0.0,
+        )
+
+    def _quickness(self, moment: Moment) -> float:
+        """Tell how fully a note feels strokes and moves; 1 at `quick_s`."""
+        most = self.settings.quick_most_factor
+        if moment.ioi_s * most <= self.settings.quick_s:
+            return most
+        return self.settings.quick_s / moment.ioi_s
+
+    def _alone(self, moment: Moment, way: Way) -> float:
+        """Weigh a way whatever comes before it."""
+        s = self.settings
+        cost = s.out_of_tune_per_cents_weight * abs(way.place.cents)
+        if way.place.is_alternate:
+            further = max(0.0, (way.place.cm or 0.0) - way.usual_cm)
+            cost += self.restraint * s.alternate_weight + s.far_per_cm_weight * further
+        if way.is_stroke:
+            is_soft = moment.begin in (Begin.SLUR, Begin.SOFT)
+            stroke = s.legato_weight if is_soft else s.stroke_weight
+            cost += stroke * self._quickness(moment)
+        elif moment.begin is Begin.OPEN:
+            departs = s.unwritten_weight + s.strong_weight * moment.is_strong
+            cost += self.restraint * departs
+        return cost
+
+    def _link(
+        self, before: Moment, moment: Moment, old: Way, new: Way, alone: float
+    ) -> Link | None:
+        """Weigh a step; None where it would need the tongue and does not use it."""
+        s = self.settings
+        move = move_between(old.place, new.place, moment.midi - before.midi)
+        if not new.is_stroke and move not in CLEAN:
+            return None
+        distance = travel_cm(old.place, new.place)
+        if moment.is_break:
+            return Link(alone + s.break_share * s.travel_per_cm_weight * distance, 0)
+        quickness = self._quickness(moment)
+        cost = alone + s.travel_per_cm_weight * distance * quickness
+        needs = move_time_s(distance, s.acceleration_mps2) / moment.move_s
+        cost += s.hurry_weight * max(0.0, needs - 1.0)
+        if not new.is_stroke:
+            cost += s.skip_weight * _leaped(old.place, new.place)
+        elif move is Move.SMEAR and moment.begin is Begin.SLUR:
+            cost += s.smear_weight * quickness
+        return Link(cost, self._direction(old.place, new.place))
+
+    def _direction(self, before: Placement, after: Placement) -> int:
+        """Tell which way the arm goes; 0 for a correction."""
+        if travel_cm(before, after) < self.settings.still_cm:
+            return 0
+        return 1 if (after.cm or 0.0) > (before.cm or 0.0) else -1
+
+
+def _leaped(before: Placement, after: Placement) -> int:
+    """Count the partials between two places."""
+    apart = abs((after.partial or 0) - (before.partial or 0))
+    return max(0, apart - 1)

@@ -13,6 +13,9 @@ from dataclasses import dataclass
 
 from coach.score.note import Note
 
+NEIGHBOURS = 2
+"""Notes on each side that a note is compared with."""
+
 
 @dataclass(frozen=True, slots=True)
 class BreathSettings:
@@ -84,34 +87,34 @@ class BreathSettings:
     dry_weight: float
     """For each note, times how far below empty it ends."""
 
-    most_labels_count: int
+    air_step_share: float
+    """A breath is planned to a whole multiple of this share of capacity."""
+
+    most_states_count: int
     """States kept at each place before the two most alike are merged."""
 
     most_gap_share: float
     """Searched again with more states while the proved gap is larger than this."""
 
     most_rounds_count: int
-    """Searches at most."""
+    """Searches at most; at least 1."""
 
 
 @dataclass(frozen=True, slots=True)
 class AirCosts:
-    """What a level of air costs while notes sound."""
+    """What lack of air costs while notes sound.
 
-    half: float
-    """Level where the top half ends."""
+    Levels are given as depth: how far below half, as a fraction of capacity.
+    """
 
-    low: float
-    """Level that is not planned below without need."""
+    low_depth: float
+    """Depth that is not planned beyond without need."""
 
-    empty: float
-    """Level below which nothing more can be blown."""
+    empty_depth: float
+    """Depth beyond which nothing more can be blown."""
 
     half_weight: float
     """For each second and share below half."""
-
-    high_weight: float
-    """For each high note and share below half at its start."""
 
     low_weight: float
     """For each second and share below low at a note's end."""
@@ -119,76 +122,80 @@ class AirCosts:
     dry_weight: float
     """For each note and share below empty at its end."""
 
-    def of_note(
-        self, before: float, after: float, seconds: float, *, is_high: bool
-    ) -> float:
+    def of_note(self, start: float, end: float, seconds: float, high: float) -> float:
         """Weigh one note by the air at its start and end.
 
         Parameters
         ----------
-        before, after : float
-            Air, as a fraction of capacity.
+        start, end : float
+            How far below half the air is, as a fraction of capacity.
         seconds : float
             How long it sounds.
-        is_high : bool
-            Counts as high.
+        high : float
+            Weight of being high; 0 for other notes.
 
         Returns
         -------
         float
-            At least 0; never grows when both levels rise together.
+            At least 0; never falls when both depths grow together.
         """
-        below_at_end = self.half - after
-        if below_at_end <= 0.0:
+        if end <= 0.0:
             return 0.0
-        below_at_start = max(0.0, self.half - before)
-        cost = self.half_weight * seconds * (below_at_start + below_at_end) / 2
-        if is_high:
-            cost += self.high_weight * below_at_start
-        if after < self.low:
-            cost += self.low_weight * seconds * (self.low - after)
-            cost += self.dry_weight * max(0.0, self.empty - after)
+        start = max(start, 0.0)
+        cost = self.half_weight * seconds * (start + end) / 2 + high * start
+        if end > self.low_depth:
+            cost += self.low_weight * seconds * (end - self.low_depth)
+            if end > self.empty_depth:
+                cost += self.dry_weight * (end - self.empty_depth)
         return cost
 
 
-def place_cost(
-    notes: Sequence[Note], k: int, phrase_end: float, costs: BreathSettings
-) -> float:
-    """Weigh the place after a note, whatever the length of the breath.
+def place_costs(
+    notes: Sequence[Note], ends: Sequence[float], costs: BreathSettings
+) -> list[float]:
+    """Weigh the place of every gap, whatever the length of the breath.
 
     Parameters
     ----------
-    notes : sequence of Note
+    notes : sequence of Note, length n
         All notes of the part.
-    k : int
-        The note before the gap.
-    phrase_end : float
-        How likely a phrase ends here, 0 to 1.
+    ends : sequence of float, length n - 1
+        How likely a phrase ends in each gap, 0 to 1.
     costs : BreathSettings
         The weights.
 
     Returns
     -------
-    float
-        At least 0; 0 where a phrase surely ends.
+    list of float, length n - 1
+        At least 0; 0 where a phrase surely ends outside a slur.
     """
-    before, after = notes[k], notes[k + 1]
-    cost = costs.place_weight
-    longest = max(note.length for note in notes[max(0, k - 2) : k + 3])
-    cost += costs.short_note_weight * (1.0 - float(before.length / longest))
-    if before.length < 1 and after.onset == before.end:
-        if after.beat.denominator == 1:
-            cost += costs.leading_weight
-        elif (after.beat * 2).denominator > 1 and _ends_on_beat(after):
-            cost += costs.last_of_group_weight
-    cost *= 1.0 - phrase_end
-    if after.is_slurred:
-        cost += costs.slur_weight
-    if before.is_grace:
-        cost += costs.grace_weight
-    return cost
+    lengths = [float(note.length) for note in notes]
+    weighed = []
+    for k, end in enumerate(ends):
+        before, after = notes[k], notes[k + 1]
+        longest = max(lengths[max(0, k - NEIGHBOURS) : k + NEIGHBOURS + 1])
+        cost = costs.place_weight
+        cost += costs.short_note_weight * (1.0 - lengths[k] / longest)
+        if lengths[k] < 1.0:
+            cost += _group_cost(before, after, costs)
+        cost *= 1.0 - end
+        if after.is_slurred:
+            cost += costs.slur_weight
+        if before.is_grace:
+            cost += costs.grace_weight
+        weighed.append(cost)
+    return weighed
+
+
+def _group_cost(before: Note, after: Note, costs: BreathSettings) -> float:
+    """Weigh what a breath does to a group of short notes."""
+    if after.onset != before.end:
+        return 0.0
+    if after.beat.denominator == 1:
+        return costs.leading_weight
+    return costs.last_of_group_weight if _ends_on_beat(after) else 0.0
 
 
 def _ends_on_beat(note: Note) -> bool:
     """Tell whether a note is the last of its beat, counting in quarter notes."""
-    return note.end.denominator == 1
+    return note.length < 1 and note.end.denominator == 1

@@ -6,7 +6,7 @@ rest as it stands, or takes time from the note before; the note after never move
 Conventions
 -----------
 Gaps are named by the index of the note before.  Times are in seconds of run time.
-Air is a fraction of capacity.
+Air is a fraction of capacity; as *depth* it is counted down from half.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from coach.planning.air import AirSettings, NoteAir, air_of, still_empty
-from coach.planning.breath_costs import AirCosts, BreathSettings, place_cost
+from coach.planning.breath_costs import AirCosts, BreathSettings, place_costs
 from coach.planning.lungs import Player
 from coach.score.phrase import NoteTime, Part, time_notes
 from coach.score.tempo import TempoMap
 
-TINY_S = 1e-9
-"""Below any time that a player or a clock can tell apart."""
+ROUNDING = 1e-9
+"""Far below any time or share of air that matters, far above what floats lose."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Way:
     """What it costs the music, place and all."""
 
     used: float
-    """Air that the note before now uses."""
+    """Air that the note before now uses, as a fraction of capacity."""
 
     sounding_s: float
     """How long the note before now sounds."""
@@ -49,38 +49,116 @@ class Way:
 
 
 @dataclass(frozen=True, slots=True)
+class Gap:
+    """What all ways to breathe in one gap have in common."""
+
+    note: NoteAir
+    """How the note before uses air."""
+
+    length_s: float
+    """Written length of the note before."""
+
+    rest_s: float
+    """Written rest; 0 where the notes touch."""
+
+    place_cost: float
+    """What a breath here costs the music, however long."""
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """What one whole note asks of the player."""
+
+    used: float
+    """Air that it uses, as a fraction of capacity."""
+
+    sounding_s: float
+    """How long it sounds, in seconds."""
+
+    high: float
+    """Weight of being high; 0 for other notes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """How breaths fill the lungs, to a whole step of air."""
+
+    half: float
+    """Level of half."""
+
+    full: float
+    """Level that a full breath reaches."""
+
+    empty_depth: float
+    """Depth beyond which nothing more can be blown."""
+
+    step: float
+    """A breath ends at a whole multiple of this."""
+
+    def breathe(self, depth: float, still_empty: float) -> float:
+        """Tell the depth after a breath.
+
+        Parameters
+        ----------
+        depth : float
+            Before it; what lies beyond empty counts as empty.
+        still_empty : float
+            Share of the empty room that stays empty.
+
+        Returns
+        -------
+        float
+            The last whole step that the breath reaches, up to full; the depth
+            before it where it reaches none.
+        """
+        start = min(depth, self.empty_depth)
+        level = 1.0 - (1.0 - self.half + start) * still_empty
+        whole = int(level / self.step + ROUNDING) * self.step
+        return min(start, self.half - min(whole, self.full))
+
+
+@dataclass(frozen=True, slots=True)
 class Places:
-    """A part laid out for the search: what each note uses, where breaths may be."""
+    """A part laid out for the search: all that does not depend on the locks."""
+
+    part: Part
+    """What is played."""
+
+    player: Player
+    """Whose lungs."""
+
+    air: AirSettings
+    """The air model."""
+
+    settings: BreathSettings
+    """The weights."""
 
     times: tuple[NoteTime, ...]
     """When each note sounds, as written."""
 
-    airs: tuple[NoteAir, ...]
-    """How each note uses air."""
+    notes: tuple[Demand, ...]
+    """What each note asks."""
 
-    used: tuple[float, ...]
-    """Air that each whole note uses."""
+    used_before: tuple[float, ...]
+    """Air used by all notes before each note; at last by all notes."""
 
-    sounding_s: tuple[float, ...]
-    """How long each whole note sounds."""
-
-    are_high: tuple[bool, ...]
-    """Whether each note counts as high."""
+    gaps: tuple[Gap, ...]
+    """What lies between the notes."""
 
     ways: tuple[tuple[Way, ...], ...]
     """For each gap, every way to breathe there by free choice; shortest first."""
-
-    asked_ways: tuple[tuple[Way, ...], ...]
-    """The same where someone insists on a breath."""
 
     marked: frozenset[int]
     """Gaps with a mark on the page."""
 
     costs: AirCosts
-    """What a level of air costs."""
+    """What lack of air costs."""
 
-    full: float
-    """Level that a full breath reaches."""
+    lungs: Filling
+    """What a breath gives back."""
+
+    start_depth: float
+    """Depth before the first note, after a full breath."""
 
 
 def lay_places(
@@ -92,6 +170,7 @@ def lay_places(
     air: AirSettings,
     costs: BreathSettings,
     effort: Sequence[float] | None = None,
+    times: Sequence[NoteTime] | None = None,
 ) -> Places:
     """Lay a part out for the search.
 
@@ -111,6 +190,8 @@ def lay_places(
         The weights.
     effort : sequence of float, length n, optional
         Factor on the air of each note, for tongue and arm.
+    times : sequence of NoteTime, length n, optional
+        When each note sounds at those speeds, where that is known already.
 
     Returns
     -------
@@ -118,89 +199,105 @@ def lay_places(
         Everything that does not depend on the player's locks.
     """
     notes = part.notes
-    times = time_notes(part, tempo_map)
+    if times is None:
+        times = time_notes(part, tempo_map)
     efforts = effort if effort is not None else [1.0] * len(notes)
-    airs = tuple(
+    airs = [
         air_of(note, time.end - time.start, player, air, factor)
         for note, time, factor in zip(notes, times, efforts, strict=True)
+    ]
+    demands = tuple(
+        Demand(
+            used=note_air.used_l(note_air.sounding_s) / player.capacity_l,
+            sounding_s=note_air.sounding_s,
+            high=costs.high_below_half_weight
+            if note.sounding.midi >= costs.high_from_midi
+            else 0.0,
+        )
+        for note, note_air in zip(notes, airs, strict=True)
     )
-    ways, asked = [], []
-    for k in range(len(notes) - 1):
-        rest_s = times[k + 1].start - times[k].end
-        length_s = times[k].end - times[k].start
-        place = place_cost(notes, k, ends[k], costs)
-        maker = _WayMaker(airs[k], rest_s, length_s, place, player, air, costs)
-        ways.append(maker.ways(costs.most_taken_share))
-        asked.append(maker.ways(costs.most_taken_if_asked_share))
+    used_before = [0.0]
+    for demand in demands:
+        used_before.append(used_before[-1] + demand.used)
+    gaps = tuple(
+        Gap(
+            note=airs[k],
+            length_s=times[k].end - times[k].start,
+            rest_s=times[k + 1].start - times[k].end,
+            place_cost=cost,
+        )
+        for k, cost in enumerate(place_costs(notes, ends, costs))
+    )
     return Places(
-        times=times,
-        airs=airs,
-        used=tuple(a.used_l(a.sounding_s) / player.capacity_l for a in airs),
-        sounding_s=tuple(a.sounding_s for a in airs),
-        are_high=tuple(note.sounding.midi >= costs.high_from_midi for note in notes),
-        ways=tuple(ways),
-        asked_ways=tuple(asked),
+        part=part,
+        player=player,
+        air=air,
+        settings=costs,
+        times=tuple(times),
+        notes=demands,
+        used_before=tuple(used_before),
+        gaps=gaps,
+        ways=tuple(
+            _ways(gap, costs.most_taken_share, player, air, costs) for gap in gaps
+        ),
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
         costs=AirCosts(
-            half=air.half_share,
-            low=costs.low_share,
-            empty=air.empty_share,
+            low_depth=air.half_share - costs.low_share,
+            empty_depth=air.half_share - air.empty_share,
             half_weight=costs.below_half_weight,
-            high_weight=costs.high_below_half_weight,
             low_weight=costs.below_low_weight,
             dry_weight=costs.dry_weight,
         ),
-        full=air.full_share,
+        lungs=Filling(
+            half=air.half_share,
+            full=air.full_share,
+            empty_depth=air.half_share - air.empty_share,
+            step=costs.air_step_share,
+        ),
+        start_depth=air.half_share - air.full_share,
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _WayMaker:
-    """Everything about one gap that its ways have in common."""
+def _ways(
+    gap: Gap,
+    most_share: float,
+    player: Player,
+    air: AirSettings,
+    costs: BreathSettings,
+) -> tuple[Way, ...]:
+    """List the ways that take at most a share of the note, shortest first."""
+    most_s = gap.rest_s + gap.length_s * most_share
+    if most_s < costs.shortest_breath_s:
+        return ()
+    lengths = [gap.rest_s] if gap.rest_s >= costs.shortest_breath_s else []
+    lengths += [
+        length
+        for length in costs.breath_lengths_s
+        if gap.rest_s + ROUNDING < length <= most_s
+    ]
+    return tuple(_way(gap, length, player, air, costs) for length in lengths)
 
-    note_air: NoteAir
-    rest_s: float
-    length_s: float
-    place: float
-    player: Player
-    air: AirSettings
-    costs: BreathSettings
 
-    def ways(self, most_share: float) -> tuple[Way, ...]:
-        """List the ways that take at most a share of the note, shortest first."""
-        most_s = self.length_s * most_share
-        lengths = [self.rest_s] if self.rest_s > TINY_S else []
-        lengths += [
-            length
-            for length in self.costs.breath_lengths_s
-            if TINY_S < length - self.rest_s <= most_s
-        ]
-        return tuple(
-            self._way(length)
-            for length in lengths
-            if length >= self.costs.shortest_breath_s
-        )
-
-    def _way(self, gap_s: float) -> Way:
-        """Weigh a breath of one length."""
-        taken_s = max(0.0, gap_s - self.rest_s)
-        plays_s = min(self.note_air.sounding_s, self.length_s - taken_s)
-        lost_share = 1.0 - plays_s / self.note_air.sounding_s
-        cost = self.place
-        if taken_s == 0.0:
-            is_long = gap_s >= self.costs.long_rest_s
-            cost += 0.0 if is_long else self.costs.on_rest_weight
-        else:
-            cost += self.costs.off_rest_weight
-        cost += self.costs.taken_weight * lost_share * lost_share
-        return Way(
-            gap_s=gap_s,
-            taken_s=taken_s,
-            cost=cost,
-            used=self.note_air.used_l(plays_s) / self.player.capacity_l,
-            sounding_s=plays_s,
-            still_empty=still_empty(gap_s, self.air),
-        )
+def _way(
+    gap: Gap, gap_s: float, player: Player, air: AirSettings, costs: BreathSettings
+) -> Way:
+    """Weigh a breath of one length."""
+    taken_s = gap_s - gap.rest_s
+    whole_s = gap.note.sounding_s
+    plays_s = min(whole_s, gap.length_s - taken_s)
+    if taken_s > 0.0:
+        lost_share = 1.0 - plays_s / whole_s
+        cost = costs.off_rest_weight + costs.taken_weight * lost_share * lost_share
+    else:
+        cost = costs.on_rest_weight if gap_s < costs.long_rest_s else 0.0
+    return Way(
+        gap_s=gap_s,
+        taken_s=taken_s,
+        cost=gap.place_cost + cost,
+        used=gap.note.used_l(plays_s) / player.capacity_l,
+        sounding_s=plays_s,
+        still_empty=still_empty(gap_s, air),
+    )
 
 
 def choose_ways(
@@ -231,9 +328,15 @@ def choose_ways(
     for k in must_not:
         ways[k] = ()
     for k in sorted(must | (places.marked - must_not)):
-        if k in must_not or not places.asked_ways[k]:
+        asked = () if k in must_not else _asked_ways(places, k)
+        if asked:
+            ways[k], forced[k] = asked, True
+        else:
             impossible.append(k)
-            continue
-        ways[k] = places.asked_ways[k]
-        forced[k] = True
     return ways, forced, impossible
+
+
+def _asked_ways(places: Places, k: int) -> tuple[Way, ...]:
+    """List the ways to breathe where someone insists on it."""
+    share = places.settings.most_taken_if_asked_share
+    return _ways(places.gaps[k], share, places.player, places.air, places.settings)

@@ -1,14 +1,24 @@
 """Find the cheapest breaths, and prove how good they are.
 
 The search walks through the notes once and keeps, after each gap, the states worth
-keeping: a level of air and what it has cost to get there.  More air is never worse,
+keeping: a level of air, and what it has cost to get there.  More air is never worse,
 so a state with less air and no less cost is dropped.
 
-Where more states are left than `most_labels`, neighbours that differ least are
-merged *in the player's favour*: the merged state has the air of the one and the
-cost of the other.  The cost found is then a lower bound for every plan.  Its breaths
-are played through with true air, which gives the plan's own cost; what lies between
-the two is the proved gap.  Without a merge the plan is the best there is.
+A breath is planned to a whole step of air, one percent as shipped: nobody knows the
+own lungs better.  States that have breathed therefore fall on few levels, and their
+number stays small however long the part and however slow the tempo.
+
+Should there still be more than `most_states`, the neighbours that differ least are
+merged *in the player's favour*: the merged state has the air of the one and the cost
+of the other.  The cost found is then a lower bound for every plan.  Its breaths are
+played through with true air, which gives the plan's own cost; what lies between the
+two is the proved gap.  Without a merge the plan is the best there is.
+
+Conventions
+-----------
+Air is counted as *depth*: how far below half it is, as a fraction of capacity;
+negative in the top half.  States are kept with the depth less all air used since
+the start of the part, so that a note without a breath leaves them in order.
 
 Notes
 -----
@@ -19,6 +29,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from operator import itemgetter
 
 from coach.planning.breath_places import Places, Way
@@ -26,8 +37,8 @@ from coach.planning.breath_places import Places, Way
 Chain = tuple[int, Way, "Chain | None"]
 """A breath taken, by gap and way, and the ones before it."""
 
-Label = tuple[float, float, "Chain | None"]
-"""Air still lacking to full, cost so far, breaths so far."""
+State = tuple[float, float, "Chain | None"]
+"""Depth less all air used so far, cost so far, breaths so far."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +63,7 @@ def find_breaths(
     ways: Sequence[tuple[Way, ...]],
     forced: Sequence[bool],
     *,
-    most_labels: int,
+    most_states: int,
     most_gap: float,
     most_rounds: int,
 ) -> tuple[Walk, float]:
@@ -66,12 +77,12 @@ def find_breaths(
         For each gap, how one may breathe there.
     forced : sequence of bool
         For each gap, whether one must.
-    most_labels : int
-        States kept at each gap; doubled in every further round.
+    most_states : int
+        States kept at each gap; four times as many in every further round.
     most_gap : float
         Good enough, as a share of the cost.
     most_rounds : int
-        Rounds at most.
+        Rounds at most; at least 1.
 
     Returns
     -------
@@ -80,18 +91,16 @@ def find_breaths(
     gap : float
         No plan is cheaper than ``walk.cost * (1 - gap)``.
     """
-    best: Walk | None = None
-    bound = 0.0
-    for round_number in range(most_rounds):
-        cost, chain = _search(places, ways, forced, most_labels << round_number)
-        found = walk(places, _unchain(chain))
-        bound = max(bound, cost)
-        if best is None or found.cost < best.cost:
-            best = found
-        gap = _gap(best.cost, bound)
-        if gap <= most_gap:
+    bound, chain = _search(places, ways, forced, most_states)
+    best = walk(places, _unchain(chain))
+    for _ in range(most_rounds - 1):
+        if _gap(best.cost, bound) <= most_gap:
             break
-    return best, gap
+        most_states *= 4
+        closer, chain = _search(places, ways, forced, most_states)
+        bound = max(bound, closer)
+        best = min(best, walk(places, _unchain(chain)), key=lambda plan: plan.cost)
+    return best, _gap(best.cost, bound)
 
 
 def _gap(cost: float, bound: float) -> float:
@@ -112,102 +121,90 @@ def _search(
     places: Places,
     ways: Sequence[tuple[Way, ...]],
     forced: Sequence[bool],
-    most_labels: int,
+    most_states: int,
 ) -> tuple[float, Chain | None]:
     """Walk through the notes once; give a lower bound and the breaths behind it."""
-    costs = places.costs
-    full, empty = places.full, costs.empty
-    below, low, dry = full - costs.half, full - costs.low, full - costs.empty
-    most_room = 1.0 - empty
-    shift = 1.0 - full
-    labels: list[Label] = [(0.0, 0.0, None)]
-    last = len(places.used) - 1
-    for k in range(last + 1):
-        used, seconds = places.used[k], places.sounding_s[k]
-        high = costs.high_weight if places.are_high[k] else 0.0
-        fresh: list[Label] = []
-        if k == last or not forced[k]:
-            half_weight = costs.half_weight * seconds / 2
-            low_weight = costs.low_weight * seconds
-            for lack, cost, chain in labels:
-                after = lack + used
-                if after > below:
-                    start = lack - below
-                    if start > 0.0:
-                        cost += half_weight * (start + after - below) + high * start
-                    else:
-                        cost += half_weight * (after - below)
-                    if after > low:
-                        cost += low_weight * (after - low)
-                        if after > dry:
-                            cost += costs.dry_weight * (after - dry)
-                fresh.append((after, cost, chain))
-        if k < last and ways[k]:
-            for way in ways[k]:
-                used, seconds, keeps = way.used, way.sounding_s, way.still_empty
-                half_weight = costs.half_weight * seconds / 2
-                low_weight = costs.low_weight * seconds
-                best = 2.0
-                for lack, cost, chain in reversed(labels):
-                    after = lack + used
-                    room = after + shift
-                    if room > most_room:
-                        room = most_room
-                    filled = room * keeps - shift
-                    if filled < 0.0:
-                        filled = 0.0
-                    if filled >= best:
-                        continue
-                    best = filled
-                    cost += way.cost
-                    if after > below:
-                        start = lack - below
-                        if start > 0.0:
-                            cost += half_weight * (start + after - below) + high * start
-                        else:
-                            cost += half_weight * (after - below)
-                        if after > low:
-                            cost += low_weight * (after - low)
-                            if after > dry:
-                                cost += costs.dry_weight * (after - dry)
-                    fresh.append((filled, cost, (k, way, chain)))
-                    if filled == 0.0:
-                        break
-            fresh.sort(key=itemgetter(0))
-        labels = _keep(fresh, most_labels)
-    cheapest = min(labels, key=itemgetter(1))
+    states: list[State] = [(places.start_depth, 0.0, None)]
+    for k in range(len(places.notes)):
+        if k == len(ways) or not ways[k]:
+            states = _kept(_go_on(places, states, k))
+            continue
+        fresh = [] if forced[k] else _go_on(places, states, k)
+        for way in ways[k]:
+            fresh += _breathe(places, states, k, way, is_forced=forced[k])
+        fresh.sort(key=itemgetter(0))
+        states = _kept(fresh)
+        if len(states) > most_states:
+            states = _merged(states, most_states)
+    cheapest = min(states, key=itemgetter(1))
     return cheapest[1], cheapest[2]
 
 
-def _keep(fresh: list[Label], most_labels: int) -> list[Label]:
-    """Drop what is no better than another; merge the most alike if too many."""
-    kept: list[Label] = []
-    best = float("inf")
-    for label in fresh:
-        cost = label[1]
-        if cost < best:
-            if kept and kept[-1][0] == label[0]:
-                kept[-1] = label
+def _go_on(places: Places, states: list[State], k: int) -> list[State]:
+    """Play a whole note and take no breath after it."""
+    note = places.notes[k]
+    start, end = places.used_before[k], places.used_before[k + 1]
+    weigh = places.costs.of_note
+    fresh = []
+    for state in states:
+        after = state[0] + end
+        if after <= 0.0:
+            fresh.append(state)
+        else:
+            cost = state[1] + weigh(state[0] + start, after, note.sounding_s, note.high)
+            fresh.append((state[0], cost, state[2]))
+    return fresh
+
+
+def _breathe(
+    places: Places, states: list[State], k: int, way: Way, *, is_forced: bool
+) -> list[State]:
+    """Play a note and breathe after it in one way; leave out what gains nothing."""
+    start, end = places.used_before[k], places.used_before[k + 1]
+    high = places.notes[k].high
+    weigh, breathe = places.costs.of_note, places.lungs.breathe
+    fresh: list[State] = []
+    least = float("inf")
+    for state in reversed(states):
+        before = state[0] + start
+        after = before + way.used
+        filled = breathe(after, way.still_empty)
+        if filled >= least or (filled >= after and not is_forced):
+            continue
+        least = filled
+        cost = state[1] + way.cost
+        if after > 0.0:
+            cost += weigh(before, after, way.sounding_s, high)
+        fresh.append((filled - end, cost, (k, way, state[2])))
+        if filled <= places.start_depth:
+            break
+    return fresh
+
+
+def _kept(fresh: list[State]) -> list[State]:
+    """Drop every state that has no more air and no less cost than another."""
+    kept: list[State] = []
+    least = float("inf")
+    for state in fresh:
+        if state[1] < least:
+            least = state[1]
+            if kept and kept[-1][0] == state[0]:
+                kept[-1] = state
             else:
-                kept.append(label)
-            best = cost
-    if len(kept) > most_labels:
-        return _merge(kept, most_labels)
+                kept.append(state)
     return kept
 
 
-def _merge(kept: list[Label], most_labels: int) -> list[Label]:
+def _merged(states: list[State], most_states: int) -> list[State]:
     """Merge the neighbours that differ least, in the player's favour."""
-    differences = [
-        min(b[0] - a[0], a[1] - b[1]) for a, b in zip(kept, kept[1:], strict=False)
-    ]
-    limit = sorted(differences)[len(kept) - most_labels - 1]
-    merged = [kept[0]]
-    for label, difference in zip(kept[1:], differences, strict=True):
+    differences = [min(b[0] - a[0], a[1] - b[1]) for a, b in pairwise(states)]
+    limit = sorted(differences)[len(states) - most_states - 1]
+    merged = [states[0]]
+    for state, difference in zip(states[1:], differences, strict=True):
         if difference <= limit:
-            merged[-1] = (merged[-1][0], label[1], label[2])
+            merged[-1] = (merged[-1][0], state[1], state[2])
         else:
-            merged.append(label)
+            merged.append(state)
     return merged
 
 
@@ -226,20 +223,20 @@ def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
     Walk
         The air at every note, and the cost.
     """
-    costs = places.costs
     taken = dict(breaths)
-    air, cost = places.full, 0.0
+    half = places.lungs.half
+    depth, cost = places.start_depth, 0.0
     before, after = [], []
-    for k, used in enumerate(places.used):
+    for k, note in enumerate(places.notes):
         way = taken.get(k)
-        seconds = places.sounding_s[k] if way is None else way.sounding_s
-        end = air - (used if way is None else way.used)
-        cost += costs.of_note(air, end, seconds, is_high=places.are_high[k])
-        before.append(air)
-        after.append(end)
-        air = end
+        start = depth + places.used_before[k]
+        end = depth + places.used_before[k + 1] if way is None else start + way.used
+        seconds = note.sounding_s if way is None else way.sounding_s
+        before.append(half - start)
+        after.append(half - end)
         if way is not None:
+            depth = places.lungs.breathe(end, way.still_empty)
+            depth -= places.used_before[k + 1]
             cost += way.cost
-            start = max(end, costs.empty)
-            air = max(start, min(places.full, 1.0 - (1.0 - start) * way.still_empty))
+        cost += places.costs.of_note(start, end, seconds, note.high)
     return Walk(tuple(breaths), tuple(before), tuple(after), cost)

@@ -15,18 +15,21 @@ def where(part: Part, k: int) -> str:
     return f"bar {note.bar}, beat {float(note.beat):.4g}"
 
 
-def why_here(part: Part, places: Places, walk: Walk, number: int) -> str:
+def why_here(places: Places, walk: Walk, number: int) -> str:
     """Say why a breath stands here and not at the neighbour."""
-    k, way = walk.breaths[number]
-    if way.taken_s == 0.0:
-        return "on the rest"
-    return "out of the note before"
+    way = walk.breaths[number][1]
+    return "on the rest" if way.taken_s == 0.0 else "out of the note before"
 
 
 def notices_of(
-    part: Part, dry: int | None, impossible: Sequence[int]
+    places: Places,
+    walk: Walk,
+    locks: object,
+    impossible: Sequence[int],
+    dry: int | None,
 ) -> tuple[str, ...]:
     """Say what goes wrong: locks that cannot be kept, where the air runs out."""
+    part = places.part
     notices = [
         f"No breath is possible after the note at {where(part, k)}." for k in impossible
     ]

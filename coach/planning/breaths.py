@@ -18,11 +18,11 @@ from typing import Literal
 
 from coach.planning.air import AirSettings
 from coach.planning.breath_costs import BreathSettings
-from coach.planning.breath_places import TINY_S, Places, Way, choose_ways, lay_places
+from coach.planning.breath_places import ROUNDING, Places, choose_ways, lay_places
 from coach.planning.breath_search import Walk, find_breaths
 from coach.planning.breath_words import notices_of, why_here
 from coach.planning.lungs import Player
-from coach.score.phrase import Part
+from coach.score.phrase import NoteTime, Part
 from coach.score.tempo import Seconds, TempoMap
 
 
@@ -136,6 +136,7 @@ def plan_breaths(
     costs: BreathSettings,
     locks: Locks = Locks(),
     effort: Sequence[float] | None = None,
+    times: Sequence[NoteTime] | None = None,
 ) -> BreathPlan:
     """Pick the breaths that disturb the music and the player least.
 
@@ -157,6 +158,8 @@ def plan_breaths(
         What the player insists on; goes before marks on the page.
     effort : sequence of float, length n, optional
         Factor on the air of each note, from `coach.planning.air.effort_factors`.
+    times : sequence of NoteTime, length n, optional
+        When each note sounds at those speeds, where that is known already.
 
     Returns
     -------
@@ -175,30 +178,18 @@ def plan_breaths(
         air=air,
         costs=costs,
         effort=effort,
+        times=times,
     )
-    return choose_breaths(part, places, player=player, costs=costs, locks=locks)
+    return choose_breaths(places, locks)
 
 
-def choose_breaths(
-    part: Part,
-    places: Places,
-    *,
-    player: Player,
-    costs: BreathSettings,
-    locks: Locks = Locks(),
-) -> BreathPlan:
+def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
     """Pick the breaths in a part that is laid out already, as after an edit.
 
     Parameters
     ----------
-    part : Part
-        What is played.
     places : Places
-        The same part, from `coach.planning.breath_places.lay_places`.
-    player : Player
-        Whose lungs.
-    costs : BreathSettings
-        The weights.
+        The part, from `coach.planning.breath_places.lay_places`.
     locks : Locks
         What the player insists on; goes before marks on the page.
 
@@ -212,101 +203,93 @@ def choose_breaths(
         places,
         ways,
         forced,
-        most_labels=costs.most_labels_count,
-        most_gap=costs.most_gap_share,
-        most_rounds=costs.most_rounds_count,
+        most_states=places.settings.most_states_count,
+        most_gap=places.settings.most_gap_share,
+        most_rounds=places.settings.most_rounds_count,
     )
-    return _plan_of(part, places, walk, gap, player, costs, locks, impossible)
-
-
-def _plan_of(
-    part: Part,
-    places: Places,
-    walk: Walk,
-    gap: float,
-    player: Player,
-    costs: BreathSettings,
-    locks: Locks,
-    impossible: Sequence[int],
-) -> BreathPlan:
-    """Put the plan into a player's terms."""
-    taken = dict(walk.breaths)
-    stops = [time.end for time in places.times]
-    for k, way in walk.breaths:
-        if way.taken_s > 0.0:
-            stops[k] = Seconds(places.times[k + 1].start - way.gap_s)
-    flows = []
-    for k, time in enumerate(places.times):
-        used = places.used[k] if k not in taken else taken[k].used
-        flows.append(used * player.capacity_l / (stops[k] - time.start))
-    dry = next(
-        (
-            k
-            for k, level in enumerate(walk.air_after)
-            if level < places.costs.empty - TINY_S
-        ),
-        None,
-    )
-    half = places.costs.half
+    stops = _stops(places, walk)
+    dry = _dry_note(places, walk)
     return BreathPlan(
         breaths=tuple(
-            _breath(part, places, walk, number, stops, costs, locks)
+            _breath(places, walk, number, stops, locks)
             for number in range(len(walk.breaths))
         ),
-        ends=tuple(stops),
+        ends=stops,
         air_before=walk.air_before,
         air_after=walk.air_after,
-        flow_lps=tuple(flows),
+        flow_lps=_flows(places, walk, stops),
         lowest_air=min(walk.air_after),
-        below_half=Seconds(_below_half(places, walk, taken)),
+        below_half=Seconds(_below_half(places, walk)),
         high_notes_below_half=sum(
-            is_high and level < half
-            for is_high, level in zip(places.are_high, walk.air_before, strict=True)
+            note.high > 0.0 and level < places.lungs.half - ROUNDING
+            for note, level in zip(places.notes, walk.air_before, strict=True)
         ),
         runs_out=dry,
         cost=walk.cost,
         gap=gap,
-        notices=notices_of(part, dry, impossible),
+        notices=notices_of(places, walk, locks, impossible, dry),
     )
 
 
+def _stops(places: Places, walk: Walk) -> tuple[Seconds, ...]:
+    """Tell when each note stops."""
+    stops = [time.end for time in places.times]
+    for k, way in walk.breaths:
+        if way.taken_s > 0.0:
+            stops[k] = Seconds(places.times[k + 1].start - way.gap_s)
+    return tuple(stops)
+
+
+def _flows(places: Places, walk: Walk, stops: Sequence[Seconds]) -> tuple[float, ...]:
+    """Tell the mean flow of each note, in litres per second."""
+    used = [note.used for note in places.notes]
+    for k, way in walk.breaths:
+        used[k] = way.used
+    return tuple(
+        share * places.player.capacity_l / (stop - time.start)
+        for share, stop, time in zip(used, stops, places.times, strict=True)
+    )
+
+
+def _dry_note(places: Places, walk: Walk) -> int | None:
+    """Find the first note at whose end the air is gone."""
+    empty = places.air.empty_share - ROUNDING
+    return next((k for k, air in enumerate(walk.air_after) if air < empty), None)
+
+
+def _below_half(places: Places, walk: Walk) -> float:
+    """Add up the time that is played below half, in seconds."""
+    half, total = places.lungs.half, 0.0
+    sounding = [note.sounding_s for note in places.notes]
+    for k, way in walk.breaths:
+        sounding[k] = way.sounding_s
+    for before, after, seconds in zip(
+        walk.air_before, walk.air_after, sounding, strict=True
+    ):
+        if after < half:
+            below = half - after
+            total += seconds * min(1.0, below / (before - after))
+    return total
+
+
 def _breath(
-    part: Part,
-    places: Places,
-    walk: Walk,
-    number: int,
-    stops: Sequence[Seconds],
-    costs: BreathSettings,
-    locks: Locks,
+    places: Places, walk: Walk, number: int, stops: Sequence[Seconds], locks: Locks
 ) -> Breath:
     """Put one breath into a player's terms."""
     k, way = walk.breaths[number]
     after = walk.air_before[k + 1]
-    is_full = after >= costs.full_from_share and way.gap_s >= costs.full_from_s
+    settings = places.settings
+    is_full = after >= settings.full_from_share - ROUNDING
     return Breath(
         after_note=k,
         start=stops[k],
         next_note=places.times[k + 1].start,
         taken=Seconds(way.taken_s),
         is_on_rest=way.taken_s == 0.0,
-        kind="full" if is_full else "catch",
+        kind="full" if is_full and way.gap_s >= settings.full_from_s else "catch",
         air_before=walk.air_after[k],
         air_after=after,
         is_marked=k in places.marked,
         is_locked=k in locks.must,
-        why=why_here(part, places, walk, number),
+        why=why_here(places, walk, number),
     )
-
-
-def _below_half(places: Places, walk: Walk, taken: dict[int, Way]) -> float:
-    """Add up the time that is played below half, in seconds."""
-    half, total = places.costs.half, 0.0
-    for k, (before, after) in enumerate(
-        zip(walk.air_before, walk.air_after, strict=True)
-    ):
-        seconds = taken[k].sounding_s if k in taken else places.sounding_s[k]
-        if before <= half:
-            total += seconds
-        elif after < half:
-            total += seconds * (half - after) / (before - after)
-    return total

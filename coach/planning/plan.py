@@ -1,15 +1,33 @@
-"""The whole plan for a part at a tempo: breaths, positions, articulation, prompts."""
+"""The whole plan for a part at a tempo: breaths, positions, articulation, prompts.
+
+Breaths and positions lean on each other: a breath gives the arm time, and arm and
+tongue cost air.  So breaths are planned for even effort first, then positions
+around them, then breaths again with the effort of those positions, until the places
+to breathe no longer change.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import partial
 
-from coach.planning.breaths import BreathPlan
+from coach.planning.air import AirSettings, effort_factors
+from coach.planning.breath_costs import BreathSettings
+from coach.planning.breaths import BreathPlan, Locks, plan_breaths
+from coach.planning.edits import Edits
+from coach.planning.instrument import Instrument
 from coach.planning.lungs import Player
-from coach.planning.prompts import Prompt
-from coach.planning.slide import SlidePlan
-from coach.score.phrase import NoteTime, Part
+from coach.planning.prompts import Prompt, PromptSettings, lay_prompts
+from coach.planning.slide import SlidePlan, plan_slide, plan_tongued
+from coach.planning.slide_costs import SlideSettings
+from coach.score.phrase import NoteTime, Part, time_notes
 from coach.score.tempo import TempoMap
+
+NOTHING_CHANGED = Edits()
+
+MOST_ROUNDS = 3
+"""Breaths and positions are fitted to each other at most this often."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,3 +63,179 @@ class Plan:
 
     prompts: tuple[Prompt, ...]
     """What to say when, in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanSettings:
+    """All numbers that planning needs."""
+
+    air: AirSettings
+    """The air model."""
+
+    breaths: BreathSettings
+    """Weights of breathing."""
+
+    slide: SlideSettings
+    """Weights of arm and tongue."""
+
+    prompts: PromptSettings
+    """How early to say what."""
+
+
+def make_plan(
+    part: Part,
+    bpm: float,
+    *,
+    ends: Sequence[float],
+    player: Player,
+    instrument: Instrument,
+    settings: PlanSettings,
+    edits: Edits = NOTHING_CHANGED,
+) -> Plan:
+    """Plan breaths, positions and articulation together.
+
+    Parameters
+    ----------
+    part : Part
+        The part or segment.
+    bpm : float
+        Tempo, in the part's beat.
+    ends : sequence of float, length n - 1
+        How likely a musician hears a phrase end in each gap, 0 to 1.
+    player : Player
+        Whom it is for.
+    instrument : Instrument
+        What it is played on.
+    settings : PlanSettings
+        All numbers.
+    edits : Edits
+        What the player insists on, counted from the part's first note.
+
+    Returns
+    -------
+    Plan
+        Everything that is decided.
+    """
+    part = louder(part, edits.dynamic_shift)
+    tempo_map = part.at_tempo(bpm)
+    plan_places = partial(
+        plan_breaths,
+        part,
+        tempo_map,
+        ends=ends,
+        player=player,
+        air=settings.air,
+        costs=settings.breaths,
+        locks=edits.locks,
+    )
+    plan_arm = partial(
+        plan_slide,
+        part,
+        tempo_map,
+        instrument,
+        settings.slide,
+        dial=settings.slide.dial_share if edits.dial is None else edits.dial,
+        locked=dict(edits.positions),
+    )
+    breaths = plan_places()
+    slide = plan_arm(breaths_after=_places(breaths))
+    for _ in range(MOST_ROUNDS):
+        places = _places(breaths)
+        breaths = plan_places(effort=effort_factors(slide, settings.air))
+        if _places(breaths) == places:
+            break
+        slide = plan_arm(breaths_after=_places(breaths))
+    return _bind(part, bpm, ends, player, instrument, settings, breaths, slide)
+
+
+def make_tongued_plan(
+    part: Part,
+    bpm: float,
+    *,
+    ends: Sequence[float],
+    player: Player,
+    instrument: Instrument,
+    settings: PlanSettings,
+    breaths_after: frozenset[int],
+) -> Plan:
+    """Plan the same phrase tongued throughout in usual positions, to compare with.
+
+    Parameters
+    ----------
+    part, bpm, ends, player, instrument, settings
+        As for `make_plan`.
+    breaths_after : frozenset of int
+        Where the other plan breathes: this one breathes there too, so that the
+        difference is arm and tongue alone.
+
+    Returns
+    -------
+    Plan
+        Every note struck.
+    """
+    tempo_map = part.at_tempo(bpm)
+    slide = plan_tongued(part, tempo_map, instrument, settings.slide, breaths_after)
+    breaths = plan_breaths(
+        part,
+        tempo_map,
+        ends=ends,
+        player=player,
+        air=settings.air,
+        costs=settings.breaths,
+        locks=Locks(must=breaths_after, must_not=_all_gaps(part) - breaths_after),
+        effort=effort_factors(slide, settings.air),
+    )
+    return _bind(part, bpm, ends, player, instrument, settings, breaths, slide)
+
+
+def louder(part: Part, steps: float) -> Part:
+    """Give the same part louder (or, below 0, softer) by steps of dynamics."""
+    if not steps:
+        return part
+    return replace(
+        part,
+        notes=tuple(
+            replace(
+                note,
+                loud_start=note.loud_start + steps,
+                loud_end=note.loud_end + steps,
+            )
+            for note in part.notes
+        ),
+    )
+
+
+def _places(breaths: BreathPlan) -> frozenset[int]:
+    """Name the notes that a breath follows."""
+    return frozenset(breath.after_note for breath in breaths.breaths)
+
+
+def _all_gaps(part: Part) -> frozenset[int]:
+    """Name every note that another follows."""
+    return frozenset(range(len(part.notes) - 1))
+
+
+def _bind(
+    part: Part,
+    bpm: float,
+    ends: Sequence[float],
+    player: Player,
+    instrument: Instrument,
+    settings: PlanSettings,
+    breaths: BreathPlan,
+    slide: SlidePlan,
+) -> Plan:
+    """Put what was decided together, with the prompts."""
+    tempo_map = part.at_tempo(bpm)
+    return Plan(
+        part=part,
+        bpm=bpm,
+        tempo_map=tempo_map,
+        times=time_notes(part, tempo_map),
+        phrase_ends=tuple(ends),
+        player=player,
+        instrument=instrument.name,
+        breaths=breaths,
+        slide=slide,
+        prompts=lay_prompts(part, tempo_map, breaths, settings.prompts),
+    )

@@ -8,7 +8,8 @@ above the pedal, with the fraction that equal temperament does not have.
 References
 ----------
 The harmonic series: partial n sounds at n times the fundamental, which is
-12 log2(n) semitones above it.
+12 log2(n) semitones above it.  An open conical or flared brass tube has the series of
+a cylinder open at both ends: its pedal has twice the tube for a wave.
 """
 
 from __future__ import annotations
@@ -16,8 +17,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import log2
 
+from coach.score.note import A4_HZ, A4_MIDI
+
 SEMITONES_IN_OCTAVE = 12
 CENTS_IN_SEMITONE = 100.0
+CM_IN_M = 100.0
 
 
 def partial_semitones(partial: int, offset_cents: float = 0.0) -> float:
@@ -48,6 +52,18 @@ def lay_partials(offsets_cents: Sequence[float]) -> tuple[float, ...]:
 def tube_ratio(semitones: float) -> float:
     """Tell how much longer a tube must be to sound so many semitones lower."""
     return float(2.0 ** (semitones / SEMITONES_IN_OCTAVE))
+
+
+def tube_length_cm(pedal_midi: int, sound_mps: float) -> float:
+    """Tell how long a tube is whose first partial is a sounding key: c / 2f.
+
+    Examples
+    --------
+    >>> round(tube_length_cm(34, 345.0))
+    296
+    """
+    pedal_hz = A4_HZ * tube_ratio(pedal_midi - A4_MIDI)
+    return CM_IN_M * sound_mps / (2 * pedal_hz)
 
 
 def lowered_semitones(ratio: float) -> float:

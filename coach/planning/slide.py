@@ -17,9 +17,9 @@ from itertools import pairwise
 
 from coach.planning.begins import Begin, find_breaks, find_strong, read_begins
 from coach.planning.instrument import Instrument
+from coach.planning.partials import CM_IN_M
 from coach.planning.placement import NO_PLACE, Articulation, Placement
 from coach.planning.slide_costs import (
-    CM_IN_M,
     Moment,
     SlideSettings,
     Way,

@@ -20,7 +20,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from coach.planning.partials import CENTS_IN_SEMITONE, lay_partials, tube_ratio
+from coach.planning.partials import CENTS_IN_SEMITONE, lay_partials, tube_length_cm, tube_ratio
 from coach.planning.placement import Placement
 
 
@@ -31,8 +31,8 @@ class SlideTube:
     pedal_midi: int
     """Sounding key of the first partial in first position."""
 
-    length_cm: float
-    """Sounding length of the tube in first position, in centimetres."""
+    sound_mps: float
+    """Speed of sound in the tube: with the pedal it gives the tube's length."""
 
     reach_cm: float
     """How far the slide goes out, in centimetres."""
@@ -46,14 +46,22 @@ class SlideTube:
     sign_cents: float
     """A place this far from its position is written raised or lowered."""
 
-    valve_saves_cm: float
-    """A valve is the usual choice only where it saves this much arm."""
+    valve_usual_from_steps: int
+    """Where the open horn is out this far, a valve is the usual choice."""
 
     partial_offset_cents: tuple[float, ...]
     """How far each partial of this horn lies above the harmonic series."""
 
     usual_partials: tuple[int, ...]
     """Partials that the usual choice may come from."""
+
+    spare_partials: tuple[int, ...]
+    """Partials that are used, but never for the usual choice."""
+
+    @property
+    def length_cm(self) -> float:
+        """Sounding length of the tube in first position."""
+        return tube_length_cm(self.pedal_midi, self.sound_mps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +79,9 @@ class SlideValve:
 
     farthest_steps: int
     """Positions that the slide has room for."""
+
+    used_partials: tuple[int, ...]
+    """Partials that are played with it."""
 
 
 def lay_slide_chart(
@@ -90,10 +101,12 @@ def lay_slide_chart(
     Returns
     -------
     mapping
-        For each key that can be played its places, the usual one first and the
-        others by how far out they lie.
+        For each key that can be played its places, the usual one first (the
+        nearest of the open horn, or a valve where that lies far out) and the others
+        by how far out they lie.
     """
-    open_horn = SlideValve("", "", 0.0, tube.farthest_steps)
+    used = (*tube.usual_partials, *tube.spare_partials)
+    open_horn = SlideValve("", "", 0.0, tube.farthest_steps, used)
     found: dict[int, list[Placement]] = defaultdict(list)
     for way in (open_horn, *valves):
         for key, place in _places(tube, way, lowest, highest):
@@ -107,6 +120,8 @@ def _places(
     """Find every place of one tube, partial by partial."""
     pedal = tube.pedal_midi - way.lowers_semitones
     for k, above in enumerate(lay_partials(tube.partial_offset_cents)):
+        if k + 1 not in way.used_partials:
+            continue
         for key in range(lowest, highest + 1):
             place = _place(tube, way, k + 1, pedal + above - key)
             if place is not None:
@@ -141,11 +156,19 @@ def _sign(steps: float, sign_cents: float) -> str:
 def _usual_first(tube: SlideTube, places: list[Placement]) -> tuple[Placement, ...]:
     """Order places: the usual one, then those nearer to first."""
 
-    def distance(place: Placement) -> tuple[bool, float]:
-        cm = place.cm or 0.0
-        is_odd = place.partial not in tube.usual_partials
-        return is_odd, cm + (tube.valve_saves_cm if place.valves else 0.0)
+    def distance(place: Placement) -> tuple[bool, bool, float]:
+        is_spare = place.partial not in tube.usual_partials
+        is_far = not place.valves and place.number >= tube.valve_usual_from_steps
+        is_odd = is_far or (bool(place.valves) and not needs_valve)
+        return is_spare, is_odd, place.cm or 0.0
 
+    needs_valve = all(
+        place.valves or place.number >= tube.valve_usual_from_steps for place in places
+    )
     usual = min(places, key=distance)
-    others = sorted((p for p in places if p is not usual), key=lambda p: p.cm or 0.0)
+    others = [place for place in places if place is not usual]
+    if not usual.valves:  # a valve that only leads further out buys nothing
+        reach = usual.cm or 0.0
+        others = [p for p in others if not p.valves or (p.cm or 0.0) <= reach]
+    others.sort(key=lambda place: place.cm or 0.0)
     return (usual, *(replace(place, is_alternate=True) for place in others))

@@ -18,12 +18,12 @@ from dataclasses import dataclass
 from math import sqrt
 
 from coach.planning.begins import Begin
+from coach.planning.partials import CM_IN_M
 from coach.planning.placement import Articulation, Placement
 from coach.planning.slide_walk import Link, Stage
 from coach.planning.slurs import CLEAN, Move, move_between
 
 MINIMUM_JERK = 5.77
-CM_IN_M = 100.0
 
 
 @dataclass(frozen=True, slots=True)

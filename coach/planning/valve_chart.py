@@ -23,6 +23,7 @@ from coach.planning.partials import (
     CENTS_IN_SEMITONE,
     lay_partials,
     lowered_semitones,
+    tube_length_cm,
     tube_ratio,
 )
 from coach.planning.placement import Placement
@@ -40,8 +41,8 @@ class ValveSide:
     pedal_midi: int
     """Sounding key of the first partial with no valve down."""
 
-    length_cm: float
-    """Sounding length of the open tube, in centimetres."""
+    sound_mps: float
+    """Speed of sound in the tube: with the pedal it gives the tube's length."""
 
     valve_semitones: tuple[float, ...]
     """How much each valve lowers the horn alone, from the first."""
@@ -58,14 +59,22 @@ class ValveSide:
     partial_offset_cents: tuple[float, ...]
     """How far each partial of this horn lies above the harmonic series."""
 
-    usual_partials: tuple[int, ...]
-    """Partials that the usual fingering may come from."""
+    used_partials: tuple[int, ...]
+    """Partials that are used at all."""
 
     usual_from_midi: int
     """Lowest key that is usually played on this side."""
 
     usual_to_midi: int
     """Highest key that is usually played on this side."""
+
+    most_alternates_count: int
+    """How many fingerings beside the usual one are offered."""
+
+    @property
+    def length_cm(self) -> float:
+        """Sounding length of the open tube."""
+        return tube_length_cm(self.pedal_midi, self.sound_mps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +91,7 @@ class _Found:
     """A place of one key, with what decides whether it is the usual one."""
 
     place: Placement
-    rank: tuple[bool, int, int, float]
+    rank: tuple[bool, int, float, float]
 
 
 def lay_valve_chart(
@@ -101,32 +110,35 @@ def lay_valve_chart(
     -------
     mapping
         For each key that can be played its fingerings.  The usual one comes
-        first: on the usual side, from a usual partial, with the least tube, and
-        of equally long ones the one that is best in tune.
+        first: on the usual side, with the least tube, and of equally long ones the
+        one that is best in tune, with slides pulled and then without.
     """
     found: dict[int, list[_Found]] = defaultdict(list)
     for side in sides:
         for key in range(lowest, highest + 1):
             found[key].extend(_fingerings(side, key))
-    return {key: _usual_first(places) for key, places in found.items() if places}
+    most = 1 + max(side.most_alternates_count for side in sides)
+    return {
+        key: _usual_first(places)[:most] for key, places in found.items() if places
+    }
 
 
 def _fingerings(side: ValveSide, key: int) -> Iterator[_Found]:
     """Find the fingerings of one key on one side."""
-    is_usual_side = side.usual_from_midi <= key <= side.usual_to_midi
+    is_other_side = not side.usual_from_midi <= key <= side.usual_to_midi
     for k, above in enumerate(lay_partials(side.partial_offset_cents)):
-        partial = k + 1
-        is_odd = not is_usual_side or partial not in side.usual_partials
+        if k + 1 not in side.used_partials:
+            continue
+        too_high = side.pedal_midi + above - key
         for way in _ways(side):
-            raw = (side.pedal_midi + above - way.lowers - key) * CENTS_IN_SEMITONE
+            raw = (too_high - way.lowers) * CENTS_IN_SEMITONE
             cents = max(0.0, raw - way.pull) if raw > 0 else raw
             if abs(cents) > side.sharp_cents:
                 continue
-            label = side.prefix + (way.valves or OPEN)
-            place = Placement(label, None, partial, side.prefix + way.valves, cents)
-            # A finger more weighs nothing where the tuning differs by a quarter tone.
-            rank = (is_odd, round(way.lowers), len(way.valves), abs(raw))
-            yield _Found(place, rank)
+            valves = side.prefix + way.valves
+            place = Placement(side.prefix + (way.valves or OPEN), None, k + 1, valves)
+            rank = (is_other_side, round(too_high), abs(cents), abs(raw))
+            yield _Found(replace(place, cents=cents), rank)
 
 
 def _ways(side: ValveSide) -> Iterator[_Fingering]:

@@ -1,0 +1,71 @@
+"""``coach player``: show and set what the coach knows of the player."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from dataclasses import asdict
+from typing import Any
+
+from coach.commands.player_file import (
+    PlayerFacts,
+    change_facts,
+    make_player,
+    read_facts,
+    write_facts,
+)
+from coach.commands.workshop import open_instrument
+from coach.planning.lungs import Player
+
+PERCENT = 100
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Set what is given, then show the player."""
+    changes = {
+        "height_cm": arguments.height_cm,
+        "age": arguments.age,
+        "sex": arguments.sex,
+        "capacity_l": arguments.capacity_l,
+        "long_tone_s": arguments.long_tone,
+        "instrument": arguments.instrument,
+    }
+    facts = change_facts(read_facts(), changes)
+    instrument = open_instrument(facts.instrument)
+    player = make_player(facts)
+    if any(value is not None for value in changes.values()):
+        write_facts(facts)
+    if arguments.json:
+        print(json.dumps(_as_dict(facts, player), ensure_ascii=False, indent=1))
+        return 0
+    print(f"Instrument: {instrument.title}")
+    print(f"Capacity: {player.capacity_l:.2f} L, {player.capacity_from}")
+    if player.lower_l < player.capacity_l:
+        share = (player.lower_l / player.capacity_l - 1) * PERCENT
+        print(
+            f"  A guess: one in twenty healthy people has less than "
+            f"{player.lower_l:.2f} L ({share:.0f} %). Measure it, or time a long tone."
+        )
+    if facts.long_tone_s:
+        print(
+            f"Flow: {player.flow_scale:.2f} × the model's, from a long tone "
+            f"of {facts.long_tone_s:g} s"
+        )
+    else:
+        print("Flow: as the model has it. Time F3, mezzo-forte, from one full breath:")
+        print("  coach player --long-tone SECONDS")
+    return 0
+
+
+def _as_dict(facts: PlayerFacts, player: Player) -> dict[str, Any]:
+    """Lay out what was said and what follows from it."""
+    said = {key: value or None for key, value in asdict(facts).items()}
+    return {
+        "schema": 1,
+        **said,
+        "capacity_l": round(player.capacity_l, 3),
+        "measured_capacity_l": said["capacity_l"],
+        "capacity_from": player.capacity_from,
+        "lower_l": round(player.lower_l, 3),
+        "flow_scale": round(player.flow_scale, 4),
+    }

@@ -1,0 +1,133 @@
+"""What the player has told the coach about themselves, and the player it makes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from typing import Any, get_args
+
+from coach.config import (
+    read_player_file,
+    read_settings,
+    read_shipped,
+    settings_from,
+    write_player_file,
+)
+from coach.errors import ConfigError
+from coach.planning.air import AirSettings
+from coach.planning.lungs import (
+    CapacityEquations,
+    GliEquation,
+    LungLimits,
+    Player,
+    Sex,
+    flow_scale_from_long_tone,
+    measured,
+    predict_capacity,
+)
+
+TABLE = "player"
+EQUATIONS = "gli_global"
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerFacts:
+    """What a player may say; everything may be left out."""
+
+    instrument: str = "tenor-trombone"
+    """Name of the instrument's file."""
+
+    sex: str = ""
+    """``female``, ``male`` or empty."""
+
+    height_cm: float = 0.0
+    """Height in centimetres; 0 if not said."""
+
+    age: float = 0.0
+    """Age in years; 0 if not said."""
+
+    capacity_l: float = 0.0
+    """Measured vital capacity in litres; 0 if not measured."""
+
+    long_tone_s: float = 0.0
+    """How long F3 lasts at mezzo-forte from a full breath; 0 if not timed."""
+
+    @property
+    def are_enough(self) -> bool:
+        """A capacity can be told without guessing."""
+        return bool(self.capacity_l or (self.sex and self.height_cm and self.age))
+
+
+def read_facts() -> PlayerFacts:
+    """Read what the player has said; defaults where nothing is."""
+    return settings_from(
+        PlayerFacts, read_player_file().get(TABLE, {}), where="player.toml", table=TABLE
+    )
+
+
+def write_facts(facts: PlayerFacts) -> None:
+    """Keep what the player says, once it makes a player."""
+    make_player(facts)
+    known = {field.name: getattr(facts, field.name) for field in fields(facts)}
+    whole = read_player_file()
+    whole[TABLE] = {key: value for key, value in known.items() if value}
+    write_player_file(whole)
+
+
+def change_facts(facts: PlayerFacts, changes: Mapping[str, Any]) -> PlayerFacts:
+    """Give the facts with some said anew; None leaves one as it is."""
+    said = {key: value for key, value in changes.items() if value is not None}
+    return replace(facts, **said)
+
+
+def make_player(facts: PlayerFacts) -> Player:
+    """Make the player that the planners know.
+
+    Raises
+    ------
+    ConfigError
+        If a value is no person's, or the file holds a word that is not known.
+    """
+    equations = read_equations()
+    if facts.capacity_l:
+        player = measured(facts.capacity_l, equations.limits)
+    elif facts.are_enough:
+        player = predict_capacity(
+            _sex(facts.sex), facts.height_cm, facts.age, equations
+        )
+    else:
+        assumed = read_shipped("lungs")["assumed"]
+        player = replace(
+            predict_capacity(
+                "female", assumed["height_cm"], assumed["age_years"], equations
+            ),
+            capacity_from="assumed until you tell the coach about yourself",
+        )
+    if facts.long_tone_s:
+        air = read_settings(AirSettings, "air")
+        scale = flow_scale_from_long_tone(facts.long_tone_s, player, air)
+        player = replace(player, flow_scale=scale)
+    return player
+
+
+def _sex(word: str) -> Sex:
+    """Take a word of the player's file as it is meant, or refuse it."""
+    for sex in get_args(Sex):
+        if word == sex:
+            return word  # type: ignore[return-value]
+    raise ConfigError(
+        f"player.toml: sex is “{word}”.", "Say female or male, or give litres."
+    )
+
+
+def read_equations() -> CapacityEquations:
+    """Read the equations that predict a capacity."""
+    table = read_shipped("lungs")
+    male, female = (
+        settings_from(GliEquation, table[EQUATIONS][sex], where="lungs.toml", table=sex)
+        for sex in ("male", "female")
+    )
+    limits = settings_from(
+        LungLimits, table["limits"], where="lungs.toml", table="limits"
+    )
+    return CapacityEquations(male, female, limits)

@@ -1,0 +1,102 @@
+"""Everything that makes plans for one player: settings read, rooms put together."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from coach.commands.player_file import make_player, read_facts
+from coach.config import read_settings, read_shipped, shipped
+from coach.errors import ConfigError
+from coach.planning.air import AirSettings
+from coach.planning.breath_costs import BreathSettings
+from coach.planning.edits import Edits
+from coach.planning.instrument import Instrument, build_instrument
+from coach.planning.phrasing import phrase_ends
+from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
+from coach.planning.prompts import PromptSettings
+from coach.planning.slide_costs import SlideSettings
+from coach.score.phrase import Part, cut_segment
+
+if TYPE_CHECKING:
+    import argparse
+
+REMEMBERED_PARTS = 8
+
+
+class Workshop:
+    """Makes plans: a `Planner` for the conductor, and more for the commands.
+
+    Parameters
+    ----------
+    instrument : str, optional
+        Name of an instrument; the player's own if left out.
+    """
+
+    def __init__(self, instrument: str | None = None) -> None:
+        facts = read_facts()
+        self.player = make_player(facts)
+        self.instrument = open_instrument(instrument or facts.instrument)
+        self.settings = PlanSettings(
+            air=read_settings(AirSettings, "air"),
+            breaths=read_settings(BreathSettings, "breaths"),
+            slide=read_settings(SlideSettings, "slide"),
+            prompts=read_settings(PromptSettings, "prompts"),
+        )
+        self._ends: list[tuple[Part, tuple[float, ...]]] = []
+
+    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+        """Plan a part or segment at a tempo."""
+        return make_plan(
+            segment,
+            bpm,
+            ends=self.phrase_ends(segment),
+            player=self.player,
+            instrument=self.instrument,
+            settings=self.settings,
+            edits=edits,
+        )
+
+    def plan_tongued(self, plan: Plan) -> Plan:
+        """Plan the same notes tongued throughout, in usual positions."""
+        return make_tongued_plan(
+            plan.part,
+            plan.bpm,
+            ends=plan.phrase_ends,
+            player=self.player,
+            instrument=self.instrument,
+            settings=self.settings,
+            breaths_after=frozenset(b.after_note for b in plan.breaths.breaths),
+        )
+
+    def phrase_ends(self, part: Part) -> tuple[float, ...]:
+        """Tell where phrases end; the last few parts are remembered."""
+        for known, ends in self._ends:
+            if known is part:
+                return ends
+        ends = tuple(phrase_ends(part))
+        self._ends = [(part, ends), *self._ends[: REMEMBERED_PARTS - 1]]
+        return ends
+
+
+def open_instrument(name: str) -> Instrument:
+    """Read an instrument by name, or name those that there are."""
+    folder = shipped("config") / "instruments"
+    known = sorted(path.stem for path in folder.glob("*.toml"))
+    if name not in known:
+        raise ConfigError(
+            f"There is no instrument “{name}”.", f"Choose from: {', '.join(known)}."
+        )
+    return build_instrument(name, read_shipped(f"instruments/{name}"))
+
+
+def open_part(arguments: argparse.Namespace) -> Part:
+    """Read the part and the bars that a command is asked for."""
+    from coach.edges.etude_shelf import find_etude
+    from coach.edges.score_files import read_part
+
+    path: Path = find_etude(arguments.etude)
+    part = read_part(path, part=arguments.part)
+    if getattr(arguments, "bars", None):
+        return cut_segment(part, *arguments.bars)
+    return part

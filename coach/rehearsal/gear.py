@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal, Protocol
+from typing import Literal, Protocol, get_args
 
 from coach.rehearsal.clicks import ClickTrack
 from coach.score.tempo import Seconds
 
 PedalAction = Literal["start-stop", "again", "mark", "breathed"]
+
+
+PEDAL_ACTIONS: tuple[PedalAction, ...] = get_args(PedalAction)
 
 
 class Clock(Protocol):
@@ -45,15 +48,31 @@ class ManualClock:
         self._now = max(self._now, time)
 
 
+class ClickPort(Protocol):
+    """Where MIDI messages go out."""
+
+    @property
+    def name(self) -> str:
+        """What the port is called."""
+        ...
+
+    def send(self, message: bytes) -> None:
+        """Send one complete message at once."""
+        ...
+
+
 @dataclass(frozen=True, slots=True)
 class ClickSent:
-    """A sound went out."""
+    """The moment of a click of the track came."""
 
     due: Seconds
     """When it should have, in run time."""
 
     sent: Seconds
     """When it did, in run time."""
+
+    is_heard: bool = True
+    """It went out to gear; False for one that is shown only, or has no gear."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +84,17 @@ class PedalPressed:
 
     action: PedalAction
     """What it is learned to mean."""
+
+
+@dataclass(frozen=True, slots=True)
+class PedalLearned:
+    """The message that was waited for came: it now stands for an action."""
+
+    action: PedalAction
+    """What it is to mean."""
+
+    message: str
+    """What came, as ``control 64`` or ``key 36 channel 10``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +120,26 @@ class LevelHeard:
 
 
 @dataclass(frozen=True, slots=True)
+class SoundHeard:
+    """A block of what the microphone hears."""
+
+    at: Seconds
+    """When its first sample was in the air, in run time."""
+
+    rate_hz: float
+    """Samples a second."""
+
+    samples: bytes
+    """One channel of 32-bit floats, little end first, full scale 1."""
+
+    is_overloaded: bool = False
+    """Samples stood at full scale."""
+
+    has_gap: bool = False
+    """Sound is missing between the block before and this one."""
+
+
+@dataclass(frozen=True, slots=True)
 class GearLost:
     """A port, sound device or the engine went away, or came back."""
 
@@ -102,7 +152,7 @@ class GearLost:
 
 @dataclass(frozen=True, slots=True)
 class TrackEnded:
-    """The track is over."""
+    """The track has been played to its end; a stop before it is not told."""
 
     at: Seconds
     """When, in run time."""
@@ -111,10 +161,49 @@ class TrackEnded:
     """The greatest lateness of any sound."""
 
     sent: int
-    """How many sounds went out."""
+    """How many sounds went out to gear."""
 
 
-Fact = ClickSent | PedalPressed | NoteHeard | LevelHeard | GearLost | TrackEnded
+@dataclass(frozen=True, slots=True)
+class GearReport:
+    """What gear there is and how it is used."""
+
+    midi_outs: tuple[str, ...]
+    """Names of the ports that a click could go to."""
+
+    midi_ins: tuple[str, ...]
+    """Names of the ports that a pedal or wind controller could come from."""
+
+    midi_out: str
+    """The port that is open; empty for none."""
+
+    listened: tuple[str, ...]
+    """The ports that are listened to."""
+
+    sound: str
+    """The sound device that is open; empty for none."""
+
+    latency: Seconds
+    """From the engine to the loudspeaker, as far as its driver knows."""
+
+    scheduling: str
+    """How the engine is put before other programs."""
+
+    remarks: tuple[str, ...] = ()
+    """What is missing, and the one thing that mends it."""
+
+
+Fact = (
+    ClickSent
+    | PedalPressed
+    | PedalLearned
+    | NoteHeard
+    | LevelHeard
+    | SoundHeard
+    | GearLost
+    | TrackEnded
+    | GearReport
+)
 
 
 class ClickPlayer(Protocol):

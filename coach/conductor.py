@@ -1,39 +1,112 @@
 """One run, start to finish: gather, decide, act, over the gear it is handed.
 
 A screen, the plain text rehearsal and the journeys of the tests all rehearse
-through a `Conductor`.  It is called from one thread only.  It never waits and never
-looks at a clock by itself: whoever owns it shows `glance` as often as it likes and
-calls `tick` at least a few times a second.
+through a `Conductor`.  It is called from one thread only.  It never waits: whoever
+owns it asks for a `glance` as often as it likes and calls `tick` at least a few
+times a second.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Protocol
 
+from coach.config import read_settings
+from coach.errors import CoachError
+from coach.planning.air import AirSettings
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
-from coach.rehearsal.clicks import ClickTrack
-from coach.rehearsal.gauge import Glance
-from coach.rehearsal.gear import ClickPlayer, Clock, Fact
-from coach.rehearsal.ladder import Advice
-from coach.rehearsal.run import Mark, MarkKind, Run, RunLog
-from coach.rehearsal.session import State
+from coach.rehearsal.choice import (
+    Choice,
+    choose_bars,
+    choose_whole,
+    cut_choice,
+    following_bars,
+    following_breath,
+)
+from coach.rehearsal.clicks import ClickSettings, ClickTrack
+from coach.rehearsal.gauge import Gauge, Glance, nearest_gap
+from coach.rehearsal.gear import (
+    ClickPlayer,
+    ClickSent,
+    Clock,
+    Fact,
+    GearLost,
+    PedalPressed,
+    TrackEnded,
+)
+from coach.rehearsal.ladder import (
+    WORDS,
+    Advice,
+    LadderSettings,
+    Standing,
+    TempoSettings,
+    advise,
+    say_bpm,
+    step_tempo,
+)
+from coach.rehearsal.learning import LearningSettings
+from coach.rehearsal.review import Review, ReviewSettings, review
+from coach.rehearsal.run import (
+    Mark,
+    MarkedBy,
+    MarkKind,
+    Run,
+    RunLog,
+    RunSettings,
+    fingerprint,
+    mark_at,
+)
+from coach.rehearsal.session import Event, State, move
+from coach.rehearsal.stand import Planner, Stand, StandMaker
+from coach.rehearsal.stretch import Stretch, breath_to_breath
+from coach.rehearsal.under_way import UnderWay
 from coach.rehearsal.wishes import RunWishes
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 
-if TYPE_CHECKING:
-    from coach.rehearsal.clicks import ClickWishes
+END_SLACK = Seconds(0.1)
+"""A track that ends this near to its end has been played to the end."""
 
 
-class Planner(Protocol):
-    """Makes a plan; knows the player, the instrument and all settings."""
+@dataclass(frozen=True, slots=True)
+class RehearsalSettings:
+    """Everything in ``config/rehearsal.toml``, the sounds, the level of empty lungs."""
 
-    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
-        """Plan a segment at a tempo; `edits` count notes from the segment's first."""
-        ...
+    run: RunSettings
+    """How a run is watched."""
+
+    tempo: TempoSettings
+    """The scale of tempos."""
+
+    ladder: LadderSettings
+    """When to move on."""
+
+    learning: LearningSettings
+    """How far to believe what."""
+
+    review: ReviewSettings
+    """What counts as trouble."""
+
+    clicks: ClickSettings
+    """The sounds of a track, from ``config/click.toml``."""
+
+    empty_air: float
+    """Level below which nothing more can be blown, as a fraction of capacity."""
+
+
+def read_rehearsal_settings() -> RehearsalSettings:
+    """Read the shipped numbers, with the player's own in their place."""
+    return RehearsalSettings(
+        run=read_settings(RunSettings, "rehearsal", "run"),
+        tempo=read_settings(TempoSettings, "rehearsal", "tempo"),
+        ladder=read_settings(LadderSettings, "rehearsal", "ladder"),
+        learning=read_settings(LearningSettings, "rehearsal", "learning"),
+        review=read_settings(ReviewSettings, "rehearsal", "review"),
+        clicks=read_settings(ClickSettings, "click", "track"),
+        empty_air=read_settings(AirSettings, "air").empty_share,
+    )
 
 
 class Conductor:
@@ -45,8 +118,6 @@ class Conductor:
         The whole part.
     planner : Planner
         Makes every plan.
-    lay : callable
-        Lays the track of a plan: ``lay(plan, click_wishes)``.
     player : ClickPlayer
         Plays tracks.  The owner listens to it and hands every fact to `on_fact`,
         in the one thread that calls everything else.
@@ -58,159 +129,568 @@ class Conductor:
         Tells the date and time, with a zone, for the run log.
     wishes : RunWishes
         How the first run is to be.
+    settings : RehearsalSettings
+        From `read_rehearsal_settings`.
     """
 
     def __init__(
         self,
         part: Part,
         planner: Planner,
-        lay: Callable[[Plan, ClickWishes], ClickTrack],
         player: ClickPlayer,
         log: RunLog,
         clock: Clock,
         wall: Callable[[], datetime],
         wishes: RunWishes,
-    ) -> None: ...
+        settings: RehearsalSettings,
+    ) -> None:
+        self._part = part
+        self._planner = planner
+        self._player = player
+        self._log = log
+        self._clock = clock
+        self._wall = wall
+        self._settings = settings
+        self._maker = StandMaker(
+            planner, settings.clicks, settings.run, settings.empty_air
+        )
+        self._edits = log.read_edits(part.title)
+        self._wishes = wishes
+        self._state = State.READY
+        self._notice = ""
+        self._run: UnderWay | None = None
+        self._last_run: Run | None = None
+        self._runs_left = 0
+        self._rest_began = Seconds(0.0)
+        self._heard_last = Seconds(0.0)
+        self._heard_time = Seconds(0.0)
+        self._choice = choose_bars(part, wishes.from_bar, wishes.to_bar)
+        self._is_stale = False
+        self._stand = self._put_up(wishes, self._choice, self._edits)
 
     @property
     def part(self) -> Part:
         """The whole part."""
-        raise NotImplementedError
+        return self._part
 
     @property
     def plan(self) -> Plan:
         """The plan of the run that plays or was just played, else of the next one."""
-        raise NotImplementedError
+        return self._stand.plan
 
     @property
     def segment(self) -> Part:
         """The part that `plan` is for: a stretch, with a zero of its own."""
-        raise NotImplementedError
+        return self._stand.stretch.part
 
     @property
     def first_note(self) -> int:
         """Index in the whole part of the segment's first note."""
-        raise NotImplementedError
+        return self._stand.stretch.first_note
+
+    @property
+    def stretch(self) -> Stretch:
+        """Where the segment lies in the whole part."""
+        return self._stand.stretch
 
     @property
     def track(self) -> ClickTrack:
         """What sounds, or would sound, in that run."""
-        raise NotImplementedError
+        return self._stand.track
+
+    @property
+    def gauge(self) -> Gauge:
+        """Tells any moment of that run."""
+        return self._stand.gauge
 
     @property
     def state(self) -> State:
         """Where the rehearsal stands."""
-        raise NotImplementedError
+        return self._state
 
     @property
     def wishes(self) -> RunWishes:
         """How the next run will be; tempo and bars changed in a run count from then."""
-        raise NotImplementedError
+        return self._wishes
 
     @property
     def edits(self) -> Edits:
         """What the player insists on, counted in the whole part."""
-        raise NotImplementedError
+        return self._edits
 
     @property
     def marks(self) -> tuple[Mark, ...]:
-        """Marks of the run that plays or was just played, in order of time."""
-        raise NotImplementedError
+        """Marks of the run that plays or waits for a word, in order of time."""
+        marks = self._run.marks if self._run else ()
+        return tuple(sorted(marks, key=lambda mark: mark.at))
 
     @property
     def last_run(self) -> Run | None:
         """The run that was saved last in this rehearsal."""
-        raise NotImplementedError
+        return self._last_run
 
     @property
     def runs_left(self) -> int:
         """Runs in a row still to come, this one left out."""
-        raise NotImplementedError
+        return self._runs_left
 
     @property
     def rest_left(self) -> Seconds:
         """Rest before the next run in a row; 0 outside a rest."""
-        raise NotImplementedError
+        if self._state is not State.RESTING:
+            return Seconds(0.0)
+        gone = self._clock.now() - self._rest_began
+        return Seconds(max(0.0, self._wishes.rest - gone))
 
     @property
     def notice(self) -> str:
-        """One line for the player that stands until the next key; empty for none."""
-        raise NotImplementedError
+        """What was done last, in one line; empty for nothing to tell."""
+        return self._notice
 
     def set_tempo(self, bpm: float) -> None:
         """Ask for a tempo; while a run plays, for the next one."""
-        raise NotImplementedError
+        scale = self._settings.tempo
+        held = min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
+        self._ask(wishes=replace(self._wishes, bpm=held))
+        self._notice = f"Tempo {say_bpm(held)}"
 
     def step_tempo(self, notches: int) -> None:
         """Move the tempo by notches of the traditional scale."""
-        raise NotImplementedError
+        self.set_tempo(step_tempo(self._wishes.bpm, notches, self._settings.tempo))
 
     def set_segment(self, from_bar: int, to_bar: int) -> None:
         """Ask for bars of the page; while a run plays, for the next one."""
-        raise NotImplementedError
+        self._choose(choose_bars(self._part, from_bar, to_bar))
+
+    def set_whole(self) -> None:
+        """Ask for the whole part; while a run plays, for the next one."""
+        self._choose(choose_whole(self._part))
 
     def next_segment(self) -> None:
         """Move on by a segment: as many bars, or breath to breath."""
-        raise NotImplementedError
+        self._choose_following(1)
 
     def previous_segment(self) -> None:
         """Move back by a segment."""
-        raise NotImplementedError
+        self._choose_following(-1)
 
     def set_wishes(self, wishes: RunWishes) -> None:
         """Ask for everything at once; the click changes even while a run plays."""
-        raise NotImplementedError
+        choice = self._choice
+        asked = (wishes.from_bar, wishes.to_bar)
+        if asked != (self._wishes.from_bar, self._wishes.to_bar):
+            choice = choose_bars(self._part, *asked)
+        has_new_click = wishes.click != self._wishes.click
+        self._ask(wishes=wishes, choice=choice)
+        if has_new_click and self._is_sounding:
+            self._go_on_with(self._maker.click_anew(self._stand, wishes.click))
 
     def set_edits(self, edits: Edits) -> None:
         """Insist on breaths, positions, dial and loudness; saved at once."""
-        raise NotImplementedError
+        self._ask(edits=edits)
+        self._log.save_edits(self._part.title, edits)
 
     def start(self) -> None:
-        """Count in and play; while the run waits for a word, save it first."""
-        raise NotImplementedError
+        """Count in and play; a run that waits for a word is saved first."""
+        if not self._is_sounding:
+            self._runs_left = max(0, self._wishes.runs_in_a_row - 1)
+            self._begin(Event.START)
 
     def stop(self) -> None:
         """End the sound; a run that is cut off is kept as such."""
-        raise NotImplementedError
+        self._runs_left = 0
+        if self._run and self._is_sounding:
+            self._cut_off(self._run, Event.STOP)
+        elif self._state is State.RESTING:
+            self._state = move(self._state, Event.STOP)
 
     def again(self) -> None:
-        """Cut off what plays and start anew."""
-        raise NotImplementedError
+        """Cut off what plays and start anew; runs in a row still to come stay."""
+        if self._run and self._is_sounding:
+            self._silence(self._run)
+        elif self._state is not State.RESTING:
+            self._runs_left = max(0, self._wishes.runs_in_a_row - 1)
+        self._begin(Event.AGAIN)
 
     def mark(
-        self, kind: MarkKind, at: Seconds | None = None, by: str = "player"
+        self, kind: MarkKind, at: Seconds | None = None, by: MarkedBy = "player"
     ) -> Mark | None:
-        """Mark a beat: the one heard now less the reaction time, or the one at `at`."""
-        raise NotImplementedError
+        """Mark a beat: the one heard now less the reaction time, or the one at `at`.
+
+        Parameters
+        ----------
+        kind : MarkKind
+            What happened.
+        at : Seconds, optional
+            The run time that is meant; left out, the player has just pressed a key.
+        by : str
+            Who says so.
+
+        Returns
+        -------
+        Mark or None
+            What was kept, safe in the log; None where no run is there to mark.
+        """
+        run = self._run
+        if run is None or self._state is State.COUNTING_IN:
+            self._notice = "Nothing is played yet that could be marked."
+            return None
+        reaction = self._settings.run.reaction_s
+        meant = Seconds(self._now(run) - reaction) if at is None else at
+        mark = mark_at(self.plan, kind, meant, by)
+        self._keep_mark(run, mark)
+        self._notice = f"{WORDS[kind].capitalize()}: bar {mark.bar} beat {mark.beat:g}"
+        if at is None:
+            self._notice += f", {reaction:g} s before the key"
+        return mark
 
     def take_back_mark(self) -> None:
         """Take the newest mark back."""
-        raise NotImplementedError
+        run = self._run
+        if run is None or not run.marks:
+            self._notice = "There is no mark to take back."
+            return
+        self._log.take_back_mark(run.id)
+        mark = run.marks[-1]
+        self._run = replace(run, marks=run.marks[:-1])
+        self._notice = f"Taken back: {WORDS[mark.kind]} in bar {mark.bar}"
 
-    def breathed(self, at: Seconds | None = None) -> None:
-        """Note a breath the plan did not have; gauge and prompts are made anew."""
-        raise NotImplementedError
+    def breathed(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
+        """Note a breath, planned or not; gauge and prompts are made anew at once."""
+        run = self._run
+        if run is None or self._state is not State.PLAYING:
+            self._notice = "No run is playing."
+            return
+        time = self._now(run) if at is None else at
+        mark = mark_at(self.plan, MarkKind.BREATHED, time, by)
+        run = self._keep_mark(run, mark)
+        self._notice = f"Breath taken in bar {mark.bar} beat {mark.beat:g}"
+        gap = nearest_gap(self.plan.times, time)
+        if gap is not None:
+            self._plan_rest(run.with_breath(gap), time)
 
-    def missed_breath(self, at: Seconds | None = None) -> None:
-        """Note that the last planned breath was not taken; all is made anew."""
-        raise NotImplementedError
+    def missed_breath(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
+        """Note that the planned breath just past was not taken; all is made anew."""
+        run = self._run
+        if run is None or self._state is not State.PLAYING:
+            self._notice = "No run is playing."
+            return
+        time = self._now(run) if at is None else at
+        past = [breath for breath in self.plan.breaths.breaths if breath.start <= time]
+        if not past:
+            self._notice = "No breath was due yet."
+            return
+        gap, start = past[-1].after_note, past[-1].start
+        mark = mark_at(self.plan, MarkKind.MISSED_BREATH, start, by)
+        run = self._keep_mark(run, mark)
+        self._notice = f"Breath missed in bar {mark.bar} beat {mark.beat:g}"
+        self._plan_rest(run.without_breath(gap), time)
 
     def glance(self, time: Seconds | None = None) -> Glance:
         """Tell what a player must see at a run time, or at what is heard now."""
-        raise NotImplementedError
+        if time is not None:
+            return self.gauge.glance(time)
+        if self._run is None:
+            return self.gauge.glance(self.gauge.first_beat)
+        glance = self.gauge.glance(self._now(self._run))
+        return glance if self._is_sounding else replace(glance, is_over=True)
 
     def tick(self) -> State:
         """Move on what moves by itself: first beat, end of a rest; give the state."""
-        raise NotImplementedError
+        if self._run and self._is_sounding:
+            self._listen_in(self._run)
+        elif self._state is State.RESTING and self.rest_left <= 0:
+            self._runs_left -= 1
+            self._begin(Event.START)
+        return self._state
 
     def on_fact(self, fact: Fact) -> None:
         """Take what the gear says: pedal, end of the track, gear lost."""
-        raise NotImplementedError
+        match fact:
+            case ClickSent() if self._run and self._is_sounding:
+                self._run = self._run.with_sound(fact.due, fact.sent)
+            case TrackEnded() if self._run and self._state is State.PLAYING:
+                self._on_track_ended(self._run, fact)
+            case PedalPressed():
+                self._on_pedal(fact)
+            case GearLost():
+                self._notice = fact.message
+            case _:
+                pass
 
     def finish(self, is_clean: bool | None = None, note: str = "") -> Run:
-        """Save the run that waits for a word; left open, no marks means clean."""
-        raise NotImplementedError
+        """Save the run that waits for a word.
+
+        Parameters
+        ----------
+        is_clean : bool, optional
+            The player's word; left open, a run to the end without a fault is clean.
+        note : str
+            The player's own words.
+
+        Returns
+        -------
+        Run
+            As it stands in the log.
+
+        Raises
+        ------
+        ValueError
+            If no run waits for a word.
+        """
+        if self._run is None or self._state is not State.ENDED:
+            raise ValueError("no run waits for a word")
+        saved = self._keep_word(self._run, is_clean, note)
+        self._state = move(self._state, Event.WORD)
+        self._renew()
+        return saved
 
     def advice(self) -> Advice:
         """Tell what to play next and why."""
-        raise NotImplementedError
+        return advise(
+            self._log.list_runs(self._part.title),
+            self._standing(self._choice),
+            self._settings.ladder,
+            self._settings.tempo,
+        )
+
+    def review(self) -> Review:
+        """Sum up all runs of the part."""
+        return review(
+            self._part.title,
+            self._log.list_runs(self._part.title),
+            self._standing(choose_whole(self._part)),
+            self._settings.review,
+            self._settings.ladder,
+            self._settings.tempo,
+            self._settings.learning,
+        )
+
+    @property
+    def _is_sounding(self) -> bool:
+        """The click runs."""
+        return self._state in (State.COUNTING_IN, State.PLAYING)
+
+    def _now(self, run: UnderWay) -> Seconds:
+        """Tell the run time that is heard now; after its end, the end."""
+        if run.ended is not None:
+            return run.ended
+        time = self._player.run_time()
+        if time is not None:
+            self._heard_time = time
+        return self._heard_time
+
+    # What lies on the stand.
+
+    def _put_up(self, wishes: RunWishes, choice: Choice, edits: Edits) -> Stand:
+        """Cut, plan and lay what is wished for."""
+        stretch = cut_choice(self._part, choice, wishes)
+        return self._maker.put_up(stretch, wishes.bpm, edits, wishes.click)
+
+    def _ask(
+        self,
+        *,
+        wishes: RunWishes | None = None,
+        choice: Choice | None = None,
+        edits: Edits | None = None,
+    ) -> None:
+        """Take new wishes if they can be met: at once, or from the next run on."""
+        wishes = self._wishes if wishes is None else wishes
+        choice = self._choice if choice is None else choice
+        edits = self._edits if edits is None else edits
+        if self._state is State.READY:
+            self._stand = self._put_up(wishes, choice, edits)
+        else:
+            cut_choice(self._part, choice, wishes)
+            self._is_stale = True
+        self._wishes, self._choice, self._edits = wishes, choice, edits
+
+    def _renew(self) -> None:
+        """Put up what was asked for while a run played."""
+        if self._is_stale:
+            self._stand = self._put_up(self._wishes, self._choice, self._edits)
+            self._is_stale = False
+
+    def _go_on_with(self, stand: Stand) -> None:
+        """Change what lies on the stand in the middle of a run."""
+        if stand.track != self.track:
+            self._player.change(stand.track)
+        self._stand = stand
+
+    def _choose(self, choice: Choice) -> None:
+        """Ask for a segment."""
+        first, last = (self._part.bars[k].number for k in choice.bars)
+        wishes = replace(self._wishes, from_bar=first, to_bar=last)
+        self._ask(wishes=wishes, choice=choice)
+        self._notice = f"Bars {first} to {last}" if first < last else f"Bar {first}"
+
+    def _choose_following(self, step: int) -> None:
+        """Ask for the segment after this one, or before it."""
+        following = self._following(self._choice, step)
+        if following is None:
+            end = "last" if step > 0 else "first"
+            self._notice = f"This is the {end} segment."
+        else:
+            self._choose(following)
+
+    def _following(self, choice: Choice, step: int) -> Choice | None:
+        """Find the segment after a choice, or before it."""
+        if self._wishes.segment_by == "bars":
+            size = self._settings.run.bars_in_segment
+            return following_bars(self._part, choice, step, size)
+        plan = self._planner.plan(self._part, self._wishes.bpm, self._edits)
+        spans = breath_to_breath(plan.breaths.breaths, len(self._part.notes))
+        return following_breath(self._part, choice, step, spans)
+
+    def _standing(self, choice: Choice) -> Standing:
+        """Say where the rehearsal stands, for advice."""
+        bars = self._part.bars
+        numbers = [bar.number for bar in bars]
+        is_whole = choice == choose_whole(self._part)
+        following = None if is_whole else self._following(choice, 1)
+        return Standing(
+            from_bar=bars[choice.bars[0]].number,
+            to_bar=bars[choice.bars[1]].number,
+            is_whole=is_whole,
+            bpm=self._wishes.bpm,
+            goal_bpm=self._part.tempo.bpm,
+            following=None
+            if following is None
+            else (bars[following.bars[0]].number, bars[following.bars[1]].number),
+            bars=(min(numbers), max(numbers)),
+            now=self._wall(),
+        )
+
+    # A run, from its first click to the word on it.
+
+    def _begin(self, event: Event) -> None:
+        """Save what waits for a word, count in and play."""
+        after = move(self._state, event)
+        if self._run is not None:
+            self._keep_word(self._run, None, "")
+        if self._wishes.is_ladder_on and self._state is State.RESTING:
+            self._climb()
+        self._state = State.READY
+        self._renew()
+        run = UnderWay(self._log.begin(self._new_run()))
+        self._heard_last, self._heard_time = self._clock.now(), self.track.starts
+        try:
+            self._player.play(self.track)
+        except CoachError:
+            run = self._keep_end(run, self.track.starts, is_completed=False)
+            self._keep_word(run, None, "")
+            raise
+        self._run, self._state = run, after
+
+    def _new_run(self) -> Run:
+        """Describe the run that is about to begin."""
+        stretch = self._stand.stretch
+        return Run(
+            started=self._wall(),
+            etude=self._part.title,
+            from_bar=stretch.from_bar,
+            to_bar=stretch.to_bar,
+            bpm=self.plan.bpm,
+            is_completed=False,
+            is_clean=False,
+            plan=fingerprint(self.plan),
+            is_whole=stretch.is_whole,
+        )
+
+    def _climb(self) -> None:
+        """Let the ladder choose the tempo of the next run in a row."""
+        advice = self.advice()
+        if advice.kind in ("faster", "slower"):
+            self._wishes = replace(self._wishes, bpm=advice.bpm)
+            self._is_stale = True
+            self._notice = advice.why
+
+    def _listen_in(self, run: UnderWay) -> None:
+        """Notice the first beat, and a click that has gone silent."""
+        time = self._player.run_time()
+        now = self._clock.now()
+        if time is not None:
+            self._heard_last, self._heard_time = now, time
+            if self._state is State.COUNTING_IN and time >= self.gauge.first_beat:
+                self._state = move(self._state, Event.FIRST_BEAT)
+        elif now - self._heard_last > self._settings.run.lost_after_s:
+            self._cut_off(run, Event.LOST)
+            self._notice = "The click has stopped; the run is kept as cut off."
+
+    def _on_track_ended(self, run: UnderWay, fact: TrackEnded) -> None:
+        """Come to the end of a run when its track does."""
+        run = replace(run, sent=fact.sent, worst_late=fact.worst_late)
+        if fact.at < self.track.ends - END_SLACK:
+            self._cut_off(run, Event.LOST)
+            return
+        self._run = self._keep_end(run, self.track.ends, is_completed=True)
+        more = Event.LAST_BEAT_BUT_MORE if self._runs_left else Event.LAST_BEAT
+        self._state = move(self._state, more)
+        self._rest_began = self._clock.now()
+
+    def _cut_off(self, run: UnderWay, event: Event) -> None:
+        """End a run before its time; in the count-in there is nothing to say of it."""
+        run = self._silence(run)
+        self._runs_left = 0
+        self._state = move(self._state, event)
+        if self._state is State.READY:
+            self._keep_word(run, None, "")
+            self._renew()
+
+    def _silence(self, run: UnderWay) -> UnderWay:
+        """End the sound and keep how far the run has come."""
+        time = self._now(run)
+        self._player.stop()
+        self._run = self._keep_end(run, time, is_completed=False)
+        return self._run
+
+    def _keep_mark(self, run: UnderWay, mark: Mark) -> UnderWay:
+        """Keep a mark in the log, then in the run."""
+        self._log.add_mark(run.id, mark)
+        self._run = replace(run, marks=(*run.marks, mark))
+        return self._run
+
+    def _keep_end(
+        self, run: UnderWay, time: Seconds, *, is_completed: bool
+    ) -> UnderWay:
+        """Keep how a run came to its end."""
+        ended = run.at_end(time, is_completed=is_completed)
+        self._log.end(ended.id, ended.how(self.gauge))
+        return ended
+
+    def _keep_word(self, run: UnderWay, is_clean: bool | None, note: str) -> Run:
+        """Keep the word on a run and close it."""
+        saved = self._log.finish(run.id, run.word(self.gauge, is_clean, note))
+        self._run, self._last_run = None, saved
+        return saved
+
+    def _plan_rest(self, run: UnderWay, now: Seconds) -> None:
+        """Plan anew what is still to come, after a breath more or less."""
+        inside = self._edits.within(self.first_note, len(self.segment.notes))
+        locks = run.locks_now(self.gauge, now, inside.locks)
+        self._run = run
+        try:
+            stand = self._maker.plan_anew(
+                self._stand, self._edits, locks, self._wishes.click
+            )
+        except CoachError as error:
+            self._notice = f"{self._notice}; {error.message}"
+        else:
+            self._go_on_with(stand)
+
+    def _on_pedal(self, fact: PedalPressed) -> None:
+        """Do what the pedal is learned to mean."""
+        match fact.action:
+            case "start-stop" if self._is_sounding:
+                self.stop()
+            case "start-stop":
+                self.start()
+            case "again":
+                self.again()
+            case "mark" if self._is_sounding:
+                meant = Seconds(fact.at - self._settings.run.reaction_s)
+                self.mark(MarkKind.RAN_OUT, meant, "pedal")
+            case "mark":
+                self.mark(MarkKind.RAN_OUT, by="pedal")
+            case "breathed":
+                self.breathed(fact.at, "pedal")

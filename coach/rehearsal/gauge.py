@@ -62,7 +62,7 @@ class Glance:
     """Note that sounds, as an index in the segment; None in a rest."""
 
     air: float
-    """Air now, as a fraction of capacity; below 0 where the player would be dry."""
+    """Air now, as a fraction of capacity; below the empty level the player is dry."""
 
     air_at_next_breath: float | None
     """Air planned when the next breath starts; None when none is left."""
@@ -102,14 +102,14 @@ class Gauge:
     hold_shown: Seconds
     """How long a hint that no breath comes stays."""
 
+    empty_air: float
+    """Level below which nothing more can be blown, as a fraction of capacity."""
+
     first_beat: Seconds
     """When the segment begins: before 0 with a pickup."""
 
     dues: tuple[Seconds, ...]
     """When each felt beat is due, the count-in's too, and the end as the last."""
-
-    counts: tuple[int, ...]
-    """For each due: beat of the count-in, or 0."""
 
     pulses: tuple[tuple[int, int], ...]
     """For each due: felt beat in its bar, from 1, and how many the bar has."""
@@ -161,7 +161,7 @@ class Gauge:
         return Glance(
             time=time,
             is_counting_in=is_counting_in,
-            count=self.counts[k] if is_counting_in else 0,
+            count=pulse if is_counting_in else 0,
             bar=place.bar,
             beat=place.beat,
             pulse=pulse,
@@ -217,11 +217,14 @@ class Gauge:
         is_resting = time >= self.plan.breaths.ends[i]
         if is_resting and i + 1 < len(self.starts):
             i += 1
-        litres = max(0.0, self.level_at(time)) * self.plan.player.capacity_l
+        left = max(0.0, self.level_at(time) - self.empty_air)
+        litres = left * self.plan.player.capacity_l
         return Seconds(litres / self.plan.breaths.flow_lps[i])
 
 
-def lay_gauge(plan: Plan, track: ClickTrack, hold_shown: Seconds) -> Gauge:
+def lay_gauge(
+    plan: Plan, track: ClickTrack, *, hold_shown: Seconds, empty_air: float
+) -> Gauge:
     """Lay a gauge for a plan and its track.
 
     Parameters
@@ -232,6 +235,8 @@ def lay_gauge(plan: Plan, track: ClickTrack, hold_shown: Seconds) -> Gauge:
         What is clicked, laid for that plan.
     hold_shown : Seconds
         How long a hint that no breath comes stays.
+    empty_air : float
+        Level below which nothing more can be blown, as a fraction of capacity.
 
     Returns
     -------
@@ -245,12 +250,9 @@ def lay_gauge(plan: Plan, track: ClickTrack, hold_shown: Seconds) -> Gauge:
         plan=plan,
         track=track,
         hold_shown=hold_shown,
+        empty_air=empty_air,
         first_beat=first_beat,
         dues=(*(click.due for click in felt), end) if felt else (first_beat, end),
-        counts=tuple(
-            int(click.beat) if click.kind is SoundKind.COUNT_IN else 0 for click in felt
-        )
-        or (0,),
         pulses=_pulses(felt) or ((1, 1),),
         starts=tuple(time.start for time in plan.times),
         breath_ends=tuple(breath.next_note for breath in plan.breaths.breaths),
@@ -258,25 +260,25 @@ def lay_gauge(plan: Plan, track: ClickTrack, hold_shown: Seconds) -> Gauge:
     )
 
 
-def nearest_gap(times: Sequence[NoteTime], time: Seconds) -> int:
+def nearest_gap(times: Sequence[NoteTime], time: Seconds) -> int | None:
     """Find the gap between notes that a moment is nearest to.
 
     Parameters
     ----------
     times : sequence of NoteTime
-        When the notes sound; at least two.
+        When the notes sound.
     time : Seconds
         The moment.
 
     Returns
     -------
-    int
-        Index of the note before the gap.
+    int or None
+        Index of the note before the gap; None where there is only one note.
     """
-    gaps = range(len(times) - 1)
     return min(
-        gaps,
+        range(len(times) - 1),
         key=lambda i: max(times[i].end - time, 0.0, time - times[i + 1].start),
+        default=None,
     )
 
 
@@ -311,20 +313,14 @@ def locks_so_far(plan: Plan, now: Seconds, taken: Iterable[int], edits: Locks) -
 
 def _pulses(felt: Sequence[Click]) -> tuple[tuple[int, int], ...]:
     """Give each felt beat its number in its bar, and how many the bar has."""
-    runs: list[int] = []
+    counts: list[int] = []
     for k, click in enumerate(felt):
-        is_same = k > 0 and _bar_of(felt[k - 1]) == _bar_of(click)
-        is_going_on = is_same and felt[k - 1].beat < click.beat
-        if is_going_on:
-            runs[-1] += 1
+        goes_on = k > 0 and felt[k - 1].bar == click.bar
+        if goes_on and felt[k - 1].beat < click.beat:
+            counts[-1] += 1
         else:
-            runs.append(1)
-    return tuple((pulse + 1, count) for count in runs for pulse in range(count))
-
-
-def _bar_of(click: Click) -> tuple[int, bool]:
-    """Tell bars apart, the count-in's from the page's."""
-    return click.bar, click.kind is SoundKind.COUNT_IN
+            counts.append(1)
+    return tuple((pulse + 1, count) for count in counts for pulse in range(count))
 
 
 def _share(start: float, end: float, time: float) -> float:

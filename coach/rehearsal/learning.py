@@ -168,9 +168,10 @@ def _scale_in_span(
     full = air.air_before[first]
     left = air.air_after[last] if until is None else gauge.level_at(until)
     used = full - left
-    if used < LEAST_USED or full <= 0:
+    usable = full - gauge.empty_air
+    if used < LEAST_USED or usable <= 0:
         return None
-    return full / used * gauge.plan.player.flow_scale
+    return usable / used * gauge.plan.player.flow_scale
 
 
 def _ran_out(run: Run) -> bool:

@@ -125,6 +125,7 @@ class Review:
 
 
 def review(
+    etude: str,
     runs: Sequence[Run],
     here: Standing,
     settings: ReviewSettings,
@@ -136,8 +137,10 @@ def review(
 
     Parameters
     ----------
+    etude : str
+        Title of the part.
     runs : sequence of Run
-        All runs of the etude, oldest first; of others there must be none.
+        All its runs, oldest first; of others there must be none.
     here : Standing
         The whole part, the tempo wanted next and the goal.
     settings, ladder, scale, learning : settings
@@ -150,7 +153,7 @@ def review(
     """
     played = [run for run in runs if run.was_played]
     return Review(
-        etude=runs[0].etude if runs else "",
+        etude=etude,
         runs=len(played),
         goal_bpm=here.goal_bpm,
         best=best_clean(played),

@@ -1,13 +1,21 @@
-"""One pass through a segment: what was planned, sent, marked and said."""
+"""One pass through a segment: what was planned, sent, marked and said.
+
+A run is begun with its first click, gathers marks, comes to its end, and is finished
+with a word.  What is begun stays, also when it is never finished.
+"""
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from math import floor
 from typing import Literal, Protocol
 
 from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
 
 
@@ -35,6 +43,32 @@ FAULTS = frozenset(
 """Marks that make a run not clean; a breath more or less does not by itself."""
 
 
+MarkedBy = Literal["player", "microphone", "pedal"]
+
+FINGERPRINT_DIGITS = 16
+"""Hexadecimal digits of a plan's fingerprint: two plans never share one."""
+
+A_HAIR = 1e-6
+"""A moment less than this many quarter notes before a beat is on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunSettings:
+    """How a run is watched: the keys of ``[run]`` in ``config/rehearsal.toml``."""
+
+    reaction_s: float
+    """A key comes this much later than what it marks."""
+
+    hold_shown_s: float
+    """How long a hint that no breath comes is shown."""
+
+    lost_after_s: float
+    """A click that is not heard for this long is gone."""
+
+    bars_in_segment: int
+    """Bars of a segment when none has been chosen yet."""
+
+
 @dataclass(frozen=True, slots=True)
 class Mark:
     """One mark on a run."""
@@ -51,7 +85,7 @@ class Mark:
     at: Seconds
     """Run time that is meant: the press less the reaction time."""
 
-    by: Literal["player", "microphone", "pedal"] = "player"
+    by: MarkedBy = "player"
     """Who says so."""
 
     amount: Seconds | None = None
@@ -144,6 +178,17 @@ class RunEnd:
     lasted: Seconds = Seconds(0.0)
     """How long it was played, the count-in left out."""
 
+
+@dataclass(frozen=True, slots=True)
+class RunWord:
+    """What is said of a run once it is over."""
+
+    is_clean: bool | None = None
+    """The player's word; None leaves it to the marks."""
+
+    note: str = ""
+    """The player's own words."""
+
     empties_at_scale: float | None = None
     """As in `Run`."""
 
@@ -184,8 +229,8 @@ class RunLog(Protocol):
         """Keep how a run came to its end."""
         ...
 
-    def finish(self, run_id: int, is_clean: bool | None, note: str) -> Run:
-        """Keep the player's word; from now on the run never changes."""
+    def finish(self, run_id: int, word: RunWord) -> Run:
+        """Keep the word on a run; from now on it never changes."""
         ...
 
     def list_runs(
@@ -201,3 +246,42 @@ class RunLog(Protocol):
     def read_edits(self, etude: str) -> Edits:
         """Give what was kept last; nothing changed if nothing was."""
         ...
+
+
+def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") -> Mark:
+    """Make a mark on the beat that sounds at a run time.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is played.
+    kind : MarkKind
+        What happened.
+    at : Seconds
+        When; outside the segment its first or last moment is meant.
+    by : str
+        Who says so.
+
+    Returns
+    -------
+    Mark
+        With the bar and the last whole beat, in the metre's written unit.
+    """
+    first = plan.tempo_map.seconds_at(plan.part.start)
+    last = plan.times[-1].end
+    meant = Seconds(min(max(at, first), last))
+    place = place_of(plan.part, plan.tempo_map.beats_at(meant) + A_HAIR)
+    return Mark(kind, place.bar, float(floor(place.beat)), meant, by)
+
+
+def fingerprint(plan: Plan) -> str:
+    """Give a short name that only this plan has: its notes, tempo and choices."""
+    told = (
+        plan.part.title,
+        [(str(note.onset), note.bar, str(note.sounding)) for note in plan.part.notes],
+        round(plan.bpm, 3),
+        [(breath.after_note, breath.kind) for breath in plan.breaths.breaths],
+        [placement.label for placement in plan.slide.placements],
+        [str(articulation) for articulation in plan.slide.articulations],
+    )
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:FINGERPRINT_DIGITS]

@@ -70,7 +70,7 @@ MOVES: Mapping[tuple[State, Event], State] = {
     (State.PLAYING, Event.LOST): State.ENDED,
     (State.PLAYING, Event.AGAIN): State.COUNTING_IN,
     (State.RESTING, Event.START): State.COUNTING_IN,
-    (State.RESTING, Event.STOP): State.READY,
+    (State.RESTING, Event.STOP): State.ENDED,
     (State.RESTING, Event.AGAIN): State.COUNTING_IN,
     (State.ENDED, Event.WORD): State.READY,
     (State.ENDED, Event.START): State.COUNTING_IN,

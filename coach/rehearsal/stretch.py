@@ -47,6 +47,9 @@ class Stretch:
     is_whole: bool
     """It is all of the part."""
 
+    from_top: Beats
+    """How far from the top of the page it begins, lead-in counted."""
+
 
 def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
     """Find bars of the page in playing order.
@@ -198,6 +201,7 @@ def _stretch(
         from_bar=part.bars[first].number,
         to_bar=part.bars[last].number,
         is_whole=is_whole,
+        from_top=Beats(part.bars[begin].onset - part.start),
     )
 
 

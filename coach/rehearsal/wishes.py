@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
+from coach.rehearsal.clicks import ClickWishes
 from coach.score.tempo import Seconds
-
-if TYPE_CHECKING:
-    from coach.rehearsal.clicks import ClickWishes
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,10 +11,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.score.note import Note
+from coach.score.phrase import Bar, Part
 
 NEIGHBOURS = 2
 """Notes on each side that a note is compared with."""
+
+SAME_PLACE = 1e-6
+"""Places nearer than this, in quarter notes, are one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +90,8 @@ class BreathSettings:
     dry_weight: float
     """For each note, times how far below empty it ends."""
 
-    air_step_share: float
-    """A breath is planned to a whole multiple of this share of capacity."""
+    air_steps_count: int
+    """A breath is planned to a whole one of so many steps of the capacity."""
 
     most_states_count: int
     """States kept at each place before the two most alike are merged."""
@@ -151,14 +154,14 @@ class AirCosts:
 
 
 def place_costs(
-    notes: Sequence[Note], ends: Sequence[float], costs: BreathSettings
+    part: Part, ends: Sequence[float], costs: BreathSettings
 ) -> list[float]:
     """Weigh the place of every gap, whatever the length of the breath.
 
     Parameters
     ----------
-    notes : sequence of Note, length n
-        All notes of the part.
+    part : Part
+        What is played, n notes.
     ends : sequence of float, length n - 1
         How likely a phrase ends in each gap, 0 to 1.
     costs : BreathSettings
@@ -169,33 +172,49 @@ def place_costs(
     list of float, length n - 1
         At least 0; 0 where a phrase surely ends outside a slur.
     """
+    notes = part.notes
     lengths = [float(note.length) for note in notes]
+    groups = _group_costs(part, lengths, costs)
     weighed = []
     for k, end in enumerate(ends):
-        before, after = notes[k], notes[k + 1]
         longest = max(lengths[max(0, k - NEIGHBOURS) : k + NEIGHBOURS + 1])
         cost = costs.place_weight
         cost += costs.short_note_weight * (1.0 - lengths[k] / longest)
-        if lengths[k] < 1.0:
-            cost += _group_cost(before, after, costs)
-        cost *= 1.0 - end
-        if after.is_slurred:
+        cost = (cost + groups[k]) * (1.0 - end)
+        if notes[k + 1].is_slurred:
             cost += costs.slur_weight
-        if before.is_grace:
+        if notes[k].is_grace:
             cost += costs.grace_weight
         weighed.append(cost)
     return weighed
 
 
-def _group_cost(before: Note, after: Note, costs: BreathSettings) -> float:
-    """Weigh what a breath does to a group of short notes."""
-    if after.onset != before.end:
-        return 0.0
-    if after.beat.denominator == 1:
-        return costs.leading_weight
-    return costs.last_of_group_weight if _ends_on_beat(after) else 0.0
+def _group_costs(
+    part: Part, lengths: Sequence[float], costs: BreathSettings
+) -> list[float]:
+    """Weigh what a breath in each gap does to the notes of one beat.
+
+    A group of short notes leads to the next beat, so just before that beat is a bad
+    place, and so is the one before the group's last note.
+    """
+    felt = {bar.number: _felt_beat(bar) for bar in part.bars}
+    weighed = []
+    into_beat, beat = 0.0, 1.0
+    for k, note in enumerate(part.notes):
+        is_short = k > 0 and lengths[k - 1] < beat
+        beat, unit = felt[note.bar]
+        into_beat = (note.beat.numerator / note.beat.denominator - 1.0) * unit % beat
+        if not is_short:
+            weighed.append(0.0)
+        elif min(into_beat, beat - into_beat) < SAME_PLACE:
+            weighed.append(costs.leading_weight)
+        elif abs(into_beat + lengths[k] - beat) < SAME_PLACE:
+            weighed.append(costs.last_of_group_weight)
+        else:
+            weighed.append(0.0)
+    return weighed[1:]
 
 
-def _ends_on_beat(note: Note) -> bool:
-    """Tell whether a note is the last of its beat, counting in quarter notes."""
-    return note.length < 1 and note.end.denominator == 1
+def _felt_beat(bar: Bar) -> tuple[float, float]:
+    """Give the length of a bar's felt beat and of its written unit, in quarters."""
+    return float(bar.metre.beat), float(bar.metre.unit_beats)

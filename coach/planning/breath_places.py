@@ -12,7 +12,6 @@ Air is a fraction of capacity; as *depth* it is counted down from half.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from coach.planning.air import AirSettings, NoteAir, air_of, still_empty
@@ -64,6 +63,9 @@ class Gap:
     place_cost: float
     """What a breath here costs the music, however long."""
 
+    phrase_end: float
+    """How likely a phrase ends here, 0 to 1."""
+
 
 @dataclass(frozen=True, slots=True)
 class Demand:
@@ -92,8 +94,8 @@ class Filling:
     empty_depth: float
     """Depth beyond which nothing more can be blown."""
 
-    step: float
-    """A breath ends at a whole multiple of this."""
+    steps_count: int
+    """A breath ends at a whole one of so many steps from empty to full capacity."""
 
     def breathe(self, depth: float, still_empty: float) -> float:
         """Tell the depth after a breath.
@@ -113,8 +115,9 @@ class Filling:
         """
         start = min(depth, self.empty_depth)
         level = 1.0 - (1.0 - self.half + start) * still_empty
-        whole = int(level / self.step + ROUNDING) * self.step
-        return min(start, self.half - min(whole, self.full))
+        whole = int(level * self.steps_count + ROUNDING)
+        full = self.half - self.full
+        return min(start, max(full, self.half - whole / self.steps_count))
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,8 +228,9 @@ def lay_places(
             length_s=times[k].end - times[k].start,
             rest_s=times[k + 1].start - times[k].end,
             place_cost=cost,
+            phrase_end=ends[k],
         )
-        for k, cost in enumerate(place_costs(notes, ends, costs))
+        for k, cost in enumerate(place_costs(part, ends, costs))
     )
     return Places(
         part=part,
@@ -252,7 +256,7 @@ def lay_places(
             half=air.half_share,
             full=air.full_share,
             empty_depth=air.half_share - air.empty_share,
-            step=costs.air_step_share,
+            steps_count=costs.air_steps_count,
         ),
         start_depth=air.half_share - air.full_share,
     )
@@ -301,7 +305,7 @@ def _way(
 
 
 def choose_ways(
-    places: Places, must: AbstractSet[int], must_not: AbstractSet[int]
+    places: Places, must: frozenset[int], must_not: frozenset[int]
 ) -> tuple[list[tuple[Way, ...]], list[bool], list[int]]:
     """Narrow the ways down to what the page and the player ask for.
 
@@ -309,7 +313,7 @@ def choose_ways(
     ----------
     places : Places
         The part, laid out.
-    must, must_not : set of int
+    must, must_not : frozenset of int
         The player's locks; they go before the page's marks, and a gap in both
         is kept free.
 
@@ -325,10 +329,11 @@ def choose_ways(
     ways = list(places.ways)
     forced = [False] * len(ways)
     impossible = []
-    for k in must_not:
+    for k in must_not.intersection(range(len(ways))):
         ways[k] = ()
     for k in sorted(must | (places.marked - must_not)):
-        asked = () if k in must_not else _asked_ways(places, k)
+        has_gap = 0 <= k < len(ways) and k not in must_not
+        asked = _asked_ways(places, k) if has_gap else ()
         if asked:
             ways[k], forced[k] = asked, True
         else:

@@ -27,12 +27,13 @@ Time grows with notes x states x ways.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import itemgetter
 
-from coach.planning.breath_places import Places, Way
+from coach.planning.breath_places import ROUNDING, Places, Way
 
 Chain = tuple[int, Way, "Chain | None"]
 """A breath taken, by gap and way, and the ones before it."""
@@ -142,41 +143,59 @@ def _search(
 
 def _go_on(places: Places, states: list[State], k: int) -> list[State]:
     """Play a whole note and take no breath after it."""
-    note = places.notes[k]
+    note, costs = places.notes[k], places.costs
     start, end = places.used_before[k], places.used_before[k + 1]
-    weigh = places.costs.of_note
-    fresh = []
-    for state in states:
-        after = state[0] + end
-        if after <= 0.0:
-            fresh.append(state)
+    seconds, high, low = note.sounding_s, note.high, costs.low_depth
+    # Written out as in AirCosts.of_note: most of the search's time is spent here.
+    half = costs.half_weight * seconds / 2
+    in_top_half = bisect_left(states, (-end,))
+    fresh = states[:in_top_half]
+    for at, cost, chain in states[in_top_half:]:
+        before, after = at + start, at + end
+        if after > low:
+            more = costs.of_note(before, after, seconds, high)
+        elif before > 0.0:
+            more = half * (before + after) + high * before
         else:
-            cost = state[1] + weigh(state[0] + start, after, note.sounding_s, note.high)
-            fresh.append((state[0], cost, state[2]))
+            more = half * after
+        fresh.append((at, cost + more, chain))
     return fresh
 
 
 def _breathe(
     places: Places, states: list[State], k: int, way: Way, *, is_forced: bool
 ) -> list[State]:
-    """Play a note and breathe after it in one way; leave out what gains nothing."""
+    """Play a note and breathe after it in one way; leave out what gains nothing.
+
+    States come with the most air first, and so do the levels after the breath.  Of
+    all that reach one level the one with the least air is the cheapest, so from the
+    last state on, only such count as reach a higher level than the one before.
+    """
     start, end = places.used_before[k], places.used_before[k + 1]
-    high = places.notes[k].high
-    weigh, breathe = places.costs.of_note, places.lungs.breathe
+    seconds, high = way.sounding_s, places.notes[k].high
+    lungs, costs, keeps = places.lungs, places.costs, way.still_empty
+    half, empty, steps = lungs.half, lungs.empty_depth, lungs.steps_count
+    used, room, full = start + way.used, 1.0 - half, places.start_depth
+    best = -1
     fresh: list[State] = []
-    least = float("inf")
-    for state in reversed(states):
-        before = state[0] + start
-        after = before + way.used
-        filled = breathe(after, way.still_empty)
-        if filled >= least or (filled >= after and not is_forced):
+    for at, cost, chain in reversed(states):
+        after = at + used
+        # Written out as in Filling.breathe: most of the search's time is spent here.
+        before = after if after < empty else empty
+        whole = int((1.0 - (room + before) * keeps) * steps + ROUNDING)
+        if whole <= best and not is_forced:
             continue
-        least = filled
-        cost = state[1] + way.cost
+        filled = max(full, half - whole / steps)
+        if filled >= before:
+            if not is_forced:
+                continue
+            filled = before
+        best = whole
+        more = way.cost
         if after > 0.0:
-            cost += weigh(before, after, way.sounding_s, high)
-        fresh.append((filled - end, cost, (k, way, state[2])))
-        if filled <= places.start_depth:
+            more += costs.of_note(at + start, after, seconds, high)
+        fresh.append((filled - end, cost + more, (k, way, chain)))
+        if filled == full:
             break
     return fresh
 

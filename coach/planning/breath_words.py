@@ -3,36 +3,193 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 
-from coach.planning.breath_places import Places
+from coach.planning.breath_places import ROUNDING, Places, Way
 from coach.planning.breath_search import Walk
 from coach.score.phrase import Part
+
+LIKELY = 0.5
+"""From here on a phrase is said to end."""
+
+PERCENT = 100
 
 
 def where(part: Part, k: int) -> str:
     """Name a note by bar and beat: ``bar 7, beat 2.5``."""
     note = part.notes[k]
-    return f"bar {note.bar}, beat {float(note.beat):.4g}"
+    return f"bar {note.bar}, beat {float(note.beat):.3g}"
 
 
-def why_here(places: Places, walk: Walk, number: int) -> str:
-    """Say why a breath stands here and not at the neighbour."""
-    way = walk.breaths[number][1]
-    return "on the rest" if way.taken_s == 0.0 else "out of the note before"
+def why_here(
+    places: Places,
+    ways: Sequence[tuple[Way, ...]],
+    walk: Walk,
+    number: int,
+    asked: AbstractSet[int],
+) -> str:
+    """Say why a breath stands here and not at the neighbour.
+
+    Parameters
+    ----------
+    places : Places
+        The part, laid out.
+    ways : sequence of tuple of Way
+        For each gap, how one may breathe there.
+    walk : Walk
+        All breaths of the plan.
+    number : int
+        Which of them, from 0.
+    asked : set of int
+        Gaps where the player asks for a breath.
+
+    Returns
+    -------
+    str
+        A short phrase, without a full stop.
+    """
+    k, way = walk.breaths[number]
+    if k in asked:
+        return "you ask for it"
+    if k in places.marked:
+        return "the page has a mark"
+    reason = _reason(places, k, way)
+    neighbour = _neighbour(ways, walk, number)
+    if neighbour is None:
+        return reason
+    return f"{reason}; {_comparison(places, ways, walk, k, neighbour)}"
+
+
+def _reason(places: Places, k: int, way: Way) -> str:
+    """Say what is good about a place, or that nothing is."""
+    part, gap = places.part, places.gaps[k]
+    if way.taken_s == 0.0:
+        return "on the rest"
+    if part.notes[k].has_fermata:
+        return "after the hold"
+    if gap.phrase_end >= LIKELY:
+        return "the phrase ends"
+    if gap.rest_s > ROUNDING:
+        return "at the short rest"
+    if part.notes[k + 1].is_slurred:
+        return "inside the slur, since nothing else works"
+    near = part.notes[max(0, k - 1) : k + 3]
+    if all(note.length <= part.notes[k].length for note in near) and any(
+        note.length < part.notes[k].length for note in near
+    ):
+        return "after the longer note"
+    return "between phrases' ends"
+
+
+def _neighbour(ways: Sequence[tuple[Way, ...]], walk: Walk, number: int) -> int | None:
+    """Find the best other place between the breath before and the one after."""
+    breaths = walk.breaths
+    k = breaths[number][0]
+    first = breaths[number - 1][0] + 1 if number else 0
+    last = breaths[number + 1][0] if number + 1 < len(breaths) else len(ways)
+    others = [j for j in range(first, last) if ways[j] and j != k]
+    return min(others, key=lambda j: _least(ways[j]), default=None)
+
+
+def _least(ways: Sequence[Way]) -> float:
+    """Give the least that a breath in a gap costs the music."""
+    return min(way.cost for way in ways)
+
+
+def _comparison(
+    places: Places,
+    ways: Sequence[tuple[Way, ...]],
+    walk: Walk,
+    here: int,
+    there: int,
+) -> str:
+    """Say what speaks against another place."""
+    name = f"after {where(places.part, there)}"
+    is_better = _least(ways[there]) < _least(ways[here])
+    if there > here:
+        used = places.used_before[there + 1] - places.used_before[here + 1]
+        left = walk.air_after[here] - used
+        if is_better or left < places.lungs.half:
+            return f"{name} only {_percent(left)} would be left"
+    elif is_better:
+        return f"{name} is too early, with {_percent(walk.air_after[there])} left"
+    return f"{name} {_flaw(places, here, there)}"
+
+
+def _flaw(places: Places, here: int, there: int) -> str:
+    """Say why another place is worse for the music."""
+    notes = places.part.notes
+    if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
+        return "it would break the slur"
+    if places.gaps[there].phrase_end < places.gaps[here].phrase_end:
+        return "it would cut into the phrase"
+    if notes[there].length < notes[here].length:
+        return "the note is shorter"
+    return "it would disturb more"
+
+
+def _percent(air: float) -> str:
+    """Air as a player thinks of it."""
+    return f"{max(0.0, air) * PERCENT:.0f}%"
 
 
 def notices_of(
     places: Places,
     walk: Walk,
-    locks: object,
+    asked: AbstractSet[int],
     impossible: Sequence[int],
-    dry: int | None,
 ) -> tuple[str, ...]:
-    """Say what goes wrong: locks that cannot be kept, where the air runs out."""
+    """Say what goes wrong.
+
+    Parameters
+    ----------
+    places : Places
+        The part, laid out.
+    walk : Walk
+        All breaths of the plan.
+    asked : set of int
+        Gaps where the player asks for a breath.
+    impossible : sequence of int
+        Gaps where a breath is asked for, by the player or the page, and cannot be.
+
+    Returns
+    -------
+    tuple of str
+        A sentence for each breath that cannot be had, that gives nothing, or that
+        breaks a slur unasked; and one for where the air runs out.
+    """
     part = places.part
-    notices = [
-        f"No breath is possible after the note at {where(part, k)}." for k in impossible
-    ]
+    notices = [_impossible(places, k, asked) for k in impossible]
+    for k, _ in walk.breaths:
+        name = f"The breath after {where(part, k)}"
+        if walk.air_before[k + 1] <= walk.air_after[k]:
+            notices.append(f"{name} is too short to give any air.")
+        if part.notes[k + 1].is_slurred and k not in asked | places.marked:
+            notices.append(f"{name} breaks a slur: nothing else works.")
+    dry = dry_note(places, walk)
     if dry is not None:
-        notices.append(f"The air runs out on the note at {where(part, dry)}.")
+        notices.append(
+            f"The air runs out in {where(part, dry)}: play softer, or choose another "
+            "tempo, or leave out a note to breathe."
+        )
     return tuple(notices)
+
+
+def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
+    """Say why a breath that is asked for cannot be had."""
+    if not 0 <= k < len(places.gaps):
+        return "No note follows the place where you ask for a breath; there is none."
+    name = f"after {where(places.part, k)}"
+    if k not in asked:
+        return f"The page's breath {name} finds no time at this tempo."
+    gap, settings = places.gaps[k], places.settings
+    most_s = gap.rest_s + settings.most_taken_if_asked_share * gap.length_s
+    if most_s < settings.shortest_breath_s:
+        return f"The breath that you ask for {name} finds no time at this tempo."
+    return f"You both ask for a breath {name} and forbid it; there is none."
+
+
+def dry_note(places: Places, walk: Walk) -> int | None:
+    """Find the first note at whose end the air is gone; None if there is none."""
+    empty = places.air.empty_share - ROUNDING
+    return next((k for k, air in enumerate(walk.air_after) if air < empty), None)

@@ -18,9 +18,9 @@ from typing import Literal
 
 from coach.planning.air import AirSettings
 from coach.planning.breath_costs import BreathSettings
-from coach.planning.breath_places import ROUNDING, Places, choose_ways, lay_places
+from coach.planning.breath_places import ROUNDING, Places, Way, choose_ways, lay_places
 from coach.planning.breath_search import Walk, find_breaths
-from coach.planning.breath_words import notices_of, why_here
+from coach.planning.breath_words import dry_note, notices_of, why_here
 from coach.planning.lungs import Player
 from coach.score.phrase import NoteTime, Part
 from coach.score.tempo import Seconds, TempoMap
@@ -208,10 +208,9 @@ def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
         most_rounds=places.settings.most_rounds_count,
     )
     stops = _stops(places, walk)
-    dry = _dry_note(places, walk)
     return BreathPlan(
         breaths=tuple(
-            _breath(places, walk, number, stops, locks)
+            _breath(places, ways, walk, number, stops, locks)
             for number in range(len(walk.breaths))
         ),
         ends=stops,
@@ -224,10 +223,10 @@ def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
             note.high > 0.0 and level < places.lungs.half - ROUNDING
             for note, level in zip(places.notes, walk.air_before, strict=True)
         ),
-        runs_out=dry,
+        runs_out=dry_note(places, walk),
         cost=walk.cost,
         gap=gap,
-        notices=notices_of(places, walk, locks, impossible, dry),
+        notices=notices_of(places, walk, locks.must, impossible),
     )
 
 
@@ -251,12 +250,6 @@ def _flows(places: Places, walk: Walk, stops: Sequence[Seconds]) -> tuple[float,
     )
 
 
-def _dry_note(places: Places, walk: Walk) -> int | None:
-    """Find the first note at whose end the air is gone."""
-    empty = places.air.empty_share - ROUNDING
-    return next((k for k, air in enumerate(walk.air_after) if air < empty), None)
-
-
 def _below_half(places: Places, walk: Walk) -> float:
     """Add up the time that is played below half, in seconds."""
     half, total = places.lungs.half, 0.0
@@ -273,7 +266,12 @@ def _below_half(places: Places, walk: Walk) -> float:
 
 
 def _breath(
-    places: Places, walk: Walk, number: int, stops: Sequence[Seconds], locks: Locks
+    places: Places,
+    ways: Sequence[tuple[Way, ...]],
+    walk: Walk,
+    number: int,
+    stops: Sequence[Seconds],
+    locks: Locks,
 ) -> Breath:
     """Put one breath into a player's terms."""
     k, way = walk.breaths[number]
@@ -291,5 +289,5 @@ def _breath(
         air_after=after,
         is_marked=k in places.marked,
         is_locked=k in locks.must,
-        why=why_here(places, walk, number),
+        why=why_here(places, ways, walk, number, locks.must),
     )

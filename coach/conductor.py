@@ -292,9 +292,13 @@ class Conductor:
 
     def start(self) -> None:
         """Count in and play; a run that waits for a word is saved first."""
-        if not self._is_sounding:
+        if self._is_sounding:
+            return
+        if self._state is State.RESTING:
+            self._runs_left -= 1
+        else:
             self._runs_left = max(0, self._wishes.runs_in_a_row - 1)
-            self._begin(Event.START)
+        self._begin(Event.START)
 
     def stop(self) -> None:
         """End the sound; a run that is cut off is kept as such."""
@@ -307,7 +311,7 @@ class Conductor:
     def again(self) -> None:
         """Cut off what plays and start anew; runs in a row still to come stay."""
         if self._run and self._is_sounding:
-            self._silence(self._run)
+            self._run = self._silence(self._run)
         elif self._state is not State.RESTING:
             self._runs_left = max(0, self._wishes.runs_in_a_row - 1)
         self._begin(Event.AGAIN)
@@ -400,8 +404,7 @@ class Conductor:
         if self._run and self._is_sounding:
             self._listen_in(self._run)
         elif self._state is State.RESTING and self.rest_left <= 0:
-            self._runs_left -= 1
-            self._begin(Event.START)
+            self.start()
         return self._state
 
     def on_fact(self, fact: Fact) -> None:
@@ -577,8 +580,7 @@ class Conductor:
         try:
             self._player.play(self.track)
         except CoachError:
-            run = self._keep_end(run, self.track.starts, is_completed=False)
-            self._keep_word(run, None, "")
+            self._keep_word(run.at_end(self.track.starts, is_completed=False), None, "")
             raise
         self._run, self._state = run, after
 
@@ -623,26 +625,28 @@ class Conductor:
         if fact.at < self.track.ends - END_SLACK:
             self._cut_off(run, Event.LOST)
             return
-        self._run = self._keep_end(run, self.track.ends, is_completed=True)
+        self._run = run.at_end(self.track.ends, is_completed=True)
         more = Event.LAST_BEAT_BUT_MORE if self._runs_left else Event.LAST_BEAT
         self._state = move(self._state, more)
         self._rest_began = self._clock.now()
+        self._run = self._keep_end(self._run)
 
     def _cut_off(self, run: UnderWay, event: Event) -> None:
         """End a run before its time; in the count-in there is nothing to say of it."""
-        run = self._silence(run)
+        self._run = run = self._silence(run)
         self._runs_left = 0
         self._state = move(self._state, event)
         if self._state is State.READY:
             self._keep_word(run, None, "")
             self._renew()
+        else:
+            self._run = self._keep_end(run)
 
     def _silence(self, run: UnderWay) -> UnderWay:
-        """End the sound and keep how far the run has come."""
+        """End the sound, and with it the run."""
         time = self._now(run)
         self._player.stop()
-        self._run = self._keep_end(run, time, is_completed=False)
-        return self._run
+        return run.at_end(time, is_completed=False)
 
     def _keep_mark(self, run: UnderWay, mark: Mark) -> UnderWay:
         """Keep a mark in the log, then in the run."""
@@ -650,16 +654,15 @@ class Conductor:
         self._run = replace(run, marks=(*run.marks, mark))
         return self._run
 
-    def _keep_end(
-        self, run: UnderWay, time: Seconds, *, is_completed: bool
-    ) -> UnderWay:
-        """Keep how a run came to its end."""
-        ended = run.at_end(time, is_completed=is_completed)
-        self._log.end(ended.id, ended.how(self.gauge))
-        return ended
+    def _keep_end(self, run: UnderWay) -> UnderWay:
+        """Keep how a run came to its end, unless that is kept already."""
+        if not run.is_kept:
+            self._log.end(run.id, run.how(self.gauge))
+        return replace(run, is_kept=True)
 
     def _keep_word(self, run: UnderWay, is_clean: bool | None, note: str) -> Run:
-        """Keep the word on a run and close it."""
+        """Keep the word on the run and close it."""
+        run = self._keep_end(run)
         saved = self._log.finish(run.id, run.word(self.gauge, is_clean, note))
         self._run, self._last_run = None, saved
         return saved
@@ -668,7 +671,7 @@ class Conductor:
         """Plan anew what is still to come, after a breath more or less."""
         inside = self._edits.within(self.first_note, len(self.segment.notes))
         locks = run.locks_now(self.gauge, now, inside.locks)
-        self._run = run
+        self._run, self._is_stale = run, True
         try:
             stand = self._maker.plan_anew(
                 self._stand, self._edits, locks, self._wishes.click

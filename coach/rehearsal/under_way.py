@@ -40,6 +40,9 @@ class UnderWay:
     is_completed: bool = False
     """It was played to the end."""
 
+    is_kept: bool = False
+    """The log knows how it came to its end."""
+
     def with_breath(self, gap: int) -> UnderWay:
         """Note a breath that was taken."""
         return replace(self, breathed=self.breathed | {gap}, missed=self.missed - {gap})

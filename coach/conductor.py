@@ -410,7 +410,7 @@ class Conductor:
     def on_fact(self, fact: Fact) -> None:
         """Take what the gear says: pedal, end of the track, gear lost."""
         match fact:
-            case ClickSent() if self._run and self._is_sounding:
+            case ClickSent(is_heard=True) if self._run and self._is_sounding:
                 self._run = self._run.with_sound(fact.due, fact.sent)
             case TrackEnded() if self._run and self._state is State.PLAYING:
                 self._on_track_ended(self._run, fact)

@@ -11,9 +11,10 @@ and `to_bar`.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from coach.errors import ScoreError
 from coach.planning.breaths import Breath
@@ -75,7 +76,10 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
     if from_bar in numbers and to_bar >= from_bar:
         first = numbers.index(from_bar)
         if to_bar in numbers[first:]:
-            return first, numbers.index(to_bar, first)
+            last = numbers.index(to_bar, first)
+            while _goes_on(part.bars, last):
+                last += 1
+            return first, last
     raise ScoreError(
         f"“{part.title}” has no bars {from_bar} to {to_bar}.",
         f"Choose from bars {min(numbers)} to {max(numbers)}.",
@@ -113,7 +117,7 @@ def cut_bars(
     kept = _notes_between(part.notes, bars[0].onset, bars[-1].end)
     if overlaps and last + 1 < len(part.bars):
         following = part.bars[last + 1]
-        index = _first_from(part.notes, following.onset)
+        index = bisect_left(part.notes, following.onset, key=lambda note: note.onset)
         if index < len(part.notes) and part.notes[index].onset == following.onset:
             beat = min(part.tempo.beat, following.length)
             bars.append(replace(following, length=beat))
@@ -207,15 +211,15 @@ def _stretch(
 
 def _rebased(part: Part, bars: Sequence[Bar], kept: range, *, keeps_zero: bool) -> Part:
     """Make a part of some bars and notes; a pickup at the top stays before zero."""
-    end = bars[-1].end
-    zero = beats(0) if keeps_zero else bars[0].onset
+    start, end = bars[0].onset, bars[-1].end
+    zero = beats(0) if keeps_zero else start
     notes = [
         replace(
             note,
             onset=Beats(note.onset - zero),
             length=Beats(min(note.length, end - note.onset)),
         )
-        for note in part.notes[kept.start : kept.stop]
+        for note in _from_the_start(part.notes[kept.start : kept.stop], start)
     ]
     notes[0] = replace(notes[0], is_slurred=False)
     return replace(
@@ -226,22 +230,60 @@ def _rebased(part: Part, bars: Sequence[Bar], kept: range, *, keeps_zero: bool) 
         rehearsal_marks=tuple(
             replace(mark, at=Beats(mark.at - zero))
             for mark in part.rehearsal_marks
-            if bars[0].onset <= mark.at < end
+            if start <= mark.at < end
         ),
     )
 
 
+def _from_the_start(notes: Sequence[Note], start: Beats) -> list[Note]:
+    """Let grace notes that come before the start take their time from the first note.
+
+    There is no note before them that could give it.  Together they take half of the
+    first note at most.
+    """
+    early = [note for note in notes if note.onset < start]
+    if not early:
+        return list(notes)
+    main = notes[len(early)]
+    wanted = sum((note.length for note in early), Fraction(0))
+    share = min(Fraction(1), main.length / 2 / wanted)
+    place, moved = start, []
+    for note in early:
+        moved.append(replace(note, onset=place, length=Beats(note.length * share)))
+        place = moved[-1].end
+    moved.append(replace(main, onset=place, length=Beats(main.end - place)))
+    return [*moved, *notes[len(moved) :]]
+
+
 def _notes_between(notes: Sequence[Note], start: Beats, end: Beats) -> range:
-    """Tell which notes start in a stretch."""
+    """Tell which notes belong to a stretch."""
     return range(_first_from(notes, start), _first_from(notes, end))
 
 
 def _first_from(notes: Sequence[Note], place: Beats) -> int:
-    """Index of the first note that starts at a place or after it."""
-    return sum(1 for note in notes if note.onset < place)
+    """Index of the first note from a place on; its grace notes go with it."""
+    index = bisect_left(notes, place, key=lambda note: note.onset)
+    if index < len(notes):
+        main = notes[index]
+        while index and _leads_into(notes[index - 1], main):
+            index -= 1
+    return index
+
+
+def _leads_into(note: Note, main: Note) -> bool:
+    """Tell whether a grace note stands before a main note."""
+    return note.is_grace and (note.bar, note.beat) == (main.bar, main.beat)
 
 
 def _bar_of(part: Part, note: Note) -> int:
     """Index in playing order of the bar in which a note starts."""
     after = bisect_right(part.bars, note.onset, key=lambda bar: bar.onset)
     return max(0, after - 1)
+
+
+def _goes_on(bars: Sequence[Bar], k: int) -> bool:
+    """Tell whether the next bar is the rest of one that a repeat sign divides."""
+    if k + 1 == len(bars):
+        return False
+    bar, following = bars[k], bars[k + 1]
+    return following.number == bar.number and following.first_beat > bar.first_beat

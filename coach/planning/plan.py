@@ -2,8 +2,8 @@
 
 Breaths and positions lean on each other: a breath gives the arm time, and arm and
 tongue cost air.  So breaths are planned for even effort first, then positions
-around them, then breaths again with the effort of those positions, until the places
-to breathe no longer change.
+around them, then breaths again with the effort of those positions; if that moves a
+breath, the positions follow.
 """
 
 from __future__ import annotations
@@ -25,9 +25,6 @@ from coach.score.phrase import NoteTime, Part, time_notes
 from coach.score.tempo import TempoMap
 
 NOTHING_CHANGED = Edits()
-
-MOST_ROUNDS = 3
-"""Breaths and positions are fitted to each other at most this often."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,13 +134,10 @@ def make_plan(
         dial=settings.slide.dial_share if edits.dial is None else edits.dial,
         locked=dict(edits.positions),
     )
-    breaths = plan_places()
-    slide = plan_arm(breaths_after=_places(breaths))
-    for _ in range(MOST_ROUNDS):
-        places = _places(breaths)
-        breaths = plan_places(effort=effort_factors(slide, settings.air))
-        if _places(breaths) == places:
-            break
+    first = plan_places()
+    slide = plan_arm(breaths_after=_places(first))
+    breaths = plan_places(effort=effort_factors(slide, settings.air))
+    if _places(breaths) != _places(first):
         slide = plan_arm(breaths_after=_places(breaths))
     return _bind(part, bpm, ends, player, instrument, settings, breaths, slide)
 

@@ -2,8 +2,9 @@
 
 Conventions
 -----------
-Seconds are run time; air is a fraction of capacity; pitches are sounding.  Names
-and shapes are a promise to others: add to them, never rename.
+Seconds are run time; air is a fraction of capacity; pitches are sounding.  A breath
+is named by the bar and beat of the note before it, where its mark stands.  Names and
+shapes are a promise to others: add to them, never rename.
 """
 
 from __future__ import annotations
@@ -12,7 +13,6 @@ from pathlib import PurePath
 from typing import Any
 
 from coach.planning.plan import Plan
-from coach.score.phrase import place_of
 
 SCHEMA = 1
 DIGITS = 6
@@ -107,11 +107,11 @@ def _note(plan: Plan, i: int) -> dict[str, Any]:
 def _breath(plan: Plan, i: int) -> dict[str, Any]:
     """Lay out one breath."""
     breath = plan.breaths.breaths[i]
-    place = place_of(plan.part, plan.tempo_map.beats_at(breath.start))
+    note = plan.part.notes[breath.after_note]
     return {
         "after_note": breath.after_note,
-        "bar": place.bar,
-        "beat": _rounded(place.beat),
+        "bar": note.bar,
+        "beat": _rounded(float(note.beat)),
         "start_s": _rounded(breath.start),
         "next_note_s": _rounded(breath.next_note),
         "on": "rest" if breath.is_on_rest else "note",

@@ -134,9 +134,9 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
     if not plan.breaths.breaths:
         yield "One breath before the first note is enough."
         return
-    yield f"{'bar':>4} {'beat':>5}  {'breath':6} {'time':>6}  {'air':>11}  why"
+    yield f"{'after bar':>9} {'beat':>5}  {'breath':6} {'time':>6}  {'air':>11}  why"
     for breath in plan.breaths.breaths:
-        place = place_of(plan.part, plan.tempo_map.beats_at(breath.start))
+        note = plan.part.notes[breath.after_note]
         air = f"{_percent(breath.air_before)} → {_percent(breath.air_after)}"
         sign = "".join(
             mark
@@ -144,7 +144,7 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
             if holds
         )
         yield (
-            f"{place.bar:>4} {place.beat:>5.4g}  {breath.kind:6} {breath.gap:5.2f}s"
+            f"{note.bar:>9} {float(note.beat):>5.4g}  {breath.kind:6} {breath.gap:5.2f}s"
             f"  {air:>11}  {breath.why}{' ' + sign if sign else ''}"
         )
 

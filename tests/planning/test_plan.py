@@ -1,0 +1,223 @@
+"""Breaths, positions and prompts planned together, and how they are shown."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+
+from coach.config import read_settings, read_shipped
+from coach.planning.air import AirSettings
+from coach.planning.breath_costs import BreathSettings
+from coach.planning.breaths import Locks
+from coach.planning.edits import Edits
+from coach.planning.instrument import Instrument, build_instrument
+from coach.planning.lungs import measured
+from coach.planning.phrasing import phrase_ends
+from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
+from coach.planning.plan_json import plan_as_dict
+from coach.planning.plan_table import compare_lines, litres, plan_lines
+from coach.planning.prompts import PromptSettings
+from coach.planning.slide_costs import SlideSettings
+from coach.score.phrase import Part
+from tests.hand_made import part_of
+
+RIVER = (
+    "Bb2s D3s F3s D3s Eb3s G3s Bb3s G3s F3s A3s C4s A3s Bb3e D4e "
+    "F4s D4s F4s D4s Eb4s C4s A3s C4s Bb3s F3s D3s F3s Bb2e F3e "
+) * 4 + "Bb2h rh Bb3w"
+
+
+@pytest.fixture(scope="module")
+def settings() -> PlanSettings:
+    return PlanSettings(
+        air=read_settings(AirSettings, "air"),
+        breaths=read_settings(BreathSettings, "breaths"),
+        slide=read_settings(SlideSettings, "slide"),
+        prompts=read_settings(PromptSettings, "prompts"),
+    )
+
+
+@pytest.fixture(scope="module")
+def trombone() -> Instrument:
+    name = "tenor-trombone"
+    return build_instrument(name, read_shipped(f"instruments/{name}"))
+
+
+def plan_of(
+    part: Part,
+    settings: PlanSettings,
+    trombone: Instrument,
+    *,
+    litres_l: float = 5.5,
+    edits: Edits | None = None,
+) -> Plan:
+    return make_plan(
+        part,
+        part.tempo.bpm,
+        ends=phrase_ends(part),
+        player=measured(litres_l),
+        instrument=trombone,
+        settings=settings,
+        edits=edits or Edits(),
+    )
+
+
+@pytest.fixture(scope="module")
+def plan(settings: PlanSettings, trombone: Instrument) -> Plan:
+    return plan_of(part_of(RIVER, bpm=80), settings, trombone)
+
+
+def test_every_note_has_air_a_place_and_a_time(plan: Plan) -> None:
+    count = len(plan.part.notes)
+    assert len(plan.times) == len(plan.breaths.ends) == count
+    assert len(plan.slide.placements) == len(plan.slide.articulations) == count
+    assert len(plan.phrase_ends) == count - 1
+
+
+def test_the_note_after_a_breath_is_in_time(plan: Plan) -> None:
+    assert plan.breaths.breaths
+    for breath in plan.breaths.breaths:
+        assert breath.next_note == plan.times[breath.after_note + 1].start
+
+
+def test_a_lock_is_kept(settings: PlanSettings, trombone: Instrument) -> None:
+    part = part_of(RIVER)
+    edits = Edits(locks=Locks(must=frozenset({13})), positions=((0, "1"),))
+    plan = plan_of(part, settings, trombone, edits=edits)
+    assert 13 in {breath.after_note for breath in plan.breaths.breaths}
+    assert plan.slide.placements[0].label == "1"
+
+
+def test_playing_louder_takes_more_air(
+    plan: Plan, settings: PlanSettings, trombone: Instrument
+) -> None:
+    louder = plan_of(part_of(RIVER), settings, trombone, edits=Edits(dynamic_shift=1.0))
+    assert litres(louder) > litres(plan)
+    assert louder.part.notes[0].dynamic == "f"
+
+
+def test_the_dial_at_zero_makes_no_unwritten_slur(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    edits = Edits(dial=0.0)
+    plan = plan_of(part_of(RIVER), settings, trombone, edits=edits)
+    assert plan.slide.natural_slurs == 0
+
+
+def test_positions_follow_where_effort_moves_a_breath(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    """With tongue and arm made dear, breaths must come where none was before."""
+    dear = replace(
+        settings,
+        air=replace(settings.air, tongue_stroke_share=0.9, arm_share_per_m=2.0),
+    )
+    plan = plan_of(part_of(RIVER, bpm=80), dear, trombone)
+    cheap = plan_of(part_of(RIVER, bpm=80), settings, trombone)
+    assert len(plan.breaths.breaths) > len(cheap.breaths.breaths)
+
+
+def tongued_of(plan: Plan, settings: PlanSettings, trombone: Instrument) -> Plan:
+    return make_tongued_plan(
+        plan.part,
+        plan.bpm,
+        ends=plan.phrase_ends,
+        player=plan.player,
+        instrument=trombone,
+        settings=settings,
+        breaths_after=frozenset(b.after_note for b in plan.breaths.breaths),
+    )
+
+
+def test_the_plain_way_costs_more_air_and_more_tongue(
+    plan: Plan, settings: PlanSettings, trombone: Instrument
+) -> None:
+    tongued = tongued_of(plan, settings, trombone)
+    assert tongued.slide.tongue_strokes == len(plan.part.notes)
+    assert plan.slide.tongue_strokes < tongued.slide.tongue_strokes
+    assert litres(plan) < litres(tongued)
+    assert [b.after_note for b in tongued.breaths.breaths] == [
+        b.after_note for b in plan.breaths.breaths
+    ]
+    lines = compare_lines(plan, tongued)
+    assert [line.split()[0] for line in lines[1:]] == [
+        "air",
+        "tongue",
+        "slide",
+        "breaths",
+    ]
+
+
+def test_the_plan_for_scripts_keeps_its_promise(plan: Plan) -> None:
+    laid_out = json.loads(json.dumps(plan_as_dict(plan)))
+    assert laid_out["schema"] == 1
+    assert laid_out["etude"]["notes"] == len(laid_out["notes"])
+    first = laid_out["notes"][0]
+    assert (first["bar"], first["beat"], first["pitch"]) == (1, 1.0, "Bb2")
+    assert first["position"] == "1"
+    for before, after in zip(laid_out["notes"], laid_out["notes"][1:], strict=False):
+        assert before["end_s"] <= after["start_s"]
+    for breath in laid_out["breaths"]:
+        following = laid_out["notes"][breath["after_note"] + 1]
+        assert breath["next_note_s"] == following["start_s"]
+    assert laid_out["runs_out"] is None
+
+
+def test_a_plan_that_runs_dry_says_where(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    part = part_of("F3w " * 20, bpm=40, loud=2.0)
+    never = Locks(must_not=frozenset(range(19)))
+    plan = plan_of(part, settings, trombone, edits=Edits(locks=never))
+    runs_out = plan_as_dict(plan)["runs_out"]
+    assert runs_out is not None
+    assert runs_out["bar"] == part.notes[runs_out["note"]].bar
+    assert any("!" in line for line in plan_lines(plan, width=60))
+
+
+def test_a_line_for_each_breath_and_a_curve_with_the_half_line(plan: Plan) -> None:
+    lines = plan_lines(plan, width=72)
+    assert lines[0] == "By Hand"
+    assert sum(" catch " in line or " full " in line for line in lines) == len(
+        plan.breaths.breaths
+    )
+    curve = [line for line in lines if line.lstrip().startswith(("100%", "50%"))]
+    assert len(curve) == 2
+    assert all(len(line) <= 72 for line in curve)
+
+
+def test_one_breath_is_enough_for_a_short_phrase(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    plan = plan_of(part_of("Bb3q F3q"), settings, trombone)
+    lines = plan_lines(plan, width=40)
+    assert "One breath before the first note is enough." in lines
+
+
+def test_a_plain_screen_gets_ascii_alone(plan: Plan) -> None:
+    for line in plan_lines(plan, width=72, is_ascii=True):
+        assert line.isascii()
+
+
+def test_marks_of_page_and_player_are_told_apart(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    words = RIVER.replace("Bb3e D4e", "Bb3e D4e,", 1)
+    edits = Edits(locks=Locks(must=frozenset({27})))
+    plan = plan_of(part_of(words), settings, trombone, edits=edits)
+    text = "\n".join(plan_lines(plan, width=80))
+    assert " *" in text
+    assert " !" in text
+
+
+def test_a_prediction_shows_how_far_it_may_be_off(plan: Plan) -> None:
+    guessed = replace(plan, player=replace(plan.player, lower_l=3.5))
+    assert any("as little as 3.5 L" in line for line in plan_lines(guessed, width=80))
+
+
+def test_a_breath_only_instrument_shows_no_slide(plan: Plan) -> None:
+    voice = replace(plan, slide=replace(plan.slide, travel_cm=0.0, tongue_strokes=0))
+    assert not any("Slide" in line for line in plan_lines(voice, width=80))
+    assert compare_lines(voice, voice)

@@ -1,0 +1,264 @@
+"""MIDI ports: what there is, opened by name, and whether it is still there.
+
+Traps that this file is built around: a closed receiver raises nothing; the JACK
+library answers from memory when its server is gone, and deleting a client of a dead
+server breaks new ones; ALSA and Windows put numbers into names that change with every
+plug; stamps of input are relative to the message before.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from collections import deque
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from coach.edges.system_clock import SystemClock
+from coach.errors import GearError
+
+CLIENT = "coach"
+CHANGING_NUMBERS = re.compile(r"\s+\d+$" if sys.platform == "win32" else r"\s+\d+:\d+$")
+LEADS_BACK = ("midi through", CLIENT)
+"""Inputs that would only bring our own clicks back."""
+
+ARRIVALS_KEPT = 32
+"""How many of the latest arrivals tell how stamps and the clock relate."""
+
+CLOCKS_PARTED_S = 0.1
+"""No hand-over takes this long: the driver's clock and ours have come apart."""
+
+OPEN_FILES = Path("/proc/self/fd")
+
+Hear = Callable[[bytes, float], None]
+"""Takes a message and when it arrived, in monotonic time."""
+
+buried: list[object] = []
+"""Clients of dead servers: kept, since deleting one breaks its successors."""
+
+
+class MidiSystem:
+    """One MIDI system of this machine: ALSA, JACK, or the platform's own."""
+
+    def __init__(self, api: int) -> None:
+        """Become its client; GearError when it does not run."""
+        import rtmidi
+
+        self.api = api
+        before = _sockets()
+        try:
+            self._outs = rtmidi.MidiOut(api, name=CLIENT)
+            self._ins = rtmidi.MidiIn(api, name=CLIENT)
+        except (OSError, rtmidi.RtMidiError) as error:
+            raise GearError(str(error)) from error
+        is_watched = api == rtmidi.API_UNIX_JACK
+        self._sockets = _sockets() - before if is_watched else frozenset()
+
+    def is_alive(self) -> bool:
+        """Tell whether its server still serves us."""
+        return not self._sockets or self._sockets <= _sockets()
+
+    def bury(self) -> None:
+        """Keep the clients of a dead server from being deleted."""
+        buried.extend((self._outs, self._ins))
+
+    def out_names(self) -> list[str]:
+        """Name the ports that messages can be sent to."""
+        return [plain_name(name) for name in self._outs.get_ports()]
+
+    def in_names(self) -> list[str]:
+        """Name the ports that messages can come from, our own left out."""
+        names = [plain_name(name) for name in self._ins.get_ports()]
+        return [name for name in names if not name.lower().startswith(LEADS_BACK)]
+
+    def open_out(self, name: str) -> MidiOut:
+        """Open a port to send to, by the name that `out_names` gave."""
+        import rtmidi
+
+        client = rtmidi.MidiOut(self.api, name=CLIENT)
+        self._open(client, name, "click")
+        return MidiOut(self, client, name)
+
+    def open_in(self, name: str, hear: Hear) -> MidiIn:
+        """Listen to a port, by the name that `in_names` gave."""
+        import rtmidi
+
+        client = rtmidi.MidiIn(self.api, name=CLIENT)
+        self._open(client, name, "pedal")
+        return MidiIn(self, client, name, hear)
+
+    def _open(self, client: Any, name: str, own_name: str) -> None:
+        """Connect a client to a port; GearError when that is not there any more."""
+        import rtmidi
+
+        names = [plain_name(other) for other in client.get_ports()]
+        if name not in names:
+            raise GearError(
+                f"The MIDI port “{name}” is not there.",
+                f"There are: {', '.join(names) or 'none'}.",
+            )
+        try:
+            client.open_port(names.index(name), name=own_name)
+        except (OSError, RuntimeError, ValueError, rtmidi.RtMidiError) as error:
+            raise GearError(
+                f"The MIDI port “{name}” cannot be opened: {error}"
+            ) from error
+
+
+class MidiOut:
+    """An open port to send to."""
+
+    def __init__(self, system: MidiSystem, client: Any, name: str) -> None:
+        self.name = name
+        self.system = system
+        self._client = client
+        self._is_open = True
+
+    def send(self, message: bytes) -> None:
+        """Send a message at once."""
+        if self._is_open:
+            self._client.send_message(message)
+
+    def close(self) -> None:
+        """Let the port go, after all that was sent has left."""
+        self._is_open = False
+        _let_go(self.system, self._client)
+
+
+class MidiIn:
+    """An open port that is listened to."""
+
+    def __init__(self, system: MidiSystem, client: Any, name: str, hear: Hear) -> None:
+        self.name = name
+        self.system = system
+        self._client = client
+        self._hear = hear
+        self._stamps = ArrivalStamps(SystemClock().now)
+        client.ignore_types(sysex=True, timing=True, active_sense=True)
+        client.set_callback(self._arrive)
+
+    def _arrive(self, event: tuple[Sequence[int], float], _data: object = None) -> None:
+        """Take a message from the driver's thread."""
+        message, since_last = event
+        self._hear(bytes(message), self._stamps.stamp(since_last))
+
+    def close(self) -> None:
+        """Stop listening."""
+        if self.system.is_alive():
+            self._client.cancel_callback()
+        _let_go(self.system, self._client)
+
+
+class ArrivalStamps:
+    """Turns times between arrivals into times of the monotonic clock.
+
+    The driver stamps a message when it arrives and hands it over a little later; so
+    the earliest hand-over of the latest ones, seen by the stamps, is the anchor.
+    """
+
+    def __init__(self, now: Callable[[], float]) -> None:
+        self._now = now
+        self._sum = 0.0
+        self._anchors: deque[float] = deque(maxlen=ARRIVALS_KEPT)
+
+    def stamp(self, since_last: float) -> float:
+        """Tell when a message arrived that is handed over now."""
+        self._sum += since_last
+        anchor = self._now() - self._sum
+        if self._anchors and anchor - min(self._anchors) > CLOCKS_PARTED_S:
+            self._anchors.clear()
+        self._anchors.append(anchor)
+        return min(self._anchors) + self._sum
+
+
+class MidiPorts:
+    """All MIDI systems of this machine, found again when they come and go."""
+
+    def __init__(self) -> None:
+        """Look for systems; none is no error."""
+        self.systems: list[MidiSystem] = []
+        self.remark = ""
+        """Why there is no MIDI; empty when there is."""
+        self.look_again()
+
+    def look_again(self) -> None:
+        """Become a client of each system that runs and that we do not know yet."""
+        try:
+            import rtmidi
+        except ImportError:
+            self.remark = (
+                "This Python has no MIDI module: install “python-rtmidi” to use MIDI."
+            )
+            return
+        known = {system.api for system in self.systems}
+        for api in rtmidi.get_compiled_api():
+            if api not in known and api != rtmidi.API_RTMIDI_DUMMY:
+                try:
+                    self.systems.append(MidiSystem(api))
+                except GearError:
+                    continue
+        self.remark = "" if self.systems else "No MIDI system runs on this machine."
+
+    def drop_dead(self) -> list[MidiSystem]:
+        """Forget the systems whose server is gone; give them."""
+        dead = [system for system in self.systems if not system.is_alive()]
+        for system in dead:
+            system.bury()
+            self.systems.remove(system)
+        return dead
+
+    def outs(self) -> dict[str, MidiSystem]:
+        """Name all ports to send to, each with its system."""
+        return _first_of_each((s, s.out_names()) for s in self.systems)
+
+    def ins(self) -> dict[str, MidiSystem]:
+        """Name all ports to listen to, each with its system."""
+        return _first_of_each((s, s.in_names()) for s in self.systems)
+
+
+def plain_name(name: str) -> str:
+    """Give the part of a port's name that stays when it is unplugged.
+
+    >>> plain_name("Pedal:Pedal MIDI 1 20:0")
+    'Pedal:Pedal MIDI 1'
+    """
+    return CHANGING_NUMBERS.sub("", name)
+
+
+def find_name(wanted: str, names: Sequence[str]) -> str | None:
+    """Find a port by its name, or by a part of it in any case."""
+    if wanted in names:
+        return wanted
+    inside = [name for name in names if wanted and wanted.lower() in name.lower()]
+    return inside[0] if inside else None
+
+
+def _first_of_each(
+    systems: Iterable[tuple[MidiSystem, list[str]]],
+) -> dict[str, MidiSystem]:
+    """Give each name once, with the first system that has it."""
+    found: dict[str, MidiSystem] = {}
+    for system, names in systems:
+        for name in names:
+            found.setdefault(name, system)
+    return found
+
+
+def _sockets() -> frozenset[str]:
+    """Name the sockets that this process has open; none where that cannot be seen."""
+    found = set()
+    for link in OPEN_FILES.iterdir() if OPEN_FILES.is_dir() else ():
+        with suppress(OSError):
+            found.add(str(link.readlink()))
+    return frozenset(name for name in found if name.startswith("socket:"))
+
+
+def _let_go(system: MidiSystem, client: Any) -> None:
+    """Close a client of a living server; keep one of a dead server for good."""
+    if system.is_alive():
+        client.close_port()
+        client.delete()
+    else:
+        buried.append(client)

@@ -1,0 +1,116 @@
+"""Watch the engine's gear on a thread of its own, where drivers may take their time.
+
+What is ready is handed to the engine's main thread, and closed only when that has let
+it go.
+"""
+
+from __future__ import annotations
+
+import threading
+from functools import partial
+
+from coach.edges.gear_user import HAND_OVER_S, GearUser
+from coach.edges.midi_gear import MidiGear
+from coach.edges.sound_gear import SoundGear
+from coach.rehearsal.gear import Clock, GearReport
+from coach.rehearsal.gear_choice import GearChoice
+from coach.score.tempo import Seconds
+
+MILLISECONDS = 1000
+
+
+class GearKeeper:
+    """Opens and watches all gear of one engine."""
+
+    def __init__(
+        self, user: GearUser, clock: Clock, every_s: float, scheduling: str
+    ) -> None:
+        self.sound = SoundGear(user, clock)
+        """The sound devices."""
+        self._user = user
+        self._clock = clock
+        self._every_s = every_s
+        self._scheduling = scheduling
+        self._choice: GearChoice | None = None
+        self._wants_report = False
+        self._said = ""
+        self._is_over = False
+        self._wake = threading.Event()
+        self._thread = threading.Thread(target=self._keep, name="gear", daemon=True)
+
+    def choose(self, choice: GearChoice) -> None:
+        """Use this gear from now on; the first choice starts the watch."""
+        self._choice = choice
+        if self._thread.ident is None:
+            self._thread.start()
+        self._wake.set()
+
+    def listen_to_room(self, wanted: bool) -> None:
+        """Open the microphone, or let it go."""
+        self.sound.wants_room = wanted
+        self._wake.set()
+
+    def report(self) -> None:
+        """Tell what there is, soon."""
+        self._wants_report = True
+        self._wake.set()
+
+    def lose_sound(self) -> None:
+        """Take note that the sound device says it is gone."""
+        self.sound.lose()
+        self._wake.set()
+
+    def close(self) -> None:
+        """Let all gear go; the main thread uses none any more."""
+        self._is_over = True
+        self._wake.set()
+        if self._thread.ident is not None:
+            self._thread.join(HAND_OVER_S)
+
+    def _keep(self) -> None:
+        """Look at the gear again and again."""
+        midi = MidiGear(self._user, self._clock)
+        while not self._is_over and self._choice is not None:
+            choice = self._choice
+            midi.look(choice)
+            self.sound.look(choice, has_port=midi.port is not None)
+            self._say(midi, choice)
+            if self._wants_report:
+                self._wants_report = False
+                self._user.post(partial(self._user.tell, self._report(midi)))
+            self._wake.wait(self._every_s)
+            self._wake.clear()
+        midi.close()
+        self.sound.close()
+
+    def _say(self, midi: MidiGear, choice: GearChoice) -> None:
+        """Tell in one line how the click sounds, when that is new."""
+        ways = []
+        if midi.port:
+            ways.append(f"MIDI port “{midi.port.name}”")
+        if self.sound.sink:
+            latency_ms = round(self.sound.sink.latency * MILLISECONDS)
+            ways.append(f"built-in sound on “{self.sound.sink.name}”, {latency_ms} ms")
+        words = " and ".join(ways)
+        if not ways:
+            why = self.sound.remark or midi.ports.remark or "no sound is chosen"
+            words = "no sound, the beat is shown" + ("" if not why else f" ({why})")
+        if choice.sound == "off" and not ways and not choice.midi_out:
+            words = "silent, the beat is shown"
+        if words != self._said:
+            self._said = words
+            self._user.post(partial(self._user.say, words))
+
+    def _report(self, midi: MidiGear) -> GearReport:
+        """Tell what there is and how it is used."""
+        sink = self.sound.sink
+        return GearReport(
+            midi_outs=tuple(midi.ports.outs()),
+            midi_ins=tuple(midi.ports.ins()),
+            midi_out=midi.port.name if midi.port else "",
+            listened=midi.listened,
+            sound=sink.name if sink else "",
+            latency=sink.latency if sink else Seconds(0.0),
+            scheduling=self._scheduling,
+            remarks=tuple(filter(None, (midi.ports.remark, self.sound.remark))),
+        )

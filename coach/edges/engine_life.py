@@ -1,0 +1,101 @@
+"""One engine process from its start to its end, as seen from the screens' process."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from queue import SimpleQueue
+from typing import IO, BinaryIO, cast
+
+from coach.config import home
+from coach.edges import engine_wire
+from coach.edges.engine_wire import BrokenWire, Frame
+
+ENGINE = "coach.edges.click_engine"
+LOG_NAME = "engine.log"
+PATIENCE_S = 1.5
+"""How long an engine may take to end its notes and leave: our own choice."""
+
+
+class EngineLife:
+    """Starts an engine, hands frames both ways, and tells when it is gone."""
+
+    def __init__(
+        self,
+        hear: Callable[[Frame, bytes], None],
+        be_gone: Callable[[EngineLife], None],
+    ) -> None:
+        """Start it; OSError when the system has no process to give."""
+        self._hear = hear
+        self._be_gone = be_gone
+        self._frames: SimpleQueue[bytes | None] = SimpleQueue()
+        log = _open_log()
+        try:
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", ENGINE],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=log,
+                start_new_session=True,
+                creationflags=getattr(subprocess, "HIGH_PRIORITY_CLASS", 0),
+            )
+        finally:
+            log.close()
+        self._threads = [
+            threading.Thread(target=work, name=name, daemon=True)
+            for work, name in ((self._read, "engine facts"), (self._write, "engine"))
+        ]
+        for thread in self._threads:
+            thread.start()
+
+    def send(self, frame: bytes) -> None:
+        """Send a frame soon."""
+        self._frames.put(frame)
+
+    def end(self) -> None:
+        """Let it end its notes and leave; make it leave if it does not."""
+        self._frames.put(engine_wire.pack_words({"do": "quit"}))
+        self._frames.put(None)
+        try:
+            self.process.wait(PATIENCE_S)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
+        for thread in self._threads:
+            if thread is not threading.current_thread():
+                thread.join(PATIENCE_S)
+
+    def _write(self) -> None:
+        """Write frames until the last."""
+        stream = cast(IO[bytes], self.process.stdin)
+        with suppress(OSError, ValueError), stream:
+            while (frame := self._frames.get()) is not None:
+                stream.write(frame)
+                stream.flush()
+
+    def _read(self) -> None:
+        """Hand on what the engine tells until it is gone."""
+        stream = cast(BinaryIO, self.process.stdout)
+        with suppress(OSError, ValueError, BrokenWire), stream:
+            while (read := engine_wire.read_frame(stream)) is not None:
+                self._hear(*read)
+        self._frames.put(None)
+        self._be_gone(self)
+
+
+def log_path() -> Path:
+    """Tell where the engine and its libraries write what is no player's business."""
+    return home() / LOG_NAME
+
+
+def _open_log() -> IO[bytes]:
+    """Open the log anew; where it cannot be written, there is none."""
+    with suppress(OSError):
+        log_path().parent.mkdir(parents=True, exist_ok=True)
+        return log_path().open("wb")
+    return Path(os.devnull).open("wb")

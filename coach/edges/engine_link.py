@@ -1,0 +1,232 @@
+"""The screens' side of the engine: a `ClickPlayer` that keeps an engine alive.
+
+Nothing here touches a MIDI or sound library, and nothing but `wait_until_ready`,
+`ask` and `lateness` waits for the engine.
+"""
+
+from __future__ import annotations
+
+import threading
+from array import array
+from collections.abc import Callable
+from dataclasses import asdict
+
+from coach.edges import engine_wire
+from coach.edges.engine_life import EngineLife, log_path
+from coach.edges.engine_wire import Frame
+from coach.edges.system_clock import SystemClock
+from coach.rehearsal.clicks import ClickTrack
+from coach.rehearsal.gear import (
+    ClickSent,
+    Fact,
+    GearLost,
+    GearReport,
+    PedalAction,
+    TrackEnded,
+)
+from coach.rehearsal.gear_choice import GearChoice, PedalKeys
+from coach.score.tempo import Seconds
+
+SHORT_LIFE_S = 3.0
+SHORT_LIVES = 3
+"""An engine that dies so young so often does not start at all: our own choice."""
+
+
+class EngineLink:
+    """Plays through an engine process, and starts another when it dies."""
+
+    def __init__(self, choice: GearChoice, pedals: PedalKeys) -> None:
+        """Start the engine; it gets ready while the caller goes on."""
+        self._clock = SystemClock()
+        self._choice, self._pedals = choice, pedals
+        self._tellers: list[Callable[[Fact], None]] = []
+        self._lock = threading.RLock()
+        self._says = ""
+        self._serial = 0
+        self._track: ClickTrack | None = None
+        self._origin: float | None = None
+        self._used: set[tuple[int, int]] = set()
+        self._ready = threading.Event()
+        self._reported = threading.Event()
+        self._report: GearReport | None = None
+        self._timed = threading.Event()
+        self._lateness = array("d")
+        self._is_closing = False
+        self._was_lost = False
+        self._short_lives = 0
+        self._life = self._start()
+
+    @property
+    def says(self) -> str:
+        """How the click sounds, in one line."""
+        return self._says or "the click engine is starting"
+
+    def listen(self, tell: Callable[[Fact], None]) -> None:
+        """Hand every fact to `tell` from now on, from a thread of ours."""
+        self._tellers.append(tell)
+
+    def play(self, track: ClickTrack) -> None:
+        """Start a track as soon as it can sound without haste; ends any other."""
+        with self._lock:
+            self._serial += 1
+            self._track, self._origin = track, None
+            self._used = {(click.channel, click.key) for click in track.clicks}
+            self._life.send(engine_wire.pack_track(Frame.PLAY, track, self._serial))
+
+    def change(self, track: ClickTrack) -> None:
+        """Go on with another track from here."""
+        with self._lock:
+            if self._track is not None:
+                self._track = track
+                self._used |= {(click.channel, click.key) for click in track.clicks}
+                frame = engine_wire.pack_track(Frame.CHANGE, track, self._serial)
+                self._life.send(frame)
+
+    def stop(self) -> None:
+        """End all sound at once."""
+        with self._lock:
+            self._serial += 1
+            self._track = self._origin = None
+            self._command(do="stop")
+
+    def run_time(self) -> Seconds | None:
+        """Tell the run time that is heard now; None when nothing plays."""
+        with self._lock:
+            if self._track is None:
+                return None
+            if self._origin is None:
+                return self._track.starts
+            return Seconds(self._clock.now() - self._origin)
+
+    def close(self) -> None:
+        """End all sound and the engine with it."""
+        with self._lock:
+            if self._is_closing:
+                return
+            self._is_closing = True
+            self._track = self._origin = None
+        self._life.end()
+
+    def choose(self, choice: GearChoice, pedals: PedalKeys) -> None:
+        """Use other gear from now on."""
+        self._choice, self._pedals = choice, pedals
+        self._command(do="choose", gear=asdict(choice), pedals=asdict(pedals))
+
+    def learn(self, action: PedalAction | None) -> None:
+        """Let the next pedal or key stand for an action; None gives up waiting."""
+        self._command(do="learn", action=action)
+
+    def listen_to_room(self, wanted: bool) -> None:
+        """Open the microphone, or let it go."""
+        self._command(do="room", wanted=wanted)
+
+    def wait_until_ready(self, timeout_s: float) -> bool:
+        """Wait until the engine has looked at its gear; tell whether it has."""
+        return self._ready.wait(timeout_s)
+
+    def ask(self, timeout_s: float) -> GearReport | None:
+        """Ask what gear there is; None when the engine does not answer."""
+        self._reported.clear()
+        self._command(do="report")
+        return self._report if self._reported.wait(timeout_s) else None
+
+    def lateness(self, timeout_s: float) -> tuple[Seconds, ...]:
+        """Ask how late each message of the latest track was; empty for no answer."""
+        self._timed.clear()
+        self._command(do="lateness")
+        is_told = self._timed.wait(timeout_s)
+        return tuple(map(Seconds, self._lateness)) if is_told else ()
+
+    @property
+    def engine_id(self) -> int:
+        """Process number of the engine."""
+        return self._life.process.pid
+
+    def _start(self) -> EngineLife:
+        """Start an engine with the chosen gear."""
+        self._started = self._clock.now()
+        life = EngineLife(self._hear, self._be_gone)
+        words = {
+            "do": "choose",
+            "gear": asdict(self._choice),
+            "pedals": asdict(self._pedals),
+        }
+        life.send(engine_wire.pack_words(words))
+        return life
+
+    def _command(self, **words: object) -> None:
+        """Send a command to the engine."""
+        self._life.send(engine_wire.pack_words(words))
+
+    def _tell(self, fact: Fact) -> None:
+        """Hand a fact to all who listen."""
+        for tell in tuple(self._tellers):
+            tell(fact)
+
+    def _hear(self, kind: Frame, body: bytes) -> None:
+        """Take what the engine tells."""
+        if kind is Frame.BLOCK:
+            self._tell(engine_wire.read_block(body))
+        elif kind is Frame.LATENESS:
+            self._lateness = array("d", body)
+            self._timed.set()
+        elif kind is Frame.WORDS:
+            self._hear_words(engine_wire.read_words(body))
+
+    def _hear_words(self, words: dict[str, object]) -> None:
+        """Take a fact or an answer; leave out what belongs to an older run."""
+        if "says" in words:
+            self._be_ready(str(words["says"]))
+        elif "origin" in words:
+            with self._lock:
+                if words["serial"] == self._serial:
+                    self._origin = float(str(words["origin"]))
+        else:
+            self._hear_fact(engine_wire.read_fact(words), words["serial"])
+
+    def _hear_fact(self, fact: Fact, serial: object) -> None:
+        """Take a fact."""
+        if isinstance(fact, GearReport):
+            self._report = fact
+            self._reported.set()
+        if isinstance(fact, ClickSent | TrackEnded):
+            with self._lock:
+                if serial != self._serial:
+                    return
+                if isinstance(fact, TrackEnded):
+                    self._track = self._origin = None
+        self._tell(fact)
+
+    def _be_ready(self, says: str) -> None:
+        """Take note how the click sounds; an engine that says so is at work."""
+        self._says = says
+        self._ready.set()
+        if self._was_lost:
+            self._was_lost = False
+            self._tell(GearLost("The click engine is back.", is_back=True))
+
+    def _be_gone(self, life: EngineLife) -> None:
+        """Start another engine when one died, and end the notes it left."""
+        with self._lock:
+            if self._is_closing:
+                return
+            self._track = self._origin = None
+            self._ready.clear()
+            self._says = "the click engine has stopped"
+        lived_s = self._clock.now() - self._started
+        self._short_lives = self._short_lives + 1 if lived_s < SHORT_LIFE_S else 0
+        if self._short_lives >= SHORT_LIVES:
+            self._tell(
+                GearLost(
+                    "The click engine does not start, so there is no sound; "
+                    f"what it says is in {log_path()}."
+                )
+            )
+            return
+        self._was_lost = True
+        self._tell(GearLost("The click engine has stopped; it is started anew."))
+        life.end()
+        with self._lock:
+            if not self._is_closing:
+                self._life = self._start()
+                self._command(do="hush", keys=sorted(self._used))

@@ -1,0 +1,168 @@
+"""The words that the screens' process and the engine say to each other.
+
+A frame is its length and kind, then its body.  Commands and facts are JSON; tracks,
+lateness and blocks of sound are packed numbers, since parsing long JSON would hold
+up the engine's clicks.
+"""
+
+from __future__ import annotations
+
+import json
+import struct
+from array import array
+from collections.abc import Mapping
+from dataclasses import asdict
+from enum import IntEnum
+from typing import Any, BinaryIO, cast
+
+from coach.rehearsal import gear
+from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
+from coach.rehearsal.gear import Fact, SoundHeard
+from coach.score.tempo import Seconds
+
+FRAME = struct.Struct("<IB")
+TRACK = struct.Struct("<IIIIIddd")
+CLICK = struct.Struct("<ddBBBBid")
+BLOCK = struct.Struct("<dd??")
+PROGRAM = struct.Struct("<BB")
+LONGEST_FRAME = 2**26
+KINDS = tuple(SoundKind)
+KIND_PLACES = {kind: place for place, kind in enumerate(KINDS)}
+FACTS: dict[str, type] = {
+    kind.__name__: kind
+    for kind in (
+        gear.ClickSent,
+        gear.PedalPressed,
+        gear.PedalLearned,
+        gear.NoteHeard,
+        gear.LevelHeard,
+        gear.GearLost,
+        gear.TrackEnded,
+        gear.GearReport,
+    )
+}
+
+
+class Frame(IntEnum):
+    """What a frame holds."""
+
+    WORDS = 1
+    PLAY = 2
+    CHANGE = 3
+    BLOCK = 4
+    LATENESS = 5
+
+
+class BrokenWire(Exception):  # noqa: N818  # it says what happened
+    """What came is no frame: the other side is not what it should be."""
+
+
+def pack(kind: Frame, body: bytes) -> bytes:
+    """Make a frame."""
+    return FRAME.pack(len(body), kind) + body
+
+
+def read_frame(stream: BinaryIO) -> tuple[Frame, bytes] | None:
+    """Wait for a frame; None when the other side is gone."""
+    head = stream.read(FRAME.size)
+    if len(head) < FRAME.size:
+        return None
+    length, kind = FRAME.unpack(head)
+    if length > LONGEST_FRAME or kind not in list(Frame):
+        raise BrokenWire(f"a frame of kind {kind} and {length} bytes")
+    body = stream.read(length)
+    return (Frame(kind), body) if len(body) == length else None
+
+
+def pack_words(words: Mapping[str, Any]) -> bytes:
+    """Make a frame of a command or an answer."""
+    return pack(Frame.WORDS, json.dumps(words).encode())
+
+
+def read_words(body: bytes) -> dict[str, Any]:
+    """Read a command or an answer."""
+    return cast(dict[str, Any], json.loads(body))
+
+
+def pack_fact(fact: Fact, serial: int) -> bytes:
+    """Make a frame of a fact of one run."""
+    if isinstance(fact, SoundHeard):
+        head = BLOCK.pack(fact.at, fact.rate_hz, fact.is_overloaded, fact.has_gap)
+        return pack(Frame.BLOCK, head + fact.samples)
+    return pack_words({"fact": type(fact).__name__, "serial": serial, **asdict(fact)})
+
+
+def read_fact(words: Mapping[str, Any]) -> Fact:
+    """Read a fact from words."""
+    kind = FACTS[words["fact"]]
+    values = {
+        key: tuple(value) if isinstance(value, list) else value
+        for key, value in words.items()
+        if key not in ("fact", "serial")
+    }
+    return cast(Fact, kind(**values))
+
+
+def read_block(body: bytes) -> SoundHeard:
+    """Read a block of sound."""
+    at, rate_hz, is_overloaded, has_gap = BLOCK.unpack_from(body)
+    samples = body[BLOCK.size :]
+    return SoundHeard(Seconds(at), rate_hz, samples, is_overloaded, has_gap)
+
+
+def pack_track(kind: Frame, track: ClickTrack, serial: int) -> bytes:
+    """Make a frame of a track to play, or to change to."""
+    head = TRACK.pack(
+        serial,
+        len(track.clicks),
+        len(track.clocks),
+        len(track.programs),
+        track.song_position,
+        track.starts,
+        track.ends,
+        track.clock_starts,
+    )
+    clicks = b"".join(
+        CLICK.pack(
+            click.due,
+            click.length,
+            KIND_PLACES[click.kind],
+            click.channel,
+            click.key,
+            click.velocity,
+            click.bar,
+            click.beat,
+        )
+        for click in track.clicks
+    )
+    programs = b"".join(PROGRAM.pack(*program) for program in track.programs)
+    return pack(kind, head + clicks + programs + array("d", track.clocks).tobytes())
+
+
+def read_track(body: bytes) -> tuple[int, ClickTrack]:
+    """Read a track and the number of its run."""
+    head = TRACK.unpack_from(body)
+    serial, click_count, _, program_count, song_position, *times = head
+    starts, ends, clock_starts = (Seconds(time) for time in times)
+    programs_at = TRACK.size + CLICK.size * click_count
+    clocks_at = programs_at + PROGRAM.size * program_count
+    clicks = [
+        Click(due, length, KINDS[kind], channel, key, velocity, bar, beat)
+        for due, length, kind, channel, key, velocity, bar, beat in CLICK.iter_unpack(
+            body[TRACK.size : programs_at]
+        )
+    ]
+    clocks = array("d")
+    clocks.frombytes(body[clocks_at:])
+    return serial, ClickTrack(
+        clicks=tuple(clicks),
+        starts=starts,
+        ends=ends,
+        clocks=cast(tuple[Seconds, ...], tuple(clocks)),
+        song_position=song_position,
+        clock_starts=clock_starts,
+        programs=cast(
+            tuple[tuple[int, int], ...],
+            tuple(PROGRAM.iter_unpack(body[programs_at:clocks_at])),
+        ),
+    )

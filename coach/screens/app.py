@@ -1,0 +1,154 @@
+"""The app: which screen stands where, colours, and what comes from the gear."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import App, SystemCommand
+from textual.binding import Binding, BindingType
+
+from coach.screens.messages import FactCame
+from coach.screens.signs import FULL, PLAIN
+from coach.screens.themes import LAMPLIGHT, OWN, THEMES
+
+if TYPE_CHECKING:
+    from textual.filter import LineFilter
+    from textual.screen import Screen
+
+    from coach.rehearsal.gear import Fact
+    from coach.screens.studio import Etude, Studio
+
+
+class CoachApp(App[None]):
+    """The practice room.
+
+    Parameters
+    ----------
+    studio : Studio
+        Everything outside the screens.
+    open_path : str
+        File to rehearse at once; empty to begin at the shelf.
+    part_name : str or None
+        Which part of that file.
+    is_plain : bool
+        Use letters and dashes only.
+    """
+
+    CSS_PATH = "app.tcss"
+    TITLE = "coach"
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - Textual declares it so
+        (0, "-narrow"),
+        (72, "-medium"),
+        (110, "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS = [  # noqa: RUF012 - Textual declares it so
+        (0, "-low"),
+        (22, "-middling"),
+        (34, "-tall"),
+        (50, "-huge"),
+    ]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("ctrl+q", "quit", "quit", show=False, priority=True),
+        Binding("ctrl+t", "next_theme", "other colours", show=False),
+    ]
+
+    def __init__(
+        self,
+        studio: Studio,
+        *,
+        open_path: str = "",
+        part_name: str | None = None,
+        is_plain: bool = False,
+    ) -> None:
+        super().__init__()
+        self.studio = studio
+        self.signs = PLAIN if is_plain else FULL
+        self.open_path = open_path
+        self.part_name = part_name
+        self._plain_filter: Sequence[LineFilter] = ()
+        for name in list(self.available_themes):
+            self.unregister_theme(name)
+        for theme in THEMES:
+            self.register_theme(theme)
+        wanted = studio.read_setup().theme
+        self.theme = wanted if wanted in self.available_themes else OWN
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Give our own colours to a theme that lacks them."""
+        return dict(LAMPLIGHT.variables)
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Turn every sign into ASCII on its way out, where that is asked for."""
+        filters = super().get_line_filters()
+        if not self.signs.is_plain:
+            return filters
+        if not self._plain_filter:
+            from coach.screens.plain_filter import PlainFilter
+
+            self._plain_filter = (PlainFilter(),)
+        return [*filters, *self._plain_filter]
+
+    def get_default_screen(self) -> Screen[object]:
+        """Begin at the shelf."""
+        from coach.screens.shelf_screen import ShelfScreen
+
+        return ShelfScreen()
+
+    def on_mount(self) -> None:
+        """Listen to the gear; its facts come from other threads."""
+        self.studio.listen(self.tell_fact)
+
+    def tell_fact(self, fact: Fact) -> None:
+        """Take a fact from any thread."""
+        self.post_message(FactCame(fact))
+
+    def on_fact_came(self, message: FactCame) -> None:
+        """Hand a fact to the screen that rehearses, if one does."""
+        for screen in reversed(self.screen_stack):
+            take = getattr(screen, "take_fact", None)
+            if take is not None:
+                take(message.fact)
+                return
+
+    def open_etude(self, etude: Etude) -> None:
+        """Go to the phrase screen with an etude."""
+        from coach.screens.phrase_screen import PhraseScreen
+
+        self.push_screen(PhraseScreen(etude))
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Offer every key of the screen, and what holds everywhere."""
+        for binding in getattr(screen, "KEYS", ()):
+            name = binding.description[:1].upper() + binding.description[1:]
+            yield SystemCommand(
+                name,
+                binding.tooltip or binding.description,
+                lambda action=binding.action: self.call_later(
+                    screen.run_action, action
+                ),
+            )
+        for theme in self.available_themes:
+            yield SystemCommand(
+                f"Colours: {theme}",
+                "Change the colours",
+                lambda theme=theme: self.use_theme(theme),
+            )
+        yield SystemCommand("Quit", "Leave the coach", self.action_quit)
+
+    def use_theme(self, name: str) -> None:
+        """Change the colours and keep them for next time."""
+        from dataclasses import replace
+
+        from coach.errors import CoachError
+
+        self.theme = name
+        try:
+            self.studio.save_setup(replace(self.studio.read_setup(), theme=name))
+        except CoachError as error:
+            self.notify(str(error), markup=False, severity="error")
+
+    def action_next_theme(self) -> None:
+        """Take the next set of colours."""
+        names = list(self.available_themes)
+        self.use_theme(names[(names.index(self.theme) + 1) % len(names)])

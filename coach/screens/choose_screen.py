@@ -1,0 +1,61 @@
+"""Choose one of a few lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from coach.screens.coach_screen import CoachScreen
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.words import Line, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+
+class ChooseScreen(CoachScreen):
+    """A question and its answers; gives the index of the answer, or None."""
+
+    ABOUT = "Choose one."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding("enter,space", "take", "choose", tooltip="Take what is chosen"),
+        Binding("down,j", "move(1)", "down", show=False, tooltip="The next one"),
+        Binding("up,k", "move(-1)", "up", show=False, tooltip="The one before"),
+        Binding("escape", "dismiss", "back", tooltip="Leave it as it was"),
+    )
+
+    def __init__(self, question: str, answers: Sequence[str], chosen: int = 0) -> None:
+        super().__init__()
+        self._question = question
+        self._answers = answers
+        self._chosen = chosen
+
+    def compose_body(self) -> ComposeResult:
+        """Heading and answers."""
+        yield Heading(self.signs)
+        yield Words(self.signs)
+
+    def on_mount(self) -> None:
+        """Show the answers."""
+        super().on_mount()
+        self.query_one(Heading).show_heading(self._question)
+        self._show()
+
+    def _show(self) -> None:
+        self.query_one(Words).show_lines(
+            [
+                Line(answer, "chosen" if k == self._chosen else "plain")
+                for k, answer in enumerate(self._answers)
+            ]
+        )
+
+    def action_move(self, steps: int) -> None:
+        """Choose another."""
+        self._chosen = (self._chosen + steps) % len(self._answers)
+        self._show()
+
+    def action_take(self) -> None:
+        """Take it."""
+        self.dismiss(self._chosen)

@@ -1,0 +1,92 @@
+"""What every screen of the coach has: heading, key row, notices, help."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from textual.binding import Binding
+from textual.screen import Screen
+
+from coach.errors import CoachError
+from coach.screens.widgets.key_bar import KeyBar, shown_keys
+from coach.screens.widgets.notice import Notice
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from coach.screens.app import CoachApp
+    from coach.screens.signs import Signs
+    from coach.screens.studio import Studio
+
+
+class CoachScreen(Screen[Any]):
+    """A screen between a heading and a row of keys."""
+
+    KEYS: ClassVar[Sequence[Binding]] = ()
+    """Every key of the screen, the dearest first; `tooltip` tells more for help."""
+
+    ABOUT: ClassVar[str] = ""
+    """What the screen is for, in one sentence, for help."""
+
+    HELP_KEYS: ClassVar[Sequence[Binding]] = (
+        Binding("question_mark", "show_keys", "keys", show=False),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        for binding in (*self.KEYS, *self.HELP_KEYS):
+            self._bind(binding)
+
+    def _bind(self, binding: Binding) -> None:
+        """Bind each of a binding's keys to its action."""
+        for key in binding.key.split(","):
+            self._bindings.bind(key, binding.action, binding.description, show=False)
+
+    @property
+    def coach(self) -> CoachApp:
+        """The app."""
+        return cast("CoachApp", self.app)
+
+    @property
+    def studio(self) -> Studio:
+        """Everything outside the screens."""
+        return self.coach.studio
+
+    @property
+    def signs(self) -> Signs:
+        """The signs that the terminal can show."""
+        return self.coach.signs
+
+    def compose(self) -> ComposeResult:
+        """Put the screen's own body above notice and keys."""
+        yield from self.compose_body()
+        yield Notice(self.signs)
+        yield KeyBar(self.signs)
+
+    def compose_body(self) -> ComposeResult:
+        """Give the screen's own widgets."""
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        """Show the keys."""
+        self.show_keys()
+
+    def show_keys(self) -> None:
+        """Show the most important keys in the bottom row."""
+        keys = shown_keys(self.KEYS, is_plain=self.signs.is_plain)
+        self.query_one(KeyBar).show_keys(keys)
+
+    def tell(self, words: str, *, is_wrong: bool = False) -> None:
+        """Show one line to the player; empty words take it away."""
+        self.query_one(Notice).show_words(words, is_wrong=is_wrong)
+
+    def tell_error(self, error: CoachError) -> None:
+        """Show what went wrong and what to do about it."""
+        self.tell(str(error), is_wrong=True)
+
+    def action_show_keys(self) -> None:
+        """Show what each key does on this screen."""
+        from coach.screens.keys_screen import KeysScreen
+
+        self.app.push_screen(KeysScreen(self.ABOUT, self.KEYS))

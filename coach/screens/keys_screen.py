@@ -1,0 +1,74 @@
+"""What each key does on a screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from coach.screens.coach_screen import CoachScreen
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_bar import say_key
+from coach.screens.widgets.words import Line, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+EVERYWHERE = (
+    Binding("ctrl+p", "", "command palette", tooltip="Find any of this by its name"),
+    Binding("ctrl+t", "", "other colours", tooltip="Lamplight, paper, stage"),
+    Binding("ctrl+q", "", "leave", tooltip="Leave the coach; a run is kept"),
+)
+
+
+class KeysScreen(CoachScreen):
+    """The keys of the screen behind this one."""
+
+    ABOUT = "The keys of a screen."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding("escape,q,question_mark,enter,space", "dismiss", "back"),
+        Binding("down,j", "turn(1)", "down", show=False),
+        Binding("up,k", "turn(-1)", "up", show=False),
+        Binding("pagedown", "turn(10)", "further down", show=False),
+        Binding("pageup", "turn(-10)", "further up", show=False),
+    )
+    HELP_KEYS: ClassVar[Sequence[Binding]] = ()
+
+    def __init__(self, about: str, keys: Sequence[Binding]) -> None:
+        super().__init__()
+        self._about = about
+        self._of = keys
+
+    def compose_body(self) -> ComposeResult:
+        """Heading and a list."""
+        yield Heading(self.signs)
+        yield Words(self.signs)
+
+    def on_mount(self) -> None:
+        """Show the list."""
+        super().on_mount()
+        self.query_one(Heading).show_heading("keys")
+        plain = self.signs.is_plain
+        lines = [Line(self._about, "title"), Line("")]
+        lines += _lines(self._of, is_plain=plain)
+        lines += [Line(""), *_lines(EVERYWHERE, is_plain=plain)]
+        self.query_one(Words).show_lines(lines, lead_width=12)
+
+    def action_turn(self, rows: int) -> None:
+        """Scroll."""
+        self.query_one(Words).scroll_rows(rows)
+
+
+def _lines(keys: Sequence[Binding], *, is_plain: bool) -> list[Line]:
+    """Say what each key does; keys that do the same share a line."""
+    lines: dict[str, Line] = {}
+    for binding in keys:
+        words = binding.tooltip or binding.description
+        key = say_key(binding.key, is_plain=is_plain)
+        if words in lines:
+            first = lines[words].lead.split("–")[0]
+            lines[words] = Line(words, lead=f"{first}–{key}")
+        else:
+            lines[words] = Line(words, lead=key)
+    return list(lines.values())

@@ -1,0 +1,23 @@
+"""Messages that come from other threads."""
+
+from __future__ import annotations
+
+from textual.message import Message
+
+from coach.rehearsal.gear import Fact, LevelHeard
+
+
+class FactCame(Message):
+    """The gear says something."""
+
+    def __init__(self, fact: Fact) -> None:
+        super().__init__()
+        self.fact = fact
+
+    def can_replace(self, message: Message) -> bool:
+        """Let a newer microphone level stand for an older one still waiting."""
+        return (
+            isinstance(message, FactCame)
+            and isinstance(message.fact, LevelHeard)
+            and isinstance(self.fact, LevelHeard)
+        )

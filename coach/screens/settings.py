@@ -1,0 +1,43 @@
+"""Numbers of the screens, from ``config/screens.toml``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from coach.config import read_settings
+
+
+@dataclass(frozen=True, slots=True)
+class RunLook:
+    """How the run is drawn."""
+
+    frame_s: float
+    """Time between two pictures while a run plays."""
+
+    slow_frame_s: float
+    """The same while only a rest is counted down."""
+
+
+
+@dataclass(frozen=True, slots=True)
+class LongToneLimits:
+    """What counts as a long tone."""
+
+    least_s: float
+    """Shorter ones are not counted."""
+
+    most_s: float
+    """Longer ones are not counted."""
+
+
+@cache
+def run_look() -> RunLook:
+    """Give how the run is drawn."""
+    return read_settings(RunLook, "screens", "run")
+
+
+@cache
+def long_tone_limits() -> LongToneLimits:
+    """Give what counts as a long tone."""
+    return read_settings(LongToneLimits, "screens", "long_tone")

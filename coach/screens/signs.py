@@ -1,0 +1,332 @@
+"""The signs that a terminal can show: all of them, or letters and dashes only."""
+
+from __future__ import annotations
+
+import unicodedata
+from dataclasses import dataclass
+from functools import lru_cache
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """One set of signs; each is one cell wide unless it says otherwise."""
+
+    is_plain: bool
+    """Only signs of ASCII."""
+
+    line: str
+    """A staff line, at the bottom of its cell."""
+
+    on_line: str
+    """A note on a line."""
+
+    in_space: str
+    """A note in the space above a line."""
+
+    bar_line: str
+    """Between two bars."""
+
+    flat: str
+    """Lowers a note."""
+
+    sharp: str
+    """Raises a note."""
+
+    natural: str
+    """Takes a flat or a sharp away."""
+
+    rest: str
+    """A rest of a quarter note, or more but no half."""
+
+    short_rest: str
+    """A rest shorter than a quarter note."""
+
+    long_rest: str
+    """A rest of a half note or more."""
+
+    full_breath: str
+    """A full breath, above the staff."""
+
+    catch_breath: str
+    """A catch breath, above the staff."""
+
+    locked: str
+    """Stands by a breath the player insists on."""
+
+    forbidden: str
+    """Stands where the player refuses a breath."""
+
+    arc: tuple[str, str, str]
+    """Left end, middle and right end of a slur."""
+
+    beam: tuple[str, str, str, str]
+    """One beam: left end, middle, stem, right end."""
+
+    double_beam: tuple[str, str, str, str]
+    """Two beams: left end, middle, stem, right end."""
+
+    stem: str
+    """A stem alone: a quarter note."""
+
+    half_note: str
+    """A half note, in the row of lengths."""
+
+    whole_note: str
+    """A whole note, in the row of lengths."""
+
+    dot: str
+    """Makes a note half as long again."""
+
+    tongue: str
+    """Begun with the tongue."""
+
+    soft_tongue: str
+    """Begun with a soft tongue, slide moving."""
+
+    tie: tuple[str, str]
+    """A natural slur: middle and end."""
+
+    playhead: str
+    """Points at the note that sounds."""
+
+    cursor: str
+    """Points at the note that is looked at."""
+
+    blocks: str
+    """Filled from the bottom in eighths: nine signs, none to all."""
+
+    bars: str
+    """Filled from the left in eighths: nine signs, none to all."""
+
+    upper_half: str
+    """The upper half of a cell."""
+
+    lower_half: str
+    """The lower half of a cell."""
+
+    mark: str
+    """An upright line in a gauge."""
+
+    rule: str
+    """A level line."""
+
+    bullet: str
+    """Sets words apart."""
+
+    times: str
+    """Between a number and what it counts."""
+
+    quarter: str
+    """The beat in a tempo, when it is a quarter note."""
+
+    arrow: str
+    """Leads on to something."""
+
+    ran_out: str
+    """A mark: out of air."""
+
+    rushed: str
+    """A mark: ahead."""
+
+    dragged: str
+    """A mark: behind."""
+
+    missed: str
+    """A mark: a wrong or missing note."""
+
+    breathed: str
+    """A mark: a breath that was not planned."""
+
+
+FULL = Signs(
+    is_plain=False,
+    line="▁",
+    on_line="▄",
+    in_space="▀",
+    bar_line="│",
+    flat="♭",
+    sharp="♯",
+    natural="♮",
+    rest="ζ",
+    short_rest="γ",
+    long_rest="▬",
+    full_breath="V",
+    catch_breath="’",
+    locked="!",
+    forbidden="×",
+    arc=("╭", "─", "╮"),
+    beam=("└", "─", "┴", "┘"),
+    double_beam=("╘", "═", "╧", "╛"),
+    stem="╵",
+    half_note="o",
+    whole_note="O",
+    dot="·",
+    tongue="▾",
+    soft_tongue="▿",
+    tie=("╌", "╯"),
+    playhead="▲",
+    cursor="▲",
+    blocks=" ▁▂▃▄▅▆▇█",
+    bars=" ▏▎▍▌▋▊▉█",
+    upper_half="▀",
+    lower_half="▄",
+    mark="┃",
+    rule="─",
+    bullet="·",
+    times="×",
+    quarter="♩",
+    arrow="→",
+    ran_out="▼",
+    rushed="»",
+    dragged="«",
+    missed="✕",
+    breathed="’",
+)
+
+PLAIN = Signs(
+    is_plain=True,
+    line="_",
+    on_line="@",
+    in_space="@",
+    bar_line="|",
+    flat="b",
+    sharp="#",
+    natural="n",
+    rest="z",
+    short_rest="y",
+    long_rest="=",
+    full_breath="V",
+    catch_breath="'",
+    locked="!",
+    forbidden="x",
+    arc=("/", "-", "\\"),
+    beam=("'", "-", "+", "'"),
+    double_beam=("'", "=", "#", "'"),
+    stem="'",
+    half_note="o",
+    whole_note="O",
+    dot=".",
+    tongue="t",
+    soft_tongue="d",
+    tie=("~", "~"),
+    playhead="^",
+    cursor="^",
+    blocks="    .:###",
+    bars="    |####",
+    upper_half="#",
+    lower_half="#",
+    mark="|",
+    rule="-",
+    bullet="-",
+    times="x",
+    quarter="q",
+    arrow=">",
+    ran_out="v",
+    rushed=">",
+    dragged="<",
+    missed="x",
+    breathed="'",
+)
+
+_NEAREST = str.maketrans(
+    {
+        "▁": "_",
+        "▂": "_",
+        "▔": "-",
+        "▀": "#",
+        "▄": "#",
+        "█": "#",
+        "▌": "#",
+        "▐": "#",
+        "▊": "#",
+        "▎": "|",
+        "▏": "|",
+        "▕": "|",
+        "▬": "=",
+        "─": "-",
+        "━": "-",
+        "│": "|",
+        "┃": "|",
+        "┌": "+",
+        "┐": "+",
+        "└": "+",
+        "┘": "+",
+        "╭": "+",
+        "╮": "+",
+        "╯": "+",
+        "╰": "+",
+        "├": "+",
+        "┤": "+",
+        "┬": "+",
+        "┴": "+",
+        "┼": "+",
+        "╸": "-",
+        "╺": "-",
+        "▲": "^",
+        "▼": "v",
+        "▶": ">",
+        "◀": "<",
+        "●": "*",
+        "○": "o",
+        "•": "*",
+        "·": "-",
+        "—": "-",
+        "–": "-",
+        "…": "~",
+        "“": '"',
+        "”": '"',
+        "‘": "'",
+        "’": "'",
+        "♭": "b",
+        "♯": "#",
+        "♮": "n",
+        "♩": "q",
+        "×": "x",
+        "→": ">",
+        "←": "<",
+        "↑": "^",
+        "↓": "v",
+        "⏎": ">",
+        "½": "2",
+    }
+)
+
+
+@lru_cache(4096)
+def plain(text: str) -> str:
+    """Write text with signs of ASCII only, as many of them as it had.
+
+    Examples
+    --------
+    >>> plain("Étude in E♭")
+    'Etude in Eb'
+    """
+    if text.isascii():
+        return text
+    near = text.translate(_NEAREST)
+    return near if near.isascii() else "".join(_plain_sign(sign) for sign in near)
+
+
+def _plain_sign(sign: str) -> str:
+    """Find the ASCII sign that comes nearest to one sign."""
+    if sign.isascii():
+        return sign
+    first = unicodedata.normalize("NFKD", sign)[0]
+    if first.isascii() and first.isprintable():
+        return first
+    return "?"
+
+
+def are_plain(environment: dict[str, str], encoding: str) -> bool:
+    """Tell from its environment that a terminal shows letters and dashes only."""
+    if environment.get("TERM", "") in ("linux", "dumb", "vt100", "vt220"):
+        return True
+    locale = (
+        environment.get("LC_ALL")
+        or environment.get("LC_CTYPE")
+        or environment.get("LANG")
+        or ""
+    )
+    if locale in ("C", "POSIX"):
+        return True
+    return "utf" not in encoding.lower()

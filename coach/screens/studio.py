@@ -1,0 +1,310 @@
+"""What the screens need from outside: the front door puts it into their hands.
+
+Calls marked *slow* may read files or start a child process, and are made in a worker
+thread; all others come back within a few milliseconds and are made in the screens'
+own thread.  Any of them may raise a `CoachError`, which a screen shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal, Protocol
+
+from coach.conductor import Conductor
+from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.planning.slide import Placement
+from coach.rehearsal.gear import Fact, PedalAction
+from coach.rehearsal.review import Review
+from coach.rehearsal.run import Run
+from coach.rehearsal.stand import Planner
+from coach.score.note import Note
+from coach.score.phrase import Part
+
+
+@dataclass(frozen=True, slots=True)
+class Etude:
+    """One etude on the shelf."""
+
+    title: str
+    """Title on the page."""
+
+    path: str
+    """File it is read from."""
+
+    key: str = ""
+    """Key in words; empty when not known yet."""
+
+    metre: str = ""
+    """Time signature; empty when not known yet."""
+
+    lowest: str = ""
+    """Lowest written note; empty when not known yet."""
+
+    highest: str = ""
+    """Highest written note; empty when not known yet."""
+
+    bars: int = 0
+    """Bars; 0 when not known yet."""
+
+    goal_bpm: float = 0.0
+    """Tempo on the page; 0 when not known yet."""
+
+    hardest: str = ""
+    """Spot that goes wrong most, as ``bar 12``; empty when none is known."""
+
+    last_run: datetime | None = None
+    """When it was last rehearsed; None if never."""
+
+    best_clean_bpm: float | None = None
+    """Fastest clean run of the whole; None if there is none."""
+
+    is_shipped: bool = False
+    """Came with the coach."""
+
+    problem: str = ""
+    """Why it cannot be opened, in one sentence; empty if it can."""
+
+
+@dataclass(frozen=True, slots=True)
+class FolderEntry:
+    """One line of the file picker."""
+
+    name: str
+    """What it is called."""
+
+    path: str
+    """Where it is."""
+
+    is_folder: bool
+    """A folder, to be opened."""
+
+
+@dataclass(frozen=True, slots=True)
+class Folder:
+    """A folder as the file picker shows it."""
+
+    path: str
+    """Where it is."""
+
+    parent: str
+    """The folder around it; its own path at the top."""
+
+    entries: tuple[FolderEntry, ...]
+    """Folders first, then score files."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """What the player has told."""
+
+    instrument: str = ""
+    """File name of the instrument; empty before the first set-up."""
+
+    height_cm: float | None = None
+    """Height, in centimetres."""
+
+    age: float | None = None
+    """Age, in years."""
+
+    sex: Literal["female", "male", ""] = ""
+    """Sex, for the prediction; empty when capacity is measured."""
+
+    capacity_l: float | None = None
+    """Measured capacity, in litres."""
+
+    long_tone_s: float | None = None
+    """How long the timed long tone lasted, in seconds."""
+
+    theme: str = ""
+    """Colours; empty for the coach's own."""
+
+    has_seen_cautions: bool = False
+    """The cautions were shown and put away."""
+
+    @property
+    def is_new(self) -> bool:
+        """Nothing is set up yet."""
+        return not self.instrument
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """An instrument to choose."""
+
+    name: str
+    """File name, as ``tenor-trombone``."""
+
+    says: str
+    """Name in words."""
+
+    long_tone: str = "F3"
+    """Written note of its long-tone test."""
+
+
+@dataclass(frozen=True, slots=True)
+class GearChoice:
+    """One thing to plug in, and what there is."""
+
+    kind: Literal["click", "sound", "microphone", "pedal"]
+    """What for."""
+
+    says: str
+    """The same in words."""
+
+    options: tuple[str, ...]
+    """What is there; may be empty."""
+
+    chosen: str
+    """What is used; empty for none."""
+
+
+@dataclass(frozen=True, slots=True)
+class GearReport:
+    """All gear as it is now."""
+
+    choices: tuple[GearChoice, ...]
+    """What can be chosen."""
+
+    click: str
+    """How the click sounds now, in one line."""
+
+    latency_ms: float | None = None
+    """Time from a click to its being heard, in milliseconds; None if not known."""
+
+    pedal: tuple[tuple[PedalAction, str], ...] = ()
+    """What each pedal action is learned from; empty words for nothing."""
+
+    notices: tuple[str, ...] = ()
+    """What is wrong and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """One thing to take care of."""
+
+    title: str
+    """In a few words."""
+
+    text: str
+    """In a few sentences."""
+
+    source: str = ""
+    """Where it comes from."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReachPoint:
+    """How a plan does at one tempo."""
+
+    bpm: float
+    """Tempo, in the part's beat."""
+
+    breaths: int
+    """Breaths it needs."""
+
+    lowest_air: float
+    """Least air anywhere, as a fraction of capacity; below 0 where it fails."""
+
+    @property
+    def works(self) -> bool:
+        """The player is never dry."""
+        return self.lowest_air >= 0
+
+
+class Studio(Protocol):
+    """Everything outside the screens."""
+
+    def list_etudes(self) -> Sequence[Etude]:
+        """List the shelf, what was rehearsed last first (slow)."""
+        ...
+
+    def import_file(self, path: str) -> Etude:
+        """Put a file on the shelf (slow)."""
+        ...
+
+    def list_folder(self, path: str) -> Folder:
+        """Look into a folder; an empty path is where the player is (slow)."""
+        ...
+
+    def list_parts(self, path: str) -> Sequence[str]:
+        """Name the parts of a score; one or none needs no choice (slow)."""
+        ...
+
+    def open_part(self, path: str, part: str | None = None) -> Part:
+        """Read a part (slow the first time)."""
+        ...
+
+    def rehearse(self, part: Part) -> Conductor:
+        """Make the conductor of a rehearsal, with the player's edits of this part."""
+        ...
+
+    def listen(self, tell: Callable[[Fact], None]) -> None:
+        """Hand every fact of the gear to `tell`, from any thread."""
+        ...
+
+    def planner(self) -> Planner:
+        """Give what makes plans for this player and instrument."""
+        ...
+
+    def ways_to_play(self, note: Note) -> Sequence[Placement]:
+        """List the positions or fingerings of a note, the usual one first."""
+        ...
+
+    def usual_dial(self) -> float:
+        """Give the shipped dial of alternates, 0 to 1."""
+        ...
+
+    def tongued(self, plan: Plan) -> Plan:
+        """Plan the same tongued throughout in usual positions, to compare (slow)."""
+        ...
+
+    def reach(self, part: Part, edits: Edits) -> Sequence[ReachPoint]:
+        """Plan at many tempos (slow)."""
+        ...
+
+    def list_runs(self, etude: str | None = None) -> Sequence[Run]:
+        """List runs, oldest first."""
+        ...
+
+    def review(self, part: Part) -> Review:
+        """Sum up the runs of a part."""
+        ...
+
+    def read_setup(self) -> Setup:
+        """Give what the player has told."""
+        ...
+
+    def save_setup(self, setup: Setup) -> None:
+        """Keep what the player has told; plans made from now on follow it."""
+        ...
+
+    def list_instruments(self) -> Sequence[Instrument]:
+        """List the instruments to choose from, the likeliest first."""
+        ...
+
+    def capacity(self, setup: Setup) -> str:
+        """Say the capacity that follows from what was told, in one line."""
+        ...
+
+    def read_gear(self) -> GearReport:
+        """Look at all gear (slow)."""
+        ...
+
+    def choose_gear(self, kind: str, option: str) -> None:
+        """Use something from now on; an empty option for none (slow)."""
+        ...
+
+    def test_click(self) -> None:
+        """Play a bar of clicks (slow)."""
+        ...
+
+    def learn_pedal(self, action: PedalAction) -> None:
+        """Take the next thing that the pedal sends for an action."""
+        ...
+
+    def list_cautions(self) -> Sequence[Caution]:
+        """Give the cautions."""
+        ...

@@ -1,0 +1,102 @@
+"""The air along a line of the staff, drawn in blocks under the notes it goes to."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+
+from coach.planning.plan import Plan
+from coach.score.tempo import Beats, Seconds, beats
+from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.staff_lines import StaffLine
+
+EIGHTHS = 8
+HALF_FULL = 0.5
+COMPONENTS = {"air--top-half", "air--low", "air--floor", "air--track", "air--half"}
+
+
+class AirCurve:
+    """The level of the air at any time of a plan, as a fraction of capacity."""
+
+    def __init__(self, plan: Plan) -> None:
+        times: list[float] = []
+        levels: list[float] = []
+        breaths = plan.breaths
+        for k, time in enumerate(plan.times):
+            times += [time.start, max(time.start, breaths.ends[k])]
+            levels += [breaths.air_before[k], breaths.air_after[k]]
+        self._times = times
+        self._levels = levels
+
+    def level_at(self, time: Seconds) -> float:
+        """Give the level at a run time; a straight line between notes' ends."""
+        k = bisect_right(self._times, time)
+        if k == 0:
+            return self._levels[0]
+        if k == len(self._times):
+            return self._levels[-1]
+        left, right = self._times[k - 1], self._times[k]
+        share = (time - left) / (right - left) if right > left else 1.0
+        return self._levels[k - 1] + share * (self._levels[k] - self._levels[k - 1])
+
+
+def places_of_cells(line: StaffLine) -> list[float]:
+    """Tell which place of the page each cell of a line stands for."""
+    sounding = [placed for placed in line.places if placed.slot.kind != "bar"]
+    heads = [placed.head for placed in sounding]
+    places = []
+    for x in range(line.width):
+        k = max(0, bisect_right(heads, x) - 1)
+        slot = sounding[k].slot
+        right = heads[k + 1] if k + 1 < len(heads) else line.width
+        share = min(1.0, max(0.0, (x - heads[k]) / max(1, right - heads[k])))
+        places.append(float(slot.at) + share * float(slot.end - slot.at))
+    return places
+
+
+def draw_air(
+    sheet: Sheet,
+    x: int,
+    y: int,
+    rows: int,
+    line: StaffLine,
+    plan: Plan,
+    curve: AirCurve,
+    floor: float,
+) -> None:
+    """Draw the curve of a line into some rows, its first cell at `x`."""
+    for k, level in enumerate(levels_of_cells(line, plan, curve)):
+        draw_column(sheet, x + k, y, rows, level, floor)
+
+
+def levels_of_cells(line: StaffLine, plan: Plan, curve: AirCurve) -> Sequence[float]:
+    """Give the level of the air at each cell of a line."""
+    thousandth = 1000
+    return [
+        curve.level_at(
+            plan.tempo_map.seconds_at(
+                Beats(beats(round(place * thousandth)) / thousandth)
+            )
+        )
+        for place in places_of_cells(line)
+    ]
+
+
+def draw_column(
+    sheet: Sheet, x: int, y: int, rows: int, level: float, floor: float
+) -> None:
+    """Draw one cell's level as a column of blocks over the half line."""
+    signs = sheet.signs
+    if level > HALF_FULL:
+        style = "air--top-half"
+    else:
+        style = "air--low" if level > floor else "air--floor"
+    eighths = max(0, round(min(1.0, level) * rows * EIGHTHS))
+    for row in range(rows):
+        filled = min(EIGHTHS, max(0, eighths - (rows - 1 - row) * EIGHTHS))
+        if filled:
+            sheet.put(x, y + row, signs.blocks[filled], style)
+        elif row == (rows - 1) // 2 and rows > 1:
+            sheet.put(x, y + row, signs.line, "air--half")
+        else:
+            sheet.put(x, y + row, " ", "air--track")

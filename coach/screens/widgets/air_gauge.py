@@ -1,0 +1,171 @@
+"""The air in hand, over the full width: half mark, next breath, seconds left.
+
+What will be spent before the next breath stands lower than what will be left then,
+so that the step in the bar shows where the plan lands.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from coach.screens.signs import FULL, Signs
+from coach.screens.widgets.big_type import set_letters, width_of
+from coach.screens.widgets.picture import Picture, Sheet
+
+EIGHTHS = 8
+HALF_FULL = 0.5
+PERCENT = 100
+NEARLY = 0.1
+"""Nearly dry begins this far above what can no longer be blown."""
+LETTER_ROWS = 3
+
+
+class AirGauge(Picture):
+    """How much air there is, and how long it lasts."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "gauge--top-half",
+        "gauge--low",
+        "gauge--floor",
+        "gauge--spent-top-half",
+        "gauge--spent-low",
+        "gauge--spent-floor",
+        "gauge--track",
+        "gauge--half",
+        "gauge--scale",
+        "gauge--seconds",
+        "gauge--hidden",
+    }
+
+    def __init__(
+        self,
+        signs: Signs = FULL,
+        *,
+        empty: float,
+        id: str | None = None,
+    ) -> None:
+        super().__init__(signs, id=id)
+        self._empty = empty
+        self._air = 1.0
+        self._planned: float | None = None
+        self._seconds: float | None = None
+        self._is_hidden = False
+        self._seen: tuple[object, ...] = ()
+
+    def show_air(
+        self, air: float, planned: float | None, seconds: float | None
+    ) -> None:
+        """Show air now and at the next breath, as fractions, and seconds left."""
+        self._air, self._planned, self._seconds = air, planned, seconds
+        width = self.content_size.width
+        seen = (
+            round(air * width * EIGHTHS),
+            None if planned is None else round(planned * width),
+            None if seconds is None else round(seconds * 2),
+            self._is_hidden,
+        )
+        if seen != self._seen:
+            self._seen = seen
+            self.redraw()
+
+    def hide_level(self, *, is_hidden: bool) -> None:
+        """Hide the level, for a player who wants to feel it."""
+        self._is_hidden = is_hidden
+        self._seen = ()
+        self.redraw()
+
+    @property
+    def zone(self) -> str:
+        """Name where the level stands: top-half, low or floor."""
+        if self._air > HALF_FULL:
+            return "top-half"
+        return "low" if self._air > self._empty + NEARLY else "floor"
+
+    def draw(self, sheet: Sheet) -> None:
+        """Draw the bar, its marks, and a row of words under it."""
+        scale_row = sheet.height - 1 if sheet.height > 1 else None
+        bar_rows = scale_row if scale_row is not None else 1
+        if self._is_hidden:
+            sheet.fill(0, 0, sheet.width, bar_rows, self.signs.rule, "gauge--hidden")
+            sheet.put_centred(
+                0,
+                sheet.width,
+                bar_rows // 2,
+                " gauge hidden: feel it ",
+                "gauge--hidden",
+            )
+            return
+        bar_width = self._draw_seconds(sheet, bar_rows)
+        self._draw_bar(sheet, bar_width, bar_rows)
+        if scale_row is not None:
+            self._draw_scale(sheet, bar_width, scale_row)
+
+    def _draw_seconds(self, sheet: Sheet, rows: int) -> int:
+        """Draw the seconds left beside the bar; give the cells left for the bar."""
+        if self._seconds is None:
+            return sheet.width
+        whole = f"{max(0.0, self._seconds):.0f}"
+        if rows < LETTER_ROWS:
+            text = f" {whole} s"
+            sheet.put_right(sheet.width, rows - 1, text.rjust(6), "gauge--seconds")
+            return sheet.width - 6
+        shape = set_letters(f"{whole} S")
+        room = 16
+        top = (rows - LETTER_ROWS) // 2
+        x = sheet.width - width_of(shape)
+        sheet.put_pixels(x, top, shape, "gauge--seconds")
+        return sheet.width - room
+
+    def _draw_bar(self, sheet: Sheet, width: int, rows: int) -> None:
+        """Draw the bar: what stays, what will be spent, the rest of the track."""
+        signs, zone = self.signs, self.zone
+        eighths = max(0, round(self._air * width * EIGHTHS))
+        full, part = divmod(min(eighths, width * EIGHTHS), EIGHTHS)
+        sheet.fill(0, 0, width, rows, " ", "gauge--track")
+        kept = full if self._planned is None else round(self._planned * width)
+        kept = max(0, min(kept, full))
+        sheet.fill(0, 0, kept, rows, signs.blocks[-1], f"gauge--{zone}")
+        spent = f"gauge--spent-{zone}"
+        sheet.fill(kept, 0, full - kept, rows, signs.blocks[-1], spent)
+        if rows > 1 and not signs.is_plain:
+            sheet.fill(kept, 0, full - kept, 1, signs.lower_half, spent)
+        elif signs.is_plain:
+            sheet.fill(kept, 0, full - kept, rows, "=", spent)
+        if part and full < width:
+            first = 1 if rows > 1 else 0
+            sheet.fill(full, first, 1, rows - first, signs.bars[part], spent)
+        self._draw_half_mark(sheet, width, rows)
+
+    def _draw_half_mark(self, sheet: Sheet, width: int, rows: int) -> None:
+        for y in range(rows):
+            sheet.put(width // 2, y, self.signs.mark, "gauge--half")
+
+    def _draw_scale(self, sheet: Sheet, width: int, y: int) -> None:
+        """Write under the bar what its places mean."""
+        words = {
+            "top-half": "top half",
+            "low": "below half",
+            "floor": "nearly dry" if self._air > self._empty else "dry",
+        }[self.zone]
+        air = f"air {max(0.0, self._air) * PERCENT:.0f} %"
+        sheet.put(0, y, f"{air} {self.signs.bullet} {words}", "gauge--scale")
+        sheet.put_centred(width // 2 - 3, width // 2 + 4, y, "half", "gauge--half")
+        if self._planned is not None:
+            x = min(max(0, round(self._planned * width)), width - 1)
+            text = (
+                f"{self.signs.playhead} at the breath {self._planned * PERCENT:.0f} %"
+            )
+            if x + len(text) > width:
+                text = f"at the breath {self._planned * PERCENT:.0f} % {self.signs.playhead}"
+                x = x + 1 - len(text)
+            if x > len(air) + len(words) + 4 and not (
+                x - 1 < width // 2 + 3 and x + len(text) > width // 2 - 3
+            ):
+                sheet.put(x, y, text, "gauge--scale")
+            else:
+                sheet.put_right(
+                    width,
+                    y,
+                    f"{self._planned * PERCENT:.0f} % at the breath",
+                    "gauge--scale",
+                )

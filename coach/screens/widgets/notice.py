@@ -1,0 +1,44 @@
+"""A line for the player that stands until the next one; no room when empty."""
+
+from __future__ import annotations
+
+from textwrap import wrap
+from typing import ClassVar
+
+from coach.screens.widgets.picture import Picture, Sheet
+
+MOST_ROWS = 3
+
+
+class Notice(Picture):
+    """Words above the keys, wrapped."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"notice--word", "notice--wrong"}
+
+    _words = ""
+    _is_wrong = False
+
+    def show_words(self, words: str, *, is_wrong: bool = False) -> None:
+        """Show words, or nothing."""
+        if (words, is_wrong) == (self._words, self._is_wrong):
+            return
+        self._words, self._is_wrong = words, is_wrong
+        self.styles.height = len(self._lines(self.screen.size.width))
+        self._sheet = None
+        self.refresh(layout=True)
+
+    @property
+    def words(self) -> str:
+        """What is shown."""
+        return self._words
+
+    def _lines(self, width: int) -> list[str]:
+        return wrap(self._words, max(1, width - 4))[:MOST_ROWS]
+
+    def draw(self, sheet: Sheet) -> None:
+        """Draw the words; what is wrong has a sign before it."""
+        style = "notice--wrong" if self._is_wrong else "notice--word"
+        for y, line in enumerate(self._lines(sheet.width)):
+            if self._is_wrong and y == 0:
+                sheet.put(0, y, "!", style)
+            sheet.put(2, y, line, style)

@@ -1,0 +1,227 @@
+"""A picture made of cells, drawn anew only where it changed.
+
+Everything that moves in the coach is a `Picture`: it fills a `Sheet` with signs and
+the names of their styles.  What differs from the last sheet is sent to the terminal,
+and nothing else.
+"""
+
+from __future__ import annotations
+
+from itertools import groupby
+from typing import TYPE_CHECKING
+
+from rich.cells import cell_len
+from rich.segment import Segment
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.widget import Widget
+
+from coach.screens.signs import FULL, Signs
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from rich.style import Style
+    from textual import events
+
+HALF = 2
+"""Halves of a cell stand one above the other."""
+
+
+class Sheet:
+    """Cells in rows, each with one sign and the name of a style."""
+
+    def __init__(self, width: int, height: int, signs: Signs = FULL) -> None:
+        self.width = width
+        self.height = height
+        self.signs = signs
+        self._signs = [[" "] * width for _ in range(height)]
+        self._styles = [[""] * width for _ in range(height)]
+
+    def put(self, x: int, y: int, text: str, style: str = "") -> int:
+        """Write text from a cell on, cut off at the edge; give the cell after it.
+
+        What a terminal would obey is shown as a blank, whoever wrote it.
+        """
+        if not 0 <= y < self.height:
+            return x + len(text)
+        signs, styles = self._signs[y], self._styles[y]
+        for sign in text:
+            if not sign.isprintable():
+                sign = " "  # noqa: PLW2901 - the harmless stand-in of the same sign
+            width = 1 if sign.isascii() else cell_len(sign)
+            if width == 0:
+                continue
+            if x + width > self.width:
+                break
+            if x >= 0:
+                signs[x] = sign
+                styles[x] = style
+                for k in range(1, width):
+                    signs[x + k] = ""
+                    styles[x + k] = style
+            x += width
+        return x
+
+    def put_right(self, x: int, y: int, text: str, style: str = "") -> int:
+        """Write text so that it ends just before a cell; give its first cell."""
+        first = x - cell_len(text)
+        self.put(first, y, text, style)
+        return first
+
+    def put_centred(self, left: int, right: int, y: int, text: str, style: str) -> None:
+        """Write text in the middle between two cells."""
+        self.put(left + max(0, (right - left - cell_len(text)) // 2), y, text, style)
+
+    def tint(self, x: int, y: int, width: int, height: int, style: str) -> None:
+        """Give a rectangle of cells another style and leave its signs."""
+        left, right = max(0, x), min(self.width, x + width)
+        for row in range(max(0, y), min(self.height, y + height)):
+            self._styles[row][left:right] = [style] * max(0, right - left)
+
+    def fill(
+        self, x: int, y: int, width: int, height: int, sign: str, style: str = ""
+    ) -> None:
+        """Fill a rectangle with one sign."""
+        for row in range(y, y + height):
+            self.put(x, row, sign * width, style)
+
+    def put_pixels(
+        self, x: int, y: int, rows: Iterable[str], style: str, *, scale: int = 1
+    ) -> None:
+        """Draw a shape given as rows of pixels, two to a cell's height.
+
+        Anything but a blank or a dot is a filled pixel.
+        """
+        wide = [
+            "".join(sign * scale for sign in row) for row in rows for _ in range(scale)
+        ]
+        if len(wide) % HALF:
+            wide.append("")
+        for k in range(0, len(wide), HALF):
+            self._put_pixel_row(x, y + k // HALF, wide[k], wide[k + 1], style)
+
+    def _put_pixel_row(
+        self, x: int, y: int, upper: str, lower: str, style: str
+    ) -> None:
+        """Draw one row of cells from two rows of pixels."""
+        signs = self.signs
+        for k in range(max(len(upper), len(lower))):
+            up = k < len(upper) and upper[k] not in " ."
+            low = k < len(lower) and lower[k] not in " ."
+            if up and low:
+                self.put(x + k, y, signs.blocks[-1], style)
+            elif up:
+                self.put(x + k, y, signs.upper_half, style)
+            elif low:
+                self.put(x + k, y, signs.lower_half, style)
+
+    def paste(self, x: int, y: int, other: Sheet) -> None:
+        """Copy another sheet into this one, cut off at the edges."""
+        for row in range(other.height):
+            to = y + row
+            if not 0 <= to < self.height:
+                continue
+            count = min(other.width, self.width - x)
+            self._signs[to][x : x + count] = other._signs[row][:count]
+            self._styles[to][x : x + count] = other._styles[row][:count]
+
+    def text(self, y: int) -> str:
+        """Give the signs of a row."""
+        return "".join(self._signs[y])
+
+    def style_at(self, x: int, y: int) -> str:
+        """Give the style of a cell."""
+        return self._styles[y][x]
+
+    def runs(self, y: int) -> list[tuple[str, str]]:
+        """Give a row as stretches of one style: (style, text)."""
+        signs = iter(self._signs[y])
+        return [
+            (style, "".join(next(signs) for _ in cells))
+            for style, cells in groupby(self._styles[y])
+        ]
+
+    def change_since(self, old: Sheet, y: int) -> tuple[int, int] | None:
+        """Tell the first cell of a row that changed and the one after the last."""
+        mine, theirs = self._signs[y], old._signs[y]
+        my_styles, their_styles = self._styles[y], old._styles[y]
+        if mine == theirs and my_styles == their_styles:
+            return None
+        differ = [
+            x
+            for x in range(self.width)
+            if mine[x] != theirs[x] or my_styles[x] != their_styles[x]
+        ]
+        return differ[0], differ[-1] + 1
+
+
+class Picture(Widget):
+    """A widget that is one sheet of cells."""
+
+    def __init__(
+        self,
+        signs: Signs = FULL,
+        *,
+        id: str | None = None,
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self.signs = signs
+        self._sheet: Sheet | None = None
+
+    def draw(self, sheet: Sheet) -> None:
+        """Fill an empty sheet of the widget's size."""
+        raise NotImplementedError
+
+    @property
+    def sheet(self) -> Sheet:
+        """What is shown now."""
+        if self._sheet is None:
+            self._sheet = self._draw_anew()
+        return self._sheet
+
+    def redraw(self) -> None:
+        """Draw anew and send what changed."""
+        if not self.is_mounted:
+            return
+        old, new = self._sheet, self._draw_anew()
+        self._sheet = new
+        if old is None or (old.width, old.height) != (new.width, new.height):
+            self.refresh()
+            return
+        changed = [
+            Region(span[0], y, span[1] - span[0], 1)
+            for y in range(new.height)
+            if (span := new.change_since(old, y)) is not None
+        ]
+        if changed:
+            self.refresh(*changed)
+
+    def _draw_anew(self) -> Sheet:
+        size = self.content_size
+        sheet = Sheet(size.width, size.height, self.signs)
+        if size.width and size.height:
+            self.draw(sheet)
+        return sheet
+
+    def render_line(self, y: int) -> Strip:
+        """Give one row as Textual wants it; each segment has a style of its own."""
+        base = self.rich_style
+        sheet = self.sheet
+        if y >= sheet.height:
+            return Strip.blank(self.content_size.width, base)
+        segments = [
+            Segment(text, self._style(name, base)) for name, text in sheet.runs(y)
+        ]
+        return Strip(segments).adjust_cell_length(self.content_size.width, base)
+
+    def _style(self, name: str, base: Style) -> Style:
+        """Find the style of a name; the widget's own for the empty name."""
+        return base + self.get_component_rich_style(name) if name else base
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Draw anew for another size."""
+        del event
+        self._sheet = None
+        self.refresh()

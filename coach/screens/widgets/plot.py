@@ -1,0 +1,189 @@
+"""Plots in cells: columns over bars, a line over days or tempos."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from coach.screens.widgets.picture import Picture, Sheet
+
+EIGHTHS = 8
+AXIS = 6
+"""Cells for the figures at the left."""
+
+BRAILLE = 0x2800
+DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+"""Bits of the eight dots of a braille cell, by row and column."""
+
+DOT_ROWS = 4
+DOT_COLUMNS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a column plot."""
+
+    label: str
+    """Under it, where there is room."""
+
+    value: float
+    """How high."""
+
+    other: float = 0.0
+    """A second kind on top of it."""
+
+
+class ColumnPlot(Picture):
+    """Columns of two kinds, one on top of the other."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "plot--axis",
+        "plot--first",
+        "plot--second",
+        "plot--title",
+    }
+
+    _title = ""
+    _columns: Sequence[Column] = ()
+
+    def show_columns(self, title: str, columns: Sequence[Column]) -> None:
+        """Show other columns."""
+        self._title, self._columns = title, tuple(columns)
+        self.redraw()
+
+    def draw(self, sheet: Sheet) -> None:
+        """Draw title, columns and labels."""
+        sheet.put(0, 0, self._title, "plot--title")
+        rows = sheet.height - 2
+        if not self._columns or rows < 1:
+            return
+        highest = max(1.0, *(column.value + column.other for column in self._columns))
+        room = sheet.width - AXIS
+        each = max(1, min(4, room // len(self._columns)))
+        sheet.put_right(AXIS - 1, 1, f"{highest:g}", "plot--axis")
+        sheet.put_right(AXIS - 1, rows, "0", "plot--axis")
+        labelled = AXIS
+        for k, column in enumerate(self._columns):
+            x = AXIS + k * each
+            if x + each > sheet.width:
+                break
+            self._draw_column(sheet, x, max(1, each - 1), rows, column, highest)
+            if x >= labelled:
+                sheet.put(x, sheet.height - 1, column.label, "plot--axis")
+                labelled = x + len(column.label) + 1
+
+    def _draw_column(
+        self, sheet: Sheet, x: int, wide: int, rows: int, column: Column, highest: float
+    ) -> None:
+        """Draw one column; the second kind is drawn with another sign."""
+        blocks = sheet.signs.blocks
+        both = round((column.value + column.other) / highest * rows * EIGHTHS)
+        first = round(column.value / highest * rows * EIGHTHS)
+        for row in range(rows):
+            y = rows - row
+            base = row * EIGHTHS
+            filled = min(EIGHTHS, max(0, first - base))
+            if filled:
+                sheet.fill(x, y, wide, 1, blocks[filled], "plot--first")
+            elif both > base:
+                sign = "/" if sheet.signs.is_plain else "░"
+                sheet.fill(x, y, wide, 1, sign, "plot--second")
+            elif row == 0:
+                sheet.fill(x, y, wide, 1, sheet.signs.line, "plot--axis")
+
+
+class LinePlot(Picture):
+    """Points joined by straight lines, over figures from left to right."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "plot--axis",
+        "plot--first",
+        "plot--second",
+        "plot--title",
+    }
+
+    _title = ""
+    _points: Sequence[tuple[float, float]] = ()
+    _ends: tuple[str, str] = ("", "")
+    _level: tuple[float, str] | None = None
+    _unit = ""
+
+    def show_points(
+        self,
+        title: str,
+        points: Sequence[tuple[float, float]],
+        ends: tuple[str, str],
+        level: tuple[float, str] | None = None,
+        unit: str = "",
+    ) -> None:
+        """Show points, words at both ends of the axis, and a level with its name."""
+        self._title, self._points, self._ends = title, tuple(points), ends
+        self._level, self._unit = level, unit
+        self.redraw()
+
+    def draw(self, sheet: Sheet) -> None:
+        """Draw title, axis, level and line."""
+        sheet.put(0, 0, self._title, "plot--title")
+        rows = sheet.height - 2
+        if not self._points or rows < 1:
+            return
+        values = [value for _, value in self._points]
+        if self._level is not None:
+            values.append(self._level[0])
+        low, high = min(values), max(values)
+        if high == low:
+            low, high = low - 1, high + 1
+        sheet.put_right(AXIS - 1, 1, f"{high:.0f}{self._unit}", "plot--axis")
+        sheet.put_right(AXIS - 1, rows, f"{low:.0f}{self._unit}", "plot--axis")
+        width = sheet.width - AXIS
+        if self._level is not None:
+            y = 1 + round((high - self._level[0]) / (high - low) * (rows - 1))
+            sheet.fill(AXIS, y, width, 1, sheet.signs.rule, "plot--axis")
+            sheet.put_right(sheet.width, y, self._level[1], "plot--second")
+        self._draw_line(sheet, width, rows, low, high)
+        sheet.put(AXIS, sheet.height - 1, self._ends[0], "plot--axis")
+        sheet.put_right(sheet.width, sheet.height - 1, self._ends[1], "plot--axis")
+
+    def _draw_line(
+        self, sheet: Sheet, width: int, rows: int, low: float, high: float
+    ) -> None:
+        """Draw the line in braille dots, or in stars where there are none."""
+        plain = sheet.signs.is_plain
+        across = width if plain else width * DOT_COLUMNS
+        down = rows if plain else rows * DOT_ROWS
+        left, right = self._points[0][0], self._points[-1][0]
+        span = (right - left) or 1.0
+        dots: set[tuple[int, int]] = set()
+        spots = [
+            (
+                round((x - left) / span * (across - 1)),
+                round((high - value) / (high - low) * (down - 1)),
+            )
+            for x, value in self._points
+        ]
+        for here, there in zip(spots, spots[1:] or spots, strict=False):
+            dots |= _joined(here, there)
+        if plain:
+            for x, y in dots:
+                sheet.put(AXIS + x, 1 + y, "*", "plot--first")
+            return
+        cells: dict[tuple[int, int], int] = {}
+        for x, y in dots:
+            cell = (x // DOT_COLUMNS, y // DOT_ROWS)
+            bit = DOTS[y % DOT_ROWS][x % DOT_COLUMNS]
+            cells[cell] = cells.get(cell, 0) | bit
+        for (x, y), bits in cells.items():
+            sheet.put(AXIS + x, 1 + y, chr(BRAILLE + bits), "plot--first")
+
+
+def _joined(here: tuple[int, int], there: tuple[int, int]) -> set[tuple[int, int]]:
+    """Give the dots of a straight line between two dots."""
+    steps = max(abs(there[0] - here[0]), abs(there[1] - here[1]), 1)
+    return {
+        (
+            round(here[0] + (there[0] - here[0]) * k / steps),
+            round(here[1] + (there[1] - here[1]) * k / steps),
+        )
+        for k in range(steps + 1)
+    }

@@ -1,0 +1,154 @@
+"""The shelf: two rows an etude, or one where there is little room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import ClassVar
+
+from rich.cells import cell_len
+from textual import events
+from textual.message import Message
+
+from coach.screens.signs import Signs
+from coach.screens.studio import Etude
+from coach.screens.widgets.picture import Picture, Sheet
+
+LOW_SCREEN = 12
+"""Below this many rows an etude has one row."""
+
+DAYS_IN_WEEK = 7
+
+
+class ShelfList(Picture):
+    """Etudes, one of them chosen."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "shelf--title",
+        "shelf--chosen",
+        "shelf--fact",
+        "shelf--best",
+        "shelf--problem",
+        "shelf--edge",
+    }
+
+    class Picked(Message):
+        """An etude was clicked."""
+
+        def __init__(self, index: int) -> None:
+            super().__init__()
+            self.index = index
+
+    _etudes: Sequence[Etude] = ()
+    _chosen = 0
+    _first = 0
+    _now: datetime | None = None
+    _empty = ""
+
+    def show_etudes(
+        self, etudes: Sequence[Etude], chosen: int, now: datetime, empty: str
+    ) -> None:
+        """Show etudes, or words where there are none."""
+        self._etudes, self._chosen, self._now = etudes, chosen, now
+        self._empty = empty
+        self.redraw()
+
+    @property
+    def rows_each(self) -> int:
+        """Rows of one etude."""
+        return 1 if self.content_size.height < LOW_SCREEN else 2
+
+    def draw(self, sheet: Sheet) -> None:
+        """Draw what is in view, the chosen one in it."""
+        if not self._etudes:
+            sheet.put(2, 0, self._empty, "shelf--fact")
+            return
+        each = self.rows_each
+        in_view = max(1, sheet.height // each)
+        self._first = min(self._first, max(0, len(self._etudes) - in_view))
+        self._first = min(self._first, self._chosen)
+        self._first = max(self._first, self._chosen - in_view + 1)
+        for k, etude in enumerate(self._etudes[self._first : self._first + in_view]):
+            is_chosen = self._first + k == self._chosen
+            self._draw_etude(sheet, k * each, etude, is_chosen=is_chosen)
+
+    def _draw_etude(
+        self, sheet: Sheet, y: int, etude: Etude, *, is_chosen: bool
+    ) -> None:
+        signs = self.signs
+        if is_chosen:
+            sheet.fill(0, y, sheet.width, self.rows_each, " ", "shelf--chosen")
+            edge = "▌" if not signs.is_plain else ">"
+            sheet.fill(0, y, 1, self.rows_each, edge, "shelf--edge")
+        title = "shelf--chosen" if is_chosen else "shelf--title"
+        facts = etude_facts(etude, signs)
+        x = sheet.width - 2
+        for fact in reversed(facts):
+            start = x - cell_len(fact)
+            if start < max(sheet.width // 2, 24):
+                break
+            sheet.put(start, y, fact, "shelf--fact" if not is_chosen else title)
+            x = start - 3
+        room = x - 2
+        name = etude.title
+        while cell_len(name) > room > 1:
+            name = name[:-1]
+        sheet.put(2, y, name if name == etude.title else name[:-1] + "…", title)
+        if self.rows_each > 1:
+            style = "shelf--problem" if etude.problem else "shelf--best"
+            sheet.put(4, y + 1, self._story(etude), style)
+            sheet.put_right(sheet.width - 2, y + 1, etude_range(etude), "shelf--fact")
+        if is_chosen and self.rows_each > 1:
+            sheet.fill(
+                0, y + 1, 1, 1, "▌" if not signs.is_plain else " ", "shelf--edge"
+            )
+
+    def _story(self, etude: Etude) -> str:
+        """Tell what has been done with an etude."""
+        if etude.problem:
+            return etude.problem
+        words = []
+        if etude.last_run is not None and self._now is not None:
+            words.append(f"last run {say_day(etude.last_run, self._now)}")
+        if etude.best_clean_bpm is not None:
+            words.append(f"clean at {etude.best_clean_bpm:g}")
+        if etude.hardest:
+            words.append(f"hardest {etude.hardest}")
+        if not words:
+            words.append("not rehearsed yet")
+        return f" {self.signs.bullet} ".join(words)
+
+    def on_click(self, event: events.Click) -> None:
+        """Choose what was clicked."""
+        index = self._first + event.y // self.rows_each
+        if index < len(self._etudes):
+            self.post_message(self.Picked(index))
+
+
+def etude_facts(etude: Etude, signs: Signs) -> list[str]:
+    """Tell key, metre, length and tempo, as far as they are known."""
+    facts = [etude.key, etude.metre]
+    if etude.bars:
+        facts.append(f"{etude.bars} bars")
+    if etude.goal_bpm:
+        facts.append(f"{signs.quarter} {etude.goal_bpm:g}")
+    return [fact for fact in facts if fact]
+
+
+def etude_range(etude: Etude) -> str:
+    """Tell lowest and highest note."""
+    if not etude.lowest:
+        return ""
+    return f"{etude.lowest} to {etude.highest}"
+
+
+def say_day(then: datetime, now: datetime) -> str:
+    """Say a day as one would."""
+    days = (now.date() - then.astimezone(now.tzinfo).date()).days
+    if days <= 0:
+        return "today"
+    if days == 1:
+        return "yesterday"
+    if days < DAYS_IN_WEEK:
+        return f"{days} days ago"
+    return f"{then.day} {then:%B %Y}"

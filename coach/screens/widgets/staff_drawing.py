@@ -1,0 +1,487 @@
+"""Draw a line of the staff: breaths, slurs, notes, lengths, names, positions, tongue.
+
+Two steps of the scale share a row of cells: a note on a line fills the lower half of
+its cell, a note in the space above it the upper half.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from coach.planning.plan import Plan
+from coach.planning.slide import Articulation
+from coach.score.note import Pitch
+from coach.score.phrase import Part
+from coach.screens.signs import Signs
+from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.staff_lines import Placed, StaffLine
+from coach.screens.widgets.staff_slots import (
+    EIGHTH,
+    HALF,
+    QUARTER,
+    SIXTEENTH,
+    WHOLE,
+    Slot,
+    name_of,
+)
+
+STAFF_ROWS = 5
+"""Rows of the five lines, each with the space above it."""
+
+TOP_LINE_ROW = 4
+CLEF_LINES = {"bass": ("F", 3), "tenor": ("C", 3), "alto": ("C", 2), "treble": ("G", 1)}
+"""A clef is the letter of a note, on the line of that note (0 is the lowest)."""
+
+TREBLE_SHARPS = (8, 5, 9, 6, 3, 7, 4)
+TREBLE_FLATS = (4, 7, 3, 6, 2, 5, 1)
+TENOR_SHARPS = (2, 6, 3, 7, 4, 8, 5)
+SIGNATURE_SHIFTS = {"bass": -2, "tenor": 1, "alto": -1, "treble": 0}
+"""How many steps higher than in treble clef a signature stands (engraving usage)."""
+
+
+@dataclass(frozen=True, slots=True)
+class StaffRows:
+    """Which row shows what; None where there is no room for it."""
+
+    breaths: int | None
+    """Breaths with their length, bar numbers and rehearsal marks."""
+
+    slurs: int | None
+    """Slurs of the page."""
+
+    staff: int
+    """First row of the staff; the top ledger space."""
+
+    lowest: int
+    """Row number of the lowest staff row: 0 is the lowest line, negative below."""
+
+    highest: int
+    """Row number of the highest staff row."""
+
+    lengths: int | None
+    """Stems and beams."""
+
+    names: int | None
+    """Names of the notes."""
+
+    positions: int | None
+    """Slide positions or valves."""
+
+    tongue: int | None
+    """How each note is begun."""
+
+    pointer: int | None
+    """Playhead or cursor."""
+
+    height: int
+    """Rows in all."""
+
+    @property
+    def has_staff(self) -> bool:
+        """There is room for the five lines; else names stand for them."""
+        return self.highest >= self.lowest
+
+    def row_of(self, step: int) -> int:
+        """Give the sheet's row for a step above the lowest line."""
+        return self.staff + self.highest - step // 2
+
+
+def staff_span(slots: tuple[Slot, ...]) -> tuple[int, int]:
+    """Give the lowest and highest staff row that the notes need."""
+    steps = [slot.step for slot in slots if slot.kind in ("note", "tie")]
+    lowest = min([0, *(step // 2 for step in steps)])
+    highest = max([TOP_LINE_ROW, *(step // 2 for step in steps)])
+    return lowest, highest
+
+
+def share_rows(height: int, span: tuple[int, int], *, has_plan: bool) -> StaffRows:
+    """Share the rows of a strip among what it can show, the dearest first."""
+    lowest, highest = span
+    staff_rows = highest - lowest + 1
+    wanted = ["pointer", "breaths", "positions", "tongue", "lengths", "slurs", "names"]
+    if not has_plan:
+        wanted = [name for name in wanted if name not in ("positions", "tongue")]
+    spare = height - staff_rows
+    least = 3
+    if spare < least:
+        return _text_rows(height, has_plan=has_plan)
+    kept = set(wanted[:spare])
+    rows: dict[str, int] = {}
+    y = 0
+    for name in (
+        "breaths",
+        "slurs",
+        "staff",
+        "lengths",
+        "names",
+        "positions",
+        "tongue",
+        "pointer",
+    ):
+        if name == "staff":
+            rows[name] = y
+            y += staff_rows
+        elif name in kept:
+            rows[name] = y
+            y += 1
+    return StaffRows(
+        rows.get("breaths"),
+        rows.get("slurs"),
+        rows["staff"],
+        lowest,
+        highest,
+        rows.get("lengths"),
+        rows.get("names"),
+        rows.get("positions"),
+        rows.get("tongue"),
+        rows.get("pointer"),
+        y,
+    )
+
+
+def _text_rows(height: int, *, has_plan: bool) -> StaffRows:
+    """Share few rows: names in the place of a staff."""
+    wanted = ["names", "pointer", "breaths", "positions", "lengths", "tongue", "slurs"]
+    if not has_plan:
+        wanted = [name for name in wanted if name not in ("positions", "tongue")]
+    kept = set(wanted[: max(1, height)])
+    rows: dict[str, int] = {}
+    for name in (
+        "breaths",
+        "slurs",
+        "lengths",
+        "names",
+        "positions",
+        "tongue",
+        "pointer",
+    ):
+        if name in kept:
+            rows[name] = len(rows)
+    return StaffRows(
+        rows.get("breaths"),
+        rows.get("slurs"),
+        0,
+        0,
+        -1,
+        rows.get("lengths"),
+        rows.get("names"),
+        rows.get("positions"),
+        rows.get("tongue"),
+        rows.get("pointer"),
+        len(rows),
+    )
+
+
+def prefix_width(fifths: int) -> int:
+    """Tell how many cells clef and key signature take."""
+    return 3 + abs(fifths) + (1 if fifths else 0)
+
+
+class StaffDrawing:
+    """Draws lines of one part with one plan into a sheet.
+
+    Parameters
+    ----------
+    part : Part
+        What is written.
+    plan : Plan or None
+        What is decided; None before there is a plan.
+    signs : Signs
+        What the terminal can show.
+    """
+
+    def __init__(self, part: Part, plan: Plan | None, signs: Signs) -> None:
+        self.part = part
+        self.plan = plan
+        self.signs = signs
+        self._breaths = (
+            {breath.after_note: breath for breath in plan.breaths.breaths}
+            if plan
+            else {}
+        )
+
+    def draw_prefix(
+        self, sheet: Sheet, x: int, rows: StaffRows, line: StaffLine
+    ) -> int:
+        """Draw clef and key signature; give the cell after them."""
+        if not rows.has_staff:
+            return x
+        width = prefix_width(line.fifths)
+        if rows.breaths is not None:
+            sheet.put(x, rows.breaths, str(line.bar), "staff--number")
+        self._draw_lines(sheet, x, width, rows)
+        letter, clef_line = CLEF_LINES.get(line.clef, CLEF_LINES["bass"])
+        sheet.put(x, rows.row_of(2 * clef_line), letter, "staff--clef")
+        if letter == "F":
+            sheet.put(x + 1, rows.row_of(2 * clef_line), ":", "staff--clef")
+        for k, step in enumerate(signature_steps(line.clef, line.fifths)):
+            sign = self.signs.sharp if line.fifths > 0 else self.signs.flat
+            sheet.put(x + 3 + k, rows.row_of(step), sign, "staff--sign")
+        return x + width
+
+    def draw_line(self, sheet: Sheet, x: int, rows: StaffRows, line: StaffLine) -> None:
+        """Draw all that stands in a line, its first cell at `x`."""
+        if rows.has_staff:
+            self._draw_lines(sheet, x, line.width, rows)
+        if rows.slurs is not None:
+            self._draw_slurs(sheet, x, rows.slurs, line)
+        if rows.lengths is not None:
+            self._draw_lengths(sheet, x, rows.lengths, line)
+        for placed in line.places:
+            self._draw_slot(sheet, x + placed.x, rows, placed, line)
+
+    def _draw_lines(self, sheet: Sheet, x: int, width: int, rows: StaffRows) -> None:
+        """Draw the five lines."""
+        for step in range(0, 2 * STAFF_ROWS, 2):
+            sheet.fill(x, rows.row_of(step), width, 1, self.signs.line, "staff--line")
+
+    def _draw_slot(
+        self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed, line: StaffLine
+    ) -> None:
+        """Draw what stands in one slot."""
+        slot = placed.slot
+        if slot.kind == "bar":
+            is_at_end = placed is line.places[-1]
+            self._draw_bar_line(sheet, x, rows, slot, is_at_end=is_at_end)
+        elif slot.kind == "rest":
+            self._draw_rest(sheet, x + slot.head, rows, slot)
+        else:
+            self._draw_note(sheet, x, rows, placed)
+
+    def _draw_bar_line(
+        self, sheet: Sheet, x: int, rows: StaffRows, slot: Slot, *, is_at_end: bool
+    ) -> None:
+        if rows.has_staff:
+            for step in range(0, 2 * TOP_LINE_ROW, 2):
+                sheet.put(x, rows.row_of(step), self.signs.bar_line, "staff--bar")
+            if slot.clef:
+                letter, line = CLEF_LINES.get(slot.clef, CLEF_LINES["bass"])
+                sheet.put(x + 2, rows.row_of(2 * line), letter, "staff--clef")
+        elif rows.names is not None:
+            sheet.put(x, rows.names, self.signs.bar_line, "staff--bar")
+        if rows.breaths is not None and not is_at_end:
+            sheet.put(x + 1, rows.breaths, str(slot.bar), "staff--number")
+
+    def _draw_rest(self, sheet: Sheet, x: int, rows: StaffRows, slot: Slot) -> None:
+        signs = self.signs
+        if slot.shown >= HALF:
+            sign = signs.long_rest
+        elif slot.shown >= QUARTER:
+            sign = signs.rest
+        else:
+            sign = signs.short_rest
+        middle = 4
+        row = rows.row_of(middle) if rows.has_staff else rows.names
+        if row is not None:
+            sheet.put(x, row, sign, "staff--rest")
+
+    def _draw_note(self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed) -> None:
+        slot = placed.slot
+        head = x + slot.head
+        if rows.has_staff:
+            self._draw_head(sheet, x, rows, slot)
+        if slot.kind == "tie" or slot.note is None:
+            return
+        note = self.part.notes[slot.note]
+        if rows.names is not None:
+            style = "staff--name" if rows.has_staff else "staff--note"
+            sheet.put(head, rows.names, self._name(note.written, rows), style)
+        if self.plan is not None:
+            self._draw_placement(sheet, head, rows, slot.note)
+            self._draw_begin(sheet, x, rows, placed)
+        if rows.breaths is not None:
+            self._draw_breath(sheet, x + placed.width, rows.breaths, slot.note)
+
+    def _name(self, pitch: Pitch, rows: StaffRows) -> str:
+        """Name a note; with its octave where it stands for the staff."""
+        name = name_of(pitch)
+        if self.signs.is_plain:
+            name = name.replace("♭", "b").replace("♯", "#")
+        return name if rows.has_staff else name + str(pitch.octave)
+
+    def _draw_head(self, sheet: Sheet, x: int, rows: StaffRows, slot: Slot) -> None:
+        """Draw the head with its accidental and ledger lines."""
+        signs = self.signs
+        head = x + slot.head
+        row = rows.row_of(slot.step)
+        for step in _ledger_steps(slot.step):
+            sheet.fill(head - 1, rows.row_of(step), 3, 1, signs.line, "staff--line")
+        style = "staff--held" if slot.kind == "tie" else "staff--note"
+        sheet.put(
+            head, row, signs.on_line if slot.step % 2 == 0 else signs.in_space, style
+        )
+        if slot.accidental is not None:
+            sign = {
+                0: signs.natural,
+                1: signs.sharp,
+                -1: signs.flat,
+                2: signs.sharp * 2,
+                -2: signs.flat * 2,
+            }.get(slot.accidental, "")
+            sheet.put(head - len(sign), row, sign, "staff--sign")
+
+    def _draw_placement(
+        self, sheet: Sheet, head: int, rows: StaffRows, note: int
+    ) -> None:
+        """Write the position; an alternate stands in brackets."""
+        if rows.positions is None or self.plan is None:
+            return
+        placement = self.plan.slide.placements[note]
+        label = placement.label
+        if not label:
+            return
+        if placement.is_alternate:
+            sheet.put(head - 1, rows.positions, f"({label})", "staff--alternate")
+        else:
+            sheet.put(head - len(label) + 1, rows.positions, label, "staff--position")
+
+    def _draw_begin(
+        self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed
+    ) -> None:
+        """Draw a tongue stroke, or a tie from the note before."""
+        if rows.tongue is None or self.plan is None or placed.slot.note is None:
+            return
+        begun = self.plan.slide.articulations[placed.slot.note]
+        head = x + placed.slot.head
+        signs = self.signs
+        if begun is Articulation.TONGUED:
+            sheet.put(head, rows.tongue, signs.tongue, "staff--tongue")
+        elif begun is Articulation.LEGATO_TONGUED:
+            sheet.put(head, rows.tongue, signs.soft_tongue, "staff--tongue")
+        else:
+            left = head - 1
+            while left >= max(0, x - 6) and sheet.text(rows.tongue)[left] == " ":
+                left -= 1
+            sheet.put(
+                left + 1, rows.tongue, signs.tie[0] * (head - left - 1), "staff--tie"
+            )
+            sheet.put(head, rows.tongue, signs.tie[1], "staff--tie")
+
+    def _draw_breath(self, sheet: Sheet, x: int, y: int, note: int) -> None:
+        """Draw the breath after a note: its sign, and how long it lasts."""
+        plan = self.plan
+        if plan is None:
+            return
+        breath = self._breaths.get(note)
+        if breath is None:
+            return
+        is_full = breath.kind == "full"
+        sign = self.signs.full_breath if is_full else self.signs.catch_breath
+        style = "staff--full-breath" if is_full else "staff--catch-breath"
+        lock = self.signs.locked if breath.is_locked else ""
+        sheet.put_right(x, y, f"{breath.gap:.1f}{lock}{sign}", style)
+
+    def _draw_slurs(self, sheet: Sheet, x: int, y: int, line: StaffLine) -> None:
+        """Draw an arc over each stretch of slurred notes."""
+        left_sign, middle, right_sign = self.signs.arc
+        notes = [placed for placed in line.places if placed.slot.kind == "note"]
+        part_notes = self.part.notes
+        for k, placed in enumerate(notes):
+            index = placed.slot.note
+            if index is None:
+                continue
+            goes_on = index + 1 < len(part_notes) and part_notes[index + 1].is_slurred
+            if part_notes[index].is_slurred:
+                start = x + notes[k - 1].head + 1 if k else x
+                here = x + placed.head
+                sheet.fill(start, y, here - start, 1, middle, "staff--slur")
+                sheet.put(here, y, middle if goes_on else right_sign, "staff--slur")
+            elif goes_on:
+                sheet.put(x + placed.head, y, left_sign, "staff--slur")
+            if goes_on and k == len(notes) - 1:
+                start = x + placed.head + 1
+                sheet.fill(start, y, x + line.width - start, 1, middle, "staff--slur")
+
+    def _draw_lengths(self, sheet: Sheet, x: int, y: int, line: StaffLine) -> None:
+        """Draw stems, and beams over the notes of a beat."""
+        notes = [
+            placed for placed in line.places if placed.slot.kind in ("note", "tie")
+        ]
+        k = 0
+        while k < len(notes):
+            beam = [notes[k]]
+            while k + len(beam) < len(notes) and _share_beam(
+                beam[-1], notes[k + len(beam)]
+            ):
+                beam.append(notes[k + len(beam)])
+            if len(beam) > 1:
+                self._draw_beam(sheet, x, y, beam)
+            else:
+                self._draw_stem(sheet, x + beam[0].head, y, beam[0].slot)
+            k += len(beam)
+
+    def _draw_stem(self, sheet: Sheet, x: int, y: int, slot: Slot) -> None:
+        """Draw the length of a note that stands alone."""
+        signs = self.signs
+        shown = slot.shown
+        if shown >= WHOLE:
+            text = signs.whole_note
+        elif shown >= HALF:
+            text = signs.half_note
+        elif shown >= QUARTER:
+            text = signs.stem
+        elif shown >= EIGHTH:
+            text = signs.beam[0] + signs.beam[1]
+        else:
+            text = signs.double_beam[0] + signs.double_beam[1]
+        if _is_dotted(shown):
+            text += signs.dot
+        sheet.put(x, y, text, "staff--length")
+
+    def _draw_beam(self, sheet: Sheet, x: int, y: int, beam: list[Placed]) -> None:
+        """Draw one beam over several notes."""
+        signs = self.signs
+        for k, placed in enumerate(beam):
+            head = x + placed.head
+            is_short = placed.slot.shown < EIGHTH
+            shape = signs.double_beam if is_short else signs.beam
+            if k == 0:
+                sheet.put(head, y, shape[0], "staff--length")
+                continue
+            before = beam[k - 1]
+            both = is_short and before.slot.shown < EIGHTH
+            between = (signs.double_beam if both else signs.beam)[1]
+            start = x + before.head + 1
+            sheet.fill(start, y, head - start, 1, between, "staff--length")
+            is_end = k == len(beam) - 1
+            sheet.put(head, y, shape[3] if is_end else shape[2], "staff--length")
+        first = beam[0].slot.note
+        tuplet = self.part.notes[first].tuplet if first is not None else None
+        if tuplet is not None:
+            middle = x + (beam[0].head + beam[-1].head) // 2
+            sheet.put(middle, y, str(tuplet[0]), "staff--length")
+
+
+def _share_beam(left: Placed, right: Placed) -> bool:
+    """Tell whether two neighbours stand under one beam."""
+    here, following = left.slot, right.slot
+    return (
+        here.shown < QUARTER
+        and following.shown < QUARTER
+        and (here.bar, here.group) == (following.bar, following.group)
+        and here.end == following.at
+    )
+
+
+def _is_dotted(shown: Fraction) -> bool:
+    """Tell whether a length is one and a half times a plain one."""
+    plain = (SIXTEENTH, EIGHTH, QUARTER, HALF, WHOLE)
+    return any(shown == length * Fraction(3, 2) for length in plain)
+
+
+def _ledger_steps(step: int) -> list[int]:
+    """Give the steps of the ledger lines a note needs."""
+    top = 2 * TOP_LINE_ROW
+    if step > top:
+        return list(range(top + 2, step + 1, 2))
+    return list(range(-2, step - 1, -2))
+
+
+def signature_steps(clef: str, fifths: int) -> list[int]:
+    """Give the steps above the lowest line of a key signature's signs."""
+    if fifths > 0 and clef == "tenor":
+        return list(TENOR_SHARPS[:fifths])
+    shift = SIGNATURE_SHIFTS.get(clef, SIGNATURE_SHIFTS["bass"])
+    in_treble = TREBLE_SHARPS[:fifths] if fifths > 0 else TREBLE_FLATS[:-fifths]
+    return [step + shift for step in in_treble]

@@ -1,0 +1,237 @@
+"""The whole part as pages of staff lines, the air under each, and a cursor."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import events
+from textual.message import Message
+
+from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.screens.signs import FULL, Signs
+from coach.screens.widgets.air_curve import COMPONENTS, AirCurve, draw_air
+from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.staff_drawing import (
+    StaffDrawing,
+    StaffRows,
+    prefix_width,
+    share_rows,
+    staff_span,
+)
+from coach.screens.widgets.staff_lines import Placed, StaffLine, break_lines
+from coach.screens.widgets.staff_slots import cut_slots
+from coach.screens.widgets.staff_strip import NARROWEST_LINE, StaffStrip
+
+EXTRA_ROWS = 7
+"""Rows of a line besides the staff itself: breaths, slurs, lengths and so on."""
+
+AIR_ROWS = 4
+LEAST_STAFF = 8
+
+
+class StaffPages(Picture):
+    """Lines of the part, as many as fit, around the cursor."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        *StaffStrip.COMPONENT_CLASSES,
+        *COMPONENTS,
+        "staff--cursor",
+        "staff--segment",
+    }
+
+    class Touched(Message):
+        """A note was clicked."""
+
+        def __init__(self, note: int) -> None:
+            super().__init__()
+            self.note = note
+
+    def __init__(
+        self,
+        signs: Signs = FULL,
+        *,
+        id: str | None = None,
+    ) -> None:
+        super().__init__(signs, id=id)
+        self._floor = 0.0
+        self._plan: Plan | None = None
+        self._edits = Edits()
+        self._cursor = 0
+        self._segment: tuple[int, int] | None = None
+        self._lines: tuple[StaffLine, ...] = ()
+        self._rows: StaffRows | None = None
+        self._air_rows = 0
+        self._prefix = 0
+        self._first_line = 0
+        self._laid_for: tuple[object, int, int] | None = None
+        self._curve: AirCurve | None = None
+
+    def show_plan(self, plan: Plan, edits: Edits, empty: float) -> None:
+        """Show another plan, what the player insists on, and where lungs are empty."""
+        self._plan, self._edits, self._floor = plan, edits, empty
+        self._curve = AirCurve(plan)
+        self._laid_for = None
+        self.redraw()
+
+    def show_cursor(self, note: int, segment: tuple[int, int] | None) -> None:
+        """Show where the cursor stands, and the bars chosen for rehearsing."""
+        self._cursor, self._segment = note, segment
+        self.redraw()
+
+    @property
+    def lines_in_view(self) -> int:
+        """Lines that one page holds."""
+        rows = self._rows
+        if rows is None:
+            return 1
+        return max(1, self.content_size.height // (rows.height + self._air_rows))
+
+    def line_of(self, note: int) -> int:
+        """Tell which line a note stands in."""
+        self._lay_out()
+        for k, line in enumerate(self._lines):
+            if any(placed.slot.note == note for placed in line.places):
+                return k
+        return 0
+
+    def note_by_lines(self, note: int, lines: int) -> int:
+        """Give the note that stands some lines below or above a note."""
+        here = self.line_of(note)
+        there = max(0, min(len(self._lines) - 1, here + lines))
+        if there == here:
+            return note
+        x = next(p.head for p in self._lines[here].places if p.slot.note == note)
+        notes = [p for p in self._lines[there].places if p.slot.kind == "note"]
+        if not notes:
+            return note
+        nearest = min(notes, key=lambda placed: abs(placed.head - x))
+        return nearest.slot.note or 0
+
+    def _lay_out(self) -> None:
+        plan, size = self._plan, self.content_size
+        if plan is None:
+            return
+        key = (plan, size.width, size.height)
+        if (
+            self._laid_for is not None
+            and self._laid_for[1:] == key[1:]
+            and (self._laid_for[0] is plan)
+        ):
+            return
+        self._laid_for = key
+        part = plan.part
+        slots = cut_slots(part, plan)
+        span = staff_span(slots)
+        staff = span[1] - span[0] + 1
+        wanted = staff + EXTRA_ROWS + AIR_ROWS
+        in_view = max(1, size.height // wanted)
+        each = size.height // in_view
+        self._air_rows = min(AIR_ROWS, max(0, each - staff - EXTRA_ROWS + 3))
+        if each < LEAST_STAFF:
+            self._air_rows = min(2, max(0, each - 3))
+        rows = share_rows(
+            min(each - self._air_rows, staff + EXTRA_ROWS), span, has_plan=True
+        )
+        self._rows = rows
+        self._prefix = (
+            prefix_width(max(abs(bar.fifths) for bar in part.bars))
+            if rows.has_staff
+            else 0
+        )
+        width = max(NARROWEST_LINE, size.width - self._prefix)
+        self._lines = break_lines(part, slots, [width])
+
+    def draw(self, sheet: Sheet) -> None:
+        """Draw the lines in view."""
+        self._lay_out()
+        plan, rows = self._plan, self._rows
+        if plan is None or rows is None or not self._lines:
+            return
+        in_view = self.lines_in_view
+        line = self.line_of(self._cursor)
+        self._first_line = min(self._first_line, line)
+        self._first_line = max(self._first_line, line - in_view + 1)
+        drawing = StaffDrawing(plan.part, plan, self.signs)
+        each = rows.height + self._air_rows
+        spare = sheet.height - each * in_view
+        gap = spare // in_view
+        for k in range(in_view):
+            index = self._first_line + k
+            if index < len(self._lines):
+                self._draw_one(sheet, k * (each + gap), drawing, self._lines[index])
+
+    def _draw_one(
+        self, sheet: Sheet, y: int, drawing: StaffDrawing, line: StaffLine
+    ) -> None:
+        """Draw one line with its air, its segment and the cursor."""
+        plan, rows, curve = self._plan, self._rows, self._curve
+        if plan is None or rows is None or curve is None:
+            return
+        picture = Sheet(
+            self._prefix + line.width, rows.height + self._air_rows, self.signs
+        )
+        drawing.draw_prefix(picture, 0, rows, line)
+        drawing.draw_line(picture, self._prefix, rows, line)
+        self._draw_wishes(picture, rows, line)
+        if self._air_rows:
+            draw_air(
+                picture,
+                self._prefix,
+                rows.height,
+                self._air_rows,
+                line,
+                plan,
+                curve,
+                self._floor,
+            )
+        for placed in line.places:
+            self._tint(picture, rows, placed)
+        sheet.paste(0, y, picture)
+
+    def _draw_wishes(self, picture: Sheet, rows: StaffRows, line: StaffLine) -> None:
+        """Show where the player refuses a breath."""
+        if rows.breaths is None:
+            return
+        for placed in line.places:
+            if placed.slot.note in self._edits.locks.must_not:
+                x = self._prefix + placed.x + placed.width - 1
+                picture.put(x, rows.breaths, self.signs.forbidden, "staff--mark")
+
+    def _tint(self, picture: Sheet, rows: StaffRows, placed: Placed) -> None:
+        """Light the note under the cursor and rule over the chosen bars."""
+        slot = placed.slot
+        x = self._prefix + placed.x
+        if (
+            self._segment is not None
+            and rows.pointer is not None
+            and self._segment[0] <= slot.bar <= self._segment[1]
+            and slot.kind != "bar"
+        ):
+            picture.fill(
+                x, rows.pointer, placed.width, 1, self.signs.rule, "staff--segment"
+            )
+        if slot.kind in ("note", "tie") and slot.note == self._cursor:
+            top = rows.staff if rows.has_staff else (rows.names or 0)
+            bottom = rows.pointer if rows.pointer is not None else rows.height
+            picture.tint(x, top, max(2, placed.width - 1), bottom - top, "staff--now")
+            if rows.pointer is not None:
+                picture.put(
+                    x + slot.head, rows.pointer, self.signs.cursor, "staff--cursor"
+                )
+
+    def on_click(self, event: events.Click) -> None:
+        """Put the cursor on the note that was clicked."""
+        rows = self._rows
+        if rows is None or not self._lines:
+            return
+        in_view = self.lines_in_view
+        each = rows.height + self._air_rows
+        gap = (self.content_size.height - each * in_view) // in_view
+        index = self._first_line + event.y // (each + gap)
+        if index >= len(self._lines):
+            return
+        for placed in self._lines[index].places:
+            left = self._prefix + placed.x
+            if placed.slot.kind == "note" and left <= event.x < left + placed.width:
+                self.post_message(self.Touched(placed.slot.note or 0))

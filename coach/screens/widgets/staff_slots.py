@@ -1,0 +1,242 @@
+"""Turn a part into slots: each note, rest and bar line with the cells it needs.
+
+A slot is what stands in one place of the staff: a note head with what is written
+over and under it, a rest, or a bar line.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from coach.planning.plan import Plan
+from coach.score.note import Note, Pitch
+from coach.score.phrase import Bar, Part
+from coach.score.tempo import Beats, beats
+
+SHARP_ORDER = "FCGDAEB"
+"""Letters in the order in which key signatures sharpen them."""
+
+BOTTOM_LINES = {
+    "bass": Pitch(2, "G"),
+    "tenor": Pitch(3, "D"),
+    "alto": Pitch(3, "F"),
+    "treble": Pitch(4, "E"),
+}
+"""Pitch on the lowest line of the staff in each clef."""
+
+SIXTEENTH = Fraction(1, 4)
+EIGHTH = Fraction(1, 2)
+QUARTER = Fraction(1)
+HALF = Fraction(2)
+WHOLE = Fraction(4)
+
+NARROWEST = 3
+"""Cells of the shortest note: its accidental, its head, a blank."""
+
+CELLS_A_DOUBLING = 1.5
+"""Cells that a note of twice the length gets more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One place of the staff."""
+
+    kind: Literal["note", "tie", "rest", "bar"]
+    """A note, the held rest of one behind a bar line, a rest, or a bar line."""
+
+    at: Beats
+    """Where it starts."""
+
+    end: Beats
+    """Where the next one starts."""
+
+    width: int
+    """Cells it needs."""
+
+    head: int = 0
+    """Cell of the note head, from the slot's first."""
+
+    note: int | None = None
+    """Index of the note; None for what is no note."""
+
+    step: int = 0
+    """Steps above the lowest line."""
+
+    accidental: int | None = None
+    """Sign before the head, in semitones; None for no sign."""
+
+    shown: Fraction = QUARTER
+    """Written length, tuplets undone; a dotted quarter is 3/2."""
+
+    group: int = 0
+    """Notes of one number stand under one beam."""
+
+    bar: int = 0
+    """Number of the bar: of a bar line, the bar that begins there."""
+
+    clef: str = ""
+    """New clef at this bar line; empty for none."""
+
+
+def lowest_line(clef: str) -> int:
+    """Give the diatonic step of a clef's lowest line."""
+    return BOTTOM_LINES.get(clef, BOTTOM_LINES["bass"]).staff_step
+
+
+def cut_slots(part: Part, plan: Plan | None = None) -> tuple[Slot, ...]:
+    """Cut a part into slots, wide enough for what the plan writes under them."""
+    slots: list[Slot] = []
+    k = 0
+    carried: int | None = None
+    for index, bar in enumerate(part.bars):
+        if index:
+            new_clef = bar.clef if bar.clef != part.bars[index - 1].clef else ""
+            slots.append(_bar_line(bar, new_clef))
+        first = k
+        while k < len(part.notes) and part.notes[k].onset < bar.end:
+            k += 1
+        inside = range(first, k)
+        slots.extend(_bar_slots(part, plan, bar, inside, carried))
+        last = k - 1 if k > first else carried
+        carried = last if last is not None and part.notes[last].end > bar.end else None
+    return tuple(slots)
+
+
+def _bar_line(bar: Bar, clef: str) -> Slot:
+    """Make the slot of the line before a bar."""
+    width = 2 + (NARROWEST if clef else 0)
+    return Slot("bar", bar.onset, bar.onset, width, bar=bar.number, clef=clef)
+
+
+def _bar_slots(
+    part: Part, plan: Plan | None, bar: Bar, inside: range, carried: int | None
+) -> list[Slot]:
+    """Make the slots of one bar: what is held into it, its notes and rests."""
+    slots: list[Slot] = []
+    at = bar.onset
+    signs = _key_signs(bar.fifths)
+    if carried is not None:
+        note = part.notes[carried]
+        until = min(note.end, bar.end)
+        held = _note_slot(note, carried, bar, None, Beats(until - at))
+        slots.append(replace(held, kind="tie", at=at, end=until))
+        at = until
+    for k in inside:
+        note = part.notes[k]
+        if note.onset > at:
+            slots.append(_rest_slot(at, note.onset, bar))
+        until = min(note.end, bar.end)
+        if k + 1 < len(part.notes):
+            until = min(until, max(note.onset, part.notes[k + 1].onset))
+        length = Beats(until - note.onset)
+        slot = _note_slot(note, k, bar, _accidental(note.written, signs), length)
+        slots.append(_widened(slot, part, plan, k))
+        at = until
+    if at < bar.end:
+        slots.append(_rest_slot(at, bar.end, bar))
+    return slots
+
+
+def _key_signs(fifths: int) -> dict[tuple[str, int | None], int]:
+    """Give what the key signature does to each letter, in any octave."""
+    if fifths >= 0:
+        return {(step, None): 1 for step in SHARP_ORDER[:fifths]}
+    return {(step, None): -1 for step in SHARP_ORDER[fifths:]}
+
+
+def _accidental(pitch: Pitch, signs: dict[tuple[str, int | None], int]) -> int | None:
+    """Tell the sign a note needs in its bar, and remember it for the rest of it."""
+    here = (pitch.step, pitch.octave)
+    in_force = signs.get(here, signs.get((pitch.step, None), 0))
+    if in_force == pitch.alter:
+        return None
+    signs[here] = pitch.alter
+    return pitch.alter
+
+
+def _note_slot(
+    note: Note, index: int, bar: Bar, accidental: int | None, length: Beats
+) -> Slot:
+    """Make the slot of a note as the page shows it."""
+    shown = Fraction(length)
+    if note.tuplet is not None:
+        shown = shown * note.tuplet[0] / note.tuplet[1]
+    head = max(1, abs(accidental or 0))
+    return Slot(
+        "note",
+        note.onset,
+        Beats(note.onset + length),
+        max(_cells(length), head + 2),
+        head,
+        index,
+        note.written.staff_step - lowest_line(bar.clef),
+        accidental,
+        shown,
+        _beam_group(note.onset, bar),
+        bar.number,
+    )
+
+
+def _rest_slot(at: Beats, end: Beats, bar: Bar) -> Slot:
+    """Make the slot of a rest."""
+    length = Beats(end - at)
+    return Slot(
+        "rest", at, end, _cells(length), 1, shown=Fraction(length), bar=bar.number
+    )
+
+
+def _cells(length: Beats) -> int:
+    """Tell how many cells a length gets: longer notes more, but not in proportion."""
+    if length <= SIXTEENTH:
+        return NARROWEST
+    doublings = math.log2(float(length / SIXTEENTH))
+    return NARROWEST + round(CELLS_A_DOUBLING * doublings)
+
+
+def _beam_group(at: Beats, bar: Bar) -> int:
+    """Number the beam that a place of a bar stands under."""
+    place = at - bar.onset
+    metre = bar.metre
+    if bar.length < metre.length and bar.number == 0:
+        place += metre.length - bar.length
+    if metre.groups:
+        ends = Fraction(0)
+        for k, units in enumerate(metre.groups):
+            ends += units * metre.unit_beats
+            if place < ends:
+                return k
+        return len(metre.groups)
+    return int(place // beam_length(bar))
+
+
+def beam_length(bar: Bar) -> Beats:
+    """Give the length that one beam covers: a felt beat."""
+    metre = bar.metre
+    is_compound = metre.unit >= 8 and metre.count % 3 == 0 and metre.count > 3  # noqa: PLR2004 - what makes 6/8, 9/8 and 12/8 compound
+    if is_compound:
+        return Beats(metre.unit_beats * 3)
+    if metre.unit >= 8 and metre.count == 3:  # noqa: PLR2004 - 3/8 is felt in one
+        return metre.length
+    return beats(1)
+
+
+def _widened(slot: Slot, part: Part, plan: Plan | None, k: int) -> Slot:
+    """Make room for the note's name and its position."""
+    name = name_of(part.notes[k].written)
+    needed = slot.head + max(NARROWEST - 1, len(name) + 1)
+    if plan is not None:
+        placement = plan.slide.placements[k]
+        label = placement.label
+        before = 1 if placement.is_alternate else max(0, len(label) - 1)
+        after = len(label) + (1 if placement.is_alternate else 0)
+        needed = max(needed, slot.head + after + (0 if before <= slot.head else 1))
+    return replace(slot, width=max(slot.width, needed))
+
+
+def name_of(pitch: Pitch) -> str:
+    """Name a written pitch without its octave, as ``B♭``."""
+    sign = "♯" * pitch.alter if pitch.alter > 0 else "♭" * -pitch.alter
+    return pitch.step + sign

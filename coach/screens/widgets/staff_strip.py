@@ -1,0 +1,283 @@
+"""The strip of music that a player reads in a run.
+
+The music never moves under the eye.  Where there is room for one staff only, it is
+cut in two halves: while one is played, the other already shows what comes next.
+Where there is room for several, the one just left turns to the line that follows
+the last one.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from coach.planning.plan import Plan
+from coach.rehearsal.run import Mark, MarkKind
+from coach.score.tempo import Beats
+from coach.screens.signs import FULL, Signs
+from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.staff_drawing import (
+    StaffDrawing,
+    StaffRows,
+    prefix_width,
+    share_rows,
+    staff_span,
+)
+from coach.screens.widgets.staff_lines import StaffLine, break_lines
+from coach.screens.widgets.staff_slots import cut_slots
+
+GLANCE_BACK_BEATS = 1.0
+"""The half or line just left stays this long before it turns, in quarter notes."""
+
+LEAST_ROWS = 11
+"""A staff lower than this is not worth a second one."""
+
+HALVES = 2
+GAP = 1
+"""Blank cells between the halves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """One place on the screen that shows a line."""
+
+    x: int
+    """First cell."""
+
+    y: int
+    """First row."""
+
+    width: int
+    """Cells for notes, clef and key left out."""
+
+    has_prefix: bool
+    """Clef and key stand before it."""
+
+
+def lines_shown(
+    lines: Sequence[StaffLine], place: float, windows: int
+) -> tuple[int | None, ...]:
+    """Tell which line each window shows while a place is played.
+
+    A line keeps its window; the one just left stays for a moment.
+    """
+    starts = [float(line.start) for line in lines]
+    now = max(0, bisect_right(starts, place) - 1)
+    is_fresh = now > 0 and place < starts[now] + GLANCE_BACK_BEATS
+    first = now - 1 if is_fresh else now
+    shown: list[int | None] = [None] * windows
+    for k in range(first, first + windows):
+        if k < len(lines):
+            shown[k % windows] = k
+        elif k - windows >= 0:
+            shown[k % windows] = k - windows
+    return tuple(shown)
+
+
+class StaffStrip(Picture):
+    """The music around what sounds now."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "staff--line",
+        "staff--bar",
+        "staff--clef",
+        "staff--sign",
+        "staff--note",
+        "staff--held",
+        "staff--rest",
+        "staff--slur",
+        "staff--length",
+        "staff--name",
+        "staff--position",
+        "staff--alternate",
+        "staff--tongue",
+        "staff--tie",
+        "staff--full-breath",
+        "staff--catch-breath",
+        "staff--number",
+        "staff--now",
+        "staff--pointer",
+        "staff--mark",
+    }
+
+    def __init__(
+        self,
+        signs: Signs = FULL,
+        *,
+        id: str | None = None,
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(signs, id=id, classes=classes)
+        self._plan: Plan | None = None
+        self._place = 0.0
+        self._note: int | None = None
+        self._marks: tuple[Mark, ...] = ()
+        self._lines: tuple[StaffLine, ...] = ()
+        self._windows: tuple[Window, ...] = ()
+        self._rows: StaffRows | None = None
+        self._drawn: dict[tuple[int, bool], Sheet] = {}
+        self._laid_for: tuple[int, int] | None = None
+
+    def show_plan(self, plan: Plan) -> None:
+        """Show another plan, and what it is for."""
+        self._plan = plan
+        self._laid_for = None
+        self.redraw()
+
+    def show_place(self, place: float, note: int | None) -> None:
+        """Point at a place of the page, in quarter notes, and at the note there."""
+        self._place, self._note = place, note
+        self.redraw()
+
+    def show_marks(self, marks: tuple[Mark, ...]) -> None:
+        """Show marks where they fell."""
+        if marks != self._marks:
+            self._marks = marks
+            self.redraw()
+
+    @property
+    def lines(self) -> tuple[StaffLine, ...]:
+        """All lines, as broken for the size it has now."""
+        self._lay_out()
+        return self._lines
+
+    def _lay_out(self) -> None:
+        """Break lines anew when the size or the plan has changed."""
+        plan, size = self._plan, self.content_size
+        if plan is None or self._laid_for == (size.width, size.height):
+            return
+        self._laid_for = (size.width, size.height)
+        self._drawn.clear()
+        part = plan.part
+        slots = cut_slots(part, plan)
+        span = staff_span(slots)
+        staves = max(1, size.height // max(LEAST_ROWS, span[1] - span[0] + 6))
+        rows = share_rows(size.height // staves, span, has_plan=True)
+        if not rows.has_staff and staves > 1:
+            staves = 1
+            rows = share_rows(size.height, span, has_plan=True)
+        self._rows = rows
+        most = max(abs(bar.fifths) for bar in part.bars)
+        prefix = prefix_width(most) if rows.has_staff else 0
+        room = max(NARROWEST_LINE, size.width - prefix)
+        if staves == 1:
+            half = (room - GAP) // HALVES
+            self._windows = (
+                Window(prefix, 0, half, has_prefix=rows.has_staff),
+                Window(prefix + half + GAP, 0, half, has_prefix=False),
+            )
+        else:
+            apart = size.height // staves
+            self._windows = tuple(
+                Window(prefix, k * apart, room, has_prefix=True) for k in range(staves)
+            )
+        self._lines = break_lines(
+            part, slots, [window.width for window in self._windows]
+        )
+
+    def draw(self, sheet: Sheet) -> None:
+        """Draw every window's line, then point at what sounds."""
+        self._lay_out()
+        plan, rows = self._plan, self._rows
+        if plan is None or rows is None:
+            return
+        shown = lines_shown(self._lines, self._place, len(self._windows))
+        for window, index in zip(self._windows, shown, strict=True):
+            if index is None:
+                continue
+            line_sheet = self._line_sheet(index, window, plan, rows)
+            sheet.paste(
+                window.x - (line_sheet.width - window.width), window.y, line_sheet
+            )
+            line = self._lines[index]
+            self._draw_marks(sheet, window, rows, line)
+            if float(line.start) <= max(self._place, float(self._lines[0].start)) and (
+                self._place < float(line.end)
+            ):
+                self._point(sheet, window, rows, line)
+
+    def _line_sheet(
+        self, index: int, window: Window, plan: Plan, rows: StaffRows
+    ) -> Sheet:
+        """Give the picture of a line, drawn once."""
+        key = (index, window.has_prefix)
+        sheet = self._drawn.get(key)
+        if sheet is None:
+            drawing = StaffDrawing(plan.part, plan, self.signs)
+            line = self._lines[index]
+            prefix = window.x if window.has_prefix else 0
+            sheet = Sheet(prefix + window.width, rows.height, self.signs)
+            if window.has_prefix:
+                drawing.draw_prefix(sheet, 0, rows, line)
+            drawing.draw_line(sheet, prefix, rows, line)
+            self._drawn[key] = sheet
+        return sheet
+
+    def _point(
+        self, sheet: Sheet, window: Window, rows: StaffRows, line: StaffLine
+    ) -> None:
+        """Light the note that sounds and put the playhead under the beat."""
+        x, y = window.x, window.y
+        for placed in line.places:
+            slot = placed.slot
+            if (
+                slot.kind in ("note", "tie")
+                and slot.note == self._note
+                and float(slot.at) <= self._place < float(slot.end)
+            ):
+                height = rows.highest - rows.lowest + 1 if rows.has_staff else 1
+                top = rows.staff if rows.has_staff else (rows.names or 0)
+                width = max(HALVES, placed.width - 1)
+                sheet.tint(x + placed.x, y + top, width, height, "staff--now")
+                if rows.positions is not None:
+                    sheet.tint(x + placed.x, y + rows.positions, width, 1, "staff--now")
+        if rows.pointer is not None:
+            sheet.put(
+                x + line.x_at(self._place),
+                y + rows.pointer,
+                self.signs.playhead,
+                "staff--pointer",
+            )
+
+    def _draw_marks(
+        self, sheet: Sheet, window: Window, rows: StaffRows, line: StaffLine
+    ) -> None:
+        """Show the run's marks in the playhead's row."""
+        plan = self._plan
+        if rows.pointer is None or plan is None:
+            return
+        for mark in self._marks:
+            place = plan.tempo_map.beats_at(mark.at)
+            if float(line.start) <= place < float(line.end):
+                sheet.put(
+                    window.x + line.x_at(place),
+                    window.y + rows.pointer,
+                    mark_sign(self.signs, mark.kind),
+                    "staff--mark",
+                )
+
+
+NARROWEST_LINE = 16
+"""A line is never broken narrower than this, whatever the terminal."""
+
+
+def mark_sign(signs: Signs, kind: MarkKind) -> str:
+    """Give the sign of a kind of mark."""
+    return {
+        MarkKind.RAN_OUT: signs.ran_out,
+        MarkKind.RUSHED: signs.rushed,
+        MarkKind.DRAGGED: signs.dragged,
+        MarkKind.MISSED: signs.missed,
+        MarkKind.LATE_AFTER_BREATH: signs.dragged,
+        MarkKind.BREATHED: signs.breathed,
+    }[kind]
+
+
+def bar_and_beat(plan: Plan, place: Beats) -> tuple[int, float]:
+    """Name a place of the page by bar and beat."""
+    bars = plan.part.bars
+    k = max(0, bisect_right(bars, place, key=lambda bar: bar.onset) - 1)
+    bar = bars[k]
+    return bar.number, 1 + float((place - bar.onset) / bar.metre.unit_beats)

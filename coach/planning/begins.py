@@ -12,11 +12,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from enum import Enum, auto
-from fractions import Fraction
 from itertools import pairwise
 
 from coach.score.note import Note
-from coach.score.phrase import Metre, Part
+from coach.score.phrase import Part
 
 STRUCK_SIGNS = frozenset(
     {
@@ -25,8 +24,6 @@ STRUCK_SIGNS = frozenset(
     }
 )
 SHORT_SIGNS = frozenset({"staccato", "staccatissimo", "spiccato", "detached-legato"})
-TERNARY = 3
-EIGHTH = 8
 
 
 class Begin(Enum):
@@ -111,44 +108,3 @@ def _begin(notes: Sequence[Note], k: int, *, is_broken: bool) -> Begin:
         or before.articulations & SHORT_SIGNS
     )
     return Begin.TONGUE if must_strike else Begin.OPEN
-
-
-def find_strong(part: Part) -> tuple[bool, ...]:
-    """Tell which notes stand on a strong place: the first of two, or of three."""
-    known: dict[tuple[Fraction, Fraction, Metre], bool] = {}
-    strong = []
-    bars = iter(part.bars)
-    bar = next(bars)
-    after = next(bars, None)
-    for note in part.notes:
-        while after is not None and note.onset >= after.onset:
-            bar, after = after, next(bars, None)
-        key = (note.beat, note.length, bar.metre)
-        if key not in known:
-            known[key] = _is_strong(*key)
-        strong.append(known[key])
-    return tuple(strong)
-
-
-def _is_strong(beat: Fraction, length: Fraction, metre: Metre) -> bool:
-    """Tell whether a note of some length is strong at some place of its bar."""
-    place = (beat - 1) * metre.unit_beats
-    group_start, group_length = _group(place, metre)
-    inside = (place - group_start) / length
-    if length >= group_length:
-        return (place / length) % 2 == 0
-    is_in_threes = (group_length / length) % TERNARY == 0
-    return inside % (TERNARY if is_in_threes else 2) == 0
-
-
-def _group(place: Fraction, metre: Metre) -> tuple[Fraction, Fraction]:
-    """Find the beat that a place of the bar lies in: its start and its length."""
-    start = Fraction(0)
-    for units in metre.groups:
-        length = units * metre.unit_beats
-        if place < start + length:
-            return start, length
-        start += length
-    is_compound = metre.unit >= EIGHTH and metre.count % TERNARY == 0
-    length = metre.unit_beats * (TERNARY if is_compound else 1)
-    return place - (place - start) % length, length

@@ -12,13 +12,16 @@ Notes are counted from 0.  Places are in centimetres out from first position.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from coach.planning.begins import Begin, find_breaks, find_strong, read_begins
+from coach.planning.alike import walk_alike
+from coach.planning.begins import Begin
+from coach.planning.figures import find_figures, find_sequences
 from coach.planning.instrument import Instrument
+from coach.planning.moments import Freedom, Page, lay_moments, read_page
 from coach.planning.partials import CM_IN_M
-from coach.planning.placement import NO_PLACE, Articulation, Placement
+from coach.planning.placement import Articulation, Placement
 from coach.planning.slide_costs import (
     Moment,
     SlideSettings,
@@ -27,18 +30,12 @@ from coach.planning.slide_costs import (
     lay_stages,
     travel_cm,
 )
-from coach.planning.slide_walk import find_walk, walk_cost
+from coach.planning.slide_walk import Stage, Walk, find_walk
+from coach.planning.slide_words import slide_notices
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap
 
-__all__ = [
-    "Articulation",
-    "Placement",
-    "SlidePlan",
-    "SlideSettings",
-    "plan_slide",
-    "plan_tongued",
-]
+__all__ = ["Articulation", "Placement", "SlidePlan", "plan_slide", "plan_tongued"]
 
 NO_LOCKS: Mapping[int, str] = {}
 
@@ -100,7 +97,7 @@ def plan_slide(
         What is weighed.
     dial : float
         From 0, usual positions and the page's own slurs, to 1, as many natural
-        slurs as the music allows.
+        slurs as the music allows; beyond the ends it stands at the end.
     breaths_after : frozenset of int
         Notes that a breath follows.
     locked : mapping
@@ -111,14 +108,21 @@ def plan_slide(
     Returns
     -------
     SlidePlan
-        The cheapest plan.
+        The cheapest of the plans that play alike what comes again.
     """
-    page = _Page.read(part, tempo_map, breaths_after)
-    moments = page.moments(instrument, settings, dial, locked, usual_only=usual_only)
+    dial = min(1.0, max(0.0, dial))
+    page = read_page(part, tempo_map, breaths_after)
+    freedom = Freedom(
+        may_use_alternates=dial > 0 and not usual_only,
+        may_add_slurs=dial > 0 and instrument.kind == "slide",
+        locked=_with_marked(part, instrument, locked),
+    )
+    moments = lay_moments(page, instrument, settings, freedom)
     stages = lay_stages(moments, settings, dial)
-    walk = find_walk(stages)
-    ways = [moment.ways[choice] for moment, choice in zip(moments, walk, strict=True)]
-    return _describe(moments, ways, walk_cost(stages, walk))
+    walk, soft = _walk_with_figures(part, page, moments, stages, settings)
+    plan = _describe(moments, walk, soft)
+    notices = slide_notices(part, instrument, settings, moments, plan, locked)
+    return replace(plan, notices=notices)
 
 
 def plan_tongued(
@@ -146,151 +150,78 @@ def plan_tongued(
     Returns
     -------
     SlidePlan
-        Every note struck, slurs of the page or not.
+        Every note struck, slurred on the page or not.
     """
-    page = _Page.read(part, tempo_map, breaths_after)
-    page = _Page(
-        page.midis,
-        page.onsets_s,
-        page.ends_s,
-        page.breaks,
-        (Begin.TONGUE,) * len(page.midis),
-        page.strong,
-    )
-    moments = page.moments(instrument, settings, 0.0, NO_LOCKS, usual_only=True)
-    stages = lay_stages(moments, settings, 0.0)
-    walk = find_walk(stages)
-    ways = [moment.ways[choice] for moment, choice in zip(moments, walk, strict=True)]
-    return _describe(moments, ways, walk_cost(stages, walk))
+    page = read_page(part, tempo_map, breaths_after)
+    page = replace(page, begins=(Begin.TONGUE,) * len(page.begins))
+    freedom = Freedom(may_use_alternates=False, may_add_slurs=False, locked=NO_LOCKS)
+    moments = lay_moments(page, instrument, settings, freedom)
+    walk = find_walk(lay_stages(moments, settings, 0.0))
+    return _describe(moments, walk, frozenset())
 
 
-@dataclass(frozen=True, slots=True)
-class _Page:
-    """What the walk needs to know of the part, note by note."""
-
-    midis: tuple[int, ...]
-    onsets_s: tuple[float, ...]
-    ends_s: tuple[float, ...]
-    breaks: tuple[bool, ...]
-    begins: tuple[Begin, ...]
-    strong: tuple[bool, ...]
-
-    @classmethod
-    def read(
-        cls, part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]
-    ) -> _Page:
-        """Read a part at its speeds."""
-        breaks = find_breaks(part, breaths_after)
-        return cls(
-            tuple(note.sounding.midi for note in part.notes),
-            tuple(tempo_map.seconds_at(note.onset) for note in part.notes),
-            tuple(tempo_map.seconds_at(note.end) for note in part.notes),
-            breaks,
-            read_begins(part, breaks),
-            find_strong(part),
-        )
-
-    def moments(
-        self,
-        instrument: Instrument,
-        settings: SlideSettings,
-        dial: float,
-        locked: Mapping[int, str],
-        *,
-        usual_only: bool,
-    ) -> list[Moment]:
-        """Give every note with all the ways to play it."""
-        may_add = instrument.kind == "slide" and dial > 0
-        is_usual = usual_only or dial <= 0
-        known: dict[tuple[object, ...], Moment] = {}
-        moments = []
-        for k, midi in enumerate(self.midis):
-            ioi_s, move_s = self._times(k, settings.move_share)
-            begin = self.begins[k]
-            if begin is Begin.OPEN and not may_add:
-                begin = Begin.TONGUE
-            key = (
-                midi,
-                locked.get(k),
-                begin,
-                round(ioi_s, 9),
-                round(move_s, 9),
-                self.breaks[k],
-                self.strong[k],
-            )
-            if key not in known:
-                places = _places(instrument, midi, locked.get(k), is_usual=is_usual)
-                known[key] = Moment(
-                    _ways(places, begin),
-                    midi,
-                    begin,
-                    ioi_s,
-                    move_s,
-                    self.breaks[k],
-                    self.strong[k],
-                )
-            moments.append(known[key])
-        return moments
-
-    def _times(self, k: int, move_share: float) -> tuple[float, float]:
-        """Tell how long ago the note before began, and what the arm has of that."""
-        if k == 0:
-            return 1.0, 1.0
-        ioi_s = self.onsets_s[k] - self.onsets_s[k - 1]
-        if self.breaks[k]:
-            return ioi_s, ioi_s
-        return ioi_s, ioi_s * move_share
+def _with_marked(
+    part: Part, instrument: Instrument, locked: Mapping[int, str]
+) -> Mapping[int, str]:
+    """Add the positions that stand on the page to those the player insists on."""
+    marked = {
+        k: note.marked_position
+        for k, note in enumerate(part.notes)
+        if note.marked_position and instrument.kind != "breath-only"
+    }
+    return {**marked, **locked}
 
 
-def _places(
-    instrument: Instrument, midi: int, lock: str | None, *, is_usual: bool
-) -> tuple[Placement, ...]:
-    """Give the places that a note may take."""
-    places = instrument.choices(midi) or (NO_PLACE,)
-    if lock is not None:
-        asked = tuple(place for place in places if lock in (place.label, place.plain))
-        if asked:
-            return asked
-    return places[:1] if is_usual else places
-
-
-def _ways(places: Sequence[Placement], begin: Begin) -> tuple[Way, ...]:
-    """Give the ways to play a note: each place, slurred or struck."""
-    strokes = {
-        Begin.TONGUE: (True,),
-        Begin.SOFT: (True,),
-        Begin.SLUR: (False, True),
-        Begin.OPEN: (True, False),
-    }[begin]
-    usual_cm = places[0].cm or 0.0
-    return tuple(
-        Way(place, is_stroke, usual_cm) for place in places for is_stroke in strokes
+def _walk_with_figures(
+    part: Part,
+    page: Page,
+    moments: Sequence[Moment],
+    stages: Sequence[Stage],
+    settings: SlideSettings,
+) -> tuple[Walk, frozenset[int]]:
+    """Find the cheapest walk that plays alike what comes again."""
+    longest = settings.longest_figure_notes
+    shapes = [(id(m.ways), m.ioi_s, m.move_s, m.is_break) for m in moments]
+    labels = {
+        id(m.ways): (m.midi, *dict.fromkeys(way.place.label for way in m.ways))
+        for m in moments
+    }
+    places = [labels[id(m.ways)] for m in moments]
+    manners = [(m.begin, m.ioi_s, m.is_break, m.is_strong) for m in moments]
+    steps = [note.written.staff_step for note in part.notes]
+    return walk_alike(
+        moments,
+        stages,
+        find_figures(shapes, places, page.cells, longest),
+        find_sequences(manners, steps, longest),
     )
 
 
-def _describe(moments: Sequence[Moment], ways: Sequence[Way], cost: float) -> SlidePlan:
+def _describe(moments: Sequence[Moment], walk: Walk, soft: frozenset[int]) -> SlidePlan:
     """Say what a walk asks of the player."""
-    first = Articulation.TONGUED
-    articulations = [first] + [
-        articulate(before, after, old, new)
-        for (before, after), (old, new) in zip(
-            pairwise(moments), pairwise(ways), strict=True
-        )
+    ways: list[Way] = [
+        moment.ways[choice]
+        for moment, choice in zip(moments, walk.choices, strict=True)
     ]
-    travels = [0.0] + [travel_cm(a.place, b.place) for a, b in pairwise(ways)]
-    speeds = [
-        distance / CM_IN_M / moment.move_s
-        for distance, moment in zip(travels, moments, strict=True)
+    steps = list(zip(pairwise(moments), pairwise(ways), strict=True))
+    articulations = [
+        Articulation.TONGUED,
+        *(articulate(before, after, old, new) for (before, after), (old, new) in steps),
     ]
+    for k in soft:
+        articulations[k] = Articulation.LEGATO_TONGUED
+    travels = (0.0, *(travel_cm(old.place, new.place) for _, (old, new) in steps))
     strokes = sum(articulation.is_stroke for articulation in articulations)
     return SlidePlan(
-        tuple(way.place for way in ways),
-        tuple(articulations),
-        sum(travels),
-        strokes,
-        len(articulations) - strokes,
-        max(speeds),
-        cost,
-        (),
-        tuple(travels),
+        placements=tuple(way.place for way in ways),
+        articulations=tuple(articulations),
+        travel_cm=sum(travels),
+        tongue_strokes=strokes,
+        natural_slurs=len(articulations) - strokes,
+        worst_speed_mps=max(
+            travel / CM_IN_M / moment.move_s
+            for travel, moment in zip(travels, moments, strict=True)
+        ),
+        cost=walk.cost,
+        travel_by_note_cm=travels,
     )

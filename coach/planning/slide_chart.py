@@ -20,7 +20,12 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from coach.planning.partials import CENTS_IN_SEMITONE, lay_partials, tube_length_cm, tube_ratio
+from coach.planning.partials import (
+    CENTS_IN_SEMITONE,
+    lay_partials,
+    tube_length_cm,
+    tube_ratio,
+)
 from coach.planning.placement import Placement
 
 

@@ -34,7 +34,10 @@ class SlideSettings:
     """Where the dial stands unless the player moves it, 0 to 1."""
 
     acceleration_mps2: float
-    """Greatest acceleration of the arm."""
+    """Greatest acceleration of the arm in good order."""
+
+    limit_mps2: float
+    """Greatest acceleration that any arm has."""
 
     move_share: float
     """Share of the note before that the arm may use for its move."""
@@ -54,8 +57,14 @@ class SlideSettings:
     hurry_weight: float
     """Cost for each time over that the arm needs more time than it has."""
 
+    finger_weight: float
+    """Cost of a valve that goes down or up."""
+
     out_of_tune_per_cents_weight: float
     """Cost of a cent."""
+
+    soonest_s: float
+    """No two notes are counted closer together than this."""
 
     quick_s: float
     """Notes this quick feel every stroke and move in full."""
@@ -89,6 +98,9 @@ class SlideSettings:
 
     pattern_weight: float
     """Cost of a note begun otherwise than the note before last, dial at 0."""
+
+    longest_figure_notes: int
+    """Notes in the longest figure that is looked for right after itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,20 +215,21 @@ class Weigher:
         """Weigh every step to a moment, from the one before it or from nothing."""
         alone = [self._alone(moment, way) for way in moment.ways]
         if before is None:
-            links: tuple[tuple[Link | None, ...], ...]
-            links = (tuple(Link(cost, 0) for cost in alone),)
-        else:
-            links = tuple(
+            links = [
                 tuple(
-                    self._link(before, moment, old, new, cost)
-                    for new, cost in zip(moment.ways, alone, strict=True)
+                    Link(k, alone[k], 0, way.is_stroke)
+                    for k, way in enumerate(moment.ways)
                 )
-                for old in before.ways
-            )
+            ]
+        else:
+            rows = {
+                id(place): self._row(before, moment, place, alone)
+                for place in _places(before.ways)
+            }
+            links = [rows[id(old.place)] for old in before.ways]
         is_free = moment.begin is Begin.OPEN
         return Stage(
-            tuple(way.is_stroke for way in moment.ways),
-            links,
+            tuple(links),
             self.settings.turn_weight * self._quickness(moment),
             self.settings.pattern_weight * self.restraint if is_free else 0.0,
         )
@@ -244,32 +257,66 @@ class Weigher:
             cost += self.restraint * departs
         return cost
 
-    def _link(
-        self, before: Moment, moment: Moment, old: Way, new: Way, alone: float
-    ) -> Link | None:
-        """Weigh a step; None where it would need the tongue and does not use it."""
+    def _row(
+        self, before: Moment, moment: Moment, old: Placement, alone: Sequence[float]
+    ) -> tuple[Link, ...]:
+        """Weigh the steps from one place to every way of a moment."""
+        steps = {
+            id(place): self._step(before, moment, old, place)
+            for place in _places(moment.ways)
+        }
+        links = []
+        for k, way in enumerate(moment.ways):
+            arm, direction, move = steps[id(way.place)]
+            if way.is_stroke:
+                is_smear = moment.begin is Begin.SLUR and move is Move.SMEAR
+                lip = self.settings.smear_weight * self._quickness(moment) * is_smear
+            elif move in CLEAN:
+                lip = self.settings.skip_weight * _leaped(old, way.place)
+            else:
+                continue
+            links.append(Link(k, alone[k] + arm + lip, direction, way.is_stroke))
+        return tuple(links)
+
+    def _step(
+        self, before: Moment, moment: Moment, old: Placement, new: Placement
+    ) -> tuple[float, int, Move]:
+        """Tell what the arm pays, which way it goes and what kind of move it is."""
+        move = move_between(old, new, moment.midi - before.midi)
+        direction = 0 if moment.is_break else self._direction(old, new)
+        return self._arm(moment, old, new), direction, move
+
+    def _arm(self, moment: Moment, old: Placement, new: Placement) -> float:
+        """Weigh what arm and fingers do from one place to another."""
         s = self.settings
-        move = move_between(old.place, new.place, moment.midi - before.midi)
-        if not new.is_stroke and move not in CLEAN:
-            return None
-        distance = travel_cm(old.place, new.place)
+        distance = travel_cm(old, new)
         if moment.is_break:
-            return Link(alone + s.break_share * s.travel_per_cm_weight * distance, 0)
+            return s.break_share * s.travel_per_cm_weight * distance
         quickness = self._quickness(moment)
-        cost = alone + s.travel_per_cm_weight * distance * quickness
         needs = move_time_s(distance, s.acceleration_mps2) / moment.move_s
-        cost += s.hurry_weight * max(0.0, needs - 1.0)
-        if not new.is_stroke:
-            cost += s.skip_weight * _leaped(old.place, new.place)
-        elif move is Move.SMEAR and moment.begin is Begin.SLUR:
-            cost += s.smear_weight * quickness
-        return Link(cost, self._direction(old.place, new.place))
+        return (
+            s.travel_per_cm_weight * distance * quickness
+            + s.hurry_weight * max(0.0, needs - 1.0)
+            + s.finger_weight * quickness * _fingers(old, new)
+        )
 
     def _direction(self, before: Placement, after: Placement) -> int:
         """Tell which way the arm goes; 0 for a correction."""
         if travel_cm(before, after) < self.settings.still_cm:
             return 0
         return 1 if (after.cm or 0.0) > (before.cm or 0.0) else -1
+
+
+def _places(ways: Sequence[Way]) -> list[Placement]:
+    """Give the places of some ways, each once."""
+    return list({id(way.place): way.place for way in ways}.values())
+
+
+def _fingers(before: Placement, after: Placement) -> int:
+    """Count the valves that go down or up."""
+    if before.valves == after.valves:
+        return 0
+    return len(set(before.valves) ^ set(after.valves))
 
 
 def _leaped(before: Placement, after: Placement) -> int:

@@ -1,8 +1,8 @@
 """The cheapest walk through a part: one choice for each note, exactly.
 
 A stage is a note with the choices there are for it.  What a choice costs depends on
-itself, on the choice before it, and in two ways on the one before that: the arm
-turns round, or the pattern of tongue and slur is broken.
+the choice before it, and in two ways on the one before that: the arm turns round,
+or the pattern of tongue and slur is broken.
 
 Notes
 -----
@@ -14,14 +14,17 @@ linear in the notes.  The result is exact: no walk is cheaper.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
-    """From one choice to the next."""
+class Link(NamedTuple):
+    """From one choice to the next; a tuple, since the walk takes millions apart."""
+
+    choice: int
+    """Which choice it leads to."""
 
     cost: float
     """What it costs, the choice it leads to included."""
@@ -29,17 +32,17 @@ class Link:
     direction: int
     """Which way the arm goes: 1 out, -1 in, 0 stays or has all the time."""
 
+    is_stroke: bool
+    """Whether the choice it leads to moves the tongue."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One note of the walk."""
 
-    strokes: tuple[bool, ...]
-    """For each choice, whether the tongue moves."""
-
-    links: tuple[tuple[Link | None, ...], ...]
-    """From each choice of the note before (a single one before the first note) to
-    each choice of this one; None where there is no way."""
+    links: tuple[tuple[Link, ...], ...]
+    """The ways on from each choice of the note before; a single choice stands
+    before the first note."""
 
     turn_cost: float = 0.0
     """What it costs that the arm turns round at the note before."""
@@ -48,8 +51,22 @@ class Stage:
     """What it costs that this note is begun otherwise than the one before last."""
 
 
-State = tuple[int, int, bool]
-"""A choice, which way the arm came to it, and whether the note before was tongued."""
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """A way through some stages."""
+
+    choices: tuple[int, ...]
+    """What is chosen for each note."""
+
+    cost: float
+    """What it costs in all."""
+
+
+State = tuple[int, int, bool, bool]
+"""A choice, which way the arm came to it, whether it is tongued, and the one before."""
+
+Allowed = Sequence[Collection[int] | None]
+"""For each note the choices that are let, or None for all."""
 
 
 def walk_cost(stages: Sequence[Stage], choices: Sequence[int]) -> float:
@@ -65,86 +82,95 @@ def walk_cost(stages: Sequence[Stage], choices: Sequence[int]) -> float:
     Returns
     -------
     float
-        The cost; infinite where a link is missing.
+        The cost; infinite where there is no way on.
     """
-    total = 0.0
-    before, direction = 0, 0
-    for k, (stage, choice) in enumerate(zip(stages, choices, strict=True)):
-        link = stage.links[before][choice]
-        if link is None:
+    links: list[Link] = []
+    before = 0
+    for stage, choice in zip(stages, choices, strict=True):
+        found = [link for link in stage.links[before] if link.choice == choice]
+        if not found:
             return inf
-        total += link.cost
-        if direction * link.direction < 0:
+        links += found
+        before = choice
+    total = sum(link.cost for link in links)
+    for k, (stage, link) in enumerate(zip(stages, links, strict=True)):
+        if k > 0 and link.direction * links[k - 1].direction < 0:
             total += stage.turn_cost
-        if k > 1 and _stroke(stages, choices, k) != _stroke(stages, choices, k - 2):
+        if k > 1 and link.is_stroke != links[k - 2].is_stroke:
             total += stage.pattern_cost
-        before, direction = choice, link.direction
     return total
 
 
-def _stroke(stages: Sequence[Stage], choices: Sequence[int], k: int) -> bool:
-    """Tell whether a walk tongues a note."""
-    return stages[k].strokes[choices[k]]
-
-
-def find_walk(stages: Sequence[Stage]) -> tuple[int, ...]:
+def find_walk(
+    stages: Sequence[Stage], allowed: Allowed | None = None, start: int = 0
+) -> Walk:
     """Find the cheapest walk.
 
     Parameters
     ----------
-    stages : sequence of Stage, length n
-        The notes; every choice of the note before must have a way on.
+    stages : sequence of Stage, length n, n > 0
+        The notes.
+    allowed : sequence, length n, optional
+        For each note the choices that are let, or None for all of them.
+    start : int
+        The choice of the note before the first stage.
 
     Returns
     -------
-    tuple of int, length n
-        What is chosen for each note; of equally cheap walks one, always the same.
+    Walk
+        Of equally cheap walks always the same one.
+
+    Raises
+    ------
+    ValueError
+        If there is no way through.
 
     Examples
     --------
-    >>> near, far = Link(0.0, 0), Link(1.0, 1)
-    >>> find_walk([Stage((True, True), ((far, near),))])
-    (1,)
+    >>> near, far = Link(0, 0.0, 0, True), Link(1, 1.0, 1, True)
+    >>> find_walk([Stage(((far, near),))]).choices
+    (0,)
     """
-    reached: dict[State, float] = {(0, 0, False): 0.0}
-    steps: list[dict[State, State]] = []
-    strokes: tuple[bool, ...] = (False,)
+    reached: dict[State, float] = {(start, 0, False, False): 0.0}
+    backs: list[dict[State, State]] = []
     for k, stage in enumerate(stages):
+        let = None if allowed is None else allowed[k]
         pattern_cost = stage.pattern_cost if k > 1 else 0.0
-        reached, back = _advance(reached, stage, strokes, pattern_cost)
-        steps.append(back)
-        strokes = stage.strokes
+        reached, back = _advance(reached, stage, pattern_cost, let)
+        backs.append(back)
+    if not reached:
+        raise ValueError("there is no way through the stages")
     state = min(reached, key=lambda end: reached[end])
+    cost = reached[state]
     choices = []
-    for back in reversed(steps):
+    for back in reversed(backs):
         choices.append(state[0])
         state = back[state]
-    return tuple(reversed(choices))
+    return Walk(tuple(reversed(choices)), cost)
 
 
 def _advance(
     reached: dict[State, float],
     stage: Stage,
-    strokes: tuple[bool, ...],
     pattern_cost: float,
+    let: Collection[int] | None,
 ) -> tuple[dict[State, float], dict[State, State]]:
     """Go from the states of one note to those of the next."""
     best: dict[State, float] = {}
     back: dict[State, State] = {}
     turn_cost = stage.turn_cost
     for state, so_far in reached.items():
-        before, came, stroke_before_last = state
-        stroke_before = strokes[before]
-        for choice, link in enumerate(stage.links[before]):
-            if link is None:
+        before, came, stroke_before, stroke_before_last = state
+        for choice, step_cost, direction, is_stroke in stage.links[before]:
+            if let is not None and choice not in let:
                 continue
-            cost = so_far + link.cost
-            if came * link.direction < 0:
+            cost = so_far + step_cost
+            if came * direction < 0:
                 cost += turn_cost
-            if stage.strokes[choice] != stroke_before_last:
+            if is_stroke != stroke_before_last:
                 cost += pattern_cost
-            arrived = (choice, link.direction, stroke_before)
-            if cost < best.get(arrived, inf):
+            arrived = (choice, direction, is_stroke, stroke_before)
+            if arrived not in best or cost < best[arrived]:
                 best[arrived] = cost
                 back[arrived] = state
     return best, back

@@ -79,8 +79,3 @@ def move_between(before: Placement, after: Placement, semitones: int) -> Move:
         return Move.LIP
     goes_out = (after.cm or 0.0) > (before.cm or 0.0)
     return Move.AGAINST if goes_out == (semitones > 0) else Move.ACROSS
-
-
-def is_clean(move: Move) -> bool:
-    """Tell whether the notes part with no tongue."""
-    return move in CLEAN

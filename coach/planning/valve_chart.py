@@ -118,9 +118,7 @@ def lay_valve_chart(
         for key in range(lowest, highest + 1):
             found[key].extend(_fingerings(side, key))
     most = 1 + max(side.most_alternates_count for side in sides)
-    return {
-        key: _usual_first(places)[:most] for key, places in found.items() if places
-    }
+    return {key: _usual_first(places)[:most] for key, places in found.items() if places}
 
 
 def _fingerings(side: ValveSide, key: int) -> Iterator[_Found]:

@@ -36,14 +36,11 @@ class BreathSettings:
     most_taken_if_asked_share: float
     """The same where the player or the page insists."""
 
-    long_rest_s: float
-    """A breath on a rest of this length costs nothing, in seconds."""
-
-    on_rest_weight: float
-    """A breath on a shorter rest."""
+    most_ways_count: int
+    """Lengths to choose from at one place: the longest that the note can spare."""
 
     off_rest_weight: float
-    """A breath that takes time from a note."""
+    """A breath that takes time from a note where no phrase ends."""
 
     full_from_share: float
     """A full breath gets to this level at least."""
@@ -54,11 +51,23 @@ class BreathSettings:
     place_weight: float
     """A breath where no phrase ends."""
 
+    rest_place_share: float
+    """What is left of the place's weights where the notes are apart anyway."""
+
+    rest_from_s: float
+    """A rest of this length sets notes apart, in seconds; a shorter one in part."""
+
+    unused_rest_weight: float
+    """A rest of that length where a phrase ends, and no breath is taken."""
+
     short_note_weight: float
     """A breath after a note that is shorter than its neighbours."""
 
     leading_weight: float
     """A breath just before the beat that a group leads to."""
+
+    barline_weight: float
+    """A breath between a pickup and the bar that it leads into."""
 
     last_of_group_weight: float
     """A breath just before the last note of a beat."""
@@ -71,6 +80,9 @@ class BreathSettings:
 
     taken_weight: float
     """Times the square of the share taken from the note before."""
+
+    taken_s_weight: float
+    """For each second taken from the note before."""
 
     below_half_weight: float
     """For each second and share of capacity below half."""
@@ -154,7 +166,10 @@ class AirCosts:
 
 
 def place_costs(
-    part: Part, ends: Sequence[float], costs: BreathSettings
+    part: Part,
+    ends: Sequence[float],
+    rests_s: Sequence[float],
+    costs: BreathSettings,
 ) -> list[float]:
     """Weigh the place of every gap, whatever the length of the breath.
 
@@ -164,6 +179,8 @@ def place_costs(
         What is played, n notes.
     ends : sequence of float, length n - 1
         How likely a phrase ends in each gap, 0 to 1.
+    rests_s : sequence of float, length n - 1
+        Written rest in each gap, in seconds.
     costs : BreathSettings
         The weights.
 
@@ -176,11 +193,12 @@ def place_costs(
     lengths = [float(note.length) for note in notes]
     groups = _group_costs(part, lengths, costs)
     weighed = []
-    for k, end in enumerate(ends):
+    for k, (end, rest_s) in enumerate(zip(ends, rests_s, strict=True)):
         longest = max(lengths[max(0, k - NEIGHBOURS) : k + NEIGHBOURS + 1])
-        cost = costs.place_weight
+        cost = costs.place_weight + groups[k]
         cost += costs.short_note_weight * (1.0 - lengths[k] / longest)
-        cost = (cost + groups[k]) * (1.0 - end)
+        apart = min(1.0, rest_s / costs.rest_from_s)
+        cost *= (1.0 - end) * (1.0 - apart * (1.0 - costs.rest_place_share))
         if notes[k + 1].is_slurred:
             cost += costs.slur_weight
         if notes[k].is_grace:
@@ -194,24 +212,23 @@ def _group_costs(
 ) -> list[float]:
     """Weigh what a breath in each gap does to the notes of one beat.
 
-    A group of short notes leads to the next beat, so just before that beat is a bad
-    place, and so is the one before the group's last note.
+    A group of short notes leads to the next beat, and a pickup leads into its bar;
+    so just before either is a bad place, and so is one before a group's last note.
     """
     felt = {bar.number: _felt_beat(bar) for bar in part.bars}
     weighed = []
-    into_beat, beat = 0.0, 1.0
+    beat = 0.0
     for k, note in enumerate(part.notes):
-        is_short = k > 0 and lengths[k - 1] < beat
+        before = lengths[k - 1]
+        is_short, is_pickup = before < beat, before <= beat and note.beat == 1
         beat, unit = felt[note.bar]
         into_beat = (note.beat.numerator / note.beat.denominator - 1.0) * unit % beat
-        if not is_short:
-            weighed.append(0.0)
-        elif min(into_beat, beat - into_beat) < SAME_PLACE:
-            weighed.append(costs.leading_weight)
-        elif abs(into_beat + lengths[k] - beat) < SAME_PLACE:
-            weighed.append(costs.last_of_group_weight)
-        else:
-            weighed.append(0.0)
+        cost = costs.barline_weight if is_pickup else 0.0
+        if is_short and min(into_beat, beat - into_beat) < SAME_PLACE:
+            cost += costs.leading_weight
+        elif is_short and abs(into_beat + lengths[k] - beat) < SAME_PLACE:
+            cost += costs.last_of_group_weight
+        weighed.append(cost)
     return weighed[1:]
 
 

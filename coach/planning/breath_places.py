@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from coach.planning.air import AirSettings, NoteAir, air_of, still_empty
 from coach.planning.breath_costs import AirCosts, BreathSettings, place_costs
@@ -65,6 +66,9 @@ class Gap:
 
     phrase_end: float
     """How likely a phrase ends here, 0 to 1."""
+
+    going_on_cost: float
+    """What it costs to play on without a breath: more than 0 only on a rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,15 +226,19 @@ def lay_places(
     used_before = [0.0]
     for demand in demands:
         used_before.append(used_before[-1] + demand.used)
+    rests_s = [after.start - before.end for before, after in pairwise(times)]
     gaps = tuple(
         Gap(
             note=airs[k],
             length_s=times[k].end - times[k].start,
-            rest_s=times[k + 1].start - times[k].end,
+            rest_s=rests_s[k],
             place_cost=cost,
             phrase_end=ends[k],
+            going_on_cost=ends[k] * costs.unused_rest_weight
+            if rests_s[k] >= costs.rest_from_s
+            else 0.0,
         )
-        for k, cost in enumerate(place_costs(part, ends, costs))
+        for k, cost in enumerate(place_costs(part, ends, rests_s, costs))
     )
     return Places(
         part=part,
@@ -273,12 +281,13 @@ def _ways(
     most_s = gap.rest_s + gap.length_s * most_share
     if most_s < costs.shortest_breath_s:
         return ()
-    lengths = [gap.rest_s] if gap.rest_s >= costs.shortest_breath_s else []
-    lengths += [
+    lengths = [
         length
         for length in costs.breath_lengths_s
         if gap.rest_s + ROUNDING < length <= most_s
-    ]
+    ][-costs.most_ways_count :]
+    if gap.rest_s >= costs.shortest_breath_s:
+        lengths.insert(0, gap.rest_s)
     return tuple(_way(gap, length, player, air, costs) for length in lengths)
 
 
@@ -289,15 +298,16 @@ def _way(
     taken_s = gap_s - gap.rest_s
     whole_s = gap.note.sounding_s
     plays_s = min(whole_s, gap.length_s - taken_s)
+    cost = gap.place_cost
     if taken_s > 0.0:
         lost_share = 1.0 - plays_s / whole_s
-        cost = costs.off_rest_weight + costs.taken_weight * lost_share * lost_share
-    else:
-        cost = costs.on_rest_weight if gap_s < costs.long_rest_s else 0.0
+        cost += costs.off_rest_weight * (1.0 - gap.phrase_end)
+        cost += costs.taken_weight * lost_share * lost_share
+        cost += costs.taken_s_weight * (whole_s - plays_s)
     return Way(
         gap_s=gap_s,
         taken_s=taken_s,
-        cost=gap.place_cost + cost,
+        cost=cost,
         used=gap.note.used_l(plays_s) / player.capacity_l,
         sounding_s=plays_s,
         still_empty=still_empty(gap_s, air),

@@ -159,6 +159,9 @@ def _go_on(places: Places, states: list[State], k: int) -> list[State]:
         else:
             more = half * after
         fresh.append((at, cost + more, chain))
+    unused = places.gaps[k].going_on_cost if k < len(places.gaps) else 0.0
+    if unused > 0.0:
+        fresh = [(at, cost + unused, chain) for at, cost, chain in fresh]
     return fresh
 
 
@@ -167,36 +170,35 @@ def _breathe(
 ) -> list[State]:
     """Play a note and breathe after it in one way; leave out what gains nothing.
 
-    States come with the most air first, and so do the levels after the breath.  Of
-    all that reach one level the one with the least air is the cheapest, so from the
-    last state on, only such count as reach a higher level than the one before.
+    States come with the most air first, and so do the levels after the breath; so a
+    state counts only if it is cheaper than all before it.
     """
     start, end = places.used_before[k], places.used_before[k + 1]
-    seconds, high = way.sounding_s, places.notes[k].high
+    seconds, high, price = way.sounding_s, places.notes[k].high, way.cost
     lungs, costs, keeps = places.lungs, places.costs, way.still_empty
     half, empty, steps = lungs.half, lungs.empty_depth, lungs.steps_count
     used, room, full = start + way.used, 1.0 - half, places.start_depth
-    best = -1
+    least = float("inf")
     fresh: list[State] = []
-    for at, cost, chain in reversed(states):
+    for at, cost, chain in states:
         after = at + used
+        total = cost + price
+        if after > 0.0:
+            total += costs.of_note(at + start, after, seconds, high)
+        if total >= least:
+            continue
         # Written out as in Filling.breathe: most of the search's time is spent here.
         before = after if after < empty else empty
         whole = int((1.0 - (room + before) * keeps) * steps + ROUNDING)
-        if whole <= best and not is_forced:
-            continue
-        filled = max(full, half - whole / steps)
+        filled = half - whole / steps
+        if filled < full:
+            filled = full
         if filled >= before:
             if not is_forced:
                 continue
             filled = before
-        best = whole
-        more = way.cost
-        if after > 0.0:
-            more += costs.of_note(at + start, after, seconds, high)
-        fresh.append((filled - end, cost + more, (k, way, chain)))
-        if filled == full:
-            break
+        least = total
+        fresh.append((filled - end, total, (k, way, chain)))
     return fresh
 
 
@@ -257,5 +259,7 @@ def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
             depth = places.lungs.breathe(end, way.still_empty)
             depth -= places.used_before[k + 1]
             cost += way.cost
+        elif k < len(places.gaps):
+            cost += places.gaps[k].going_on_cost
         cost += places.costs.of_note(start, end, seconds, note.high)
     return Walk(tuple(breaths), tuple(before), tuple(after), cost)

@@ -1,0 +1,247 @@
+"""A rehearsal that plays through in an instant.
+
+Real plans, a manual clock, a silent player and a log in memory; and plans by hand,
+for tests that need to know the air at every note.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from functools import cache
+from typing import Any, Literal
+
+from coach.conductor import Conductor, read_rehearsal_settings
+from coach.config import read_settings, read_shipped
+from coach.edges.run_log import IN_MEMORY, RunLogFile
+from coach.edges.silent_player import SilentPlayer
+from coach.planning.air import AirSettings
+from coach.planning.breath_costs import BreathSettings
+from coach.planning.breaths import Breath, BreathPlan
+from coach.planning.edits import Edits
+from coach.planning.instrument import Instrument, build_instrument
+from coach.planning.lungs import Player, measured
+from coach.planning.phrasing import phrase_ends
+from coach.planning.plan import Plan, PlanSettings, make_plan
+from coach.planning.prompts import Prompt, PromptSettings
+from coach.planning.slide import Articulation, Placement, SlidePlan
+from coach.planning.slide_costs import SlideSettings
+from coach.rehearsal.clicks import (
+    ClickSettings,
+    ClickTrack,
+    ClickWishes,
+    lay_clicks,
+)
+from coach.rehearsal.gauge import Gauge, lay_gauge
+from coach.rehearsal.gear import ManualClock
+from coach.rehearsal.session import State
+from coach.rehearsal.wishes import RunWishes
+from coach.score.phrase import Part, time_notes
+from coach.score.tempo import Seconds
+from tests.hand_made import part_of
+
+ONE_BAR_BEFORE = ClickWishes()
+
+NINE_IN_THE_MORNING = datetime(2025, 3, 3, 9, 0, tzinfo=UTC)
+
+FOUR_BARS = (
+    "Bb2s D3s F3s D3s Eb3s G3s Bb3s G3s F3s A3s C4s A3s Bb3e F3e "
+    "D3s F3s Bb3s F3s G3s Eb3s C3s Eb3s D3s F3s Bb3s D4s C4e A3e "
+    "Bb3s A3s G3s F3s Eb3s D3s C3s Bb2s C3s Eb3s G3s Eb3s F3e C4e "
+    "D4s C4s Bb3s A3s G3s F3s Eb3s D3s Bb2q rq "
+)
+"""Continuous sixteenths with a few eighths, the longest rest at the end."""
+
+LONG = FOUR_BARS * 4
+"""Sixteen bars: no one plays them on one breath."""
+
+
+@cache
+def trombone() -> Instrument:
+    """Give the tenor trombone."""
+    return build_instrument(
+        "tenor-trombone", read_shipped("instruments/tenor-trombone")
+    )
+
+
+@cache
+def plan_settings() -> PlanSettings:
+    """Read all numbers of planning."""
+    return PlanSettings(
+        air=read_settings(AirSettings, "air"),
+        breaths=read_settings(BreathSettings, "breaths"),
+        slide=read_settings(SlideSettings, "slide"),
+        prompts=read_settings(PromptSettings, "prompts"),
+    )
+
+
+@dataclass
+class HandPlanner:
+    """Plans for a player of so many litres, and counts how often."""
+
+    player: Player = field(default_factory=lambda: measured(4.8))
+    plans: list[tuple[float, Edits]] = field(default_factory=list)
+
+    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+        """Plan a segment."""
+        self.plans.append((bpm, edits))
+        return make_plan(
+            segment,
+            bpm,
+            ends=phrase_ends(segment),
+            player=self.player,
+            instrument=trombone(),
+            settings=plan_settings(),
+            edits=edits,
+        )
+
+
+class Rehearsal:
+    """A conductor with its gear, and hands to move the clock."""
+
+    def __init__(self, part: Part, **wishes: Any) -> None:
+        numbers = [bar.number for bar in part.bars]
+        given = {
+            "bpm": part.tempo.bpm,
+            "from_bar": numbers[0],
+            "to_bar": max(numbers),
+            "click": ClickWishes(),
+            **wishes,
+        }
+        self.clock = ManualClock(Seconds(1000.0))
+        self.player = SilentPlayer(self.clock)
+        self.log = RunLogFile(IN_MEMORY)
+        self.planner = HandPlanner()
+        self.midnight = NINE_IN_THE_MORNING
+        self.conductor = Conductor(
+            part,
+            self.planner,
+            self.player,
+            self.log,
+            self.clock,
+            self.wall,
+            RunWishes(**given),
+            read_rehearsal_settings(),
+        )
+        self.facts: list[Any] = []
+        self.player.listen(self.facts.append)
+
+    def wall(self) -> datetime:
+        """Tell the date and time: it goes with the clock."""
+        return self.midnight + timedelta(seconds=self.clock.now() - 1000.0)
+
+    def tick(self) -> State:
+        """Let the conductor look around once."""
+        self.conductor.tick()
+        while self.facts:
+            self.conductor.on_fact(self.facts.pop(0))
+        return self.conductor.state
+
+    def go_to(self, time: float) -> State:
+        """Let the run go on until a run time."""
+        now = self.conductor.glance().time
+        self.clock.wait_until(Seconds(self.clock.now() + time - now))
+        return self.tick()
+
+    def play_to_end(self) -> State:
+        """Start, and let the run go to its end."""
+        self.conductor.start()
+        self.go_to(0.0)
+        return self.go_to(self.conductor.track.ends)
+
+    def run_clean(self) -> None:
+        """Play a run to its end and call it clean."""
+        self.play_to_end()
+        self.conductor.finish(is_clean=True)
+
+
+def plan_by_hand(
+    part: Part,
+    levels: list[tuple[float, float]],
+    breaths: tuple[Breath, ...] = (),
+    prompts: tuple[Prompt, ...] = (),
+    *,
+    flow_scale: float = 1.0,
+) -> Plan:
+    """Make a plan from the air before and after each note; two litres, half a litre
+    a second."""
+    tempo_map = part.at_tempo(part.tempo.bpm)
+    times = time_notes(part, tempo_map)
+    starts = {breath.after_note: breath.start for breath in breaths}
+    return Plan(
+        part=part,
+        bpm=part.tempo.bpm,
+        tempo_map=tempo_map,
+        times=times,
+        phrase_ends=(0.5,) * (len(times) - 1),
+        player=Player(2.0, "measured", 2.0, flow_scale),
+        instrument="tenor-trombone",
+        breaths=BreathPlan(
+            breaths=breaths,
+            ends=tuple(starts.get(k, time.end) for k, time in enumerate(times)),
+            air_before=tuple(before for before, _ in levels),
+            air_after=tuple(after for _, after in levels),
+            flow_lps=(0.5,) * len(levels),
+            lowest_air=min(after for _, after in levels),
+            below_half=Seconds(0),
+            high_notes_below_half=0,
+            runs_out=None,
+            cost=1.0,
+            gap=0.0,
+        ),
+        slide=SlidePlan(
+            placements=(Placement("1", 0.0, 2),) * len(levels),
+            articulations=(Articulation.TONGUED,) * len(levels),
+            travel_cm=0.0,
+            tongue_strokes=len(levels),
+            natural_slurs=0,
+            worst_speed_mps=0.0,
+            cost=0.0,
+        ),
+        prompts=prompts,
+    )
+
+
+def breath_by_hand(
+    after_note: int,
+    start: float,
+    next_note: float,
+    air: tuple[float, float],
+    kind: Literal["full", "catch"] = "full",
+) -> Breath:
+    """Make a breath from when and between which levels it is taken."""
+    return Breath(
+        after_note=after_note,
+        start=Seconds(start),
+        next_note=Seconds(next_note),
+        taken=Seconds(0),
+        is_on_rest=True,
+        kind=kind,
+        air_before=air[0],
+        air_after=air[1],
+        is_marked=False,
+        is_locked=False,
+        why="by hand",
+    )
+
+
+def track_by_hand(plan: Plan, wishes: ClickWishes = ONE_BAR_BEFORE) -> ClickTrack:
+    """Lay the track of a plan."""
+    settings = read_settings(ClickSettings, "click", "track")
+    return lay_clicks(plan.part, plan.tempo_map, wishes, settings)
+
+
+def gauge_by_hand(plan: Plan, wishes: ClickWishes = ONE_BAR_BEFORE) -> Gauge:
+    """Lay a gauge whose hints stay for two seconds and whose lungs go to 0."""
+    track = track_by_hand(plan, wishes)
+    return lay_gauge(plan, track, hold_shown=Seconds(2.0), empty_air=0.0)
+
+
+def short() -> Part:
+    """Give four bars at 60."""
+    return part_of(FOUR_BARS)
+
+
+def long() -> Part:
+    """Give sixteen bars at 60."""
+    return part_of(LONG)

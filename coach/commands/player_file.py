@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any, get_args
 
 from coach.config import (
@@ -27,6 +27,7 @@ from coach.planning.lungs import (
 )
 
 TABLE = "player"
+SCREENS_TABLE = "screens"
 EQUATIONS = "gli_global"
 
 
@@ -68,9 +69,8 @@ def read_facts() -> PlayerFacts:
 def write_facts(facts: PlayerFacts) -> None:
     """Keep what the player says, once it makes a player."""
     make_player(facts)
-    known = {field.name: getattr(facts, field.name) for field in fields(facts)}
     whole = read_player_file()
-    whole[TABLE] = {key: value for key, value in known.items() if value}
+    whole[TABLE] = {key: value for key, value in asdict(facts).items() if value}
     write_player_file(whole)
 
 
@@ -131,3 +131,34 @@ def read_equations() -> CapacityEquations:
         LungLimits, table["limits"], where="lungs.toml", table="limits"
     )
     return CapacityEquations(male, female, limits)
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenFacts:
+    """What the screens remember."""
+
+    is_set_up: bool = False
+    """The player has been through the set-up."""
+
+    theme: str = ""
+    """Colours; empty for the coach's own."""
+
+    has_seen_cautions: bool = False
+    """The cautions were shown and put away."""
+
+
+def read_screen_facts() -> ScreenFacts:
+    """Read what the screens remember; one who set up by command is set up too."""
+    table = read_player_file()
+    known = settings_from(
+        ScreenFacts,
+        table.get(SCREENS_TABLE, {}),
+        where="player.toml",
+        table=SCREENS_TABLE,
+    )
+    return replace(known, is_set_up=known.is_set_up or TABLE in table)
+
+
+def write_screen_facts(facts: ScreenFacts) -> None:
+    """Keep what the screens remember."""
+    write_player_file({**read_player_file(), SCREENS_TABLE: asdict(facts)})

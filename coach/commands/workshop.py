@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.commands.player_file import make_player, read_facts
@@ -81,8 +80,7 @@ class Workshop:
 
 def open_instrument(name: str) -> Instrument:
     """Read an instrument by name, or name those that there are."""
-    folder = shipped("config") / "instruments"
-    known = sorted(path.stem for path in folder.glob("*.toml"))
+    known = [found for found, _ in list_instruments()]
     if name not in known:
         raise ConfigError(
             f"There is no instrument “{name}”.", f"Choose from: {', '.join(known)}."
@@ -90,13 +88,26 @@ def open_instrument(name: str) -> Instrument:
     return build_instrument(name, read_shipped(f"instruments/{name}"))
 
 
-def open_part(arguments: argparse.Namespace) -> Part:
-    """Read the part and the bars that a command is asked for."""
+def list_instruments() -> list[tuple[str, str]]:
+    """List every instrument by name and title: slides, valves, then the rest."""
+    order = ("slide", "valves", "breath-only")
+    names = [path.stem for path in (shipped("config") / "instruments").glob("*.toml")]
+    tables = {name: read_shipped(f"instruments/{name}") for name in sorted(names)}
+    ranked = sorted(tables, key=lambda name: order.index(tables[name]["kind"]))
+    first = "tenor-trombone"
+    ranked.sort(key=lambda name: not name.startswith(first))
+    return [(name, str(tables[name]["title"])) for name in ranked]
+
+
+def open_whole(arguments: argparse.Namespace) -> Part:
+    """Read the part that a command is asked for."""
     from coach.edges.etude_shelf import find_etude
     from coach.edges.score_files import read_part
 
-    path: Path = find_etude(arguments.etude)
-    part = read_part(path, part=arguments.part)
-    if getattr(arguments, "bars", None):
-        return cut_segment(part, *arguments.bars)
-    return part
+    return read_part(find_etude(arguments.etude), part=arguments.part)
+
+
+def open_part(arguments: argparse.Namespace) -> Part:
+    """Read the part, or the bars of it, that a command is asked for."""
+    part = open_whole(arguments)
+    return cut_segment(part, *arguments.bars) if arguments.bars else part

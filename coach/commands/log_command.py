@@ -1,0 +1,102 @@
+"""``coach log``: list the runs."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import json
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+
+from coach.commands.rehearsal_room import open_log
+from coach.errors import CoachError
+from coach.rehearsal.run import Run
+from coach.rehearsal.run_json import run_as_dict
+
+COLUMNS = (
+    *("id", "started", "etude", "from_bar", "to_bar", "bpm"),
+    *("completed", "clean", "marks", "note"),
+)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """List runs as lines, as JSON or in a table file."""
+    with open_log() as log:
+        runs = log.list_runs(
+            _title(arguments.etude) if arguments.etude else None,
+            _moment(arguments.since) if arguments.since else None,
+        )
+    if arguments.csv:
+        _write_table(Path(arguments.csv), runs)
+    if arguments.json:
+        listed = [run_as_dict(run) for run in runs]
+        print(json.dumps(listed, ensure_ascii=False, indent=1))
+    elif not arguments.csv:
+        print("\n".join(map(_line, runs)) or "No runs yet. Rehearse one: coach")
+    return 0
+
+
+def _title(etude: str) -> str:
+    """Find the title that runs of an etude are kept under."""
+    from coach.edges.etude_shelf import find_etude
+    from coach.edges.score_files import read_part
+
+    return read_part(find_etude(etude)).title
+
+
+def _moment(date: str) -> datetime:
+    """Read a date as its first moment here."""
+    try:
+        return datetime.fromisoformat(date).astimezone()
+    except ValueError:
+        raise CoachError(f"“{date}” is no date.", "Write it as 2026-01-31.") from None
+
+
+def _line(run: Run) -> str:
+    """Write a run as a line."""
+    when = run.started.astimezone().strftime("%Y-%m-%d %H:%M")
+    how = "clean" if run.is_clean else "not clean"
+    if not run.is_completed:
+        how = f"cut off in bar {run.reached_bar}" if run.reached_bar else "cut off"
+    marks = ", ".join(_marks(run))
+    words = [
+        f"{when}  {run.etude}, bars {run.from_bar}-{run.to_bar} at {run.bpm:g}: {how}",
+        marks,
+        run.note,
+    ]
+    return "; ".join(word for word in words if word)
+
+
+def _write_table(path: Path, runs: Sequence[Run]) -> None:
+    """Write runs as comma-separated values, a run a line."""
+    try:
+        with path.open("w", newline="", encoding="utf-8") as file:
+            table = csv.DictWriter(file, COLUMNS)
+            table.writeheader()
+            table.writerows(map(_row, runs))
+    except OSError as error:
+        raise CoachError(
+            f"{path} cannot be written: {error.strerror}.", "Name another file."
+        ) from error
+
+
+def _row(run: Run) -> dict[str, object]:
+    """Lay a run out as a row."""
+    return {
+        "id": run.id,
+        "started": run.started.isoformat(),
+        "etude": run.etude,
+        "from_bar": run.from_bar,
+        "to_bar": run.to_bar,
+        "bpm": run.bpm,
+        "completed": run.is_completed,
+        "clean": run.is_clean,
+        "marks": "; ".join(_marks(run)),
+        "note": run.note,
+    }
+
+
+def _marks(run: Run) -> list[str]:
+    """Name each mark by bar and beat."""
+    return [f"{mark.kind} {mark.bar}.{mark.beat:.3g}" for mark in run.marks]

@@ -1,0 +1,87 @@
+"""The gear of a rehearsal, opened: run log, click player, conductor."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from coach.conductor import Conductor, read_rehearsal_settings
+from coach.config import home
+from coach.edges.chosen_gear import read_choice, read_pedals
+from coach.edges.system_clock import SystemClock
+from coach.rehearsal.clicks import ClickWishes
+from coach.rehearsal.wishes import RunWishes
+from coach.score.tempo import Seconds
+
+if TYPE_CHECKING:
+    import argparse
+
+    from coach.commands.workshop import Workshop
+    from coach.edges.run_log import RunLogFile
+    from coach.rehearsal.gear import ClickPlayer, Clock
+    from coach.score.phrase import Part
+
+LOG_FILE = "runs.sqlite3"
+
+
+def open_log() -> RunLogFile:
+    """Open the player's run log, making it where there is none."""
+    from coach.edges.run_log import RunLogFile
+
+    return RunLogFile(home() / LOG_FILE)
+
+
+def open_player(clock: Clock | None = None, *, is_silent: bool) -> ClickPlayer:
+    """Open what sounds the click: the engine, or nothing but the time."""
+    if is_silent:
+        from coach.edges.silent_player import SilentPlayer
+
+        return SilentPlayer(clock or SystemClock())
+    from coach.edges.engine_link import EngineLink
+
+    return EngineLink(read_choice(), read_pedals())
+
+
+def open_conductor(
+    part: Part,
+    workshop: Workshop,
+    player: ClickPlayer,
+    log: RunLogFile,
+    clock: Clock,
+    wishes: RunWishes,
+) -> Conductor:
+    """Make the conductor of a rehearsal."""
+    return Conductor(
+        part,
+        workshop,
+        player,
+        log,
+        clock,
+        wall_time,
+        wishes,
+        read_rehearsal_settings(),
+    )
+
+
+def wall_time() -> datetime:
+    """Tell the date and time with the zone of this place."""
+    return datetime.now().astimezone()
+
+
+def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWishes:
+    """Give the wishes that a rehearsal begins with: as asked for, or the whole."""
+    asked = vars(arguments) if arguments else {}
+    numbers = [bar.number for bar in part.bars]
+    from_bar, to_bar = asked.get("bars") or (min(numbers), max(numbers))
+    return RunWishes(
+        bpm=asked.get("tempo") or part.tempo.bpm,
+        from_bar=from_bar,
+        to_bar=to_bar,
+        click=ClickWishes(
+            count_in_bars=asked.get("count_in", 1),
+            cues=True,
+            is_sounding=not asked.get("silent", False),
+        ),
+        runs_in_a_row=asked.get("runs", 1),
+        rest=Seconds(0.0),
+    )

@@ -1,0 +1,62 @@
+"""``coach rehearse``: rehearse an etude at once, on screen or in lines of text."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from coach.commands.rehearsal_room import (
+    open_conductor,
+    open_log,
+    open_player,
+    wishes_of,
+)
+from coach.commands.workshop import Workshop, open_whole
+from coach.edges.system_clock import SystemClock
+from coach.errors import CoachError
+from coach.rehearsal.gear import Clock, ManualClock
+from coach.score.phrase import cut_segment
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Rehearse in lines of text with ``--plain``, else on screen."""
+    if arguments.plain:
+        return _run_plain(arguments)
+    if arguments.fast:
+        raise CoachError(
+            "--fast plays through without a screen.", "Say --plain --fast."
+        )
+    from coach.commands.screens_command import show_screens
+
+    return show_screens(arguments)
+
+
+def _run_plain(arguments: argparse.Namespace) -> int:
+    """Rehearse in lines of text."""
+    from coach.edges.plain_run import rehearse_plain
+
+    part = open_whole(arguments)
+    if arguments.bars:
+        cut_segment(part, *arguments.bars)
+    clock: Clock = ManualClock() if arguments.fast else SystemClock()
+    is_silent = arguments.silent or arguments.fast
+    player = open_player(clock, is_silent=is_silent)
+    try:
+        with open_log() as log:
+            conductor = open_conductor(
+                part,
+                Workshop(arguments.instrument),
+                player,
+                log,
+                clock,
+                wishes_of(part, arguments),
+            )
+            ask = input if sys.stdin.isatty() and not arguments.fast else None
+            return rehearse_plain(conductor, player, clock, _say, ask)
+    finally:
+        player.close()
+
+
+def _say(line: str) -> None:
+    """Write a line so that it is read at once."""
+    print(line, flush=True)

@@ -1,0 +1,66 @@
+"""``coach review``: tell what the runs of an etude say."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+
+from coach.commands.rehearsal_room import (
+    open_conductor,
+    open_log,
+    open_player,
+    wishes_of,
+)
+from coach.commands.workshop import Workshop, open_whole
+from coach.edges.system_clock import SystemClock
+from coach.rehearsal.review import Review
+from coach.rehearsal.run_json import review_as_dict
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the review."""
+    part = open_whole(arguments)
+    clock = SystemClock()
+    player = open_player(clock, is_silent=True)
+    with open_log() as log:
+        conductor = open_conductor(
+            part,
+            Workshop(arguments.instrument),
+            player,
+            log,
+            clock,
+            wishes_of(part),
+        )
+        what = conductor.review()
+    if arguments.json:
+        print(json.dumps(review_as_dict(what), ensure_ascii=False, indent=1))
+    else:
+        print("\n".join(_lines(what)))
+    return 0
+
+
+def _lines(what: Review) -> Iterator[str]:
+    """Write a review out."""
+    yield f"{what.etude}: {what.runs} runs"
+    if what.best is None:
+        yield f"No clean run yet; goal {what.goal_bpm:g}"
+    else:
+        best = what.best
+        bars = f"bars {best.from_bar}-{best.to_bar}"
+        stretch = "the whole" if best.is_whole else bars
+        yield f"Best clean: {stretch} at {best.clean_bpm:g}; goal {what.goal_bpm:g}"
+    for spot in what.trouble:
+        faults = {
+            "ran out": spot.ran_out,
+            "rushed": spot.rushed,
+            "dragged": spot.dragged,
+            "missed": spot.missed,
+            "late after a breath": spot.late_after_breath,
+        }
+        told = ", ".join(f"{name} {count}" for name, count in faults.items() if count)
+        yield f"  bar {spot.bar}, beat {spot.beat:.3g}: {told}, in {spot.runs} runs"
+    if what.air.says:
+        yield what.air.says
+    for advice in what.next:
+        yield f"Next: {advice.why}"

@@ -1,0 +1,45 @@
+"""``coach`` and ``coach rehearse`` on screen."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+
+from coach.errors import CoachError
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Open the shelf."""
+    return show_screens(arguments)
+
+
+def show_screens(arguments: argparse.Namespace) -> int:
+    """Open the screens; at an etude, if one is named."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise CoachError(
+            "The screens need a terminal.", "Try: coach rehearse ETUDE --plain"
+        )
+    # The engine process starts first and gets ready while the screens load.
+    from coach.commands.practice_room import PracticeRoom
+
+    path = ""
+    if getattr(arguments, "etude", None):
+        from coach.edges.etude_shelf import find_etude
+
+        path = str(find_etude(arguments.etude))
+    room = PracticeRoom(arguments)
+    try:
+        from coach.screens.app import CoachApp
+        from coach.screens.signs import are_plain
+
+        app = CoachApp(
+            room,
+            open_path=path,
+            part_name=getattr(arguments, "part", None),
+            is_plain=are_plain(dict(os.environ), sys.stdout.encoding or ""),
+        )
+        app.run()
+        return app.return_code or 0
+    finally:
+        room.close()

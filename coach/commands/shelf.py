@@ -1,0 +1,95 @@
+"""The shelf of etudes: shipped ones and the player's own, with what the log tells."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from datetime import datetime
+from pathlib import Path
+
+from coach.config import shipped
+from coach.edges.etude_shelf import import_etude, list_etude_files, looks_like_score
+from coach.edges.score_files import read_part
+from coach.errors import CoachError
+from coach.rehearsal.run import EtudeSummary
+from coach.score.phrase import Part
+from coach.screens.studio import Etude, Folder, FolderEntry
+
+READERS = 2
+"""Scores read side by side the first time: each is a process of its own."""
+
+
+def list_etudes(summaries: Mapping[str, EtudeSummary]) -> Sequence[Etude]:
+    """List every etude, what was rehearsed last first, the rest by title."""
+    with ThreadPoolExecutor(READERS) as readers:
+        etudes = list(
+            readers.map(lambda path: describe(path, summaries), list_etude_files())
+        )
+    return sorted(etudes, key=_order)
+
+
+def describe(path: Path, summaries: Mapping[str, EtudeSummary]) -> Etude:
+    """Describe one etude; one that cannot be read is listed with its problem."""
+    is_shipped = path.is_relative_to(shipped("etudes"))
+    try:
+        part = read_part(path)
+    except CoachError as error:
+        return Etude(path.stem, str(path), problem=str(error), is_shipped=is_shipped)
+    summary = summaries.get(part.title)
+    return Etude(
+        title=part.title,
+        path=str(path),
+        key=part.key_name,
+        metre=str(part.bars[0].metre),
+        **_range(part),
+        bars=part.bar_count,
+        goal_bpm=part.tempo.bpm,
+        hardest=_hardest(summary),
+        last_run=summary.last_run if summary else None,
+        best_clean_bpm=summary.clean_bpm if summary else None,
+        is_shipped=is_shipped,
+    )
+
+
+def take_in(path: str, summaries: Mapping[str, EtudeSummary]) -> Etude:
+    """Copy a score into the player's own folder."""
+    return describe(import_etude(Path(path).expanduser()), summaries)
+
+
+def look_into(path: str) -> Folder:
+    """Show a folder to choose a score from."""
+    folder = Path(path).expanduser().resolve() if path else Path.home()
+    try:
+        inside = sorted(folder.iterdir(), key=lambda entry: entry.name.casefold())
+        entries = [
+            FolderEntry(entry.name, str(entry), is_folder=entry.is_dir())
+            for entry in inside
+            if not entry.name.startswith(".")
+            and (entry.is_dir() or looks_like_score(entry))
+        ]
+    except OSError as error:
+        raise CoachError(
+            f"The folder {folder} cannot be opened: {error.strerror}.",
+            "Choose another.",
+        ) from error
+    entries.sort(key=lambda entry: not entry.is_folder)
+    return Folder(str(folder), str(folder.parent), tuple(entries))
+
+
+def _range(part: Part) -> dict[str, str]:
+    """Name the lowest and the highest note as written."""
+    pitches = sorted((note.written for note in part.notes), key=lambda p: p.midi)
+    return {"lowest": str(pitches[0]), "highest": str(pitches[-1])}
+
+
+def _hardest(summary: EtudeSummary | None) -> str:
+    """Name the spot that goes wrong most."""
+    if summary is None or summary.hardest_bar is None:
+        return ""
+    return f"bar {summary.hardest_bar}"
+
+
+def _order(etude: Etude) -> tuple[float, str]:
+    """Put what was rehearsed last first."""
+    last: datetime | None = etude.last_run
+    return (-last.timestamp() if last else 0.0, etude.title.casefold())

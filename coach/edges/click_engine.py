@@ -42,6 +42,9 @@ from coach.rehearsal.gear_choice import GearChoice, PedalBoard, PedalKeys
 from coach.score.tempo import Seconds
 
 MILLISECONDS = 1000
+PATIENCE_S = 1.0
+"""How long the last words and letting gear go may take: our own choice."""
+
 IDLE_SLICES = 5
 """How many slices the engine sleeps at a time while nothing plays."""
 
@@ -94,9 +97,15 @@ class Engine:
         self.playback.hush()
         if self._sink:
             self._sink.stop()
-        self.gear.close()
+        self.gear.end()
+        patience_ends = self.clock.now() + PATIENCE_S
+        while (
+            not self.gear.has_ended(self.settings.slice_s)
+            and self.clock.now() < patience_ends
+        ):
+            self._do_jobs()
         self._out.put(None)
-        self._writer.join(1.0)
+        self._writer.join(PATIENCE_S)
 
     def _wait_for_job(self) -> None:
         """Sleep until there is a job, or for a few slices."""

@@ -47,6 +47,7 @@ class MidiSystem:
         import rtmidi
 
         self.api = api
+        self._more_ins: list[Any] = []
         before = _sockets()
         try:
             self._outs = rtmidi.MidiOut(api, name=CLIENT)
@@ -60,9 +61,15 @@ class MidiSystem:
         """Tell whether its server still serves us."""
         return not self._sockets or self._sockets <= _sockets()
 
-    def bury(self) -> None:
-        """Keep the clients of a dead server from being deleted."""
-        buried.extend((self._outs, self._ins))
+    def close(self) -> None:
+        """Take leave of the server; clients of a dead one are kept for good."""
+        is_alive = self.is_alive()
+        for client in (self._outs, self._ins, *self._more_ins):
+            if is_alive:
+                client.close_port()
+                client.delete()
+            else:
+                buried.append(client)
 
     def out_names(self) -> list[str]:
         """Name the ports that messages can be sent to."""
@@ -74,20 +81,24 @@ class MidiSystem:
         return [name for name in names if not name.lower().startswith(LEADS_BACK)]
 
     def open_out(self, name: str) -> MidiOut:
-        """Open a port to send to, by the name that `out_names` gave."""
-        import rtmidi
-
-        client = rtmidi.MidiOut(self.api, name=CLIENT)
-        self._open(client, name, "click")
-        return MidiOut(self, client, name)
+        """Open a port to send to, by the name that `out_names` gave; one at a time."""
+        self._open(self._outs, name, "click")
+        return MidiOut(self, self._outs, name)
 
     def open_in(self, name: str, hear: Hear) -> MidiIn:
         """Listen to a port, by the name that `in_names` gave."""
         import rtmidi
 
-        client = rtmidi.MidiIn(self.api, name=CLIENT)
-        self._open(client, name, "pedal")
-        return MidiIn(self, client, name, hear)
+        free = [
+            client
+            for client in (self._ins, *self._more_ins)
+            if not client.is_port_open()
+        ]
+        if not free:
+            free = [rtmidi.MidiIn(self.api, name=CLIENT)]
+            self._more_ins += free
+        self._open(free[0], name, "pedal")
+        return MidiIn(self, free[0], name, hear)
 
     def _open(self, client: Any, name: str, own_name: str) -> None:
         """Connect a client to a port; GearError when that is not there any more."""
@@ -124,7 +135,8 @@ class MidiOut:
     def close(self) -> None:
         """Let the port go, after all that was sent has left."""
         self._is_open = False
-        _let_go(self.system, self._client)
+        if self.system.is_alive():
+            self._client.close_port()
 
 
 class MidiIn:
@@ -148,7 +160,7 @@ class MidiIn:
         """Stop listening."""
         if self.system.is_alive():
             self._client.cancel_callback()
-        _let_go(self.system, self._client)
+            self._client.close_port()
 
 
 class ArrivalStamps:
@@ -205,9 +217,14 @@ class MidiPorts:
         """Forget the systems whose server is gone; give them."""
         dead = [system for system in self.systems if not system.is_alive()]
         for system in dead:
-            system.bury()
+            system.close()
             self.systems.remove(system)
         return dead
+
+    def close(self) -> None:
+        """Take leave of all systems."""
+        for system in self.systems:
+            system.close()
 
     def outs(self) -> dict[str, MidiSystem]:
         """Name all ports to send to, each with its system."""
@@ -253,12 +270,3 @@ def _sockets() -> frozenset[str]:
         with suppress(OSError):
             found.add(str(link.readlink()))
     return frozenset(name for name in found if name.startswith("socket:"))
-
-
-def _let_go(system: MidiSystem, client: Any) -> None:
-    """Close a client of a living server; keep one of a dead server for good."""
-    if system.is_alive():
-        client.close_port()
-        client.delete()
-    else:
-        buried.append(client)

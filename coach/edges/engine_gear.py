@@ -9,7 +9,7 @@ from __future__ import annotations
 import threading
 from functools import partial
 
-from coach.edges.gear_user import HAND_OVER_S, GearUser
+from coach.edges.gear_user import GearUser
 from coach.edges.midi_gear import MidiGear
 from coach.edges.sound_gear import SoundGear
 from coach.rehearsal.gear import Clock, GearReport
@@ -60,12 +60,16 @@ class GearKeeper:
         self.sound.lose()
         self._wake.set()
 
-    def close(self) -> None:
-        """Let all gear go; the main thread uses none any more."""
+    def end(self) -> None:
+        """Begin to let all gear go; the main thread uses none any more."""
         self._is_over = True
         self._wake.set()
+
+    def has_ended(self, timeout_s: float) -> bool:
+        """Wait for all gear to be let go; tell whether it is."""
         if self._thread.ident is not None:
-            self._thread.join(HAND_OVER_S)
+            self._thread.join(timeout_s)
+        return not self._thread.is_alive()
 
     def _keep(self) -> None:
         """Look at the gear again and again."""

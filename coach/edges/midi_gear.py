@@ -45,6 +45,7 @@ class MidiGear:
         for gear in (self.port, *self._inputs.values()):
             if gear is not None:
                 gear.close()
+        self.ports.close()
 
     def _look_for_systems(self, died: bool, choice: GearChoice) -> None:
         """Look for systems that came, sooner after one went."""

@@ -148,19 +148,19 @@ class ClickSettings:
     guide_channel: int
     """Channel of the guide notes, from 0."""
 
-    guide_program: int
+    guide_program_midi: int
     """General MIDI program of the guide notes, from 0."""
 
     guide_velocity: int
     """Velocity of a guide note in mezzo-forte."""
 
-    guide_velocity_per_step: int
+    guide_step_velocity: int
     """How much a step of dynamic adds."""
 
     drone_channel: int
     """Channel of the drone, from 0."""
 
-    drone_program: int
+    drone_program_midi: int
     """General MIDI program of the drone, from 0."""
 
     drone_velocity: int
@@ -430,7 +430,7 @@ class _Laying:
         for note in guide_notes(self.part, self.tempo_map, breaths, ends):
             velocity = (
                 self.settings.guide_velocity
-                + self.settings.guide_velocity_per_step * note.loudness
+                + self.settings.guide_step_velocity * note.loudness
             )
             yield self._held(
                 note,
@@ -460,11 +460,11 @@ class _Laying:
     def programs(self) -> tuple[tuple[int, int], ...]:
         """Choose the programs that this track needs."""
         wished = self.wishes.guide_program
-        guide = self.settings.guide_program if wished is None else wished
+        guide = self.settings.guide_program_midi if wished is None else wished
         return (
             *([(self.settings.guide_channel, guide)] * self.wishes.guide),
             *(
-                [(self.settings.drone_channel, self.settings.drone_program)]
+                [(self.settings.drone_channel, self.settings.drone_program_midi)]
                 * self.wishes.drone
             ),
         )

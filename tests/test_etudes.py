@@ -13,6 +13,8 @@ from typing import Any
 
 import pytest
 
+from coach.edges.score_files import read_part
+
 ETUDES = Path(__file__).parent.parent / "etudes"
 NAMES = (
     "morning-air",
@@ -303,6 +305,28 @@ def test_music21_reads_the_same_notes_and_full_bars(name: str) -> None:
     ):
         assert bar.number == number
         assert Fraction(bar.highestTime) == held
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_coach_reads_it_whole_and_has_nothing_to_remark(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    part = read_part(ETUDES / f"{name}.musicxml")
+    assert part.remarks == ()
+    assert part.title == text(page(name), "work/work-title")
+    assert part.name == "Trombone"
+    assert part.bar_count == max(bar for bar, _, _ in bar_lengths(name))
+    _, beat, bpm = tempo_marks(name)[0]
+    assert part.tempo.beat == beat
+    assert part.tempo.bpm == pytest.approx(bpm)
+    marks = {mark.text for mark in part.rehearsal_marks}
+    assert marks == {mark.text for mark in page(name).iterfind(".//rehearsal")}
+    keys = [note.sounding.midi for note in part.notes]
+    if name == "stepping-stones":
+        assert len(keys) > len(pitches(name))
+    else:
+        assert keys == pitches(name)
 
 
 def kind(name: str) -> list[Event]:

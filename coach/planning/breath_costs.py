@@ -33,9 +33,6 @@ class BreathSettings:
     most_taken_share: float
     """Most that may be taken from the note before, as a share of its length."""
 
-    most_taken_if_asked_share: float
-    """The same where the player or the page insists."""
-
     most_ways_count: int
     """Lengths to choose from at one place: the longest that the note can spare."""
 

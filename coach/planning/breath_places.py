@@ -153,7 +153,7 @@ class Places:
     """What lies between the notes."""
 
     ways: tuple[tuple[Way, ...], ...]
-    """For each gap, every way to breathe there by free choice; shortest first."""
+    """For each gap, every way to breathe there; shortest first."""
 
     marked: frozenset[int]
     """Gaps with a mark on the page."""
@@ -249,9 +249,7 @@ def lay_places(
         notes=demands,
         used_before=tuple(used_before),
         gaps=gaps,
-        ways=tuple(
-            _ways(gap, costs.most_taken_share, player, air, costs) for gap in gaps
-        ),
+        ways=tuple(_ways(gap, player, air, costs) for gap in gaps),
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
         costs=AirCosts(
             low_depth=air.half_share - costs.low_share,
@@ -271,14 +269,10 @@ def lay_places(
 
 
 def _ways(
-    gap: Gap,
-    most_share: float,
-    player: Player,
-    air: AirSettings,
-    costs: BreathSettings,
+    gap: Gap, player: Player, air: AirSettings, costs: BreathSettings
 ) -> tuple[Way, ...]:
-    """List the ways that take at most a share of the note, shortest first."""
-    most_s = gap.rest_s + gap.length_s * most_share
+    """List the ways to breathe in a gap, shortest first."""
+    most_s = gap.rest_s + gap.length_s * costs.most_taken_share
     if most_s < costs.shortest_breath_s:
         return ()
     lengths = [
@@ -342,16 +336,8 @@ def choose_ways(
     for k in must_not.intersection(range(len(ways))):
         ways[k] = ()
     for k in sorted(must | (places.marked - must_not)):
-        has_gap = 0 <= k < len(ways) and k not in must_not
-        asked = _asked_ways(places, k) if has_gap else ()
-        if asked:
-            ways[k], forced[k] = asked, True
+        if 0 <= k < len(ways) and ways[k]:
+            forced[k] = True
         else:
             impossible.append(k)
     return ways, forced, impossible
-
-
-def _asked_ways(places: Places, k: int) -> tuple[Way, ...]:
-    """List the ways to breathe where someone insists on it."""
-    share = places.settings.most_taken_if_asked_share
-    return _ways(places.gaps[k], share, places.player, places.air, places.settings)

@@ -182,9 +182,7 @@ def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
     name = f"after {where(places.part, k)}"
     if k not in asked:
         return f"The page's breath {name} finds no time at this tempo."
-    gap, settings = places.gaps[k], places.settings
-    most_s = gap.rest_s + settings.most_taken_if_asked_share * gap.length_s
-    if most_s < settings.shortest_breath_s:
+    if not places.ways[k]:
         return f"The breath that you ask for {name} finds no time at this tempo."
     return f"You both ask for a breath {name} and forbid it; there is none."
 

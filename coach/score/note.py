@@ -9,12 +9,13 @@ between the start and the end of a note.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.score.tempo import Beats
 
 SEMITONES_IN_OCTAVE = 12
+LETTERS = "CDEFGAB"
 STEP_SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 DYNAMIC_STEPS = {
     "ppp": -4,
@@ -62,7 +63,19 @@ class Pitch:
     @property
     def staff_step(self) -> int:
         """Diatonic steps above C0: neighbours on the staff differ by one."""
-        return self.octave * len(STEP_SEMITONES) + "CDEFGAB".index(self.step)
+        return self.octave * len(LETTERS) + LETTERS.index(self.step)
+
+    def moved(self, staff_steps: int, semitones: int) -> Pitch:
+        """Give the pitch an interval away, spelled as the interval is.
+
+        Examples
+        --------
+        >>> str(Pitch(4, "D").moved(-4, -7))  # a fifth down
+        'G3'
+        """
+        octave, letter = divmod(self.staff_step + staff_steps, len(LETTERS))
+        natural = Pitch(octave, LETTERS[letter])
+        return replace(natural, alter=self.midi + semitones - natural.midi)
 
     def __str__(self) -> str:
         """Spell it, as ``Bb2`` or ``F#3``."""
@@ -90,7 +103,9 @@ class Note:
     """Bar number on the page; a pickup is bar 0."""
 
     beat: Fraction
-    """Place in the bar in the metre's written unit; the first is 1."""
+    """Place in the bar in the metre's written unit; the first is 1.
+
+    A grace note has the place of the note that it is written before."""
 
     loud_start: float = 0.0
     """Loudness at its start, in steps from mezzo-forte."""

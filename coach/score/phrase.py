@@ -12,10 +12,16 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from coach.errors import ScoreError
 from coach.score.note import Note
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, beats
+
+COMPOUND_UNIT = 4
+"""Metres over quarters or shorter notes may have dotted beats; 6/2 has halves."""
+
+UNITS_IN_DOTTED_BEAT = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +46,22 @@ class Metre:
     def length(self) -> Beats:
         """Length of a full bar, in quarter notes."""
         return Beats(self.unit_beats * self.count)
+
+    @property
+    def is_compound(self) -> bool:
+        """Whether its beats are dotted: 6/8, 9/8, 12/8, 6/4 … but not 3/8."""
+        return (
+            self.unit >= COMPOUND_UNIT
+            and self.count > UNITS_IN_DOTTED_BEAT
+            and self.count % UNITS_IN_DOTTED_BEAT == 0
+            and set(self.groups) <= {UNITS_IN_DOTTED_BEAT}
+        )
+
+    @property
+    def beat(self) -> Beats:
+        """Length of the beat that is counted: dotted in compound metre."""
+        units = UNITS_IN_DOTTED_BEAT if self.is_compound else 1
+        return Beats(self.unit_beats * units)
 
     def __str__(self) -> str:
         """Write it as ``6/8``."""
@@ -66,7 +88,13 @@ class Bar:
     """Key signature: sharps if positive, flats if negative."""
 
     clef: str = "bass"
-    """``bass``, ``tenor``, ``alto``, ``treble``, or another sign with its line."""
+    """``bass``, ``tenor``, ``alto``, ``treble``, or another sign with its line.
+
+    ``-8`` or ``+8`` behind it: sounding an octave lower or higher."""
+
+    first_beat: Fraction = Fraction(1)
+    """Beat of the metre it starts on, in the written unit: past 1 in a pickup and
+    in the second half of a bar that a repeat sign divides."""
 
     @property
     def end(self) -> Beats:
@@ -189,9 +217,18 @@ def cut_segment(part: Part, from_bar: int, to_bar: int) -> Part:
             f"Choose from bars {min(numbers)} to {max(numbers)}.",
         )
     first = numbers.index(from_bar)
-    after = [k for k in range(first, len(numbers)) if numbers[k] == to_bar]
-    last = after[0]
+    last = numbers.index(to_bar, first)
+    while _goes_on(part.bars, last):
+        last += 1
     return _rebase(part, part.bars[first : last + 1])
+
+
+def _goes_on(bars: Sequence[Bar], k: int) -> bool:
+    """Tell whether the next bar is the rest of one that a repeat sign divides."""
+    if k + 1 == len(bars):
+        return False
+    bar, following = bars[k], bars[k + 1]
+    return following.number == bar.number and following.first_beat > bar.first_beat
 
 
 def _rebase(part: Part, bars: Sequence[Bar]) -> Part:
@@ -199,8 +236,7 @@ def _rebase(part: Part, bars: Sequence[Bar]) -> Part:
     start, end = bars[0].onset, bars[-1].end
     notes = [
         replace(note, onset=Beats(note.onset - start))
-        for note in part.notes
-        if start <= note.onset < end
+        for note in _belonging(part.notes, start, end)
     ]
     if not notes:
         raise ScoreError(
@@ -212,7 +248,7 @@ def _rebase(part: Part, bars: Sequence[Bar]) -> Part:
     tempo_map = part.tempo_map.shifted(start, end)
     return replace(
         part,
-        notes=tuple(notes),
+        notes=_on_the_beat(notes),
         bars=tuple(replace(bar, onset=Beats(bar.onset - start)) for bar in bars),
         tempo_map=tempo_map,
         rehearsal_marks=tuple(
@@ -221,6 +257,42 @@ def _rebase(part: Part, bars: Sequence[Bar]) -> Part:
             if start <= mark.at < end
         ),
     )
+
+
+def _belonging(notes: Sequence[Note], start: Beats, end: Beats) -> list[Note]:
+    """Give the notes of a stretch; a grace note goes with its main note."""
+    chosen: list[Note] = []
+    following: Note | None = None
+    for note in reversed(notes):
+        leads = following is not None and (note.bar, note.beat) == (
+            following.bar,
+            following.beat,
+        )
+        if note.is_grace and leads:
+            belongs = bool(chosen) and chosen[-1] is following
+        else:
+            belongs = start <= note.onset < end
+        if belongs:
+            chosen.append(note)
+        following = note
+    return chosen[::-1]
+
+
+def _on_the_beat(notes: Sequence[Note]) -> tuple[Note, ...]:
+    """Let grace notes before zero begin at zero: no note before gives them time."""
+    early = [note for note in notes if note.onset < 0]
+    if not early:
+        return tuple(notes)
+    main = notes[len(early)]
+    length = sum(note.length for note in early)
+    share = min(Fraction(1), main.length / (2 * length))
+    place = Beats(Fraction(0))
+    moved = []
+    for note in early:
+        moved.append(replace(note, onset=place, length=Beats(note.length * share)))
+        place = moved[-1].end
+    main = replace(main, onset=place, length=Beats(main.end - place))
+    return (*moved, main, *notes[len(early) + 1 :])
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,6 +324,5 @@ def place_of(part: Part, where: float) -> Place:
     """
     k = max(0, bisect_right(part.bars, where, key=lambda bar: float(bar.onset)) - 1)
     bar = part.bars[k]
-    unit = float(bar.metre.unit_beats)
-    missing = bar.metre.length - bar.length if bar.number == 0 else 0
-    return Place(bar.number, 1 + (where - float(bar.onset) + float(missing)) / unit)
+    beats_on = (where - float(bar.onset)) / float(bar.metre.unit_beats)
+    return Place(bar.number, float(bar.first_beat) + beats_on)

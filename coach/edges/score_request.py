@@ -1,0 +1,19 @@
+"""What is asked of the process that reads scores."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is asked of the process."""
+
+    name: str
+    """The file's name, for messages."""
+
+    part: str | None = None
+    """Name or number of the part; None for the first one with notes."""
+
+    is_list: bool = False
+    """Only list the parts."""

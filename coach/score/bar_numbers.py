@@ -1,0 +1,58 @@
+"""Number the bars of a page as a player counts them: a pickup is bar 0."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from coach.score.page import PageBar
+
+
+def number_bars(bars: Sequence[PageBar]) -> tuple[tuple[PageBar, ...], str]:
+    """Give every bar its number and the beat that it starts on.
+
+    Parameters
+    ----------
+    bars : sequence of PageBar
+        With the numbers of the file; those that the file does not give are the
+        number before.
+
+    Returns
+    -------
+    tuple of PageBar
+        The bars, a pickup numbered 0; a bar that only completes the one before
+        starts on a later beat than 1.
+    str
+        A remark for the player when the numbers had to be changed; else empty.
+    """
+    numbers = [bar.number for bar in bars]
+    remark = ""
+    if len(set(numbers)) == 1 and len(numbers) > 1:
+        numbers = list(range(1, len(numbers) + 1))
+    is_pickup = len(bars) > 1 and bars[0].length < bars[0].metre.length
+    if is_pickup and numbers[0] != 0:
+        if numbers[1] > 1:
+            shift = numbers[1] - 1
+            numbers = [number - shift for number in numbers]
+            remark = (
+                "The page counts its pickup as a bar; here the pickup is bar 0, so "
+                f"every number is {shift} less than on the page."
+            )
+        numbers[0] = 0
+    numbered: list[PageBar] = []
+    for bar, number in zip(bars, numbers, strict=True):
+        before = numbered[-1] if numbered else None
+        first_beat = _first_beat(bar, before)
+        numbered.append(replace(bar, number=number, first_beat=first_beat))
+    return tuple(numbered), remark
+
+
+def _first_beat(bar: PageBar, before: PageBar | None) -> Fraction:
+    """Tell on which beat a bar starts: a short one may complete the one before."""
+    missing = bar.metre.length - bar.length
+    if before is None:
+        return 1 + max(missing, Fraction(0)) / bar.metre.unit_beats
+    begun = (before.first_beat - 1) * bar.metre.unit_beats + before.length
+    completes = missing > 0 and before.metre == bar.metre and begun == missing
+    return 1 + begun / bar.metre.unit_beats if completes else Fraction(1)

@@ -1,0 +1,159 @@
+"""In which order the bars of a page are played.
+
+Conventions
+-----------
+Bars are counted from 0 in the order of the page.  A repeat sign leads back to the
+last opening sign before it, or to where the last repeat ended, or to the beginning.
+After *da capo* or *dal segno* repeats are not taken again and the last ending is
+played: common practice, no published source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class RepeatSigns:
+    """What one bar says about the way through the page."""
+
+    opens: bool = False
+    """An opening repeat sign stands at its start."""
+
+    times: int = 1
+    """How often the stretch that it closes is played; 1 without a closing sign."""
+
+    endings: frozenset[int] = frozenset()
+    """Numbers of the ending that it lies in; empty outside of endings."""
+
+    words: frozenset[str] = frozenset()
+    """``segno``, ``coda``, ``to coda``, ``fine``, ``da capo``, ``dal segno``."""
+
+
+def play_order(page: Sequence[RepeatSigns], most: int) -> tuple[int, ...]:
+    """Walk through a page as a player does.
+
+    Parameters
+    ----------
+    page : sequence of RepeatSigns
+        The bars' signs, in the order of the page.
+    most : int
+        How many bars may be played; the walk stops there.
+
+    Returns
+    -------
+    tuple of int
+        Bars in playing order; longer than `most` by one when there would be more.
+
+    Examples
+    --------
+    >>> first = RepeatSigns(times=2, endings=frozenset({1}))
+    >>> second = RepeatSigns(endings=frozenset({2}))
+    >>> play_order([RepeatSigns(), first, second], most=100)
+    (0, 1, 0, 2)
+    """
+    walk = _Walk(page)
+    while walk.here < len(page) and len(walk.order) <= most:
+        walk.step()
+    return tuple(walk.order)
+
+
+@dataclass(slots=True)
+class _Walk:
+    """Where a player is, and what he remembers of the way."""
+
+    page: Sequence[RepeatSigns]
+    here: int = 0
+    start: int = 0
+    """Where a closing sign leads back to."""
+
+    time: int = 1
+    """The how-manieth time this stretch is played."""
+
+    has_jumped: bool = False
+    order: list[int] = field(default_factory=list)
+
+    def step(self) -> None:
+        """Play one bar, or pass over one that is not for this time."""
+        signs = self.page[self.here]
+        if self._leaves_endings():
+            self.start, self.time = self.here, 1
+        if signs.opens and self.start != self.here:
+            self.start, self.time = self.here, 1
+        if signs.endings and not self._is_for_this_time(signs):
+            self.here += 1
+            return
+        self.order.append(self.here)
+        self.here = self._next_bar(signs)
+
+    def _leaves_endings(self) -> bool:
+        """Tell whether the endings of a stretch lie just behind."""
+        return (
+            self.here > self.start
+            and not self.page[self.here].endings
+            and bool(self.page[self.here - 1].endings)
+        )
+
+    def _is_for_this_time(self, signs: RepeatSigns) -> bool:
+        """Tell whether an ending is played now."""
+        group = self._endings_here()
+        if not any(bar.times > 1 for bar in group):
+            return True
+        passes = _passes(group)
+        now = passes if self.has_jumped else min(self.time, passes)
+        return now in signs.endings or now < _first_number(group)
+
+    def _endings_here(self) -> Sequence[RepeatSigns]:
+        """Give all the bars under brackets that stand together here."""
+        first = last = self.here
+        while first > 0 and self.page[first - 1].endings:
+            first -= 1
+        while last < len(self.page) and self.page[last].endings:
+            last += 1
+        return self.page[first:last]
+
+    def _next_bar(self, signs: RepeatSigns) -> int:
+        """Decide where to go after a bar that was played."""
+        if signs.times > 1 and not self.has_jumped:
+            times = _passes(self._endings_here()) if signs.endings else signs.times
+            if self.time < times:
+                self.time += 1
+                return self.start
+            if not signs.endings:
+                self.start, self.time = self.here + 1, 1
+        if self.has_jumped:
+            return self._next_after_jump(signs)
+        if "da capo" in signs.words or "dal segno" in signs.words:
+            self.has_jumped = True
+            self.start = self._find("segno") if "dal segno" in signs.words else 0
+            return self.start
+        return self.here + 1
+
+    def _next_after_jump(self, signs: RepeatSigns) -> int:
+        """Go on, out to the coda, or home at *fine*."""
+        if "fine" in signs.words:
+            return len(self.page)
+        if "to coda" in signs.words:
+            return max(self._find("coda"), self.here + 1)
+        return self.here + 1
+
+    def _find(self, word: str) -> int:
+        """Give the last bar with a word; the first bar of all if there is none."""
+        places = [k for k, bar in enumerate(self.page) if word in bar.words]
+        return max(places, default=0)
+
+
+def _passes(group: Sequence[RepeatSigns]) -> int:
+    """Tell how often a stretch with these endings is played.
+
+    A bracket that stands alone and closes the stretch is left out the last time.
+    """
+    last = max(number for bar in group for number in bar.endings)
+    is_alone = len({bar.endings for bar in group}) == 1
+    return last + 1 if is_alone and any(bar.times > 1 for bar in group) else last
+
+
+def _first_number(group: Sequence[RepeatSigns]) -> int:
+    """Give the lowest number of these endings."""
+    return min(number for bar in group for number in bar.endings)

@@ -1,0 +1,59 @@
+"""Words from a file, made fit to show: no control signs, no markup.
+
+A title may hold anything: terminal escapes, signs that turn the writing direction,
+markup of a screen library or of the web.  None of it may reach a terminal.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+LONGEST = 160
+"""Signs that are kept of a title or a name; our own choice: two lines of 80."""
+
+# Control Sequences and Operating System Commands of ECMA-48, with 7-bit or 8-bit
+# introducers; what is left of a broken one goes with the control signs below.
+ESCAPES = re.compile(
+    r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]"
+    r"|(?:\x1b\]|\x9d)[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c)?"
+    r"|\x1b[ -/]*[0-~]"
+)
+TAGS = re.compile(r"</?[A-Za-z][^<>]*>")
+BRACKETS = str.maketrans("[]", "()")
+SPACES = ("Zs", "Zl", "Zp")
+
+
+def plain_words(text: str) -> str:
+    r"""Take control signs and markup out of words from a file.
+
+    Parameters
+    ----------
+    text : str
+        Words as they stand in the file.
+
+    Returns
+    -------
+    str
+        One line of at most `LONGEST` signs; square brackets, which are markup on
+        a screen, become round ones; empty when nothing is left.
+
+    Examples
+    --------
+    >>> plain_words("\x1b[31mThe [b]long[/b]\nriver")
+    'The (b)long(/b) river'
+    """
+    text = TAGS.sub("", ESCAPES.sub("", text)).translate(BRACKETS)
+    kept = "".join(_plain_sign(sign) for sign in text)
+    line = " ".join(kept.split())
+    return line if len(line) <= LONGEST else line[: LONGEST - 1].rstrip() + "…"
+
+
+def _plain_sign(sign: str) -> str:
+    """Give a sign back if it can be shown, a space for a space, nothing else."""
+    if sign in "\t\n\r":
+        return " "
+    category = unicodedata.category(sign)
+    if category in SPACES:
+        return " "
+    return "" if category.startswith("C") else sign

@@ -19,9 +19,11 @@ Bayes' rule on a grid, in any textbook.  The spreads are in ``config/rehearsal.t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import accumulate
 from math import erf, exp, log, sqrt
 from statistics import median
 
@@ -48,7 +50,7 @@ class LearningSettings:
     """Spread of one player's days."""
 
     stray_share: float
-    """Share of marks that mean nothing."""
+    """Share of marks that mean nothing; greater than 0."""
 
     least_scale: float
     """Least flow scale thought possible."""
@@ -86,6 +88,20 @@ class AirEstimate:
     """All of that in the player's words."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """What one run shows."""
+
+    day: date
+    """When, by the player's own clock."""
+
+    scale: float
+    """Flow scale at which the air would have been gone."""
+
+    ran_out: bool
+    """The player did run out there."""
+
+
 def empties_at_scale(gauge: Gauge, ran_out: Seconds | None) -> float | None:
     """Tell at which flow scale the air would be gone: at a mark, or anywhere.
 
@@ -116,12 +132,12 @@ def empties_at_scale(gauge: Gauge, ran_out: Seconds | None) -> float | None:
     return min((scale for scale in scales if scale is not None), default=None)
 
 
-def learn(runs: Iterable[Run], settings: LearningSettings) -> AirEstimate:
+def learn(runs: Sequence[Run], settings: LearningSettings) -> AirEstimate:
     """Estimate a player's flow scale from runs.
 
     Parameters
     ----------
-    runs : iterable of Run
+    runs : sequence of Run
         Of any etudes, in any order.
     settings : LearningSettings
         How far to believe what.
@@ -131,23 +147,17 @@ def learn(runs: Iterable[Run], settings: LearningSettings) -> AirEstimate:
     AirEstimate
         The middle and the range of what can be believed.
     """
-    telling = [run for run in runs if run.empties_at_scale is not None]
-    out = [run for run in telling if _ran_out(run)]
-    done = [run for run in telling if run.is_completed and not _ran_out(run)]
-    gone = [median(scales) for scales in _by_day(out).values()]
-    enough = [min(scales) for scales in _by_day(done).values()]
+    out = [seen for run in runs if (seen := _seen(run)) and seen.ran_out]
+    done = [seen for run in runs if (seen := _seen(run)) and not seen.ran_out]
+    gone = [median(scales) for scales in _by_day(out)]
+    enough = [min(scales) for scales in _by_day(done)]
     grid = _grid(settings)
-    belief = [
-        _prior(scale, settings)
-        * _product(_says_gone(scale, seen, settings) for seen in gone)
-        * _product(_says_enough(scale, seen, settings) for seen in enough)
-        for scale in grid
-    ]
+    belief = _belief(grid, gone, enough, settings)
     middle, low, high = (
         _quantile(grid, belief, share)
         for share in (0.5, settings.outside_share / 2, 1 - settings.outside_share / 2)
     )
-    days = len({_day(run) for run in (*out, *done)})
+    days = len({seen.day for seen in (*out, *done)})
     return AirEstimate(
         flow_scale=middle,
         low=low,
@@ -174,23 +184,20 @@ def _scale_in_span(
     return usable / used * gauge.plan.player.flow_scale
 
 
-def _ran_out(run: Run) -> bool:
-    """Tell whether a run has a ran-out mark."""
-    return any(mark.kind is MarkKind.RAN_OUT for mark in run.marks)
+def _seen(run: Run) -> _Seen | None:
+    """Tell what a run shows: nothing, if it is neither whole nor marked ran out."""
+    ran_out = any(mark.kind is MarkKind.RAN_OUT for mark in run.marks)
+    if run.empties_at_scale is None or not (ran_out or run.is_completed):
+        return None
+    return _Seen(run.started.date(), run.empties_at_scale, ran_out)
 
 
-def _day(run: Run) -> date:
-    """Give the day of a run, by the player's own clock."""
-    return run.started.date()
-
-
-def _by_day(runs: Sequence[Run]) -> dict[date, list[float]]:
+def _by_day(seen: Sequence[_Seen]) -> tuple[list[float], ...]:
     """Gather the flow scales of each day."""
     days: dict[date, list[float]] = {}
-    for run in runs:
-        if run.empties_at_scale is not None:
-            days.setdefault(_day(run), []).append(run.empties_at_scale)
-    return days
+    for one in seen:
+        days.setdefault(one.day, []).append(one.scale)
+    return tuple(days.values())
 
 
 def _grid(settings: LearningSettings) -> tuple[float, ...]:
@@ -200,41 +207,41 @@ def _grid(settings: LearningSettings) -> tuple[float, ...]:
     return tuple(exp(low + k * step) for k in range(GRID_POINTS))
 
 
-def _prior(scale: float, settings: LearningSettings) -> float:
-    """Weigh a flow scale before any run."""
-    return exp(-((log(scale) / settings.players_differ_share) ** 2) / 2)
+def _belief(
+    grid: Sequence[float],
+    gone: Sequence[float],
+    enough: Sequence[float],
+    settings: LearningSettings,
+) -> tuple[float, ...]:
+    """Weigh every flow scale of the grid; the greatest weight is 1."""
+    logs = [
+        -((log(scale) / settings.players_differ_share) ** 2) / 2
+        + sum(_log_gone(scale, seen, settings) for seen in gone)
+        + sum(_log_enough(scale, seen, settings) for seen in enough)
+        for scale in grid
+    ]
+    greatest = max(logs)
+    return tuple(exp(weight - greatest) for weight in logs)
 
 
-def _says_gone(scale: float, seen: float, settings: LearningSettings) -> float:
+def _log_gone(scale: float, seen: float, settings: LearningSettings) -> float:
     """Weigh a flow scale by a ran-out mark that `seen` would explain."""
     off = log(seen / scale) / settings.days_differ_share
-    return (1 - settings.stray_share) * exp(-(off**2) / 2) + settings.stray_share
+    stray = settings.stray_share
+    return log((1 - stray) * exp(-(off**2) / 2) + stray)
 
 
-def _says_enough(scale: float, seen: float, settings: LearningSettings) -> float:
+def _log_enough(scale: float, seen: float, settings: LearningSettings) -> float:
     """Weigh a flow scale by a run to the end that `seen` would just have stopped."""
     off = log(seen / scale) / settings.days_differ_share
-    chance = (1 + erf(off / sqrt(2))) / 2
-    return (1 - settings.stray_share) * chance + settings.stray_share
-
-
-def _product(factors: Iterable[float]) -> float:
-    """Multiply."""
-    result = 1.0
-    for factor in factors:
-        result *= factor
-    return result
+    stray = settings.stray_share
+    return log((1 - stray) * (1 + erf(off / sqrt(2))) / 2 + stray)
 
 
 def _quantile(grid: Sequence[float], belief: Sequence[float], share: float) -> float:
     """Give the flow scale below which a share of the belief lies."""
-    wanted = share * sum(belief)
-    below = 0.0
-    for k, weight in enumerate(belief):
-        below += weight
-        if below >= wanted:
-            return grid[k]
-    return grid[-1]
+    below = list(accumulate(belief))
+    return grid[bisect_left(below, share * below[-1])]
 
 
 def _say(

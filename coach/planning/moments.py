@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from coach.planning.begins import Begin, find_breaks, read_begins
 from coach.planning.instrument import Instrument
 from coach.planning.metre_places import find_metre_places
-from coach.planning.placement import NO_PLACE, Placement
+from coach.planning.placement import NO_PLACE, Placement, find_place
 from coach.planning.slide_costs import Moment, SlideSettings, Way
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap
@@ -163,18 +163,14 @@ def find_places(
         What may be chosen.
     """
     places = instrument.choices(midi) or (NO_PLACE,)
-    if lock is not None:
-        asked = tuple(place for place in places if lock in (place.label, place.plain))
-        if asked:
-            return asked[:1]
+    asked = None if lock is None else find_place(places, lock)
+    if asked is not None:
+        return (asked,)
     return places if freedom.may_use_alternates else places[:1]
 
 
 def _ways(places: Sequence[Placement], begin: Begin) -> tuple[Way, ...]:
     """Give the ways to play a note: each place, struck or slurred."""
-    usual_cm = places[0].cm or 0.0
     return tuple(
-        Way(place, is_stroke, usual_cm)
-        for place in places
-        for is_stroke in STROKES[begin]
+        Way(place, is_stroke) for place in places for is_stroke in STROKES[begin]
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -49,8 +50,46 @@ class Placement:
     @property
     def plain(self) -> str:
         """The label with no sign for raised or lowered."""
-        return self.label.lstrip("b#")
+        return plain_label(self.label)
 
 
 NO_PLACE = Placement("", None, None)
 """What stands for a pitch that needs no place, or has none."""
+
+
+PRINTED = str.maketrans({"♭": "b", "♯": "#", "+": "#"} | dict.fromkeys(" ()[].,-–"))
+"""Signs of a printed label that mean the same, and those that mean nothing."""
+
+
+def plain_label(text: str) -> str:
+    """Read a position or fingering as a player writes it, with no sign before it.
+
+    Examples
+    --------
+    >>> plain_label("(♭4)"), plain_label("1-2"), plain_label("#T2")
+    ('4', '12', 'T2')
+    """
+    return text.translate(PRINTED).lstrip("b#")
+
+
+def find_place(places: Sequence[Placement], asked: str) -> Placement | None:
+    """Find the place that a player asks for, with its sign or without.
+
+    Parameters
+    ----------
+    places : sequence of Placement
+        To choose from.
+    asked : str
+        As written: ``4``, ``b4``, ``1-2``.
+
+    Returns
+    -------
+    Placement or None
+        The one with the very label if there is one, else the one with the same
+        position; None if the pitch has no such place.
+    """
+    for place in places:
+        if place.label == asked:
+            return place
+    plain = plain_label(asked)
+    return next((place for place in places if place.plain == plain), None)

@@ -87,8 +87,11 @@ class SlideSettings:
     alternate_weight: float
     """Threshold of an alternate, with the dial at 0."""
 
+    far_from_cm: float
+    """An alternate further out than this begins to sound and feel worse."""
+
     far_per_cm_weight: float
-    """Cost of a centimetre that it lies further out than the usual place."""
+    """Cost of a centimetre that it lies further out than that."""
 
     unwritten_weight: float
     """Cost of a slur that the page does not write, with the dial at 0."""
@@ -112,9 +115,6 @@ class Way:
 
     is_stroke: bool
     """The tongue moves."""
-
-    usual_cm: float = 0.0
-    """Where the usual place of the pitch lies."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,7 +246,7 @@ class Weigher:
         s = self.settings
         cost = s.out_of_tune_per_cents_weight * abs(way.place.cents)
         if way.place.is_alternate:
-            further = max(0.0, (way.place.cm or 0.0) - way.usual_cm)
+            further = max(0.0, (way.place.cm or 0.0) - s.far_from_cm)
             cost += self.restraint * s.alternate_weight + s.far_per_cm_weight * further
         if way.is_stroke:
             is_soft = moment.begin in (Begin.SLUR, Begin.SOFT)

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 from coach.planning.instrument import Instrument
-from coach.planning.placement import Placement
+from coach.planning.placement import Placement, find_place
 from coach.planning.slide_costs import Moment, SlideSettings, move_time_s
 from coach.score.phrase import Part
 
@@ -90,11 +90,11 @@ def _broken_locks(
             continue
         note = part.notes[k]
         places = instrument.choices(note.sounding.midi)
-        labels = [place.label for place in places]
-        if asked not in labels + [place.plain for place in places]:
+        if find_place(places, asked) is None:
+            labels = ", ".join(place.label for place in places if place.label)
             notices.append(
                 f"{note.sounding} in bar {note.bar}, beat {float(note.beat):.4g} has no"
-                f" {asked}: choose from {', '.join(labels) or 'nothing'}."
+                f" {asked}" + (f": choose from {labels}." if labels else ".")
             )
     return notices
 

@@ -7,18 +7,26 @@ import json
 import shutil
 import sys
 
-from coach.commands.workshop import Workshop, open_part
-from coach.planning.edits import Edits
+from coach.commands.rehearsal_room import open_log, wishes_of
+from coach.commands.workshop import REACH_SHARES, Workshop, open_whole
 from coach.planning.plan_json import plan_as_dict
 from coach.planning.plan_table import compare_lines, plan_lines
+from coach.planning.reach_table import reach_lines
+from coach.rehearsal.choice import choose_bars, cut_choice
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the plan as a table, or as JSON."""
-    part = open_part(arguments)
+    whole = open_whole(arguments)
+    wishes = wishes_of(whole, arguments)
+    bars = choose_bars(whole, wishes.from_bar, wishes.to_bar)
+    stretch = cut_choice(whole, bars, wishes)
+    part = stretch.part
+    with open_log() as log:
+        kept = log.read_edits(whole.title)
+    edits = kept.within(stretch.first_note, len(part.notes))
     workshop = Workshop(arguments.instrument)
-    bpm = arguments.tempo or part.tempo.bpm
-    plan = workshop.plan(part, bpm, Edits())
+    plan = workshop.plan(part, wishes.bpm, edits)
     if arguments.json:
         print(json.dumps(plan_as_dict(plan), ensure_ascii=False, indent=1))
         return 0
@@ -27,7 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.compare:
         lines += ["", *compare_lines(plan, workshop.plan_tongued(plan))]
     if arguments.reach:
-        lines += ["", *workshop.reach_lines(part)]
+        bpms = [share * part.tempo.bpm for share in REACH_SHARES]
+        lines += ["", *reach_lines(part, workshop.reach(part, bpms, edits))]
     print("\n".join(lines))
     return 0
 

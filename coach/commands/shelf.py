@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from coach.config import shipped
-from coach.edges.etude_shelf import import_etude, list_etude_files, looks_like_score
+from coach.edges import etude_shelf
 from coach.edges.score_files import read_part
 from coach.errors import CoachError
 from coach.rehearsal.run import EtudeSummary
@@ -23,7 +23,9 @@ def list_etudes(summaries: Mapping[str, EtudeSummary]) -> Sequence[Etude]:
     """List every etude, what was rehearsed last first, the rest by title."""
     with ThreadPoolExecutor(READERS) as readers:
         etudes = list(
-            readers.map(lambda path: describe(path, summaries), list_etude_files())
+            readers.map(
+                lambda path: describe(path, summaries), etude_shelf.list_etudes()
+            )
         )
     return sorted(etudes, key=_order)
 
@@ -53,7 +55,7 @@ def describe(path: Path, summaries: Mapping[str, EtudeSummary]) -> Etude:
 
 def take_in(path: str, summaries: Mapping[str, EtudeSummary]) -> Etude:
     """Copy a score into the player's own folder."""
-    return describe(import_etude(Path(path).expanduser()), summaries)
+    return describe(etude_shelf.import_etude(Path(path).expanduser()), summaries)
 
 
 def look_into(path: str) -> Folder:
@@ -65,7 +67,7 @@ def look_into(path: str) -> Folder:
             FolderEntry(entry.name, str(entry), is_folder=entry.is_dir())
             for entry in inside
             if not entry.name.startswith(".")
-            and (entry.is_dir() or looks_like_score(entry))
+            and (entry.is_dir() or entry.suffix.lower() in etude_shelf.ENDINGS)
         ]
     except OSError as error:
         raise CoachError(

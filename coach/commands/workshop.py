@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from coach.commands.player_file import make_player, read_facts
 from coach.config import read_settings, read_shipped, shipped
 from coach.errors import ConfigError
-from coach.planning.air import AirSettings
+from coach.planning.air import AirSettings, effort_factors
 from coach.planning.breath_costs import BreathSettings
 from coach.planning.edits import Edits
 from coach.planning.instrument import Instrument, build_instrument
 from coach.planning.phrasing import phrase_ends
 from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
 from coach.planning.prompts import PromptSettings
+from coach.planning.reach import Reach, find_reach
 from coach.planning.slide_costs import SlideSettings
-from coach.score.phrase import Part, cut_segment
+from coach.score.phrase import Part
 
 if TYPE_CHECKING:
     import argparse
 
 REMEMBERED_PARTS = 8
+
+REACH_SHIFTS_STEPS = (-2.0, -1.0, 0.0, 1.0)
+"""Loudness of the reach table, against the page."""
+
+REACH_SHARES = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.25)
+"""Tempi of the reach table, against the goal."""
 
 
 class Workshop:
@@ -68,6 +76,21 @@ class Workshop:
             breaths_after=frozenset(b.after_note for b in plan.breaths.breaths),
         )
 
+    def reach(self, part: Part, bpms: Sequence[float], edits: Edits) -> Reach:
+        """Tell how far the air reaches at several tempi."""
+        plan = self.plan(part, part.tempo.bpm, edits)
+        return find_reach(
+            part,
+            bpms=bpms,
+            shifts=REACH_SHIFTS_STEPS,
+            ends=plan.phrase_ends,
+            player=self.player,
+            air=self.settings.air,
+            costs=self.settings.breaths,
+            locks=edits.locks,
+            effort=effort_factors(plan.slide, self.settings.air),
+        )
+
     def phrase_ends(self, part: Part) -> tuple[float, ...]:
         """Tell where phrases end; the last few parts are remembered."""
         for known, ends in self._ends:
@@ -105,9 +128,3 @@ def open_whole(arguments: argparse.Namespace) -> Part:
     from coach.edges.score_files import read_part
 
     return read_part(find_etude(arguments.etude), part=arguments.part)
-
-
-def open_part(arguments: argparse.Namespace) -> Part:
-    """Read the part, or the bars of it, that a command is asked for."""
-    part = open_whole(arguments)
-    return cut_segment(part, *arguments.bars) if arguments.bars else part

@@ -76,7 +76,7 @@ def feel_bar(
     if _is_irregular(metre):
         return _group(metre, _twos_and_a_three(metre.count), counted)
     ratio = Fraction(counted) / metre.unit_beats
-    if _is_compound(metre):
+    if metre.is_compound:
         threes = (THREE,) * (metre.count // THREE)
         return _lean(metre, threes, ratio) if ratio <= 1 else _join(metre, threes)
     if ratio in (TWO, THREE) and metre.count % ratio == 0:
@@ -130,11 +130,6 @@ def _is_irregular(metre: Metre) -> bool:
         and metre.count % TWO != 0
         and metre.count % THREE != 0
     )
-
-
-def _is_compound(metre: Metre) -> bool:
-    """Whether a bar is felt in dotted beats by its figures alone."""
-    return metre.unit >= SHORT_UNIT and metre.count > THREE and metre.count % THREE == 0
 
 
 def _twos_and_a_three(count: int) -> tuple[int, ...]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from coach.errors import CoachError
+from coach.rehearsal.gear import PedalPressed
 from coach.rehearsal.ladder import WORDS
 from coach.rehearsal.run import Mark
 from coach.screens.coach_screen import CoachScreen
@@ -21,11 +22,13 @@ if TYPE_CHECKING:
     from textual.widgets import Input
 
     from coach.conductor import Conductor
+    from coach.rehearsal.gear import Fact
     from coach.rehearsal.ladder import Advice
+    from coach.screens.signs import Signs
 
 
 class AfterScreen(CoachScreen):
-    """The player's word about the run that has just ended."""
+    """The player's word about a run; gives whether another follows at once."""
 
     ABOUT = "After the run: say how it was, and choose what comes next."
     KEYS: ClassVar[Sequence[Binding]] = (
@@ -76,7 +79,7 @@ class AfterScreen(CoachScreen):
         """Heading, words, and the strip with its marks."""
         yield Heading(self.signs)
         yield Words(self.signs)
-        yield StaffStrip(self.signs)
+        yield StaffStrip(self.signs, has_playhead=False)
 
     def on_mount(self) -> None:
         """Show what was marked and what comes next."""
@@ -88,6 +91,11 @@ class AfterScreen(CoachScreen):
         strip.show_marks(conductor.marks)
         self._look()
         self._show()
+
+    def take_fact(self, fact: Fact) -> None:
+        """Let the pedal play the same again."""
+        if isinstance(fact, PedalPressed) and fact.action in ("start-stop", "again"):
+            self.action_again()
 
     def _look(self) -> None:
         """Turn the strip to the mark that is looked at."""
@@ -101,7 +109,6 @@ class AfterScreen(CoachScreen):
     def _show(self) -> None:
         """Show heading and words."""
         conductor = self._conductor
-        wishes = conductor.wishes
         plan = conductor.plan
         bars = plan.part.bars
         self.query_one(Heading).show_heading(
@@ -125,7 +132,6 @@ class AfterScreen(CoachScreen):
                 Line(say_advice(self._advice, self.signs), "strong"),
                 Line(self._advice.why, "quiet"),
             ]
-        del wishes
         self.query_one(Words).show_lines(lines)
 
     def _verdict(self) -> str:
@@ -147,7 +153,7 @@ class AfterScreen(CoachScreen):
     def action_clean(self) -> None:
         """Call it clean, and be done."""
         self._is_clean = True
-        self._finish(None)
+        self._finish(goes_on=False)
 
     def action_not_clean(self) -> None:
         """Call it not clean."""
@@ -168,19 +174,19 @@ class AfterScreen(CoachScreen):
 
     def action_again(self) -> None:
         """Play the same again."""
-        self._finish("start")
+        self._finish(goes_on=True)
 
     def action_slower(self) -> None:
         """Play it slower."""
-        self._finish("start", notches=-1)
+        self._finish(goes_on=True, notches=-1)
 
     def action_faster(self) -> None:
         """Play it faster."""
-        self._finish("start", notches=1)
+        self._finish(goes_on=True, notches=1)
 
     def action_leave(self) -> None:
         """Keep the run and go back."""
-        self._finish(None)
+        self._finish(goes_on=False)
 
     def action_follow(self) -> None:
         """Do what the coach suggests."""
@@ -188,7 +194,7 @@ class AfterScreen(CoachScreen):
         if not self._save():
             return
         if advice is None or advice.kind == "rest":
-            self.dismiss(None)
+            self.dismiss(False)
             return
         try:
             self._conductor.set_segment(advice.from_bar, advice.to_bar)
@@ -196,15 +202,15 @@ class AfterScreen(CoachScreen):
         except CoachError as error:
             self.tell_error(error)
             return
-        self.dismiss("start")
+        self.dismiss(True)
 
-    def _finish(self, wish: str | None, notches: int = 0) -> None:
+    def _finish(self, *, goes_on: bool, notches: int = 0) -> None:
         """Save the run, and leave."""
         if not self._save():
             return
         if notches:
             self._conductor.step_tempo(notches)
-        self.dismiss(wish)
+        self.dismiss(goes_on)
 
     def _save(self) -> bool:
         """Save the run; tell whether that went well."""
@@ -216,17 +222,15 @@ class AfterScreen(CoachScreen):
         return True
 
 
-def say_one(signs: object, mark: Mark) -> str:
+def say_one(signs: Signs, mark: Mark) -> str:
     """Say one mark in a line."""
-    sign = mark_sign(signs, mark.kind)  # type: ignore[arg-type]
+    sign = mark_sign(signs, mark.kind)
     return f"{sign} {WORDS[mark.kind]} at bar {mark.bar}, beat {say_beat(mark.beat)}"
 
 
-def say_advice(advice: Advice, signs: object) -> str:
+def say_advice(advice: Advice, signs: Signs) -> str:
     """Say what comes next in a line."""
-    quarter = signs.quarter  # type: ignore[attr-defined]
     if advice.kind == "rest":
         return "next: a rest for lips and arm"
-    return (
-        f"next: bars {advice.from_bar} to {advice.to_bar} at {quarter} {advice.bpm:g}"
-    )
+    bars = f"bars {advice.from_bar} to {advice.to_bar}"
+    return f"next: {bars} at {signs.quarter} {advice.bpm:g}"

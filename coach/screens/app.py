@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from textual.filter import LineFilter
     from textual.screen import Screen
 
+    from coach.errors import CoachError
     from coach.rehearsal.gear import Fact
     from coach.screens.studio import Etude, Studio
 
@@ -33,6 +34,8 @@ class CoachApp(App[None]):
         Which part of that file.
     is_plain : bool
         Use letters and dashes only.
+
+    After `run`, `exit_error` holds what could not be told on a screen any more.
     """
 
     CSS_PATH = "app.tcss"
@@ -66,6 +69,7 @@ class CoachApp(App[None]):
         self.signs = PLAIN if is_plain else FULL
         self.open_path = open_path
         self.part_name = part_name
+        self.exit_error: CoachError | None = None
         self._plain_filter: Sequence[LineFilter] = ()
         for name in list(self.available_themes):
             self.unregister_theme(name)
@@ -102,6 +106,10 @@ class CoachApp(App[None]):
     def tell_fact(self, fact: Fact) -> None:
         """Take a fact from any thread."""
         self.post_message(FactCame(fact))
+
+    def tell_at_exit(self, error: CoachError) -> None:
+        """Tell what went wrong when no screen is left to show it: after the screens."""
+        self.exit_error = error
 
     def on_fact_came(self, message: FactCame) -> None:
         """Hand a fact to the screen that rehearses, if one does."""

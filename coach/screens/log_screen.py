@@ -44,7 +44,7 @@ class LogScreen(CoachScreen):
         self._chosen = 0
 
     def compose_body(self) -> ComposeResult:
-        """Runs at the left; at the right what they say of an etude."""
+        """Put runs at the left, and at the right what they say of an etude."""
         yield Heading(self.signs)
         with Horizontal(id="log"):
             yield Words(self.signs, id="runs")
@@ -155,7 +155,7 @@ class LogScreen(CoachScreen):
                     for bar in bars
                 ],
             )
-        days = [best for best in review.progress]
+        days = list(review.progress)
         if days:
             first = days[0].day
             self.query_one(LinePlot).show_points(

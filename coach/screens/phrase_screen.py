@@ -1,4 +1,4 @@
-"""The phrase: where the air goes, where to breathe, which positions; and changing it."""
+"""The phrase: where the air goes, where to breathe, which positions; change it."""
 
 from __future__ import annotations
 
@@ -320,9 +320,6 @@ class PhraseScreen(CoachScreen):
         if self._tongued is not None:
             lines.insert(0, Line("tongued throughout, in usual positions:", "strong"))
         self.query_one("#plan", Words).show_lines(lines)
-        notices = (*plan.breaths.notices, *plan.slide.notices)
-        if notices:
-            self.tell(notices[0])
         self._show_cursor()
 
     def _show_cursor(self) -> None:
@@ -330,8 +327,13 @@ class PhraseScreen(CoachScreen):
         if plan is None or part is None or conductor is None:
             return
         self.query_one(StaffPages).show_cursor(self._cursor, self._segment)
+        shown = self._tongued or plan
+        notices = (*shown.breaths.notices, *shown.slide.notices)
         self.query_one("#note", Words).show_lines(
-            [Line(say_note(self._tongued or plan, self._cursor, self.signs))]
+            [
+                Line(say_note(shown, self._cursor, self.signs)),
+                *(Line(notice, "quiet") for notice in notices[:1]),
+            ]
         )
         bullet = self.signs.bullet
         edits = conductor.edits

@@ -6,6 +6,7 @@ from coach.planning.plan import Plan
 from coach.planning.slide import Articulation
 from coach.screens.cues import say_beat
 from coach.screens.signs import Signs
+from coach.screens.widgets.staff_drawing import say_label
 from coach.screens.widgets.staff_slots import name_of
 
 PERCENT = 100
@@ -53,7 +54,7 @@ def say_note(plan: Plan, k: int, signs: Signs) -> str:
     ]
     if placement.label:
         kind = ", an alternate" if placement.is_alternate else ""
-        words.append(f"position {placement.label}{kind}")
+        words.append(f"position {say_label(placement.label, signs)}{kind}")
     words.append(BEGUN[plan.slide.articulations[k]])
     before, after = plan.breaths.air_before[k], plan.breaths.air_after[k]
     words.append(

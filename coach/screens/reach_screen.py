@@ -80,9 +80,7 @@ class ReachScreen(CoachScreen):
         now = self._conductor.wishes.bpm
         lines = [
             Line(
-                f"{point.breaths} breaths, lowest air {point.lowest_air * PERCENT:.0f} %"
-                if point.works
-                else f"does not work: the air ends with {point.breaths} breaths too",
+                say_point(point),
                 "strong" if abs(point.bpm - now) < 1 else "plain",
                 f"{quarter} {point.bpm:g}",
             )
@@ -93,3 +91,11 @@ class ReachScreen(CoachScreen):
     def action_turn(self, rows: int) -> None:
         """Scroll the table."""
         self.query_one(Words).scroll_rows(rows)
+
+
+def say_point(point: ReachPoint) -> str:
+    """Say how one tempo does."""
+    if not point.works:
+        return "the air does not last"
+    breaths = "1 breath" if point.breaths == 1 else f"{point.breaths} breaths"
+    return f"{breaths}, lowest air {point.lowest_air * PERCENT:.0f} %"

@@ -6,19 +6,21 @@ a slow terminal loses pictures, never beats.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from math import ceil
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 from textual.containers import Horizontal
 
 from coach.errors import CoachError
-from coach.rehearsal.ladder import WORDS
-from coach.rehearsal.run import Mark, MarkKind
+from coach.rehearsal.gear import GearLost, PedalPressed
+from coach.rehearsal.run import MarkKind
 from coach.rehearsal.session import State
+from coach.score.tempo import Seconds
 from coach.screens.coach_screen import CoachScreen
-from coach.screens.cues import cue_of, say_beat
+from coach.screens.cues import cue_of
 from coach.screens.settings import run_look
 from coach.screens.widgets.air_gauge import AirGauge
 from coach.screens.widgets.bar_number import BarNumber
@@ -34,14 +36,17 @@ if TYPE_CHECKING:
 
     from coach.conductor import Conductor
     from coach.planning.plan import Plan
+    from coach.rehearsal.clicks import ClickWishes
     from coach.rehearsal.gauge import Glance
     from coach.rehearsal.gear import Fact
+    from coach.rehearsal.wishes import RunWishes
+    from coach.screens.signs import Signs
 
 SUBDIVISIONS = (1, 2, 3, 4)
 RESTS_S = (0.0, 5.0, 15.0, 30.0)
 MOST_COUNT_IN_BARS = 2
 MOST_LEAD_IN_BARS = 2
-MS = 1000
+RUNNING = (State.COUNTING_IN, State.PLAYING)
 
 
 class RunScreen(CoachScreen):
@@ -233,17 +238,17 @@ class RunScreen(CoachScreen):
         self._state = conductor.state
         self._plan: Plan | None = None
         self._is_gauge_hidden = False
-        self._words = ""
 
     def compose_body(self) -> ComposeResult:
-        """Gauge, panel and staff, one over the other."""
+        """Put gauge, panel and staff one over the other."""
+        empty = self._conductor.gauge.empty_air
         yield Heading(self.signs)
-        yield AirGauge(self.signs, empty=self._conductor.gauge.empty_air)
+        yield AirGauge(self.signs, empty=empty)
         with Horizontal(id="panel"):
             yield Countdown(self.signs)
             yield BeatBall(self.signs)
             yield BarNumber(self.signs)
-        yield StaffStrip(self.signs)
+        yield StaffStrip(self.signs, empty=empty)
 
     def on_mount(self) -> None:
         """Stand ready; pictures are drawn only while something moves."""
@@ -252,18 +257,35 @@ class RunScreen(CoachScreen):
         self._wake()
 
     def on_unmount(self) -> None:
-        """Let nothing sound on."""
-        self._conductor.stop()
+        """Let nothing sound on, and no run without its word."""
+        conductor = self._conductor
+        try:
+            conductor.stop()
+            if conductor.state is State.ENDED:
+                conductor.finish()
+        except CoachError as error:
+            self.coach.tell_at_exit(error)
 
     def take_fact(self, fact: Fact) -> None:
         """Take what the gear says."""
-        self._conductor.on_fact(fact)
+        try:
+            self._conductor.on_fact(fact)
+        except CoachError as error:
+            self.tell_error(error)
         self._wake()
+        if isinstance(fact, GearLost):
+            self.tell(fact.message, is_wrong=not fact.is_back)
+        elif isinstance(fact, PedalPressed):
+            self.tell(self._conductor.notice)
 
     def frame(self) -> None:
         """Draw one picture of what is heard now."""
         conductor = self._conductor
-        state = conductor.tick()
+        try:
+            state = conductor.tick()
+        except CoachError as error:
+            self.tell_error(error)
+            state = conductor.state
         if state is not self._state:
             self._changed(state)
         self._show_glance(conductor.glance())
@@ -275,27 +297,28 @@ class RunScreen(CoachScreen):
 
     def _changed(self, state: State) -> None:
         """Start or stop the pictures; ask for a word when a run has ended."""
-        before, self._state = self._state, state
+        self._state = state
         if self._timer is not None:
             if state in (State.READY, State.ENDED):
                 self._timer.pause()
             else:
                 self._timer.resume()
         self._show_heading()
-        if state is State.ENDED and before is not State.ENDED:
+        if state is State.ENDED:
             self._ask_for_word()
 
     def _ask_for_word(self) -> None:
         from coach.screens.after_screen import AfterScreen
 
+        self.tell("")
         self.app.push_screen(AfterScreen(self._conductor), self._after)
 
-    def _after(self, wish: str | None) -> None:
-        """Do what the player chose after the run."""
-        self._say("")
-        if wish == "start":
-            self._try(self._conductor.start)
-        self._wake()
+    def _after(self, goes_on: bool | None) -> None:
+        """Go on, or stand ready again."""
+        if goes_on:
+            self._do(self._conductor.start)
+        else:
+            self._wake()
 
     def _show_glance(self, glance: Glance) -> None:
         """Show one moment on every widget."""
@@ -305,196 +328,159 @@ class RunScreen(CoachScreen):
         if plan is not self._plan:
             self._plan = plan
             strip.show_plan(plan)
-        place = plan.tempo_map.beats_at(glance.time)
-        strip.show_place(place, glance.note)
+        strip.show_place(plan.tempo_map.beats_at(glance.time), glance.note)
         strip.show_marks(conductor.marks)
         self.query_one(AirGauge).show_air(
             glance.air, glance.air_at_next_breath, glance.seconds_left
         )
         self.query_one(Countdown).show_cue(self._cue(glance))
-        is_running = self._state in (State.COUNTING_IN, State.PLAYING)
+        is_running = self._state in RUNNING
         self.query_one(BeatBall).show_beat(
             glance.pulse if is_running else 0, glance.pulses, glance.beat_phase
         )
         bars = conductor.segment.bars
         self.query_one(BarNumber).show_bar(
             glance.bar if not glance.is_counting_in else bars[0].number,
-            f"to {bars[-1].number} {self.signs.bullet} beat {say_beat(glance.beat)}",
+            f"of {bars[-1].number}",
+            f"beat {int(glance.beat)}",
         )
 
     def _cue(self, glance: Glance) -> Cue:
         """Choose what the countdown says."""
+        conductor = self._conductor
         if self._state is State.READY:
             return Cue("ready", None, "space starts the count-in")
         if self._state is State.RESTING:
-            left = int(self._conductor.rest_left + 1)
-            return Cue("rest", left, "seconds of rest")
-        return cue_of(glance, self._conductor.plan)
+            return Cue("rest", ceil(conductor.rest_left), "seconds of rest")
+        return cue_of(glance, conductor.plan, self.signs.bullet)
 
     def _show_heading(self) -> None:
         """Tell what is played and how."""
         conductor = self._conductor
-        wishes, signs = conductor.wishes, self.signs
-        words = [
-            f"bars {wishes.from_bar} to {wishes.to_bar}",
-            f"{signs.quarter} {wishes.bpm:g}",
-        ]
-        if wishes.runs_in_a_row > 1:
-            words.append(f"{wishes.runs_in_a_row} in a row")
-        if wishes.is_ladder_on:
-            words.append("ladder")
-        if wishes.segment_by == "breath":
-            words.append("by breath")
-        if wishes.click.subdivision > 1:
-            words.append(f"click in {wishes.click.subdivision}")
-        if wishes.click.guide:
-            words.append("guide")
-        self.query_one(Heading).show_heading(
-            conductor.part.title, f" {signs.bullet} ".join(words)
-        )
-        if conductor.notice:
-            self._say(conductor.notice)
+        words = say_wishes(conductor.wishes, conductor.runs_left, self.signs)
+        self.query_one(Heading).show_heading(conductor.part.title, words)
 
     def tell(self, words: str, *, is_wrong: bool = False) -> None:
         """Show a line in the place of the keys, so that nothing moves."""
         self.query_one(KeyBar).show_words(words, is_wrong=is_wrong)
 
-    def _say(self, words: str) -> None:
-        self._words = words
-        self.tell(words)
-
-    def _try(self, act: object, *args: object) -> None:
-        """Do something that may not be possible, and say so if it is not."""
-        self._say("")
-        if not callable(act):
-            return
+    def _do(self, act: Callable[[], object], words: str | None = "") -> None:
+        """Do something; say some words then, or (for None) what was done."""
         try:
-            act(*args)
+            act()
         except CoachError as error:
             self.tell_error(error)
+            return
         self._wake()
+        said = self._conductor.notice if words is None else words
+        self.tell(said)
+
+    def _do_next(self, act: Callable[[], object], words: str | None = None) -> None:
+        """Change the next run; while one plays, say that it waits for that."""
+        self._do(act, words)
+        said = self._conductor.notice if words is None else words
+        if self._conductor.state in RUNNING:
+            self.tell(f"{said}, from the next run on")
 
     def action_start_stop(self) -> None:
         """Count in and play, or stop."""
-        if self._conductor.state is State.READY:
-            self._try(self._conductor.start)
-        else:
-            self._try(self._conductor.stop)
+        conductor = self._conductor
+        is_ready = conductor.state is State.READY
+        self._do(conductor.start if is_ready else conductor.stop)
 
     def action_again(self) -> None:
         """Begin again at once."""
-        self._try(self._conductor.again)
+        self._do(self._conductor.again)
 
     def action_mark(self, kind: str) -> None:
         """Mark the beat that is meant: a reaction time before the key."""
-        conductor = self._conductor
-        heard = conductor.glance().time
-        mark = conductor.mark(MarkKind(kind))
-        if mark is None:
-            self._say("marks count while a run plays")
-            return
-        self.query_one(StaffStrip).show_marks(conductor.marks)
-        self._say(say_mark(mark, heard - mark.at))
+        self._do(lambda: self._conductor.mark(MarkKind(kind)), None)
 
     def action_take_back(self) -> None:
         """Take the last mark back."""
-        if self._conductor.marks:
-            self._conductor.take_back_mark()
-            self._say("mark taken back")
-            self._wake()
+        self._do(self._conductor.take_back_mark, None)
 
     def action_breathed(self) -> None:
         """Note a breath that the plan did not have."""
-        self._try(self._conductor.breathed)
-        self._say("breathed here: planned anew")
+        self._do(self._conductor.breathed, None)
 
     def action_no_breath(self) -> None:
         """Note that the planned breath was not taken."""
-        self._try(self._conductor.missed_breath)
-        self._say("breath missed: planned anew")
+        self._do(self._conductor.missed_breath, None)
 
     def action_tempo(self, notches: int) -> None:
         """Change the tempo."""
-        self._try(self._conductor.step_tempo, notches)
-        self._say_next(f"{self.signs.quarter} {self._conductor.wishes.bpm:g}")
-
-    def _say_next(self, words: str) -> None:
-        """Say a wish; while a run plays it holds for the next one."""
-        is_running = self._conductor.state in (State.COUNTING_IN, State.PLAYING)
-        self._say(f"{words}, from the next run on" if is_running else words)
+        self._do_next(lambda: self._conductor.step_tempo(notches))
 
     def action_segment(self, steps: int) -> None:
         """Go to the next segment or the one before."""
         conductor = self._conductor
-        self._try(conductor.next_segment if steps > 0 else conductor.previous_segment)
-        self._say_bars()
+        self._do_next(
+            conductor.next_segment if steps > 0 else conductor.previous_segment
+        )
 
     def action_resize(self, bars: int) -> None:
         """Make the segment longer or shorter."""
         wishes = self._conductor.wishes
         last = self._conductor.part.bars[-1].number
         to_bar = max(wishes.from_bar, min(last, wishes.to_bar + bars))
-        self._try(self._conductor.set_segment, wishes.from_bar, to_bar)
-        self._say_bars()
+        self._do_next(lambda: self._conductor.set_segment(wishes.from_bar, to_bar))
 
     def action_whole(self) -> None:
         """Rehearse the whole etude."""
-        bars = self._conductor.part.bars
-        self._try(self._conductor.set_segment, bars[0].number, bars[-1].number)
-        self._say_bars()
+        self._do_next(self._conductor.set_whole)
 
-    def _say_bars(self) -> None:
-        wishes = self._conductor.wishes
-        self._say_next(f"bars {wishes.from_bar} to {wishes.to_bar}")
+    def _wish(self, wishes: RunWishes, words: str) -> None:
+        """Ask for something in the next run."""
+        self._do_next(lambda: self._conductor.set_wishes(wishes), words)
 
-    def _wish(self, words: str, **changes: object) -> None:
-        """Change how the next run is to be."""
-        wishes = replace(self._conductor.wishes, **changes)  # type: ignore[arg-type]
-        self._try(self._conductor.set_wishes, wishes)
-        self._say(words)
-
-    def _wish_click(self, words: str, **changes: object) -> None:
-        """Change the click, also while it runs."""
-        click = replace(self._conductor.wishes.click, **changes)  # type: ignore[arg-type]
-        self._wish(words, click=click)
+    def _wish_click(self, click: ClickWishes, words: str) -> None:
+        """Ask for another click, also in the run that plays."""
+        wishes = replace(self._conductor.wishes, click=click)
+        self._do(lambda: self._conductor.set_wishes(wishes), words)
 
     def action_by_breath(self) -> None:
         """Cut segments by breath or by bars."""
-        by_breath = self._conductor.wishes.segment_by == "bars"
-        self._wish(
-            "segments go from breath to breath" if by_breath else "segments by bars",
-            segment_by="breath" if by_breath else "bars",
-        )
+        wishes = self._conductor.wishes
+        if wishes.segment_by == "bars":
+            self._wish(replace(wishes, segment_by="breath"), "segments by breath")
+        else:
+            self._wish(replace(wishes, segment_by="bars"), "segments by bars")
 
     def action_lead_in(self) -> None:
         """Play more or fewer bars before the segment."""
-        bars = (self._conductor.wishes.lead_in_bars + 1) % (MOST_LEAD_IN_BARS + 1)
-        self._wish(f"lead-in: {bars} bars" if bars else "no lead-in", lead_in_bars=bars)
+        wishes = self._conductor.wishes
+        bars = (wishes.lead_in_bars + 1) % (MOST_LEAD_IN_BARS + 1)
+        words = f"lead-in: {bars} bars" if bars else "no lead-in"
+        self._wish(replace(wishes, lead_in_bars=bars), words)
 
     def action_overlap(self) -> None:
         """Play on into the next downbeat, or not."""
-        overlaps = not self._conductor.wishes.overlaps
-        words = "on into the next downbeat" if overlaps else "to the segment's end"
-        self._wish(words, overlaps=overlaps)
+        wishes = self._conductor.wishes
+        words = "to the segment's end" if wishes.overlaps else "into the next downbeat"
+        self._wish(replace(wishes, overlaps=not wishes.overlaps), words)
 
     def action_subdivide(self) -> None:
         """Divide the beat differently."""
-        now = self._conductor.wishes.click.subdivision
-        parts = SUBDIVISIONS[(SUBDIVISIONS.index(now) + 1) % len(SUBDIVISIONS)]
+        click = self._conductor.wishes.click
+        larger = [parts for parts in SUBDIVISIONS if parts > click.subdivision]
+        parts = larger[0] if larger else SUBDIVISIONS[0]
         words = f"click {parts} to a beat" if parts > 1 else "click the beat"
-        self._wish_click(words, subdivision=parts)
+        self._wish_click(replace(click, subdivision=parts), words)
 
     def action_count_in(self) -> None:
         """Count in more or fewer bars."""
-        bars = self._conductor.wishes.click.count_in_bars
-        bars = (bars + 1) % (MOST_COUNT_IN_BARS + 1)
+        wishes = self._conductor.wishes
+        bars = (wishes.click.count_in_bars + 1) % (MOST_COUNT_IN_BARS + 1)
         words = f"count-in: {bars} bars" if bars else "no count-in"
-        self._wish_click(words, count_in_bars=bars)
+        click = replace(wishes.click, count_in_bars=bars)
+        self._wish(replace(wishes, click=click), words)
 
     def action_guide(self) -> None:
         """Play guide notes, or not."""
-        is_on = not self._conductor.wishes.click.guide
-        self._wish_click("guide notes on" if is_on else "guide notes off", guide=is_on)
+        click = self._conductor.wishes.click
+        words = "guide notes off" if click.guide else "guide notes on"
+        self._wish_click(replace(click, guide=not click.guide), words)
 
     def action_hide_gauge(self) -> None:
         """Hide the gauge, or show it."""
@@ -503,32 +489,45 @@ class RunScreen(CoachScreen):
 
     def action_ladder(self) -> None:
         """Let the tempo move by itself, or not."""
-        is_on = not self._conductor.wishes.is_ladder_on
-        self._wish("ladder on" if is_on else "ladder off", is_ladder_on=is_on)
+        wishes = self._conductor.wishes
+        words = "ladder off" if wishes.is_ladder_on else "ladder on"
+        self._wish(replace(wishes, is_ladder_on=not wishes.is_ladder_on), words)
 
     def action_runs(self, count: int) -> None:
         """Play so many runs in a row."""
         words = f"{count} runs in a row" if count > 1 else "one run at a time"
-        self._wish(words, runs_in_a_row=count)
+        self._wish(replace(self._conductor.wishes, runs_in_a_row=count), words)
 
     def action_rest(self) -> None:
         """Rest more or less between runs in a row."""
-        now = float(self._conductor.wishes.rest)
-        longer = [rest for rest in RESTS_S if rest > now]
-        rest = longer[0] if longer else RESTS_S[0]
-        self._wish(f"rest {rest:g} seconds" if rest else "no rest", rest=rest)
+        wishes = self._conductor.wishes
+        longer = [rest for rest in RESTS_S if rest > wishes.rest]
+        rest = Seconds(longer[0] if longer else RESTS_S[0])
+        words = f"rest {rest:g} seconds" if rest else "no rest between runs"
+        self._wish(replace(wishes, rest=rest), words)
 
     def action_back(self) -> None:
-        """Stop, and go back to the phrase."""
-        if self._conductor.state in (State.COUNTING_IN, State.PLAYING):
-            self._try(self._conductor.stop)
-            if self._conductor.state is State.ENDED:
-                return
-        self.dismiss()
+        """Stop; where a run was played, say a word on it first."""
+        self._do(self._conductor.stop)
+        if self._state is State.READY:
+            self.dismiss()
 
 
-def say_mark(mark: Mark, before: float) -> str:
-    """Say a mark, and that it was set before the key for the time it takes."""
-    words = WORDS[mark.kind]
-    where = f"{words} at bar {mark.bar}, beat {say_beat(mark.beat)}"
-    return f"{where} (set {before * MS:.0f} ms before the key)"
+def say_wishes(wishes: RunWishes, runs_left: int, signs: Signs) -> str:
+    """Say in a line how the next run will be."""
+    words = []
+    if wishes.click.guide:
+        words.append("guide")
+    if wishes.click.subdivision > 1:
+        words.append(f"click in {wishes.click.subdivision}")
+    if wishes.segment_by == "breath":
+        words.append("by breath")
+    if wishes.is_ladder_on:
+        words.append("ladder")
+    if runs_left:
+        words.append(f"{runs_left} more")
+    elif wishes.runs_in_a_row > 1:
+        words.append(f"{wishes.runs_in_a_row} in a row")
+    words.append(f"bars {wishes.from_bar} to {wishes.to_bar}")
+    words.append(f"{signs.quarter} {wishes.bpm:g}")
+    return f" {signs.bullet} ".join(words)

@@ -19,7 +19,6 @@ class RunLook:
     """The same while only a rest is counted down."""
 
 
-
 @dataclass(frozen=True, slots=True)
 class LongToneLimits:
     """What counts as a long tone."""

@@ -1,4 +1,4 @@
-"""The shelf of etudes: what shall we rehearse?"""
+"""The shelf of etudes, to choose what to rehearse."""
 
 from __future__ import annotations
 
@@ -72,36 +72,33 @@ class ShelfScreen(CoachScreen):
         """Read the shelf; on the first start ask who plays."""
         super().on_mount()
         self._show()
-        setup = self.studio.read_setup()
-        if self.coach.open_path:
-            self._open_at_once()
-        if setup.is_new or not setup.has_seen_cautions:
-            self.call_after_refresh(self._welcome)
         self.read_shelf()
+        self.call_after_refresh(self._begin)
 
     def on_screen_resume(self) -> None:
         """Read the shelf again: runs were added since."""
         if self._is_read:
             self.read_shelf()
 
-    def _welcome(self) -> None:
-        """Show the cautions, then the set-up, to a player who is new."""
-        from coach.screens.cautions_screen import CautionsScreen
-
-        def go_on(_: object) -> None:
-            if self.studio.read_setup().is_new:
-                self.action_player()
-
-        if self.studio.read_setup().has_seen_cautions:
-            go_on(None)
-        else:
-            self.app.push_screen(CautionsScreen(), go_on)
-
-    def _open_at_once(self) -> None:
-        """Go straight to the file that the command named."""
+    def _begin(self) -> None:
+        """Show a new player the cautions and the set-up; then open what is asked."""
         from coach.screens.studio import Etude
 
-        self.coach.open_etude(Etude(title="", path=self.coach.open_path))
+        setup = self.studio.read_setup()
+        if not setup.has_seen_cautions:
+            from coach.screens.cautions_screen import CautionsScreen
+
+            self.app.push_screen(CautionsScreen(), self._go_on)
+        elif setup.is_new:
+            from coach.screens.player_screen import PlayerScreen
+
+            self.app.push_screen(PlayerScreen(), self._go_on)
+        elif self.coach.open_path:
+            self.coach.open_etude(Etude(title="", path=self.coach.open_path))
+
+    def _go_on(self, _: object) -> None:
+        """Take the next step of a first start."""
+        self._begin()
 
     @work(thread=True, exclusive=True, group="shelf")
     def read_shelf(self) -> None:
@@ -137,7 +134,8 @@ class ShelfScreen(CoachScreen):
         """Show the list as it is now."""
         bullet = self.signs.bullet
         words = "reading …" if not self._is_read else f"{len(self._all)} etudes"
-        self.query_one(Heading).show_heading("coach", f"shelf {bullet} {words}")
+        who = self.studio.says()
+        self.query_one(Heading).show_heading("coach", f"{words} {bullet} {who}")
         empty = "reading the shelf …"
         if self._is_read:
             empty = "nothing by that name" if self._query else "press i to import one"

@@ -110,6 +110,9 @@ class Signs:
     rule: str
     """A level line."""
 
+    edge: str
+    """Stands before the line that is chosen."""
+
     bullet: str
     """Sets words apart."""
 
@@ -172,6 +175,7 @@ FULL = Signs(
     lower_half="▄",
     mark="┃",
     rule="─",
+    edge="▌",
     bullet="·",
     times="×",
     quarter="♩",
@@ -217,6 +221,7 @@ PLAIN = Signs(
     lower_half="#",
     mark="|",
     rule="-",
+    edge=">",
     bullet="-",
     times="x",
     quarter="q",

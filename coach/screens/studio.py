@@ -217,6 +217,10 @@ class ReachPoint:
 class Studio(Protocol):
     """Everything outside the screens."""
 
+    def says(self) -> str:
+        """Say who plays and how the click sounds, in a few words."""
+        ...
+
     def list_etudes(self) -> Sequence[Etude]:
         """List the shelf, what was rehearsed last first (slow)."""
         ...

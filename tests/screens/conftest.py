@@ -241,9 +241,7 @@ class RunsInMemory:
 
     def finish(self, run_id: int, word: RunWord) -> Run:
         run = self.runs[run_id]
-        self.runs[run_id] = replace(
-            run, is_clean=bool(word.is_clean), note=word.note
-        )
+        self.runs[run_id] = replace(run, is_clean=bool(word.is_clean), note=word.note)
         return self.runs[run_id]
 
     def list_runs(
@@ -290,6 +288,9 @@ class PaperStudio:
         self.learned: list[PedalAction] = []
         self.imported: list[str] = []
         self.conductors: list[Conductor] = []
+
+    def says(self) -> str:
+        return "tenor trombone · built-in click"
 
     def list_etudes(self) -> Sequence[Etude]:
         etudes = [
@@ -384,9 +385,8 @@ class PaperStudio:
         return replace(plan, slide=slide)
 
     def reach(self, part: Part, edits: Edits) -> Sequence[ReachPoint]:
-        return [
-            ReachPoint(bpm, 4, (bpm - 60) / 100) for bpm in range(40, 121, 8)
-        ]
+        del part, edits
+        return [ReachPoint(bpm, 4, (bpm - 60) / 100) for bpm in range(40, 121, 8)]
 
     def list_runs(self, etude: str | None = None) -> Sequence[Run]:
         return self.log.list_runs(etude)

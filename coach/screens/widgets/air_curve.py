@@ -56,17 +56,16 @@ def places_of_cells(line: StaffLine) -> list[float]:
 
 def draw_air(
     sheet: Sheet,
-    x: int,
-    y: int,
-    rows: int,
+    at: tuple[int, int, int],
     line: StaffLine,
     plan: Plan,
     curve: AirCurve,
-    floor: float,
+    empty: float,
 ) -> None:
-    """Draw the curve of a line into some rows, its first cell at `x`."""
+    """Draw the curve of a line at a first cell, a first row, and so many rows."""
+    x, y, rows = at
     for k, level in enumerate(levels_of_cells(line, plan, curve)):
-        draw_column(sheet, x + k, y, rows, level, floor)
+        draw_column(sheet, x + k, (y, rows), level, empty)
 
 
 def levels_of_cells(line: StaffLine, plan: Plan, curve: AirCurve) -> Sequence[float]:
@@ -83,14 +82,15 @@ def levels_of_cells(line: StaffLine, plan: Plan, curve: AirCurve) -> Sequence[fl
 
 
 def draw_column(
-    sheet: Sheet, x: int, y: int, rows: int, level: float, floor: float
+    sheet: Sheet, x: int, at: tuple[int, int], level: float, empty: float
 ) -> None:
     """Draw one cell's level as a column of blocks over the half line."""
+    y, rows = at
     signs = sheet.signs
     if level > HALF_FULL:
         style = "air--top-half"
     else:
-        style = "air--low" if level > floor else "air--floor"
+        style = "air--low" if level > empty else "air--floor"
     eighths = max(0, round(min(1.0, level) * rows * EIGHTHS))
     for row in range(rows):
         filled = min(EIGHTHS, max(0, eighths - (rows - 1 - row) * EIGHTHS))

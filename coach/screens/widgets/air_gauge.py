@@ -18,6 +18,8 @@ PERCENT = 100
 NEARLY = 0.1
 """Nearly dry begins this far above what can no longer be blown."""
 LETTER_ROWS = 3
+HALF_WIDTH = 3
+"""Cells kept free on both sides of the half mark."""
 
 
 class AirGauge(Picture):
@@ -147,25 +149,13 @@ class AirGauge(Picture):
             "low": "below half",
             "floor": "nearly dry" if self._air > self._empty else "dry",
         }[self.zone]
-        air = f"air {max(0.0, self._air) * PERCENT:.0f} %"
-        sheet.put(0, y, f"{air} {self.signs.bullet} {words}", "gauge--scale")
-        sheet.put_centred(width // 2 - 3, width // 2 + 4, y, "half", "gauge--half")
+        bullet, arrow = self.signs.bullet, self.signs.arrow
+        now = f"air {max(0.0, self._air) * PERCENT:.0f} % {bullet} {words}"
+        sheet.put(0, y, now, "gauge--scale")
+        left, right = width // 2 - HALF_WIDTH, width // 2 + HALF_WIDTH
+        if len(now) + 2 < left:
+            sheet.put_centred(left, right, y, "half", "gauge--half")
         if self._planned is not None:
-            x = min(max(0, round(self._planned * width)), width - 1)
-            text = (
-                f"{self.signs.playhead} at the breath {self._planned * PERCENT:.0f} %"
-            )
-            if x + len(text) > width:
-                text = f"at the breath {self._planned * PERCENT:.0f} % {self.signs.playhead}"
-                x = x + 1 - len(text)
-            if x > len(air) + len(words) + 4 and not (
-                x - 1 < width // 2 + 3 and x + len(text) > width // 2 - 3
-            ):
-                sheet.put(x, y, text, "gauge--scale")
-            else:
-                sheet.put_right(
-                    width,
-                    y,
-                    f"{self._planned * PERCENT:.0f} % at the breath",
-                    "gauge--scale",
-                )
+            then = f"at the breath {arrow} {self._planned * PERCENT:.0f} %"
+            if width - len(then) > max(len(now) + 2, right):
+                sheet.put_right(width, y, then, "gauge--scale")

@@ -1,7 +1,7 @@
 """Beats to the next breath, and what kind of breath it is, in letters to see from afar.
 
-A full breath is a filled card, a top-off a card filled in its top half, and no breath
-for a while is bare figures: three shapes, so that no colour is needed.
+A full breath is a full tank, a top-off a tank full in its top half, and no breath for
+a while is a line that goes on: three shapes, so that no colour is needed.
 """
 
 from __future__ import annotations
@@ -12,11 +12,27 @@ from typing import ClassVar, Literal
 from coach.screens.widgets.big_type import set_figures, set_letters, width_of
 from coach.screens.widgets.picture import Picture, Sheet
 
-CueKind = Literal["count", "full", "catch", "hold", "in", "last", "ready", "rest"]
+CueKind = Literal[
+    "count", "full", "catch", "hold", "in-full", "in-catch", "last", "ready", "rest"
+]
 
 FIGURE_PIXELS = 10
-MARGIN = 2
-"""Pixels of the card around the figures, left and right."""
+TWO_FIGURES = 15
+MOST = 99
+"""Two figures; a player needs no more to know that it is long."""
+LETTER_ROWS = 3
+GAP = 2
+WIDE = 72
+"""Cells that sign, figures and word take at twice the size."""
+
+SHAPES: dict[str, tuple[str, ...]] = {
+    "full": ("####",) * FIGURE_PIXELS,
+    "in-full": ("####",) * FIGURE_PIXELS,
+    "catch": ("####",) * 5 + ("#..#",) * 4 + ("####",),
+    "in-catch": ("####",) * 5 + ("#..#",) * 4 + ("####",),
+    "hold": ("....",) * 4 + ("####",) * 2 + ("....",) * 4,
+}
+"""A full tank, one whose top half is full, and a line that goes on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +55,8 @@ WORDS: dict[str, tuple[str, ...]] = {
     "full": ("FULL",),
     "catch": ("TOP", "OFF"),
     "hold": ("PLAY", "ON"),
-    "in": ("IN",),
+    "in-full": ("BREATHE",),
+    "in-catch": ("TOP", "OFF"),
     "last": ("LAST", "AIR"),
     "ready": ("READY",),
     "rest": ("REST",),
@@ -54,7 +71,8 @@ class Countdown(Picture):
         "cue--full",
         "cue--catch",
         "cue--hold",
-        "cue--in",
+        "cue--in-full",
+        "cue--in-catch",
         "cue--last",
         "cue--ready",
         "cue--rest",
@@ -75,28 +93,33 @@ class Countdown(Picture):
         return self._cue
 
     def draw(self, sheet: Sheet) -> None:
-        """Draw figures on their card, the word beside them, words beneath."""
+        """Draw sign, figures and word side by side, and a line of words beneath."""
         cue = self._cue
         rows = sheet.height - 1
-        scale = 2 if rows >= FIGURE_PIXELS and sheet.width >= 70 else 1  # noqa: PLR2004 - cells that two big figures and a word take
+        scale = 2 if rows >= FIGURE_PIXELS and sheet.width >= WIDE else 1
         if rows < FIGURE_PIXELS // 2:
             self._draw_small(sheet)
             return
         style = f"cue--{cue.kind}"
-        card = card_of(cue)
         x = 0
-        if card:
-            sheet.put_pixels(x, 0, card, style, scale=scale)
-            x += scale * width_of(card) + 2
-        words = WORDS[cue.kind]
-        pixels = 6
-        y = max(0, (rows - len(words) * pixels * scale // 2) // 2)
-        for word in words:
-            shape = set_letters(word)
-            fits = x + scale * width_of(shape) <= sheet.width
-            sheet.put_pixels(x, y, shape, style, scale=scale if fits else 1)
-            y += pixels * scale // 2
+        for shape in (SHAPES.get(cue.kind), _figures(cue)):
+            if shape is not None:
+                sheet.put_pixels(x, 0, shape, style, scale=scale)
+                x += scale * width_of(shape) + GAP
+        self._draw_word(sheet, x, style, scale)
         sheet.put(0, sheet.height - 1, cue.say, "cue--say")
+
+    def _draw_word(self, sheet: Sheet, x: int, style: str, scale: int) -> None:
+        """Draw the word, each part of it in a line, in the middle of the height."""
+        words = WORDS[self._cue.kind]
+        shapes = [set_letters(word) for word in words]
+        if any(x + scale * width_of(shape) > sheet.width for shape in shapes):
+            scale = 1
+        each = LETTER_ROWS * scale
+        y = max(0, (sheet.height - each * len(words)) // 2)
+        for shape in shapes:
+            sheet.put_pixels(x, y, shape, style, scale=scale)
+            y += each
 
     def _draw_small(self, sheet: Sheet) -> None:
         """Draw in few rows: small figures and the words as text."""
@@ -115,21 +138,11 @@ class Countdown(Picture):
             sheet.put(0, 0, f"{number} {' '.join(WORDS[cue.kind])}", style)
 
 
-def card_of(cue: Cue) -> tuple[str, ...]:
-    """Draw the number on the card that its kind of breath has."""
-    figures = ("",) if cue.number is None else set_figures(f"{cue.number:>2}"[-2:])
+def _figures(cue: Cue) -> tuple[str, ...] | None:
+    """Set the number in the middle of a place for two figures."""
     if cue.number is None:
-        figures = ("." * 15,) * FIGURE_PIXELS
-    bare = ["." * MARGIN + row.replace(" ", ".") + "." * MARGIN for row in figures]
-    if cue.kind in ("full", "in"):
-        filled = range(FIGURE_PIXELS)
-    elif cue.kind == "catch":
-        filled = range(FIGURE_PIXELS // 2)
-    else:
-        filled = range(0)
-    return tuple(_turned(row) if k in filled else row for k, row in enumerate(bare))
-
-
-def _turned(row: str) -> str:
-    """Turn filled pixels into empty ones and the other way round."""
-    return row.translate(str.maketrans("#.", ".#"))
+        return None
+    shape = set_figures(str(min(cue.number, MOST)))
+    left, right = divmod(max(0, TWO_FIGURES - width_of(shape)), 2)
+    before, after = "." * left, "." * (left + right)
+    return tuple(before + row + after for row in shape)

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from rich.cells import cell_len
 
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture, Sheet, cut
 
 
 class Heading(Picture):
@@ -29,14 +29,5 @@ class Heading(Picture):
         room = sheet.width - cell_len(words) - 3
         if room < min(cell_len(self._title), sheet.width // 3):
             words, room = "", sheet.width - 1
-        sheet.put(1, 0, _cut(self._title, room), "heading--title")
+        sheet.put(1, 0, cut(self._title, room), "heading--title")
         sheet.put_right(sheet.width - 1, 0, words, "heading--words")
-
-
-def _cut(text: str, width: int) -> str:
-    """Shorten text that is too wide for its place."""
-    if cell_len(text) <= width:
-        return text
-    while text and cell_len(text) > width - 1:
-        text = text[:-1]
-    return text.rstrip() + "…"

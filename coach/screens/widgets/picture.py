@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 from rich.segment import Segment
+from rich.style import Style
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
@@ -21,8 +22,9 @@ from coach.screens.signs import FULL, Signs
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from rich.style import Style
     from textual import events
+
+FILLED = "█"
 
 HALF = 2
 """Halves of a cell stand one above the other."""
@@ -136,10 +138,10 @@ class Sheet:
 
     def runs(self, y: int) -> list[tuple[str, str]]:
         """Give a row as stretches of one style: (style, text)."""
-        signs = iter(self._signs[y])
+        cells = zip(self._styles[y], self._signs[y], strict=True)
         return [
-            (style, "".join(next(signs) for _ in cells))
-            for style, cells in groupby(self._styles[y])
+            (style, "".join(sign for _, sign in run))
+            for (style, _), run in groupby(cells, _by_style_and_fill)
         ]
 
     def change_since(self, old: Sheet, y: int) -> tuple[int, int] | None:
@@ -154,6 +156,20 @@ class Sheet:
             if mine[x] != theirs[x] or my_styles[x] != their_styles[x]
         ]
         return differ[0], differ[-1] + 1
+
+
+def cut(text: str, width: int) -> str:
+    """Shorten text that is too wide for its place."""
+    if cell_len(text) <= width:
+        return text
+    while text and cell_len(text) > width - 1:
+        text = text[:-1]
+    return text.rstrip() + "…" if width > 0 else ""
+
+
+def _by_style_and_fill(cell: tuple[str, str]) -> tuple[str, bool]:
+    """Keep filled cells apart from others of their style."""
+    return cell[0], cell[1] == FILLED
 
 
 class Picture(Widget):
@@ -212,13 +228,21 @@ class Picture(Widget):
         if y >= sheet.height:
             return Strip.blank(self.content_size.width, base)
         segments = [
-            Segment(text, self._style(name, base)) for name, text in sheet.runs(y)
+            Segment(text, self._style(name, base, is_filled=text[:1] == FILLED))
+            for name, text in sheet.runs(y)
         ]
         return Strip(segments).adjust_cell_length(self.content_size.width, base)
 
-    def _style(self, name: str, base: Style) -> Style:
-        """Find the style of a name; the widget's own for the empty name."""
-        return base + self.get_component_rich_style(name) if name else base
+    def _style(self, name: str, base: Style, *, is_filled: bool) -> Style:
+        """Find the style of a name; the widget's own for the empty name.
+
+        What is behind a filled cell has its colour too, since some fonts leave
+        gaps between blocks.
+        """
+        style = base + self.get_component_rich_style(name) if name else base
+        if is_filled and style.color is not None:
+            return style + Style.from_color(style.color, style.color)
+        return style
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw anew for another size."""

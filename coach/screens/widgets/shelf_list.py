@@ -6,16 +6,18 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import ClassVar
 
-from rich.cells import cell_len
 from textual import events
 from textual.message import Message
 
 from coach.screens.signs import Signs
 from coach.screens.studio import Etude
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture, Sheet, cut
 
 LOW_SCREEN = 12
 """Below this many rows an etude has one row."""
+
+LEAST_TITLE = 20
+"""Cells kept for the title before anything stands beside it."""
 
 DAYS_IN_WEEK = 7
 
@@ -27,7 +29,7 @@ class ShelfList(Picture):
         "shelf--title",
         "shelf--chosen",
         "shelf--fact",
-        "shelf--best",
+        "shelf--chosen-fact",
         "shelf--problem",
         "shelf--edge",
     }
@@ -75,33 +77,33 @@ class ShelfList(Picture):
     def _draw_etude(
         self, sheet: Sheet, y: int, etude: Etude, *, is_chosen: bool
     ) -> None:
-        signs = self.signs
+        rows = self.rows_each
         if is_chosen:
-            sheet.fill(0, y, sheet.width, self.rows_each, " ", "shelf--chosen")
-            edge = "▌" if not signs.is_plain else ">"
-            sheet.fill(0, y, 1, self.rows_each, edge, "shelf--edge")
+            sheet.fill(0, y, sheet.width, rows, " ", "shelf--chosen")
+            sheet.fill(0, y, 1, rows, self.signs.edge, "shelf--edge")
+        room = self._draw_facts(sheet, y, etude, is_chosen=is_chosen)
         title = "shelf--chosen" if is_chosen else "shelf--title"
-        facts = etude_facts(etude, signs)
+        sheet.put(2, y, cut(etude.title, room - 2), title)
+        if rows > 1:
+            quiet = "shelf--chosen-fact" if is_chosen else "shelf--fact"
+            story = "shelf--problem" if etude.problem and not is_chosen else quiet
+            reach = etude_range(etude)
+            room = sheet.width - 8 - len(reach)
+            sheet.put(4, y + 1, cut(self._story(etude), room), story)
+            sheet.put_right(sheet.width - 2, y + 1, reach, quiet)
+
+    def _draw_facts(
+        self, sheet: Sheet, y: int, etude: Etude, *, is_chosen: bool
+    ) -> int:
+        """Draw key, metre, bars and tempo in columns; give the cell they begin at."""
+        style = "shelf--chosen" if is_chosen else "shelf--fact"
         x = sheet.width - 2
-        for fact in reversed(facts):
-            start = x - cell_len(fact)
-            if start < max(sheet.width // 2, 24):
+        for fact, width in reversed(etude_facts(etude, self.signs)):
+            if x - width < max(sheet.width // 2 - 6, LEAST_TITLE):
                 break
-            sheet.put(start, y, fact, "shelf--fact" if not is_chosen else title)
-            x = start - 3
-        room = x - 2
-        name = etude.title
-        while cell_len(name) > room > 1:
-            name = name[:-1]
-        sheet.put(2, y, name if name == etude.title else name[:-1] + "…", title)
-        if self.rows_each > 1:
-            style = "shelf--problem" if etude.problem else "shelf--best"
-            sheet.put(4, y + 1, self._story(etude), style)
-            sheet.put_right(sheet.width - 2, y + 1, etude_range(etude), "shelf--fact")
-        if is_chosen and self.rows_each > 1:
-            sheet.fill(
-                0, y + 1, 1, 1, "▌" if not signs.is_plain else " ", "shelf--edge"
-            )
+            sheet.put_right(x, y, fact[:width], style)
+            x -= width + 2
+        return x
 
     def _story(self, etude: Etude) -> str:
         """Tell what has been done with an etude."""
@@ -125,14 +127,14 @@ class ShelfList(Picture):
             self.post_message(self.Picked(index))
 
 
-def etude_facts(etude: Etude, signs: Signs) -> list[str]:
-    """Tell key, metre, length and tempo, as far as they are known."""
-    facts = [etude.key, etude.metre]
-    if etude.bars:
-        facts.append(f"{etude.bars} bars")
-    if etude.goal_bpm:
-        facts.append(f"{signs.quarter} {etude.goal_bpm:g}")
-    return [fact for fact in facts if fact]
+def etude_facts(etude: Etude, signs: Signs) -> list[tuple[str, int]]:
+    """Tell key, metre, length and tempo, each with the width of its column."""
+    return [
+        (etude.key, 14),
+        (etude.metre, 5),
+        (f"{etude.bars} bars" if etude.bars else "", 8),
+        (f"{signs.quarter} {etude.goal_bpm:g}" if etude.goal_bpm else "", 5),
+    ]
 
 
 def etude_range(etude: Etude) -> str:

@@ -328,7 +328,7 @@ class StaffDrawing:
         if rows.positions is None or self.plan is None:
             return
         placement = self.plan.slide.placements[note]
-        label = placement.label
+        label = say_label(placement.label, self.signs)
         if not label:
             return
         if placement.is_alternate:
@@ -451,6 +451,11 @@ class StaffDrawing:
         if tuplet is not None:
             middle = x + (beam[0].head + beam[-1].head) // 2
             sheet.put(middle, y, str(tuplet[0]), "staff--length")
+
+
+def say_label(label: str, signs: Signs) -> str:
+    """Write a position as a player does: lowered and raised with their signs."""
+    return label.replace("b", signs.flat).replace("#", signs.sharp)
 
 
 def _share_beam(left: Placed, right: Placed) -> bool:

@@ -91,20 +91,16 @@ def break_lines(
     while first < len(slots):
         width = widths[len(lines) % len(widths)]
         after = _line_end(slots, first, width)
-        shown = slots[first:after]
-        if shown[-1].kind == "bar" and len(shown) > 1:
-            is_last = False
-        else:
-            is_last = after == len(slots)
-        lines.append(_place(part, shown, width, is_last=is_last))
+        is_last = after == len(slots)
+        lines.append(_place(part, slots[first:after], width, is_last=is_last))
         first = after
     return tuple(lines)
 
 
 def _line_end(slots: Sequence[Slot], first: int, width: int) -> int:
     """Find the slot that the next line starts with."""
-    used = slots[first].width
-    after = first + 1
+    after = first + (2 if slots[first].kind == "bar" else 1)
+    used = sum(slot.width for slot in slots[first:after])
     while after < len(slots) and used + slots[after].width <= width:
         used += slots[after].width
         after += 1
@@ -116,14 +112,16 @@ def _line_end(slots: Sequence[Slot], first: int, width: int) -> int:
         filled += slots[k].width
         if slots[k].kind == "bar" and k > first and filled >= GOOD_FILL * width:
             bar_end = k + 1
-        if _ends_beam(slots, k) and filled >= width // 2:
+        if _may_break(slots, k) and filled >= width // 2:
             beam_end = k + 1
     return bar_end or beam_end or after
 
 
-def _ends_beam(slots: Sequence[Slot], k: int) -> bool:
+def _may_break(slots: Sequence[Slot], k: int) -> bool:
     """Tell whether the slot after this one stands under another beam."""
     here, following = slots[k], slots[k + 1]
+    if following.kind == "bar":
+        return False
     return (here.bar, here.group) != (following.bar, following.group)
 
 
@@ -131,6 +129,8 @@ def _place(
     part: Part, slots: Sequence[Slot], width: int, *, is_last: bool
 ) -> StaffLine:
     """Put slots side by side, drawn out to fill the line unless it is the last."""
+    if slots[0].kind == "bar" and len(slots) > 1:
+        slots = slots[1:]
     natural = sum(slot.width for slot in slots)
     spare = 0 if is_last else max(0, width - natural)
     spare = min(spare, int(natural * (WIDEST_STRETCH - 1)))

@@ -10,7 +10,7 @@ from textual.message import Message
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.screens.signs import FULL, Signs
-from coach.screens.widgets.air_curve import COMPONENTS, AirCurve, draw_air
+from coach.screens.widgets.air_curve import AirCurve, draw_air
 from coach.screens.widgets.picture import Picture, Sheet
 from coach.screens.widgets.staff_drawing import (
     StaffDrawing,
@@ -26,8 +26,15 @@ from coach.screens.widgets.staff_strip import NARROWEST_LINE, StaffStrip
 EXTRA_ROWS = 7
 """Rows of a line besides the staff itself: breaths, slurs, lengths and so on."""
 
+LEAST_EXTRA = 5
+"""The fewest of them, when more lines are worth more than all their rows."""
+
 AIR_ROWS = 4
+LEAST_AIR = 2
 LEAST_STAFF = 8
+"""Rows below which names stand for the staff."""
+
+LEAST_TEXT = 3
 
 
 class StaffPages(Picture):
@@ -35,7 +42,6 @@ class StaffPages(Picture):
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         *StaffStrip.COMPONENT_CLASSES,
-        *COMPONENTS,
         "staff--cursor",
         "staff--segment",
     }
@@ -54,7 +60,7 @@ class StaffPages(Picture):
         id: str | None = None,
     ) -> None:
         super().__init__(signs, id=id)
-        self._floor = 0.0
+        self._empty = 0.0
         self._plan: Plan | None = None
         self._edits = Edits()
         self._cursor = 0
@@ -69,7 +75,7 @@ class StaffPages(Picture):
 
     def show_plan(self, plan: Plan, edits: Edits, empty: float) -> None:
         """Show another plan, what the player insists on, and where lungs are empty."""
-        self._plan, self._edits, self._floor = plan, edits, empty
+        self._plan, self._edits, self._empty = plan, edits, empty
         self._curve = AirCurve(plan)
         self._laid_for = None
         self.redraw()
@@ -124,12 +130,11 @@ class StaffPages(Picture):
         slots = cut_slots(part, plan)
         span = staff_span(slots)
         staff = span[1] - span[0] + 1
-        wanted = staff + EXTRA_ROWS + AIR_ROWS
-        in_view = max(1, size.height // wanted)
+        in_view = max(1, size.height // (staff + LEAST_EXTRA + LEAST_AIR))
         each = size.height // in_view
-        self._air_rows = min(AIR_ROWS, max(0, each - staff - EXTRA_ROWS + 3))
+        self._air_rows = min(AIR_ROWS, max(LEAST_AIR, each - staff - EXTRA_ROWS))
         if each < LEAST_STAFF:
-            self._air_rows = min(2, max(0, each - 3))
+            self._air_rows = min(LEAST_AIR, max(0, each - LEAST_TEXT))
         rows = share_rows(
             min(each - self._air_rows, staff + EXTRA_ROWS), span, has_plan=True
         )
@@ -177,13 +182,11 @@ class StaffPages(Picture):
         if self._air_rows:
             draw_air(
                 picture,
-                self._prefix,
-                rows.height,
-                self._air_rows,
+                (self._prefix, rows.height, self._air_rows),
                 line,
                 plan,
                 curve,
-                self._floor,
+                self._empty,
             )
         for placed in line.places:
             self._tint(picture, rows, placed)

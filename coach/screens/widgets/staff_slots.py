@@ -197,7 +197,7 @@ def _cells(length: Beats) -> int:
 
 
 def _beam_group(at: Beats, bar: Bar) -> int:
-    """Number the beam that a place of a bar stands under."""
+    """Give the number of the beam that a place of a bar stands under."""
     place = at - bar.onset
     metre = bar.metre
     if bar.length < metre.length and bar.number == 0:

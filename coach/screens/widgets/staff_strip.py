@@ -17,6 +17,7 @@ from coach.planning.plan import Plan
 from coach.rehearsal.run import Mark, MarkKind
 from coach.score.tempo import Beats
 from coach.screens.signs import FULL, Signs
+from coach.screens.widgets.air_curve import COMPONENTS, AirCurve, draw_air
 from coach.screens.widgets.picture import Picture, Sheet
 from coach.screens.widgets.staff_drawing import (
     StaffDrawing,
@@ -31,8 +32,18 @@ from coach.screens.widgets.staff_slots import cut_slots
 GLANCE_BACK_BEATS = 1.0
 """The half or line just left stays this long before it turns, in quarter notes."""
 
-LEAST_ROWS = 11
-"""A staff lower than this is not worth a second one."""
+MORE_ROWS = 6
+"""Rows that a staff must have besides its own before a second one is shown."""
+
+MOST_ROWS = 7
+"""Rows that a staff can use besides its own."""
+
+TEXT_ROWS = 4
+"""Rows of a line where names stand for the staff."""
+
+LEAST_AIR = 2
+MOST_AIR = 4
+"""Rows of the air under a line, where there is room for it."""
 
 HALVES = 2
 GAP = 1
@@ -98,25 +109,31 @@ class StaffStrip(Picture):
         "staff--catch-breath",
         "staff--number",
         "staff--now",
+        "staff--past",
         "staff--pointer",
         "staff--mark",
+        *COMPONENTS,
     }
 
     def __init__(
         self,
         signs: Signs = FULL,
         *,
+        has_playhead: bool = True,
+        empty: float = 0.0,
         id: str | None = None,
-        classes: str | None = None,
     ) -> None:
-        super().__init__(signs, id=id, classes=classes)
+        super().__init__(signs, id=id)
         self._plan: Plan | None = None
         self._place = 0.0
         self._note: int | None = None
         self._marks: tuple[Mark, ...] = ()
+        self._has_playhead = has_playhead
+        self._empty = empty
         self._lines: tuple[StaffLine, ...] = ()
         self._windows: tuple[Window, ...] = ()
         self._rows: StaffRows | None = None
+        self._air_rows = 0
         self._drawn: dict[tuple[int, bool], Sheet] = {}
         self._laid_for: tuple[int, int] | None = None
 
@@ -153,28 +170,42 @@ class StaffStrip(Picture):
         part = plan.part
         slots = cut_slots(part, plan)
         span = staff_span(slots)
-        staves = max(1, size.height // max(LEAST_ROWS, span[1] - span[0] + 6))
-        rows = share_rows(size.height // staves, span, has_plan=True)
-        if not rows.has_staff and staves > 1:
-            staves = 1
-            rows = share_rows(size.height, span, has_plan=True)
+        staff = span[1] - span[0] + 1
+        staves = max(1, size.height // (staff + MORE_ROWS))
+        rows = share_rows(
+            min(size.height // staves, staff + MOST_ROWS), span, has_plan=True
+        )
+        if not rows.has_staff:
+            staves = max(1, size.height // TEXT_ROWS)
+            rows = share_rows(size.height // staves, span, has_plan=True)
         self._rows = rows
-        most = max(abs(bar.fifths) for bar in part.bars)
-        prefix = prefix_width(most) if rows.has_staff else 0
-        room = max(NARROWEST_LINE, size.width - prefix)
-        if staves == 1:
-            half = (room - GAP) // HALVES
-            self._windows = (
-                Window(prefix, 0, half, has_prefix=rows.has_staff),
-                Window(prefix + half + GAP, 0, half, has_prefix=False),
-            )
-        else:
-            apart = size.height // staves
-            self._windows = tuple(
-                Window(prefix, k * apart, room, has_prefix=True) for k in range(staves)
-            )
+        spare = size.height // staves - rows.height
+        self._air_rows = min(MOST_AIR, spare) if spare >= LEAST_AIR else 0
+        self._place_windows(rows, staves)
         self._lines = break_lines(
             part, slots, [window.width for window in self._windows]
+        )
+
+    def _place_windows(self, rows: StaffRows, staves: int) -> None:
+        """Put windows side by side, or one over the other."""
+        plan, size = self._plan, self.content_size
+        if plan is None:
+            return
+        most = max(abs(bar.fifths) for bar in plan.part.bars)
+        prefix = prefix_width(most) if rows.has_staff else 0
+        room = max(NARROWEST_LINE, size.width - prefix)
+        apart = size.height // staves
+        top = (apart - rows.height - self._air_rows) // 2
+        if staves > 1:
+            self._windows = tuple(
+                Window(prefix, k * apart + top, room, has_prefix=True)
+                for k in range(staves)
+            )
+            return
+        half = (room - GAP) // HALVES
+        self._windows = (
+            Window(prefix, top, half, has_prefix=rows.has_staff),
+            Window(prefix + half + GAP, top, half, has_prefix=False),
         )
 
     def draw(self, sheet: Sheet) -> None:
@@ -192,11 +223,10 @@ class StaffStrip(Picture):
                 window.x - (line_sheet.width - window.width), window.y, line_sheet
             )
             line = self._lines[index]
-            self._draw_marks(sheet, window, rows, line)
-            if float(line.start) <= max(self._place, float(self._lines[0].start)) and (
-                self._place < float(line.end)
-            ):
+            if self._has_playhead:
+                self._dim_past(sheet, window, rows, line)
                 self._point(sheet, window, rows, line)
+            self._draw_marks(sheet, window, rows, line)
 
     def _line_sheet(
         self, index: int, window: Window, plan: Plan, rows: StaffRows
@@ -208,17 +238,41 @@ class StaffStrip(Picture):
             drawing = StaffDrawing(plan.part, plan, self.signs)
             line = self._lines[index]
             prefix = window.x if window.has_prefix else 0
-            sheet = Sheet(prefix + window.width, rows.height, self.signs)
+            height = rows.height + self._air_rows
+            sheet = Sheet(prefix + window.width, height, self.signs)
             if window.has_prefix:
                 drawing.draw_prefix(sheet, 0, rows, line)
             drawing.draw_line(sheet, prefix, rows, line)
+            if self._air_rows:
+                draw_air(
+                    sheet,
+                    (prefix, rows.height, self._air_rows),
+                    line,
+                    plan,
+                    AirCurve(plan),
+                    self._empty,
+                )
             self._drawn[key] = sheet
         return sheet
+
+    def _dim_past(
+        self, sheet: Sheet, window: Window, rows: StaffRows, line: StaffLine
+    ) -> None:
+        """Let what has been played step back."""
+        if self._place <= float(line.start):
+            return
+        width = line.width
+        if self._place < float(line.end):
+            width = line.x_at(self._place)
+        sheet.tint(window.x, window.y, width, rows.height, "staff--past")
 
     def _point(
         self, sheet: Sheet, window: Window, rows: StaffRows, line: StaffLine
     ) -> None:
         """Light the note that sounds and put the playhead under the beat."""
+        place = max(self._place, float(self._lines[0].start))
+        if not float(line.start) <= place < float(line.end):
+            return
         x, y = window.x, window.y
         for placed in line.places:
             slot = placed.slot

@@ -82,7 +82,6 @@ class Words(Picture):
             style = "" if tone == "plain" else f"words--{tone}"
             if tone == "chosen":
                 sheet.fill(0, y, sheet.width, 1, " ", style)
-                edge = ">" if self.signs.is_plain else "▌"
-                sheet.put(0, y, edge, style)
+                sheet.put(0, y, self.signs.edge, style)
             sheet.put(2, y, lead, "words--lead" if tone != "chosen" else style)
             sheet.put(x, y, text, style)

@@ -162,7 +162,8 @@ class Conductor:
         self._last_run: Run | None = None
         self._runs_left = 0
         self._rest_began = Seconds(0.0)
-        self._heard_last = Seconds(0.0)
+        self._began = Seconds(0.0)
+        self._silent_since: Seconds | None = None
         self._heard_time = Seconds(0.0)
         self._choice = choose_bars(part, wishes.from_bar, wishes.to_bar)
         self._is_stale = False
@@ -412,7 +413,7 @@ class Conductor:
         match fact:
             case ClickSent(is_heard=True) if self._run and self._is_sounding:
                 self._run = self._run.with_sound(fact.due, fact.sent)
-            case TrackEnded() if self._run and self._state is State.PLAYING:
+            case TrackEnded() if self._run and self._is_sounding:
                 self._on_track_ended(self._run, fact)
             case PedalPressed():
                 self._on_pedal(fact)
@@ -576,7 +577,8 @@ class Conductor:
         self._state = State.READY
         self._renew()
         run = UnderWay(self._log.begin(self._new_run()))
-        self._heard_last, self._heard_time = self._clock.now(), self.track.starts
+        self._began, self._silent_since = self._clock.now(), None
+        self._heard_time = self.track.starts
         try:
             self._player.play(self.track)
         except CoachError:
@@ -612,19 +614,26 @@ class Conductor:
         time = self._player.run_time()
         now = self._clock.now()
         if time is not None:
-            self._heard_last, self._heard_time = now, time
+            self._silent_since, self._heard_time = None, time
             if self._state is State.COUNTING_IN and time >= self.gauge.first_beat:
                 self._state = move(self._state, Event.FIRST_BEAT)
-        elif now - self._heard_last > self._settings.run.lost_after_s:
+        elif self._silent_since is None:
+            self._silent_since = now
+        elif now - self._silent_since > self._settings.run.lost_after_s:
             self._cut_off(run, Event.LOST)
             self._notice = "The click has stopped; the run is kept as cut off."
 
     def _on_track_ended(self, run: UnderWay, fact: TrackEnded) -> None:
-        """Come to the end of a run when its track does."""
+        """Come to the end of a run with its track; pass over the end of another."""
         run = replace(run, sent=fact.sent, worst_late=fact.worst_late)
         if fact.at < self.track.ends - END_SLACK:
             self._cut_off(run, Event.LOST)
             return
+        length = self.track.ends - self.track.starts
+        if self._clock.now() - self._began < length - END_SLACK:
+            return
+        if self._state is State.COUNTING_IN:
+            self._state = move(self._state, Event.FIRST_BEAT)
         self._run = run.at_end(self.track.ends, is_completed=True)
         more = Event.LAST_BEAT_BUT_MORE if self._runs_left else Event.LAST_BEAT
         self._state = move(self._state, more)
@@ -670,7 +679,8 @@ class Conductor:
     def _plan_rest(self, run: UnderWay, now: Seconds) -> None:
         """Plan anew what is still to come, after a breath more or less."""
         inside = self._edits.within(self.first_note, len(self.segment.notes))
-        locks = run.locks_now(self.gauge, now, inside.locks)
+        notice = Seconds(self._settings.run.breath_notice_s)
+        locks = run.locks_now(self.gauge, now, inside.locks, notice)
         self._run, self._is_stale = run, True
         try:
             stand = self._maker.plan_anew(
@@ -695,5 +705,5 @@ class Conductor:
                 self.mark(MarkKind.RAN_OUT, meant, "pedal")
             case "mark":
                 self.mark(MarkKind.RAN_OUT, by="pedal")
-            case "breathed":
+            case _:
                 self.breathed(fact.at, "pedal")

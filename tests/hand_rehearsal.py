@@ -15,6 +15,7 @@ from coach.conductor import Conductor, read_rehearsal_settings
 from coach.config import read_settings, read_shipped
 from coach.edges.run_log import IN_MEMORY, RunLogFile
 from coach.edges.silent_player import SilentPlayer
+from coach.errors import PlanError
 from coach.planning.air import AirSettings
 from coach.planning.breath_costs import BreathSettings
 from coach.planning.breaths import Breath, BreathPlan
@@ -41,6 +42,9 @@ from coach.score.tempo import Seconds
 from tests.hand_made import part_of
 
 ONE_BAR_BEFORE = ClickWishes()
+
+A_HAIR_S = 1e-9
+"""Run time is a difference of floats; this is more than its rounding."""
 
 NINE_IN_THE_MORNING = datetime(2025, 3, 3, 9, 0, tzinfo=UTC)
 
@@ -81,9 +85,12 @@ class HandPlanner:
 
     player: Player = field(default_factory=lambda: measured(4.8))
     plans: list[tuple[float, Edits]] = field(default_factory=list)
+    fails: bool = False
 
     def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
         """Plan a segment."""
+        if self.fails:
+            raise PlanError("No plan fits.")
         self.plans.append((bpm, edits))
         return make_plan(
             segment,
@@ -99,7 +106,14 @@ class HandPlanner:
 class Rehearsal:
     """A conductor with its gear, and hands to move the clock."""
 
-    def __init__(self, part: Part, **wishes: Any) -> None:
+    def __init__(
+        self,
+        part: Part,
+        *,
+        log: RunLogFile | None = None,
+        player: type[SilentPlayer] = SilentPlayer,
+        **wishes: Any,
+    ) -> None:
         numbers = [bar.number for bar in part.bars]
         given = {
             "bpm": part.tempo.bpm,
@@ -109,8 +123,8 @@ class Rehearsal:
             **wishes,
         }
         self.clock = ManualClock(Seconds(1000.0))
-        self.player = SilentPlayer(self.clock)
-        self.log = RunLogFile(IN_MEMORY)
+        self.player = player(self.clock)
+        self.log = log or RunLogFile(IN_MEMORY)
         self.planner = HandPlanner()
         self.midnight = NINE_IN_THE_MORNING
         self.conductor = Conductor(
@@ -138,9 +152,9 @@ class Rehearsal:
         return self.conductor.state
 
     def go_to(self, time: float) -> State:
-        """Let the run go on until a run time."""
+        """Let the run go on until a run time, a hair past it."""
         now = self.conductor.glance().time
-        self.clock.wait_until(Seconds(self.clock.now() + time - now))
+        self.clock.wait_until(Seconds(self.clock.now() + time - now + A_HAIR_S))
         return self.tick()
 
     def play_to_end(self) -> State:

@@ -282,7 +282,9 @@ def nearest_gap(times: Sequence[NoteTime], time: Seconds) -> int | None:
     )
 
 
-def locks_so_far(plan: Plan, now: Seconds, taken: Iterable[int], edits: Locks) -> Locks:
+def locks_so_far(
+    plan: Plan, now: Seconds, taken: Iterable[int], edits: Locks, notice: Seconds
+) -> Locks:
     """Tell the planner what has happened, so that only the rest is free.
 
     Parameters
@@ -295,19 +297,25 @@ def locks_so_far(plan: Plan, now: Seconds, taken: Iterable[int], edits: Locks) -
         Gaps at which the player has really breathed.
     edits : Locks
         What the player insists on; holds for what is still to come.
+    notice : Seconds
+        A breath that was not planned is asked for no sooner than this.
 
     Returns
     -------
     Locks
-        A breath at every gap taken, none at any other that has passed.
+        A breath at every gap taken, none at any other that has passed, and none so
+        soon that the player cannot be told.
     """
     breathed = frozenset(taken)
-    passed = frozenset(
-        i for i in range(len(plan.times) - 1) if plan.times[i + 1].start <= now
+    planned = {breath.after_note for breath in plan.breaths.breaths}
+    over = frozenset(
+        gap
+        for gap, following in enumerate(plan.times[1:])
+        if following.start <= (now if gap in planned else now + notice)
     )
     return Locks(
-        must=(edits.must - passed) | breathed,
-        must_not=((edits.must_not | passed) - breathed),
+        must=(edits.must - over) | breathed,
+        must_not=(edits.must_not | over) - breathed,
     )
 
 

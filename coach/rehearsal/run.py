@@ -65,6 +65,9 @@ class RunSettings:
     lost_after_s: float
     """A click that is not heard for this long is gone."""
 
+    breath_notice_s: float
+    """A breath that was not planned is asked for no sooner than this."""
+
     bars_in_segment: int
     """Bars of a segment when none has been chosen yet."""
 

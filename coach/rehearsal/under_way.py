@@ -87,7 +87,9 @@ class UnderWay:
             scale = None
         return RunWord(is_clean, note, scale)
 
-    def locks_now(self, gauge: Gauge, now: Seconds, locks: Locks) -> Locks:
+    def locks_now(
+        self, gauge: Gauge, now: Seconds, locks: Locks, notice: Seconds
+    ) -> Locks:
         """Tell the planner what has happened, so that only the rest is free."""
         planned = {
             breath.after_note
@@ -95,4 +97,4 @@ class UnderWay:
             if breath.start <= now
         }
         taken = (planned - self.missed) | self.breathed
-        return locks_so_far(gauge.plan, now, taken, locks)
+        return locks_so_far(gauge.plan, now, taken, locks, notice)

@@ -281,9 +281,21 @@ def test_a_single_note_has_no_gap() -> None:
     assert nearest_gap(plan.times, Seconds(1.0)) is None
 
 
+SIX = plan_by_hand(
+    part_of("Bb2q C3q D3q Eb3q F3q G3q"),
+    [(0.9, 0.8)] * 6,
+    (breath_by_hand(3, 3.8, 4.0, (0.5, 0.9)),),
+)
+"""A note a second, and one breath before the fifth."""
+
+
 def test_what_has_passed_is_fixed_and_the_rest_is_free() -> None:
-    plan = plan_by_hand(part_of("Bb2q C3q D3q Eb3q F3q G3q"), [(0.9, 0.8)] * 6)
     wished = Locks(must=frozenset({1, 4}), must_not=frozenset({0, 3}))
-    told = locks_so_far(plan, Seconds(3.0), {0, 2}, wished)
+    told = locks_so_far(SIX, Seconds(3.0), {0, 2}, wished, notice=Seconds(0.0))
     assert told.must == {0, 2, 4}
     assert told.must_not == {1, 3}
+
+
+def test_a_new_breath_is_not_asked_for_before_the_player_can_be_told() -> None:
+    told = locks_so_far(SIX, Seconds(3.5), {}, Locks(), notice=Seconds(1.6))
+    assert told.must_not == {0, 1, 2, 4}  # the planned one stays possible

@@ -12,6 +12,8 @@ from coach.score.tempo import Seconds
 from tests.hand_made import part_of
 from tests.hand_rehearsal import breath_by_hand, gauge_by_hand, plan_by_hand
 
+NOTICE = Seconds(0.0)
+
 
 @pytest.fixture
 def gauge() -> Gauge:
@@ -75,14 +77,14 @@ def test_planned_breaths_that_came_are_taken_unless_the_player_says_no(
 ) -> None:
     wished = Locks(must_not=frozenset({0}))
     now = Seconds(6.0)
-    assert UnderWay(1).locks_now(gauge, now, wished).must == {1, 2}
-    missed = UnderWay(1).without_breath(1).locks_now(gauge, now, wished)
+    assert UnderWay(1).locks_now(gauge, now, wished, NOTICE).must == {1, 2}
+    missed = UnderWay(1).without_breath(1).locks_now(gauge, now, wished, NOTICE)
     assert missed == Locks(must=frozenset({2}), must_not=frozenset({0, 1}))
     after_all = UnderWay(1).without_breath(1).with_breath(1)
-    assert after_all.locks_now(gauge, now, wished).must == {1, 2}
+    assert after_all.locks_now(gauge, now, wished, NOTICE).must == {1, 2}
 
 
 def test_a_breath_that_was_not_planned_is_taken_all_the_same(gauge: Gauge) -> None:
-    locks = UnderWay(1).with_breath(0).locks_now(gauge, Seconds(1.5), Locks())
+    locks = UnderWay(1).with_breath(0).locks_now(gauge, Seconds(1.5), Locks(), NOTICE)
     assert locks == Locks(must=frozenset({0}))
     assert UnderWay(1).with_breath(0).without_breath(0).breathed == frozenset()

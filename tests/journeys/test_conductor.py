@@ -1,0 +1,776 @@
+"""Conducting runs: what a player does, and what comes of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from coach.edges.run_log import IN_MEMORY, RunLogFile
+from coach.edges.silent_player import SilentPlayer
+from coach.errors import GearError, RunLogError, ScoreError
+from coach.planning.breaths import Locks
+from coach.planning.edits import Edits
+from coach.rehearsal.clicks import ClickTrack, ClickWishes
+from coach.rehearsal.gear import (
+    ClickSent,
+    GearLost,
+    LevelHeard,
+    PedalPressed,
+    TrackEnded,
+)
+from coach.rehearsal.run import Mark, MarkKind, RunEnd
+from coach.rehearsal.session import State
+from coach.score.tempo import Seconds
+from tests.hand_made import part_of
+from tests.hand_rehearsal import Rehearsal, long, short
+
+
+def log_of(rehearsal: Rehearsal) -> list[tuple[bool, bool]]:
+    """Tell which runs were completed, and clean."""
+    return [(run.is_completed, run.is_clean) for run in rehearsal.log.list_runs()]
+
+
+# A run from its count-in to the word on it.
+
+
+def test_a_run_counts_in_plays_ends_and_waits_for_a_word() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    assert r.tick() is State.COUNTING_IN
+    assert r.conductor.glance().count == 1
+    assert r.go_to(-0.01) is State.COUNTING_IN
+    assert r.go_to(0.0) is State.PLAYING
+    assert r.go_to(15.9) is State.PLAYING
+    assert r.go_to(16.0) is State.ENDED
+    assert r.conductor.glance().is_over
+    run = r.conductor.finish(note="at last")
+    assert r.conductor.state is State.READY
+    assert (run.is_completed, run.is_clean, run.note) == (True, True, "at last")
+    assert r.conductor.last_run == run
+    assert r.log.list_runs() == (run,)
+
+
+def test_a_run_is_in_the_log_from_its_first_click_on() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    (run,) = r.log.list_runs()
+    assert run.started == r.midnight
+    assert (run.from_bar, run.to_bar, run.bpm, run.is_whole) == (1, 4, 60, True)
+    assert run.plan
+
+
+def test_a_run_stopped_on_the_way_is_kept_as_cut_off() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(6.0)
+    r.conductor.stop()
+    assert r.conductor.state is State.ENDED
+    assert r.player.run_time() is None
+    assert r.conductor.glance().bar == 2
+    run = r.conductor.finish()
+    assert (run.is_completed, run.is_clean, run.reached_bar) == (False, False, 2)
+    assert run.lasted == pytest.approx(6.0)
+
+
+def test_a_run_stopped_in_its_count_in_needs_no_word() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(-2.0)
+    r.conductor.stop()
+    assert r.conductor.state is State.READY
+    (run,) = r.log.list_runs()
+    assert (run.is_completed, run.was_played) == (False, False)
+
+
+def test_a_word_is_only_taken_once_the_run_is_over() -> None:
+    r = Rehearsal(short())
+    with pytest.raises(ValueError, match="no run waits"):
+        r.conductor.finish()
+    r.conductor.start()
+    with pytest.raises(ValueError, match="no run waits"):
+        r.conductor.finish()
+
+
+def test_starting_anew_saves_the_run_that_waits() -> None:
+    r = Rehearsal(short())
+    r.play_to_end()
+    r.conductor.start()
+    assert r.conductor.state is State.COUNTING_IN
+    assert log_of(r) == [(True, True), (False, False)]
+    assert r.conductor.marks == ()
+
+
+def test_starting_while_a_run_plays_changes_nothing() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(3.0)
+    r.conductor.start()
+    assert r.conductor.glance().time == pytest.approx(3.0)
+    assert len(r.log.list_runs()) == 1
+
+
+def test_stopping_when_nothing_plays_changes_nothing() -> None:
+    r = Rehearsal(short())
+    r.conductor.stop()
+    assert r.conductor.state is State.READY
+
+
+@pytest.mark.parametrize("at", [-2.0, 0.0, 5.0])
+def test_again_cuts_off_and_counts_in_at_once(at: float) -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(at)
+    r.conductor.again()
+    assert r.conductor.state is State.COUNTING_IN
+    assert r.conductor.glance().time == r.conductor.track.starts
+    assert log_of(r) == [(False, False), (False, False)]
+
+
+def test_again_also_starts_from_rest() -> None:
+    r = Rehearsal(short(), runs_in_a_row=3)
+    r.conductor.again()
+    assert r.conductor.state is State.COUNTING_IN
+    assert r.conductor.runs_left == 2
+
+
+def test_before_a_run_the_first_beat_is_shown() -> None:
+    glance = Rehearsal(short()).conductor.glance()
+    assert (glance.time, glance.bar, glance.is_over) == (0.0, 1, False)
+
+
+def test_any_moment_can_be_looked_at() -> None:
+    r = Rehearsal(short())
+    assert r.conductor.glance(Seconds(5.5)).bar == 2
+
+
+def test_the_note_on_the_stand_is_that_of_the_whole_part() -> None:
+    r = Rehearsal(short(), from_bar=3, to_bar=4)
+    first = r.conductor.first_note
+    whole, segment = r.conductor.part, r.conductor.segment
+    assert whole.notes[first].sounding == segment.notes[0].sounding
+    assert whole.notes[first].bar == 3
+    assert r.conductor.plan.part.bars[0].number == 3
+
+
+# What the gear says.
+
+
+def test_sounds_that_went_out_are_counted_with_the_latest_of_all() -> None:
+    r = Rehearsal(short())
+    r.conductor.on_fact(ClickSent(Seconds(0.0), Seconds(0.0)))  # of no run
+    r.conductor.start()
+    r.conductor.on_fact(ClickSent(Seconds(-4.0), Seconds(-3.9995)))
+    r.conductor.on_fact(ClickSent(Seconds(-3.0), Seconds(-2.998)))
+    r.conductor.on_fact(ClickSent(Seconds(-2.0), Seconds(-1.0), is_heard=False))
+    r.conductor.stop()
+    (run,) = r.log.list_runs()
+    assert run.sent == 2
+    assert run.worst_late == pytest.approx(0.002)
+
+
+def test_the_end_of_the_track_tells_all_sounds() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.clock.wait_until(Seconds(r.clock.now() + 16.0))
+    r.conductor.on_fact(TrackEnded(Seconds(16.0), Seconds(0.003), sent=20))
+    run = r.conductor.finish()
+    assert (run.is_completed, run.sent, run.worst_late) == (True, 20, 0.003)
+
+
+def test_a_track_that_ends_too_early_is_cut_off() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(9.0)
+    r.conductor.on_fact(TrackEnded(Seconds(9.0), Seconds(0.0), sent=9))
+    assert r.conductor.state is State.ENDED
+    assert not r.conductor.finish().is_completed
+
+
+def test_the_end_of_an_earlier_track_ends_no_other() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.conductor.on_fact(TrackEnded(Seconds(16.0), Seconds(0.0), sent=9))
+    assert r.conductor.state is State.COUNTING_IN
+
+
+def test_a_run_that_nobody_looked_at_is_played_to_its_end_all_the_same() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    assert r.go_to(99.0) is State.ENDED
+    assert r.conductor.finish().is_completed
+
+
+def test_gear_that_is_lost_is_told_and_the_run_goes_on() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.conductor.on_fact(GearLost("The port is gone; the built-in click goes on."))
+    assert "built-in click" in r.conductor.notice
+    assert r.conductor.state is State.PLAYING
+
+
+def test_what_only_others_need_is_passed_over() -> None:
+    r = Rehearsal(short())
+    r.conductor.on_fact(LevelHeard(-20.0, is_overloaded=False))
+    assert r.conductor.notice == ""
+
+
+@pytest.mark.parametrize(("at", "state"), [(-2.0, State.READY), (5.0, State.ENDED)])
+def test_a_click_that_has_gone_silent_cuts_the_run_off(at: float, state: State) -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    if at < 0:
+        r.conductor.again()
+    r.go_to(at)
+    r.player.stop()
+    r.clock.wait_until(Seconds(r.clock.now() + 60.0))  # nobody looked: no proof
+    before = r.tick()
+    r.clock.wait_until(Seconds(r.clock.now() + 2.0))
+    assert r.tick() is before
+    r.clock.wait_until(Seconds(r.clock.now() + 2.0))
+    assert r.tick() is state
+    assert "stopped" in r.conductor.notice
+    last = r.log.list_runs()[-1]
+    assert not last.is_completed
+    assert last.lasted == pytest.approx(max(at, 0.0))
+
+
+class BusyPlayer(SilentPlayer):
+    """A player whose port cannot be opened."""
+
+    def play(self, track: ClickTrack) -> None:
+        """Fail as a busy port does."""
+        raise GearError(f"No port for {track.ends:g} s.", "Close the other program.")
+
+
+def test_a_click_that_cannot_start_leaves_all_as_it_was() -> None:
+    r = Rehearsal(short(), player=BusyPlayer)
+    with pytest.raises(GearError, match="No port"):
+        r.conductor.start()
+    assert r.conductor.state is State.READY
+    assert log_of(r) == [(False, False)]
+
+
+# Marks.
+
+
+def test_a_key_marks_the_beat_before_the_reaction() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(6.1)  # bar 2 beat 3
+    mark = r.conductor.mark(MarkKind.RAN_OUT)
+    assert mark is not None
+    assert (mark.bar, mark.beat, mark.by) == (2, 2.0, "player")
+    assert mark.at == pytest.approx(5.8)
+    assert r.log.list_runs()[0].marks == (mark,)
+    assert r.conductor.notice == "Ran out: bar 2 beat 2, 0.3 s before the key"
+
+
+def test_a_mark_set_by_hand_is_where_it_was_set() -> None:
+    r = Rehearsal(short())
+    r.play_to_end()
+    mark = r.conductor.mark(MarkKind.RUSHED, Seconds(4.0))
+    assert mark is not None
+    assert (mark.bar, mark.beat, mark.at) == (2, 1.0, 4.0)
+    assert r.conductor.notice == "Rushed: bar 2 beat 1"
+    assert not r.conductor.finish().is_clean
+
+
+def test_right_after_the_end_the_last_moment_is_marked() -> None:
+    r = Rehearsal(short())
+    r.play_to_end()
+    mark = r.conductor.mark(MarkKind.RAN_OUT)
+    assert mark is not None
+    assert mark.at == pytest.approx(15.0)  # the last note ends at 15 s
+
+
+def test_nothing_is_marked_before_the_first_beat() -> None:
+    r = Rehearsal(short())
+    assert r.conductor.mark(MarkKind.RUSHED) is None
+    r.conductor.start()
+    assert r.conductor.mark(MarkKind.RUSHED) is None
+    assert "Nothing is played yet" in r.conductor.notice
+
+
+def test_marks_are_in_order_of_time_and_the_newest_is_taken_back() -> None:
+    r = Rehearsal(short())
+    r.play_to_end()
+    late = r.conductor.mark(MarkKind.RUSHED, Seconds(9.0))
+    early = r.conductor.mark(MarkKind.DRAGGED, Seconds(2.0))
+    both = r.conductor.marks
+    assert both == (early, late)
+    r.conductor.take_back_mark()
+    assert r.log.list_runs()[0].marks == (late,) == r.conductor.marks
+    assert r.conductor.notice == "Taken back: dragged in bar 1"
+    r.conductor.take_back_mark()
+    r.conductor.take_back_mark()
+    assert r.conductor.notice == "There is no mark to take back."
+
+
+def test_without_a_run_there_is_no_mark_to_take_back() -> None:
+    r = Rehearsal(short())
+    r.conductor.take_back_mark()
+    assert r.conductor.notice == "There is no mark to take back."
+    assert r.conductor.marks == ()
+
+
+def test_a_player_may_call_a_marked_run_clean() -> None:
+    r = Rehearsal(short())
+    r.play_to_end()
+    r.conductor.mark(MarkKind.RUSHED, Seconds(9.0))
+    assert r.conductor.finish(is_clean=True).is_clean
+
+
+def test_a_run_that_ran_out_tells_how_much_air_the_player_uses() -> None:
+    r = Rehearsal(long())
+    r.play_to_end()
+    fullest = r.conductor.plan.breaths.breaths[3]
+    r.conductor.mark(MarkKind.RAN_OUT, Seconds(fullest.start - 0.1))
+    run = r.conductor.finish()
+    assert run.empties_at_scale is not None
+    assert run.empties_at_scale > 1.0
+
+
+# The pedal.
+
+
+def pedal(at: float, action: str) -> PedalPressed:
+    return PedalPressed(Seconds(at), action)  # type: ignore[arg-type]
+
+
+def test_the_pedal_starts_and_stops() -> None:
+    r = Rehearsal(short())
+    r.conductor.on_fact(pedal(1000.0, "start-stop"))
+    assert r.go_to(0.0) is State.PLAYING
+    r.conductor.on_fact(pedal(0.0, "start-stop"))
+    assert r.tick() is State.ENDED
+    r.conductor.on_fact(pedal(1001.0, "start-stop"))
+    assert r.tick() is State.COUNTING_IN
+    r.conductor.on_fact(pedal(-3.0, "again"))
+    assert len(r.log.list_runs()) == 3
+
+
+def test_the_pedal_marks_running_out_less_the_reaction() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(9.0)
+    r.conductor.on_fact(pedal(8.2, "mark"))
+    r.go_to(16.0)
+    r.conductor.on_fact(pedal(1023.0, "mark"))
+    first, second = r.conductor.marks
+    assert (first.kind, first.by) == (MarkKind.RAN_OUT, "pedal")
+    assert first.at == pytest.approx(7.9)
+    assert second.at == pytest.approx(15.0)
+
+
+def test_the_pedal_tells_of_a_breath_when_it_is_taken() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(4.0)
+    r.conductor.on_fact(pedal(3.95, "breathed"))
+    (mark,) = r.conductor.marks
+    assert (mark.kind, mark.by, mark.at) == (MarkKind.BREATHED, "pedal", 3.95)
+
+
+# Breaths more and less.
+
+
+def playing_long(at: float) -> Rehearsal:
+    """Play the long part up to a run time."""
+    r = Rehearsal(long(), bpm=60)
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(at)
+    return r
+
+
+def test_a_breath_that_was_not_planned_gives_air_at_once() -> None:
+    r = playing_long(2.1)
+    first = r.conductor.plan.breaths.breaths[0]
+    assert first.start > 2.1
+    without = r.conductor.gauge.level_at(Seconds(2.1))
+    r.conductor.breathed()
+    (mark,) = r.conductor.marks
+    assert (mark.kind, mark.bar, mark.beat) == (MarkKind.BREATHED, 1, 3.0)
+    taken = [b for b in r.conductor.plan.breaths.breaths if b.start <= 2.1]
+    assert [b.after_note for b in taken] == [7]
+    assert r.conductor.gauge.level_at(Seconds(2.1)) > without
+
+
+def test_a_breath_that_was_missed_is_made_up_for_soon() -> None:
+    r = playing_long(0.0)
+    planned = r.conductor.plan.breaths.breaths
+    first = planned[0]
+    r.go_to(first.next_note + 0.2)
+    before = r.conductor.glance().air
+    r.conductor.missed_breath()
+    after = r.conductor.plan.breaths
+    assert first.after_note not in {b.after_note for b in after.breaths}
+    assert r.conductor.glance().air < before
+    upcoming = r.conductor.glance().next_breath
+    assert upcoming is not None
+    assert upcoming.start <= planned[1].start
+    (mark,) = r.conductor.marks
+    assert (mark.kind, mark.at) == (MarkKind.MISSED_BREATH, first.start)
+
+
+def test_what_has_passed_does_not_change_when_the_rest_is_planned_anew() -> None:
+    r = playing_long(0.0)
+    second = r.conductor.plan.breaths.breaths[1]
+    r.go_to(second.next_note + 0.2)
+    past = [b.after_note for b in r.conductor.plan.breaths.breaths[:2]]
+    r.conductor.missed_breath()
+    now = r.conductor.glance().time
+    kept = [b.after_note for b in r.conductor.plan.breaths.breaths if b.start <= now]
+    assert kept == past[:1]
+
+
+def test_the_next_run_is_planned_as_if_nothing_had_happened() -> None:
+    r = playing_long(3.8)
+    planned = r.conductor.plan
+    r.conductor.breathed()
+    assert r.conductor.plan.breaths != planned.breaths
+    r.conductor.stop()
+    r.conductor.finish()
+    assert r.conductor.plan.breaths == planned.breaths
+
+
+def test_no_breath_is_missed_before_one_was_due() -> None:
+    r = playing_long(0.5)
+    r.conductor.missed_breath()
+    assert r.conductor.notice == "No breath was due yet."
+    assert r.conductor.marks == ()
+
+
+def test_breaths_are_only_told_of_while_a_run_plays() -> None:
+    r = Rehearsal(long())
+    r.conductor.breathed()
+    assert r.conductor.notice == "No run is playing."
+    r.conductor.start()
+    r.conductor.missed_breath()
+    assert r.conductor.notice == "No run is playing."
+    assert r.conductor.marks == ()
+
+
+def test_a_segment_of_one_note_has_no_place_to_breathe() -> None:
+    r = Rehearsal(part_of("Bb2w"))
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(2.0)
+    r.conductor.breathed()
+    assert [mark.kind for mark in r.conductor.marks] == [MarkKind.BREATHED]
+
+
+def test_cues_move_with_the_breaths() -> None:
+    r = Rehearsal(long(), click=ClickWishes(cues=True))
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(3.8)
+    before = r.conductor.track
+    r.conductor.breathed()
+    assert r.conductor.track != before
+    assert r.conductor.glance().time == pytest.approx(3.8)
+
+
+def test_when_the_rest_cannot_be_planned_the_old_plan_stays() -> None:
+    r = playing_long(3.8)
+    before = r.conductor.plan
+    r.planner.fails = True
+    r.conductor.breathed()
+    assert r.conductor.plan is before
+    assert r.conductor.notice.endswith("No plan fits.")
+    assert len(r.conductor.marks) == 1
+
+
+# Tempo, segment, click and edits.
+
+
+def test_a_new_tempo_is_planned_at_once() -> None:
+    r = Rehearsal(long())
+    slow = r.conductor.plan.breaths.breaths
+    r.conductor.set_tempo(120)
+    assert r.conductor.plan.bpm == 120
+    assert len(r.conductor.plan.breaths.breaths) < len(slow)
+    assert r.conductor.notice == "Tempo 120"
+    r.conductor.step_tempo(-1)
+    assert r.conductor.wishes.bpm == 116
+    r.conductor.set_tempo(1e9)
+    assert r.conductor.wishes.bpm == 400
+
+
+def test_a_tempo_changed_in_a_run_waits_for_the_next() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.conductor.step_tempo(1)
+    assert (r.conductor.wishes.bpm, r.conductor.plan.bpm) == (63, 60)
+    r.go_to(16.0)
+    assert r.conductor.plan.bpm == 60
+    run = r.conductor.finish()
+    assert run.bpm == 60
+    assert r.conductor.plan.bpm == 63
+    r.run_clean()
+    assert r.log.list_runs()[-1].bpm == 63
+
+
+def test_again_takes_what_was_asked_for_in_the_run() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.conductor.step_tempo(-1)
+    r.conductor.again()
+    assert r.conductor.plan.bpm == 58
+
+
+def test_segments_are_chosen_by_bars_and_followed() -> None:
+    r = Rehearsal(long())
+    r.conductor.set_segment(3, 4)
+    assert r.conductor.notice == "Bars 3 to 4"
+    assert (r.conductor.wishes.from_bar, r.conductor.wishes.to_bar) == (3, 4)
+    assert r.conductor.segment.bars[0].number == 3
+    r.conductor.next_segment()
+    assert r.conductor.stretch.from_bar == 5
+    r.conductor.previous_segment()
+    r.conductor.previous_segment()
+    assert r.conductor.stretch.from_bar == 1
+    r.conductor.previous_segment()
+    assert r.conductor.notice == "This is the first segment."
+    r.conductor.set_segment(16, 16)
+    assert r.conductor.notice == "Bar 16"
+    r.conductor.next_segment()
+    assert r.conductor.notice == "This is the last segment."
+    r.conductor.set_whole()
+    assert r.conductor.stretch.is_whole
+
+
+def test_from_the_whole_one_goes_to_its_first_bars() -> None:
+    r = Rehearsal(long())
+    r.conductor.next_segment()
+    assert (r.conductor.stretch.from_bar, r.conductor.stretch.to_bar) == (1, 4)
+
+
+def test_segments_go_from_breath_to_breath() -> None:
+    r = Rehearsal(long())
+    breaths = r.conductor.plan.breaths.breaths
+    r.conductor.set_wishes(replace(r.conductor.wishes, segment_by="breath"))
+    r.conductor.next_segment()
+    assert r.conductor.first_note == 0
+    assert len(r.conductor.segment.notes) == breaths[0].after_note + 1
+    r.conductor.next_segment()
+    assert r.conductor.first_note == breaths[0].after_note + 1
+    r.conductor.previous_segment()
+    assert r.conductor.first_note == 0
+    r.conductor.next_segment()
+    r.conductor.set_wishes(replace(r.conductor.wishes, overlaps=True))
+    assert r.conductor.first_note == breaths[0].after_note + 1
+    first, last = breaths[0].after_note + 1, breaths[1].after_note
+    assert len(r.conductor.segment.notes) == last - first + 2
+
+
+def test_bars_that_are_not_there_change_nothing() -> None:
+    r = Rehearsal(short())
+    before = r.conductor.plan
+    with pytest.raises(ScoreError, match="has no bars 3 to 9"):
+        r.conductor.set_segment(3, 9)
+    r.conductor.start()
+    with pytest.raises(ScoreError, match="has no bars 3 to 9"):
+        r.conductor.set_wishes(replace(r.conductor.wishes, from_bar=3, to_bar=9))
+    assert r.conductor.plan is before
+    assert r.conductor.wishes.to_bar == 4
+
+
+def test_wishes_may_name_other_bars() -> None:
+    r = Rehearsal(short())
+    r.conductor.set_wishes(replace(r.conductor.wishes, from_bar=2, to_bar=3))
+    assert r.conductor.stretch.from_bar == 2
+
+
+def test_another_click_is_heard_at_once() -> None:
+    r = Rehearsal(short())
+    r.conductor.start()
+    r.go_to(0.0)
+    r.go_to(5.0)
+    beats = len(r.conductor.track.clicks)
+    fine = replace(r.conductor.wishes, click=ClickWishes(subdivision=2))
+    r.conductor.set_wishes(fine)
+    assert len(r.conductor.track.clicks) == 2 * beats
+    assert r.conductor.glance().time == pytest.approx(5.0)
+    assert r.go_to(16.0) is State.ENDED
+
+
+def test_edits_are_planned_and_saved_at_once() -> None:
+    r = Rehearsal(long())
+    gap = 5
+    edits = Edits(locks=Locks(must=frozenset({gap})))
+    r.conductor.set_edits(edits)
+    assert r.conductor.edits == edits
+    assert gap in {b.after_note for b in r.conductor.plan.breaths.breaths}
+    assert r.log.read_edits("By Hand") == edits
+
+
+def test_edits_of_another_day_are_there_again() -> None:
+    r = Rehearsal(long())
+    r.log.save_edits("By Hand", Edits(dynamic_shift=-1.0))
+    same = Rehearsal(long(), log=r.log)
+    assert same.conductor.edits.dynamic_shift == -1.0
+    assert same.planner.plans[0][1].dynamic_shift == -1.0
+
+
+def test_in_a_segment_edits_are_counted_from_its_first_note() -> None:
+    r = Rehearsal(long(), from_bar=2, to_bar=5)
+    first = r.conductor.first_note
+    r.conductor.set_edits(Edits(positions=((first + 2, "4"),)))
+    assert r.planner.plans[-1][1].positions == ((2, "4"),)
+
+
+# Runs in a row.
+
+
+def test_runs_in_a_row_follow_after_their_rest() -> None:
+    r = Rehearsal(short(), runs_in_a_row=3, rest=Seconds(10.0))
+    assert r.play_to_end() is State.RESTING
+    assert (r.conductor.runs_left, r.conductor.rest_left) == (2, 10.0)
+    r.clock.wait_until(Seconds(r.clock.now() + 9.0))
+    assert r.tick() is State.RESTING
+    assert r.conductor.rest_left == pytest.approx(1.0)
+    r.clock.wait_until(Seconds(r.clock.now() + 1.0))
+    assert r.tick() is State.COUNTING_IN
+    assert (r.conductor.runs_left, r.conductor.rest_left) == (1, 0.0)
+    r.go_to(0.0)
+    assert r.go_to(16.0) is State.RESTING
+    r.conductor.start()  # no rest wanted
+    r.go_to(0.0)
+    assert r.go_to(16.0) is State.ENDED
+    r.conductor.finish(is_clean=False)
+    assert log_of(r) == [(True, True), (True, True), (True, False)]
+
+
+def test_in_a_rest_the_run_just_played_can_still_be_marked() -> None:
+    r = Rehearsal(short(), runs_in_a_row=2, rest=Seconds(10.0))
+    r.play_to_end()
+    r.conductor.mark(MarkKind.RAN_OUT)
+    r.conductor.again()
+    assert log_of(r)[0] == (True, False)
+    assert r.conductor.runs_left == 1
+
+
+def test_stopping_in_a_rest_ends_the_row() -> None:
+    r = Rehearsal(short(), runs_in_a_row=2, rest=Seconds(10.0))
+    r.play_to_end()
+    r.conductor.stop()
+    assert r.conductor.state is State.ENDED
+    assert r.conductor.finish().is_completed
+    assert r.conductor.runs_left == 0
+
+
+def test_stopping_a_run_ends_the_row() -> None:
+    r = Rehearsal(short(), runs_in_a_row=3)
+    r.conductor.start()
+    r.go_to(0.0)
+    r.conductor.stop()
+    assert (r.conductor.state, r.conductor.runs_left) == (State.ENDED, 0)
+
+
+def test_on_the_ladder_three_clean_runs_move_up_by_themselves() -> None:
+    r = Rehearsal(part_of("Bb2q C3q D3q Eb3q", bpm=96), bpm=63, runs_in_a_row=5)
+    r.conductor.set_wishes(replace(r.conductor.wishes, is_ladder_on=True))
+    r.conductor.start()
+    for _ in range(5):
+        r.go_to(0.0)
+        r.go_to(r.conductor.track.ends)
+        r.tick()
+    r.conductor.finish()
+    assert [run.bpm for run in r.log.list_runs()] == [63, 63, 63, 66, 66]
+    assert "3 clean runs in a row" in r.conductor.notice
+
+
+# Advice and review.
+
+
+def test_advice_is_about_the_bars_and_the_tempo_at_hand() -> None:
+    r = Rehearsal(long(), from_bar=1, to_bar=4, bpm=60)
+    assert "new" in r.conductor.advice().why
+    for _ in range(3):
+        r.run_clean()
+    advice = r.conductor.advice()
+    assert (advice.kind, advice.from_bar, advice.to_bar) == ("next", 5, 8)
+
+
+def test_the_last_bars_are_followed_by_the_whole() -> None:
+    r = Rehearsal(long(), from_bar=13, to_bar=16, bpm=60)
+    for _ in range(3):
+        r.run_clean()
+    assert r.conductor.advice().kind == "whole"
+
+
+def test_a_review_sums_up_all_runs() -> None:
+    r = Rehearsal(long(), from_bar=1, to_bar=4, bpm=60)
+    r.run_clean()
+    r.midnight += timedelta(days=1)
+    r.conductor.set_whole()
+    r.play_to_end()
+    r.conductor.mark(MarkKind.RAN_OUT, Seconds(26.0))
+    r.conductor.finish()
+    told = r.conductor.review()
+    assert (told.runs, told.goal_bpm) == (2, 60)
+    assert told.best is not None
+    assert not told.best.is_whole
+    assert [(spot.bar, spot.ran_out, spot.runs) for spot in told.trouble] == [(7, 1, 1)]
+    assert told.air.ran_out == 1
+
+
+# When the log fails.
+
+
+class FullOnce(RunLogFile):
+    """A log whose disk is full once, from when `is_full` is set."""
+
+    is_full = False
+
+    def add_mark(self, run_id: int, mark: Mark) -> None:
+        """Fail once."""
+        self._fail()
+        super().add_mark(run_id, mark)
+
+    def end(self, run_id: int, how: RunEnd) -> None:
+        """Fail once."""
+        self._fail()
+        super().end(run_id, how)
+
+    def _fail(self) -> None:
+        if self.is_full:
+            self.is_full = False
+            raise RunLogError("The disk is full.", "Make room.")
+
+
+def test_a_mark_that_cannot_be_saved_is_not_shown_as_saved() -> None:
+    log = FullOnce(IN_MEMORY)
+    r = Rehearsal(short(), log=log)
+    r.conductor.start()
+    r.go_to(0.0)
+    log.is_full = True
+    with pytest.raises(RunLogError, match="full"):
+        r.conductor.mark(MarkKind.RUSHED)
+    assert r.conductor.marks == ()
+    assert r.conductor.mark(MarkKind.RUSHED) is not None
+
+
+def test_an_end_that_could_not_be_saved_is_saved_with_the_word() -> None:
+    log = FullOnce(IN_MEMORY)
+    r = Rehearsal(short(), log=log)
+    r.conductor.start()
+    r.go_to(0.0)
+    log.is_full = True
+    with pytest.raises(RunLogError, match="full"):
+        r.go_to(16.0)
+    assert r.conductor.state is State.ENDED
+    assert r.conductor.finish().is_completed

@@ -87,6 +87,11 @@ class PracticeRoom:
             self._workshop = Workshop(self._instrument)
         return self._workshop
 
+    def says(self) -> str:
+        """Say who plays and how the click sounds, in a few words."""
+        instrument = self.workshop.instrument.title
+        return f"{instrument}, {self.workshop.player.capacity_l:.1f} L"
+
     def list_etudes(self) -> Sequence[Etude]:
         """List the shelf, what was rehearsed last first."""
         from coach.commands.shelf import list_etudes

@@ -42,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _lines(what: Review) -> Iterator[str]:
     """Write a review out."""
-    yield f"{what.etude}: {what.runs} runs"
+    yield f"{what.etude}: {what.runs} run{'s' * (what.runs != 1)}"
     if what.best is None:
         yield f"No clean run yet; goal {what.goal_bpm:g}"
     else:

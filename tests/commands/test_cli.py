@@ -1,0 +1,239 @@
+"""The front door: what a command prints and what it exits with."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coach.cli import main
+
+ROOT = Path(__file__).parent.parent.parent
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A player's folder of one's own for every test."""
+    monkeypatch.setenv("COACH_HOME", str(tmp_path / "home"))
+    return tmp_path / "home"
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    """Run a command that must succeed; give what it printed."""
+    assert main(words) == 0
+    return capsys.readouterr().out
+
+
+def said_json(capsys: pytest.CaptureFixture[str], *words: str) -> Any:
+    return json.loads(said(capsys, *words))
+
+
+def refused(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    """Run a command that must fail in one sentence; give it."""
+    assert main(words) == 1
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    (line,) = captured.err.splitlines()
+    return line
+
+
+def test_a_plan_has_a_line_for_each_breath(capsys: pytest.CaptureFixture[str]) -> None:
+    plan = said_json(capsys, "plan", "two-by-two", "--json")
+    table = said(capsys, "plan", "two-by-two", "--compare", "--reach")
+    rows = [
+        line for line in table.splitlines() if " catch " in line or " full " in line
+    ]
+    assert len(rows) == len(plan["breaths"]) > 0
+    assert "tongued, usual" in table
+    assert "In one breath" in table
+
+
+def test_a_segment_counts_its_seconds_from_its_own_start(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    plan = said_json(capsys, "plan", "long-river", "--bars", "9-16", "--json")
+    assert plan["notes"][0]["bar"] == 9
+    assert plan["notes"][0]["start_s"] == 0
+    assert {note["bar"] for note in plan["notes"]} == set(range(9, 17))
+
+
+def test_a_slower_tempo_takes_longer(capsys: pytest.CaptureFixture[str]) -> None:
+    slow = said_json(capsys, "plan", "tide", "--tempo", "40", "--json")
+    fast = said_json(capsys, "plan", "tide", "--tempo", "80", "--json")
+    assert slow["tempo"]["bpm"] == 40
+    assert slow["tempo"]["beat_quarters"] == 1.5
+    assert slow["notes"][-1]["end_s"] == pytest.approx(2 * fast["notes"][-1]["end_s"])
+
+
+def test_the_next_note_is_always_in_time(capsys: pytest.CaptureFixture[str]) -> None:
+    plan = said_json(capsys, "plan", "long-river", "--json")
+    quarter_s = 60 / 92
+    for breath in plan["breaths"]:
+        start = plan["notes"][breath["after_note"] + 1]["start_s"]
+        assert breath["next_note_s"] == start
+        sixteenths = start / (quarter_s / 4)
+        assert sixteenths == pytest.approx(round(sixteenths), abs=1e-4)
+
+
+def test_a_plain_rehearsal_is_logged(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("rehearse", "tide", "--plain", "--fast", "--bars", "1-4", "--runs", "2")
+    lines = said(capsys, *words).splitlines()
+    assert "bar 1" in lines
+    runs = said_json(capsys, "log", "--json")
+    assert [run["segment"] for run in runs] == [{"from_bar": 1, "to_bar": 4}] * 2
+    assert all(run["completed"] for run in runs)
+    assert runs == said_json(capsys, "log", "tide", "--json")
+    assert said_json(capsys, "log", "--json", "--since", "2999-01-01") == []
+    assert "Tide, bars 1-4" in said(capsys, "log")
+    assert "Next:" in said(capsys, "review", "tide")
+    assert said_json(capsys, "review", "tide", "--json")["runs"] == 2
+
+
+def test_the_log_as_a_table(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-2")
+    said(capsys, "log", "--csv", str(tmp_path / "runs.csv"))
+    with (tmp_path / "runs.csv").open(newline="", encoding="utf-8") as file:
+        (row,) = csv.DictReader(file)
+    assert row["etude"] == "Tide"
+    assert row["completed"] == "True"
+
+
+def test_an_empty_log_says_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "No runs yet" in said(capsys, "log")
+
+
+def test_the_player_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "assumed" in said(capsys, "player")
+    said(capsys, "player", "--height-cm", "180", "--age", "30", "--sex", "male")
+    player = said_json(capsys, "player", "--json")
+    assert player["capacity_l"] == pytest.approx(5.260, rel=0.003)
+    """GLI Global 2022: Bowerman et al. 2023, AJRCCM 207:768-774, worked value."""
+    said(capsys, "player", "--capacity-l", "4.2", "--long-tone", "20")
+    player = said_json(capsys, "player", "--json")
+    assert (player["capacity_l"], player["capacity_from"]) == (4.2, "measured")
+    assert player["flow_scale"] != 1
+    assert "long tone" in said(capsys, "player")
+
+
+def test_instruments_have_their_own_positions(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    plain = said_json(capsys, "plan", "tide", "--json")
+    valves = said_json(capsys, "plan", "tide", "--instrument", "euphonium", "--json")
+    voice = said_json(capsys, "plan", "tide", "--instrument", "voice", "--json")
+    assert plain["notes"][0]["position_cm"] is not None
+    assert valves["notes"][0]["position_cm"] is None
+    assert {note["position"] for note in voice["notes"]} == {""}
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (("plan", "no-such-etude"), "no etude"),
+        (("plan", "long-rivr"), "long-river"),
+        (("plan", "tide", "--bars", "90-99"), "bars"),
+        (("plan", "tide", "--instrument", "kazoo"), "no instrument"),
+        (("plan", "tide", "--part", "Piccolo"), "Piccolo"),
+        (("player", "--height-cm", "9", "--age", "30", "--sex", "male"), "9 cm"),
+        (("player", "--capacity-l", "40"), "40 L"),
+        (("player", "--long-tone", "900"), "900 s"),
+        (("log", "--since", "yesterday"), "yesterday"),
+        (("rehearse", "tide", "--fast"), "--plain"),
+        (("log", "--csv", "/no/such/folder/runs.csv"), "cannot be written"),
+    ],
+)
+def test_what_can_be_mended_is_one_sentence(
+    capsys: pytest.CaptureFixture[str], words: tuple[str, ...], sentence: str
+) -> None:
+    assert sentence in refused(capsys, *words)
+
+
+def test_a_refused_setting_changes_nothing(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    said(capsys, "player", "--capacity-l", "4.2")
+    before = (home / "player.toml").read_bytes()
+    refused(capsys, "player", "--capacity-l", "40")
+    assert (home / "player.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("plan",),
+        ("plan", "tide", "--tempo", "0"),
+        ("plan", "tide", "--tempo", "fast"),
+        ("plan", "tide", "--bars", "9-3"),
+        ("rehearse", "tide", "--runs", "0"),
+        ("rehearse", "tide", "--count-in", "-1"),
+        ("dance",),
+    ],
+)
+def test_wrong_usage_exits_with_two(words: tuple[str, ...]) -> None:
+    with pytest.raises(SystemExit) as exit_:
+        main(words)
+    assert exit_.value.code == 2
+
+
+@pytest.mark.parametrize(
+    "text", ["not = toml =", "[player]\nage = 'old'", "[player]\nshoe_size = 44"]
+)
+def test_a_damaged_player_file_is_named(
+    capsys: pytest.CaptureFixture[str], home: Path, text: str
+) -> None:
+    home.mkdir(parents=True)
+    (home / "player.toml").write_text(text, encoding="utf-8")
+    assert "player.toml" in refused(capsys, "player")
+
+
+def test_the_player_may_set_any_number_anew(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    before = said_json(capsys, "plan", "tide", "--json")
+    home.mkdir(parents=True, exist_ok=True)
+    (home / "player.toml").write_text("[air]\nflow_f3_mf_lps = 0.5\n", encoding="utf-8")
+    after = said_json(capsys, "plan", "tide", "--json")
+    assert after["notes"][0]["flow_lps"] > before["notes"][0]["flow_lps"]
+
+
+def test_screens_without_a_terminal_say_so() -> None:
+    result = subprocess.run(
+        [sys.executable, "-m", "coach"],
+        check=False,
+        capture_output=True,
+        text=True,
+        stdin=subprocess.DEVNULL,
+        cwd=ROOT,
+    )
+    assert result.returncode == 1
+    assert "--plain" in result.stderr
+    assert "Traceback" not in result.stderr
+
+
+def test_an_interrupted_rehearsal_keeps_its_run() -> None:
+    """Ctrl-C in the middle: exit code 130, and the run is in the log as cut off."""
+    environment = {**os.environ, "PYTHONUNBUFFERED": "1"}
+    command = [sys.executable, "-m", "coach"]
+    words = ["rehearse", "tide", "--plain", "--silent", "--tempo", "120"]
+    with subprocess.Popen(
+        [*command, *words], stdout=subprocess.PIPE, text=True, cwd=ROOT, env=environment
+    ) as process:
+        assert process.stdout is not None
+        for line in process.stdout:
+            if line.strip() == "bar 1":
+                process.send_signal(signal.SIGINT)
+                break
+        rest = process.stdout.read()
+    assert process.returncode == 130, rest
+    result = subprocess.run(
+        [*command, "log", "--json"], check=True, capture_output=True, cwd=ROOT
+    )
+    (run,) = json.loads(result.stdout)
+    assert run["completed"] is False

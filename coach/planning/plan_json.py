@@ -9,7 +9,6 @@ shapes are a promise to others: add to them, never rename.
 
 from __future__ import annotations
 
-from pathlib import PurePath
 from typing import Any
 
 from coach.planning.plan import Plan
@@ -37,7 +36,7 @@ def plan_as_dict(plan: Plan) -> dict[str, Any]:
         "schema": SCHEMA,
         "etude": {
             "title": plan.part.title,
-            "file": PurePath(plan.part.source).name,
+            "file": plan.part.source.replace("\\", "/").rpartition("/")[-1],
             "part": plan.part.name,
             "bars": plan.part.bar_count,
             "notes": len(plan.part.notes),

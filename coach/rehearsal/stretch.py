@@ -158,10 +158,10 @@ def cut_notes(
     Stretch
         The segment and where it lies.
     """
-    first = _bar_of(part, part.notes[first_note])
+    first = _bar_of(part, first_note)
     if overlaps:
         last_note = min(last_note + 1, len(part.notes) - 1)
-    last = _bar_of(part, part.notes[last_note])
+    last = _bar_of(part, last_note)
     begin = max(0, first - lead_in)
     bars = part.bars[begin : last + 1]
     if lead_in:
@@ -275,9 +275,14 @@ def _leads_into(note: Note, main: Note) -> bool:
     return note.is_grace and (note.bar, note.beat) == (main.bar, main.beat)
 
 
-def _bar_of(part: Part, note: Note) -> int:
-    """Index in playing order of the bar in which a note starts."""
-    after = bisect_right(part.bars, note.onset, key=lambda bar: bar.onset)
+def _bar_of(part: Part, index: int) -> int:
+    """Index in playing order of the bar a note is in; a grace note is in its main's."""
+    main = index
+    while main + 1 < len(part.notes) and _leads_into(
+        part.notes[main], part.notes[main + 1]
+    ):
+        main += 1
+    after = bisect_right(part.bars, part.notes[main].onset, key=lambda bar: bar.onset)
     return max(0, after - 1)
 
 

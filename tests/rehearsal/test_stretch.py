@@ -154,7 +154,8 @@ def test_breath_to_breath_with_a_lead_in_plays_everything_before(part: Part) -> 
     assert len(stretch.part.notes) == 6
 
 
-def test_a_grace_note_goes_with_its_main_note() -> None:
+def with_grace_note() -> Part:
+    """Two bars, and a grace note before the second bar line."""
     plain = part_of("Bb2w C3w")
     main = plain.notes[1]
     grace = replace(
@@ -165,7 +166,11 @@ def test_a_grace_note_goes_with_its_main_note() -> None:
         is_grace=True,
     )
     before = replace(plain.notes[0], length=Beats(4 - Fraction(1, 8)))
-    part = replace(plain, notes=(before, grace, main))
+    return replace(plain, notes=(before, grace, main))
+
+
+def test_a_grace_note_goes_with_its_main_note() -> None:
+    part = with_grace_note()
     assert [note.is_grace for note in cut_bars(part, 0, 0).part.notes] == [False]
     inside = cut_bars(part, 1, 1)
     first, second = inside.part.notes
@@ -173,6 +178,13 @@ def test_a_grace_note_goes_with_its_main_note() -> None:
     assert (first.onset, first.length) == (beats(0), beats("1/8"))
     assert (second.onset, second.end) == (beats("1/8"), beats(4))
     assert inside.first_note == 1
+
+
+def test_from_a_grace_note_on_its_main_notes_bar_is_cut() -> None:
+    stretch = cut_notes(with_grace_note(), 1, 2)
+    assert [bar.number for bar in stretch.part.bars] == [2]
+    assert [note.onset for note in stretch.part.notes] == [0, Fraction(1, 8)]
+    assert cut_notes(with_grace_note(), 0, 1).to_bar == 2
 
 
 def test_grace_notes_take_half_of_a_short_main_note_at_most() -> None:

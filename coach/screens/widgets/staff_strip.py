@@ -326,6 +326,7 @@ def mark_sign(signs: Signs, kind: MarkKind) -> str:
         MarkKind.MISSED: signs.missed,
         MarkKind.LATE_AFTER_BREATH: signs.dragged,
         MarkKind.BREATHED: signs.breathed,
+        MarkKind.MISSED_BREATH: signs.forbidden,
     }[kind]
 
 

@@ -1,0 +1,433 @@
+"""A hand-made part, a plan for it, and a studio to put into a screen's hands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from fractions import Fraction
+
+from coach.conductor import Conductor, read_rehearsal_settings
+from coach.edges.silent_player import SilentPlayer
+from coach.errors import GearError, ScoreError
+from coach.planning.breaths import Breath, BreathPlan
+from coach.planning.edits import Edits
+from coach.planning.lungs import Player
+from coach.planning.plan import Plan
+from coach.planning.prompts import Prompt
+from coach.planning.slide import Articulation, Placement, SlidePlan
+from coach.rehearsal.clicks import ClickWishes
+from coach.rehearsal.gear import Clock, Fact, ManualClock, PedalAction
+from coach.rehearsal.review import Review
+from coach.rehearsal.run import Mark, Run, RunEnd, RunWord
+from coach.rehearsal.stand import Planner
+from coach.rehearsal.wishes import RunWishes
+from coach.score.note import Note, Pitch
+from coach.score.phrase import Bar, Metre, Part, time_notes
+from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
+from coach.screens.studio import (
+    Caution,
+    Etude,
+    Folder,
+    FolderEntry,
+    GearChoice,
+    GearReport,
+    Instrument,
+    ReachPoint,
+    Setup,
+)
+
+PLAYER = Player(4.8, "measured", 4.8)
+
+LINES = """
+Bb2 D3 F3 D3 Eb3 G3 Bb3 G3 F3 A3 C4 A3 Bb3 F3 D3/2
+Bb2 C3 D3 Eb3 F3 G3 A3 Bb3 C4 D4 ~F4 ~D4 C4 A3 F3/2
+Bb3 A3 ~G3 F3 Eb3 ~D3 C3 B2 C3 Eb3 ~G3 C4 A3 F3 Eb3/2
+D3 F3 Bb3 D4 F4 D4 Bb3 F3 G3/2 r/2 Bb3/4
+A3 ~Bb3 C4 ~A3 F3 ~G3 A3 ~F3 D3 Eb3 F3 D3 Bb2/2 r/2
+C3/2 ~Eb3/2 G3/2 ~F#3/2 G3/4 ~Ab3/4
+F3 G3 A3 Bb3 C4 Bb3 A3 G3 F3 E3 F3 G3 F3 D3 Bb2/2
+Bb2/16
+"""
+
+POSITIONS = {
+    "Bb2": ("1", 2),
+    "B2": ("7", 3),
+    "C3": ("6", 3),
+    "D3": ("4", 3),
+    "Eb3": ("3", 3),
+    "E3": ("2", 3),
+    "F3": ("1", 3),
+    "F#3": ("5", 4),
+    "G3": ("4", 4),
+    "Ab3": ("3", 4),
+    "A3": ("2", 4),
+    "Bb3": ("1", 4),
+    "C4": ("3", 5),
+    "D4": ("4", 6),
+    "F4": ("4", 7),
+}
+
+
+def pitch(name: str) -> Pitch:
+    """Read ``Bb2``."""
+    alter = name.count("#") - name[1:].count("b")
+    return Pitch(int(name[-1]), name[0], alter)
+
+
+def make_part(title: str = "River at Low Water", lines: str = LINES) -> Part:
+    """Make a part of a line a bar: pitches, ``~`` for slurred, ``/n`` sixteenths."""
+    notes: list[Note] = []
+    bars: list[Bar] = []
+    at = beats(0)
+    for number, line in enumerate(lines.split("\n")[1:-1], start=1):
+        bars.append(Bar(number, at, beats(4), Metre(4, 4), -2, "bass"))
+        start = at
+        for word in line.split():
+            name, _, sixteenths = word.partition("/")
+            length = Beats(Fraction(int(sixteenths or 1), 4))
+            if name != "r":
+                p = pitch(name.lstrip("~"))
+                notes.append(
+                    Note(
+                        at,
+                        length,
+                        p,
+                        p,
+                        number,
+                        1 + (at - start),
+                        is_slurred=name.startswith("~"),
+                    )
+                )
+            at = Beats(at + length)
+    return Part(
+        title=title,
+        name="Trombone",
+        source="",
+        notes=tuple(notes),
+        bars=tuple(bars),
+        tempo=Tempo(96, beats(1)),
+        tempo_map=TempoMap((TempoMark(beats(0), 96),)),
+        key_name="B flat major",
+    )
+
+
+class HandPlanner:
+    """Plans by a rule of thumb, so that screens have something true to show."""
+
+    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+        """Breathe after each eighth or longer, wherever the air is below two thirds."""
+        tempo_map = segment.at_tempo(bpm)
+        times = time_notes(segment, tempo_map)
+        flow, air = 0.45, 1.0
+        breaths: list[Breath] = []
+        before: list[float] = []
+        after: list[float] = []
+        ends: list[Seconds] = []
+        for k, (note, time) in enumerate(zip(segment.notes, times, strict=True)):
+            before.append(air)
+            last = k == len(times) - 1
+            next_start = times[k + 1].start if not last else time.end
+            wants = k in edits.locks.must or (
+                note.length >= Fraction(1, 2) and air < 0.66
+            )
+            end = time.end
+            if wants and not last and k not in edits.locks.must_not:
+                rest = next_start - time.end
+                taken = max(0.0, 0.25 - rest)
+                end = Seconds(time.end - taken)
+                air -= (end - time.start) * flow / 4.8
+                full = note.length >= 1 or rest > 0.2
+                gained = min(0.95, air + (0.6 if full else 0.3))
+                breaths.append(
+                    Breath(
+                        k,
+                        end,
+                        next_start,
+                        Seconds(taken),
+                        rest > 0.2,
+                        "full" if full else "catch",
+                        air,
+                        gained,
+                        False,
+                        k in edits.locks.must,
+                        "the longer note gives the time",
+                    )
+                )
+                after.append(air)
+                air = gained
+            else:
+                air -= (end - time.start) * flow / 4.8
+                after.append(air)
+            ends.append(end)
+        placements = []
+        begun = []
+        pinned = dict(edits.positions)
+        for k, note in enumerate(segment.notes):
+            label, partial = POSITIONS[str(note.sounding)]
+            label = pinned.get(k, label)
+            alternate = str(note.sounding) in ("F4", "D4", "B2") or k in pinned
+            placements.append(Placement(label, 10.0, partial, is_alternate=alternate))
+            begun.append(
+                Articulation.NATURAL_SLUR if note.is_slurred else Articulation.TONGUED
+            )
+        prompts = tuple(
+            Prompt(
+                Seconds(max(0.0, breath.start - 2)),
+                segment.notes[breath.after_note].bar,
+                1.0,
+                f"{breath.kind} breath after bar "
+                f"{segment.notes[breath.after_note].bar}",
+                breath.kind,
+                k,
+            )
+            for k, breath in enumerate(breaths)
+        )
+        return Plan(
+            segment,
+            bpm,
+            tempo_map,
+            times,
+            (0.1,) * (len(times) - 1),
+            PLAYER,
+            "tenor-trombone",
+            BreathPlan(
+                tuple(breaths),
+                tuple(ends),
+                tuple(before),
+                tuple(after),
+                (flow,) * len(times),
+                min(after),
+                Seconds(3.0),
+                1,
+                next((k for k, a in enumerate(after) if a < 0), None),
+                4.0,
+                0.0,
+            ),
+            SlidePlan(tuple(placements), tuple(begun), 812.0, 90, 12, 1.1, 3.0),
+            prompts,
+        )
+
+
+class RunsInMemory:
+    """A run log that keeps everything in lists."""
+
+    def __init__(self) -> None:
+        self.runs: dict[int, Run] = {}
+        self.edits: dict[str, Edits] = {}
+
+    def begin(self, run: Run) -> int:
+        number = len(self.runs) + 1
+        self.runs[number] = replace(run, id=number)
+        return number
+
+    def add_mark(self, run_id: int, mark: Mark) -> None:
+        run = self.runs[run_id]
+        self.runs[run_id] = replace(run, marks=(*run.marks, mark))
+
+    def take_back_mark(self, run_id: int) -> None:
+        run = self.runs[run_id]
+        self.runs[run_id] = replace(run, marks=run.marks[:-1])
+
+    def end(self, run_id: int, how: RunEnd) -> None:
+        self.runs[run_id] = replace(
+            self.runs[run_id],
+            is_completed=how.is_completed,
+            reached_bar=how.reached_bar,
+        )
+
+    def finish(self, run_id: int, word: RunWord) -> Run:
+        run = self.runs[run_id]
+        self.runs[run_id] = replace(run, is_clean=bool(word.is_clean), note=word.note)
+        return self.runs[run_id]
+
+    def list_runs(
+        self, etude: str | None = None, since: datetime | None = None
+    ) -> tuple[Run, ...]:
+        return tuple(
+            run
+            for run in self.runs.values()
+            if etude in (None, run.etude) and (since is None or run.started >= since)
+        )
+
+    def save_edits(self, etude: str, edits: Edits) -> None:
+        self.edits[etude] = edits
+
+    def read_edits(self, etude: str) -> Edits:
+        return self.edits.get(etude, Edits())
+
+
+class PaperStudio:
+    """Everything that screens need, from memory, on a clock that the test moves."""
+
+    def __init__(
+        self,
+        parts: Sequence[Part],
+        clock: Clock | None = None,
+        planner: Planner | None = None,
+    ) -> None:
+        self.parts = {part.title: part for part in parts}
+        self.clock: Clock = clock or ManualClock()
+        self.maker: Planner = planner or HandPlanner()
+        self.log = RunsInMemory()
+        self.player = SilentPlayer(self.clock)
+        self.setup = Setup("tenor-trombone", capacity_l=4.8, has_seen_cautions=True)
+        self.gear = GearReport(
+            (
+                GearChoice("click", "click out", ("Synth one", "Synth two"), ""),
+                GearChoice("sound", "sound", ("Laptop",), "Laptop"),
+                GearChoice("microphone", "microphone", (), ""),
+            ),
+            "built-in sound on Laptop",
+            12.0,
+        )
+        self.tell: Callable[[Fact], None] = lambda _: None
+        self.learned: list[PedalAction] = []
+        self.imported: list[str] = []
+        self.conductors: list[Conductor] = []
+
+    def says(self) -> str:
+        return "tenor trombone · built-in click"
+
+    def list_etudes(self) -> Sequence[Etude]:
+        etudes = [
+            Etude(
+                part.title,
+                part.title,
+                part.key_name,
+                str(part.bars[0].metre),
+                str(min(part.notes, key=lambda note: note.written.midi).written),
+                str(max(part.notes, key=lambda note: note.written.midi).written),
+                part.bar_count,
+                part.tempo.bpm,
+            )
+            for part in self.parts.values()
+        ]
+        done = {run.etude: run.started for run in self.log.list_runs()}
+        return [replace(etude, last_run=done.get(etude.title)) for etude in etudes]
+
+    def import_file(self, path: str) -> Etude:
+        if path.endswith(".pdf"):
+            raise ScoreError(f"{path} is no score.", "Choose MusicXML or MIDI.")
+        self.imported.append(path)
+        part = make_part(f"Imported {path}")
+        self.parts[part.title] = part
+        return Etude(part.title, part.title)
+
+    def list_folder(self, path: str) -> Folder:
+        here = path or "/music"
+        return Folder(
+            here,
+            "/music",
+            (
+                FolderEntry("duets", f"{here}/duets", is_folder=True),
+                FolderEntry("one.musicxml", f"{here}/one.musicxml", is_folder=False),
+                FolderEntry("two.pdf", f"{here}/two.pdf", is_folder=False),
+            ),
+        )
+
+    def list_parts(self, path: str) -> Sequence[str]:
+        return ("Flute", "Trombone") if path == "duet" else ("Trombone",)
+
+    def open_part(self, path: str, part: str | None = None) -> Part:
+        if path == "duet":
+            return replace(make_part("Duet"), name=part or "")
+        if path not in self.parts:
+            raise ScoreError(f"{path} cannot be read.", "Choose another file.")
+        return self.parts[path]
+
+    def rehearse(self, part: Part) -> Conductor:
+        bars = part.bars
+        wishes = RunWishes(
+            part.tempo.bpm, bars[0].number, bars[-1].number, ClickWishes()
+        )
+        conductor = Conductor(
+            part,
+            self.maker,
+            self.player,
+            self.log,
+            self.clock,
+            lambda: datetime(2026, 3, 14, 17, 30, tzinfo=UTC),
+            wishes,
+            read_rehearsal_settings(),
+        )
+        self.conductors.append(conductor)
+        return conductor
+
+    def listen(self, tell: Callable[[Fact], None]) -> None:
+        self.tell = tell
+        self.player.listen(tell)
+
+    def planner(self) -> Planner:
+        return self.maker
+
+    def ways_to_play(self, note: Note) -> Sequence[Placement]:
+        label, partial = POSITIONS[str(note.sounding)]
+        return (
+            Placement(label, 10.0, partial),
+            Placement("6", 60.0, partial + 1, is_alternate=True),
+        )
+
+    def usual_dial(self) -> float:
+        return 0.5
+
+    def tongued(self, plan: Plan) -> Plan:
+        slide = replace(
+            plan.slide,
+            articulations=(Articulation.TONGUED,) * len(plan.part.notes),
+            natural_slurs=0,
+            tongue_strokes=len(plan.part.notes),
+            travel_cm=1023.0,
+        )
+        return replace(plan, slide=slide)
+
+    def reach(self, part: Part, edits: Edits) -> Sequence[ReachPoint]:
+        del part, edits
+        return [ReachPoint(bpm, 4, (bpm - 60) / 100) for bpm in range(40, 121, 8)]
+
+    def list_runs(self, etude: str | None = None) -> Sequence[Run]:
+        return self.log.list_runs(etude)
+
+    def review(self, part: Part) -> Review:
+        return self.rehearse(part).review()
+
+    def read_setup(self) -> Setup:
+        return self.setup
+
+    def save_setup(self, setup: Setup) -> None:
+        self.setup = setup
+
+    def list_instruments(self) -> Sequence[Instrument]:
+        return (
+            Instrument("tenor-trombone", "tenor trombone"),
+            Instrument("trumpet", "trumpet in B flat", "G4"),
+        )
+
+    def capacity(self, setup: Setup) -> str:
+        if setup.age is not None and setup.age > 120:
+            raise ScoreError(f"{setup.age:g} years is no age.", "Give 5 to 95.")
+        return "4.8 litres, measured"
+
+    def read_gear(self) -> GearReport:
+        return self.gear
+
+    def choose_gear(self, kind: str, option: str) -> None:
+        self.gear = replace(
+            self.gear,
+            choices=tuple(
+                replace(choice, chosen=option) if choice.kind == kind else choice
+                for choice in self.gear.choices
+            ),
+        )
+
+    def test_click(self) -> None:
+        raise GearError("Nothing can sound here.", "Plug something in.")
+
+    def learn_pedal(self, action: PedalAction) -> None:
+        self.learned.append(action)
+
+    def list_cautions(self) -> Sequence[Caution]:
+        return (
+            Caution("Dizzy? Stop.", "Sit down and breathe as usual.", "a source"),
+            Caution("Loud rooms", "Take a break for the ears."),
+        )

@@ -1,0 +1,211 @@
+"""A JACK server without a sound card, and gear on it: real MIDI ports for tests.
+
+The server runs asynchronously: in its synchronous mode, one client that is killed
+holds it up for five seconds.
+"""
+
+from __future__ import annotations
+
+import itertools
+import os
+import queue
+import shutil
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, cast
+
+ROOT = Path(__file__).parent.parent
+PATIENCE_S = 10.0
+numbers = itertools.count()
+
+
+@dataclass(frozen=True)
+class Heard:
+    """One message that gear heard."""
+
+    at: float
+    """When, in monotonic time."""
+
+    message: bytes
+    """What."""
+
+
+class JackServer:
+    """One server under a name of its own."""
+
+    def __init__(self, period: int = 128) -> None:
+        if shutil.which("jackd") is None:
+            raise AssertionError(
+                "There is no jackd here, so MIDI ports cannot be tested: "
+                "install the package jackd2."
+            )
+        self.name = f"coach{os.getpid()}x{next(numbers)}"
+        self.period = period
+        self.environment = {
+            "JACK_NO_AUDIO_RESERVATION": "1",
+            "JACK_NO_START_SERVER": "1",
+            "JACK_DEFAULT_SERVER": self.name,
+        }
+        self.start()
+
+    @property
+    def period_s(self) -> float:
+        """Length of a period, in seconds."""
+        return self.period / 48_000
+
+    def start(self) -> None:
+        """Run, and wait until clients can come."""
+        driver = ("-d", "dummy", "-r", "48000", "-p", str(self.period))
+        self.process = subprocess.Popen(
+            ["jackd", "-r", "-n", self.name, *driver],
+            env={**os.environ, **self.environment},
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        wait_until(self.is_ready)
+
+    def is_ready(self) -> bool:
+        """Tell whether clients can come."""
+        asked = subprocess.run(
+            ["jack_lsp", "-s", self.name],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            check=False,
+        )
+        return asked.returncode == 0
+
+    def kill(self) -> None:
+        """Die without a word."""
+        self.process.kill()
+        self.process.wait(PATIENCE_S)
+
+    def stop(self) -> None:
+        """Take leave; a server takes up to two seconds."""
+        self.process.terminate()
+        self.process.wait(PATIENCE_S)
+
+
+class Gear:
+    """A synth and a pedal in a process of their own."""
+
+    def __init__(self, server: JackServer, name: str) -> None:
+        self.name = name
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "tests.midi_peer", name],
+            cwd=ROOT,
+            env={**os.environ, **server.environment},
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+        )
+        self.heard: list[Heard] = []
+        self._arrived = threading.Condition()
+        self._answers: queue.SimpleQueue[str] = queue.SimpleQueue()
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
+        assert self._answers.get(timeout=PATIENCE_S) == "ready"
+
+    @property
+    def port(self) -> str:
+        """Name of the port that it listens on."""
+        return f"{self.name}:in"
+
+    @property
+    def pedal(self) -> str:
+        """Name of the port that its pedal sends from."""
+        return f"{self.name}-pedal:out"
+
+    def send(self, *message: int) -> float:
+        """Press the pedal; give when, in monotonic time."""
+        return float(self._ask(f"send {bytes(message).hex()}").split()[1])
+
+    def unplug(self) -> None:
+        """Take the synth away."""
+        assert self._ask("unplug") == "unplugged"
+
+    def plug(self) -> None:
+        """Bring the synth back."""
+        assert self._ask("plug") == "plugged"
+
+    def forget(self) -> None:
+        """Forget what was heard."""
+        with self._arrived:
+            self.heard.clear()
+
+    def wait_for(self, message: bytes, count: int = 1) -> list[Heard]:
+        """Wait until a message was heard so often; give all that was heard."""
+        with self._arrived:
+            is_there = self._arrived.wait_for(
+                lambda: sum(h.message == message for h in self.heard) >= count,
+                PATIENCE_S,
+            )
+            assert is_there, f"{message.hex()} was not heard: {self.heard[-5:]}"
+            return list(self.heard)
+
+    def hanging(self) -> set[tuple[int, int]]:
+        """Tell which notes sound on: begun, and not ended in any way."""
+        sounding: set[tuple[int, int]] = set()
+        with self._arrived:
+            for heard in self.heard:
+                status, channel = heard.message[0] & 0xF0, heard.message[0] & 0x0F
+                if status == 0x90 and heard.message[2] > 0:
+                    sounding.add((channel, heard.message[1]))
+                elif status in (0x80, 0x90):
+                    sounding.discard((channel, heard.message[1]))
+                elif status == 0xB0 and heard.message[1] in (120, 123):
+                    sounding = {place for place in sounding if place[0] != channel}
+        return sounding
+
+    def close(self) -> None:
+        """Leave."""
+        stream = cast(IO[str], self.process.stdin)
+        if self.process.poll() is None:
+            stream.write("quit\n")
+            stream.flush()
+        try:
+            self.process.wait(2.0)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
+        self._reader.join(PATIENCE_S)
+        stream.close()
+        cast(IO[str], self.process.stdout).close()
+
+    def kill(self) -> None:
+        """Die without a word."""
+        self.process.kill()
+        self.process.wait()
+
+    def _ask(self, line: str) -> str:
+        """Say a line and wait for the answer."""
+        stream = cast(IO[str], self.process.stdin)
+        stream.write(line + "\n")
+        stream.flush()
+        return self._answers.get(timeout=PATIENCE_S)
+
+    def _read(self) -> None:
+        """Take what the process says."""
+        for line in cast(IO[str], self.process.stdout):
+            words = line.split()
+            if words[0] == "heard":
+                with self._arrived:
+                    data = bytes.fromhex(words[2])
+                    self.heard.append(Heard(float(words[1]), data))
+                    self._arrived.notify_all()
+            else:
+                self._answers.put(line.strip())
+
+
+def wait_until(is_so: Callable[[], object], timeout_s: float = PATIENCE_S) -> float:
+    """Wait until something is so; give how long it took, in seconds."""
+    began = time.monotonic()
+    while not is_so():
+        assert time.monotonic() - began < timeout_s, "it did not come to be"
+        time.sleep(0.002)
+    return time.monotonic() - began

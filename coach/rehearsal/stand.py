@@ -72,10 +72,20 @@ class StandMaker:
     def plan_anew(
         self, stand: Stand, edits: Edits, locks: Locks, click: ClickWishes
     ) -> Stand:
-        """Plan the same segment with other locks, counted from its first note."""
+        """Plan the same segment with other breaths and the positions it has.
+
+        `locks` count notes from the segment's first; `edits` count in the whole part.
+        """
         inside = edits.within(stand.stretch.first_note, len(stand.stretch.part.notes))
+        kept = tuple(
+            (note, placement.label)
+            for note, placement in enumerate(stand.plan.slide.placements)
+            if placement.label
+        )
         plan = self.planner.plan(
-            stand.stretch.part, stand.plan.bpm, replace(inside, locks=locks)
+            stand.stretch.part,
+            stand.plan.bpm,
+            replace(inside, locks=locks, positions=kept),
         )
         return self._with(stand.stretch, plan, click)
 

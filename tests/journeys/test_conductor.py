@@ -399,11 +399,13 @@ def test_a_breath_that_was_not_planned_gives_air_at_once() -> None:
     first = r.conductor.plan.breaths.breaths[0]
     assert first.start > 2.1
     without = r.conductor.gauge.level_at(Seconds(2.1))
+    placements = r.conductor.plan.slide.placements
     r.conductor.breathed()
     (mark,) = r.conductor.marks
     assert (mark.kind, mark.bar, mark.beat) == (MarkKind.BREATHED, 1, 3.0)
     taken = [b for b in r.conductor.plan.breaths.breaths if b.start <= 2.1]
     assert [b.after_note for b in taken] == [7]
+    assert r.conductor.plan.slide.placements == placements
     assert r.conductor.gauge.level_at(Seconds(2.1)) > without
 
 

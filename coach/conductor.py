@@ -166,6 +166,9 @@ class Conductor:
         self._silent_since: Seconds | None = None
         self._heard_time = Seconds(0.0)
         self._choice = choose_bars(part, wishes.from_bar, wishes.to_bar)
+        self._spans_known: (
+            tuple[tuple[float, Edits], tuple[tuple[int, int], ...]] | None
+        ) = None
         self._is_stale = False
         self._stand = self._put_up(wishes, self._choice, self._edits)
 
@@ -542,9 +545,16 @@ class Conductor:
         if self._wishes.segment_by == "bars":
             size = self._settings.run.bars_in_segment
             return following_bars(self._part, choice, step, size)
-        plan = self._planner.plan(self._part, self._wishes.bpm, self._edits)
-        spans = breath_to_breath(plan.breaths.breaths, len(self._part.notes))
-        return following_breath(self._part, choice, step, spans)
+        return following_breath(self._part, choice, step, self._spans())
+
+    def _spans(self) -> tuple[tuple[int, int], ...]:
+        """Divide the whole part at the breaths it has at this tempo."""
+        asked = (self._wishes.bpm, self._edits)
+        if self._spans_known is None or self._spans_known[0] != asked:
+            plan = self._planner.plan(self._part, *asked)
+            spans = breath_to_breath(plan.breaths.breaths, len(self._part.notes))
+            self._spans_known = (asked, spans)
+        return self._spans_known[1]
 
     def _standing(self, choice: Choice) -> Standing:
         """Say where the rehearsal stands, for advice."""
@@ -604,10 +614,10 @@ class Conductor:
     def _climb(self) -> None:
         """Let the ladder choose the tempo of the next run in a row."""
         advice = self.advice()
+        self._notice = advice.why
         if advice.kind in ("faster", "slower"):
             self._wishes = replace(self._wishes, bpm=advice.bpm)
             self._is_stale = True
-            self._notice = advice.why
 
     def _listen_in(self, run: UnderWay) -> None:
         """Notice the first beat, and a click that has gone silent."""

@@ -686,13 +686,16 @@ def test_on_the_ladder_three_clean_runs_move_up_by_themselves() -> None:
     r = Rehearsal(part_of("Bb2q C3q D3q Eb3q", bpm=96), bpm=63, runs_in_a_row=5)
     r.conductor.set_wishes(replace(r.conductor.wishes, is_ladder_on=True))
     r.conductor.start()
+    said = []
     for _ in range(5):
         r.go_to(0.0)
         r.go_to(r.conductor.track.ends)
         r.tick()
+        said.append(r.conductor.notice)
     r.conductor.finish()
     assert [run.bpm for run in r.log.list_runs()] == [63, 63, 63, 66, 66]
-    assert "3 clean runs in a row" in r.conductor.notice
+    assert said[0] == "1 clean in a row; 2 more and it goes up."
+    assert said[2] == "3 clean runs in a row at 63: go up to 66."
 
 
 # Advice and review.

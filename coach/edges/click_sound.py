@@ -1,0 +1,247 @@
+"""The built-in sound: a track's clicks made by our own voices, placed by sample.
+
+The device's callback makes each block from sample numbers alone, so that the distance
+between two clicks is exact.  When the device drops sound, or its clock parts from the
+machine's, run time 0 is moved to where it is now, and the next click is in place again.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any
+
+from coach.config import read_settings
+from coach.edges import sound_devices
+from coach.edges.sample_clock import ClockSettings, SampleClock
+from coach.edges.sound_devices import SoundDevice, find_device, load_library
+from coach.edges.sound_mix import MixSettings, PlacedTrack, SoundMix, place_track
+from coach.edges.voices import Voices, read_voices
+from coach.errors import GearError
+from coach.rehearsal.clicks import Click, ClickTrack
+from coach.rehearsal.gear import ClickSent, Clock, Fact, GearLost
+from coach.rehearsal.gear_choice import GearChoice
+from coach.score.tempo import Seconds
+
+FARTHEST_S = 5.0
+"""A driver's stamp farther off than this is none."""
+
+CLOSE_WITHIN_S = 1.0
+"""A device that is gone may never answer: how long to wait for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class OutputSettings:
+    """How sound goes out, as ``[output]`` in ``config/sound.toml`` has it."""
+
+    rate_hz: float
+    """Samples a second."""
+
+    block_samples: int
+    """Samples made at a time."""
+
+    latency_s: float
+    """What is asked of the driver."""
+
+    channels_count: int
+    """How many loudspeakers get the same sound, if the device has them."""
+
+    volume_share: float
+    """How loud the loudest stroke is, of full scale."""
+
+    knee_share: float
+    """What is louder than this is held down."""
+
+    ceiling_share: float
+    """Nothing is louder than this."""
+
+    fade_s: float
+    """In what time all sound ends at a stop."""
+
+    skip_late_s: float
+    """A sound later than this is left out."""
+
+    slack_s: float
+    """How much earlier than its latency a device asks for sound, at most."""
+
+    opens_within_s: float
+    """How long a device may take until it runs evenly."""
+
+    lost_after_s: float
+    """A device that asks for no sound for so long is gone."""
+
+
+class ClickSound:
+    """A `SoundSink` on a device."""
+
+    def __init__(
+        self,
+        device: SoundDevice,
+        settings: OutputSettings,
+        voices: Voices,
+        clock: Clock,
+    ) -> None:
+        """Begin to run; silent until a track is played."""
+        self.name = device.name
+        self._clock = clock
+        self._settings = settings
+        self._rate_hz = settings.rate_hz
+        following = read_settings(ClockSettings, "sound", "clock")
+        self._samples = SampleClock(following, self._rate_hz, settings.block_samples)
+        self._step_s = following.step_s
+        self._wishes: deque[Callable[[], None]] = deque()
+        self._facts: deque[Fact] = deque()
+        self._mix = SoundMix(
+            voices, _mix_settings(settings), self._rate_hz, self._note_click
+        )
+        self._origin = Seconds(0.0)
+        self._first = 0
+        self._last_called = clock.now()
+        self._settled = threading.Event()
+        self._is_lost = False
+        self._underruns = 0
+        self._stream = self._open(device)
+        self._settle()
+
+    @property
+    def latency(self) -> Seconds:
+        """Time from a sample's being made to its being heard."""
+        return self._samples.distance
+
+    @property
+    def lead(self) -> Seconds:
+        """How long before its first sound a track must be known."""
+        return Seconds(self._samples.distance + self._settings.slack_s)
+
+    @property
+    def underruns(self) -> int:
+        """How often the device ran out of sound, as far as it says or shows."""
+        return max(self._underruns, self._samples.steps)
+
+    def play(self, track: ClickTrack, origin: Seconds) -> None:
+        """Sound a track so that run time 0 is heard at `origin`."""
+        placed = place_track(track, self._rate_hz)
+        self._wishes.append(lambda: self._play(placed, origin))
+
+    def change(self, track: ClickTrack) -> None:
+        """Go on with another track at the same origin."""
+        placed = place_track(track, self._rate_hz)
+        self._wishes.append(lambda: self._mix.change(placed, self._first))
+
+    def stop(self) -> None:
+        """Fall silent with the next block."""
+        self._wishes.append(self._mix.stop)
+
+    def facts(self) -> Sequence[Fact]:
+        """Hand over what happened since the last call."""
+        silent_s = self._clock.now() - self._last_called
+        if not self._is_lost and silent_s > self._settings.lost_after_s:
+            self._is_lost = True
+            self._facts.append(GearLost(f"The sound device “{self.name}” is gone."))
+        told: list[Fact] = []
+        with suppress(IndexError):
+            while True:
+                told.append(self._facts.popleft())
+        return told
+
+    def close(self) -> None:
+        """Let the device go; one that is gone may keep us no longer than a second."""
+        closing = threading.Thread(target=self._close, name="sound ends", daemon=True)
+        closing.start()
+        closing.join(CLOSE_WITHIN_S)
+        sound_devices.open_streams -= 1
+
+    def _close(self) -> None:
+        library = load_library()
+        with suppress(library.PortAudioError):
+            self._stream.abort()
+        with suppress(library.PortAudioError):
+            self._stream.close()
+
+    def _open(self, device: SoundDevice) -> Any:
+        library = load_library()
+        try:
+            stream = library.OutputStream(
+                device=device.index,
+                samplerate=self._rate_hz,
+                blocksize=self._settings.block_samples,
+                channels=min(self._settings.channels_count, device.channels),
+                latency=self._settings.latency_s,
+                dtype="float32",
+                callback=self._fill,
+            )
+            stream.start()
+        except (library.PortAudioError, ValueError) as error:
+            raise GearError(
+                f"The sound device “{device.name}” cannot be opened: {error}.",
+                "Choose another with: coach gear --sound-out NAME",
+            ) from error
+        sound_devices.open_streams += 1
+        return stream
+
+    def _settle(self) -> None:
+        """Wait until the device runs evenly; else believe what it promises."""
+        if self._settled.wait(self._settings.opens_within_s):
+            return
+        if self._first == 0:
+            self.close()
+            raise GearError(
+                f"The sound device “{self.name}” asks for no sound.",
+                "Choose another with: coach gear --sound-out NAME",
+            )
+        self._samples.settle(float(self._stream.latency))
+
+    def _fill(self, out: Any, count: int, time: Any, status: Any) -> None:
+        """Make the next block, on the device's own thread."""
+        called = self._last_called = self._clock.now()
+        self._underruns += bool(status.output_underflow)
+        ahead = time.outputBufferDacTime - time.currentTime
+        self._samples.feed(
+            self._first, called, ahead if 0 < ahead < FARTHEST_S else None
+        )
+        if self._samples.is_settled and not self._settled.is_set():
+            self._settled.set()
+        while self._wishes:
+            self._wishes.popleft()()
+        self._aim()
+        out[:] = self._mix.fill(self._first, count)[:, None]
+        self._first += count
+
+    def _play(self, placed: PlacedTrack, origin: Seconds) -> None:
+        """Start a track, on the device's own thread."""
+        self._origin = origin
+        self._mix.play(placed, self._samples.sample_at(origin), self._first)
+
+    def _aim(self) -> None:
+        """Move run time 0 to where it is heard now, when that has moved."""
+        if self._mix.is_playing:
+            zero = self._samples.sample_at(self._origin)
+            if abs(zero - self._mix.zero) > self._step_s * self._rate_hz:
+                self._mix.zero = zero
+
+    def _note_click(self, click: Click, sample: int, is_heard: bool) -> None:
+        """Take note of a click whose first sample goes to the device."""
+        sent = Seconds(self._samples.time_of(sample) - self._origin)
+        self._facts.append(ClickSent(click.due, sent, is_heard))
+
+
+def open_sound(choice: GearChoice, clock: Clock) -> ClickSound:
+    """Open the chosen sound device, or the system's own."""
+    settings = read_settings(OutputSettings, "sound", "output")
+    sound_devices.look_again()
+    device = find_device(choice.sound_out, "output")
+    return ClickSound(device, settings, read_voices(settings.rate_hz), clock)
+
+
+def _mix_settings(settings: OutputSettings) -> MixSettings:
+    """Turn times into samples."""
+    return MixSettings(
+        volume_share=settings.volume_share,
+        knee_share=settings.knee_share,
+        ceiling_share=settings.ceiling_share,
+        fade=max(1, round(settings.fade_s * settings.rate_hz)),
+        skip_late=round(settings.skip_late_s * settings.rate_hz),
+    )

@@ -112,7 +112,9 @@ class Instrument:
             midi: min((place.cents for place in places), key=abs)
             for midi, places in self.chart.items()
         }
-        return {midi: cents for midi, cents in best.items() if abs(cents) > beyond_cents}
+        return {
+            midi: cents for midi, cents in best.items() if abs(cents) > beyond_cents
+        }
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,10 +72,15 @@ def _locate(beat: Fraction, length: Fraction, metre: Metre) -> tuple[bool, Fract
     place = (beat - 1) * metre.unit_beats
     group_start, group_length = _group(place, metre)
     if length >= group_length:
-        return (place / length) % 2 == 0, group_start
-    is_in_threes = (group_length / length) % TERNARY == 0
+        return _is_first(place / group_length, metre.length / group_length), group_start
     inside = (place - group_start) / length
-    return inside % (TERNARY if is_in_threes else 2) == 0, group_start
+    return _is_first(inside, group_length / length), group_start
+
+
+def _is_first(index: Fraction, count: Fraction) -> bool:
+    """Tell whether one of `count` notes or beats is the first of two, or of three."""
+    is_in_threes = count % TERNARY == 0 and count % 2 != 0
+    return index % (TERNARY if is_in_threes else 2) == 0
 
 
 def _group(place: Fraction, metre: Metre) -> tuple[Fraction, Fraction]:

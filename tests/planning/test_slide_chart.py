@@ -30,7 +30,8 @@ Chart = Mapping[int, tuple[Placement, ...]]
 
 # OEIS A309909, after K. W. Kennan, The Technique of Orchestration (1952), pp. 136-141:
 # "chromatic scale on a tenor trombone with each term being the lowest trombone
-# position", from E1.  That it leaves out B1 to E flat 2, which have no position, is our reading.
+# position", from E1.  That it leaves out B1 to E flat 2, which have no position, is
+# our reading.
 A309909 = (
     *(7, 6, 5, 4, 3, 2, 1, 7, 6, 5, 4, 3, 2, 1, 7, 6, 5, 4, 3, 2, 1, 5, 4, 3, 2, 1),
     *(4, 3, 2, 1, 3, 2, 1, 3, 2, 3, 2, 1, 2, 1, 2, 1, 2, 2, 1),

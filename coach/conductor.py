@@ -543,7 +543,7 @@ class Conductor:
     def _following(self, choice: Choice, step: int) -> Choice | None:
         """Find the segment after a choice, or before it."""
         if self._wishes.segment_by == "bars":
-            size = self._settings.run.bars_in_segment
+            size = self._settings.run.segment_bars
             return following_bars(self._part, choice, step, size)
         return following_breath(self._part, choice, step, self._spans())
 

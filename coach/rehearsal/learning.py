@@ -52,10 +52,10 @@ class LearningSettings:
     stray_share: float
     """Share of marks that mean nothing; greater than 0."""
 
-    least_scale: float
+    least_scale_factor: float
     """Least flow scale thought possible."""
 
-    greatest_scale: float
+    greatest_scale_factor: float
     """Greatest flow scale thought possible."""
 
     outside_share: float
@@ -202,7 +202,7 @@ def _by_day(seen: Sequence[_Seen]) -> tuple[list[float], ...]:
 
 def _grid(settings: LearningSettings) -> tuple[float, ...]:
     """Lay out the flow scales to try, evenly in ratio."""
-    low, high = log(settings.least_scale), log(settings.greatest_scale)
+    low, high = log(settings.least_scale_factor), log(settings.greatest_scale_factor)
     step = (high - low) / (GRID_POINTS - 1)
     return tuple(exp(low + k * step) for k in range(GRID_POINTS))
 

@@ -28,7 +28,7 @@ class ReviewSettings:
     least_runs: int
     """Runs in which a spot went wrong before it is advised."""
 
-    most_spots: int
+    most_spots_count: int
     """Spots advised at most."""
 
     around_bars: int
@@ -252,7 +252,7 @@ def _spots(
         key=lambda bar: (-wrong[bar] / came[bar], bar),
     )
     advice = []
-    for bar in worst[: settings.most_spots]:
+    for bar in worst[: settings.most_spots_count]:
         kind = kinds[bar].most_common(1)[0][0]
         first = max(here.bars[0], bar - settings.around_bars)
         last = min(here.bars[1], bar + settings.around_bars)

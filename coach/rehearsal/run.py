@@ -68,7 +68,7 @@ class RunSettings:
     breath_notice_s: float
     """A breath that was not planned is asked for no sooner than this."""
 
-    bars_in_segment: int
+    segment_bars: int
     """Bars of a segment when none has been chosen yet."""
 
 

@@ -181,5 +181,5 @@ def test_the_middle_lies_in_its_range(seen: list[tuple[float, bool, int]]) -> No
     told = learn(
         [run(scale, ran_out=out, day=day) for scale, out, day in seen], SETTINGS
     )
-    assert SETTINGS.least_scale <= told.low <= told.flow_scale <= told.high
-    assert told.high <= SETTINGS.greatest_scale
+    assert SETTINGS.least_scale_factor <= told.low <= told.flow_scale <= told.high
+    assert told.high <= SETTINGS.greatest_scale_factor

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from datetime import datetime
+from functools import partial
+from math import inf
 from pathlib import Path
 
 from coach.config import shipped
@@ -20,23 +21,21 @@ READERS = 2
 
 
 def list_etudes(summaries: Mapping[str, EtudeSummary]) -> Sequence[Etude]:
-    """List every etude, what was rehearsed last first, the rest by title."""
+    """List every etude: rehearsed last first, then the slowest fingers first."""
+    paths = etude_shelf.list_etudes()
     with ThreadPoolExecutor(READERS) as readers:
-        etudes = list(
-            readers.map(
-                lambda path: describe(path, summaries), etude_shelf.list_etudes()
-            )
-        )
-    return sorted(etudes, key=_order)
+        parts = list(readers.map(_read, paths))
+    standing = sorted(zip(paths, parts, strict=True), key=partial(_order, summaries))
+    return [describe(path, part, summaries) for path, part in standing]
 
 
-def describe(path: Path, summaries: Mapping[str, EtudeSummary]) -> Etude:
+def describe(
+    path: Path, part: Part | CoachError, summaries: Mapping[str, EtudeSummary]
+) -> Etude:
     """Describe one etude; one that cannot be read is listed with its problem."""
     is_shipped = path.is_relative_to(shipped("etudes"))
-    try:
-        part = read_part(path)
-    except CoachError as error:
-        return Etude(path.stem, str(path), problem=str(error), is_shipped=is_shipped)
+    if isinstance(part, CoachError):
+        return Etude(path.stem, str(path), problem=str(part), is_shipped=is_shipped)
     summary = summaries.get(part.title)
     return Etude(
         title=part.title,
@@ -55,7 +54,8 @@ def describe(path: Path, summaries: Mapping[str, EtudeSummary]) -> Etude:
 
 def take_in(path: str, summaries: Mapping[str, EtudeSummary]) -> Etude:
     """Copy a score into the player's own folder."""
-    return describe(etude_shelf.import_etude(Path(path).expanduser()), summaries)
+    kept = etude_shelf.import_etude(Path(path).expanduser())
+    return describe(kept, read_part(kept), summaries)
 
 
 def look_into(path: str) -> Folder:
@@ -91,7 +91,22 @@ def _hardest(summary: EtudeSummary | None) -> str:
     return f"bar {summary.hardest_bar}"
 
 
-def _order(etude: Etude) -> tuple[float, str]:
-    """Put what was rehearsed last first."""
-    last: datetime | None = etude.last_run
-    return (-last.timestamp() if last else 0.0, etude.title.casefold())
+def _read(path: Path) -> Part | CoachError:
+    """Read a score, or give what is wrong with it."""
+    try:
+        return read_part(path)
+    except CoachError as error:
+        return error
+
+
+def _order(
+    summaries: Mapping[str, EtudeSummary], etude: tuple[Path, Part | CoachError]
+) -> tuple[float, float]:
+    """Put what was rehearsed last first, then what has the fewest notes a second."""
+    _, part = etude
+    if isinstance(part, CoachError):
+        return (0.0, inf)
+    summary = summaries.get(part.title)
+    lasts = part.tempo_map.seconds_at(part.end) - part.tempo_map.seconds_at(part.start)
+    when = -summary.last_run.timestamp() if summary else 0.0
+    return (when, len(part.notes) / lasts)

@@ -18,13 +18,6 @@ from coach.cli import main
 ROOT = Path(__file__).parent.parent.parent
 
 
-@pytest.fixture(autouse=True)
-def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A player's folder of one's own for every test."""
-    monkeypatch.setenv("COACH_HOME", str(tmp_path / "home"))
-    return tmp_path / "home"
-
-
 def said(capsys: pytest.CaptureFixture[str], *words: str) -> str:
     """Run a command that must succeed; give what it printed."""
     assert main(words) == 0
@@ -188,7 +181,6 @@ def test_wrong_usage_exits_with_two(words: tuple[str, ...]) -> None:
 def test_a_damaged_player_file_is_named(
     capsys: pytest.CaptureFixture[str], home: Path, text: str
 ) -> None:
-    home.mkdir(parents=True)
     (home / "player.toml").write_text(text, encoding="utf-8")
     assert "player.toml" in refused(capsys, "player")
 
@@ -197,7 +189,6 @@ def test_the_player_may_set_any_number_anew(
     capsys: pytest.CaptureFixture[str], home: Path
 ) -> None:
     before = said_json(capsys, "plan", "tide", "--json")
-    home.mkdir(parents=True, exist_ok=True)
     (home / "player.toml").write_text("[air]\nflow_f3_mf_lps = 0.5\n", encoding="utf-8")
     after = said_json(capsys, "plan", "tide", "--json")
     assert after["notes"][0]["flow_lps"] > before["notes"][0]["flow_lps"]

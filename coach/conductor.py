@@ -17,15 +17,9 @@ from coach.errors import CoachError
 from coach.planning.air import AirSettings
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
-from coach.rehearsal.choice import (
-    Choice,
-    choose_bars,
-    choose_whole,
-    cut_choice,
-    following_bars,
-    following_breath,
-)
+from coach.rehearsal.choice import Choice, choose_bars, choose_whole
 from coach.rehearsal.clicks import ClickSettings, ClickTrack
+from coach.rehearsal.desk import lay_desk
 from coach.rehearsal.gauge import Gauge, Glance, nearest_gap
 from coach.rehearsal.gear import (
     ClickPlayer,
@@ -40,7 +34,6 @@ from coach.rehearsal.ladder import (
     WORDS,
     Advice,
     LadderSettings,
-    Standing,
     TempoSettings,
     advise,
     say_bpm,
@@ -60,7 +53,7 @@ from coach.rehearsal.run import (
 )
 from coach.rehearsal.session import Event, State, move
 from coach.rehearsal.stand import Planner, Stand, StandMaker
-from coach.rehearsal.stretch import Stretch, breath_to_breath
+from coach.rehearsal.stretch import Stretch
 from coach.rehearsal.under_way import UnderWay
 from coach.rehearsal.wishes import RunWishes
 from coach.score.phrase import Part
@@ -144,18 +137,18 @@ class Conductor:
         wishes: RunWishes,
         settings: RehearsalSettings,
     ) -> None:
-        self._part = part
-        self._planner = planner
         self._player = player
         self._log = log
         self._clock = clock
         self._wall = wall
         self._settings = settings
-        self._maker = StandMaker(
-            planner, settings.clicks, settings.run, settings.empty_air
+        self._desk = lay_desk(
+            part,
+            StandMaker(planner, settings.clicks, settings.run, settings.empty_air),
+            wishes,
+            log.read_edits(part.title),
+            settings.run.segment_bars,
         )
-        self._edits = log.read_edits(part.title)
-        self._wishes = wishes
         self._state = State.READY
         self._notice = ""
         self._run: UnderWay | None = None
@@ -165,47 +158,41 @@ class Conductor:
         self._began = Seconds(0.0)
         self._silent_since: Seconds | None = None
         self._heard_time = Seconds(0.0)
-        self._choice = choose_bars(part, wishes.from_bar, wishes.to_bar)
-        self._spans_known: (
-            tuple[tuple[float, Edits], tuple[tuple[int, int], ...]] | None
-        ) = None
-        self._is_stale = False
-        self._stand = self._put_up(wishes, self._choice, self._edits)
 
     @property
     def part(self) -> Part:
         """The whole part."""
-        return self._part
+        return self._desk.part
 
     @property
     def plan(self) -> Plan:
         """The plan of the run that plays or was just played, else of the next one."""
-        return self._stand.plan
+        return self._desk.stand.plan
 
     @property
     def segment(self) -> Part:
         """The part that `plan` is for: a stretch, with a zero of its own."""
-        return self._stand.stretch.part
+        return self.stretch.part
 
     @property
     def first_note(self) -> int:
         """Index in the whole part of the segment's first note."""
-        return self._stand.stretch.first_note
+        return self.stretch.first_note
 
     @property
     def stretch(self) -> Stretch:
         """Where the segment lies in the whole part."""
-        return self._stand.stretch
+        return self._desk.stand.stretch
 
     @property
     def track(self) -> ClickTrack:
         """What sounds, or would sound, in that run."""
-        return self._stand.track
+        return self._desk.stand.track
 
     @property
     def gauge(self) -> Gauge:
         """Tells any moment of that run."""
-        return self._stand.gauge
+        return self._desk.stand.gauge
 
     @property
     def state(self) -> State:
@@ -215,12 +202,12 @@ class Conductor:
     @property
     def wishes(self) -> RunWishes:
         """How the next run will be; tempo and bars changed in a run count from then."""
-        return self._wishes
+        return self._desk.wishes
 
     @property
     def edits(self) -> Edits:
         """What the player insists on, counted in the whole part."""
-        return self._edits
+        return self._desk.edits
 
     @property
     def marks(self) -> tuple[Mark, ...]:
@@ -244,7 +231,7 @@ class Conductor:
         if self._state is not State.RESTING:
             return Seconds(0.0)
         gone = self._clock.now() - self._rest_began
-        return Seconds(max(0.0, self._wishes.rest - gone))
+        return Seconds(max(0.0, self.wishes.rest - gone))
 
     @property
     def notice(self) -> str:
@@ -255,20 +242,20 @@ class Conductor:
         """Ask for a tempo; while a run plays, for the next one."""
         scale = self._settings.tempo
         held = min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
-        self._ask(wishes=replace(self._wishes, bpm=held))
+        self._ask(wishes=replace(self.wishes, bpm=held))
         self._notice = f"Tempo {say_bpm(held)}"
 
     def step_tempo(self, notches: int) -> None:
         """Move the tempo by notches of the traditional scale."""
-        self.set_tempo(step_tempo(self._wishes.bpm, notches, self._settings.tempo))
+        self.set_tempo(step_tempo(self.wishes.bpm, notches, self._settings.tempo))
 
     def set_segment(self, from_bar: int, to_bar: int) -> None:
         """Ask for bars of the page; while a run plays, for the next one."""
-        self._choose(choose_bars(self._part, from_bar, to_bar))
+        self._choose(choose_bars(self.part, from_bar, to_bar))
 
     def set_whole(self) -> None:
         """Ask for the whole part; while a run plays, for the next one."""
-        self._choose(choose_whole(self._part))
+        self._choose(choose_whole(self.part))
 
     def next_segment(self) -> None:
         """Move on by a segment: as many bars, or breath to breath."""
@@ -280,19 +267,20 @@ class Conductor:
 
     def set_wishes(self, wishes: RunWishes) -> None:
         """Ask for everything at once; the click changes even while a run plays."""
-        choice = self._choice
+        choice = None
         asked = (wishes.from_bar, wishes.to_bar)
-        if asked != (self._wishes.from_bar, self._wishes.to_bar):
-            choice = choose_bars(self._part, *asked)
-        has_new_click = wishes.click != self._wishes.click
+        if asked != (self.wishes.from_bar, self.wishes.to_bar):
+            choice = choose_bars(self.part, *asked)
+        has_new_click = wishes.click != self.wishes.click
         self._ask(wishes=wishes, choice=choice)
         if has_new_click and self._is_sounding:
-            self._go_on_with(self._maker.click_anew(self._stand, wishes.click))
+            desk = self._desk
+            self._go_on_with(desk.maker.click_anew(desk.stand, wishes.click))
 
     def set_edits(self, edits: Edits) -> None:
         """Insist on breaths, positions, dial and loudness; saved at once."""
         self._ask(edits=edits)
-        self._log.save_edits(self._part.title, edits)
+        self._log.save_edits(self.part.title, edits)
 
     def start(self) -> None:
         """Count in and play; a run that waits for a word is saved first."""
@@ -301,7 +289,7 @@ class Conductor:
         if self._state is State.RESTING:
             self._runs_left -= 1
         else:
-            self._runs_left = max(0, self._wishes.runs_in_a_row - 1)
+            self._runs_left = max(0, self.wishes.runs_in_a_row - 1)
         self._begin(Event.START)
 
     def stop(self) -> None:
@@ -317,7 +305,7 @@ class Conductor:
         if self._run and self._is_sounding:
             self._run = self._silence(self._run)
         elif self._state is not State.RESTING:
-            self._runs_left = max(0, self._wishes.runs_in_a_row - 1)
+            self._runs_left = max(0, self.wishes.runs_in_a_row - 1)
         self._begin(Event.AGAIN)
 
     def mark(
@@ -449,14 +437,15 @@ class Conductor:
             raise ValueError("no run waits for a word")
         saved = self._keep_word(self._run, is_clean, note)
         self._state = move(self._state, Event.WORD)
-        self._renew()
+        self._desk = self._desk.renewed()
         return saved
 
     def advice(self) -> Advice:
         """Tell what to play next and why."""
+        self._desk = self._desk.divided()
         return advise(
-            self._log.list_runs(self._part.title),
-            self._standing(self._choice),
+            self._log.list_runs(self.part.title),
+            self._desk.standing(self._desk.choice, self._wall()),
             self._settings.ladder,
             self._settings.tempo,
         )
@@ -464,9 +453,9 @@ class Conductor:
     def review(self) -> Review:
         """Sum up all runs of the part."""
         return review(
-            self._part.title,
-            self._log.list_runs(self._part.title),
-            self._standing(choose_whole(self._part)),
+            self.part.title,
+            self._log.list_runs(self.part.title),
+            self._desk.standing(choose_whole(self.part), self._wall()),
             self._settings.review,
             self._settings.ladder,
             self._settings.tempo,
@@ -489,11 +478,6 @@ class Conductor:
 
     # What lies on the stand.
 
-    def _put_up(self, wishes: RunWishes, choice: Choice, edits: Edits) -> Stand:
-        """Cut, plan and lay what is wished for."""
-        stretch = cut_choice(self._part, choice, wishes)
-        return self._maker.put_up(stretch, wishes.bpm, edits, wishes.click)
-
     def _ask(
         self,
         *,
@@ -502,78 +486,35 @@ class Conductor:
         edits: Edits | None = None,
     ) -> None:
         """Take new wishes if they can be met: at once, or from the next run on."""
-        wishes = self._wishes if wishes is None else wishes
-        choice = self._choice if choice is None else choice
-        edits = self._edits if edits is None else edits
-        if self._state is State.READY:
-            self._stand = self._put_up(wishes, choice, edits)
-        else:
-            cut_choice(self._part, choice, wishes)
-            self._is_stale = True
-        self._wishes, self._choice, self._edits = wishes, choice, edits
-
-    def _renew(self) -> None:
-        """Put up what was asked for while a run played."""
-        if self._is_stale:
-            self._stand = self._put_up(self._wishes, self._choice, self._edits)
-            self._is_stale = False
-
-    def _go_on_with(self, stand: Stand) -> None:
-        """Change what lies on the stand in the middle of a run."""
-        if stand.track != self.track:
-            self._player.change(stand.track)
-        self._stand = stand
+        self._desk = self._desk.asked(
+            is_free=self._state is State.READY,
+            wishes=wishes,
+            choice=choice,
+            edits=edits,
+        )
 
     def _choose(self, choice: Choice) -> None:
         """Ask for a segment."""
-        first, last = (self._part.bars[k].number for k in choice.bars)
-        wishes = replace(self._wishes, from_bar=first, to_bar=last)
-        self._ask(wishes=wishes, choice=choice)
+        is_free = self._state is State.READY
+        self._desk = self._desk.choose(choice, is_free=is_free)
+        first, last = self._desk.numbers(choice)
         self._notice = f"Bars {first} to {last}" if first < last else f"Bar {first}"
 
     def _choose_following(self, step: int) -> None:
         """Ask for the segment after this one, or before it."""
-        following = self._following(self._choice, step)
+        self._desk = self._desk.divided()
+        following = self._desk.following(self._desk.choice, step)
         if following is None:
             end = "last" if step > 0 else "first"
             self._notice = f"This is the {end} segment."
         else:
             self._choose(following)
 
-    def _following(self, choice: Choice, step: int) -> Choice | None:
-        """Find the segment after a choice, or before it."""
-        if self._wishes.segment_by == "bars":
-            size = self._settings.run.segment_bars
-            return following_bars(self._part, choice, step, size)
-        return following_breath(self._part, choice, step, self._spans())
-
-    def _spans(self) -> tuple[tuple[int, int], ...]:
-        """Divide the whole part at the breaths it has at this tempo."""
-        asked = (self._wishes.bpm, self._edits)
-        if self._spans_known is None or self._spans_known[0] != asked:
-            plan = self._planner.plan(self._part, *asked)
-            spans = breath_to_breath(plan.breaths.breaths, len(self._part.notes))
-            self._spans_known = (asked, spans)
-        return self._spans_known[1]
-
-    def _standing(self, choice: Choice) -> Standing:
-        """Say where the rehearsal stands, for advice."""
-        bars = self._part.bars
-        numbers = [bar.number for bar in bars]
-        is_whole = choice == choose_whole(self._part)
-        following = None if is_whole else self._following(choice, 1)
-        return Standing(
-            from_bar=bars[choice.bars[0]].number,
-            to_bar=bars[choice.bars[1]].number,
-            is_whole=is_whole,
-            bpm=self._wishes.bpm,
-            goal_bpm=self._part.tempo.bpm,
-            following=None
-            if following is None
-            else (bars[following.bars[0]].number, bars[following.bars[1]].number),
-            bars=(min(numbers), max(numbers)),
-            now=self._wall(),
-        )
+    def _go_on_with(self, stand: Stand) -> None:
+        """Change what lies on the stand in the middle of a run, for that run."""
+        if stand.track != self.track:
+            self._player.change(stand.track)
+        self._desk = replace(self._desk, stand=stand, is_stale=True)
 
     # A run, from its first click to the word on it.
 
@@ -582,10 +523,10 @@ class Conductor:
         after = move(self._state, event)
         if self._run is not None:
             self._keep_word(self._run, None, "")
-        if self._wishes.is_ladder_on and self._state is State.RESTING:
+        if self.wishes.is_ladder_on and self._state is State.RESTING:
             self._climb()
         self._state = State.READY
-        self._renew()
+        self._desk = self._desk.renewed()
         run = UnderWay(self._log.begin(self._new_run()))
         self._began, self._silent_since = self._clock.now(), None
         self._heard_time = self.track.starts
@@ -598,17 +539,16 @@ class Conductor:
 
     def _new_run(self) -> Run:
         """Describe the run that is about to begin."""
-        stretch = self._stand.stretch
         return Run(
             started=self._wall(),
-            etude=self._part.title,
-            from_bar=stretch.from_bar,
-            to_bar=stretch.to_bar,
+            etude=self.part.title,
+            from_bar=self.stretch.from_bar,
+            to_bar=self.stretch.to_bar,
             bpm=self.plan.bpm,
             is_completed=False,
             is_clean=False,
             plan=fingerprint(self.plan),
-            is_whole=stretch.is_whole,
+            is_whole=self.stretch.is_whole,
         )
 
     def _climb(self) -> None:
@@ -616,8 +556,7 @@ class Conductor:
         advice = self.advice()
         self._notice = advice.why
         if advice.kind in ("faster", "slower"):
-            self._wishes = replace(self._wishes, bpm=advice.bpm)
-            self._is_stale = True
+            self._ask(wishes=replace(self.wishes, bpm=advice.bpm))
 
     def _listen_in(self, run: UnderWay) -> None:
         """Notice the first beat, and a click that has gone silent."""
@@ -657,7 +596,7 @@ class Conductor:
         self._state = move(self._state, event)
         if self._state is State.READY:
             self._keep_word(run, None, "")
-            self._renew()
+            self._desk = self._desk.renewed()
         else:
             self._run = self._keep_end(run)
 
@@ -688,13 +627,14 @@ class Conductor:
 
     def _plan_rest(self, run: UnderWay, now: Seconds) -> None:
         """Plan anew what is still to come, after a breath more or less."""
-        inside = self._edits.within(self.first_note, len(self.segment.notes))
+        self._run = run
+        desk = self._desk
+        inside = desk.edits.within(self.first_note, len(self.segment.notes))
         notice = Seconds(self._settings.run.breath_notice_s)
         locks = run.locks_now(self.gauge, now, inside.locks, notice)
-        self._run, self._is_stale = run, True
         try:
-            stand = self._maker.plan_anew(
-                self._stand, self._edits, locks, self._wishes.click
+            stand = desk.maker.plan_anew(
+                desk.stand, desk.edits, locks, desk.wishes.click
             )
         except CoachError as error:
             self._notice = f"{self._notice}; {error.message}"

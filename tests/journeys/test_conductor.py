@@ -596,6 +596,27 @@ def test_wishes_may_name_other_bars() -> None:
     assert r.conductor.stretch.from_bar == 2
 
 
+def test_how_often_and_how_long_to_rest_needs_no_new_plan() -> None:
+    r = Rehearsal(short())
+    plans = len(r.planner.plans)
+    wishes = replace(r.conductor.wishes, runs_in_a_row=5, is_ladder_on=True)
+    r.conductor.set_wishes(wishes)
+    assert r.conductor.wishes == wishes
+    assert len(r.planner.plans) == plans
+
+
+def test_where_the_breaths_divide_the_part_is_worked_out_once() -> None:
+    r = Rehearsal(long(), segment_by="breath")
+    r.conductor.next_segment()
+    plans = len(r.planner.plans)
+    r.conductor.advice()
+    r.conductor.next_segment()
+    assert len(r.planner.plans) == plans + 1  # of the segment alone
+    r.conductor.step_tempo(1)
+    r.conductor.next_segment()
+    assert len(r.planner.plans) == plans + 4  # two segments, and the whole anew
+
+
 def test_another_click_is_heard_at_once() -> None:
     r = Rehearsal(short())
     r.conductor.start()

@@ -129,6 +129,8 @@ class Engine:
                 self.playback.count_sent(fact)
             self.tell(fact)
         for fact in self._source.facts() if self._source else ():
+            if isinstance(fact, GearLost):
+                self.gear.lose_room()
             if isinstance(fact, SoundHeard | NoteHeard):
                 self.tell(replace(fact, at=self._run_time(fact.at)))
             else:
@@ -143,7 +145,7 @@ class Engine:
     def play(self, serial: int, track: ClickTrack) -> None:
         """Start a track, and tell when its zero is heard."""
         self.serial = serial
-        ready_in = self._sink.latency if self._sink else Seconds(0.0)
+        ready_in = self._sink.lead if self._sink else Seconds(0.0)
         origin = self.playback.play(track, ready_in)
         if self._sink:
             self._sink.play(track, origin)

@@ -32,6 +32,11 @@ class SoundSink(Protocol):
         """Time from a sample's being made to its being heard, as the driver says."""
         ...
 
+    @property
+    def lead(self) -> Seconds:
+        """How long before its first sound a track must be known."""
+        ...
+
     def play(self, track: ClickTrack, origin: Seconds) -> None:
         """Sound a track so that run time 0 is *heard* at the monotonic time `origin`.
 
@@ -68,6 +73,15 @@ class SoundSource(Protocol):
     @property
     def name(self) -> str:
         """Name of the device."""
+        ...
+
+    @property
+    def round_trip(self) -> Seconds | None:
+        """What is taken off every time, as measured; None if it was not."""
+        ...
+
+    def hear_from(self, output: str) -> None:
+        """Take off what was measured with this sound device or MIDI port."""
         ...
 
     def facts(self) -> Sequence[Fact]:

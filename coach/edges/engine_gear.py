@@ -12,6 +12,7 @@ from functools import partial
 from coach.edges.gear_user import GearUser
 from coach.edges.midi_gear import MidiGear
 from coach.edges.sound_gear import SoundGear
+from coach.edges.sound_list import list_apart
 from coach.rehearsal.gear import Clock, GearReport
 from coach.rehearsal.gear_choice import GearChoice
 from coach.score.tempo import Seconds
@@ -60,6 +61,11 @@ class GearKeeper:
         self.sound.lose()
         self._wake.set()
 
+    def lose_room(self) -> None:
+        """Take note that the microphone says it is gone."""
+        self.sound.lose_room()
+        self._wake.set()
+
     def end(self) -> None:
         """Begin to let all gear go; the main thread uses none any more."""
         self._is_over = True
@@ -77,7 +83,7 @@ class GearKeeper:
         while not self._is_over and self._choice is not None:
             choice = self._choice
             midi.look(choice)
-            self.sound.look(choice, has_port=midi.port is not None)
+            self.sound.look(choice, midi.port.name if midi.port else "")
             self._say(midi, choice)
             if self._wants_report:
                 self._wants_report = False
@@ -107,7 +113,9 @@ class GearKeeper:
 
     def _report(self, midi: MidiGear) -> GearReport:
         """Tell what there is and how it is used."""
-        sink = self.sound.sink
+        sink, source = self.sound.sink, self.sound.source
+        found = list_apart()
+        remarks = (midi.ports.remark, self.sound.remark or found.remark)
         return GearReport(
             midi_outs=tuple(midi.ports.outs()),
             midi_ins=tuple(midi.ports.ins()),
@@ -116,5 +124,9 @@ class GearKeeper:
             sound=sink.name if sink else "",
             latency=sink.latency if sink else Seconds(0.0),
             scheduling=self._scheduling,
-            remarks=tuple(filter(None, (midi.ports.remark, self.sound.remark))),
+            remarks=tuple(filter(None, remarks)),
+            sound_outs=found.outputs,
+            microphones=found.inputs,
+            microphone=source.name if source else "",
+            round_trip=source.round_trip if source else None,
         )

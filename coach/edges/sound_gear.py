@@ -28,6 +28,11 @@ class SoundGear:
         self._next_try = 0.0
         self._opened_as: GearChoice | None = None
         self._is_lost = self._was_lost = False
+        self._room_is_lost = self._room_was_lost = False
+        self._next_room_try = 0.0
+        self._room_opened_as: GearChoice | None = None
+        self._heard_from = ""
+        self._room_remark = ""
         self.sink: SoundSink | None = None
         """The device that clicks sound through; None while there is none."""
         self.source: SoundSource | None = None
@@ -36,18 +41,25 @@ class SoundGear:
         """The microphone is asked for."""
         self.remark = ""
         """Why there is no sound; empty when there is, or none is wanted."""
-        self._room_remark = ""
 
     def lose(self) -> None:
         """Take note that the device says it is gone; from any thread."""
         self._is_lost = True
 
-    def look(self, choice: GearChoice, has_port: bool) -> None:
-        """Open what is wanted; let go what is not, or is gone."""
-        is_wanted = choice.sound == "on" or (choice.sound == "auto" and not has_port)
-        is_other = self._opened_as is not None and (
-            choice.sound_out != self._opened_as.sound_out
-        )
+    def lose_room(self) -> None:
+        """Take note that the microphone says it is gone; from any thread."""
+        self._room_is_lost = True
+
+    def look(self, choice: GearChoice, port: str) -> None:
+        """Open what is wanted; let go what is not, or is gone.
+
+        `port` is the MIDI port that is open; empty for none.
+        """
+        is_wanted = choice.sound == "on" or (choice.sound == "auto" and not port)
+        opened_as = self._opened_as if self.sink else None
+        is_other = opened_as is not None and opened_as.sound_out != choice.sound_out
+        if is_other:
+            self._close_room()  # the list of devices stands still while one is open
         if self.sink and (not is_wanted or is_other or self._is_lost):
             sink, self.sink = self.sink, None
             self._was_lost = self._is_lost
@@ -58,7 +70,7 @@ class SoundGear:
         self.remark = self.remark if is_wanted else ""
         if is_wanted and not self.sink and self._clock.now() >= self._next_try:
             self._open(choice)
-        self._look_at_room(choice)
+        self._look_at_room(choice, self.sink.name if self.sink else port)
 
     def close(self) -> None:
         """Let all devices go; the main thread uses none any more."""
@@ -86,20 +98,48 @@ class SoundGear:
             words = f"The sound device “{sink.name}” is back."
             self._user.post(partial(self._user.tell, GearLost(words, is_back=True)))
 
-    def _look_at_room(self, choice: GearChoice) -> None:
+    def _look_at_room(self, choice: GearChoice, heard_from: str) -> None:
         """Open the microphone when it is wanted; let it go when it is not."""
-        if self.source and not self.wants_room:
+        opened_as = self._room_opened_as
+        is_other = opened_as is not None and opened_as.microphone != choice.microphone
+        if not self.wants_room or is_other or self._room_is_lost:
+            self._room_was_lost = self._room_is_lost
+            self._close_room()
+        self._room_is_lost = False
+        is_new = choice is not opened_as or heard_from != self._heard_from
+        if self.source and is_new:
+            self._heard_from, self._room_opened_as = heard_from, choice
+            self.source.hear_from(heard_from)
+        if self.wants_room and not self.source:
+            self._open_room(choice, heard_from)
+
+    def _close_room(self) -> None:
+        """Let the microphone go."""
+        if self.source:
             unwanted, self.source = self.source, None
+            self._room_opened_as, self._next_room_try = None, 0.0
             hand_over(self._user, partial(self._user.use_room, None))
             unwanted.close()
-        if not self.wants_room or self.source:
+
+    def _open_room(self, choice: GearChoice, heard_from: str) -> None:
+        """Open the microphone and hand it to the engine; tell once when it fails."""
+        if self._clock.now() < self._next_room_try:
             return
+        self._next_room_try = self._clock.now() + TRY_AGAIN_S
         try:
             microphone = import_module("coach.edges.microphone")
             source: SoundSource = microphone.open_microphone(choice, self._clock)
         except (ImportError, GearError) as error:
-            self.wants_room = False
-            self._user.post(partial(self._user.tell, GearLost(str(error))))
+            if str(error) != self._room_remark:
+                self._room_remark = str(error)
+                self._user.post(partial(self._user.tell, GearLost(str(error))))
             return
-        self.source = source
+        self._room_remark = ""
+        source.hear_from(heard_from)
+        self.source, self._room_opened_as = source, choice
+        self._heard_from = heard_from
         hand_over(self._user, partial(self._user.use_room, source))
+        if self._room_was_lost:
+            self._room_was_lost = False
+            words = f"The microphone “{source.name}” is back."
+            self._user.post(partial(self._user.tell, GearLost(words, is_back=True)))

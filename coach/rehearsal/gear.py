@@ -192,6 +192,18 @@ class GearReport:
     remarks: tuple[str, ...] = ()
     """What is missing, and the one thing that mends it."""
 
+    sound_outs: tuple[str, ...] = ()
+    """Names of the devices that sound could go to, the system's own choice first."""
+
+    microphones: tuple[str, ...] = ()
+    """Names of the microphones, the system's own choice first."""
+
+    microphone: str = ""
+    """The microphone that is open; empty for none."""
+
+    round_trip: Seconds | None = None
+    """How much later than due clicks are heard by it, as measured; None if never."""
+
 
 Fact = (
     ClickSent

@@ -1,0 +1,229 @@
+"""A microphone: blocks of sound with the time they were in the air.
+
+The device's callback only copies; what is heard is put together and measured when the
+engine asks for it.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import deque
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from coach.config import read_settings
+from coach.edges import sound_devices
+from coach.edges.round_trips import GearPair, read_round_trip
+from coach.edges.sample_clock import ClockSettings, SampleClock
+from coach.edges.sound_devices import SoundDevice, find_device, load_library
+from coach.edges.voices import Samples
+from coach.errors import GearError
+from coach.rehearsal.gear import Clock, Fact, GearLost, LevelHeard, SoundHeard
+from coach.rehearsal.gear_choice import GearChoice
+from coach.score.tempo import Seconds
+
+FARTHEST_S = 5.0
+"""A driver's stamp farther off than this is none."""
+
+CLOSE_WITHIN_S = 1.0
+"""A device that is gone may never answer: how long to wait for it."""
+
+BLOCKS_KEPT = 256
+"""Blocks that wait for the engine at most; older ones are dropped, and said to be."""
+
+DECIBELS = 20.0
+
+
+@dataclass(frozen=True, slots=True)
+class MicrophoneSettings:
+    """How sound comes in, as ``[microphone]`` in ``config/sound.toml`` has it."""
+
+    rate_hz: float
+    """Samples a second."""
+
+    block_samples: int
+    """Samples taken at a time."""
+
+    latency_s: float
+    """What is asked of the driver."""
+
+    tell_samples: int
+    """Samples handed on at a time."""
+
+    full_share: float
+    """A sample that reaches this is at full scale: the room is too loud."""
+
+    opens_within_s: float
+    """How long a device may take until it runs evenly."""
+
+    lost_after_s: float
+    """A device that brings no sound for so long is gone."""
+
+    softest_db: float
+    """Level of silence."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """What one callback brought."""
+
+    first: int
+    samples: Samples
+    has_gap: bool
+
+
+class Microphone:
+    """A `SoundSource` on a device."""
+
+    def __init__(
+        self,
+        device: SoundDevice,
+        settings: MicrophoneSettings,
+        clock: Clock,
+    ) -> None:
+        """Begin to listen."""
+        self.name = device.name
+        self.round_trip: Seconds | None = None
+        """What is taken off every time: how late clicks are heard; None: unknown."""
+        self._clock = clock
+        self._settings = settings
+        following = read_settings(ClockSettings, "sound", "clock")
+        self._samples = SampleClock(following, settings.rate_hz, settings.block_samples)
+        self._blocks: deque[_Block] = deque(maxlen=BLOCKS_KEPT)
+        self._waiting: list[_Block] = []
+        self._first = 0
+        self._next = 0
+        self._steps = 0
+        self._last_called = clock.now()
+        self._is_lost = False
+        self._settled = threading.Event()
+        self._stream = self._open(device)
+        self._settle()
+
+    def facts(self) -> Sequence[Fact]:
+        """Hand over what was heard since the last call."""
+        told: list[Fact] = []
+        with suppress(IndexError):
+            while True:
+                self._waiting.append(self._blocks.popleft())
+                if self._count_waiting() >= self._settings.tell_samples:
+                    told += self._tell()
+        silent_s = self._clock.now() - self._last_called
+        if not self._is_lost and silent_s > self._settings.lost_after_s:
+            self._is_lost = True
+            told.append(GearLost(f"The microphone “{self.name}” brings no sound."))
+        return told
+
+    def hear_from(self, output: str) -> None:
+        """Take off what was measured with this sound device or MIDI port."""
+        self.round_trip = read_round_trip(gear_pair(output, self.name, self._settings))
+
+    def close(self) -> None:
+        """Let the device go; one that is gone may keep us no longer than a second."""
+        closing = threading.Thread(target=self._close, name="room ends", daemon=True)
+        closing.start()
+        closing.join(CLOSE_WITHIN_S)
+        sound_devices.open_streams -= 1
+
+    def _close(self) -> None:
+        library = load_library()
+        with suppress(library.PortAudioError):
+            self._stream.abort()
+        with suppress(library.PortAudioError):
+            self._stream.close()
+
+    def _open(self, device: SoundDevice) -> Any:
+        library = load_library()
+        try:
+            stream = library.InputStream(
+                device=device.index,
+                samplerate=self._settings.rate_hz,
+                blocksize=self._settings.block_samples,
+                channels=1,
+                latency=self._settings.latency_s,
+                dtype="float32",
+                callback=self._take,
+            )
+            stream.start()
+        except (library.PortAudioError, ValueError) as error:
+            raise GearError(
+                f"The microphone “{device.name}” cannot be opened: {error}.",
+                "Choose another with: coach gear --microphone NAME",
+            ) from error
+        sound_devices.open_streams += 1
+        return stream
+
+    def _settle(self) -> None:
+        """Wait until the device runs evenly; else believe what it promises."""
+        if self._settled.wait(self._settings.opens_within_s):
+            return
+        if self._first == 0:
+            self.close()
+            raise GearError(
+                f"The microphone “{self.name}” brings no sound.",
+                "Choose another with: coach gear --microphone NAME",
+            )
+        self._samples.settle(-float(self._stream.latency))
+
+    def _take(self, heard: Any, count: int, time: Any, status: Any) -> None:
+        """Keep a block, on the device's own thread."""
+        called = self._last_called = self._clock.now()
+        ago = time.inputBufferAdcTime - time.currentTime
+        is_told = -FARTHEST_S < ago < 0
+        self._samples.feed(self._first, called, ago if is_told else None)
+        has_gap = bool(status.input_overflow) or self._samples.steps > self._steps
+        self._steps = self._samples.steps
+        self._blocks.append(_Block(self._first, heard[:, 0].copy(), has_gap))
+        self._first += count
+        if self._samples.is_settled and not self._settled.is_set():
+            self._settled.set()
+
+    def _count_waiting(self) -> int:
+        return sum(len(block.samples) for block in self._waiting)
+
+    def _tell(self) -> list[Fact]:
+        """Put the blocks that wait together and measure them."""
+        blocks, self._waiting = self._waiting, []
+        first = blocks[0].first
+        has_gap = first != self._next or any(block.has_gap for block in blocks)
+        self._next = blocks[-1].first + len(blocks[-1].samples)
+        samples = np.concatenate([block.samples for block in blocks])
+        is_overloaded = bool(np.abs(samples).max() >= self._settings.full_share)
+        heard = SoundHeard(
+            at=Seconds(self._samples.time_of(first) - (self.round_trip or 0.0)),
+            rate_hz=self._settings.rate_hz,
+            samples=samples.astype("<f4").tobytes(),
+            is_overloaded=is_overloaded,
+            has_gap=has_gap,
+        )
+        return [heard, LevelHeard(self._level(samples), is_overloaded)]
+
+    def _level(self, samples: Samples) -> float:
+        """Give the level of a block, in decibels below full scale."""
+        power = float(np.mean(samples.astype(np.float64) ** 2))
+        least = 10.0 ** (self._settings.softest_db / DECIBELS)
+        return float(DECIBELS * np.log10(max(power**0.5, least)))
+
+
+def open_microphone(choice: GearChoice, clock: Clock) -> Microphone:
+    """Open the chosen microphone, or the system's own."""
+    sound_devices.look_again()
+    return Microphone(
+        find_device(choice.microphone, "input"), read_microphone_settings(), clock
+    )
+
+
+def read_microphone_settings() -> MicrophoneSettings:
+    """Read how sound comes in."""
+    return read_settings(MicrophoneSettings, "sound", "microphone")
+
+
+def gear_pair(output: str, name: str, settings: MicrophoneSettings) -> GearPair:
+    """Name a pair of gear with what its round trip depends on."""
+    return GearPair(
+        output, name, settings.rate_hz, settings.block_samples, settings.latency_s
+    )

@@ -1,7 +1,9 @@
 """A JACK server without a sound card, and gear on it: real MIDI ports for tests.
 
-The server runs asynchronously: in its synchronous mode, one client that is killed
-holds it up for five seconds.
+Measured on two cores with four busy loops, 1,500 messages at 4 ms: an asynchronous
+server at ordinary priority loses 40 to 160 of them, a real-time or a synchronous one
+none.  A synchronous one is held up for five seconds by each client that is killed, so
+it only stands in where real-time priority is refused.
 """
 
 from __future__ import annotations
@@ -15,12 +17,15 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, cast
 
 ROOT = Path(__file__).parent.parent
-PATIENCE_S = 10.0
+PATIENCE_S = 30.0
+"""A bound, not an expectation: what takes so long does not come."""
+
 numbers = itertools.count()
 
 
@@ -60,9 +65,10 @@ class JackServer:
 
     def start(self) -> None:
         """Run, and wait until clients can come."""
+        manner = ("-R",) if may_hurry() else ("-r", "-S")
         driver = ("-d", "dummy", "-r", "48000", "-p", str(self.period))
         self.process = subprocess.Popen(
-            ["jackd", "-r", "-n", self.name, *driver],
+            ["jackd", *manner, "-n", self.name, *driver],
             env={**os.environ, **self.environment},
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
@@ -88,6 +94,16 @@ class JackServer:
         """Take leave; a server takes up to two seconds."""
         self.process.terminate()
         self.process.wait(PATIENCE_S)
+
+
+def may_hurry() -> bool:
+    """Tell whether this system grants real-time priority."""
+    try:
+        os.sched_setscheduler(0, os.SCHED_FIFO, os.sched_param(1))
+    except OSError:
+        return False
+    os.sched_setscheduler(0, os.SCHED_OTHER, os.sched_param(0))
+    return True
 
 
 class Gear:
@@ -173,14 +189,20 @@ class Gear:
         except subprocess.TimeoutExpired:
             self.process.kill()
             self.process.wait()
-        self._reader.join(PATIENCE_S)
-        stream.close()
-        cast(IO[str], self.process.stdout).close()
+        self._let_go()
 
     def kill(self) -> None:
         """Die without a word."""
         self.process.kill()
         self.process.wait()
+        self._let_go()
+
+    def _let_go(self) -> None:
+        """Close the pipes of a process that is gone."""
+        self._reader.join(PATIENCE_S)
+        for stream in (self.process.stdin, self.process.stdout):
+            with suppress(OSError):
+                cast(IO[str], stream).close()
 
     def _ask(self, line: str) -> str:
         """Say a line and wait for the answer."""

@@ -22,6 +22,7 @@ from music21 import (
 )
 from music21 import pitch as m21_pitch
 
+from coach.edges.additions import NoteAddition
 from coach.score.note import Pitch
 from coach.score.page import PageNote
 from coach.score.tempo import Beats
@@ -45,32 +46,6 @@ ORNAMENTS = {
     "Tremolo": "tremolo",
 }
 """music21's ornaments and their MusicXML names."""
-
-
-@dataclass(frozen=True, slots=True)
-class Addition:
-    """What a format's own reader found at a note and music21 left out."""
-
-    breath_mark: str = ""
-    """As in `PageNote`."""
-
-    has_fermata: bool = False
-    """A fermata stands over it."""
-
-    articulations: frozenset[str] = frozenset()
-    """Signs by their MusicXML names."""
-
-    is_slurred: bool = False
-    """Reached under a slur."""
-
-    takes_from_before: bool | None = None
-    """How a grace note is meant; None when the format does not say."""
-
-    marked_position: str = ""
-    """Fingering or position."""
-
-
-NOTHING = Addition()
 
 
 @dataclass(slots=True)
@@ -130,7 +105,7 @@ def read_notes(
     line: Line,
     slurs: Sequence[spanner.Spanner],
     intervals: Sequence[tuple[int, int]],
-    additions: Sequence[Addition],
+    additions: Sequence[NoteAddition],
 ) -> Iterator[tuple[PageNote, ...]]:
     """Read the notes of each bar.
 
@@ -216,11 +191,10 @@ def _page_note(
     )
 
 
-def _add(printed: PageNote, addition: Addition) -> PageNote:
+def _add(printed: PageNote, addition: NoteAddition) -> PageNote:
     """Complete a note with what music21 left out."""
-    if addition == NOTHING:
-        return printed
     quick = addition.takes_from_before
+    position = printed.marked_position or plain_words(addition.marked_position)
     return replace(
         printed,
         is_slurred=printed.is_slurred or addition.is_slurred,
@@ -228,7 +202,7 @@ def _add(printed: PageNote, addition: Addition) -> PageNote:
         takes_from_before=printed.takes_from_before if quick is None else quick,
         has_fermata=printed.has_fermata or addition.has_fermata,
         breath_mark=printed.breath_mark or addition.breath_mark,
-        marked_position=printed.marked_position or addition.marked_position,
+        marked_position=position,
     )
 
 

@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, chain
 
-from music21 import base, dynamics, expressions, note, repeat, spanner, stream, tempo
+from music21 import base, dynamics, expressions, repeat, spanner, stream, tempo
 
+from coach.edges.additions import Additions, NoteAddition
 from coach.edges.music21_bars import (
     clefs_of,
     fifths_of,
@@ -18,7 +19,7 @@ from coach.edges.music21_bars import (
     measures_of,
     metres_of,
 )
-from coach.edges.music21_notes import Addition, Line, choose_line, exact, read_notes
+from coach.edges.music21_notes import Line, choose_line, exact, read_notes
 from coach.edges.music21_signs import (
     boxed_words,
     find_hairpins,
@@ -29,7 +30,8 @@ from coach.edges.music21_signs import (
 )
 from coach.score.bar_numbers import number_bars
 from coach.score.loudness import Dynamic, Hairpin
-from coach.score.page import Page, PageBar
+from coach.score.page import BoxedWords, Page, PageBar
+from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
 from coach.score.words import plain_words
 
@@ -43,22 +45,7 @@ SIGN_KINDS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Additions:
-    """What a format's own reader found and music21 left out."""
-
-    notes: tuple[Addition, ...] = ()
-    """One for each note of the line, or none at all."""
-
-    dynamics: tuple[tuple[int, str], ...] = ()
-    """Note of the line, counted from 0, and the dynamic at it."""
-
-    hairpins: tuple[tuple[int, int, int], ...] = ()
-    """First and last note, and 1 for growing or -1 for falling."""
-
-
-NO_ADDITIONS = Additions()
-Add = Callable[[Sequence[note.GeneralNote]], Additions]
+Add = Callable[[Line], Additions]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +68,18 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
     """
     measures = measures_of(part)
     line = choose_line(measures)
-    additions = add(line.notes)
+    additions = add(line)
+    if additions.notes and len(additions.notes) != len(line.notes):
+        # The format's own reader counts other notes, so its signs have no place.
+        additions = Additions()
     spanners = list(score.recurse().getElementsByClass(spanner.Spanner))
     starts = [Beats(exact(m.offset) - exact(measures[0].offset)) for m in measures]
     own = list(_signs_of(part, starts))
     signs = sorted([*own, *_shared_signs(score, part, starts)], key=lambda s: s.at)
     bars, remark = _read_bars(part, measures, line, spanners, additions.notes)
-    routes = repeat_signs(measures, spanners, _route_words(signs, bars))
+    routes = repeat_signs(
+        measures, spanners, _route_words(signs, bars, additions), additions.endings
+    )
     places = _places(measures, starts)
     return Page(
         title=plain_words(title),
@@ -97,14 +89,8 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
         ),
         dynamics=_dynamics(own, additions, line, places),
         hairpins=_hairpins(own, spanners, additions, line, places),
-        speeds=tuple(
-            mark for s in signs if (mark := speed_mark(s.element, s.at)) is not None
-        ),
-        boxes=tuple(
-            dict.fromkeys(
-                box for s in signs if (box := boxed_words(s.element, s.at)) is not None
-            )
-        ),
+        speeds=_speeds(signs, additions, starts),
+        boxes=_boxes(signs, additions, starts),
         key_name=key_of(measures, line.notes),
         transposition=next(intervals_of(part, measures))[1],
         remarks=tuple(filter(None, (*_line_remarks(line), remark))),
@@ -116,7 +102,7 @@ def _read_bars(
     measures: Sequence[stream.Measure],
     line: Line,
     spanners: Sequence[spanner.Spanner],
-    additions: Sequence[Addition],
+    additions: Sequence[NoteAddition],
 ) -> tuple[tuple[PageBar, ...], str]:
     """Read every bar but for its repeat signs, and number them."""
     lengths = lengths_of(measures)
@@ -178,7 +164,7 @@ def _shared_signs(
 
 
 def _route_words(
-    signs: Sequence[_Sign], bars: Sequence[PageBar]
+    signs: Sequence[_Sign], bars: Sequence[PageBar], additions: Additions
 ) -> list[frozenset[str]]:
     """Collect the words that lead through the page, bar by bar.
 
@@ -187,6 +173,11 @@ def _route_words(
     words: list[set[str]] = [set() for _ in bars]
     ends = list(accumulate((bar.length for bar in bars), _add_lengths))
     codas: list[int] = []
+    for k, word in additions.words:
+        if word == "coda":
+            codas.append(min(k, len(bars) - 1))
+        else:
+            words[min(k, len(bars) - 1)].add(word)
     for sign in signs:
         word = route_word(sign.element)
         k = sign.bar
@@ -223,6 +214,37 @@ def _places(
     return places
 
 
+def _speeds(
+    signs: Sequence[_Sign], additions: Additions, starts: Sequence[Beats]
+) -> tuple[SpeedMark, ...]:
+    """Give the tempo marks of a part, in order of place."""
+    found = [mark for s in signs if (mark := speed_mark(s.element, s.at)) is not None]
+    found += [
+        SpeedMark(
+            Beats(starts[mark.bar] + mark.offset),
+            mark.quarters_per_minute,
+            None if mark.beat is None else Beats(mark.beat),
+            plain_words(mark.words),
+        )
+        for mark in additions.speeds
+        if mark.bar < len(starts)
+    ]
+    return tuple(sorted(found, key=lambda mark: mark.at))
+
+
+def _boxes(
+    signs: Sequence[_Sign], additions: Additions, starts: Sequence[Beats]
+) -> tuple[BoxedWords, ...]:
+    """Give the rehearsal marks of a part, in order of place."""
+    found = [box for s in signs if (box := boxed_words(s.element, s.at)) is not None]
+    found += [
+        BoxedWords(Beats(starts[bar] + offset), plain_words(text))
+        for bar, offset, text in additions.boxes
+        if bar < len(starts)
+    ]
+    return tuple(sorted(dict.fromkeys(found), key=lambda box: box.at))
+
+
 def _dynamics(
     signs: Sequence[_Sign],
     additions: Additions,
@@ -236,7 +258,11 @@ def _dynamics(
         if isinstance(sign.element, dynamics.Dynamic)
     ]
     notes = line.notes
-    found += [Dynamic(places[id(notes[k])][0], name) for k, name in additions.dynamics]
+    found += [
+        Dynamic(places[id(notes[k])][0], plain_words(name))
+        for k, name in additions.dynamics
+        if k < len(notes)
+    ]
     return tuple(sorted(found, key=lambda dynamic: dynamic.at))
 
 
@@ -254,6 +280,7 @@ def _hairpins(
         *(
             Hairpin(places[id(notes[first])][0], places[id(notes[last])][1], direction)
             for first, last, direction in additions.hairpins
+            if last < len(notes)
         ),
         *(
             Hairpin(sign.at, None, direction)

@@ -42,6 +42,9 @@ JUMPS = (
     ("segno", re.compile(r"^\W*segno\W*$", re.I)),
 )
 
+LONGEST_ROUTE = 48
+"""Signs of a text that may be a jump; a longer one is an explanation; our choice."""
+
 CLEFS = {
     ("F", 4): "bass",
     ("C", 4): "tenor",
@@ -102,14 +105,19 @@ def repeat_signs(
     measures: Sequence[stream.Measure],
     spanners: Sequence[spanner.Spanner],
     words: Sequence[frozenset[str]],
+    more_endings: Sequence[set[int]],
 ) -> list[RepeatSigns]:
     """Read each bar's repeat signs, endings and words."""
-    endings: dict[int, set[int]] = {}
+    order = {id(measure): k for k, measure in enumerate(measures)}
+    endings: list[set[int]] = [set() for _ in measures]
+    for found, numbers in zip(endings, more_endings, strict=False):
+        found.update(numbers)
     for bracket in spanners:
         if isinstance(bracket, spanner.RepeatBracket):
-            for measure in spanned(bracket):
-                numbers = endings.setdefault(id(measure), set())
-                numbers.update(bracket.numberRange)
+            # music21 may name only the first and the last bar under a bracket.
+            under = [order[id(m)] for m in spanned(bracket) if id(m) in order]
+            for k in range(min(under, default=0), max(under, default=-1) + 1):
+                endings[k].update(bracket.numberRange)
     closing = [_times(measure.rightBarline) for measure in measures]
     for k, measure in enumerate(measures[1:], 1):
         closing[k - 1] = max(closing[k - 1], _times(measure.leftBarline))
@@ -118,7 +126,7 @@ def repeat_signs(
             opens=_opens(measure.leftBarline)
             or (k > 0 and _opens(measures[k - 1].rightBarline)),
             times=closing[k],
-            endings=frozenset(endings.get(id(measure), ())),
+            endings=frozenset(endings[k]),
             words=words[k],
         )
         for k, measure in enumerate(measures)
@@ -148,7 +156,7 @@ def route_word(sign: base.Music21Object) -> str:
     else:
         return ""
     for word, pattern in JUMPS:
-        if pattern.search(text):
+        if len(text) <= LONGEST_ROUTE and pattern.search(text):
             return word
     return ""
 

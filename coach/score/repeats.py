@@ -13,6 +13,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+JUMPS = frozenset({"da capo", "dal segno"})
+
 
 @dataclass(frozen=True, slots=True)
 class RepeatSigns:
@@ -124,11 +126,21 @@ class _Walk:
                 self.start, self.time = self.here + 1, 1
         if self.has_jumped:
             return self._next_after_jump(signs)
-        if "da capo" in signs.words or "dal segno" in signs.words:
+        if signs.words & JUMPS and self._is_last_time():
             self.has_jumped = True
             self.start = self._find("segno") if "dal segno" in signs.words else 0
             return self.start
         return self.here + 1
+
+    def _is_last_time(self) -> bool:
+        """Tell whether no closing sign ahead leads back over this bar again."""
+        for k in range(self.here + 1, len(self.page)):
+            signs = self.page[k]
+            if signs.opens:
+                return True
+            if signs.times > 1:
+                return self.time >= signs.times
+        return True
 
     def _next_after_jump(self, signs: RepeatSigns) -> int:
         """Go on, out to the coda, or home at *fine*."""

@@ -136,8 +136,8 @@ class _Placed:
 
     note: Note
     printed: PageNote
-    follows_page: bool
-    """The note before it in time is the one before it on the page."""
+    continues: bool
+    """A tie may lead to it: from the note before it on the page, or into an ending."""
 
 
 def _place_notes(
@@ -152,10 +152,10 @@ def _place_notes(
         for printed in bar.notes:
             note = _note(page, turn, printed, loudness)
             if not follows:
-                # A slur into a first ending leads into the later ones as well.
+                # A slur or tie into a first ending leads into the later ones too.
                 is_slurred = bool(bar.signs.endings) and _leads_on(page, last_bar)
                 note = replace(note, is_slurred=is_slurred)
-            yield _Placed(note, printed, follows)
+            yield _Placed(note, printed, follows or bool(bar.signs.endings))
             follows = True
         last_bar = turn.k
 
@@ -235,7 +235,7 @@ def _merge_ties(placed: Iterator[_Placed]) -> list[Note | Grace]:
             and isinstance(last, Note)
             and last.sounding.midi == note.sounding.midi
             and last.end == note.onset
-            and (printed.is_tied_over or item.follows_page)
+            and (printed.is_tied_over or item.continues)
         ):
             line[-1] = _tie(last, note)
         else:

@@ -216,6 +216,11 @@ class Conductor:
         return tuple(sorted(marks, key=lambda mark: mark.at))
 
     @property
+    def run_id(self) -> int | None:
+        """Number in the log of the run that plays or waits for a word."""
+        return self._run.id if self._run else None
+
+    @property
     def last_run(self) -> Run | None:
         """The run that was saved last in this rehearsal."""
         return self._last_run

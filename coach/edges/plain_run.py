@@ -26,6 +26,9 @@ SLICE_S = 0.05
 HAIR_S = 0.001
 """Shortest wait: rounding must not let a line be waited for without end."""
 
+SOUNDS_BY_S = 0.4
+"""By then it is known how the click sounds: gear takes a moment to open."""
+
 INTERRUPTED = 130
 """Exit code of a command that was interrupted."""
 
@@ -60,10 +63,10 @@ def rehearse_plain(
     """Rehearse in lines of text; give the exit code."""
     facts: SimpleQueue[Fact] = SimpleQueue()
     player.listen(facts.put)
-    say(_heading(conductor, player))
+    say(f"{conductor.part.title}, {conductor.part.name}.")
     try:
         conductor.start()
-        _play(conductor, clock, facts, _Reader(conductor, say))
+        _play(conductor, clock, facts, _Reader(conductor, player, say))
         said = _ask(ask)
         _keep(conductor, said, say)
         say(f"Next: {conductor.advice().why}")
@@ -89,8 +92,11 @@ def cues_of(gauge: Gauge) -> tuple[Cue, ...]:
 class _Reader:
     """Reads out what is due, and what is new."""
 
-    def __init__(self, conductor: Conductor, say: Say) -> None:
+    def __init__(self, conductor: Conductor, player: ClickPlayer, say: Say) -> None:
         self._conductor = conductor
+        self._player = player
+        self._sounds = ""
+        self._run_id: int | None = None
         self._say = say
         self._gauge: Gauge | None = None
         self._cues: tuple[Cue, ...] = ()
@@ -110,15 +116,23 @@ class _Reader:
         if conductor.gauge is not self._gauge:
             self._gauge = conductor.gauge
             self._cues = cues_of(self._gauge)
+        if conductor.run_id != self._run_id:
+            self._run_id, self._read_to = conductor.run_id, -inf
         time = conductor.glance().time
-        if time < self._read_to - SLICE_S:
-            self._read_to = -inf
+        if time > conductor.track.starts + SOUNDS_BY_S:
+            self._say_sound()
         for cue in self._cues:
             if self._read_to < cue.at <= time:
                 self._say(cue.says)
         self._read_to = max(self._read_to, time)
         left = (cue.at - time for cue in self._cues if cue.at > time)
         return Seconds(max(HAIR_S, min([SLICE_S, *left])))
+
+    def _say_sound(self) -> None:
+        """Say how the click sounds, once and whenever that changes."""
+        if self._player.says != self._sounds:
+            self._sounds = self._player.says
+            self._say(f"Click: {self._sounds}.")
 
     def _say_state(self) -> None:
         """Say what the rehearsal has come to."""
@@ -181,12 +195,6 @@ def _time_of(gauge: Gauge, mark: SaidMark) -> Seconds | None:
     from_start = max(Fraction(0), mark.beat - bar.first_beat)
     place = bar.onset + from_start * bar.metre.unit_beats
     return gauge.plan.tempo_map.seconds_at(Beats(place))
-
-
-def _heading(conductor: Conductor, player: ClickPlayer) -> str:
-    """Say what is rehearsed, and how the click sounds."""
-    part = conductor.part
-    return f"{part.title}, {part.name}. Click: {player.says}."
 
 
 def _bars(conductor: Conductor) -> str:

@@ -30,8 +30,9 @@ def rehearse(r: Rehearsal, answer: str | None = None) -> tuple[int, list[str]]:
 def test_bars_are_named_as_they_begin_after_the_count_in() -> None:
     code, lines = rehearse(Rehearsal(short()))
     assert code == 0
-    assert lines[0] == "By Hand, Trombone. Click: silent: watch the beat."
-    assert lines[1:7] == ["Bars 1 to 4 at 60.", "1", "2", "3", "4", "bar 1"]
+    assert lines[:3] == ["By Hand, Trombone.", "Bars 1 to 4 at 60.", "1"]
+    assert lines[3] == "Click: silent: watch the beat."
+    assert lines[4:8] == ["2", "3", "4", "bar 1"]
     bars = [line for line in lines if line.startswith("bar ")]
     assert bars == ["bar 1", "bar 2", "bar 3", "bar 4"]
     assert lines[-3] == "End of the run."
@@ -92,7 +93,9 @@ def test_a_pickup_is_named_as_one() -> None:
     _, lines = rehearse(Rehearsal(part))
     assert lines[1:] == [
         "Bars 0 to 1 at 60.",
-        *["1", "2", "3", "4", "1", "2", "3"],
+        "1",
+        "Click: silent: watch the beat.",
+        *["2", "3", "4", "1", "2", "3"],
         "pickup",
         "bar 1",
         *lines[-3:],

@@ -49,6 +49,7 @@ def test_a_run_counts_in_plays_ends_and_waits_for_a_word() -> None:
     assert r.conductor.state is State.READY
     assert (run.is_completed, run.is_clean, run.note) == (True, True, "at last")
     assert r.conductor.last_run == run
+    assert r.conductor.run_id is None
     assert r.log.list_runs() == (run,)
 
 
@@ -57,6 +58,7 @@ def test_a_run_is_in_the_log_from_its_first_click_on() -> None:
     r.conductor.start()
     (run,) = r.log.list_runs()
     assert run.started == r.midnight
+    assert run.id == r.conductor.run_id
     assert (run.from_bar, run.to_bar, run.bpm, run.is_whole) == (1, 4, 60, True)
     assert run.plan
 

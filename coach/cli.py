@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+import traceback
 from collections.abc import Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING
@@ -39,6 +40,24 @@ def main(argv: Sequence[str] | None = None) -> int:
         # Whoever read our output has enough; there is nobody left to tell.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except Exception as error:  # noqa: BLE001 — the last line: a player sees a sentence
+        return _say_crash(error)
+
+
+def _say_crash(error: BaseException) -> int:
+    """Say in one sentence that the coach is at fault, and keep the details."""
+    from coach.config import home
+
+    details = "".join(traceback.format_exception(error))
+    path = home() / "crash.txt"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(f"coach {__version__}\n{details}", encoding="utf-8")
+        where = f"The details are in {path}; please report them."
+    except OSError:
+        where = f"It happened here: {details.splitlines()[-1]}"
+    print(f"coach: This is a fault of the coach, not yours. {where}", file=sys.stderr)
+    return CoachError.exit_code
 
 
 def build_parser() -> argparse.ArgumentParser:

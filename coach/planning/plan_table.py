@@ -144,7 +144,8 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
             if holds
         )
         yield (
-            f"{note.bar:>9} {float(note.beat):>5.4g}  {breath.kind:6} {breath.gap:5.2f}s"
+            f"{note.bar:>9} {float(note.beat):>5.4g}"
+            f"  {breath.kind:6} {breath.gap:5.2f}s"
             f"  {air:>11}  {breath.why}{' ' + sign if sign else ''}"
         )
 

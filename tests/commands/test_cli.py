@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from coach.cli import main
+from coach.cli import _say_crash, main
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -228,3 +228,12 @@ def test_an_interrupted_rehearsal_keeps_its_run() -> None:
     )
     (run,) = json.loads(result.stdout)
     assert run["completed"] is False
+
+
+def test_a_fault_of_ours_is_a_sentence_and_its_details_are_kept(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    crash = RuntimeError("slide fell off")
+    assert _say_crash(crash) == 1
+    assert "Traceback" not in capsys.readouterr().err
+    assert "slide fell off" in (home / "crash.txt").read_text(encoding="utf-8")

@@ -40,7 +40,7 @@ class EngineSettings:
     """How long before its first clock other gear is told to start."""
 
     realtime_priority_steps: int
-    """Place among real-time programs, above the lowest."""
+    """Place among real-time programs, the lowest being 1; 0 for an ordinary one."""
 
     raised_priority_steps: int
     """Steps of ordinary priority above the usual, where real time is refused."""

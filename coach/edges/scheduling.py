@@ -36,7 +36,7 @@ def hurry(settings: EngineSettings) -> str:
 
 def _is_realtime(settings: EngineSettings) -> bool:
     """Try for a place among real-time programs."""
-    if sys.platform == "linux":
+    if sys.platform == "linux" and settings.realtime_priority_steps > 0:
         wanted = os.sched_get_priority_min(os.SCHED_FIFO)
         wanted += settings.realtime_priority_steps - 1
         with suppress(OSError):

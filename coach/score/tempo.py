@@ -78,8 +78,14 @@ class TempoMap:
     marks: tuple[TempoMark, ...]
     """At least one, in increasing order of place."""
 
+    _places: tuple[float, ...] = field(init=False, repr=False, compare=False)
+    """Each mark's place as a float: times need no more, and floats are quick."""
+
     _starts: tuple[float, ...] = field(init=False, repr=False, compare=False)
-    """Seconds from the first mark to each mark."""
+    """When each mark comes, in run time."""
+
+    _paces: tuple[float, ...] = field(init=False, repr=False, compare=False)
+    """Seconds that a quarter note lasts from each mark on."""
 
     def __post_init__(self) -> None:
         """Refuse a map that cannot tell the time; add up the stretches once."""
@@ -90,26 +96,31 @@ class TempoMap:
         places = [mark.at for mark in self.marks]
         if any(b <= a for a, b in pairwise(places)):
             raise ValueError("tempo marks must stand in increasing order")
+        paces = [SECONDS_PER_MINUTE / mark.quarters_per_minute for mark in self.marks]
         starts = [0.0]
-        for mark, following in pairwise(self.marks):
-            starts.append(starts[-1] + _seconds(following.at - mark.at, mark))
+        for (mark, following), pace in zip(pairwise(self.marks), paces, strict=False):
+            starts.append(starts[-1] + float(following.at - mark.at) * pace)
+        object.__setattr__(self, "_places", tuple(map(float, places)))
         object.__setattr__(self, "_starts", tuple(starts))
+        object.__setattr__(self, "_paces", tuple(paces))
+        zero = self.seconds_at(beats(0))
+        object.__setattr__(self, "_starts", tuple(start - zero for start in starts))
 
     def seconds_at(self, place: Beats) -> Seconds:
         """Tell when a place of the page comes, in run time."""
-        return Seconds(self._from_first_mark(place) - self._from_first_mark(beats(0)))
+        where = float(place)
+        k = max(0, bisect_right(self._places, where) - 1)
+        return Seconds(self._starts[k] + (where - self._places[k]) * self._paces[k])
 
     def beats_at(self, time: Seconds) -> float:
         """Tell which place sounds at a run time, in quarter notes (not exact)."""
-        from_first = time + self._from_first_mark(beats(0))
-        k = max(0, bisect_right(self._starts, from_first) - 1)
-        mark = self.marks[k]
-        per_second = mark.quarters_per_minute / SECONDS_PER_MINUTE
-        return float(mark.at) + (from_first - self._starts[k]) * per_second
+        k = max(0, bisect_right(self._starts, time) - 1)
+        return self._places[k] + (time - self._starts[k]) / self._paces[k]
 
     def quarters_per_minute_at(self, place: Beats) -> float:
         """Tell the speed in force at a place, in quarter notes per minute."""
-        return self.marks[self._mark_before(place)].quarters_per_minute
+        k = bisect_right(self.marks, place, key=lambda mark: mark.at) - 1
+        return self.marks[max(0, k)].quarters_per_minute
 
     def faster(self, factor: float) -> TempoMap:
         """Give the same changes at `factor` times the speed."""
@@ -129,17 +140,3 @@ class TempoMap:
             if start < mark.at < end
         )
         return TempoMap((first, *later))
-
-    def _mark_before(self, place: Beats) -> int:
-        """Index of the mark in force at `place`; the first also before itself."""
-        return max(0, bisect_right(self.marks, place, key=lambda mark: mark.at) - 1)
-
-    def _from_first_mark(self, place: Beats) -> float:
-        """Seconds from the first mark to `place`, negative before it."""
-        k = self._mark_before(place)
-        return self._starts[k] + _seconds(place - self.marks[k].at, self.marks[k])
-
-
-def _seconds(stretch: Fraction, mark: TempoMark) -> float:
-    """Seconds that a stretch of quarter notes takes at a mark's speed."""
-    return float(stretch) * SECONDS_PER_MINUTE / mark.quarters_per_minute

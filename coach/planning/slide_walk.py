@@ -17,7 +17,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from math import inf
-from typing import NamedTuple
+from operator import itemgetter
+from typing import Any, NamedTuple
 
 
 class Link(NamedTuple):
@@ -62,8 +63,11 @@ class Walk:
     """What it costs in all."""
 
 
-State = tuple[int, int, bool, bool]
-"""A choice, which way the arm came to it, whether it is tongued, and the one before."""
+Reached = tuple[float, int, int, bool, bool, Any]
+"""The cheapest way to a choice, of those that the future can tell apart: what it costs
+so far, the choice, which way the arm came to it, whether it is tongued and the note
+before was, and the way to that note; None where the walk starts.  A plain tuple, since
+the walk makes millions."""
 
 Allowed = Sequence[Collection[int] | None]
 """For each note the choices that are let, or None for all."""
@@ -84,19 +88,19 @@ def walk_cost(stages: Sequence[Stage], choices: Sequence[int]) -> float:
     float
         The cost; infinite where there is no way on.
     """
-    links: list[Link] = []
+    steps: list[Link] = []
     before = 0
     for stage, choice in zip(stages, choices, strict=True):
-        found = [link for link in stage.links[before] if link.choice == choice]
+        found = [step for step in stage.links[before] if step.choice == choice]
         if not found:
             return inf
-        links += found
+        steps += found
         before = choice
-    total = sum(link.cost for link in links)
-    for k, (stage, link) in enumerate(zip(stages, links, strict=True)):
-        if k > 0 and link.direction * links[k - 1].direction < 0:
+    total = sum(step.cost for step in steps)
+    for k, (stage, step) in enumerate(zip(stages, steps, strict=True)):
+        if k > 0 and step.direction * steps[k - 1].direction < 0:
             total += stage.turn_cost
-        if k > 1 and link.is_stroke != links[k - 2].is_stroke:
+        if k > 1 and step.is_stroke != steps[k - 2].is_stroke:
             total += stage.pattern_cost
     return total
 
@@ -131,46 +135,61 @@ def find_walk(
     >>> find_walk([Stage(((far, near),))]).choices
     (0,)
     """
-    reached: dict[State, float] = {(start, 0, False, False): 0.0}
-    backs: list[dict[State, State]] = []
+    frontier: Collection[Reached] = [(0.0, start, 0, False, False, None)]
     for k, stage in enumerate(stages):
         let = None if allowed is None else allowed[k]
-        pattern_cost = stage.pattern_cost if k > 1 else 0.0
-        reached, back = _advance(reached, stage, pattern_cost, let)
-        backs.append(back)
-    if not reached:
+        frontier = _advance(frontier, stage, let, stage.pattern_cost if k > 1 else 0.0)
+    if not frontier:
         raise ValueError("there is no way through the stages")
-    state = min(reached, key=lambda end: reached[end])
-    cost = reached[state]
+    end = min(frontier, key=itemgetter(0))
     choices = []
-    for back in reversed(backs):
-        choices.append(state[0])
-        state = back[state]
-    return Walk(tuple(reversed(choices)), cost)
+    step = end
+    while step[-1] is not None:
+        choices.append(step[1])
+        step = step[-1]
+    return Walk(tuple(reversed(choices)), end[0])
 
 
 def _advance(
-    reached: dict[State, float],
+    frontier: Collection[Reached],
     stage: Stage,
-    pattern_cost: float,
     let: Collection[int] | None,
-) -> tuple[dict[State, float], dict[State, State]]:
-    """Go from the states of one note to those of the next."""
-    best: dict[State, float] = {}
-    back: dict[State, State] = {}
+    pattern_cost: float,
+) -> Collection[Reached]:
+    """Go from the ways to reach one note to those of the next.
+
+    What lies behind a choice matters to the next step alone, and by no more than a
+    turn and a broken pattern: a way that is dearer than another one to the same
+    choice by more than both can never become the cheaper one.
+    """
+    links = stage.links if let is None else _only(stage.links, let)
     turn_cost = stage.turn_cost
-    for state, so_far in reached.items():
-        before, came, stroke_before, stroke_before_last = state
-        for choice, step_cost, direction, is_stroke in stage.links[before]:
-            if let is not None and choice not in let:
-                continue
+    most_apart = turn_cost + pattern_cost
+    limits: dict[int, float] = {}
+    for reached in frontier:
+        limit = reached[0] + most_apart
+        if limit < limits.get(reached[1], inf):
+            limits[reached[1]] = limit
+    best: dict[tuple[int, int, bool], Reached] = {}
+    for reached in frontier:
+        so_far, before, came, was_stroke, was_stroke_before, _ = reached
+        if so_far > limits[before]:
+            continue
+        for choice, step_cost, direction, is_stroke in links[before]:
             cost = so_far + step_cost
             if came * direction < 0:
                 cost += turn_cost
-            if is_stroke != stroke_before_last:
+            if is_stroke is not was_stroke_before:
                 cost += pattern_cost
-            arrived = (choice, direction, is_stroke, stroke_before)
-            if arrived not in best or cost < best[arrived]:
-                best[arrived] = cost
-                back[arrived] = state
-    return best, back
+            key = (choice, direction, was_stroke)
+            known = best.get(key)
+            if known is None or cost < known[0]:
+                best[key] = (cost, choice, direction, is_stroke, was_stroke, reached)
+    return best.values()
+
+
+def _only(
+    links: tuple[tuple[Link, ...], ...], let: Collection[int]
+) -> tuple[tuple[Link, ...], ...]:
+    """Keep the links that lead to choices that are let."""
+    return tuple(tuple(step for step in row if step.choice in let) for row in links)

@@ -115,8 +115,8 @@ def _hurried(
     others = f" ({count - 1} more like it)" if count > 1 else ""
     return [
         f"Bar {note.bar}, beat {float(note.beat):.4g}: {travel:.0f} cm of slide in"
-        f" {MS_IN_S * has_s:.0f} ms is too quick for an arm{others}:"
-        " glide through, slur or take it slower."
+        f" {MS_IN_S * has_s:.0f} ms is quicker than an arm moves{others}:"
+        " glide through it, or take it slower."
     ]
 
 

@@ -39,7 +39,7 @@ def walks(draw: st.DrawFn, longest: int = 6, most_choices: int = 3) -> list[Stag
 
 def counts(stages: list[Stage]) -> list[int]:
     """Give how many choices each stage has."""
-    return [1 + max(link.choice for row in s.links for link in row) for s in stages]
+    return [1 + max(step.choice for row in s.links for step in row) for s in stages]
 
 
 def cheapest(stages: list[Stage]) -> float:
@@ -83,9 +83,9 @@ def test_a_walk_keeps_to_what_is_allowed(
     assert walk.cost == min(walk_cost(stages, choices) for choices in every)
 
 
-def line(*links: Link) -> list[Stage]:
+def line(*steps: Link) -> list[Stage]:
     """Make a walk with one way through."""
-    return [Stage(((link,),), turn_cost=5.0, pattern_cost=7.0) for link in links]
+    return [Stage(((step,),), turn_cost=5.0, pattern_cost=7.0) for step in steps]
 
 
 def test_turning_round_costs() -> None:

@@ -42,7 +42,7 @@ def test_a_move_too_quick_for_any_arm_is_named() -> None:
     """50 cm in 94 ms: even at 60 metres a second squared it takes 218 ms."""
     plan = planned(part_of("Bb2s C3s Bb2q", bpm=160))
     (notice,) = plan.notices
-    assert notice.startswith("Bar 1, beat 1.25: 50 cm of slide in 94 ms is too quick")
+    assert notice.startswith("Bar 1, beat 1.25: 50 cm of slide in 94 ms is quicker")
     assert "(1 more like it)" in notice
 
 

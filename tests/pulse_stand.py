@@ -134,4 +134,5 @@ def starts(sound: NDArray[np.float32], apart: int = 2000) -> NDArray[np.intp]:
     loud = np.flatnonzero(np.abs(sound) > np.abs(sound).max(initial=0.0) / 50)
     if not len(loud):
         return loud
-    return loud[np.concatenate([[True], np.diff(loud) > apart])]
+    is_first = np.concatenate([[True], np.diff(loud) > apart])
+    return np.asarray(loud[is_first])

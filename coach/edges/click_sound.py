@@ -15,10 +15,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from coach.config import read_settings
-from coach.edges import sound_devices
 from coach.edges.sample_clock import ClockSettings, SampleClock
-from coach.edges.sound_devices import SoundDevice, find_device, load_library
+from coach.edges.sound_devices import SoundDevice, choose_another, find_device
 from coach.edges.sound_mix import MixSettings, PlacedTrack, SoundMix, place_track
+from coach.edges.sound_streams import StreamWatch, close_stream, look_again, open_stream
 from coach.edges.voices import Voices, read_voices
 from coach.errors import GearError
 from coach.rehearsal.clicks import Click, ClickTrack
@@ -28,9 +28,6 @@ from coach.score.tempo import Seconds
 
 FARTHEST_S = 5.0
 """A driver's stamp farther off than this is none."""
-
-CLOSE_WITHIN_S = 1.0
-"""A device that is gone may never answer: how long to wait for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +88,6 @@ class ClickSound:
         self._rate_hz = settings.rate_hz
         following = read_settings(ClockSettings, "sound", "clock")
         self._samples = SampleClock(following, self._rate_hz, settings.block_samples)
-        self._step_s = following.step_s
         self._wishes: deque[Callable[[], None]] = deque()
         self._facts: deque[Fact] = deque()
         self._mix = SoundMix(
@@ -99,9 +95,8 @@ class ClickSound:
         )
         self._origin = Seconds(0.0)
         self._first = 0
-        self._last_called = clock.now()
+        self._watch = StreamWatch(clock, settings.lost_after_s)
         self._settled = threading.Event()
-        self._is_lost = False
         self._underruns = 0
         self._stream = self._open(device)
         self._settle()
@@ -137,9 +132,7 @@ class ClickSound:
 
     def facts(self) -> Sequence[Fact]:
         """Hand over what happened since the last call."""
-        silent_s = self._clock.now() - self._last_called
-        if not self._is_lost and silent_s > self._settings.lost_after_s:
-            self._is_lost = True
+        if self._watch.is_gone():
             self._facts.append(GearLost(f"The sound device “{self.name}” is gone."))
         told: list[Fact] = []
         with suppress(IndexError):
@@ -148,39 +141,18 @@ class ClickSound:
         return told
 
     def close(self) -> None:
-        """Let the device go; one that is gone may keep us no longer than a second."""
-        closing = threading.Thread(target=self._close, name="sound ends", daemon=True)
-        closing.start()
-        closing.join(CLOSE_WITHIN_S)
-        sound_devices.open_streams -= 1
-
-    def _close(self) -> None:
-        library = load_library()
-        with suppress(library.PortAudioError):
-            self._stream.abort()
-        with suppress(library.PortAudioError):
-            self._stream.close()
+        """Let the device go."""
+        close_stream(self._stream)
 
     def _open(self, device: SoundDevice) -> Any:
-        library = load_library()
-        try:
-            stream = library.OutputStream(
-                device=device.index,
-                samplerate=self._rate_hz,
-                blocksize=self._settings.block_samples,
-                channels=min(self._settings.channels_count, device.channels),
-                latency=self._settings.latency_s,
-                dtype="float32",
-                callback=self._fill,
-            )
-            stream.start()
-        except (library.PortAudioError, ValueError) as error:
-            raise GearError(
-                f"The sound device “{device.name}” cannot be opened: {error}.",
-                "Choose another with: coach gear --sound-out NAME",
-            ) from error
-        sound_devices.open_streams += 1
-        return stream
+        return open_stream(
+            device,
+            samplerate=self._rate_hz,
+            blocksize=self._settings.block_samples,
+            channels=min(self._settings.channels_count, device.channels),
+            latency=self._settings.latency_s,
+            callback=self._fill,
+        )
 
     def _settle(self) -> None:
         """Wait until the device runs evenly; else believe what it promises."""
@@ -189,18 +161,21 @@ class ClickSound:
         if self._first == 0:
             self.close()
             raise GearError(
-                f"The sound device “{self.name}” asks for no sound.",
-                "Choose another with: coach gear --sound-out NAME",
+                f"The sound device “{self.name}” takes no sound.",
+                choose_another("output"),
             )
         self._samples.settle(float(self._stream.latency))
 
     def _fill(self, out: Any, count: int, time: Any, status: Any) -> None:
         """Make the next block, on the device's own thread."""
-        called = self._last_called = self._clock.now()
+        called = self._watch.note_call()
         self._underruns += bool(status.output_underflow)
         ahead = time.outputBufferDacTime - time.currentTime
         self._samples.feed(
-            self._first, called, ahead if 0 < ahead < FARTHEST_S else None
+            self._first,
+            called,
+            ahead if 0 < ahead < FARTHEST_S else None,
+            is_torn=bool(status.output_underflow),
         )
         if self._samples.is_settled and not self._settled.is_set():
             self._settled.set()
@@ -216,11 +191,10 @@ class ClickSound:
         self._mix.play(placed, self._samples.sample_at(origin), self._first)
 
     def _aim(self) -> None:
-        """Move run time 0 to where it is heard now, when that has moved."""
+        """Move run time 0 to where it is heard now, once the device's time moved."""
         if self._mix.is_playing:
-            zero = self._samples.sample_at(self._origin)
-            if abs(zero - self._mix.zero) > self._step_s * self._rate_hz:
-                self._mix.zero = zero
+            self._mix.zero = self._samples.sample_at(self._origin)
+            self._mix.leaves_out_strokes = not self._samples.is_sure
 
     def _note_click(self, click: Click, sample: int, is_heard: bool) -> None:
         """Take note of a click whose first sample goes to the device."""
@@ -231,7 +205,7 @@ class ClickSound:
 def open_sound(choice: GearChoice, clock: Clock) -> ClickSound:
     """Open the chosen sound device, or the system's own."""
     settings = read_settings(OutputSettings, "sound", "output")
-    sound_devices.look_again()
+    look_again()
     device = find_device(choice.sound_out, "output")
     return ClickSound(device, settings, read_voices(settings.rate_hz), clock)
 

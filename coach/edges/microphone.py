@@ -16,10 +16,10 @@ from typing import Any
 import numpy as np
 
 from coach.config import read_settings
-from coach.edges import sound_devices
 from coach.edges.round_trips import GearPair, read_round_trip
 from coach.edges.sample_clock import ClockSettings, SampleClock
-from coach.edges.sound_devices import SoundDevice, find_device, load_library
+from coach.edges.sound_devices import SoundDevice, choose_another, find_device
+from coach.edges.sound_streams import StreamWatch, close_stream, look_again, open_stream
 from coach.edges.voices import Samples
 from coach.errors import GearError
 from coach.rehearsal.gear import Clock, Fact, GearLost, LevelHeard, SoundHeard
@@ -28,9 +28,6 @@ from coach.score.tempo import Seconds
 
 FARTHEST_S = 5.0
 """A driver's stamp farther off than this is none."""
-
-CLOSE_WITHIN_S = 1.0
-"""A device that is gone may never answer: how long to wait for it."""
 
 BLOCKS_KEPT = 256
 """Blocks that wait for the engine at most; older ones are dropped, and said to be."""
@@ -89,7 +86,6 @@ class Microphone:
         self.name = device.name
         self.round_trip: Seconds | None = None
         """What is taken off every time: how late clicks are heard; None: unknown."""
-        self._clock = clock
         self._settings = settings
         following = read_settings(ClockSettings, "sound", "clock")
         self._samples = SampleClock(following, settings.rate_hz, settings.block_samples)
@@ -98,8 +94,7 @@ class Microphone:
         self._first = 0
         self._next = 0
         self._steps = 0
-        self._last_called = clock.now()
-        self._is_lost = False
+        self._watch = StreamWatch(clock, settings.lost_after_s)
         self._settled = threading.Event()
         self._stream = self._open(device)
         self._settle()
@@ -112,9 +107,7 @@ class Microphone:
                 self._waiting.append(self._blocks.popleft())
                 if self._count_waiting() >= self._settings.tell_samples:
                     told += self._tell()
-        silent_s = self._clock.now() - self._last_called
-        if not self._is_lost and silent_s > self._settings.lost_after_s:
-            self._is_lost = True
+        if self._watch.is_gone():
             told.append(GearLost(f"The microphone “{self.name}” brings no sound."))
         return told
 
@@ -123,39 +116,18 @@ class Microphone:
         self.round_trip = read_round_trip(gear_pair(output, self.name, self._settings))
 
     def close(self) -> None:
-        """Let the device go; one that is gone may keep us no longer than a second."""
-        closing = threading.Thread(target=self._close, name="room ends", daemon=True)
-        closing.start()
-        closing.join(CLOSE_WITHIN_S)
-        sound_devices.open_streams -= 1
-
-    def _close(self) -> None:
-        library = load_library()
-        with suppress(library.PortAudioError):
-            self._stream.abort()
-        with suppress(library.PortAudioError):
-            self._stream.close()
+        """Let the device go."""
+        close_stream(self._stream)
 
     def _open(self, device: SoundDevice) -> Any:
-        library = load_library()
-        try:
-            stream = library.InputStream(
-                device=device.index,
-                samplerate=self._settings.rate_hz,
-                blocksize=self._settings.block_samples,
-                channels=1,
-                latency=self._settings.latency_s,
-                dtype="float32",
-                callback=self._take,
-            )
-            stream.start()
-        except (library.PortAudioError, ValueError) as error:
-            raise GearError(
-                f"The microphone “{device.name}” cannot be opened: {error}.",
-                "Choose another with: coach gear --microphone NAME",
-            ) from error
-        sound_devices.open_streams += 1
-        return stream
+        return open_stream(
+            device,
+            samplerate=self._settings.rate_hz,
+            blocksize=self._settings.block_samples,
+            channels=1,
+            latency=self._settings.latency_s,
+            callback=self._take,
+        )
 
     def _settle(self) -> None:
         """Wait until the device runs evenly; else believe what it promises."""
@@ -165,17 +137,20 @@ class Microphone:
             self.close()
             raise GearError(
                 f"The microphone “{self.name}” brings no sound.",
-                "Choose another with: coach gear --microphone NAME",
+                choose_another("input"),
             )
         self._samples.settle(-float(self._stream.latency))
 
     def _take(self, heard: Any, count: int, time: Any, status: Any) -> None:
         """Keep a block, on the device's own thread."""
-        called = self._last_called = self._clock.now()
+        called = self._watch.note_call()
         ago = time.inputBufferAdcTime - time.currentTime
         is_told = -FARTHEST_S < ago < 0
-        self._samples.feed(self._first, called, ago if is_told else None)
-        has_gap = bool(status.input_overflow) or self._samples.steps > self._steps
+        is_torn = bool(status.input_overflow)
+        self._samples.feed(
+            self._first, called, ago if is_told else None, is_torn=is_torn
+        )
+        has_gap = is_torn or self._samples.steps > self._steps
         self._steps = self._samples.steps
         self._blocks.append(_Block(self._first, heard[:, 0].copy(), has_gap))
         self._first += count
@@ -211,7 +186,7 @@ class Microphone:
 
 def open_microphone(choice: GearChoice, clock: Clock) -> Microphone:
     """Open the chosen microphone, or the system's own."""
-    sound_devices.look_again()
+    look_again()
     return Microphone(
         find_device(choice.microphone, "input"), read_microphone_settings(), clock
     )

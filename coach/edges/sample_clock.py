@@ -1,15 +1,17 @@
 """Tell when each sample of a stream is heard, or was in the air.
 
-A driver's own stamps jump by tens of milliseconds, but the earliest of the latest
-callbacks lies on the stream's grid within a fraction of one: a callback may come late
-and never early.  So the earliest callbacks carry the time, and the middle of many
-stamps says once how far from them the sound is.
+Two witnesses say when a stream's samples pass, and both err.  The driver's stamps
+wander by milliseconds and jump by tens of them; the callbacks come late, and earlier or
+later for good when a buffer fills up or runs down.  So the stream's time is moved only
+when both have moved the same way, and by no more than the smaller of the two moves:
+dropped sound and a clock that runs at another rate show in both.
 """
 
 from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass
+from math import copysign
 from statistics import median
 
 from coach.score.tempo import Seconds
@@ -20,19 +22,19 @@ class ClockSettings:
     """How a stream's time is followed, as ``[clock]`` in ``config/sound.toml``."""
 
     window_samples: int
-    """Stretch in which the earliest callback is believed."""
-
-    memory_samples: int
-    """Stretch over which the earliest callback is kept while nothing steps."""
+    """Stretch in which the earliest callback and the middle stamp are believed."""
 
     settled_samples: int
-    """Stretch of stamps that tells how far the sound is from the callback."""
+    """Stretch of even running after which the stream's time is taken."""
 
     agree_s: float
     """Both halves of a window agree on the earliest callback within this."""
 
     step_s: float
-    """A greater change of the earliest callback is a step."""
+    """What both witnesses have moved by less than this is let be."""
+
+    forget_s: float
+    """By how much, for each second, one witness is believed less than the other."""
 
 
 class SampleClock:
@@ -41,74 +43,116 @@ class SampleClock:
     def __init__(self, settings: ClockSettings, rate_hz: float, block: int) -> None:
         self._settings = settings
         self._rate_hz = rate_hz
+        self._forgets_s = settings.forget_s * block / rate_hz
         self._half = max(2, settings.window_samples // block // 2)
-        self._recent: deque[float] = deque(maxlen=2 * self._half)
-        self._kept: deque[float] = deque(maxlen=settings.memory_samples // block)
-        self._distances: deque[float] = deque(maxlen=settings.settled_samples // block)
-        self._earliest: float | None = None
-        self._distance: float | None = None
+        self._called: deque[float] = deque(maxlen=2 * self._half)
+        self._stamped: deque[float] = deque(maxlen=2 * self._half)
+        self._first_stamps: deque[float] = deque(
+            maxlen=max(1, settings.settled_samples // block)
+        )
+        self._zero: float | None = None
+        self._callback_was = self._stamp_was = 0.0
+        self._distance = 0.0
+        self._doubtful = 0
         self.steps = 0
-        """How often the stream's time stepped: underruns, or clocks that part."""
+        """How often the stream's time was moved."""
 
-    def feed(self, first: int, called: float, distance: float | None) -> None:
+    def feed(
+        self, first: int, called: float, distance: float | None, *, is_torn: bool
+    ) -> None:
         """Take one callback.
 
         `first` is the number of its first sample, `called` when it came, and
         `distance` how far from then its first sample is in the air, as the driver
-        says; None when it does not say.
+        says; None when it does not say.  `is_torn` when the driver says that sound
+        was dropped.
         """
         at = called - first / self._rate_hz
-        self._recent.append(at)
-        self._kept.append(at)
-        earliest = self._agreed()
-        if earliest is None:
-            return
-        if (
-            self._earliest is None
-            or abs(earliest - self._earliest) > self._settings.step_s
-        ):
-            self.steps += self._earliest is not None
-            self._kept.clear()
-            self._kept.extend(self._recent)
-            self._earliest = earliest
-            self._distances.clear()
+        if is_torn or at - self._callback_was > abs(self._distance):
+            self._doubtful = 2 * self._half
+        self._called.append(at)
+        if distance is not None:
+            self._stamped.append(at + distance)
+        callback = self._agreed()
+        if callback is None or not self._stamped:
+            self._first_stamps.clear()
+        elif self._zero is None:
+            self._begin(callback)
         else:
-            self._earliest = min(self._kept)
-        if self._distance is None and distance is not None:
-            self._distances.append(at + distance)
-            if len(self._distances) == self._distances.maxlen:
-                self._distance = median(self._distances) - self._earliest
+            self._follow(callback, median(self._stamped))
+        if self._doubtful and (callback is not None or self._doubtful > 1):
+            self._doubtful -= 1
 
     @property
     def is_settled(self) -> bool:
-        """The stream runs evenly, and how far the sound is from it is known."""
-        return self._distance is not None
+        """The stream runs evenly, and when its samples are in the air is known."""
+        return self._zero is not None
+
+    @property
+    def is_sure(self) -> bool:
+        """No sound was dropped of late; else the time may be wrong by as much."""
+        return not self._doubtful
 
     def settle(self, distance: float) -> None:
-        """Take what the driver promised when its stamps do not tell."""
-        if self._distance is None:
-            self._distance = distance
+        """Take what the driver promises when its stamps do not tell."""
+        if self._zero is None and self._called:
+            callback = min(self._called)
+            self._take(callback, callback + distance)
 
     @property
     def distance(self) -> Seconds:
         """From the earliest callback to its first sample in the air."""
-        return Seconds(self._distance or 0.0)
+        return Seconds(self._distance)
 
     def time_of(self, sample: int) -> Seconds:
         """Tell when a sample is in the air, in monotonic time."""
-        zero = (self._earliest or 0.0) + (self._distance or 0.0)
-        return Seconds(zero + sample / self._rate_hz)
+        return Seconds((self._zero or 0.0) + sample / self._rate_hz)
 
     def sample_at(self, time: float) -> int:
         """Tell which sample is in the air at a monotonic time."""
-        return round((time - self.time_of(0)) * self._rate_hz)
+        return round((time - (self._zero or 0.0)) * self._rate_hz)
+
+    def _begin(self, callback: float) -> None:
+        """Take the stream's time once it has run evenly for long enough."""
+        self._first_stamps.append(self._stamped[-1])
+        if len(self._first_stamps) == self._first_stamps.maxlen:
+            self._take(callback, median(self._first_stamps))
+
+    def _take(self, callback: float, stamp: float) -> None:
+        """Take the stream's time as the witnesses have it now."""
+        self._zero, self._distance = stamp, stamp - callback
+        self._callback_was, self._stamp_was = callback, stamp
+
+    def _follow(self, callback: float, stamp: float) -> None:
+        """Move the stream's time as far as both witnesses have moved."""
+        callback_moved = callback - self._callback_was
+        stamp_moved = stamp - self._stamp_was
+        moved = common(callback_moved, stamp_moved)
+        if abs(moved) > self._settings.step_s and self._zero is not None:
+            self.steps += 1
+            self._zero += moved
+            self._callback_was += moved
+            self._stamp_was += moved
+        self._callback_was += self._forget(callback_moved - moved)
+        self._stamp_was += self._forget(stamp_moved - moved)
+
+    def _forget(self, alone: float) -> float:
+        """Give how much of a move that only one witness made is forgotten now."""
+        return copysign(min(abs(alone), self._forgets_s), alone)
 
     def _agreed(self) -> float | None:
         """Give the earliest callback of the window if both halves agree on it."""
-        if len(self._recent) < 2 * self._half:
+        if len(self._called) < 2 * self._half:
             return None
-        recent = list(self._recent)
-        older, newer = min(recent[: self._half]), min(recent[self._half :])
+        called = list(self._called)
+        older, newer = min(called[: self._half]), min(called[self._half :])
         if abs(older - newer) > self._settings.agree_s:
             return None
         return min(older, newer)
+
+
+def common(one: float, other: float) -> float:
+    """Give what two moves have in common: the smaller, or 0 if they part."""
+    if one * other <= 0.0:
+        return 0.0
+    return min(one, other, key=abs)

@@ -9,7 +9,6 @@ from __future__ import annotations
 import platform
 import re
 import sys
-from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -19,12 +18,6 @@ Way = Literal["output", "input"]
 
 HARDWARE_PLACE = re.compile(r"\s*\(hw:\d+,\d+\)$")
 """ALSA's place of a device, which changes with every plug."""
-
-USUAL = "the system's own"
-"""What a device is called that the system chooses."""
-
-open_streams = 0
-"""How many streams are open: while there is one, the list of devices stands still."""
 
 LIBRARY_COMMANDS = {
     "debian": "sudo apt install libportaudio2",
@@ -54,6 +47,9 @@ class SoundDevice:
     name: str
     """Its name, without what changes with every plug."""
 
+    way: Way
+    """Whether sound goes to it or comes from it."""
+
     channels: int
     """How many it has, this way."""
 
@@ -75,15 +71,6 @@ def load_library() -> Any:
     return sounddevice
 
 
-def look_again() -> None:
-    """Have the library look for devices anew, unless a stream is open."""
-    if open_streams == 0:
-        library = load_library()
-        with suppress(library.PortAudioError):
-            library._terminate()  # noqa: SLF001  # its only way to look anew
-        library._initialize()  # noqa: SLF001
-
-
 def list_devices(way: Way) -> list[SoundDevice]:
     """List the devices that sound can go to, or come from, the system's own first."""
     library = load_library()
@@ -97,6 +84,7 @@ def list_devices(way: Way) -> list[SoundDevice]:
         SoundDevice(
             index,
             HARDWARE_PLACE.sub("", str(device["name"])),
+            way,
             int(device[f"max_{way}_channels"]),
         )
         for index, device in enumerate(devices)
@@ -127,6 +115,12 @@ def find_device(wanted: str, way: Way) -> SoundDevice:
         names = ", ".join(device.name for device in found)
         raise GearError(f"The {what} “{wanted}” is not there.", f"There are: {names}.")
     return (exact or inside)[0]
+
+
+def choose_another(way: Way) -> str:
+    """Tell how to choose another device."""
+    option = "--sound-out" if way == "output" else "--microphone"
+    return f"Choose another with: coach gear {option} NAME"
 
 
 def mend_library(system: str, family: str) -> str:

@@ -15,8 +15,9 @@ from coach.errors import GearError
 from coach.rehearsal.gear import Clock, GearLost
 from coach.rehearsal.gear_choice import GearChoice
 
-TRY_AGAIN_S = 5.0
-"""How long to wait before a device that did not open is tried again: our own choice."""
+TRY_AGAIN_S, SOON_S = 5.0, 1.0
+"""How long to wait before a device is tried again: one that did not open, and one that
+just went.  Our own choice."""
 
 
 class SoundGear:
@@ -80,7 +81,7 @@ class SoundGear:
 
     def _open(self, choice: GearChoice) -> None:
         """Open the sound device and hand it to the engine."""
-        self._next_try = self._clock.now() + TRY_AGAIN_S
+        self._next_try = self._clock.now() + (SOON_S if self._was_lost else TRY_AGAIN_S)
         try:
             click_sound = import_module("coach.edges.click_sound")
             sink: SoundSink = click_sound.open_sound(choice, self._clock)
@@ -125,7 +126,8 @@ class SoundGear:
         """Open the microphone and hand it to the engine; tell once when it fails."""
         if self._clock.now() < self._next_room_try:
             return
-        self._next_room_try = self._clock.now() + TRY_AGAIN_S
+        wait_s = SOON_S if self._room_was_lost else TRY_AGAIN_S
+        self._next_room_try = self._clock.now() + wait_s
         try:
             microphone = import_module("coach.edges.microphone")
             source: SoundSource = microphone.open_microphone(choice, self._clock)

@@ -75,6 +75,8 @@ class SoundMix:
         self._leaving: list[Sound] = []
         self.zero = 0
         """The sample of run time 0; it may be moved while a track plays."""
+        self.leaves_out_strokes = False
+        """Where a stroke would fall is not known: better none than a wrong one."""
 
     @property
     def is_playing(self) -> bool:
@@ -137,11 +139,19 @@ class SoundMix:
         ):
             click, starts = clicks[self._next], places[self._next] + self.zero
             self._next += 1
-            is_heard = click.velocity > 0 and starts >= first - self._settings.skip_late
+            is_left_out = self._is_left_out(click, starts - first)
+            is_heard = click.velocity > 0 and not is_left_out
             starts = max(starts, first)
             if is_heard:
                 self._add(click, starts)
             self._tell(click, starts, is_heard)
+
+    def _is_left_out(self, click: Click, ahead: int) -> bool:
+        """Tell whether a click is better not heard, so many samples ahead."""
+        is_stroke = click.kind not in (SoundKind.GUIDE, SoundKind.DRONE)
+        return ahead < -self._settings.skip_late or (
+            is_stroke and self.leaves_out_strokes
+        )
 
     def _add(self, click: Click, starts: int) -> None:
         """Add a sound; a held note ends the one before on its key."""

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from coach.planning.alike import walk_alike
+from coach.planning.arm import travel_cm
 from coach.planning.begins import Begin
 from coach.planning.figures import find_figures, find_sequences
 from coach.planning.instrument import Instrument
@@ -28,7 +29,6 @@ from coach.planning.slide_costs import (
     Way,
     articulate,
     lay_stages,
-    travel_cm,
 )
 from coach.planning.slide_walk import Stage, Walk, find_walk
 from coach.planning.slide_words import slide_notices
@@ -85,6 +85,9 @@ def plan_slide(
 ) -> SlidePlan:
     """Choose positions and articulation for every note.
 
+    Only a slide is given alternates and slurs that the page does not write: valves
+    keep their usual fingerings, and slur what the page slurs.
+
     Parameters
     ----------
     part : Part
@@ -112,9 +115,10 @@ def plan_slide(
     """
     dial = min(1.0, max(0.0, dial))
     page = read_page(part, tempo_map, breaths_after)
+    is_free = dial > 0 and instrument.kind == "slide"
     freedom = Freedom(
-        may_use_alternates=dial > 0 and not usual_only,
-        may_add_slurs=dial > 0 and instrument.kind == "slide",
+        may_use_alternates=is_free and not usual_only,
+        may_add_slurs=is_free,
         locked=_with_marked(part, instrument, locked),
     )
     moments = lay_moments(page, instrument, settings, freedom)

@@ -74,10 +74,7 @@ class SlideValve:
     """A valve, or two together, on a slide instrument."""
 
     valves: str
-    """What is pressed."""
-
-    prefix: str
-    """Letter before the position's number."""
+    """What is pressed, a letter for each; written before the position's number."""
 
     lowers_semitones: float
     """How much lower the horn sounds with it."""
@@ -111,7 +108,7 @@ def lay_slide_chart(
         by how far out they lie.
     """
     used = (*tube.usual_partials, *tube.spare_partials)
-    open_horn = SlideValve("", "", 0.0, tube.farthest_steps, used)
+    open_horn = SlideValve("", 0.0, tube.farthest_steps, used)
     found: dict[int, list[Placement]] = defaultdict(list)
     for way in (open_horn, *valves):
         for key, place in _places(tube, way, lowest, highest):
@@ -146,7 +143,7 @@ def _place(
     number = 1 + round(steps)
     if out_cm > tube.reach_cm or number > way.farthest_steps:
         return None
-    label = f"{_sign(steps, tube.sign_cents)}{way.prefix}{number}"
+    label = f"{_sign(steps, tube.sign_cents)}{way.valves}{number}"
     return Placement(label, out_cm, partial, way.valves, cents, number=number)
 
 

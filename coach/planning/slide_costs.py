@@ -4,26 +4,18 @@ Costs are measured against one quick stroke of the tongue, which is about 1.  Wh
 departs from the page and from habit (alternates, slurs that nobody wrote, a broken
 pattern) is weighed by how far the dial is from its end, so that with the dial up,
 departures never become fewer.
-
-References
-----------
-Flash & Hogan 1985, J Neurosci 5:1688: a smooth move of length d with greatest
-acceleration a takes T = sqrt(5.77 d / a).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import sqrt
 
+from coach.planning.arm import move_time_s, travel_cm
 from coach.planning.begins import Begin
-from coach.planning.partials import CM_IN_M
 from coach.planning.placement import Articulation, Placement
 from coach.planning.slide_walk import Link, Stage
 from coach.planning.slurs import CLEAN, Move, move_between
-
-MINIMUM_JERK = 5.77
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,24 +133,6 @@ class Moment:
 
     is_strong: bool
     """It stands on a strong place."""
-
-
-def move_time_s(distance_cm: float, acceleration_mps2: float) -> float:
-    """Tell how long the arm takes for a smooth move.
-
-    Examples
-    --------
-    >>> round(move_time_s(8.8, 40.0), 3)
-    0.113
-    """
-    return sqrt(MINIMUM_JERK * distance_cm / CM_IN_M / acceleration_mps2)
-
-
-def travel_cm(before: Placement, after: Placement) -> float:
-    """Tell how far the arm goes between two places; 0 where one has no slide."""
-    if before.cm is None or after.cm is None:
-        return 0.0
-    return abs(after.cm - before.cm)
 
 
 def articulate(before: Moment, after: Moment, old: Way, new: Way) -> Articulation:

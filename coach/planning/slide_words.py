@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Protocol
 
+from coach.planning.arm import move_time_s
 from coach.planning.instrument import Instrument
 from coach.planning.placement import Placement, find_place
-from coach.planning.slide_costs import Moment, SlideSettings, move_time_s
+from coach.planning.slide_costs import Moment, SlideSettings
 from coach.score.phrase import Part
 
 MS_IN_S = 1000

@@ -24,7 +24,7 @@ TENOR = SlideTube(
     usual_partials=(1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16),
     spare_partials=(11,),
 )
-F_VALVE = SlideValve("F", "T", 5.0, 6, (1, 2, 3, 4, 5, 6, 8))
+F_VALVE = SlideValve("T", 5.0, 6, (1, 2, 3, 4, 6, 8))
 
 Chart = Mapping[int, tuple[Placement, ...]]
 

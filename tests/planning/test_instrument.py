@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from math import log2
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ NAMES = sorted(path.stem for path in Path(shipped("config"), "instruments").glob
 IN_TUNE_CENTS = 5.0
 
 
+@cache
 def read(name: str) -> Instrument:
     return build_instrument(name, read_shipped(f"instruments/{name}"))
 

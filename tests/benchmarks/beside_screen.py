@@ -107,17 +107,16 @@ class DensePlayer:
 class Beside(CoachApp):
     """The app that opens the run screen, starts, and leaves after the measure."""
 
-    CSS_PATH = Path(app.__file__).with_name("app.tcss")
+    CSS_PATH = str(Path(app.__file__).with_name("app.tcss"))
 
     def __init__(self, room: PracticeRoom, part: Part, seconds: float) -> None:
         super().__init__(room)
         self.part = part
         self.seconds = seconds
-        self.pictures = 0
+        self.pictures: list[float] = []
 
     def on_mount(self) -> None:
         """Open the run screen."""
-        super().on_mount()
         self.conductor = self.studio.rehearse(self.part)
         self.push_screen(CountedRunScreen(self.conductor, self))
         self.set_timer(1.0, self.conductor.start)
@@ -134,7 +133,7 @@ class CountedRunScreen(RunScreen):
     def frame(self) -> None:
         """Draw and count."""
         super().frame()
-        self._beside.pictures += 1
+        self._beside.pictures.append(time.monotonic())
 
 
 def import_scores(folder: Path, until: threading.Event, imported: list[str]) -> None:
@@ -192,9 +191,9 @@ def main() -> None:
     room._player = player
     late: list[float] = []
     imported: list[str] = []
-    pictures = 0
+    fps = 0.0
     if has_screen:
-        pictures = beside_screen(room, path.parent, seconds, late, imported)
+        fps = beside_screen(room, path.parent, seconds, late, imported)
     else:
         player.play(dense_track(0.0, seconds))
         while player.run_time() is not None:
@@ -212,7 +211,7 @@ def main() -> None:
     told = {
         "took_s": time.monotonic() - began,
         "scheduling": report.scheduling if report else "",
-        "fps": round(pictures / seconds, 1),
+        "fps": round(fps, 1),
         "imported": len(imported),
         "ours": ours,
         "theirs": late,
@@ -231,8 +230,8 @@ def beside_screen(
     seconds: float,
     late: list[float],
     imported: list[str],
-) -> int:
-    """Draw the run while scores are imported and a file is played; count pictures."""
+) -> float:
+    """Draw while scores are imported and a file is played; give pictures a second."""
     part = read_part(shipped("etudes") / f"{ETUDE}.musicxml")
     file = folder / "same.mid"
     write_file(file, seconds)
@@ -254,7 +253,8 @@ def beside_screen(
     over.set()
     for thread in beside:
         thread.join(30.0)
-    return screens.pictures
+    pictures = screens.pictures
+    return len(pictures) / (pictures[-1] - pictures[0])
 
 
 if __name__ == "__main__":

@@ -82,7 +82,11 @@ def measure(ask: Ask, folder: Path) -> None:
         tomli_w.dumps(
             {
                 "click": {
-                    "gear": {"midi_out": "synth:in", "sound": "off"},
+                    "gear": {
+                        "midi_out": "synth:in",
+                        "midi_in": "synth-pedal:out",
+                        "sound": "off",
+                    },
                     "engine": engine_rank,
                 }
             }
@@ -94,7 +98,7 @@ def measure(ask: Ask, folder: Path) -> None:
         subprocess.Popen([sys.executable, "-c", "while True: pass"])
         for _ in range(ask.burners)
     ]
-    machine, own = busy_s(), own_s()
+    machine, own, stolen = busy_s(), own_s(), stolen_s()
     result = play_beside(ask, folder / "result.json")
     for burner in burners:
         burner.kill()
@@ -103,8 +107,8 @@ def measure(ask: Ask, folder: Path) -> None:
     synth.close()
     other.close()
     server.stop()
-    spent = (busy_s() - machine) - (own_s() - own)
-    show(ask, result, heard, spent)
+    others = (busy_s() - machine) - (own_s() - own)
+    show(ask, result, heard, (others, stolen_s() - stolen))
 
 
 def play_beside(ask: Ask, path: Path) -> dict[str, object]:
@@ -137,12 +141,17 @@ def drain(terminal: int) -> None:
 
 
 def show(
-    ask: Ask, result: dict[str, object], heard: Sequence[Heard], others_s: float
+    ask: Ask,
+    result: dict[str, object],
+    heard: Sequence[Heard],
+    taken: tuple[float, float],
 ) -> None:
-    """Print the figures."""
+    """Print the figures, and what others and the host took meanwhile."""
     took_s = float(str(result["took_s"]))
+    others, stolen = (spent / took_s for spent in taken)
     print(
-        f"scheduling: {result['scheduling']}; others: {others_s / took_s:.0%} of a core"
+        f"scheduling: {result['scheduling']}; others: {others:.0%} of a core; "
+        f"taken by the host: {stolen:.1%}"
     )
     print(f"pictures a second: {result['fps']}; scores imported: {result['imported']}")
     ours = numbers(result["ours"])
@@ -200,6 +209,12 @@ def busy_s() -> float:
     words = Path("/proc/stat").read_text(encoding="ascii").split("\n", 1)[0].split()
     user, nice, system, _, _, irq, soft, *_ = map(int, words[1:])
     return (user + nice + system + irq + soft) / os.sysconf("SC_CLK_TCK")
+
+
+def stolen_s() -> float:
+    """Tell how long the host gave our cores to others, in seconds."""
+    words = Path("/proc/stat").read_text(encoding="ascii").split("\n", 1)[0].split()
+    return int(words[8]) / os.sysconf("SC_CLK_TCK")
 
 
 def own_s() -> float:

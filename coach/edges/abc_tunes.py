@@ -24,6 +24,11 @@ class AbcTune:
     text: str
     """What stands before the first tune, and the tune."""
 
+    @property
+    def note_count(self) -> int:
+        """Count its notes."""
+        return len(NOTE.findall(FIELD.sub("", self.text)))
+
 
 def split_tunes(text: str) -> list[AbcTune]:
     """Cut a file into its tunes; one without ``X:`` is a single tune."""
@@ -47,7 +52,7 @@ def split_tunes(text: str) -> list[AbcTune]:
 def tune_entries(tunes: Sequence[AbcTune]) -> list[PartEntry]:
     """List tunes as a player chooses them."""
     return [
-        entry(number, tune.title, len(NOTE.findall(FIELD.sub("", tune.text))))
+        entry(number, tune.title, tune.note_count)
         for number, tune in enumerate(tunes, 1)
     ]
 

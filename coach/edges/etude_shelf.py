@@ -8,7 +8,7 @@ from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from coach.config import home, shipped
-from coach.edges.score_files import list_parts
+from coach.edges.score_files import read_part
 from coach.errors import ScoreError
 from coach.score.words import plain_words
 
@@ -54,7 +54,7 @@ def find_etude(name_or_path: str) -> Path:
 
 def import_etude(path: Path) -> Path:
     """Copy a file that can be read onto the player's shelf, whole or not at all."""
-    list_parts(path)
+    read_part(path)
     folder = player_folder()
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -87,9 +87,14 @@ def _scores_in(folder: Path) -> Sequence[Path]:
 def _suggest(wanted: str, names: Sequence[str]) -> str:
     """Suggest what may have been meant, or name what there is."""
     near = difflib.get_close_matches(wanted, names, n=MOST_NAMED, cutoff=0.5)
+    near += [name for name in names if wanted and wanted in name.casefold()]
     if near:
-        return f"Did you mean {', '.join(near)}?"
-    return f"There are {', '.join(names[:MOST_NAMED])} …; coach shows them all."
+        chosen = dict.fromkeys(plain_words(name) for name in near)
+        return f"Did you mean {', '.join(list(chosen)[:MOST_NAMED])}?"
+    if not names:
+        return "Give the path of a score file."
+    shown = ", ".join(plain_words(name) for name in names[:MOST_NAMED])
+    return f"There are {shown} …; coach shows them all."
 
 
 def _free_name(folder: Path, path: Path) -> Path:

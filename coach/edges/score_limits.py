@@ -25,6 +25,15 @@ class ScoreLimits:
     notes_count: int
     """Notes in one part."""
 
+    score_notes_count: int
+    """Notes in all parts, where they must be read together."""
+
+    bars_count: int
+    """Bars on the page."""
+
+    parts_count: int
+    """Parts of one score."""
+
     length_quarters: int
     """From the first bar to the last."""
 
@@ -70,3 +79,12 @@ def read_limits() -> ScoreLimits:
 def unreadable(name: str, why: str, hint: str = "") -> ScoreError:
     """Say what is wrong with a file, in one sentence that starts with its name."""
     return ScoreError(f"“{plain_words(name)}” {why}.", hint)
+
+
+SHORTER = "Choose a shorter score, or one part of it."
+
+
+def check_count(count: int, most: int, what: str, name: str) -> None:
+    """Refuse more of something than is read."""
+    if count > most:
+        raise unreadable(name, f"has more than {most} {what}", SHORTER)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from xml.parsers import expat
 
-from coach.edges.score_limits import ScoreLimits, unreadable
+from coach.edges.score_limits import SHORTER, ScoreLimits, check_count, unreadable
 from coach.errors import ScoreError
 from coach.score.words import plain_words
 
@@ -48,6 +48,7 @@ class _Scan:
         self.bar = ""
         self.part = ""
         self.notes: Counter[str] = Counter()
+        self.bars: Counter[str] = Counter()
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         """Count an element and what it says of size."""
@@ -60,9 +61,13 @@ class _Scan:
         if self.elements > self.limits.elements_count:
             raise self._too("holds too much for one score")
         if tag == "note":
-            self._count_note()
+            self.notes[self.part] += 1
+            most = self.limits.notes_count
+            check_count(self.notes[self.part], most, "notes in a part", self.name)
         elif tag == "measure":
             self.bar = attributes.get("number") or attributes.get("n") or ""
+            self.bars[self.part] += 1
+            check_count(self.bars[self.part], self.limits.bars_count, "bars", self.name)
         elif tag in ("part", "staff"):
             self.part = attributes.get("id") or attributes.get("n") or ""
         elif tag == "repeat":
@@ -89,12 +94,6 @@ class _Scan:
             why = f"is broken in line {error.lineno}{where}"
         return unreadable(self.name, why, EXPORT_AGAIN)
 
-    def _count_note(self) -> None:
-        """Count a note of the part that is being read."""
-        self.notes[self.part] += 1
-        if self.notes[self.part] > self.limits.notes_count:
-            raise self._too(f"has more than {self.limits.notes_count} notes in a part")
-
     def _check_times(self, times: str) -> None:
         """Refuse a repeat that never ends."""
         if times.strip().isdigit() and int(times[:9]) > self.limits.repeats_count:
@@ -107,4 +106,4 @@ class _Scan:
 
     def _too(self, why: str) -> ScoreError:
         """Say that there is too much of something."""
-        return unreadable(self.name, why, "Choose a shorter score, or one part of it.")
+        return unreadable(self.name, why, SHORTER)

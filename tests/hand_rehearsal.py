@@ -27,6 +27,7 @@ from coach.planning.plan import Plan, PlanSettings, make_plan
 from coach.planning.prompts import Prompt, PromptSettings
 from coach.planning.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide_costs import SlideSettings
+from coach.planning.tongue import TongueSettings
 from coach.rehearsal.clicks import (
     ClickSettings,
     ClickTrack,
@@ -75,6 +76,7 @@ def plan_settings() -> PlanSettings:
         air=read_settings(AirSettings, "air"),
         breaths=read_settings(BreathSettings, "breaths"),
         slide=read_settings(SlideSettings, "slide"),
+        tongue=read_settings(TongueSettings, "tongue"),
         prompts=read_settings(PromptSettings, "prompts"),
     )
 

@@ -17,6 +17,7 @@ from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
 from coach.planning.prompts import PromptSettings
 from coach.planning.reach import Reach, find_reach
 from coach.planning.slide_costs import SlideSettings
+from coach.planning.tongue import TongueSettings
 from coach.score.phrase import Part
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ class Workshop:
             air=read_settings(AirSettings, "air"),
             breaths=read_settings(BreathSettings, "breaths"),
             slide=read_settings(SlideSettings, "slide"),
+            tongue=read_settings(TongueSettings, "tongue"),
             prompts=read_settings(PromptSettings, "prompts"),
         )
         self._ends: list[tuple[Part, tuple[float, ...]]] = []

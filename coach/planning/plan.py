@@ -21,6 +21,7 @@ from coach.planning.lungs import Player
 from coach.planning.prompts import Prompt, PromptSettings, lay_prompts
 from coach.planning.slide import SlidePlan, plan_slide, plan_tongued
 from coach.planning.slide_costs import SlideSettings
+from coach.planning.tongue import TongueSettings, advise_tongue
 from coach.score.phrase import NoteTime, Part, time_notes
 from coach.score.tempo import TempoMap
 
@@ -74,6 +75,9 @@ class PlanSettings:
 
     slide: SlideSettings
     """Weights of arm and tongue."""
+
+    tongue: TongueSettings
+    """How many strokes a second a tongue makes."""
 
     prompts: PromptSettings
     """How early to say what."""
@@ -221,6 +225,7 @@ def _bind(
 ) -> Plan:
     """Put what was decided together, with the prompts."""
     tempo_map = part.at_tempo(bpm)
+    advice = advise_tongue(part, tempo_map, slide.articulations, settings.tongue)
     return Plan(
         part=part,
         bpm=bpm,
@@ -230,6 +235,6 @@ def _bind(
         player=player,
         instrument=instrument.name,
         breaths=breaths,
-        slide=slide,
+        slide=replace(slide, notices=slide.notices + advice),
         prompts=lay_prompts(part, tempo_map, breaths, settings.prompts),
     )

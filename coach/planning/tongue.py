@@ -131,11 +131,9 @@ def advise_tongue(
         found.setdefault(_advice(stretch.strokes_per_s, settings), []).append(stretch)
     sentences = []
     for advice, stretches in sorted(found.items(), key=lambda item: -_most(item[1])):
-        where = [_where(part, stretch) for stretch in stretches]
-        named = ", ".join(dict.fromkeys(where[:MOST_STRETCHES]))
-        more = " and others" if len(where) > MOST_STRETCHES else ""
         rate = _most(stretches)
-        sentences.append(f"{named}{more}: {rate:.1f} strokes a second {advice}.")
+        where = _where(part, stretches)
+        sentences.append(f"{where}: {rate:.1f} strokes a second {advice}.")
     return tuple(sentences)
 
 
@@ -155,7 +153,16 @@ def _advice(strokes_per_s: float, settings: TongueSettings) -> str:
     return "is demanding for a single tongue; slurring in twos eases it"
 
 
-def _where(part: Part, stretch: TongueStretch) -> str:
-    """Name a stretch by its bars."""
-    first, last = part.notes[stretch.first].bar, part.notes[stretch.last].bar
-    return f"Bar {first}" if first == last else f"Bars {first} to {last}"
+def _where(part: Part, stretches: Sequence[TongueStretch]) -> str:
+    """Name stretches by their bars, those that touch as one."""
+    bars: list[tuple[int, int]] = []
+    for stretch in stretches:
+        first, last = part.notes[stretch.first].bar, part.notes[stretch.last].bar
+        if bars and first <= bars[-1][1] + 1:
+            bars[-1] = bars[-1][0], max(last, bars[-1][1])
+        else:
+            bars.append((first, last))
+    words = [f"{a}" if a == b else f"{a} to {b}" for a, b in bars[:MOST_STRETCHES]]
+    head = "Bar" if len(bars) == 1 and bars[0][0] == bars[0][1] else "Bars"
+    more = " and others" if len(bars) > MOST_STRETCHES else ""
+    return f"{head} {', '.join(words)}{more}"

@@ -20,6 +20,7 @@ from coach.planning.plan_json import plan_as_dict
 from coach.planning.plan_table import compare_lines, litres, plan_lines
 from coach.planning.prompts import PromptSettings
 from coach.planning.slide_costs import SlideSettings
+from coach.planning.tongue import TongueSettings
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 
@@ -35,6 +36,7 @@ def settings() -> PlanSettings:
         air=read_settings(AirSettings, "air"),
         breaths=read_settings(BreathSettings, "breaths"),
         slide=read_settings(SlideSettings, "slide"),
+        tongue=read_settings(TongueSettings, "tongue"),
         prompts=read_settings(PromptSettings, "prompts"),
     )
 

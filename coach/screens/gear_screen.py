@@ -97,10 +97,10 @@ class GearScreen(CoachScreen):
             report = self.studio.read_gear()
         except CoachError as error:
             if not worker.is_cancelled:
-                self.app.call_from_thread(self.tell_error, error)
+                self.call_later(self.tell_error, error)
             return
         if not worker.is_cancelled:
-            self.app.call_from_thread(self.show_gear, report)
+            self.call_later(self.show_gear, report)
 
     def show_gear(self, report: GearReport) -> None:
         """Show what there is."""

@@ -61,10 +61,10 @@ class ImportScreen(CoachScreen):
         try:
             folder = self.studio.list_folder(path)
         except CoachError as error:
-            self.app.call_from_thread(self.tell_error, error)
+            self.call_later(self.tell_error, error)
             return
         if not worker.is_cancelled:
-            self.app.call_from_thread(self.show_folder, folder)
+            self.call_later(self.show_folder, folder)
 
     def show_folder(self, folder: Folder) -> None:
         """Show a folder."""
@@ -124,10 +124,10 @@ class ImportScreen(CoachScreen):
             etude = self.studio.import_file(path)
         except CoachError as error:
             if not worker.is_cancelled:
-                self.app.call_from_thread(self._failed, error)
+                self.call_later(self._failed, error)
             return
         if not worker.is_cancelled:
-            self.app.call_from_thread(self._imported, etude)
+            self.call_later(self._imported, etude)
 
     def _failed(self, error: CoachError) -> None:
         self._is_busy = False

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from textual.message import Message
 
-from coach.rehearsal.gear import Fact, LevelHeard
+if TYPE_CHECKING:
+    from coach.rehearsal.gear import Fact
 
 
 class FactCame(Message):
@@ -16,6 +19,8 @@ class FactCame(Message):
 
     def can_replace(self, message: Message) -> bool:
         """Let a newer microphone level stand for an older one still waiting."""
+        from coach.rehearsal.gear import LevelHeard
+
         return (
             isinstance(message, FactCame)
             and isinstance(message.fact, LevelHeard)

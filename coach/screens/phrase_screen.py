@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -14,6 +13,14 @@ from coach.errors import CoachError
 from coach.planning.edits import Edits
 from coach.screens import plan_edits
 from coach.screens.coach_screen import CoachScreen
+from coach.screens.edit_history import EditHistory
+from coach.screens.phrase_keys import PHRASE_KEYS
+from coach.screens.phrase_moves import (
+    bar_starts,
+    breath_places,
+    next_of,
+    phrase_starts,
+)
 from coach.screens.plan_words import say_note, say_plan
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.staff_pages import StaffPages
@@ -35,173 +42,7 @@ class PhraseScreen(CoachScreen):
     """A whole etude with its plan."""
 
     ABOUT = "The phrase: see where the air goes and change the plan."
-    KEYS: ClassVar[Sequence[Binding]] = (
-        Binding(
-            "enter",
-            "rehearse",
-            "rehearse",
-            tooltip="Go and play it: the whole, or the bars chosen with [ and ]",
-        ),
-        Binding(
-            "b",
-            "breathe",
-            "breathe here",
-            tooltip="Insist on a breath after this note, or no longer",
-        ),
-        Binding(
-            "x",
-            "never",
-            "never here",
-            tooltip="Refuse a breath after this note, or no longer",
-        ),
-        Binding(
-            "p",
-            "position(1)",
-            "position",
-            tooltip="Play this note in its next position",
-        ),
-        Binding("plus,equals_sign", "tempo(1)", "faster", tooltip="One notch faster"),
-        Binding("minus", "tempo(-1)", "slower", tooltip="One notch slower"),
-        Binding("u", "undo", "undo", tooltip="Undo the last change"),
-        Binding("U,ctrl+r", "redo", "redo", show=False, tooltip="Do it again"),
-        Binding(
-            "left", "note(-1)", "note before", show=False, tooltip="The note before"
-        ),
-        Binding("right", "note(1)", "next note", show=False, tooltip="The next note"),
-        Binding("up", "line(-1)", "line above", show=False, tooltip="The line above"),
-        Binding("down", "line(1)", "line below", show=False, tooltip="The line below"),
-        Binding(
-            "shift+left,H",
-            "bar(-1)",
-            "bar before",
-            show=False,
-            tooltip="The bar before",
-        ),
-        Binding(
-            "shift+right,L", "bar(1)", "next bar", show=False, tooltip="The next bar"
-        ),
-        Binding(
-            "comma",
-            "breath(-1)",
-            "breath before",
-            show=False,
-            tooltip="The breath before",
-        ),
-        Binding(
-            "full_stop",
-            "breath(1)",
-            "next breath",
-            show=False,
-            tooltip="The next breath",
-        ),
-        Binding(
-            "left_parenthesis",
-            "phrase(-1)",
-            "phrase before",
-            show=False,
-            tooltip="The phrase before",
-        ),
-        Binding(
-            "right_parenthesis",
-            "phrase(1)",
-            "next phrase",
-            show=False,
-            tooltip="The next phrase",
-        ),
-        Binding(
-            "pageup", "page(-1)", "page before", show=False, tooltip="The page before"
-        ),
-        Binding(
-            "pagedown", "page(1)", "next page", show=False, tooltip="The next page"
-        ),
-        Binding(
-            "home", "note(-99999)", "first note", show=False, tooltip="The first note"
-        ),
-        Binding("end", "note(99999)", "last note", show=False, tooltip="The last note"),
-        Binding(
-            "m",
-            "move",
-            "move a breath here",
-            show=False,
-            tooltip="Take the nearest breath to after this note",
-        ),
-        Binding(
-            "P",
-            "position(-1)",
-            "position before",
-            show=False,
-            tooltip="Play this note in the position before",
-        ),
-        Binding(
-            "k",
-            "clear_here",
-            "clear this note",
-            show=False,
-            tooltip="Leave breath and position here to the plan again",
-        ),
-        Binding(
-            "K",
-            "clear_all",
-            "clear all",
-            show=False,
-            tooltip="Leave everything to the plan again",
-        ),
-        Binding(
-            "a",
-            "dial(1)",
-            "more alternates",
-            show=False,
-            tooltip="More alternates, more natural slurs",
-        ),
-        Binding(
-            "A", "dial(-1)", "fewer alternates", show=False, tooltip="Fewer alternates"
-        ),
-        Binding(
-            "d",
-            "dynamic(1)",
-            "louder",
-            show=False,
-            tooltip="All of it one dynamic louder",
-        ),
-        Binding(
-            "D",
-            "dynamic(-1)",
-            "softer",
-            show=False,
-            tooltip="All of it one dynamic softer",
-        ),
-        Binding(
-            "left_square_bracket",
-            "segment_from",
-            "segment from here",
-            show=False,
-            tooltip="Rehearse from this bar",
-        ),
-        Binding(
-            "right_square_bracket",
-            "segment_to",
-            "segment to here",
-            show=False,
-            tooltip="Rehearse up to this bar",
-        ),
-        Binding("w", "whole", "whole etude", show=False, tooltip="Rehearse all of it"),
-        Binding(
-            "r",
-            "reach",
-            "reach",
-            show=False,
-            tooltip="At which tempos it works, and with how many breaths",
-        ),
-        Binding(
-            "c",
-            "compare",
-            "compare",
-            show=False,
-            tooltip="See the same tongued throughout in usual positions, and back",
-        ),
-        Binding("l", "log", "log", show=False, tooltip="Runs of this etude"),
-        Binding("escape", "back", "shelf", show=False, tooltip="Back to the shelf"),
-    )
+    KEYS: ClassVar[Sequence[Binding]] = PHRASE_KEYS
 
     def __init__(self, etude: Etude) -> None:
         super().__init__()
@@ -212,8 +53,7 @@ class PhraseScreen(CoachScreen):
         self._tongued: Plan | None = None
         self._cursor = 0
         self._segment: tuple[int, int] | None = None
-        self._undo: list[Edits] = []
-        self._redo: list[Edits] = []
+        self._history = EditHistory()
 
     def compose_body(self) -> ComposeResult:
         """Heading, what the plan comes to, the pages, what is under the cursor."""
@@ -237,15 +77,15 @@ class PhraseScreen(CoachScreen):
             if name is None:
                 names = tuple(self.studio.list_parts(self._etude.path))
                 if len(names) > 1:
-                    self.app.call_from_thread(self._ask_part, names)
+                    self.call_later(self._ask_part, names)
                     return
             part = self.studio.open_part(self._etude.path, name)
         except CoachError as error:
             if not worker.is_cancelled:
-                self.app.call_from_thread(self._fail, error)
+                self.call_later(self._fail, error)
             return
         if not worker.is_cancelled:
-            self.app.call_from_thread(self.show_part, part)
+            self.call_later(self.show_part, part)
 
     def _fail(self, error: CoachError) -> None:
         self.query_one("#plan", Words).show_lines([])
@@ -301,14 +141,19 @@ class PhraseScreen(CoachScreen):
         if part is None or conductor is None:
             return
         try:
-            self._plan = self.studio.planner().plan(
-                part, conductor.wishes.bpm, conductor.edits
-            )
+            self._plan = self._whole_plan(part, conductor)
         except CoachError as error:
             self.tell_error(error)
             return
         self._tongued = None
         self._show_plan(self._plan)
+
+    def _whole_plan(self, part: Part, conductor: Conductor) -> Plan:
+        """Plan all of the part; the conductor has done so where it plays all of it."""
+        bpm = conductor.wishes.bpm
+        if conductor.stretch.is_whole and conductor.plan.bpm == bpm:
+            return conductor.plan
+        return self.studio.planner().plan(part, bpm, conductor.edits)
 
     def _show_plan(self, plan: Plan) -> None:
         conductor = self._conductor
@@ -351,8 +196,7 @@ class PhraseScreen(CoachScreen):
         conductor = self._conductor
         if conductor is None or edits == conductor.edits:
             return
-        self._undo.append(conductor.edits)
-        self._redo.clear()
+        self._history.add(conductor.edits)
         self._keep(edits)
 
     def _keep(self, edits: Edits) -> None:
@@ -416,16 +260,7 @@ class PhraseScreen(CoachScreen):
 
     def action_clear_here(self) -> None:
         """Leave this note to the plan."""
-
-        def clear(edits: Edits, note: int) -> Edits:
-            locks = replace(
-                edits.locks,
-                must=edits.locks.must - {note},
-                must_not=edits.locks.must_not - {note},
-            )
-            return plan_edits.choose_position(replace(edits, locks=locks), note, "")
-
-        self._with_edits(clear)
+        self._with_edits(plan_edits.leave_to_plan)
 
     def action_clear_all(self) -> None:
         """Leave everything to the plan."""
@@ -444,17 +279,20 @@ class PhraseScreen(CoachScreen):
 
     def action_undo(self) -> None:
         """Undo the last change."""
-        if self._conductor is not None and self._undo:
-            self._redo.append(self._conductor.edits)
-            self._keep(self._undo.pop())
-        else:
-            self.tell("nothing to undo")
+        self._go_in_history(self._history.undo, "nothing to undo")
 
     def action_redo(self) -> None:
         """Do again what was undone."""
-        if self._conductor is not None and self._redo:
-            self._undo.append(self._conductor.edits)
-            self._keep(self._redo.pop())
+        self._go_in_history(self._history.redo, "nothing to do again")
+
+    def _go_in_history(self, go: Callable[[Edits], Edits | None], none: str) -> None:
+        if self._conductor is None:
+            return
+        edits = go(self._conductor.edits)
+        if edits is None:
+            self.tell(none)
+        else:
+            self._keep(edits)
 
     def action_tempo(self, notches: int) -> None:
         """Change the tempo and plan anew."""
@@ -481,40 +319,24 @@ class PhraseScreen(CoachScreen):
         staff = self.query_one(StaffPages)
         self._go(staff.note_by_lines(self._cursor, pages * staff.lines_in_view))
 
-    def _go_among(self, notes: Sequence[int], steps: int) -> None:
-        """Go to the next of some notes, or the one before."""
-        if steps > 0:
-            ahead = [note for note in notes if note > self._cursor]
-        else:
-            ahead = [note for note in reversed(notes) if note < self._cursor]
-        if ahead:
-            self._go(ahead[0])
+    def _go_among(self, firsts: Sequence[int], steps: int) -> None:
+        """Go to the next of some notes, or to the one before."""
+        self._go(next_of(firsts, self._cursor, steps))
 
     def action_bar(self, steps: int) -> None:
         """Go to the first note of another bar."""
-        if self._part is None:
-            return
-        notes = self._part.notes
-        firsts = [
-            k for k, note in enumerate(notes) if k == 0 or note.bar != notes[k - 1].bar
-        ]
-        self._go_among(firsts, steps)
+        if self._part is not None:
+            self._go_among(bar_starts(self._part), steps)
 
     def action_breath(self, steps: int) -> None:
         """Go to another breath."""
         if self._plan is not None:
-            places = [breath.after_note for breath in self._plan.breaths.breaths]
-            self._go_among(places, steps)
+            self._go_among(breath_places(self._plan), steps)
 
     def action_phrase(self, steps: int) -> None:
         """Go to the start of another phrase, as a musician hears them."""
         if self._plan is not None:
-            likely = 0.5
-            firsts = [
-                0,
-                *(k + 1 for k, p in enumerate(self._plan.phrase_ends) if p >= likely),
-            ]
-            self._go_among(firsts, steps)
+            self._go_among(phrase_starts(self._plan), steps)
 
     @on(StaffPages.Touched)
     def touch(self, message: StaffPages.Touched) -> None:
@@ -579,10 +401,10 @@ class PhraseScreen(CoachScreen):
         try:
             tongued = self.studio.tongued(plan)
         except CoachError as error:
-            self.app.call_from_thread(self.tell_error, error)
+            self.call_later(self.tell_error, error)
             return
         if not worker.is_cancelled:
-            self.app.call_from_thread(self._show_tongued, tongued)
+            self.call_later(self._show_tongued, tongued)
 
     def _show_tongued(self, plan: Plan) -> None:
         self._tongued = plan

@@ -46,6 +46,12 @@ def choose_position(edits: Edits, note: int, label: str) -> Edits:
     return replace(edits, positions=tuple(sorted(others)))
 
 
+def leave_to_plan(edits: Edits, note: int) -> Edits:
+    """Insist on nothing at a note any more."""
+    locks = Locks(edits.locks.must - {note}, edits.locks.must_not - {note})
+    return choose_position(replace(edits, locks=locks), note, "")
+
+
 def louder(edits: Edits, steps: float) -> Edits:
     """Play all of it louder or softer than the page."""
     shift = max(-MOST_STEPS, min(MOST_STEPS, edits.dynamic_shift + steps))

@@ -60,10 +60,10 @@ class ReachScreen(CoachScreen):
         try:
             points = tuple(self.studio.reach(self._part, self._conductor.edits))
         except CoachError as error:
-            self.app.call_from_thread(self.tell_error, error)
+            self.call_later(self.tell_error, error)
             return
         if not worker.is_cancelled:
-            self.app.call_from_thread(self.show_reach, points)
+            self.call_later(self.show_reach, points)
 
     def show_reach(self, points: Sequence[ReachPoint]) -> None:
         """Show the curve and a line a tempo."""

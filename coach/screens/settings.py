@@ -15,9 +15,6 @@ class RunLook:
     frame_s: float
     """Time between two pictures while a run plays."""
 
-    slow_frame_s: float
-    """The same while only a rest is counted down."""
-
 
 @dataclass(frozen=True, slots=True)
 class LongToneLimits:

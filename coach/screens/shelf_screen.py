@@ -17,9 +17,18 @@ from coach.screens.widgets.shelf_list import ShelfList
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
+    from textual.timer import Timer
     from textual.widgets import Input
 
+    from coach.score.phrase import Part
     from coach.screens.studio import Etude
+
+
+TALL = 34
+"""Rows from which on there is room for the opening bars; as in `app.tcss`."""
+
+REST_S = 0.15
+"""A cursor that rests on an etude this long has arrived."""
 
 
 class ShelfScreen(CoachScreen):
@@ -61,10 +70,12 @@ class ShelfScreen(CoachScreen):
         self._shown: Sequence[Etude] = ()
         self._chosen = 0
         self._query = ""
+        self._who = ""
         self._is_read = False
+        self._rest: Timer | None = None
 
     def compose_body(self) -> ComposeResult:
-        """Heading and list."""
+        """Give heading and list; the opening bars come when there is room for them."""
         yield Heading(self.signs)
         yield ShelfList(self.signs)
 
@@ -106,17 +117,18 @@ class ShelfScreen(CoachScreen):
         worker = get_current_worker()
         try:
             etudes = tuple(self.studio.list_etudes())
+            who = self.studio.says()
         except CoachError as error:
             if not worker.is_cancelled:
-                self.app.call_from_thread(self.tell_error, error)
+                self.call_later(self.tell_error, error)
             return
         if not worker.is_cancelled:
-            self.app.call_from_thread(self.show_shelf, etudes)
+            self.call_later(self.show_shelf, etudes, who)
 
-    def show_shelf(self, etudes: Sequence[Etude]) -> None:
+    def show_shelf(self, etudes: Sequence[Etude], who: str) -> None:
         """Show what was read; keep the one that was chosen."""
         before = self._shown[self._chosen].path if self._shown else ""
-        self._all, self._is_read = etudes, True
+        self._all, self._is_read, self._who = etudes, True, who
         self._filter(before)
 
     def _filter(self, keep: str) -> None:
@@ -134,14 +146,51 @@ class ShelfScreen(CoachScreen):
         """Show the list as it is now."""
         bullet = self.signs.bullet
         words = "reading …" if not self._is_read else f"{len(self._all)} etudes"
-        who = self.studio.says()
-        self.query_one(Heading).show_heading("coach", f"{words} {bullet} {who}")
+        if self._who:
+            words = f"{words} {bullet} {self._who}"
+        self.query_one(Heading).show_heading("coach", words)
         empty = "reading the shelf …"
         if self._is_read:
             empty = "nothing by that name" if self._query else "press i to import one"
         self.query_one(ShelfList).show_etudes(
             self._shown, self._chosen, datetime.now(UTC).astimezone(), empty
         )
+        self._show_opening_soon()
+
+    def _show_opening_soon(self) -> None:
+        """Show the opening bars once the cursor rests, where there is room."""
+        if self._rest is not None:
+            self._rest.stop()
+        if self._shown and self.size.height >= TALL:
+            self._rest = self.set_timer(REST_S, self._show_opening)
+
+    def _show_opening(self) -> None:
+        etude = self._shown[self._chosen]
+        if not etude.problem:
+            self.read_opening(etude)
+
+    def _draw_opening(self, part: Part) -> None:
+        """Draw the opening bars under the list."""
+        from coach.screens.widgets.opening import Opening
+
+        openings = self.query(Opening)
+        if openings:
+            openings.first().show_part(part)
+        else:
+            opening = Opening(self.signs)
+            opening.show_part(part)
+            self.mount(opening, after="ShelfList")
+
+    @work(thread=True, exclusive=True, group="opening")
+    def read_opening(self, etude: Etude) -> None:
+        """Read the opening bars; where that fails, opening the etude will tell why."""
+        worker = get_current_worker()
+        try:
+            part = self.studio.open_part(etude.path)
+        except CoachError:
+            return
+        if not worker.is_cancelled:
+            self.call_later(self._draw_opening, part)
 
     def action_move(self, steps: int) -> None:
         """Choose another etude."""

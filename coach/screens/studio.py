@@ -7,21 +7,23 @@ own thread.  Any of them may raise a `CoachError`, which a screen shows.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
-from typing import Literal, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
-from coach.conductor import Conductor
-from coach.planning.edits import Edits
-from coach.planning.plan import Plan
-from coach.planning.slide import Placement
-from coach.rehearsal.gear import Fact, PedalAction
-from coach.rehearsal.review import Review
-from coach.rehearsal.run import Run
-from coach.rehearsal.stand import Planner
-from coach.score.note import Note
-from coach.score.phrase import Part
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from datetime import datetime
+
+    from coach.conductor import Conductor
+    from coach.planning.edits import Edits
+    from coach.planning.plan import Plan
+    from coach.planning.slide import Placement
+    from coach.rehearsal.gear import Fact, PedalAction
+    from coach.rehearsal.review import Review
+    from coach.rehearsal.run import Run
+    from coach.rehearsal.stand import Planner
+    from coach.score.note import Note
+    from coach.score.phrase import Part
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,7 +220,7 @@ class Studio(Protocol):
     """Everything outside the screens."""
 
     def says(self) -> str:
-        """Say who plays and how the click sounds, in a few words."""
+        """Say who plays and how the click sounds, in a few words (slow)."""
         ...
 
     def list_etudes(self) -> Sequence[Etude]:

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pytest
-from textual.pilot import Pilot
 
 from coach.rehearsal.gear import GearLost, ManualClock, PedalPressed
 from coach.rehearsal.run import MarkKind
@@ -18,40 +15,18 @@ from coach.screens.widgets.air_gauge import AirGauge
 from coach.screens.widgets.countdown import Countdown
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
-from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.staff_strip import StaffStrip
-
-if TYPE_CHECKING:
-    from tests.screens.paper_studio import PaperStudio
-
-A_MOMENT = 0.1
-
-
-def text_of(picture: Picture) -> str:
-    """Give what a picture shows."""
-    sheet = picture.sheet
-    return "\n".join(sheet.text(y) for y in range(sheet.height))
-
-
-async def go_to_run(pilot: Pilot[None]) -> None:
-    """Go from the shelf to the run as a player does."""
-    await pilot.pause(A_MOMENT)
-    await pilot.press("enter")
-    await pilot.pause(A_MOMENT)
-    await pilot.press("enter")
-    await pilot.pause(A_MOMENT)
-
-
-async def play_until(
-    pilot: Pilot[None], studio: PaperStudio, clock: ManualClock, time: float
-) -> None:
-    """Let the run go on until a run time."""
-    conductor = studio.conductors[0]
-    now = studio.player.run_time()
-    assert now is not None, "nothing plays"
-    clock.wait_until(Seconds(clock.now() + time - now))
-    conductor.tick()
-    await pilot.pause(A_MOMENT)
+from tests.screens.paper_studio import PaperStudio
+from tests.screens.playing import (
+    go_to_run,
+    play_until,
+    press,
+    run_time_of,
+    screen_of,
+    settle,
+    state_of,
+    text_of,
+)
 
 
 async def test_three_keys_lead_from_the_shelf_to_the_first_click(
@@ -59,9 +34,9 @@ async def test_three_keys_lead_from_the_shelf_to_the_first_click(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
-        await pilot.pause(A_MOMENT)
-        assert studio.player.run_time() is not None
+        await press(pilot, "space")
+        await settle(pilot)
+        assert run_time_of(studio) is not None
 
 
 async def test_the_count_in_is_counted_before_the_first_beat(
@@ -69,7 +44,7 @@ async def test_the_count_in_is_counted_before_the_first_beat(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, -0.7)
         cue = app.screen.query_one(Countdown).cue
         assert (cue.kind, cue.number) == ("count", 3)
@@ -80,7 +55,7 @@ async def test_the_countdown_tells_the_beats_to_the_next_breath(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         breath = studio.conductors[0].plan.breaths.breaths[0]
         beat = 60 / 96
         await play_until(pilot, studio, clock, breath.start - 1.5 * beat)
@@ -95,11 +70,11 @@ async def test_a_full_breath_and_a_top_off_differ_in_shape(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         seen = {}
         for breath in studio.conductors[0].plan.breaths.breaths:
             await play_until(pilot, studio, clock, breath.start - 0.3)
-            seen[breath.kind] = text_of(app.screen.query_one(Countdown))
+            seen[breath.kind] = text_of(app, Countdown)
         assert set(seen) == {"full", "catch"}
         assert seen["full"] != seen["catch"]
 
@@ -109,17 +84,17 @@ async def test_one_key_marks_running_out_at_the_beat_before_the_key(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, 4.0)
-        await pilot.press("o")
-        await pilot.pause(A_MOMENT)
+        await press(pilot, "o")
+        await settle(pilot)
         (mark,) = studio.log.runs[1].marks
         assert mark.kind is MarkKind.RAN_OUT
         assert mark.at == pytest.approx(3.7), "the reaction time is taken off"
         words = app.screen.query_one(KeyBar).words
         assert "before the key" in words, "and the player is told so"
         signs = app.signs
-        assert signs.ran_out in text_of(app.screen.query_one(StaffStrip))
+        assert signs.ran_out in text_of(app, StaffStrip)
 
 
 @pytest.mark.parametrize(
@@ -136,10 +111,10 @@ async def test_each_mark_has_a_key_of_its_own(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, 2.0)
-        await pilot.press(key)
-        await pilot.pause(A_MOMENT)
+        await press(pilot, key)
+        await settle(pilot)
         assert [mark.kind for mark in studio.log.runs[1].marks] == [kind]
 
 
@@ -148,9 +123,9 @@ async def test_a_mark_can_be_taken_back(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, 2.0)
-        await pilot.press("r", "backspace")
+        await press(pilot, "r", "backspace")
         assert studio.log.runs[1].marks == ()
 
 
@@ -159,13 +134,13 @@ async def test_a_missed_breath_moves_the_gauge_at_once(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         breath = studio.conductors[0].plan.breaths.breaths[0]
         await play_until(pilot, studio, clock, breath.next_note + 0.3)
-        before = text_of(app.screen.query_one(AirGauge))
-        await pilot.press("n")
-        await pilot.pause(A_MOMENT)
-        assert text_of(app.screen.query_one(AirGauge)) != before
+        before = text_of(app, AirGauge)
+        await press(pilot, "n")
+        await settle(pilot)
+        assert text_of(app, AirGauge) != before
 
 
 async def test_the_gauge_can_be_hidden_to_test_oneself(
@@ -174,12 +149,11 @@ async def test_the_gauge_can_be_hidden_to_test_oneself(
     del studio
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        gauge = app.screen.query_one(AirGauge)
-        assert "air 100 %" in text_of(gauge)
-        await pilot.press("h")
-        assert "air" not in text_of(gauge)
-        await pilot.press("h")
-        assert "air 100 %" in text_of(gauge)
+        assert "air 100 %" in text_of(app, AirGauge)
+        await press(pilot, "h")
+        assert "air" not in text_of(app, AirGauge)
+        await press(pilot, "h")
+        assert "air 100 %" in text_of(app, AirGauge)
 
 
 async def test_tempo_and_segment_change_with_one_key_each(
@@ -188,15 +162,15 @@ async def test_tempo_and_segment_change_with_one_key_each(
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
         conductor = studio.conductors[0]
-        await pilot.press("minus")
+        await press(pilot, "minus")
         assert conductor.wishes.bpm == 92
-        await pilot.press("plus")
+        await press(pilot, "plus")
         assert conductor.wishes.bpm == 96
-        await pilot.press("left_square_bracket")
+        await press(pilot, "left_square_bracket")
         assert conductor.wishes.to_bar == 7
-        await pilot.press("w")
+        await press(pilot, "w")
         assert conductor.wishes.to_bar == 8
-        heading = text_of(app.screen.query_one(Heading))
+        heading = text_of(app, Heading)
         assert "bars 1 to 8" in heading
         assert "96" in heading
 
@@ -206,9 +180,9 @@ async def test_a_tempo_asked_for_in_a_run_waits_for_the_next_one(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, 1.0)
-        await pilot.press("minus")
+        await press(pilot, "minus")
         assert studio.conductors[0].plan.bpm == 96
         assert "from the next run on" in app.screen.query_one(KeyBar).words
 
@@ -218,11 +192,11 @@ async def test_wishes_for_the_next_run_have_one_key_each(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("3", "l", "e", "i", "j", "v", "s", "u", "c")
+        await press(pilot, "3", "l", "e", "i", "j", "v", "s", "u", "c")
         wishes = studio.conductors[0].wishes
         assert wishes.runs_in_a_row == 3
         assert wishes.is_ladder_on
-        assert wishes.rest == 5
+        assert wishes.rest == Seconds(5)
         assert wishes.lead_in_bars == 1
         assert wishes.overlaps
         assert wishes.segment_by == "breath"
@@ -236,15 +210,15 @@ async def test_after_the_last_beat_the_coach_asks_for_a_word(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, 1000.0)
-        await pilot.pause(A_MOMENT)
-        assert isinstance(app.screen, AfterScreen)
-        await pilot.press("c")
-        await pilot.pause(A_MOMENT)
+        await settle(pilot)
+        assert isinstance(screen_of(app), AfterScreen)
+        await press(pilot, "c")
+        await settle(pilot)
         assert studio.log.runs[1].is_clean
         assert studio.log.runs[1].is_completed
-        assert isinstance(app.screen, RunScreen)
+        assert isinstance(screen_of(app), RunScreen)
 
 
 async def test_leaving_in_mid_run_ends_the_sound_and_keeps_the_run(
@@ -252,10 +226,10 @@ async def test_leaving_in_mid_run_ends_the_sound_and_keeps_the_run(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, 3.0)
-        await pilot.press("ctrl+q")
-    assert studio.player.run_time() is None
+        await press(pilot, "ctrl+q")
+    assert run_time_of(studio) is None
     assert not studio.log.runs[1].is_completed
     assert studio.log.runs[1].reached_bar == 2
 
@@ -265,18 +239,18 @@ async def test_escape_stops_and_asks_for_a_word_then_goes_back(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, 3.0)
-        await pilot.press("escape")
-        await pilot.pause(A_MOMENT)
-        assert isinstance(app.screen, AfterScreen)
-        await pilot.press("escape")
-        await pilot.pause(A_MOMENT)
-        assert isinstance(app.screen, RunScreen)
-        await pilot.press("escape")
-        await pilot.pause(A_MOMENT)
-        assert not isinstance(app.screen, RunScreen)
-        assert studio.conductors[0].state is State.READY
+        await press(pilot, "escape")
+        await settle(pilot)
+        assert isinstance(screen_of(app), AfterScreen)
+        await press(pilot, "escape")
+        await settle(pilot)
+        assert isinstance(screen_of(app), RunScreen)
+        await press(pilot, "escape")
+        await settle(pilot)
+        assert not isinstance(screen_of(app), RunScreen)
+        assert state_of(studio.conductors[0]) is State.READY
 
 
 async def test_again_cuts_off_and_counts_in_anew(
@@ -284,10 +258,10 @@ async def test_again_cuts_off_and_counts_in_anew(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         await play_until(pilot, studio, clock, 3.0)
-        await pilot.press("a")
-        assert studio.conductors[0].state is State.COUNTING_IN
+        await press(pilot, "a")
+        assert state_of(studio.conductors[0]) is State.COUNTING_IN
         assert len(studio.log.runs) == 2
 
 
@@ -297,11 +271,11 @@ async def test_a_pedal_starts_and_marks(
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
         studio.tell(PedalPressed(Seconds(0.0), "start-stop"))
-        await pilot.pause(A_MOMENT)
-        assert studio.conductors[0].state is State.COUNTING_IN
+        await settle(pilot)
+        assert state_of(studio.conductors[0]) is State.COUNTING_IN
         await play_until(pilot, studio, clock, 3.0)
         studio.tell(PedalPressed(Seconds(3.0), "mark"))
-        await pilot.pause(A_MOMENT)
+        await settle(pilot)
         assert [mark.by for mark in studio.log.runs[1].marks] == ["pedal"]
 
 
@@ -309,7 +283,7 @@ async def test_lost_gear_is_told_in_words(app: CoachApp, studio: PaperStudio) ->
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
         studio.tell(GearLost("The synth is gone; the built-in click goes on."))
-        await pilot.pause(A_MOMENT)
+        await settle(pilot)
         assert "built-in click" in app.screen.query_one(KeyBar).words
 
 
@@ -318,13 +292,13 @@ async def test_the_screen_turns_in_the_middle_of_a_run(
 ) -> None:
     async with app.run_test(size=(120, 40)) as pilot:
         await go_to_run(pilot)
-        await pilot.press("space")
+        await press(pilot, "space")
         for size in [(80, 24), (40, 15), (200, 60), (80, 24)]:
             await pilot.resize_terminal(*size)
-            now = studio.player.run_time()
+            now = run_time_of(studio)
             assert now is not None
             await play_until(pilot, studio, clock, now + 1.0)
-            assert app.signs.playhead in text_of(app.screen.query_one(StaffStrip))
+            assert app.signs.playhead in text_of(app, StaffStrip)
             assert app.screen.query_one(AirGauge).size.width == size[0] - 2
             assert app.screen.query_one(KeyBar).region.bottom == size[1]
 
@@ -335,11 +309,16 @@ async def test_nothing_is_drawn_while_nothing_moves(
     del studio
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        screen = app.screen
-        assert isinstance(screen, RunScreen)
-        timer = screen._timer
-        assert timer is not None
-        assert not timer._active.is_set()
-        await pilot.press("space")
-        await pilot.pause(A_MOMENT)
-        assert timer._active.is_set()
+        assert not is_drawing(app)
+        await press(pilot, "space")
+        assert is_drawing(app)
+        await press(pilot, "space")
+        assert not is_drawing(app)
+
+
+def is_drawing(app: CoachApp) -> bool:
+    """Tell whether pictures follow each other."""
+    timer = next(
+        screen._timer for screen in app.screen_stack if isinstance(screen, RunScreen)
+    )
+    return timer is not None and timer._active.is_set()

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
 
 from coach.planning.plan import Plan
-from coach.score.tempo import Beats, Seconds, beats
+from coach.score.tempo import Seconds
 from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_lines import StaffLine
 
@@ -40,20 +39,6 @@ class AirCurve:
         return self._levels[k - 1] + share * (self._levels[k] - self._levels[k - 1])
 
 
-def places_of_cells(line: StaffLine) -> list[float]:
-    """Tell which place of the page each cell of a line stands for."""
-    sounding = [placed for placed in line.places if placed.slot.kind != "bar"]
-    heads = [placed.head for placed in sounding]
-    places = []
-    for x in range(line.width):
-        k = max(0, bisect_right(heads, x) - 1)
-        slot = sounding[k].slot
-        right = heads[k + 1] if k + 1 < len(heads) else line.width
-        share = min(1.0, max(0.0, (x - heads[k]) / max(1, right - heads[k])))
-        places.append(float(slot.at) + share * float(slot.end - slot.at))
-    return places
-
-
 def draw_air(
     sheet: Sheet,
     at: tuple[int, int, int],
@@ -68,17 +53,25 @@ def draw_air(
         draw_column(sheet, x + k, (y, rows), level, empty)
 
 
-def levels_of_cells(line: StaffLine, plan: Plan, curve: AirCurve) -> Sequence[float]:
+def levels_of_cells(line: StaffLine, plan: Plan, curve: AirCurve) -> list[float]:
     """Give the level of the air at each cell of a line."""
-    thousandth = 1000
-    return [
-        curve.level_at(
-            plan.tempo_map.seconds_at(
-                Beats(beats(round(place * thousandth)) / thousandth)
-            )
+    sounding = [placed for placed in line.places if placed.slot.kind != "bar"]
+    heads = [placed.head for placed in sounding]
+    spans = [
+        (
+            plan.tempo_map.seconds_at(placed.slot.at),
+            plan.tempo_map.seconds_at(placed.slot.end),
         )
-        for place in places_of_cells(line)
+        for placed in sounding
     ]
+    levels = []
+    for x in range(line.width):
+        k = max(0, bisect_right(heads, x) - 1)
+        right = heads[k + 1] if k + 1 < len(heads) else line.width
+        share = min(1.0, max(0.0, (x - heads[k]) / max(1, right - heads[k])))
+        start, end = spans[k]
+        levels.append(curve.level_at(Seconds(start + share * (end - start))))
+    return levels
 
 
 def draw_column(

@@ -7,6 +7,7 @@ and nothing else.
 
 from __future__ import annotations
 
+import re
 from itertools import groupby
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from textual import events
 
 FILLED = "█"
+FILLS = re.compile(f"({FILLED}+)")
 
 HALF = 2
 """Halves of a cell stand one above the other."""
@@ -137,12 +139,18 @@ class Sheet:
         return self._styles[y][x]
 
     def runs(self, y: int) -> list[tuple[str, str]]:
-        """Give a row as stretches of one style: (style, text)."""
-        cells = zip(self._styles[y], self._signs[y], strict=True)
-        return [
-            (style, "".join(sign for _, sign in run))
-            for (style, _), run in groupby(cells, _by_style_and_fill)
-        ]
+        """Give a row as stretches of one style, filled cells apart: (style, text)."""
+        signs, first = self._signs[y], 0
+        stretches: list[tuple[str, str]] = []
+        for style, cells in groupby(self._styles[y]):
+            after = first + sum(1 for _ in cells)
+            text = "".join(signs[first:after])
+            first = after
+            if FILLED in text:
+                stretches += [(style, part) for part in FILLS.split(text) if part]
+            else:
+                stretches.append((style, text))
+        return stretches
 
     def change_since(self, old: Sheet, y: int) -> tuple[int, int] | None:
         """Tell the first cell of a row that changed and the one after the last."""
@@ -167,11 +175,6 @@ def cut(text: str, width: int) -> str:
     return text.rstrip() + "…" if width > 0 else ""
 
 
-def _by_style_and_fill(cell: tuple[str, str]) -> tuple[str, bool]:
-    """Keep filled cells apart from others of their style."""
-    return cell[0], cell[1] == FILLED
-
-
 class Picture(Widget):
     """A widget that is one sheet of cells."""
 
@@ -185,6 +188,7 @@ class Picture(Widget):
         super().__init__(id=id, classes=classes)
         self.signs = signs
         self._sheet: Sheet | None = None
+        self._known_styles: dict[tuple[str, bool], Style] = {}
 
     def draw(self, sheet: Sheet) -> None:
         """Fill an empty sheet of the widget's size."""
@@ -223,26 +227,40 @@ class Picture(Widget):
 
     def render_line(self, y: int) -> Strip:
         """Give one row as Textual wants it; each segment has a style of its own."""
-        base = self.rich_style
         sheet = self.sheet
+        width = self.content_size.width
         if y >= sheet.height:
-            return Strip.blank(self.content_size.width, base)
+            return Strip.blank(width, self._style("", is_filled=False))
         segments = [
-            Segment(text, self._style(name, base, is_filled=text[:1] == FILLED))
+            Segment(text, self._style(name, is_filled=text[:1] == FILLED))
             for name, text in sheet.runs(y)
         ]
-        return Strip(segments).adjust_cell_length(self.content_size.width, base)
+        if sheet.width == width:
+            return Strip(segments, width)
+        return Strip(segments).adjust_cell_length(
+            width, self._style("", is_filled=False)
+        )
 
-    def _style(self, name: str, base: Style, *, is_filled: bool) -> Style:
+    def _style(self, name: str, *, is_filled: bool) -> Style:
         """Find the style of a name; the widget's own for the empty name.
 
         What is behind a filled cell has its colour too, since some fonts leave
         gaps between blocks.
         """
-        style = base + self.get_component_rich_style(name) if name else base
-        if is_filled and style.color is not None:
-            return style + Style.from_color(style.color, style.color)
+        style = self._known_styles.get((name, is_filled))
+        if style is None:
+            style = self.rich_style
+            if name:
+                style += self.get_component_rich_style(name)
+            if is_filled and style.color is not None:
+                style += Style.from_color(style.color, style.color)
+            self._known_styles[name, is_filled] = style
         return style
+
+    def notify_style_update(self) -> None:
+        """Look colours up anew: the theme or a class has changed."""
+        super().notify_style_update()
+        self._known_styles.clear()
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw anew for another size."""

@@ -137,11 +137,15 @@ class LinePlot(Picture):
         sheet.put_right(AXIS - 1, 1, f"{high:.0f}{self._unit}", "plot--axis")
         sheet.put_right(AXIS - 1, rows, f"{low:.0f}{self._unit}", "plot--axis")
         width = sheet.width - AXIS
+        level_row = 0
         if self._level is not None:
-            y = 1 + round((high - self._level[0]) / (high - low) * (rows - 1))
-            sheet.fill(AXIS, y, width, 1, sheet.signs.rule, "plot--axis")
-            sheet.put_right(sheet.width, y, self._level[1], "plot--second")
+            level_row = 1 + round((high - self._level[0]) / (high - low) * (rows - 1))
+            sheet.fill(AXIS, level_row, width, 1, sheet.signs.rule, "plot--axis")
         self._draw_line(sheet, width, rows, low, high)
+        if self._level is not None:
+            sheet.put_right(
+                sheet.width, level_row, f" {self._level[1]}", "plot--second"
+            )
         sheet.put(AXIS, sheet.height - 1, self._ends[0], "plot--axis")
         sheet.put_right(sheet.width, sheet.height - 1, self._ends[1], "plot--axis")
 

@@ -87,7 +87,7 @@ class ShelfList(Picture):
         if rows > 1:
             quiet = "shelf--chosen-fact" if is_chosen else "shelf--fact"
             story = "shelf--problem" if etude.problem and not is_chosen else quiet
-            reach = etude_range(etude)
+            reach = etude_range(etude, self.signs)
             room = sheet.width - 8 - len(reach)
             sheet.put(4, y + 1, cut(self._story(etude), room), story)
             sheet.put_right(sheet.width - 2, y + 1, reach, quiet)
@@ -137,11 +137,12 @@ def etude_facts(etude: Etude, signs: Signs) -> list[tuple[str, int]]:
     ]
 
 
-def etude_range(etude: Etude) -> str:
+def etude_range(etude: Etude, signs: Signs) -> str:
     """Tell lowest and highest note."""
     if not etude.lowest:
         return ""
-    return f"{etude.lowest} to {etude.highest}"
+    text = f"{etude.lowest} to {etude.highest}"
+    return text.replace("b", signs.flat).replace("#", signs.sharp)
 
 
 def say_day(then: datetime, now: datetime) -> str:

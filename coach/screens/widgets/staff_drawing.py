@@ -6,22 +6,18 @@ its cell, a note in the space above it the upper half.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from fractions import Fraction
-
 from coach.planning.plan import Plan
 from coach.planning.slide import Articulation
 from coach.score.note import Pitch
 from coach.score.phrase import Part
 from coach.screens.signs import Signs
 from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.staff_lengths import draw_lengths
 from coach.screens.widgets.staff_lines import Placed, StaffLine
+from coach.screens.widgets.staff_rows import TOP_LINE_ROW, StaffRows
 from coach.screens.widgets.staff_slots import (
-    EIGHTH,
     HALF,
     QUARTER,
-    SIXTEENTH,
-    WHOLE,
     Slot,
     name_of,
 )
@@ -29,7 +25,6 @@ from coach.screens.widgets.staff_slots import (
 STAFF_ROWS = 5
 """Rows of the five lines, each with the space above it."""
 
-TOP_LINE_ROW = 4
 CLEF_LINES = {"bass": ("F", 3), "tenor": ("C", 3), "alto": ("C", 2), "treble": ("G", 1)}
 """A clef is the letter of a note, on the line of that note (0 is the lowest)."""
 
@@ -38,139 +33,6 @@ TREBLE_FLATS = (4, 7, 3, 6, 2, 5, 1)
 TENOR_SHARPS = (2, 6, 3, 7, 4, 8, 5)
 SIGNATURE_SHIFTS = {"bass": -2, "tenor": 1, "alto": -1, "treble": 0}
 """How many steps higher than in treble clef a signature stands (engraving usage)."""
-
-
-@dataclass(frozen=True, slots=True)
-class StaffRows:
-    """Which row shows what; None where there is no room for it."""
-
-    breaths: int | None
-    """Breaths with their length, bar numbers and rehearsal marks."""
-
-    slurs: int | None
-    """Slurs of the page."""
-
-    staff: int
-    """First row of the staff; the top ledger space."""
-
-    lowest: int
-    """Row number of the lowest staff row: 0 is the lowest line, negative below."""
-
-    highest: int
-    """Row number of the highest staff row."""
-
-    lengths: int | None
-    """Stems and beams."""
-
-    names: int | None
-    """Names of the notes."""
-
-    positions: int | None
-    """Slide positions or valves."""
-
-    tongue: int | None
-    """How each note is begun."""
-
-    pointer: int | None
-    """Playhead or cursor."""
-
-    height: int
-    """Rows in all."""
-
-    @property
-    def has_staff(self) -> bool:
-        """There is room for the five lines; else names stand for them."""
-        return self.highest >= self.lowest
-
-    def row_of(self, step: int) -> int:
-        """Give the sheet's row for a step above the lowest line."""
-        return self.staff + self.highest - step // 2
-
-
-def staff_span(slots: tuple[Slot, ...]) -> tuple[int, int]:
-    """Give the lowest and highest staff row that the notes need."""
-    steps = [slot.step for slot in slots if slot.kind in ("note", "tie")]
-    lowest = min([0, *(step // 2 for step in steps)])
-    highest = max([TOP_LINE_ROW, *(step // 2 for step in steps)])
-    return lowest, highest
-
-
-def share_rows(height: int, span: tuple[int, int], *, has_plan: bool) -> StaffRows:
-    """Share the rows of a strip among what it can show, the dearest first."""
-    lowest, highest = span
-    staff_rows = highest - lowest + 1
-    wanted = ["pointer", "breaths", "positions", "tongue", "lengths", "slurs", "names"]
-    if not has_plan:
-        wanted = [name for name in wanted if name not in ("positions", "tongue")]
-    spare = height - staff_rows
-    least = 3
-    if spare < least:
-        return _text_rows(height, has_plan=has_plan)
-    kept = set(wanted[:spare])
-    rows: dict[str, int] = {}
-    y = 0
-    for name in (
-        "breaths",
-        "slurs",
-        "staff",
-        "lengths",
-        "names",
-        "positions",
-        "tongue",
-        "pointer",
-    ):
-        if name == "staff":
-            rows[name] = y
-            y += staff_rows
-        elif name in kept:
-            rows[name] = y
-            y += 1
-    return StaffRows(
-        rows.get("breaths"),
-        rows.get("slurs"),
-        rows["staff"],
-        lowest,
-        highest,
-        rows.get("lengths"),
-        rows.get("names"),
-        rows.get("positions"),
-        rows.get("tongue"),
-        rows.get("pointer"),
-        y,
-    )
-
-
-def _text_rows(height: int, *, has_plan: bool) -> StaffRows:
-    """Share few rows: names in the place of a staff."""
-    wanted = ["names", "pointer", "breaths", "positions", "lengths", "tongue", "slurs"]
-    if not has_plan:
-        wanted = [name for name in wanted if name not in ("positions", "tongue")]
-    kept = set(wanted[: max(1, height)])
-    rows: dict[str, int] = {}
-    for name in (
-        "breaths",
-        "slurs",
-        "lengths",
-        "names",
-        "positions",
-        "tongue",
-        "pointer",
-    ):
-        if name in kept:
-            rows[name] = len(rows)
-    return StaffRows(
-        rows.get("breaths"),
-        rows.get("slurs"),
-        0,
-        0,
-        -1,
-        rows.get("lengths"),
-        rows.get("names"),
-        rows.get("positions"),
-        rows.get("tongue"),
-        rows.get("pointer"),
-        len(rows),
-    )
 
 
 def prefix_width(fifths: int) -> int:
@@ -227,7 +89,7 @@ class StaffDrawing:
         if rows.slurs is not None:
             self._draw_slurs(sheet, x, rows.slurs, line)
         if rows.lengths is not None:
-            self._draw_lengths(sheet, x, rows.lengths, line)
+            draw_lengths(sheet, x, rows.lengths, line, self.part)
         for placed in line.places:
             self._draw_slot(sheet, x + placed.x, rows, placed, line)
 
@@ -393,86 +255,10 @@ class StaffDrawing:
                 start = x + placed.head + 1
                 sheet.fill(start, y, x + line.width - start, 1, middle, "staff--slur")
 
-    def _draw_lengths(self, sheet: Sheet, x: int, y: int, line: StaffLine) -> None:
-        """Draw stems, and beams over the notes of a beat."""
-        notes = [
-            placed for placed in line.places if placed.slot.kind in ("note", "tie")
-        ]
-        k = 0
-        while k < len(notes):
-            beam = [notes[k]]
-            while k + len(beam) < len(notes) and _share_beam(
-                beam[-1], notes[k + len(beam)]
-            ):
-                beam.append(notes[k + len(beam)])
-            if len(beam) > 1:
-                self._draw_beam(sheet, x, y, beam)
-            else:
-                self._draw_stem(sheet, x + beam[0].head, y, beam[0].slot)
-            k += len(beam)
-
-    def _draw_stem(self, sheet: Sheet, x: int, y: int, slot: Slot) -> None:
-        """Draw the length of a note that stands alone."""
-        signs = self.signs
-        shown = slot.shown
-        if shown >= WHOLE:
-            text = signs.whole_note
-        elif shown >= HALF:
-            text = signs.half_note
-        elif shown >= QUARTER:
-            text = signs.stem
-        elif shown >= EIGHTH:
-            text = signs.beam[0] + signs.beam[1]
-        else:
-            text = signs.double_beam[0] + signs.double_beam[1]
-        if _is_dotted(shown):
-            text += signs.dot
-        sheet.put(x, y, text, "staff--length")
-
-    def _draw_beam(self, sheet: Sheet, x: int, y: int, beam: list[Placed]) -> None:
-        """Draw one beam over several notes."""
-        signs = self.signs
-        for k, placed in enumerate(beam):
-            head = x + placed.head
-            is_short = placed.slot.shown < EIGHTH
-            shape = signs.double_beam if is_short else signs.beam
-            if k == 0:
-                sheet.put(head, y, shape[0], "staff--length")
-                continue
-            before = beam[k - 1]
-            both = is_short and before.slot.shown < EIGHTH
-            between = (signs.double_beam if both else signs.beam)[1]
-            start = x + before.head + 1
-            sheet.fill(start, y, head - start, 1, between, "staff--length")
-            is_end = k == len(beam) - 1
-            sheet.put(head, y, shape[3] if is_end else shape[2], "staff--length")
-        first = beam[0].slot.note
-        tuplet = self.part.notes[first].tuplet if first is not None else None
-        if tuplet is not None:
-            middle = x + (beam[0].head + beam[-1].head) // 2
-            sheet.put(middle, y, str(tuplet[0]), "staff--length")
-
 
 def say_label(label: str, signs: Signs) -> str:
     """Write a position as a player does: lowered and raised with their signs."""
     return label.replace("b", signs.flat).replace("#", signs.sharp)
-
-
-def _share_beam(left: Placed, right: Placed) -> bool:
-    """Tell whether two neighbours stand under one beam."""
-    here, following = left.slot, right.slot
-    return (
-        here.shown < QUARTER
-        and following.shown < QUARTER
-        and (here.bar, here.group) == (following.bar, following.group)
-        and here.end == following.at
-    )
-
-
-def _is_dotted(shown: Fraction) -> bool:
-    """Tell whether a length is one and a half times a plain one."""
-    plain = (SIXTEENTH, EIGHTH, QUARTER, HALF, WHOLE)
-    return any(shown == length * Fraction(3, 2) for length in plain)
 
 
 def _ledger_steps(step: int) -> list[int]:

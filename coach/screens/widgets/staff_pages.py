@@ -9,19 +9,15 @@ from textual.message import Message
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
+from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
 from coach.screens.widgets.air_curve import AirCurve, draw_air
 from coach.screens.widgets.picture import Picture, Sheet
-from coach.screens.widgets.staff_drawing import (
-    StaffDrawing,
-    StaffRows,
-    prefix_width,
-    share_rows,
-    staff_span,
-)
+from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import Placed, StaffLine, break_lines
-from coach.screens.widgets.staff_slots import cut_slots
-from coach.screens.widgets.staff_strip import NARROWEST_LINE, StaffStrip
+from coach.screens.widgets.staff_rows import StaffRows, share_rows, staff_span
+from coach.screens.widgets.staff_slots import Slot, cut_slots, widen_slots
+from coach.screens.widgets.staff_strip import NARROWEST_LINE, STAFF_COMPONENTS
 
 EXTRA_ROWS = 7
 """Rows of a line besides the staff itself: breaths, slurs, lengths and so on."""
@@ -41,7 +37,7 @@ class StaffPages(Picture):
     """Lines of the part, as many as fit, around the cursor."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
-        *StaffStrip.COMPONENT_CLASSES,
+        *STAFF_COMPONENTS,
         "staff--cursor",
         "staff--segment",
     }
@@ -66,6 +62,7 @@ class StaffPages(Picture):
         self._cursor = 0
         self._segment: tuple[int, int] | None = None
         self._lines: tuple[StaffLine, ...] = ()
+        self._cut: tuple[Part, tuple[Slot, ...]] | None = None
         self._rows: StaffRows | None = None
         self._air_rows = 0
         self._prefix = 0
@@ -74,11 +71,10 @@ class StaffPages(Picture):
         self._curve: AirCurve | None = None
 
     def show_plan(self, plan: Plan, edits: Edits, empty: float) -> None:
-        """Show another plan, what the player insists on, and where lungs are empty."""
+        """Take another plan; it is drawn with the cursor."""
         self._plan, self._edits, self._empty = plan, edits, empty
         self._curve = AirCurve(plan)
         self._laid_for = None
-        self.redraw()
 
     def show_cursor(self, note: int, segment: tuple[int, int] | None) -> None:
         """Show where the cursor stands, and the bars chosen for rehearsing."""
@@ -127,8 +123,10 @@ class StaffPages(Picture):
             return
         self._laid_for = key
         part = plan.part
-        slots = cut_slots(part, plan)
-        span = staff_span(slots)
+        if self._cut is None or self._cut[0] is not part:
+            self._cut = (part, cut_slots(part))
+        bare = self._cut[1]
+        span = staff_span(bare)
         staff = span[1] - span[0] + 1
         in_view = max(1, size.height // (staff + LEAST_EXTRA + LEAST_AIR))
         each = size.height // in_view
@@ -145,6 +143,8 @@ class StaffPages(Picture):
             else 0
         )
         width = max(NARROWEST_LINE, size.width - self._prefix)
+        has_names = rows.names is not None
+        slots = widen_slots(bare, part, plan, has_names=has_names)
         self._lines = break_lines(part, slots, [width])
 
     def draw(self, sheet: Sheet) -> None:

@@ -7,6 +7,7 @@ over and under it, a rest, or a bar line.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
@@ -86,8 +87,20 @@ def lowest_line(clef: str) -> int:
     return BOTTOM_LINES.get(clef, BOTTOM_LINES["bass"]).staff_step
 
 
-def cut_slots(part: Part, plan: Plan | None = None) -> tuple[Slot, ...]:
-    """Cut a part into slots, wide enough for what the plan writes under them."""
+def widen_slots(
+    slots: Sequence[Slot], part: Part, plan: Plan | None, *, has_names: bool
+) -> tuple[Slot, ...]:
+    """Make slots wide enough for what is written under them: names, positions."""
+    return tuple(
+        slot
+        if slot.kind != "note" or slot.note is None
+        else _widened(slot, part, plan, slot.note, has_names=has_names)
+        for slot in slots
+    )
+
+
+def cut_slots(part: Part) -> tuple[Slot, ...]:
+    """Cut a part into slots, each as wide as its head needs."""
     slots: list[Slot] = []
     k = 0
     carried: int | None = None
@@ -99,7 +112,7 @@ def cut_slots(part: Part, plan: Plan | None = None) -> tuple[Slot, ...]:
         while k < len(part.notes) and part.notes[k].onset < bar.end:
             k += 1
         inside = range(first, k)
-        slots.extend(_bar_slots(part, plan, bar, inside, carried))
+        slots.extend(_bar_slots(part, bar, inside, carried))
         last = k - 1 if k > first else carried
         carried = last if last is not None and part.notes[last].end > bar.end else None
     return tuple(slots)
@@ -111,9 +124,7 @@ def _bar_line(bar: Bar, clef: str) -> Slot:
     return Slot("bar", bar.onset, bar.onset, width, bar=bar.number, clef=clef)
 
 
-def _bar_slots(
-    part: Part, plan: Plan | None, bar: Bar, inside: range, carried: int | None
-) -> list[Slot]:
+def _bar_slots(part: Part, bar: Bar, inside: range, carried: int | None) -> list[Slot]:
     """Make the slots of one bar: what is held into it, its notes and rests."""
     slots: list[Slot] = []
     at = bar.onset
@@ -132,8 +143,8 @@ def _bar_slots(
         if k + 1 < len(part.notes):
             until = min(until, max(note.onset, part.notes[k + 1].onset))
         length = Beats(until - note.onset)
-        slot = _note_slot(note, k, bar, _accidental(note.written, signs), length)
-        slots.append(_widened(slot, part, plan, k))
+        sign = _accidental(note.written, signs)
+        slots.append(_note_slot(note, k, bar, sign, length))
         at = until
     if at < bar.end:
         slots.append(_rest_slot(at, bar.end, bar))
@@ -223,17 +234,21 @@ def beam_length(bar: Bar) -> Beats:
     return beats(1)
 
 
-def _widened(slot: Slot, part: Part, plan: Plan | None, k: int) -> Slot:
+def _widened(
+    slot: Slot, part: Part, plan: Plan | None, k: int, *, has_names: bool
+) -> Slot:
     """Make room for the note's name and its position."""
-    name = name_of(part.notes[k].written)
-    needed = slot.head + max(NARROWEST - 1, len(name) + 1)
+    needed = slot.head + NARROWEST - 1
+    if has_names:
+        needed = max(needed, slot.head + len(name_of(part.notes[k].written)) + 1)
     if plan is not None:
         placement = plan.slide.placements[k]
-        label = placement.label
-        before = 1 if placement.is_alternate else max(0, len(label) - 1)
-        after = len(label) + (1 if placement.is_alternate else 0)
-        needed = max(needed, slot.head + after + (0 if before <= slot.head else 1))
-    return replace(slot, width=max(slot.width, needed))
+        label = len(placement.label)
+        if placement.is_alternate:
+            needed = max(needed, slot.head + label + 1)
+        elif label > slot.head + 1:
+            needed = max(needed, label + 1)
+    return slot if needed <= slot.width else replace(slot, width=needed)
 
 
 def name_of(pitch: Pitch) -> str:

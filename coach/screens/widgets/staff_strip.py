@@ -15,19 +15,15 @@ from typing import ClassVar
 
 from coach.planning.plan import Plan
 from coach.rehearsal.run import Mark, MarkKind
+from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from coach.screens.signs import FULL, Signs
 from coach.screens.widgets.air_curve import COMPONENTS, AirCurve, draw_air
 from coach.screens.widgets.picture import Picture, Sheet
-from coach.screens.widgets.staff_drawing import (
-    StaffDrawing,
-    StaffRows,
-    prefix_width,
-    share_rows,
-    staff_span,
-)
+from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import StaffLine, break_lines
-from coach.screens.widgets.staff_slots import cut_slots
+from coach.screens.widgets.staff_rows import StaffRows, share_rows, staff_span
+from coach.screens.widgets.staff_slots import Slot, cut_slots, widen_slots
 
 GLANCE_BACK_BEATS = 1.0
 """The half or line just left stays this long before it turns, in quarter notes."""
@@ -48,6 +44,32 @@ MOST_AIR = 4
 HALVES = 2
 GAP = 1
 """Blank cells between the halves."""
+
+STAFF_COMPONENTS = {
+    "staff--line",
+    "staff--bar",
+    "staff--clef",
+    "staff--sign",
+    "staff--note",
+    "staff--held",
+    "staff--rest",
+    "staff--slur",
+    "staff--length",
+    "staff--name",
+    "staff--position",
+    "staff--alternate",
+    "staff--tongue",
+    "staff--tie",
+    "staff--full-breath",
+    "staff--catch-breath",
+    "staff--number",
+    "staff--now",
+    "staff--past",
+    "staff--pointer",
+    "staff--mark",
+    *COMPONENTS,
+}
+"""Styles of everything that a staff can show."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,30 +112,7 @@ def lines_shown(
 class StaffStrip(Picture):
     """The music around what sounds now."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "staff--line",
-        "staff--bar",
-        "staff--clef",
-        "staff--sign",
-        "staff--note",
-        "staff--held",
-        "staff--rest",
-        "staff--slur",
-        "staff--length",
-        "staff--name",
-        "staff--position",
-        "staff--alternate",
-        "staff--tongue",
-        "staff--tie",
-        "staff--full-breath",
-        "staff--catch-breath",
-        "staff--number",
-        "staff--now",
-        "staff--past",
-        "staff--pointer",
-        "staff--mark",
-        *COMPONENTS,
-    }
+    COMPONENT_CLASSES: ClassVar[set[str]] = STAFF_COMPONENTS
 
     def __init__(
         self,
@@ -132,6 +131,7 @@ class StaffStrip(Picture):
         self._empty = empty
         self._lines: tuple[StaffLine, ...] = ()
         self._windows: tuple[Window, ...] = ()
+        self._cut: tuple[Part, tuple[Slot, ...]] | None = None
         self._rows: StaffRows | None = None
         self._air_rows = 0
         self._drawn: dict[tuple[int, bool], Sheet] = {}
@@ -168,8 +168,10 @@ class StaffStrip(Picture):
         self._laid_for = (size.width, size.height)
         self._drawn.clear()
         part = plan.part
-        slots = cut_slots(part, plan)
-        span = staff_span(slots)
+        if self._cut is None or self._cut[0] is not part:
+            self._cut = (part, cut_slots(part))
+        bare = self._cut[1]
+        span = staff_span(bare)
         staff = span[1] - span[0] + 1
         staves = max(1, size.height // (staff + MORE_ROWS))
         rows = share_rows(
@@ -182,6 +184,8 @@ class StaffStrip(Picture):
         spare = size.height // staves - rows.height
         self._air_rows = min(MOST_AIR, spare) if spare >= LEAST_AIR else 0
         self._place_windows(rows, staves)
+        has_names = rows.names is not None
+        slots = widen_slots(bare, part, plan, has_names=has_names)
         self._lines = break_lines(
             part, slots, [window.width for window in self._windows]
         )

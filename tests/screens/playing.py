@@ -1,0 +1,74 @@
+"""Play on the screens as a player does, and read what they show."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from textual.pilot import Pilot
+
+from coach.conductor import Conductor
+from coach.rehearsal.gear import ManualClock
+from coach.rehearsal.session import State
+from coach.score.tempo import Seconds
+from coach.screens.app import CoachApp
+from coach.screens.widgets.picture import Picture
+from tests.screens.paper_studio import PaperStudio
+
+
+async def settle(pilot: Pilot[Any]) -> None:
+    """Let everything that was begun come to its end."""
+    await pilot.pause()
+    await pilot.app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+async def press(pilot: Pilot[Any], *keys: str) -> None:
+    """Press keys and let them take effect."""
+    for key in keys:
+        await pilot.press(key)
+    await settle(pilot)
+
+
+async def go_to_run(pilot: Pilot[Any]) -> None:
+    """Go from the shelf to the run."""
+    await settle(pilot)
+    await press(pilot, "enter")
+    await press(pilot, "enter")
+
+
+async def play_until(
+    pilot: Pilot[Any], studio: PaperStudio, clock: ManualClock, time: float
+) -> None:
+    """Let the run go on until a run time."""
+    now = studio.player.run_time()
+    assert now is not None, "nothing plays"
+    clock.wait_until(Seconds(clock.now() + time - now))
+    screen = cast(Any, pilot.app.screen)
+    screen.frame()
+    await settle(pilot)
+
+
+def text_of(app: CoachApp, kind: type[Picture], selector: str = "") -> str:
+    """Give what a picture shows."""
+    return text_in(app.screen.query_one(selector or kind.__name__, kind))
+
+
+def text_in(picture: Picture) -> str:
+    """Give the rows of a picture."""
+    sheet = picture.sheet
+    return "\n".join(sheet.text(y) for y in range(sheet.height))
+
+
+def state_of(conductor: Conductor) -> State:
+    """Ask for the state anew: the type checker takes it for unchanging."""
+    return conductor.state
+
+
+def run_time_of(studio: PaperStudio) -> float | None:
+    """Ask for the run time anew."""
+    return studio.player.run_time()
+
+
+def screen_of(app: CoachApp) -> object:
+    """Ask for the screen anew."""
+    return app.screen

@@ -1,0 +1,250 @@
+"""Log, player, gear, import, cautions, keys, palette: each does its one thing."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+from textual.widgets import Input
+
+from coach.rehearsal.gear import LevelHeard, PedalPressed
+from coach.rehearsal.run import Mark, MarkKind, Run
+from coach.score.phrase import Part
+from coach.score.tempo import Seconds
+from coach.screens.app import CoachApp
+from coach.screens.log_screen import LogScreen
+from coach.screens.phrase_screen import PhraseScreen
+from coach.screens.run_keys import RUN_KEYS
+from coach.screens.shelf_screen import ShelfScreen
+from coach.screens.studio import Setup
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.notice import Notice
+from coach.screens.widgets.plot import ColumnPlot, LinePlot
+from coach.screens.widgets.words import Words
+from tests.screens.paper_studio import PaperStudio
+from tests.screens.playing import press, screen_of, settle, text_of
+
+
+def keep_some_days(studio: PaperStudio, part: Part) -> None:
+    """Put a week of runs into the log: out of air in bar 3, rushed in bar 6."""
+    for day in range(1, 8):
+        is_clean = day % 3 == 0
+        marks = (
+            Mark(MarkKind.RAN_OUT, 3, 1.0, Seconds(5.0)),
+            Mark(MarkKind.RUSHED, 6, 2.0, Seconds(13.0)),
+        )
+        run = Run(
+            datetime(2026, 3, day, 17, 0, tzinfo=UTC),
+            part.title,
+            1,
+            8,
+            60.0 + day,
+            is_completed=True,
+            is_clean=is_clean,
+            marks=() if is_clean else marks,
+            note="good day" if is_clean else "",
+            is_whole=True,
+        )
+        studio.log.begin(run)
+
+
+async def test_the_log_of_an_etude_shows_trouble_progress_and_advice(
+    app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    keep_some_days(studio, part)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter", "l")
+        assert isinstance(screen_of(app), LogScreen)
+        runs = app.screen.query_one("#runs", Words).text
+        assert "7 March 2026" in runs
+        assert "bars 1 to 8 · ♩ 67 · 2 marks" in runs
+        story = app.screen.query_one("#story", Words).text
+        assert "clean at ♩ 66 of 96" in story
+        assert "ran out at bar 3" in story
+        assert "5" in text_of(app, ColumnPlot), "five runs ran out in bar 3"
+        assert "goal" in text_of(app, LinePlot)
+        await press(pilot, "down")
+        assert "good day" in app.screen.query_one("#story", Words).text
+
+
+async def test_the_log_of_all_etudes_names_them(
+    app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    keep_some_days(studio, part)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "l")
+        assert part.title in app.screen.query_one("#runs", Words).text
+
+
+async def test_an_empty_log_says_so(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "l")
+        assert "no runs yet" in app.screen.query_one("#runs", Words).text
+
+
+async def test_a_player_is_set_up_with_a_few_keys(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.setup = Setup(has_seen_cautions=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        keys = ["right", "down", "enter", *"172", "enter", "enter", *"30", "enter"]
+        await press(pilot, *keys, "right", "escape")
+        assert isinstance(screen_of(app), ShelfScreen)
+    assert studio.setup == Setup(
+        "trumpet", 172.0, 30.0, "female", has_seen_cautions=True
+    )
+    assert len(keys) < 20, "well under a minute"
+
+
+@pytest.mark.parametrize(("typed", "told"), [("old", "no number"), ("300", "no age")])
+async def test_a_number_that_is_none_is_refused_in_words(
+    app: CoachApp, studio: PaperStudio, typed: str, told: str
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "p", "down", "down", "enter", *typed, "enter")
+        assert told in app.screen.query_one(Notice).words
+        await press(pilot, "escape")
+    assert studio.setup.age is None
+
+
+async def test_a_slip_of_the_thumb_is_no_long_tone(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "p", "space", "space")
+        assert "do not count" in app.screen.query_one(Notice).words
+        await press(pilot, "x", "escape")
+    assert studio.setup.long_tone_s is None
+
+
+async def test_an_instrument_is_chosen_from_a_list(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "p", "enter", "down", "enter", "escape")
+    assert studio.setup.instrument == "trumpet"
+
+
+async def test_gear_is_listed_chosen_and_told_how_late_it_is(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "g")
+        words = app.screen.query_one(Words).text
+        assert "built-in sound on Laptop" in words
+        assert "12 ms after" in words
+        assert "nothing found" in words
+        await press(pilot, "enter", "down", "enter")
+        assert studio.gear.choices[0].chosen == "Synth one"
+        await press(pilot, "space")
+        assert "Nothing can sound here" in app.screen.query_one(Notice).words
+
+
+async def test_the_pedal_learns_an_action_and_the_microphone_shows_its_level(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "g", "down", "down", "down", "enter")
+        assert studio.learned == ["start-stop"]
+        assert "press the pedal now" in app.screen.query_one(Words).text
+        studio.tell(PedalPressed(Seconds(0.0), "start-stop"))
+        await settle(pilot)
+        assert "start and stop" in app.screen.query_one(Notice).words
+        studio.tell(LevelHeard(-20.0, is_overloaded=False))
+        await settle(pilot)
+        assert "-20 dB" in app.screen.query_one(Words).text
+        studio.tell(LevelHeard(0.0, is_overloaded=True))
+        await settle(pilot)
+        assert "too loud" in app.screen.query_one(Words).text
+
+
+async def test_a_file_is_found_by_walking_or_by_typing(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "enter")
+        assert "/music/duets" in text_of(app, Heading)
+        await press(pilot, "left", "down", "enter")
+        assert studio.imported == ["/music/one.musicxml"]
+        assert isinstance(screen_of(app), ShelfScreen)
+        await press(pilot, "i", "slash", *"a.mid", "enter")
+        assert studio.imported[-1] == "a.mid"
+
+
+async def test_a_file_that_is_no_score_is_refused_in_words(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "down", "down", "enter")
+        assert "is no score" in app.screen.query_one(Notice).words
+        assert studio.imported == []
+
+
+async def test_the_question_mark_tells_what_every_key_does_here(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(80, 60)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter", "enter", "question_mark")
+        words = app.screen.query_one(Words).text
+        for binding in RUN_KEYS:
+            assert binding.tooltip in words
+        await press(pilot, "escape")
+
+
+async def test_the_command_palette_knows_every_key_of_the_screen(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter")
+        await press(pilot, "ctrl+p")
+        app.screen.query_one(Input).value = "reach"
+        await pilot.pause(0.3)
+        await press(pilot, "enter")
+        await settle(pilot)
+        assert type(screen_of(app)).__name__ == "ReachScreen"
+
+
+async def test_colours_change_with_a_key_and_are_kept(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert app.theme == "lamplight"
+        await press(pilot, "ctrl+t")
+        assert studio.setup.theme == "paper"
+    again = CoachApp(studio)
+    assert again.theme == "paper"
+
+
+async def test_cautions_show_their_sources(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "c")
+        words = app.screen.query_one(Words).text
+        assert "Dizzy? Stop." in words
+        assert "a source" in words
+
+
+async def test_a_pedal_on_the_phrase_screen_leads_to_the_run(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter")
+        assert isinstance(screen_of(app), PhraseScreen)
+        studio.tell(PedalPressed(Seconds(0.0), "start-stop"))
+        await settle(pilot)
+        assert type(screen_of(app)).__name__ == "RunScreen"

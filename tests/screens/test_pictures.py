@@ -1,0 +1,257 @@
+"""Gauge, countdown, ball, figures, signs: shapes that say what they mean."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TypeVar
+
+import pytest
+from textual.app import App, ComposeResult
+
+from coach.screens.signs import FULL, PLAIN, Signs, are_plain, plain
+from coach.screens.widgets.air_gauge import AirGauge
+from coach.screens.widgets.bar_number import BarNumber
+from coach.screens.widgets.beat_ball import BeatBall
+from coach.screens.widgets.big_type import FIGURES, LETTERS, set_figures, set_letters
+from coach.screens.widgets.countdown import WORDS, Countdown, Cue, CueKind
+from coach.screens.widgets.key_bar import KeyBar, say_key
+from coach.screens.widgets.picture import Picture, Sheet, cut
+from coach.screens.widgets.plot import LinePlot
+from coach.screens.widgets.words import Line, Words
+from tests.screens.playing import text_in
+
+P = TypeVar("P", bound=Picture)
+
+
+async def shown(
+    picture: P, show: Callable[[P], None], width: int = 80, height: int = 6
+) -> str:
+    """Show a picture in an app of its own and give what it looks like."""
+
+    class Frame(App[None]):
+        CSS = f"{type(picture).__name__} {{ width: {width}; height: {height}; }}"
+
+        def compose(self) -> ComposeResult:
+            yield picture
+
+    async with Frame().run_test(size=(max(width, 20), max(height, 8))) as pilot:
+        show(picture)
+        await pilot.pause()
+        return text_in(picture)
+
+
+@pytest.mark.parametrize(
+    ("air", "filled"), [(1.0, 74), (0.5, 37), (0.25, 18), (0.0, 0), (-0.2, 0)]
+)
+async def test_the_gauge_is_filled_as_far_as_there_is_air(
+    air: float, filled: int
+) -> None:
+    text = await shown(
+        AirGauge(empty=0.1), lambda gauge: gauge.show_air(air, None, 5.0), height=3
+    )
+    top = text.split("\n")[0]
+    marked = top[:74].replace("┃", "█" if air > 0.5 else " ")
+    assert marked.count("█") + marked.count("▄") == pytest.approx(filled, abs=1)
+    assert "┃" in top, "the half mark is always there"
+
+
+def show_air(air: float, gauge: AirGauge) -> None:
+    """Show a level."""
+    gauge.show_air(air, 0.1, 1.0)
+
+
+def show_cue(kind: CueKind, number: int | None, countdown: Countdown) -> None:
+    """Show a cue."""
+    countdown.show_cue(Cue(kind, number, ""))
+
+
+async def test_the_gauge_moves_by_eighths_of_a_cell() -> None:
+    seen = set()
+    for k in range(8):
+        air = (20 + k / 8) / 74
+        text = await shown(AirGauge(empty=0.1), partial(show_air, air), height=3)
+        seen.add(text.split("\n")[1])
+    assert len(seen) == 8
+
+
+async def test_what_will_be_spent_before_the_breath_stands_lower() -> None:
+    text = await shown(
+        AirGauge(empty=0.1), lambda gauge: gauge.show_air(0.9, 0.4, 8.0), height=3
+    )
+    top, bottom, scale = text.split("\n")
+    assert top[:29] == "█" * 29, "what is left at the breath"
+    assert top[31:36] == "▄" * 5, "what goes until then"
+    assert bottom[31:36] == "█" * 5
+    assert "air 90 %" in scale
+    assert "at the breath → 40 %" in scale
+    assert "8 s" in bottom
+
+
+@pytest.mark.parametrize(
+    ("air", "words"),
+    [(0.7, "top half"), (0.4, "below half"), (0.15, "nearly dry"), (0.05, "dry")],
+)
+async def test_the_gauge_says_in_words_where_the_air_stands(
+    air: float, words: str
+) -> None:
+    text = await shown(
+        AirGauge(empty=0.1), lambda gauge: gauge.show_air(air, None, 3.0), height=3
+    )
+    assert words in text
+
+
+@pytest.mark.parametrize("height", [3, 4, 6, 11])
+async def test_every_kind_of_cue_has_a_look_of_its_own(height: int) -> None:
+    kinds: list[CueKind] = list(WORDS)  # type: ignore[arg-type]
+    looks = set()
+    for kind in kinds:
+        number = 4 if kind in ("full", "catch", "hold", "count", "rest") else None
+        looks.add(
+            await shown(
+                Countdown(),
+                partial(show_cue, kind, number),
+                width=76,
+                height=height,
+            )
+        )
+    same_without_colour = 1 if height < 6 else 0
+    assert len(looks) >= len(kinds) - same_without_colour
+
+
+async def test_figures_of_the_countdown_can_be_told_apart() -> None:
+    looks = set()
+    for number in range(21):
+        looks.add(
+            await shown(
+                Countdown(),
+                partial(show_cue, "full", number),
+                width=44,
+            )
+        )
+    assert len(looks) == 21
+
+
+def test_every_figure_and_letter_differs_from_every_other() -> None:
+    assert len(set(FIGURES.values())) == len(FIGURES)
+    alike = {"O", "0"}
+    letters = {sign: shape for sign, shape in LETTERS.items() if sign not in alike}
+    assert len(set(letters.values())) == len(letters)
+    assert {len(set_figures(sign)) for sign in FIGURES} == {10}
+    assert {len(set_letters(sign)) for sign in LETTERS} == {5}
+
+
+async def test_the_ball_lies_on_its_pad_at_the_beat_and_flies_between() -> None:
+    async def ball(phase: float) -> list[str]:
+        text = await shown(
+            BeatBall(), lambda b: b.show_beat(1, 4, phase), width=40, height=6
+        )
+        return text.split("\n")
+
+    on_beat, between, before_next = await ball(0.0), await ball(0.5), await ball(0.99)
+    assert "████" in on_beat[4], "just over the pads"
+    assert "████" in between[0], "at the top"
+    assert before_next[4].index("████") - on_beat[4].index("████") == 10
+    assert "█" in on_beat[5], "the pad that is struck is full"
+    assert "█" not in between[5]
+
+
+async def test_the_bar_number_is_as_big_as_there_is_room() -> None:
+    for height, rows in [(1, 1), (3, 3), (6, 5), (12, 10)]:
+        text = await shown(
+            BarNumber(),
+            lambda b: b.show_bar(8, "of 9", "beat 2"),
+            width=24,
+            height=height,
+        )
+        inked = [row for row in text.split("\n") if "█" in row or "▀" in row]
+        assert len(inked) == (0 if height == 1 else rows)
+        assert ("bar 8" in text) == (height == 1)
+
+
+def test_a_sheet_shows_nothing_that_a_terminal_would_obey() -> None:
+    sheet = Sheet(12, 1)
+    sheet.put(0, 0, "a\x1b[2J\x07\u202eb")
+    assert sheet.text(0) == "a [2J  b    "
+
+
+def test_a_wide_sign_takes_two_cells_and_is_never_cut_in_half() -> None:
+    sheet = Sheet(5, 1)
+    assert sheet.put(0, 0, "練習曲") == 4
+    assert sheet.text(0) == "練習 "
+    assert cut("練習曲集", 5) == "練習…"
+
+
+def test_only_what_changed_is_sent() -> None:
+    old, new = Sheet(10, 2), Sheet(10, 2)
+    new.put(3, 1, "ab")
+    assert new.change_since(old, 0) is None
+    assert new.change_since(old, 1) == (3, 5)
+
+
+@pytest.mark.parametrize(
+    ("environment", "encoding", "is_plain"),
+    [
+        ({"TERM": "xterm-256color", "LANG": "de_DE.UTF-8"}, "utf-8", False),
+        ({"TERM": "linux", "LANG": "en_US.UTF-8"}, "utf-8", True),
+        ({"TERM": "xterm", "LANG": "C"}, "utf-8", True),
+        ({"TERM": "xterm", "LC_ALL": "POSIX", "LANG": "en_US.UTF-8"}, "utf-8", True),
+        ({"TERM": "xterm", "LANG": "en_US.ISO-8859-1"}, "iso-8859-1", True),
+        ({"TERM": "xterm"}, "utf-8", False),
+    ],
+)
+def test_letters_and_dashes_where_a_terminal_shows_no_more(
+    environment: dict[str, str], encoding: str, is_plain: bool
+) -> None:
+    assert are_plain(environment, encoding) == is_plain
+
+
+@pytest.mark.parametrize("text", ["Étude in E♭", "“Tide”", "練習", "▁▄▀█", "…—–"])
+def test_plain_text_has_as_many_signs_as_it_had(text: str) -> None:
+    assert plain(text).isascii()
+    assert len(plain(text)) == len(text)
+
+
+def test_plain_signs_are_ascii() -> None:
+    for name in Signs.__dataclass_fields__:
+        value = getattr(PLAIN, name)
+        assert isinstance(value, bool) or "".join(value).isascii(), name
+    assert FULL.blocks[8] == "█"
+
+
+def test_keys_are_written_as_they_stand_on_the_keyboard() -> None:
+    assert say_key("plus,equals_sign,up") == "+ = ↑"
+    assert say_key("ctrl+r") == "ctrl+r"
+    assert say_key("left", is_plain=True) == "left"
+
+
+async def test_the_row_of_keys_shows_as_many_as_fit_and_always_help() -> None:
+    keys = [("enter", "open"), ("b", "breathe here"), ("?", "keys")]
+    wide = await shown(KeyBar(), lambda bar: bar.show_keys(keys), 60, 1)
+    narrow = await shown(KeyBar(), lambda bar: bar.show_keys(keys), 24, 1)
+    assert "breathe here" in wide
+    assert "breathe here" not in narrow
+    assert narrow.rstrip().endswith("? keys")
+
+
+async def test_words_scroll_to_the_line_that_is_chosen() -> None:
+    lines = [Line(f"line {k}", "chosen" if k == 30 else "plain") for k in range(40)]
+    text = await shown(Words(), lambda words: words.show_lines(lines), 30, 8)
+    assert "line 30" in text
+    assert "line 0 " not in text
+
+
+async def test_a_line_is_drawn_in_dots_or_in_stars() -> None:
+    points = [(0.0, 60.0), (1.0, 72.0), (3.0, 96.0)]
+
+    def show(plot: LinePlot) -> None:
+        plot.show_points("tempo", points, ("then", "now"), (90.0, "goal"))
+
+    full = await shown(LinePlot(), show, 40, 10)
+    stars = await shown(LinePlot(PLAIN), show, 40, 10)
+    assert any(0x2800 < ord(sign) < 0x2900 for sign in full)
+    assert "*" in stars
+    assert stars.isascii()
+    for text in (full, stars):
+        for word in ("tempo", "96", "60", "then", "now", "goal"):
+            assert word in text

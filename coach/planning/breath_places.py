@@ -87,19 +87,19 @@ class Demand:
 
 @dataclass(frozen=True, slots=True)
 class Filling:
-    """How breaths fill the lungs, to a whole step of air."""
+    """How breaths fill the lungs, counted down to a whole step of air."""
 
     half: float
     """Level of half."""
 
-    full: float
-    """Level that a full breath reaches."""
+    steps_count: int
+    """How many steps the whole capacity has."""
+
+    full_steps: int
+    """Steps that a full breath reaches."""
 
     empty_depth: float
     """Depth beyond which nothing more can be blown."""
-
-    steps_count: int
-    """A breath ends at a whole one of so many steps from empty to full capacity."""
 
     def breathe(self, depth: float, still_empty: float) -> float:
         """Tell the depth after a breath.
@@ -114,14 +114,12 @@ class Filling:
         Returns
         -------
         float
-            The last whole step that the breath reaches, up to full; the depth
-            before it where it reaches none.
+            The last whole step that the breath reaches, at most full.
         """
-        start = min(depth, self.empty_depth)
-        level = 1.0 - (1.0 - self.half + start) * still_empty
-        whole = int(level * self.steps_count + ROUNDING)
-        full = self.half - self.full
-        return min(start, max(full, self.half - whole / self.steps_count))
+        each = still_empty * self.steps_count
+        most = (1.0 - (1.0 - self.half) * still_empty) * self.steps_count + ROUNDING
+        level = int(most - each * min(depth, self.empty_depth))
+        return self.half - min(level, self.full_steps) / self.steps_count
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,9 +258,9 @@ def lay_places(
         ),
         lungs=Filling(
             half=air.half_share,
-            full=air.full_share,
-            empty_depth=air.half_share - air.empty_share,
             steps_count=costs.air_steps_count,
+            full_steps=int(air.full_share * costs.air_steps_count + ROUNDING),
+            empty_depth=air.half_share - air.empty_share,
         ),
         start_depth=air.half_share - air.full_share,
     )

@@ -4,9 +4,9 @@ The search walks through the notes once and keeps, after each gap, the states wo
 keeping: a level of air, and what it has cost to get there.  More air is never worse,
 so a state with less air and no less cost is dropped.
 
-A breath is planned to a whole step of air, one percent as shipped: nobody knows the
-own lungs better.  States that have breathed therefore fall on few levels, and their
-number stays small however long the part and however slow the tempo.
+A breath is counted down to a whole step of air, one percent as shipped: nobody knows
+the own lungs better.  States that have just breathed therefore lie on few levels, and
+the number of states stays small however long the part and however slow the tempo.
 
 Should there still be more than `most_states`, the neighbours that differ least are
 merged *in the player's favour*: the merged state has the air of the one and the cost
@@ -40,6 +40,8 @@ Chain = tuple[int, Way, "Chain | None"]
 
 State = tuple[float, float, "Chain | None"]
 """Depth less all air used so far, cost so far, breaths so far."""
+
+INFINITE = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,14 +129,14 @@ def _search(
     """Walk through the notes once; give a lower bound and the breaths behind it."""
     states: list[State] = [(places.start_depth, 0.0, None)]
     for k in range(len(places.notes)):
-        if k == len(ways) or not ways[k]:
-            states = _kept(_go_on(places, states, k))
-            continue
-        fresh = [] if forced[k] else _go_on(places, states, k)
-        for way in ways[k]:
-            fresh += _breathe(places, states, k, way, is_forced=forced[k])
-        fresh.sort(key=itemgetter(0))
-        states = _kept(fresh)
+        going_on = _go_on(places, states, k)
+        if k < len(ways) and ways[k]:
+            breathing = _breathe(places, states, k, ways[k])
+            states = breathing if forced[k] else going_on + breathing
+            states.sort(key=itemgetter(0))
+        else:
+            states = going_on
+        states = _kept(states)
         if len(states) > most_states:
             states = _merged(states, most_states)
     cheapest = min(states, key=itemgetter(1))
@@ -166,46 +168,48 @@ def _go_on(places: Places, states: list[State], k: int) -> list[State]:
 
 
 def _breathe(
-    places: Places, states: list[State], k: int, way: Way, *, is_forced: bool
+    places: Places, states: list[State], k: int, ways: Sequence[Way]
 ) -> list[State]:
-    """Play a note and breathe after it in one way; leave out what gains nothing.
-
-    States come with the most air first, and so do the levels after the breath; so a
-    state counts only if it is cheaper than all before it.
-    """
+    """Play a note and breathe after it: the cheapest state for each whole level."""
+    lungs, costs, high = places.lungs, places.costs, places.notes[k].high
     start, end = places.used_before[k], places.used_before[k + 1]
-    seconds, high, price = way.sounding_s, places.notes[k].high, way.cost
-    lungs, costs, keeps = places.lungs, places.costs, way.still_empty
-    half, empty, steps = lungs.half, lungs.empty_depth, lungs.steps_count
-    used, room, full = start + way.used, 1.0 - half, places.start_depth
-    least = float("inf")
-    fresh: list[State] = []
-    for at, cost, chain in states:
-        after = at + used
-        total = cost + price
-        if after > 0.0:
-            total += costs.of_note(at + start, after, seconds, high)
-        if total >= least:
-            continue
-        # Written out as in Filling.breathe: most of the search's time is spent here.
-        before = after if after < empty else empty
-        whole = int((1.0 - (room + before) * keeps) * steps + ROUNDING)
-        filled = half - whole / steps
-        if filled < full:
-            filled = full
-        if filled >= before:
-            if not is_forced:
-                continue
-            filled = before
-        least = total
-        fresh.append((filled - end, total, (k, way, chain)))
-    return fresh
+    room, steps, full = 1.0 - lungs.half, lungs.steps_count, lungs.full_steps
+    empty, low = lungs.empty_depth, costs.low_depth
+    least = [INFINITE] * (full + 1)
+    chains: list[Chain | None] = [None] * (full + 1)
+    for way in ways:
+        price, keeps, used = way.cost, way.still_empty, start + way.used
+        half = costs.half_weight * way.sounding_s / 2
+        most, each = (1.0 - room * keeps) * steps + ROUNDING, keeps * steps
+        # Written out as in AirCosts.of_note and Filling.breathe: most of the
+        # search's time is spent here.
+        for at, cost, chain in states:
+            after = at + used
+            total = cost + price
+            if after > low:
+                total += costs.of_note(at + start, after, way.sounding_s, high)
+            elif after > 0.0:
+                before = at + start
+                total += half * after
+                if before > 0.0:
+                    total += (half + high) * before
+            level = int(most - each * (after if after < empty else empty))
+            if level > full:
+                level = full
+            if total < least[level]:
+                least[level] = total
+                chains[level] = (k, way, chain)
+    return [
+        (lungs.half - level / steps - end, least[level], chains[level])
+        for level in range(full, -1, -1)
+        if least[level] < INFINITE
+    ]
 
 
 def _kept(fresh: list[State]) -> list[State]:
     """Drop every state that has no more air and no less cost than another."""
     kept: list[State] = []
-    least = float("inf")
+    least = INFINITE
     for state in fresh:
         if state[1] < least:
             least = state[1]

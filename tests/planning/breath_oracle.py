@@ -48,11 +48,9 @@ def note_cost(
 
 
 def after_breath(places: Places, level: float, way: Way) -> float:
-    """Fill the lungs up to a whole step."""
+    """Fill the lungs, counted down to a whole step."""
     steps = places.settings.air_steps_count
-    filled = refill(level, way.gap_s, places.air)
-    start = max(level, places.air.empty_share)
-    return max(start, math.floor(filled * steps + 1e-9) / steps)
+    return math.floor(refill(level, way.gap_s, places.air) * steps + 1e-9) / steps
 
 
 def every_cost(

@@ -14,6 +14,7 @@ from coach.planning.breaths import Locks, choose_breaths
 from coach.planning.lungs import measured
 from coach.score.phrase import Part
 from tests.hand_made import part_of
+from tests.planning.breath_model import solve
 from tests.planning.breath_oracle import (
     COSTS,
     again,
@@ -134,3 +135,20 @@ def test_a_walk_without_breaths_only_loses_air() -> None:
     assert quiet.air_before[0] == pytest.approx(0.9)
     assert quiet.air_after[0] == pytest.approx(0.9 - 4 * 0.38 / 5, abs=1e-3)
     assert quiet.air_before[1] == pytest.approx(quiet.air_after[0])
+
+
+def test_an_independent_solver_finds_the_same_cost() -> None:
+    """HiGHS (Huangfu & Hall 2018, Math. Prog. Comp. 10:119-142), through SciPy."""
+    part = part_of(
+        "F3q ~G3e A3s Bb3s C4q. D4e Eb4h F4e. D4s Bb3q re F3e G3q A3q Bb3h "
+        "~A3e G3e F3q D3q Eb3h F3q. G3e A3q Bb3q C4h"
+    )
+    count = len(part.notes) - 1
+    ends = [0.05 if k % 4 else 0.7 for k in range(count)]
+    places = lay(part, bpm=72, ends=ends, player=measured(3.5))
+    plan = choose_breaths(places)
+    cost, bound = solve(places, seconds=60)
+    assert len(plan.breaths) >= 3
+    assert plan.runs_out is None
+    assert plan.cost == pytest.approx(cost, rel=1e-5)
+    assert plan.cost == pytest.approx(bound, rel=1e-5)

@@ -1,0 +1,199 @@
+"""Hold the breath planner to every plan there is, to HiGHS, and to the clock.
+
+Run it by hand: ``python -m tests.benchmarks.breath_plans [every|solver|clock]``.
+
+every   5,000 random short phrases, with locks, against every plan there is
+solver  phrases of 40 to 120 notes against HiGHS: equal cost, and how much faster
+clock   time by size and tempo for unbroken and mixed phrases, the worst case too
+"""
+
+from __future__ import annotations
+
+import gc
+import random
+import sys
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+from functools import partial
+from statistics import median
+from time import perf_counter
+
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+from coach.planning.breath_places import Places, choose_ways
+from coach.planning.breaths import Locks, choose_breaths, plan_breaths
+from coach.planning.lungs import measured
+from coach.score.note import Note, Pitch
+from coach.score.phrase import Part
+from coach.score.tempo import Beats
+from tests.planning.breath_model import solve
+from tests.planning.breath_oracle import AIR, COSTS, bind, every_cost, lay, problems
+
+COMPARISONS = 5_000
+EASY = 60
+SIXTEENTH, EIGHTH = Fraction(1, 4), Fraction(1, 2)
+KINDS: dict[str, tuple[Fraction, ...]] = {
+    "sixteenths": (SIXTEENTH,),
+    "eighths": (EIGHTH,),
+    "eighth and two sixteenths": (EIGHTH, SIXTEENTH, SIXTEENTH),
+    "mixed": (SIXTEENTH, SIXTEENTH, EIGHTH, Fraction(1), Fraction(2)),
+    "long": (Fraction(1), Fraction(2)),
+}
+SCALE = [Pitch(3, step) for step in "CDEFGAB"] + [Pitch(4, step) for step in "CDEF"]
+TEMPI = (30.0, 60.0, 90.0, 140.0)
+
+
+def phrase(
+    kind: str, count: int, seed: int, *, rests: float = 0.0, loud: float = 0.0
+) -> Part:
+    """Make a phrase: a random walk on a scale in lengths of one kind."""
+    chance = random.Random(seed)
+    lengths = KINDS[kind]
+    place, notes, step = Fraction(0), [], 5
+    for k in range(count):
+        length = (
+            lengths[k % len(lengths)] if kind != "mixed" else chance.choice(lengths)
+        )
+        step = min(max(step + chance.choice((-2, -1, 1, 2)), 0), len(SCALE) - 1)
+        notes.append(
+            Note(
+                onset=Beats(place),
+                length=Beats(length),
+                written=SCALE[step],
+                sounding=SCALE[step],
+                bar=int(place // 4) + 1,
+                beat=place % 4 + 1,
+                loud_start=loud,
+                loud_end=loud,
+            )
+        )
+        place += length + (Fraction(1, 2) if chance.random() < rests else 0)
+    return bind(notes)
+
+
+def likely_ends(count: int, seed: int) -> list[float]:
+    """Draw how likely a phrase ends in each gap: mostly not at all."""
+    chance = random.Random(seed)
+    return [chance.random() ** 3 for _ in range(count - 1)]
+
+
+def against_every_plan() -> None:
+    """Compare with every plan there is."""
+    seen = {"compared": 0, "wrong": 0, "merged": 0, "plans": 0, "dry": 0}
+
+    @settings(
+        max_examples=COMPARISONS,
+        deadline=None,
+        database=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(st.data())
+    def compare(data: st.DataObject) -> None:
+        places = data.draw(problems(most_notes=8))
+        gaps = st.frozensets(st.integers(0, max(0, len(places.gaps) - 1)))
+        must, must_not = data.draw(gaps), data.draw(gaps)
+        ways, forced, _ = choose_ways(places, must, must_not)
+        costs = list(every_cost(places, ways, forced))
+        plan = choose_breaths(places, Locks(must, must_not))
+        seen["compared"] += 1
+        seen["plans"] += len(costs)
+        seen["wrong"] += abs(plan.cost - min(costs)) > 1e-9 * max(1.0, plan.cost)
+        seen["merged"] += not plan.is_optimal
+        seen["dry"] += plan.runs_out is not None
+
+    start = perf_counter()
+    compare()
+    print(
+        f"{seen['compared']} phrases, {seen['plans']} plans weighed, "
+        f"{seen['wrong']} mismatches, {seen['merged']} not proved best, "
+        f"{seen['dry']} run dry; {perf_counter() - start:.0f} s"
+    )
+
+
+def against_the_solver() -> None:
+    """Compare with HiGHS, in cost and in time."""
+    print(
+        f"{'notes':>5} {'ours':>9} {'HiGHS':>9} {'bound':>9}  ours ms  HiGHS s  times"
+    )
+    for count in (40, 60, 80, 100, 120):
+        for seed in (1,) if count > EASY else (1, 2):
+            part = phrase("mixed", count, seed, rests=0.15)
+            places = lay(
+                part, bpm=80.0, ends=likely_ends(count, seed), player=measured(5.0)
+            )
+            ours_s = timed(partial(choose_breaths, places), 5)
+            plan = choose_breaths(places)
+            start = perf_counter()
+            cost, bound = solve(places, seconds=150.0)
+            took = perf_counter() - start
+            assert plan.runs_out is None
+            print(
+                f"{count:5} {plan.cost:9.5f} {cost:9.5f} {bound:9.5f} "
+                f"{ours_s * 1000:8.2f} {took:8.1f} {took / ours_s:6.0f}"
+            )
+
+
+def against_the_clock() -> None:
+    """Time whole plans, and what an edit takes, by size and tempo."""
+    print(
+        f"{'phrase':26} {'bpm':>4} {'notes':>6} {'whole ms':>9} {'edit ms':>8} "
+        f"{'us/note':>8} {'breaths':>8} {'gap':>8}"
+    )
+    for kind in KINDS:
+        for loud in (0.0, -3.0):
+            for bpm in TEMPI:
+                for count in (300, 3_000, 10_000):
+                    _time_one(kind, bpm, count, loud)
+
+
+def _time_one(kind: str, bpm: float, count: int, loud: float) -> None:
+    """Time one phrase at one tempo."""
+    part = phrase(kind, count, 1, loud=loud)
+    ends = likely_ends(count, 1)
+    player = measured(5.0)
+    rounds = 5 if count == min(300, count) else 1
+    tempo_map = part.at_tempo(bpm)
+    whole_s = timed(
+        lambda: plan_breaths(
+            part, tempo_map, ends=ends, player=player, air=AIR, costs=COSTS
+        ),
+        rounds,
+    )
+    places: Places = lay(part, bpm=bpm, ends=ends, player=player)
+    locks = Locks(must_not=frozenset({count // 2}))
+    edit_s = timed(lambda: choose_breaths(places, locks), rounds)
+    plan = choose_breaths(places, locks)
+    name = f"{kind}{', pp' if loud else ''}"
+    print(
+        f"{name:26} {bpm:4.0f} {count:6} {whole_s * 1000:9.1f} {edit_s * 1000:8.1f} "
+        f"{whole_s / count * 1e6:8.1f} {len(plan.breaths):8} {plan.gap:8.1e}"
+    )
+
+
+def timed(call: Callable[[], object], rounds: int) -> float:
+    """Give the middle time of a few calls, in seconds."""
+    times = []
+    for _ in range(rounds):
+        gc.collect()
+        start = perf_counter()
+        call()
+        times.append(perf_counter() - start)
+    return median(times)
+
+
+def main(names: Sequence[str]) -> None:
+    """Run the benchmarks that are named, or all."""
+    benchmarks = {
+        "every": against_every_plan,
+        "solver": against_the_solver,
+        "clock": against_the_clock,
+    }
+    for name in names or benchmarks:
+        print(f"--- {name}")
+        benchmarks[name]()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -112,6 +112,10 @@ class Countdown(Picture):
     def _draw_word(self, sheet: Sheet, x: int, style: str, scale: int) -> None:
         """Draw the word, each part of it in a line, in the middle of the height."""
         words = WORDS[self._cue.kind]
+        if self.signs.is_plain:
+            spaced = "  ".join(" ".join(word) for word in words)
+            sheet.put(x, (sheet.height - 1) // 2, spaced, style)
+            return
         shapes = [set_letters(word) for word in words]
         if any(x + scale * width_of(shape) > sheet.width for shape in shapes):
             scale = 1

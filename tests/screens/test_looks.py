@@ -1,0 +1,161 @@
+"""Every screen at every size, without colours, in letters and dashes; and pictures."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from coach.rehearsal.gear import ManualClock
+from coach.rehearsal.run import Mark, MarkKind, Run
+from coach.score.phrase import Part
+from coach.score.tempo import Seconds
+from coach.screens.app import CoachApp
+from coach.screens.widgets.air_gauge import AirGauge
+from coach.screens.widgets.countdown import Countdown
+from coach.screens.widgets.key_bar import KeyBar
+from tests.screens.paper_studio import PaperStudio
+from tests.screens.playing import go_to_run, play_until, press, settle, text_of
+
+SIZES = [(40, 15), (72, 22), (110, 34), (200, 60)]
+"""The smallest, the two at which the layout changes, the largest."""
+FROM_THE_SHELF = ("c", "p", "g", "i", "slash", "l", "question_mark")
+IN_THE_PHRASE = ("right", "b", "down", "x", "c", "c")
+FROM_THE_PHRASE = ("r", "l", "question_mark")
+TOUR = [
+    *(key for first in FROM_THE_SHELF for key in (first, "escape")),
+    "enter",
+    *IN_THE_PHRASE,
+    *(key for first in FROM_THE_PHRASE for key in (first, "escape")),
+    *("enter", "question_mark", "escape", "space"),
+]
+"""Keys that lead through every screen, to a run that plays."""
+
+
+async def tour(
+    app: CoachApp, pilot: Pilot[Any], studio: PaperStudio, clock: ManualClock
+) -> None:
+    """Visit every screen; each keeps its row of keys at the bottom edge."""
+    await settle(pilot)
+    for key in TOUR:
+        await press(pilot, key)
+        bar = app.screen.query(KeyBar)
+        assert bar, key
+        assert bar.first().region.bottom == app.size.height, key
+    await play_until(pilot, studio, clock, 3.0)
+    assert app.screen.query_one(AirGauge).region.bottom < app.size.height
+    assert app.screen.query_one(Countdown).region.height > 0
+    await press(pilot, "o", "escape", "escape", "escape", "escape")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_every_screen_fits_every_size(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, size: tuple[int, int]
+) -> None:
+    async with app.run_test(size=size) as pilot:
+        await tour(app, pilot, studio, clock)
+
+
+async def test_the_tour_without_colours(
+    studio: PaperStudio, clock: ManualClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await tour(app, pilot, studio, clock)
+
+
+async def test_the_tour_in_letters_and_dashes_sends_nothing_else(
+    studio: PaperStudio, clock: ManualClock
+) -> None:
+    app = CoachApp(studio, is_plain=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        for key in TOUR:
+            await press(pilot, key)
+            for strip in app.screen._compositor.render_strips():
+                assert strip.text.isascii(), (key, strip.text)
+        await play_until(pilot, studio, clock, 3.0)
+        assert "#" in text_of(app, AirGauge)
+
+
+Prepare = Callable[[Pilot[Any]], Awaitable[None]]
+Compare = Callable[..., bool]
+
+
+def keep_runs(studio: PaperStudio, part: Part) -> None:
+    """Put a few runs into the log."""
+    for day in range(1, 8):
+        marks = (
+            Mark(MarkKind.RAN_OUT, 3, 1.0, Seconds(5.0)),
+            Mark(MarkKind.RUSHED, 6, 2.0, Seconds(13.0)),
+        )
+        studio.log.begin(
+            Run(
+                datetime(2026, 3, day, 17, 0, tzinfo=UTC),
+                part.title,
+                1,
+                8,
+                60.0 + 4 * day,
+                is_completed=True,
+                is_clean=day % 2 == 0,
+                marks=marks if day % 2 else (),
+                is_whole=True,
+            )
+        )
+
+
+def test_picture_of_the_shelf(snap_compare: Compare, app: CoachApp) -> None:
+    assert snap_compare(app, terminal_size=(80, 24), run_before=settle)
+
+
+def test_picture_of_the_phrase(snap_compare: Compare, app: CoachApp) -> None:
+    async def prepare(pilot: Pilot[Any]) -> None:
+        await settle(pilot)
+        await press(pilot, "enter", "down", *["right"] * 11)
+
+    assert snap_compare(app, terminal_size=(80, 24), run_before=prepare)
+
+
+@pytest.mark.parametrize("size", [(40, 15), (80, 24), (120, 40)])
+def test_picture_of_a_run_before_a_top_off(
+    snap_compare: Compare,
+    app: CoachApp,
+    studio: PaperStudio,
+    clock: ManualClock,
+    size: tuple[int, int],
+) -> None:
+    async def prepare(pilot: Pilot[Any]) -> None:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        breath = studio.conductors[0].plan.breaths.breaths[0]
+        await play_until(pilot, studio, clock, breath.start - 1.0)
+
+    assert snap_compare(app, terminal_size=size, run_before=prepare)
+
+
+def test_picture_of_after_the_run(
+    snap_compare: Compare, app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async def prepare(pilot: Pilot[Any]) -> None:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 4.3)
+        await press(pilot, "o")
+        await play_until(pilot, studio, clock, 1000.0)
+
+    assert snap_compare(app, terminal_size=(80, 24), run_before=prepare)
+
+
+def test_picture_of_the_log(
+    snap_compare: Compare, app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    async def prepare(pilot: Pilot[Any]) -> None:
+        keep_runs(studio, part)
+        await settle(pilot)
+        await press(pilot, "enter", "l")
+
+    assert snap_compare(app, terminal_size=(120, 40), run_before=prepare)

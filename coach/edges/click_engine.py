@@ -92,11 +92,13 @@ class Engine:
             self._gather()
 
     def close(self) -> None:
-        """End all notes, let gear go, and say the last words."""
+        """End all notes, say the last words, and let gear go."""
         self.playback.stop()
         self.playback.hush()
         if self._sink:
             self._sink.stop()
+        self._out.put(None)
+        self._writer.join(PATIENCE_S)
         self.gear.end()
         patience_ends = self.clock.now() + PATIENCE_S
         while (
@@ -104,8 +106,6 @@ class Engine:
             and self.clock.now() < patience_ends
         ):
             self._do_jobs()
-        self._out.put(None)
-        self._writer.join(PATIENCE_S)
 
     def _wait_for_job(self) -> None:
         """Sleep until there is a job, or for a few slices."""
@@ -249,12 +249,11 @@ def _write_all(
     stream: BinaryIO, frames: SimpleQueue[Callable[[], bytes] | None]
 ) -> None:
     """Make and write frames until there are no more or nobody reads them."""
-    with suppress(OSError, ValueError):
+    with suppress(OSError, ValueError), stream:
         while (make := frames.get()) is not None:
             stream.write(make())
             if frames.empty():
                 stream.flush()
-        stream.flush()
 
 
 def _read_all(stream: BinaryIO, engine: Engine) -> None:

@@ -29,7 +29,7 @@ from coach.score.tempo import Seconds
 
 SHORT_LIFE_S = 3.0
 SHORT_LIVES = 3
-"""An engine that dies so young so often does not start at all: our own choice."""
+"""An engine that dies so young, and unused, so often is given up: our own choice."""
 
 
 class EngineLink:
@@ -69,6 +69,7 @@ class EngineLink:
         """Start a track as soon as it can sound without haste; ends any other."""
         with self._lock:
             self._serial += 1
+            self._has_played = True
             self._track, self._origin = track, None
             self._used = {(click.channel, click.key) for click in track.clicks}
             self._life.send(engine_wire.pack_track(Frame.PLAY, track, self._serial))
@@ -145,6 +146,7 @@ class EngineLink:
     def _start(self) -> EngineLife:
         """Start an engine with the chosen gear."""
         self._started = self._clock.now()
+        self._has_played = False
         life = EngineLife(self._hear, self._be_gone)
         words = {
             "do": "choose",
@@ -213,8 +215,9 @@ class EngineLink:
             self._track = self._origin = None
             self._ready.clear()
             self._says = "the click engine has stopped"
-        lived_s = self._clock.now() - self._started
-        self._short_lives = self._short_lives + 1 if lived_s < SHORT_LIFE_S else 0
+        is_short = self._clock.now() - self._started < SHORT_LIFE_S
+        is_useless = is_short and not self._has_played
+        self._short_lives = self._short_lives + 1 if is_useless else 0
         if self._short_lives >= SHORT_LIVES:
             self._tell(
                 GearLost(

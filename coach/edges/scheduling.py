@@ -28,9 +28,10 @@ def hurry(settings: EngineSettings) -> str:
         return "real-time priority"
     if sys.platform == "win32":
         return "high priority"
-    with suppress(OSError):
-        os.nice(-settings.raised_priority_steps)
-        return "raised priority"
+    if settings.raised_priority_steps > 0:
+        with suppress(OSError):
+            os.nice(-settings.raised_priority_steps)
+            return "raised priority"
     return "ordinary priority"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 from dataclasses import asdict
@@ -61,9 +62,9 @@ def _unwrap(request: Request, answer: bytes, code: int) -> dict[str, Any]:
     try:
         answered = cast(dict[str, Any], json.loads(answer))
     except ValueError as error:
-        raise unreadable(
-            request.name, f"is too much for the reader, which stopped ({code})", SHORTER
-        ) from error
+        is_out_of_time = hasattr(signal, "SIGXCPU") and code == -signal.SIGXCPU
+        why = "takes too long to read" if is_out_of_time else "made the reader stop"
+        raise unreadable(request.name, why, SHORTER) from error
     if "error" in answered:
         kind, message, hint = answered["error"]
         raise (ConfigError if kind == "config" else ScoreError)(message, hint)

@@ -165,16 +165,16 @@ def shape_loudness(
     events: list[Event] = [*returns, *dynamics, *_close(hairpins, dynamics, settings)]
     for event in sorted(events, key=_turn):
         now = Loudness(tuple(swells[-1:]))
-        match event:
-            case Return(at, to):
-                level = Loudness(tuple(swells)).before(to)
-                swells.append(Swell(at, at, level, level))
-            case Dynamic(at):
-                end = _next_onset(onsets, at)
-                swells.append(_dynamic_swell(event, now.at(at), end, settings))
-            case _Stretch(start):
-                goals = _goals(event, dynamics, onsets)
-                swells.append(_hairpin_swell(event, now.at(start), goals, settings))
+        if isinstance(event, Return):
+            level = Loudness(tuple(swells)).before(event.to)
+            swells.append(Swell(event.at, event.at, level, level))
+        elif isinstance(event, Dynamic):
+            end = _next_onset(onsets, event.at)
+            swells.append(_dynamic_swell(event, now.at(event.at), end, settings))
+        else:
+            goals = _goals(event, dynamics, onsets)
+            level = now.at(event.start)
+            swells.append(_hairpin_swell(event, level, goals, settings))
     return Loudness(tuple(swells))
 
 

@@ -10,7 +10,7 @@ it keeps the page's bar numbers.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -197,8 +197,9 @@ def cut_segment(part: Part, from_bar: int, to_bar: int) -> Part:
     part : Part
         What to cut from.
     from_bar, to_bar : int
-        Bar numbers on the page.  With repeats, the stretch starts at the first
-        `from_bar` and ends with the first `to_bar` after it.
+        Bar numbers on the page.  With repeats, the stretch is the first one that
+        leads from `from_bar` to `to_bar` without leaving them; a repeat between
+        them is played.  If every way leaves them, it is the first way.
 
     Returns
     -------
@@ -208,7 +209,8 @@ def cut_segment(part: Part, from_bar: int, to_bar: int) -> Part:
     Raises
     ------
     ScoreError
-        If a bar is not there or no note starts in the stretch.
+        If a bar is not there, if `to_bar` is never played after `from_bar`, or if no
+        note starts in the stretch.
     """
     numbers = [bar.number for bar in part.bars]
     if from_bar not in numbers or to_bar not in numbers or to_bar < from_bar:
@@ -216,11 +218,30 @@ def cut_segment(part: Part, from_bar: int, to_bar: int) -> Part:
             f"“{part.title}” has no bars {from_bar} to {to_bar}.",
             f"Choose from bars {min(numbers)} to {max(numbers)}.",
         )
-    first = numbers.index(from_bar)
-    last = numbers.index(to_bar, first)
+    stretches = list(_stretches(numbers, from_bar, to_bar))
+    if not stretches:
+        raise ScoreError(
+            f"In “{part.title}” bar {to_bar} is not played after bar {from_bar}.",
+            "Choose other bars.",
+        )
+    inside = [
+        (first, last)
+        for first, last in stretches
+        if all(from_bar <= k <= to_bar for k in numbers[first : last + 1])
+    ]
+    first, last = (inside or stretches)[0]
     while _goes_on(part.bars, last):
         last += 1
     return _rebase(part, part.bars[first : last + 1])
+
+
+def _stretches(
+    numbers: Sequence[int], from_bar: int, to_bar: int
+) -> Iterator[tuple[int, int]]:
+    """Give each way from a bar to the next time that another one is played."""
+    for first, number in enumerate(numbers):
+        if number == from_bar and to_bar in numbers[first:]:
+            yield first, numbers.index(to_bar, first)
 
 
 def _goes_on(bars: Sequence[Bar], k: int) -> bool:

@@ -58,7 +58,8 @@ def play_order(page: Sequence[RepeatSigns], most: int) -> tuple[int, ...]:
     walk = _Walk(page)
     while walk.here < len(page) and len(walk.order) <= most:
         walk.step()
-    return tuple(walk.order)
+    # Senseless brackets may pass over every bar: then the page is read straight on.
+    return tuple(walk.order or range(len(page)))
 
 
 @dataclass(slots=True)

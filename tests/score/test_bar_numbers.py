@@ -1,0 +1,63 @@
+"""Bars are counted as a player counts them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from coach.score.bar_numbers import number_bars
+from coach.score.page import PageBar
+from coach.score.phrase import Metre
+from coach.score.tempo import beats
+
+COMMON = Metre(4, 4)
+
+
+def bars(*counted: tuple[int, int], metre: Metre = COMMON) -> list[PageBar]:
+    return [PageBar(number, beats(length), metre) for number, length in counted]
+
+
+@pytest.mark.parametrize(
+    ("counted", "numbers", "firsts"),
+    [
+        ([(1, 4), (2, 4)], [1, 2], [1, 1]),
+        ([(0, 1), (1, 4), (2, 3)], [0, 1, 2], [4, 1, 1]),
+        # Some programs count the pickup as bar 1, or give it no number.
+        ([(1, 1), (2, 4), (3, 3)], [0, 1, 2], [4, 1, 1]),
+        ([(1, 1), (1, 4), (2, 3)], [0, 1, 2], [4, 1, 1]),
+        # A repeat sign divides bar 2: its second half starts on beat 4.
+        ([(1, 4), (2, 3), (2, 1), (3, 4)], [1, 2, 2, 3], [1, 1, 4, 1]),
+        # The last bar of one stretch and the pickup of the next are one bar in time.
+        ([(0, 1), (1, 4), (2, 3), (3, 1), (4, 4)], [0, 1, 2, 3, 4], [4, 1, 1, 4, 1]),
+        # Two short bars that do not make one bar together start on their beat 1.
+        ([(1, 4), (2, 3), (3, 3)], [1, 2, 3], [1, 1, 1]),
+        # Longer than its metre.
+        ([(1, 5), (2, 4)], [1, 2], [1, 1]),
+        # Without numbers, bars are counted.
+        ([(0, 4), (0, 4), (0, 4)], [1, 2, 3], [1, 1, 1]),
+        ([(0, 1), (0, 4), (0, 4)], [0, 1, 2], [4, 1, 1]),
+        # One bar alone is no pickup.
+        ([(1, 1)], [1], [4]),
+    ],
+)
+def test_bars_are_numbered(
+    counted: list[tuple[int, int]], numbers: list[int], firsts: list[int]
+) -> None:
+    numbered, _ = number_bars(bars(*counted))
+    assert [bar.number for bar in numbered] == numbers
+    assert [bar.first_beat for bar in numbered] == firsts
+
+
+def test_a_pickup_in_six_eight_starts_on_its_eighth() -> None:
+    page = [
+        PageBar(0, beats("1/2"), Metre(6, 8)),
+        PageBar(1, beats(3), Metre(6, 8)),
+    ]
+    numbered, _ = number_bars(page)
+    assert numbered[0].first_beat == Fraction(6)
+
+
+def test_numbers_that_differ_from_the_page_are_told() -> None:
+    assert number_bars(bars((0, 1), (1, 4)))[1] == ""
+    assert "1 less than on the page" in number_bars(bars((1, 1), (2, 4), (3, 4)))[1]

@@ -1,0 +1,90 @@
+"""Pitches: key numbers, frequencies, intervals; the dynamic at a note."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coach.score.note import DYNAMIC_STEPS, LETTERS, Note, Pitch
+from coach.score.tempo import beats
+
+PITCHES = st.builds(
+    Pitch, st.integers(-1, 9), st.sampled_from(LETTERS), st.integers(-2, 2)
+)
+
+
+def make_note(loud_start: float = 0.0) -> Note:
+    pitch = Pitch(3, "F")
+    return Note(beats(1), beats("1/2"), pitch, pitch, 1, Fraction(2), loud_start)
+
+
+@pytest.mark.parametrize(
+    ("pitch", "midi", "hertz"),
+    [
+        # Scientific pitch and MIDI 1.0 key numbers; equal temperament at A4 = 440 Hz.
+        (Pitch(4, "C"), 60, 261.6256),
+        (Pitch(4, "A"), 69, 440.0),
+        (Pitch(2, "B", -1), 46, 116.5409),
+        (Pitch(3, "F", 1), 54, 184.9972),
+        (Pitch(-1, "C"), 0, 8.1758),
+    ],
+)
+def test_pitch_has_its_key_number_and_frequency(
+    pitch: Pitch, midi: int, hertz: float
+) -> None:
+    assert pitch.midi == midi
+    assert pitch.hertz == pytest.approx(hertz, abs=1e-4)
+
+
+def test_pitch_is_spelled_as_players_say_it() -> None:
+    assert str(Pitch(2, "B", -1)) == "Bb2"
+    assert str(Pitch(3, "F", 1)) == "F#3"
+    assert str(Pitch(3, "F", 2)) == "F##3"
+    assert str(Pitch(4, "D")) == "D4"
+
+
+def test_neighbours_on_the_staff_are_a_step_apart() -> None:
+    assert Pitch(4, "C").staff_step - Pitch(3, "B").staff_step == 1
+    assert Pitch(4, "C", 1).staff_step == Pitch(4, "C").staff_step
+
+
+@pytest.mark.parametrize(
+    ("written", "interval", "sounding"),
+    [
+        # Horn in F sounds a fifth below, B flat trumpet a whole tone, both from what
+        # is written: common practice, no published source.
+        (Pitch(5, "C"), (-4, -7), "F4"),
+        (Pitch(4, "F", 1), (-4, -7), "B3"),
+        (Pitch(5, "C"), (-1, -2), "Bb4"),
+        (Pitch(4, "E"), (-1, -2), "D4"),
+        (Pitch(4, "E"), (-8, -14), "D3"),
+        (Pitch(3, "B"), (1, 1), "C4"),
+    ],
+)
+def test_a_transposed_pitch_keeps_the_spelling_of_the_interval(
+    written: Pitch, interval: tuple[int, int], sounding: str
+) -> None:
+    assert str(written.moved(*interval)) == sounding
+
+
+@given(PITCHES, st.integers(-14, 14), st.integers(-24, 24))
+def test_moving_there_and_back_gives_the_same_pitch(
+    pitch: Pitch, steps: int, semitones: int
+) -> None:
+    moved = pitch.moved(steps, semitones)
+    assert moved.midi == pitch.midi + semitones
+    assert moved.staff_step == pitch.staff_step + steps
+    assert moved.moved(-steps, -semitones) == pitch
+
+
+@pytest.mark.parametrize("name", DYNAMIC_STEPS)
+def test_a_note_tells_the_dynamic_that_it_starts_with(name: str) -> None:
+    assert make_note(DYNAMIC_STEPS[name]).dynamic == name
+    assert make_note(DYNAMIC_STEPS[name] + 0.4).dynamic == name
+
+
+def test_a_note_ends_after_its_length() -> None:
+    assert make_note().end == Fraction(3, 2)

@@ -1,0 +1,174 @@
+"""Tempo marks with numbers and in words."""
+
+from __future__ import annotations
+
+import pytest
+
+from coach.score.phrase import Metre
+from coach.score.speeds import PageSpeeds, SpeedMark, SpeedSettings, read_speeds
+from coach.score.tempo import Tempo, beats
+
+SETTINGS = SpeedSettings(
+    default_bpm=80,
+    slower_share=0.5,
+    faster_share=1.5,
+    gradual_quarters=16,
+    names_bpm=(("allegro", 120), ("allegro moderato", 110), ("largo", 50)),
+)
+COMMON = Metre(4, 4)
+SIX_EIGHT = Metre(6, 8)
+
+
+def number(at: int, qpm: float, beat: str | None = "1", words: str = "") -> SpeedMark:
+    return SpeedMark(beats(at), qpm, None if beat is None else beats(beat), words)
+
+
+def says(at: int, words: str) -> SpeedMark:
+    return SpeedMark(beats(at), words=words)
+
+
+def read(*marks: SpeedMark, metre: Metre = COMMON, end: int = 32) -> PageSpeeds:
+    return read_speeds(marks, metre, beats(end), SETTINGS)
+
+
+def speeds(page: PageSpeeds, *places: int) -> list[float]:
+    return [page.at(beats(place)) for place in places]
+
+
+def told(page: PageSpeeds) -> str:
+    return " ".join(text for _, text in page.remarks)
+
+
+def test_a_page_without_a_mark_gets_a_tempo_and_says_so() -> None:
+    page = read()
+    assert page.goal == Tempo(80, beats(1))
+    assert speeds(page, 0, 20) == [80, 80]
+    assert page.remarks == ((None, "No tempo mark: 80 beats a minute are taken."),)
+
+
+def test_in_compound_metre_the_default_counts_dotted_beats() -> None:
+    page = read(metre=SIX_EIGHT)
+    assert page.goal == Tempo(80, beats("3/2"))
+    assert speeds(page, 0) == [120]
+
+
+def test_the_first_mark_is_the_goal_in_the_note_value_that_is_printed() -> None:
+    assert read(number(0, 96)).goal == Tempo(96, beats(1))
+    assert read(number(0, 90, "3/2"), metre=SIX_EIGHT).goal == Tempo(60, beats("3/2"))
+    # An eighth is printed, though the metre is compound: eighths are counted.
+    assert read(number(0, 60, "1/2"), metre=SIX_EIGHT).goal == Tempo(120, beats("1/2"))
+
+
+def test_a_number_without_a_note_value_counts_the_beat_of_the_metre() -> None:
+    assert read(number(0, 90, None), metre=SIX_EIGHT).goal == Tempo(60, beats("3/2"))
+
+
+def test_a_printed_mark_wins_over_a_hidden_one_at_the_same_place() -> None:
+    page = read(number(0, 100, None), number(0, 96))
+    assert page.goal == Tempo(96, beats(1))
+
+
+def test_tempo_changes_where_a_mark_stands() -> None:
+    page = read(number(0, 96), number(8, 60))
+    assert speeds(page, 7, 8, 20) == [96, 60, 60]
+    assert page.remarks == ()
+    assert [mark.at for mark in page.between(beats(0), beats(8))] == []
+    assert [mark.at for mark in page.between(beats(4), beats(12))] == [8]
+
+
+def test_words_of_tempo_have_a_number_from_the_table_and_say_so() -> None:
+    page = read(says(0, "Allegro moderato, ma cantabile"))
+    assert page.goal == Tempo(110, beats(1))
+    assert "Allegro moderato" in told(page)
+    assert "110" in told(page)
+
+
+def test_words_beside_a_number_need_no_table() -> None:
+    page = read(says(0, "Allegro"), number(0, 132))
+    assert page.goal == Tempo(132, beats(1))
+    assert page.remarks == ()
+
+
+def test_words_that_are_no_tempo_are_passed_over() -> None:
+    page = read(number(0, 96), says(4, "dolce"), says(6, "solo"))
+    assert speeds(page, 10) == [96]
+    assert page.remarks == ()
+
+
+def test_a_ritardando_slows_beat_by_beat_to_the_next_mark() -> None:
+    page = read(number(0, 100), says(4, "poco rit."), number(8, 60))
+    assert speeds(page, 3, 4, 5, 6, 7, 8) == [100, 90, 80, 70, 60, 60]
+    assert "60 %" in told(page)
+
+
+def test_a_ritardando_that_leads_to_a_faster_tempo_slows_as_is_set() -> None:
+    page = read(number(0, 100), says(4, "rall."), number(8, 120))
+    assert speeds(page, 7, 8) == [50, 120]
+
+
+def test_an_accelerando_that_leads_nowhere_quickens_as_is_set() -> None:
+    page = read(number(0, 100), says(28, "accel."))
+    assert speeds(page, 27, 31) == [100, 150]
+
+
+def test_a_tempo_returns_to_the_tempo_before_the_ritardando() -> None:
+    page = read(number(0, 100), says(4, "rit."), says(8, "a tempo"))
+    assert speeds(page, 7, 8, 12) == [50, 100, 100]
+
+
+def test_tempo_primo_returns_to_the_first_tempo() -> None:
+    page = read(number(0, 100), number(4, 60), says(8, "Tempo I"))
+    assert speeds(page, 5, 8) == [60, 100]
+    assert speeds(read(says(0, "Tempo primo")), 4) == [80]
+
+
+def test_a_ritardando_ends_at_another_one() -> None:
+    page = read(number(0, 100), says(4, "rit."), says(6, "accel."), number(8, 100))
+    assert speeds(page, 5, 6, 7) == [50, 75, 100]
+
+
+def test_a_ritardando_without_an_end_in_sight_changes_nothing() -> None:
+    page = read(number(0, 100), says(4, "rit."))
+    assert speeds(page, 20) == [100]
+    assert "no end" in told(page)
+
+
+def test_a_ritardando_at_the_very_end_changes_nothing() -> None:
+    page = read(number(0, 100), says(32, "rit."))
+    assert speeds(page, 31) == [100]
+
+
+def test_a_ritardando_before_any_mark_starts_from_the_default() -> None:
+    page = read(says(4, "rit."), number(8, 40))
+    assert speeds(page, 0, 7) == [80, 40]
+    page = read(says(0, "rit."), number(4, 40))
+    assert speeds(page, 0, 3) == [80, 40]
+
+
+def test_a_ritardando_over_part_of_a_beat_takes_one_step() -> None:
+    page = read_speeds(
+        [number(0, 100), says(4, "rit."), SpeedMark(beats("9/2"), 60, beats(1))],
+        COMMON,
+        beats(8),
+        SETTINGS,
+    )
+    assert speeds(page, 4) == [60]
+
+
+@pytest.mark.parametrize("words", ["meno mosso", "Più mosso"])
+def test_a_change_without_a_number_is_told_and_not_guessed(words: str) -> None:
+    page = read(number(0, 100), says(4, words))
+    assert speeds(page, 8) == [100]
+    assert words in told(page)
+
+
+def test_equal_note_values_carry_the_tempo_over() -> None:
+    """A quarter before is a dotted quarter after: the quarter gets faster."""
+    equal = SpeedMark(beats(8), equal=(beats(1), beats("3/2")))
+    assert speeds(read(number(0, 100), equal), 7, 8) == [100, 150]
+
+
+def test_marks_before_the_first_bar_line_hold_from_the_start() -> None:
+    page = read(number(4, 60))
+    assert page.at(beats(0)) == 60
+    assert page.goal.bpm == 60

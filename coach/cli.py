@@ -194,6 +194,26 @@ def _add_gear(commands: Commands) -> None:
     parser.add_argument(
         "--test", action="store_true", help="play ten seconds and tell how late it was"
     )
+    parser.add_argument(
+        "--calibrate",
+        action="store_true",
+        help="play clicks, hear them, and keep how late the microphone hears",
+    )
+    parser.add_argument(
+        "--midi-out", metavar="NAME", help="where the click goes; or none"
+    )
+    parser.add_argument(
+        "--midi-in", metavar="NAME", help="the pedal's port; any or none"
+    )
+    parser.add_argument(
+        "--sound",
+        choices=("auto", "on", "off"),
+        help="the built-in sound; auto: when no MIDI port is open",
+    )
+    parser.add_argument(
+        "--sound-out", metavar="NAME", help="sound device; none for usual"
+    )
+    parser.add_argument("--microphone", metavar="NAME", help="none for the usual one")
 
 
 def _tempo(text: str) -> float:

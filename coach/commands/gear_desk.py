@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from coach.config import read_settings
 from coach.edges.chosen_gear import read_choice, read_pedals, write_choice
 from coach.edges.engine_link import EngineLink
+from coach.errors import GearError
 from coach.rehearsal.clicks import Click, ClickSettings, ClickTrack, SoundKind
-from coach.rehearsal.gear import ClickPlayer, PedalAction
+from coach.rehearsal.gear_choice import ANY, GearChoice
 from coach.score.tempo import Seconds
-from coach.screens.studio import GearChoice, GearReport
+from coach.screens.studio import GearChoice as Choice
+from coach.screens.studio import GearReport
+
+if TYPE_CHECKING:
+    from coach.rehearsal import gear
+    from coach.rehearsal.gear import ClickPlayer, PedalAction
 
 MS = 1000.0
-PATIENCE_S = 3.0
-"""How long the engine may take to look at its gear."""
+PATIENCE_S = 5.0
+"""How long the engine may take to look at its gear: a sound device takes seconds."""
+
+WAYS = ("auto", "on", "off")
+"""Built-in sound: when no MIDI port is open, always, never."""
 
 BEATS_IN_BAR = 4
 BAR_S = 2.0
@@ -30,13 +40,9 @@ def read_gear(player: ClickPlayer) -> GearReport:
     if found is None:
         return GearReport((), player.says, notices=("The engine does not answer.",))
     return GearReport(
-        choices=(
-            GearChoice("click", "MIDI port", found.midi_outs, choice.midi_out),
-            GearChoice("sound", "built-in sound", ("auto", "on", "off"), choice.sound),
-            GearChoice("pedal", "pedal from", ("any", *found.midi_ins), choice.midi_in),
-        ),
+        choices=_choices(found, choice),
         click=player.says,
-        latency_ms=found.latency * MS,
+        latency_ms=found.latency * MS if found.sound else None,
         pedal=tuple(
             (action, str(message))
             for action, message in read_pedals().messages().items()
@@ -46,35 +52,85 @@ def read_gear(player: ClickPlayer) -> GearReport:
 
 
 def choose_gear(player: ClickPlayer, kind: str, option: str) -> None:
-    """Use something from now on, and remember it."""
-    fields = {"click": "midi_out", "sound": "sound", "pedal": "midi_in"}
-    choice = replace(read_choice(), **{fields[kind]: option})
+    """Use something from now on, and remember it; an empty option for none."""
+    choice = choose(read_choice(), kind, option)
     write_choice(choice)
     if isinstance(player, EngineLink):
         player.choose(choice, read_pedals())
 
 
+def choose(choice: GearChoice, kind: str, option: str) -> GearChoice:
+    """Give a choice of gear with one thing chosen anew."""
+    match kind:
+        case "click":
+            return replace(choice, midi_out=option)
+        case "pedal":
+            return replace(choice, midi_in=option)
+        case "microphone":
+            return replace(choice, microphone=option)
+        case "sound" if option in ("", *WAYS):
+            return replace(choice, sound=option or "off", sound_out="")
+        case "sound":
+            return replace(choice, sound="on", sound_out=option)
+    raise GearError(f"There is no gear of the kind “{kind}”.")
+
+
 def learn_pedal(player: ClickPlayer, action: PedalAction) -> None:
     """Take the next thing that the pedal sends for an action."""
+    if not isinstance(player, EngineLink):
+        raise GearError("Nothing listens to a pedal.", "Start without --silent.")
+    player.learn(action)
+
+
+def listen_to_room(player: ClickPlayer, wanted: bool) -> None:
+    """Hear the microphone's level, or let it go."""
     if isinstance(player, EngineLink):
-        player.learn(action)
+        player.listen_to_room(wanted)
 
 
 def play_bar(player: ClickPlayer) -> None:
     """Play a bar of clicks."""
+    player.play(lay_bars(1, 1))
+
+
+def lay_bars(bars: int, parts_of_beat: int) -> ClickTrack:
+    """Lay bars of four in which beats, and what divides them, are clicked."""
     settings = read_settings(ClickSettings, "click", "track")
-    beat_s = Seconds(BAR_S / BEATS_IN_BAR)
-    clicks = tuple(
-        Click(
-            due=Seconds(k * beat_s),
-            length=Seconds(settings.click_length_s),
-            kind=SoundKind.ACCENT if k == 0 else SoundKind.BEAT,
-            channel=settings.click_channel,
-            key=settings.accent_key if k == 0 else settings.beat_key,
-            velocity=settings.accent_velocity if k == 0 else settings.beat_velocity,
-            bar=1,
-            beat=k + 1,
+    step_s = BAR_S / BEATS_IN_BAR / parts_of_beat
+    clicks = []
+    for k in range(bars * BEATS_IN_BAR * parts_of_beat):
+        beat, part = divmod(k, parts_of_beat)
+        key, velocity = settings.beat_key, settings.beat_velocity
+        kind = SoundKind.BEAT
+        if part:
+            kind = SoundKind.SUBDIVISION
+            key, velocity = settings.subdivision_key, settings.subdivision_velocity
+        elif beat % BEATS_IN_BAR == 0:
+            kind = SoundKind.ACCENT
+            key, velocity = settings.accent_key, settings.accent_velocity
+        clicks.append(
+            Click(
+                due=Seconds(k * step_s),
+                length=Seconds(settings.click_length_s),
+                kind=kind,
+                channel=settings.click_channel,
+                key=key,
+                velocity=velocity,
+                bar=1 + beat // BEATS_IN_BAR,
+                beat=0.0 if part else 1.0 + beat % BEATS_IN_BAR,
+            )
         )
-        for k in range(BEATS_IN_BAR)
+    return ClickTrack(tuple(clicks), starts=Seconds(0.0), ends=Seconds(bars * BAR_S))
+
+
+def _choices(found: gear.GearReport, choice: GearChoice) -> tuple[Choice, ...]:
+    """Lay out what can be chosen, and what is."""
+    sound = choice.sound_out if choice.sound == "on" else ""
+    return (
+        Choice("click", "MIDI port", found.midi_outs, choice.midi_out),
+        Choice(
+            "sound", "built-in sound", (*WAYS, *found.sound_outs), sound or choice.sound
+        ),
+        Choice("microphone", "microphone", found.microphones, choice.microphone),
+        Choice("pedal", "pedal from", (ANY, *found.midi_ins), choice.midi_in),
     )
-    player.play(ClickTrack(clicks, starts=Seconds(0.0), ends=Seconds(BAR_S)))

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from coach.conductor import Conductor, read_rehearsal_settings
 from coach.config import home
-from coach.edges.chosen_gear import read_choice, read_pedals
+from coach.edges.chosen_gear import keep_pedal, read_choice, read_pedals
 from coach.edges.system_clock import SystemClock
+from coach.errors import CoachError
 from coach.rehearsal.clicks import ClickWishes
 from coach.rehearsal.wishes import RunWishes
 from coach.score.tempo import Seconds
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 
     from coach.commands.workshop import Workshop
     from coach.edges.run_log import RunLogFile
-    from coach.rehearsal.gear import ClickPlayer, Clock
+    from coach.rehearsal.gear import ClickPlayer, Clock, Fact
     from coach.score.phrase import Part
 
 LOG_FILE = "runs.sqlite3"
@@ -39,7 +41,16 @@ def open_player(clock: Clock | None = None, *, is_silent: bool) -> ClickPlayer:
         return SilentPlayer(clock or SystemClock())
     from coach.edges.engine_link import EngineLink
 
-    return EngineLink(read_choice(), read_pedals())
+    link = EngineLink(read_choice(), read_pedals())
+
+    def keep(fact: Fact) -> None:
+        with suppress(CoachError):  # it means this at least until we end
+            pedals = keep_pedal(fact)
+            if pedals is not None:
+                link.choose(read_choice(), pedals)
+
+    link.listen(keep)
+    return link
 
 
 def open_conductor(

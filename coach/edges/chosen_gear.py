@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import asdict
 
 from coach.config import read_player_file, read_settings, write_player_file
+from coach.rehearsal.gear import Fact, PedalLearned
 from coach.rehearsal.gear_choice import GearChoice, PedalKeys
 
 
@@ -26,6 +27,15 @@ def write_choice(choice: GearChoice) -> None:
 def write_pedals(pedals: PedalKeys) -> None:
     """Remember what each pedal means."""
     _write("pedals", asdict(pedals))
+
+
+def keep_pedal(fact: Fact) -> PedalKeys | None:
+    """Remember a pedal that was just learned; give what each means now."""
+    if not isinstance(fact, PedalLearned):
+        return None
+    pedals = read_pedals().learned(fact.action, fact.message)
+    write_pedals(pedals)
+    return pedals
 
 
 def _write(table: str, values: dict[str, object]) -> None:

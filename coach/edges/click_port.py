@@ -16,6 +16,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+from coach.edges.mending import mend_midi
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
 
@@ -201,7 +202,7 @@ class MidiPorts:
             import rtmidi
         except ImportError:
             self.remark = (
-                "This Python has no MIDI module: install “python-rtmidi” to use MIDI."
+                "This Python has no MIDI module. Install it: pip install python-rtmidi"
             )
             return
         known = {system.api for system in self.systems}
@@ -211,7 +212,11 @@ class MidiPorts:
                     self.systems.append(MidiSystem(api))
                 except GearError:
                     continue
-        self.remark = "" if self.systems else "No MIDI system runs on this machine."
+        self.remark = (
+            ""
+            if self.systems
+            else f"No MIDI system runs on this machine. {mend_midi()}"
+        )
 
     def drop_dead(self) -> list[MidiSystem]:
         """Forget the systems whose server is gone; give them."""

@@ -33,6 +33,11 @@ class SoundSink(Protocol):
         ...
 
     @property
+    def dropped(self) -> int:
+        """How often the device dropped sound or its clock parted from ours."""
+        ...
+
+    @property
     def lead(self) -> Seconds:
         """How long before its first sound a track must be known."""
         ...
@@ -80,8 +85,16 @@ class SoundSource(Protocol):
         """What is taken off every time, as measured; None if it was not."""
         ...
 
-    def hear_from(self, output: str) -> None:
-        """Take off what was measured with this sound device or MIDI port."""
+    @property
+    def latency(self) -> Seconds:
+        """Time from a sample's being in the air to our getting it, by its driver."""
+        ...
+
+    def hear_from(self, output: str, latency: Seconds) -> None:
+        """Take off what was measured with this sound device or MIDI port.
+
+        `latency` is what that device's driver says; 0 for a port.
+        """
         ...
 
     def facts(self) -> Sequence[Fact]:

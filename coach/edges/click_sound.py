@@ -97,7 +97,8 @@ class ClickSound:
         self._first = 0
         self._watch = StreamWatch(clock, settings.lost_after_s)
         self._settled = threading.Event()
-        self._underruns = 0
+        self._times_torn = 0
+        self._is_torn = False
         self._stream = self._open(device)
         self._settle()
 
@@ -112,9 +113,9 @@ class ClickSound:
         return Seconds(self._samples.distance + self._settings.slack_s)
 
     @property
-    def underruns(self) -> int:
-        """How often the device ran out of sound, as far as it says or shows."""
-        return max(self._underruns, self._samples.steps)
+    def dropped(self) -> int:
+        """How often the device dropped sound or its clock parted from ours."""
+        return max(self._times_torn, self._samples.steps)
 
     def play(self, track: ClickTrack, origin: Seconds) -> None:
         """Sound a track so that run time 0 is heard at `origin`."""
@@ -169,13 +170,14 @@ class ClickSound:
     def _fill(self, out: Any, count: int, time: Any, status: Any) -> None:
         """Make the next block, on the device's own thread."""
         called = self._watch.note_call()
-        self._underruns += bool(status.output_underflow)
+        was_torn, self._is_torn = self._is_torn, bool(status.output_underflow)
+        self._times_torn += self._is_torn and not was_torn
         ahead = time.outputBufferDacTime - time.currentTime
         self._samples.feed(
             self._first,
             called,
             ahead if 0 < ahead < FARTHEST_S else None,
-            is_torn=bool(status.output_underflow),
+            is_torn=self._is_torn,
         )
         if self._samples.is_settled and not self._settled.is_set():
             self._settled.set()

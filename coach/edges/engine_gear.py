@@ -128,5 +128,7 @@ class GearKeeper:
             sound_outs=found.outputs,
             microphones=found.inputs,
             microphone=source.name if source else "",
+            microphone_latency=source.latency if source else Seconds(0.0),
             round_trip=source.round_trip if source else None,
+            dropped=sink.dropped if sink else 0,
         )

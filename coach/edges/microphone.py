@@ -111,9 +111,21 @@ class Microphone:
             told.append(GearLost(f"The microphone “{self.name}” brings no sound."))
         return told
 
-    def hear_from(self, output: str) -> None:
-        """Take off what was measured with this sound device or MIDI port."""
-        self.round_trip = read_round_trip(gear_pair(output, self.name, self._settings))
+    @property
+    def latency(self) -> Seconds:
+        """Time from a sample's being in the air to our getting it."""
+        return Seconds(-self._samples.distance)
+
+    def hear_from(self, output: str, latency: Seconds) -> None:
+        """Take off what was measured with this sound device or MIDI port.
+
+        Drivers' stamps differ by milliseconds from one start to the next, so the
+        whole round trip was kept, and what they own up to now is subtracted.
+        """
+        whole = read_round_trip(gear_pair(output, self.name, self._settings))
+        self.round_trip = (
+            None if whole is None else Seconds(whole - latency - self.latency)
+        )
 
     def close(self) -> None:
         """Let the device go."""

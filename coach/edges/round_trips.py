@@ -52,7 +52,7 @@ class KeptRoundTrip:
     """As in `GearPair`."""
 
     round_trip_s: float
-    """How much later than due a click is heard."""
+    """From making a sample to getting it back."""
 
 
 def read_round_trip(pair: GearPair) -> Seconds | None:

@@ -16,6 +16,9 @@ from statistics import median
 
 from coach.score.tempo import Seconds
 
+DOUBT_WINDOWS = 8
+"""In half windows: how long a drop is doubted at most, and at least two."""
+
 
 @dataclass(frozen=True, slots=True)
 class ClockSettings:
@@ -33,6 +36,10 @@ class ClockSettings:
     step_s: float
     """What both witnesses have moved by less than this is let be."""
 
+    torn_s: float
+    """A stamp later than this, from a callback later than the buffer lasts, means
+    that sound was dropped."""
+
     forget_s: float
     """By how much, for each second, one witness is believed less than the other."""
 
@@ -47,13 +54,13 @@ class SampleClock:
         self._half = max(2, settings.window_samples // block // 2)
         self._called: deque[float] = deque(maxlen=2 * self._half)
         self._stamped: deque[float] = deque(maxlen=2 * self._half)
-        self._first_stamps: deque[float] = deque(
+        self._stamps: deque[float] = deque(
             maxlen=max(1, settings.settled_samples // block)
         )
         self._zero: float | None = None
         self._callback_was = self._stamp_was = 0.0
         self._distance = 0.0
-        self._doubtful = 0
+        self._doubts_left = 0
         self.steps = 0
         """How often the stream's time was moved."""
 
@@ -68,20 +75,24 @@ class SampleClock:
         was dropped.
         """
         at = called - first / self._rate_hz
-        if is_torn or at - self._callback_was > abs(self._distance):
-            self._doubtful = 2 * self._half
         self._called.append(at)
         if distance is not None:
             self._stamped.append(at + distance)
         callback = self._agreed()
+        if self.is_settled and (is_torn or self._shows_tear(at, distance)):
+            self._doubts_left = DOUBT_WINDOWS * self._half
+        elif self._doubts_left:
+            is_whole = self._doubts_left <= (DOUBT_WINDOWS - 2) * self._half
+            is_clear = is_whole and callback is not None
+            self._doubts_left = 0 if is_clear else self._doubts_left - 1
         if callback is None or not self._stamped:
-            self._first_stamps.clear()
+            self._stamps.clear()
         elif self._zero is None:
-            self._begin(callback)
+            self._stamps.append(self._stamped[-1])
+            if len(self._stamps) == self._stamps.maxlen:
+                self._take(callback, median(self._stamps))
         else:
             self._follow(callback, median(self._stamped))
-        if self._doubtful and (callback is not None or self._doubtful > 1):
-            self._doubtful -= 1
 
     @property
     def is_settled(self) -> bool:
@@ -91,7 +102,7 @@ class SampleClock:
     @property
     def is_sure(self) -> bool:
         """No sound was dropped of late; else the time may be wrong by as much."""
-        return not self._doubtful
+        return not self._doubts_left
 
     def settle(self, distance: float) -> None:
         """Take what the driver promises when its stamps do not tell."""
@@ -111,12 +122,6 @@ class SampleClock:
     def sample_at(self, time: float) -> int:
         """Tell which sample is in the air at a monotonic time."""
         return round((time - (self._zero or 0.0)) * self._rate_hz)
-
-    def _begin(self, callback: float) -> None:
-        """Take the stream's time once it has run evenly for long enough."""
-        self._first_stamps.append(self._stamped[-1])
-        if len(self._first_stamps) == self._first_stamps.maxlen:
-            self._take(callback, median(self._first_stamps))
 
     def _take(self, callback: float, stamp: float) -> None:
         """Take the stream's time as the witnesses have it now."""
@@ -139,6 +144,12 @@ class SampleClock:
     def _forget(self, alone: float) -> float:
         """Give how much of a move that only one witness made is forgotten now."""
         return copysign(min(abs(alone), self._forgets_s), alone)
+
+    def _shows_tear(self, at: float, distance: float | None) -> bool:
+        """Tell whether a callback came too late, and its stamp says so too."""
+        if distance is None or at - self._callback_was <= abs(self._distance):
+            return False
+        return at + distance - self._stamp_was > self._settings.torn_s
 
     def _agreed(self) -> float | None:
         """Give the earliest callback of the window if both halves agree on it."""

@@ -6,35 +6,17 @@ below it writes to the terminal.
 
 from __future__ import annotations
 
-import platform
 import re
-import sys
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from coach.edges.mending import mend_bridge, mend_library
 from coach.errors import GearError
 
 Way = Literal["output", "input"]
 
 HARDWARE_PLACE = re.compile(r"\s*\(hw:\d+,\d+\)$")
 """ALSA's place of a device, which changes with every plug."""
-
-LIBRARY_COMMANDS = {
-    "debian": "sudo apt install libportaudio2",
-    "fedora": "sudo dnf install portaudio",
-    "arch": "sudo pacman -S portaudio",
-    "suse": "sudo zypper install libportaudio2",
-    "alpine": "sudo apk add portaudio",
-}
-BRIDGE_COMMANDS = {
-    "debian": "sudo apt install libasound2-plugins",
-    "fedora": "sudo dnf install alsa-plugins-pulseaudio",
-    "arch": "sudo pacman -S alsa-plugins",
-    "suse": "sudo zypper install alsa-plugins-pulse",
-    "alpine": "sudo apk add alsa-plugins-pulse",
-}
-"""What brings the library, and what lets it reach a sound server, on each kind of
-Linux: names of packages as each distribution lists them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +48,7 @@ def load_library() -> Any:
     except OSError as error:
         raise GearError(
             "The built-in sound needs the library PortAudio, which is not there.",
-            mend_library(sys.platform, linux_family()),
+            mend_library(),
         ) from error
     return sounddevice
 
@@ -104,9 +86,7 @@ def find_device(wanted: str, way: Way) -> SoundDevice:
     found = list_devices(way)
     what = "sound device" if way == "output" else "microphone"
     if not found:
-        raise GearError(
-            f"This machine has no {what}.", mend_bridge(sys.platform, linux_family())
-        )
+        raise GearError(f"This machine has no {what}.", mend_bridge())
     if not wanted:
         return found[0]
     exact = [device for device in found if device.name == wanted]
@@ -121,37 +101,3 @@ def choose_another(way: Way) -> str:
     """Tell how to choose another device."""
     option = "--sound-out" if way == "output" else "--microphone"
     return f"Choose another with: coach gear {option} NAME"
-
-
-def mend_library(system: str, family: str) -> str:
-    """Tell the one command that brings the sound library."""
-    if system != "linux":
-        return "Install it: pip install --force-reinstall sounddevice"
-    if family in LIBRARY_COMMANDS:
-        return f"Install it: {LIBRARY_COMMANDS[family]}"
-    return "Install PortAudio with your system's package manager."
-
-
-def mend_bridge(system: str, family: str) -> str:
-    """Tell what to do when no device is there."""
-    if system == "linux" and family in BRIDGE_COMMANDS:
-        return (
-            "Plug one in; where PulseAudio or PipeWire carries the sound, "
-            f"install its bridge: {BRIDGE_COMMANDS[family]}"
-        )
-    return "Plug one in, or allow the terminal to use it in the system's settings."
-
-
-def linux_family() -> str:
-    """Tell which kind of Linux this is, by its own words; empty if none is known."""
-    try:
-        release = platform.freedesktop_os_release()
-    except OSError:
-        return ""
-    words = f"{release.get('ID', '')} {release.get('ID_LIKE', '')}".split()
-    words += [word.partition("-")[2] and word.partition("-")[0] for word in words]
-    kin = {"ubuntu": "debian", "rhel": "fedora", "opensuse": "suse"}
-    for word in words:
-        if (family := kin.get(word, word)) in LIBRARY_COMMANDS:
-            return family
-    return ""

@@ -14,6 +14,7 @@ from coach.edges.gear_user import GearUser, hand_over
 from coach.errors import GearError
 from coach.rehearsal.gear import Clock, GearLost
 from coach.rehearsal.gear_choice import GearChoice
+from coach.score.tempo import Seconds
 
 TRY_AGAIN_S, SOON_S = 5.0, 1.0
 """How long to wait before a device is tried again: one that did not open, and one that
@@ -110,9 +111,13 @@ class SoundGear:
         is_new = choice is not opened_as or heard_from != self._heard_from
         if self.source and is_new:
             self._heard_from, self._room_opened_as = heard_from, choice
-            self.source.hear_from(heard_from)
+            self.source.hear_from(heard_from, self._latency())
         if self.wants_room and not self.source:
             self._open_room(choice, heard_from)
+
+    def _latency(self) -> Seconds:
+        """Give the latency of what is heard, as its driver says."""
+        return self.sink.latency if self.sink else Seconds(0.0)
 
     def _close_room(self) -> None:
         """Let the microphone go."""
@@ -137,7 +142,7 @@ class SoundGear:
                 self._user.post(partial(self._user.tell, GearLost(str(error))))
             return
         self._room_remark = ""
-        source.hear_from(heard_from)
+        source.hear_from(heard_from, self._latency())
         self.source, self._room_opened_as = source, choice
         self._heard_from = heard_from
         hand_over(self._user, partial(self._user.use_room, source))

@@ -201,8 +201,15 @@ class GearReport:
     microphone: str = ""
     """The microphone that is open; empty for none."""
 
+    microphone_latency: Seconds = Seconds(0.0)
+    """From the air to the engine, as far as its driver knows."""
+
     round_trip: Seconds | None = None
-    """How much later than due clicks are heard by it, as measured; None if never."""
+    """How much later clicks are heard than the drivers know, as measured; None if
+    it was not; it is taken off what the microphone hears."""
+
+    dropped: int = 0
+    """How often the sound device dropped sound or its clock parted from ours."""
 
 
 Fact = (

@@ -141,6 +141,26 @@ class PedalKeys:
             action: read_pedal_message(said) for action, said in words.items() if said
         }
 
+    def learned(self, action: PedalAction, message: str) -> PedalKeys:
+        """Give the keys where a message means this action, and no other any more.
+
+        >>> PedalKeys("control 66", "", "control 64", "").learned("again", "control 64")
+        PedalKeys(start_stop='control 66', again='control 64', mark='', breathed='')
+        """
+        press = read_pedal_message(message)
+        kept = {
+            other: str(known)
+            for other, known in self.messages().items()
+            if other != action and not known.fits(press)
+        }
+        kept[action] = message
+        return PedalKeys(
+            start_stop=kept.get("start-stop", ""),
+            again=kept.get("again", ""),
+            mark=kept.get("mark", ""),
+            breathed=kept.get("breathed", ""),
+        )
+
 
 class PedalBoard:
     """Tells presses from what pedals, keys and wind controllers send.

@@ -12,12 +12,15 @@ the sound comes to a few milliseconds later.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from coach.config import read_settings
+from coach.rehearsal.gear import SoundHeard
+from coach.score.tempo import Seconds
 
 SILENCE_DB = -120.0
 """What is softer is nothing: below the noise of a 20-bit converter."""
@@ -97,6 +100,36 @@ def find_onsets(
         if not onsets or onset >= onsets[-1] + apart:
             onsets.append(onset)
     return np.array(onsets, dtype=np.float64) / rate_hz
+
+
+def find_heard_onsets(
+    blocks: Sequence[SoundHeard], settings: OnsetSettings | None = None
+) -> list[Seconds]:
+    """Find where sounds begin in what the microphone heard.
+
+    Parameters
+    ----------
+    blocks : sequence of SoundHeard
+        In the order in which they were heard, of one rate.
+    settings : OnsetSettings or None
+        What counts as a beginning; None for the shipped settings.
+
+    Returns
+    -------
+    list of Seconds
+        Run time of each onset, by the stamp of the block that it lies in.
+    """
+    if not blocks:
+        return []
+    sounds = [np.frombuffer(block.samples, dtype="<f4") for block in blocks]
+    begins = np.cumsum([0, *(len(sound) for sound in sounds)])
+    rate_hz = blocks[0].rate_hz
+    onsets = np.round(find_onsets(np.concatenate(sounds), rate_hz, settings) * rate_hz)
+    places = np.searchsorted(begins, onsets, side="right") - 1
+    return [
+        Seconds(blocks[k].at + float(onset - begins[k]) / rate_hz)
+        for k, onset in zip(places, onsets, strict=True)
+    ]
 
 
 def _levels(sound: NDArray[np.float64], frame: int) -> NDArray[np.float64]:

@@ -35,7 +35,6 @@ from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
 from coach.score.words import plain_words
 
-TARGETS = ("segno", "coda")
 SIGN_KINDS = (
     dynamics.Dynamic,
     expressions.RehearsalMark,
@@ -172,24 +171,31 @@ def _route_words(
     """
     words: list[set[str]] = [set() for _ in bars]
     ends = list(accumulate((bar.length for bar in bars), _add_lengths))
-    codas: list[int] = []
-    for k, word in additions.words:
-        if word == "coda":
-            codas.append(min(k, len(bars) - 1))
-        else:
-            words[min(k, len(bars) - 1)].add(word)
+    last = len(bars) - 1
+    codas: list[tuple[int, int]] = []
+    for bar, word in additions.words:
+        _lead(words, codas, word, (min(bar, last), min(bar, last)))
     for sign in signs:
-        word = route_word(sign.element)
-        k = sign.bar
-        if word in TARGETS and sign.at >= ends[k] and k + 1 < len(bars):
-            k += 1
-        if word == "coda":
-            codas.append(k)
-        elif word:
-            words[k].add(word)
-    for k in sorted(set(codas)):
-        words[k].add("coda" if k == max(codas) else "to coda")
+        # What stands at the end of a bar to be jumped to is the start of the next.
+        is_late = sign.at >= ends[sign.bar]
+        bars_meant = (sign.bar, min(sign.bar + is_late, last))
+        _lead(words, codas, route_word(sign.element), bars_meant)
+    codas = sorted(set(codas))
+    for here, target in codas:
+        is_target = (here, target) == codas[-1]
+        words[target if is_target else here].add("coda" if is_target else "to coda")
     return [frozenset(found) for found in words]
+
+
+def _lead(
+    words: list[set[str]], codas: list[tuple[int, int]], word: str, at: tuple[int, int]
+) -> None:
+    """Note a word at its bar; a coda waits until all of them are known."""
+    here, target = at
+    if word == "coda":
+        codas.append(at)
+    elif word:
+        words[target if word == "segno" else here].add(word)
 
 
 def _add_lengths(place: Beats, length: Beats) -> Beats:

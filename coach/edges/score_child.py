@@ -44,8 +44,8 @@ def main() -> None:
     _limit_resources(limits)
     request = Request(**json.loads(sys.stdin.buffer.readline()))
     content = sys.stdin.buffer.read()
-    answer = json.dumps(_answer(request, content, limits), separators=(",", ":"))
-    sys.stdout.buffer.write(answer.encode())
+    said = json.dumps(answer(request, content, limits), separators=(",", ":"))
+    sys.stdout.buffer.write(said.encode())
 
 
 def _limit_resources(limits: ScoreLimits) -> None:
@@ -59,7 +59,7 @@ def _limit_resources(limits: ScoreLimits) -> None:
         resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
 
 
-def _answer(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, Any]:
+def answer(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, Any]:
     """Read, or say in words why not."""
     try:
         return _read(request, content, limits)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
@@ -13,6 +14,7 @@ from coach.rehearsal.ladder import WORDS
 from coach.rehearsal.run import Mark
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.cues import say_beat
+from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.staff_strip import StaffStrip, mark_sign
 from coach.screens.widgets.words import Line, Words
@@ -97,6 +99,11 @@ class AfterScreen(CoachScreen):
         if isinstance(fact, PedalPressed) and fact.action in ("start-stop", "again"):
             self.action_again()
 
+    @property
+    def _beat(self) -> Fraction:
+        """The beat that a tempo counts."""
+        return self._conductor.part.tempo.beat
+
     def _look(self) -> None:
         """Turn the strip to the mark that is looked at."""
         marks = self._conductor.marks
@@ -114,7 +121,7 @@ class AfterScreen(CoachScreen):
         self.query_one(Heading).show_heading(
             conductor.part.title,
             f"bars {bars[0].number} to {bars[-1].number} {self.signs.bullet} "
-            f"{self.signs.quarter} {plan.bpm:g}",
+            f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
         lines = [Line(self._verdict(), "title"), Line("")]
         lines += [
@@ -129,7 +136,7 @@ class AfterScreen(CoachScreen):
         if self._advice is not None:
             lines += [
                 Line(""),
-                Line(say_advice(self._advice, self.signs), "strong"),
+                Line(say_advice(self._advice, self._beat, self.signs), "strong"),
                 Line(self._advice.why, "quiet"),
             ]
         self.query_one(Words).show_lines(lines)
@@ -228,9 +235,9 @@ def say_one(signs: Signs, mark: Mark) -> str:
     return f"{sign} {WORDS[mark.kind]} at bar {mark.bar}, beat {say_beat(mark.beat)}"
 
 
-def say_advice(advice: Advice, signs: Signs) -> str:
+def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:
     """Say what comes next in a line."""
     if advice.kind == "rest":
         return "next: a rest for lips and arm"
     bars = f"bars {advice.from_bar} to {advice.to_bar}"
-    return f"next: {bars} at {signs.quarter} {advice.bpm:g}"
+    return f"next: {bars} at {say_tempo(advice.bpm, beat, signs)}"

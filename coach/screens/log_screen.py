@@ -14,6 +14,7 @@ from coach.rehearsal.run import Run
 from coach.screens.after_screen import say_advice
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.cues import say_beat
+from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.plot import Column, ColumnPlot, LinePlot
 from coach.screens.widgets.words import Line, Words
@@ -64,7 +65,7 @@ class LogScreen(CoachScreen):
             self.tell_error(error)
             runs = ()
         self._runs = tuple(reversed(tuple(runs)))
-        words = f"{len(self._runs)} runs"
+        words = "1 run" if len(self._runs) == 1 else f"{len(self._runs)} runs"
         self.query_one(Heading).show_heading(title, f"log {self.signs.bullet} {words}")
         self._show()
         if self._part is not None and self._runs:
@@ -97,15 +98,21 @@ class LogScreen(CoachScreen):
         words = [] if self._part is not None else [run.etude]
         words += [
             f"bars {run.from_bar} to {run.to_bar}",
-            f"{self.signs.quarter} {run.bpm:g}",
+            self._say_tempo(run.bpm),
         ]
         if not run.is_completed:
             words.append("cut off")
         elif run.is_clean:
             words.append("clean")
         else:
-            words.append(f"{len(run.marks)} marks")
+            words.append("1 mark" if len(run.marks) == 1 else f"{len(run.marks)} marks")
         return f" {self.signs.bullet} ".join(words)
+
+    def _say_tempo(self, bpm: float) -> str:
+        """Say a tempo; of many etudes each counts its own beat."""
+        if self._part is None:
+            return f"at {bpm:g}"
+        return say_tempo(bpm, self._part.tempo.beat, self.signs)
 
     def _story_of_run(self) -> list[Line]:
         """Tell of the chosen run."""
@@ -129,14 +136,17 @@ class LogScreen(CoachScreen):
         if review.best is not None:
             self._said.append(
                 Line(
-                    f"clean at {self.signs.quarter} {review.best.clean_bpm:g} "
+                    f"clean at {self._say_tempo(review.best.clean_bpm)} "
                     f"of {review.goal_bpm:g}",
                     "title",
                 )
             )
         self._said.append(Line(review.air.says, "quiet"))
-        if review.next:
-            self._said.append(Line(say_advice(review.next[0], self.signs), "strong"))
+        if review.next and self._part is not None:
+            beat = self._part.tempo.beat
+            self._said.append(
+                Line(say_advice(review.next[0], beat, self.signs), "strong")
+            )
         self._said.append(Line(""))
         self._show_story(self._said)
         ran_out: dict[int, int] = {}

@@ -22,6 +22,7 @@ from coach.screens.phrase_moves import (
     phrase_starts,
 )
 from coach.screens.plan_words import say_note, say_plan
+from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.staff_pages import StaffPages
 from coach.screens.widgets.words import Line, Words
@@ -182,7 +183,7 @@ class PhraseScreen(CoachScreen):
         )
         bullet = self.signs.bullet
         edits = conductor.edits
-        words = [f"{self.signs.quarter} {conductor.wishes.bpm:g}"]
+        words = [say_tempo(conductor.wishes.bpm, part.tempo.beat, self.signs)]
         if edits.dynamic_shift:
             words.append(f"dynamics {edits.dynamic_shift:+g}")
         if edits.dial is not None:

@@ -11,6 +11,7 @@ from textual.worker import get_current_worker
 
 from coach.errors import CoachError
 from coach.screens.coach_screen import CoachScreen
+from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.plot import LinePlot
 from coach.screens.widgets.words import Line, Words
@@ -70,11 +71,12 @@ class ReachScreen(CoachScreen):
         if not points:
             self.query_one(Words).show_lines([Line("no tempo works", "strong")])
             return
-        quarter = self.signs.quarter
+        beat = self._part.tempo.beat
+        tempos = [say_tempo(point.bpm, beat, self.signs) for point in points]
         self.query_one(LinePlot).show_points(
             "lowest air at each tempo, in per cent of your air",
             [(point.bpm, point.lowest_air * PERCENT) for point in points],
-            (f"{quarter} {points[0].bpm:g}", f"{quarter} {points[-1].bpm:g}"),
+            (tempos[0], tempos[-1]),
             (0.0, "dry"),
         )
         now = self._conductor.wishes.bpm
@@ -82,9 +84,9 @@ class ReachScreen(CoachScreen):
             Line(
                 say_point(point),
                 "strong" if abs(point.bpm - now) < 1 else "plain",
-                f"{quarter} {point.bpm:g}",
+                tempo,
             )
-            for point in points
+            for point, tempo in zip(points, tempos, strict=True)
         ]
         self.query_one(Words).show_lines(lines, lead_width=8)
 

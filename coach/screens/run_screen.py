@@ -167,7 +167,7 @@ class RunScreen(CoachScreen):
         self.query_one(BarNumber).show_bar(
             glance.bar if not glance.is_counting_in else bars[0].number,
             f"of {bars[-1].number}",
-            f"beat {int(glance.beat)}",
+            f"beat {glance.pulse}",
         )
 
     def _cue(self, glance: Glance) -> Cue:
@@ -182,7 +182,8 @@ class RunScreen(CoachScreen):
     def _show_heading(self) -> None:
         """Tell what is played and how."""
         conductor = self._conductor
-        words = say_wishes(conductor.wishes, conductor.runs_left, self.signs)
+        beat = conductor.part.tempo.beat
+        words = say_wishes(conductor.wishes, beat, conductor.runs_left, self.signs)
         self.query_one(Heading).show_heading(conductor.part.title, words)
 
     def tell(self, words: str, *, is_wrong: bool = False) -> None:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from coach.rehearsal.wishes import RunWishes
 from coach.screens.signs import Signs
+from coach.screens.tempo_words import say_tempo
 
 
-def say_wishes(wishes: RunWishes, runs_left: int, signs: Signs) -> str:
+def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) -> str:
     """Say in a line how the next run will be."""
     words = []
     if wishes.click.guide:
@@ -22,5 +25,5 @@ def say_wishes(wishes: RunWishes, runs_left: int, signs: Signs) -> str:
     elif wishes.runs_in_a_row > 1:
         words.append(f"{wishes.runs_in_a_row} in a row")
     words.append(f"bars {wishes.from_bar} to {wishes.to_bar}")
-    words.append(f"{signs.quarter} {wishes.bpm:g}")
+    words.append(say_tempo(wishes.bpm, beat, signs))
     return f" {signs.bullet} ".join(words)

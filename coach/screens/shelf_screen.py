@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 
 TALL = 34
 """Rows from which on there is room for the opening bars; as in `app.tcss`."""
+
+PATIENCE_S = 0.2
+"""While scores are being read, what is there is shown this often."""
 
 REST_S = 0.15
 """A cursor that rests on an etude this long has arrived."""
@@ -115,20 +119,33 @@ class ShelfScreen(CoachScreen):
     def read_shelf(self) -> None:
         """Read the shelf without holding up the screen."""
         worker = get_current_worker()
+        found: list[Etude] = []
+        shown_at = monotonic()
         try:
-            etudes = tuple(self.studio.list_etudes())
+            for etude in self.studio.list_etudes():
+                if worker.is_cancelled:
+                    return
+                found.append(etude)
+                if not self._is_read and monotonic() - shown_at > PATIENCE_S:
+                    shown_at = monotonic()
+                    self.call_later(self.show_shelf, tuple(found))
             who = self.studio.says()
         except CoachError as error:
             if not worker.is_cancelled:
                 self.call_later(self.tell_error, error)
             return
         if not worker.is_cancelled:
-            self.call_later(self.show_shelf, etudes, who)
+            self.call_later(self.show_whole_shelf, tuple(found), who)
 
-    def show_shelf(self, etudes: Sequence[Etude], who: str) -> None:
-        """Show what was read; keep the one that was chosen."""
+    def show_whole_shelf(self, etudes: Sequence[Etude], who: str) -> None:
+        """Show everything that is there."""
+        self._is_read, self._who = True, who
+        self.show_shelf(etudes)
+
+    def show_shelf(self, etudes: Sequence[Etude]) -> None:
+        """Show what was read so far; keep the one that was chosen."""
         before = self._shown[self._chosen].path if self._shown else ""
-        self._all, self._is_read, self._who = etudes, True, who
+        self._all = etudes
         self._filter(before)
 
     def _filter(self, keep: str) -> None:
@@ -145,7 +162,9 @@ class ShelfScreen(CoachScreen):
     def _show(self) -> None:
         """Show the list as it is now."""
         bullet = self.signs.bullet
-        words = "reading …" if not self._is_read else f"{len(self._all)} etudes"
+        words = f"{len(self._all)} etudes"
+        if not self._is_read:
+            words = f"reading … {len(self._all)}" if self._all else "reading …"
         if self._who:
             words = f"{words} {bullet} {self._who}"
         self.query_one(Heading).show_heading("coach", words)

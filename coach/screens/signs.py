@@ -122,6 +122,9 @@ class Signs:
     quarter: str
     """The beat in a tempo, when it is a quarter note."""
 
+    eighth: str
+    """The beat in a tempo, when it is an eighth note."""
+
     arrow: str
     """Leads on to something."""
 
@@ -179,6 +182,7 @@ FULL = Signs(
     bullet="·",
     times="×",
     quarter="♩",
+    eighth="♪",
     arrow="→",
     ran_out="▼",
     rushed="»",
@@ -225,6 +229,7 @@ PLAIN = Signs(
     bullet="-",
     times="x",
     quarter="q",
+    eighth="e",
     arrow=">",
     ran_out="v",
     rushed=">",
@@ -286,6 +291,7 @@ _NEAREST = str.maketrans(
         "♯": "#",
         "♮": "n",
         "♩": "q",
+        "♪": "e",
         "×": "x",
         "→": ">",
         "←": "<",
@@ -322,16 +328,18 @@ def _plain_sign(sign: str) -> str:
     return "?"
 
 
+COERCED = ("C.UTF-8", "C.utf8", "UTF-8")
+"""What Python itself puts into ``LC_CTYPE`` under the C locale (PEP 538)."""
+
+
 def are_plain(environment: dict[str, str], encoding: str) -> bool:
     """Tell from its environment that a terminal shows letters and dashes only."""
     if environment.get("TERM", "") in ("linux", "dumb", "vt100", "vt220"):
         return True
-    locale = (
-        environment.get("LC_ALL")
-        or environment.get("LC_CTYPE")
-        or environment.get("LANG")
-        or ""
-    )
+    category = environment.get("LC_CTYPE", "")
+    if category in COERCED:
+        category = ""
+    locale = environment.get("LC_ALL") or category or environment.get("LANG", "")
     if locale in ("C", "POSIX"):
         return True
     return "utf" not in encoding.lower()

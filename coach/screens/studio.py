@@ -8,10 +8,11 @@ own thread.  Any of them may raise a `CoachError`, which a screen shows.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
     from datetime import datetime
 
     from coach.conductor import Conductor
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     from coach.rehearsal.stand import Planner
     from coach.score.note import Note
     from coach.score.phrase import Part
+
+
+QUARTER = Fraction(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,9 @@ class Etude:
 
     is_shipped: bool = False
     """Came with the coach."""
+
+    beat_quarters: Fraction = QUARTER
+    """The beat that tempos count, in quarter notes: 3/2 in 6/8."""
 
     problem: str = ""
     """Why it cannot be opened, in one sentence; empty if it can."""
@@ -223,8 +230,11 @@ class Studio(Protocol):
         """Say who plays and how the click sounds, in a few words (slow)."""
         ...
 
-    def list_etudes(self) -> Sequence[Etude]:
-        """List the shelf, what was rehearsed last first (slow)."""
+    def list_etudes(self) -> Iterable[Etude]:
+        """List the shelf, what was rehearsed last first (slow).
+
+        Where scores must still be read, give each etude as soon as it is.
+        """
         ...
 
     def import_file(self, path: str) -> Etude:

@@ -197,7 +197,8 @@ def test_only_what_changed_is_sent() -> None:
         ({"TERM": "xterm", "LANG": "C"}, "utf-8", True),
         ({"TERM": "xterm", "LC_ALL": "POSIX", "LANG": "en_US.UTF-8"}, "utf-8", True),
         ({"TERM": "xterm", "LANG": "en_US.ISO-8859-1"}, "iso-8859-1", True),
-        ({"TERM": "xterm"}, "utf-8", False),
+        ({"TERM": "xterm", "LANG": "C", "LC_CTYPE": "C.UTF-8"}, "utf-8", True),
+        ({"TERM": "xterm", "LC_CTYPE": "C.UTF-8"}, "utf-8", False),
     ],
 )
 def test_letters_and_dashes_where_a_terminal_shows_no_more(

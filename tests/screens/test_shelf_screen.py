@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from threading import Event
 
 import pytest
 
@@ -17,7 +19,8 @@ from coach.screens.phrase_screen import PhraseScreen
 from coach.screens.player_screen import PlayerScreen
 from coach.screens.run_screen import RunScreen
 from coach.screens.shelf_screen import ShelfScreen
-from coach.screens.studio import Setup
+from coach.screens.studio import Etude, Setup
+from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.opening import Opening
 from coach.screens.widgets.shelf_list import ShelfList
@@ -176,3 +179,25 @@ async def all_is_literal(app: CoachApp) -> None:
             assert style is None or style.link is None
     screen = app.export_screenshot()
     assert "\x1b" not in screen
+
+
+async def test_etudes_stand_on_the_shelf_as_soon_as_each_is_read(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    rest = Event()
+    first, second = list(studio.list_etudes())
+
+    def one_by_one() -> Iterator[Etude]:
+        yield first
+        rest.wait(0.25)
+        yield second
+        rest.wait(5.0)
+
+    studio.list_etudes = one_by_one  # type: ignore[method-assign,assignment]
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause(0.6)
+        assert first.title in text_of(app, ShelfList)
+        assert "reading" in text_of(app, Heading)
+        rest.set()
+        await settle(pilot)
+        assert "2 etudes" in text_of(app, Heading)

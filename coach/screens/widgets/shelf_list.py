@@ -11,6 +11,7 @@ from textual.message import Message
 
 from coach.screens.signs import Signs
 from coach.screens.studio import Etude
+from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.picture import Picture, Sheet, cut
 
 LOW_SCREEN = 12
@@ -133,8 +134,15 @@ def etude_facts(etude: Etude, signs: Signs) -> list[tuple[str, int]]:
         (etude.key, 14),
         (etude.metre, 5),
         (f"{etude.bars} bars" if etude.bars else "", 8),
-        (f"{signs.quarter} {etude.goal_bpm:g}" if etude.goal_bpm else "", 5),
+        (_tempo(etude, signs), 6),
     ]
+
+
+def _tempo(etude: Etude, signs: Signs) -> str:
+    """Write the goal tempo; nothing if it is not known."""
+    if not etude.goal_bpm:
+        return ""
+    return say_tempo(etude.goal_bpm, etude.beat_quarters, signs)
 
 
 def etude_range(etude: Etude, signs: Signs) -> str:

@@ -92,6 +92,8 @@ class StaffDrawing:
             draw_lengths(sheet, x, rows.lengths, line, self.part)
         for placed in line.places:
             self._draw_slot(sheet, x + placed.x, rows, placed, line)
+        if rows.tongue is not None:
+            self._draw_begins(sheet, x, rows.tongue, line)
 
     def _draw_lines(self, sheet: Sheet, x: int, width: int, rows: StaffRows) -> None:
         """Draw the five lines."""
@@ -151,7 +153,6 @@ class StaffDrawing:
             sheet.put(head, rows.names, self._name(note.written, rows), style)
         if self.plan is not None:
             self._draw_placement(sheet, head, rows, slot.note)
-            self._draw_begin(sheet, x, rows, placed)
         if rows.breaths is not None:
             self._draw_breath(sheet, x + placed.width, rows.breaths, slot.note)
 
@@ -198,27 +199,26 @@ class StaffDrawing:
         else:
             sheet.put(head - len(label) + 1, rows.positions, label, "staff--position")
 
-    def _draw_begin(
-        self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed
-    ) -> None:
-        """Draw a tongue stroke, or a tie from the note before."""
-        if rows.tongue is None or self.plan is None or placed.slot.note is None:
+    def _draw_begins(self, sheet: Sheet, x: int, y: int, line: StaffLine) -> None:
+        """Draw how each note is begun: a stroke, or a tie from the note before."""
+        if self.plan is None:
             return
-        begun = self.plan.slide.articulations[placed.slot.note]
-        head = x + placed.slot.head
         signs = self.signs
-        if begun is Articulation.TONGUED:
-            sheet.put(head, rows.tongue, signs.tongue, "staff--tongue")
-        elif begun is Articulation.LEGATO_TONGUED:
-            sheet.put(head, rows.tongue, signs.soft_tongue, "staff--tongue")
-        else:
-            left = head - 1
-            while left >= max(0, x - 6) and sheet.text(rows.tongue)[left] == " ":
-                left -= 1
-            sheet.put(
-                left + 1, rows.tongue, signs.tie[0] * (head - left - 1), "staff--tie"
-            )
-            sheet.put(head, rows.tongue, signs.tie[1], "staff--tie")
+        before = x - 1
+        for placed in line.places:
+            if placed.slot.kind != "note" or placed.slot.note is None:
+                continue
+            head = x + placed.head
+            begun = self.plan.slide.articulations[placed.slot.note]
+            if begun is Articulation.TONGUED:
+                sheet.put(head, y, signs.tongue, "staff--tongue")
+            elif begun is Articulation.LEGATO_TONGUED:
+                sheet.put(head, y, signs.soft_tongue, "staff--tongue")
+            else:
+                link = head - before - 1
+                sheet.put(before + 1, y, signs.tie[0] * link, "staff--tie")
+                sheet.put(head, y, signs.tie[1], "staff--tie")
+            before = head
 
     def _draw_breath(self, sheet: Sheet, x: int, y: int, note: int) -> None:
         """Draw the breath after a note: its sign, and how long it lasts."""

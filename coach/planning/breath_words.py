@@ -78,17 +78,20 @@ def _reason(places: Places, k: int, way: Way) -> str:
         note.length < part.notes[k].length for note in near
     ):
         return "after the longer note"
-    return "between phrases' ends"
+    return "for want of a better place"
 
 
 def _neighbour(ways: Sequence[tuple[Way, ...]], walk: Walk, number: int) -> int | None:
-    """Find the best other place between the breath before and the one after."""
+    """Find the best other place between the breath before and the one after.
+
+    Of equals, the next one counts: to wait for it is what a player would think of.
+    """
     breaths = walk.breaths
     k = breaths[number][0]
     first = breaths[number - 1][0] + 1 if number else 0
     last = breaths[number + 1][0] if number + 1 < len(breaths) else len(ways)
     others = [j for j in range(first, last) if ways[j] and j != k]
-    return min(others, key=lambda j: _least(ways[j]), default=None)
+    return min(others, key=lambda j: (_least(ways[j]), j < k, abs(j - k)), default=None)
 
 
 def _least(ways: Sequence[Way]) -> float:
@@ -105,27 +108,22 @@ def _comparison(
 ) -> str:
     """Say what speaks against another place."""
     name = f"after {where(places.part, there)}"
+    notes = places.part.notes
+    if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
+        return f"{name} it would break the slur"
     is_better = _least(ways[there]) < _least(ways[here])
     if there > here:
-        used = places.used_before[there + 1] - places.used_before[here + 1]
-        left = walk.air_after[here] - used
+        used = places.used_before[there + 1] - places.used_before[here]
+        left = walk.air_before[here] - used
         if is_better or left < places.lungs.half:
             return f"{name} only {_percent(left)} would be left"
     elif is_better:
         return f"{name} is too early, with {_percent(walk.air_after[there])} left"
-    return f"{name} {_flaw(places, here, there)}"
-
-
-def _flaw(places: Places, here: int, there: int) -> str:
-    """Say why another place is worse for the music."""
-    notes = places.part.notes
-    if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
-        return "it would break the slur"
     if places.gaps[there].phrase_end < places.gaps[here].phrase_end:
-        return "it would cut into the phrase"
+        return f"{name} it would cut into the phrase"
     if notes[there].length < notes[here].length:
-        return "the note is shorter"
-    return "it would disturb more"
+        return f"{name} the note is shorter"
+    return f"{name} it would disturb more"
 
 
 def _percent(air: float) -> str:

@@ -170,7 +170,8 @@ def _announce(
 ) -> Prompt:
     """Announce one breath."""
     said = place_of(part, float(moment.place))
-    count = round(pulse.number_at(breath.start) - pulse.number_at(moment.time))
+    ahead = pulse.number_at(breath.start) - pulse.number_at(moment.time)
+    count = int(ahead + ROUNDING)
     beat = int(place.beat + ON_THE_BEAT)
     words = [
         "breathe deep" if breath.kind == "full" else "top off",

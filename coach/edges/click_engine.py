@@ -249,6 +249,7 @@ def _write_all(
     stream: BinaryIO, frames: SimpleQueue[Callable[[], bytes] | None]
 ) -> None:
     """Make and write frames until there are no more or nobody reads them."""
+    scheduling.stand_back()
     with suppress(OSError, ValueError), stream:
         while (make := frames.get()) is not None:
             stream.write(make())
@@ -258,6 +259,7 @@ def _write_all(
 
 def _read_all(stream: BinaryIO, engine: Engine) -> None:
     """Hand commands to the engine until the screens are gone."""
+    scheduling.stand_back()
     try:
         while (read := engine_wire.read_frame(stream)) is not None:
             kind, body = read

@@ -11,6 +11,7 @@ from functools import partial
 
 from coach.edges.gear_user import GearUser
 from coach.edges.midi_gear import MidiGear
+from coach.edges.scheduling import stand_back
 from coach.edges.sound_gear import SoundGear
 from coach.edges.sound_list import list_apart
 from coach.rehearsal.gear import Clock, GearReport
@@ -79,6 +80,7 @@ class GearKeeper:
 
     def _keep(self) -> None:
         """Look at the gear again and again."""
+        stand_back()
         midi = MidiGear(self._user, self._clock)
         while not self._is_over and self._choice is not None:
             choice = self._choice

@@ -35,6 +35,24 @@ def hurry(settings: EngineSettings) -> str:
     return "ordinary priority"
 
 
+def stand_back() -> None:
+    """Let this thread of a real-time engine give way to clicks, ours and others'.
+
+    It stays before ordinary programs: while it holds the interpreter, clicks wait.
+    """
+    if sys.platform == "linux" and os.sched_getscheduler(0) == os.SCHED_FIFO:
+        lowest = os.sched_get_priority_min(os.SCHED_FIFO)
+        with suppress(OSError):
+            os.sched_setscheduler(0, os.SCHED_FIFO, os.sched_param(lowest))
+
+
+def be_ordinary() -> None:
+    """Let a child process of the engine be as any other program."""
+    if sys.platform == "linux":
+        with suppress(OSError):
+            os.sched_setscheduler(0, os.SCHED_OTHER, os.sched_param(0))
+
+
 def _is_realtime(settings: EngineSettings) -> bool:
     """Try for a place among real-time programs."""
     if sys.platform == "linux" and settings.realtime_priority_steps > 0:

@@ -11,6 +11,7 @@ import subprocess
 import sys
 from dataclasses import asdict, dataclass
 
+from coach.edges.scheduling import be_ordinary
 from coach.edges.sound_devices import list_devices
 from coach.errors import GearError
 
@@ -61,4 +62,5 @@ def list_here() -> SoundList:
 
 
 if __name__ == "__main__":
+    be_ordinary()
     sys.stdout.write(json.dumps(asdict(list_here())))

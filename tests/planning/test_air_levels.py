@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.planning.air import refill
-from coach.planning.air_curve import AirCurve, draw_air
+from coach.planning.air_levels import AirLevels, lay_air_levels
 from coach.planning.breath_places import Places
 from coach.planning.breaths import BreathPlan, choose_breaths, plan_breaths
 from coach.planning.lungs import measured
@@ -23,7 +23,7 @@ PLAYER = measured(4.5)
 
 def drawn(
     part: Part, ends: tuple[float, ...], effort: tuple[float, ...] | None = None
-) -> tuple[BreathPlan, AirCurve]:
+) -> tuple[BreathPlan, AirLevels]:
     tempo_map = part.at_tempo(60)
     plan = plan_breaths(
         part,
@@ -34,7 +34,7 @@ def drawn(
         costs=COSTS,
         effort=effort,
     )
-    return plan, draw_air(part, time_notes(part, tempo_map), plan, PLAYER, AIR)
+    return plan, lay_air_levels(part, time_notes(part, tempo_map), plan, PLAYER, AIR)
 
 
 def test_before_the_first_note_the_lungs_are_full() -> None:
@@ -80,7 +80,7 @@ def test_it_meets_the_plan_and_never_rises_but_in_breaths(
     places: Places, share: float
 ) -> None:
     plan = choose_breaths(places)
-    curve = draw_air(places.part, places.times, plan, places.player, AIR)
+    curve = lay_air_levels(places.part, places.times, plan, places.player, AIR)
     breathing = {breath.after_note for breath in plan.breaths}
     for k, time in enumerate(places.times):
         start, stop = time.start, plan.ends[k]

@@ -78,7 +78,7 @@ Stretch = Sounding | Breathing | Still
 
 
 @dataclass(frozen=True, slots=True)
-class AirCurve:
+class AirLevels:
     """The air over a whole run."""
 
     starts: tuple[Seconds, ...]
@@ -105,14 +105,14 @@ class AirCurve:
         return stretch.level_at(Seconds(max(time, stretch.start)))
 
 
-def draw_air(
+def lay_air_levels(
     part: Part,
     times: Sequence[NoteTime],
     plan: BreathPlan,
     player: Player,
     air: AirSettings,
-) -> AirCurve:
-    """Draw the air of a plan.
+) -> AirLevels:
+    """Lay out the air of a plan.
 
     Parameters
     ----------
@@ -129,7 +129,7 @@ def draw_air(
 
     Returns
     -------
-    AirCurve
+    AirLevels
         The level at any moment; it meets the plan's at each note's start and end.
     """
     breaths = {breath.after_note: breath for breath in plan.breaths}
@@ -145,4 +145,4 @@ def draw_air(
             stretches.append(Breathing(stop, after, breaths[k].air_after, air))
         else:
             stretches.append(Still(stop, after))
-    return AirCurve(tuple(stretch.start for stretch in stretches), tuple(stretches))
+    return AirLevels(tuple(stretch.start for stretch in stretches), tuple(stretches))

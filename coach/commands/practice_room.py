@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -92,7 +92,7 @@ class PracticeRoom:
         instrument = self.workshop.instrument.title
         return f"{instrument}, {self.workshop.player.capacity_l:.1f} L"
 
-    def list_etudes(self) -> Sequence[Etude]:
+    def list_etudes(self) -> Iterator[Etude]:
         """List the shelf, what was rehearsed last first."""
         from coach.commands.shelf import list_etudes
 

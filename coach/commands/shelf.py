@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor, wait
 from functools import partial
 from math import inf
 from pathlib import Path
@@ -19,14 +19,27 @@ from coach.screens.studio import Etude, Folder, FolderEntry
 READERS = 2
 """Scores read side by side the first time: each is a process of its own."""
 
+PATIENCE_S = 0.5
+"""Known etudes are all there by then, and stand in order."""
 
-def list_etudes(summaries: Mapping[str, EtudeSummary]) -> Sequence[Etude]:
-    """List every etude: rehearsed last first, then the slowest fingers first."""
+
+def list_etudes(summaries: Mapping[str, EtudeSummary]) -> Iterator[Etude]:
+    """Give every etude: rehearsed last first, then the slowest fingers first.
+
+    Where scores must still be read, each comes as soon as it is, by name.
+    """
     paths = etude_shelf.list_etudes()
     with ThreadPoolExecutor(READERS) as readers:
-        parts = list(readers.map(_read, paths))
-    standing = sorted(zip(paths, parts, strict=True), key=partial(_order, summaries))
-    return [describe(path, part, summaries) for path, part in standing]
+        reading = [readers.submit(_read, path) for path in paths]
+        if not wait(reading, timeout=PATIENCE_S).not_done:
+            parts = [job.result() for job in reading]
+            known = sorted(
+                zip(paths, parts, strict=True), key=partial(_order, summaries)
+            )
+            yield from (describe(path, part, summaries) for path, part in known)
+            return
+        for path, job in zip(paths, reading, strict=True):
+            yield describe(path, job.result(), summaries)
 
 
 def describe(
@@ -37,13 +50,16 @@ def describe(
     if isinstance(part, CoachError):
         return Etude(path.stem, str(path), problem=str(part), is_shipped=is_shipped)
     summary = summaries.get(part.title)
+    lowest, highest = _range(part)
     return Etude(
         title=part.title,
         path=str(path),
         key=part.key_name,
         metre=str(part.bars[0].metre),
-        **_range(part),
+        lowest=lowest,
+        highest=highest,
         bars=part.bar_count,
+        beat_quarters=part.tempo.beat,
         goal_bpm=part.tempo.bpm,
         hardest=_hardest(summary),
         last_run=summary.last_run if summary else None,
@@ -78,10 +94,10 @@ def look_into(path: str) -> Folder:
     return Folder(str(folder), str(folder.parent), tuple(entries))
 
 
-def _range(part: Part) -> dict[str, str]:
+def _range(part: Part) -> tuple[str, str]:
     """Name the lowest and the highest note as written."""
     pitches = sorted((note.written for note in part.notes), key=lambda p: p.midi)
-    return {"lowest": str(pitches[0]), "highest": str(pitches[-1])}
+    return str(pitches[0]), str(pitches[-1])
 
 
 def _hardest(summary: EtudeSummary | None) -> str:

@@ -45,7 +45,7 @@ def test_a_score_of_ones_own_is_taken_in_and_a_bad_one_is_shown_with_its_problem
     shutil.copy(shipped("etudes") / "tide.musicxml", own)
     assert shelf.take_in(str(own), {}).title == "Tide"
     (home / "etudes" / "broken.musicxml").write_text("<score-partwise>", "utf-8")
-    last = shelf.list_etudes({})[-1]
+    last = list(shelf.list_etudes({}))[-1]
     assert last.title == "broken"
     assert "broken.musicxml" in last.problem
     assert not last.is_shipped

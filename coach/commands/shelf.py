@@ -19,7 +19,7 @@ from coach.screens.studio import Etude, Folder, FolderEntry
 READERS = 2
 """Scores read side by side the first time: each is a process of its own."""
 
-PATIENCE_S = 0.5
+PATIENCE_S = 1.0
 """Known etudes are all there by then, and stand in order."""
 
 

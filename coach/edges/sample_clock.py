@@ -41,7 +41,10 @@ class ClockSettings:
     that sound was dropped."""
 
     forget_s: float
-    """By how much, for each second, one witness is believed less than the other."""
+    """How much of what one witness alone has moved is let go in a second, at most."""
+
+    lasting_s: float
+    """How long one witness must be apart from the other before that begins."""
 
 
 class SampleClock:
@@ -51,6 +54,8 @@ class SampleClock:
         self._settings = settings
         self._rate_hz = rate_hz
         self._forgets_s = settings.forget_s * block / rate_hz
+        self._share = block / rate_hz / settings.lasting_s
+        self._apart = 0.0
         self._half = max(2, settings.window_samples // block // 2)
         self._called: deque[float] = deque(maxlen=2 * self._half)
         self._stamped: deque[float] = deque(maxlen=2 * self._half)
@@ -138,12 +143,22 @@ class SampleClock:
             self._zero += moved
             self._callback_was += moved
             self._stamp_was += moved
-        self._callback_was += self._forget(callback_moved - moved)
-        self._stamp_was += self._forget(stamp_moved - moved)
+            return
+        self._forget(callback_moved, stamp_moved)
 
-    def _forget(self, alone: float) -> float:
-        """Give how much of a move that only one witness made is forgotten now."""
-        return copysign(min(abs(alone), self._forgets_s), alone)
+    def _forget(self, callback_moved: float, stamp_moved: float) -> None:
+        """Let a move go, little by little, that one witness alone has made for long.
+
+        What goes back and forth is noise, and must not use up what both have moved.
+        """
+        apart = callback_moved - stamp_moved
+        self._apart += (apart - self._apart) * self._share
+        lasting = common(apart, self._apart)
+        gives = copysign(min(abs(lasting) * self._share, self._forgets_s), lasting)
+        if abs(callback_moved) > abs(stamp_moved):
+            self._callback_was += gives
+        else:
+            self._stamp_was -= gives
 
     def _shows_tear(self, at: float, distance: float | None) -> bool:
         """Tell whether a callback came too late, and its stamp says so too."""

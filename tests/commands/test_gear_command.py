@@ -1,0 +1,118 @@
+"""``coach gear`` on a real sound server, and where nothing is there."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coach.cli import main
+from coach.config import read_player_file
+from tests.pulse_stand import PulseServer
+
+
+@pytest.fixture(autouse=True)
+def player_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    monkeypatch.setenv("JACK_NO_START_SERVER", "1")
+    monkeypatch.setenv("JACK_DEFAULT_SERVER", "nobody")
+
+
+def gear(capsys: pytest.CaptureFixture[str], *options: str) -> dict[str, Any]:
+    assert main(["gear", "--json", *options]) == 0
+    told: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return told
+
+
+@pytest.mark.usefixtures("pulse")
+def test_gear_says_what_there_is_and_what_is_used(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    told = gear(capsys)
+    assert told["schema"] == 1
+    assert "default" in told["sound_outs"]
+    assert "default" in told["microphones"]
+    assert told["chosen"]["sound"] == "auto"
+    assert told["open"]["sound"] == "default"
+    assert 0.0 < told["latency_s"] < 0.3
+    assert told["scheduling"]
+    assert any("MIDI" in missing for missing in told["missing"])
+
+
+@pytest.mark.usefixtures("pulse")
+def test_gear_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["gear"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0].startswith("Click: built-in sound on “default”, ")
+    for word in ("MIDI out:", "Sound:", "Microphones:", "Pedal, mark:", "Engine:"):
+        assert any(line.startswith(word) for line in lines), word
+
+
+@pytest.mark.usefixtures("pulse")
+def test_a_self_test_of_ten_seconds_tells_lateness(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    told = gear(capsys, "--test")["test"]
+    assert told["count"] == 80
+    assert told["heard"] >= 70
+    assert 0.0 <= told["median"] <= told["p99"] <= told["worst"]
+    assert told["median"] < 0.002
+
+
+@pytest.mark.usefixtures("pulse")
+def test_a_calibration_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
+    """The monitor hears what the sink plays at once: the drivers' own error is left."""
+    told = gear(capsys, "--calibrate")["calibration"]
+    assert told["heard"] >= 10
+    assert abs(told["delay"]) < 0.05
+    kept = read_player_file()["sound"]["round_trips"]
+    assert [(line["output"], line["microphone"]) for line in kept] == [
+        ("default", "default")
+    ]
+
+
+def test_without_any_gear_it_says_what_mends_it(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PULSE_SERVER", "unix:/nowhere/native")
+    told = gear(capsys)
+    assert told["sound_outs"] == []
+    assert told["latency_s"] is None
+    assert "the beat is shown" in told["click"]
+    assert len(told["missing"]) == 2
+
+
+def test_calibration_without_a_microphone_is_refused(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PULSE_SERVER", "unix:/nowhere/native")
+    assert main(["gear", "--calibrate"]) == 1
+    assert "no microphone" in capsys.readouterr().err
+    assert read_player_file() == {}
+
+
+def test_gear_is_chosen_by_a_part_of_its_name(
+    capsys: pytest.CaptureFixture[str], pulse: PulseServer
+) -> None:
+    assert pulse.is_ready()
+    told = gear(capsys, "--sound-out", "puls", "--sound", "on", "--midi-in", "none")
+    assert told["chosen"]["sound_out"] == "pulse"
+    assert told["open"]["sound"] == "pulse"
+    assert told["chosen"]["midi_in"] == ""
+    assert read_player_file()["click"]["gear"]["sound"] == "on"
+    again = gear(capsys, "--sound-out", "none", "--sound", "off")
+    assert again["chosen"]["sound_out"] == ""
+    assert again["click"].startswith("silent")
+
+
+@pytest.mark.usefixtures("pulse")
+def test_gear_that_is_not_there_is_refused_and_nothing_is_kept(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["gear", "--sound", "off", "--midi-out", "Organ"]) == 1
+    told = capsys.readouterr().err
+    assert "“Organ” is not there" in told
+    assert "none" in told
+    assert read_player_file() == {}

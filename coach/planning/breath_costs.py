@@ -11,10 +11,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.score.phrase import Bar, Part
+from coach.score.phrase import Bar, NoteTime, Part
 
 NEIGHBOURS = 2
 """Notes on each side that a note is compared with."""
+
+MOST_NEAR = 12
+"""No more notes on each side count as near, however fast they are."""
 
 SAME_PLACE = 1e-6
 """Places nearer than this, in quarter notes, are one."""
@@ -29,6 +32,9 @@ class BreathSettings:
 
     shortest_breath_s: float
     """Nothing shorter counts as a breath, in seconds."""
+
+    enough_rest_s: float
+    """A rest of this length is used as it stands: the note keeps its end."""
 
     most_taken_share: float
     """Most that may be taken from the note before, as a share of its length."""
@@ -62,6 +68,12 @@ class BreathSettings:
 
     leading_weight: float
     """A breath just before the beat that a group leads to."""
+
+    near_s: float
+    """A likelier phrase end draws breaths to itself from so far, in seconds."""
+
+    near_weight: float
+    """A breath near a likelier phrase end, times how much likelier that is."""
 
     barline_weight: float
     """A breath between a pickup and the bar that it leads into."""
@@ -165,7 +177,7 @@ class AirCosts:
 def place_costs(
     part: Part,
     ends: Sequence[float],
-    rests_s: Sequence[float],
+    times: Sequence[NoteTime],
     costs: BreathSettings,
 ) -> list[float]:
     """Weigh the place of every gap, whatever the length of the breath.
@@ -176,8 +188,8 @@ def place_costs(
         What is played, n notes.
     ends : sequence of float, length n - 1
         How likely a phrase ends in each gap, 0 to 1.
-    rests_s : sequence of float, length n - 1
-        Written rest in each gap, in seconds.
+    times : sequence of NoteTime, length n
+        When each note sounds, as written.
     costs : BreathSettings
         The weights.
 
@@ -189,19 +201,37 @@ def place_costs(
     notes = part.notes
     lengths = [float(note.length) for note in notes]
     groups = _group_costs(part, lengths, costs)
+    near = _best_near(ends, times, costs.near_s)
     weighed = []
-    for k, (end, rest_s) in enumerate(zip(ends, rests_s, strict=True)):
+    for k, end in enumerate(ends):
+        rest_s = times[k + 1].start - times[k].end
         longest = max(lengths[max(0, k - NEIGHBOURS) : k + NEIGHBOURS + 1])
         cost = costs.place_weight + groups[k]
         cost += costs.short_note_weight * (1.0 - lengths[k] / longest)
         apart = min(1.0, rest_s / costs.rest_from_s)
         cost *= (1.0 - end) * (1.0 - apart * (1.0 - costs.rest_place_share))
+        cost += costs.near_weight * (near[k] - end)
         if notes[k + 1].is_slurred:
             cost += costs.slur_weight
         if notes[k].is_grace:
             cost += costs.grace_weight
         weighed.append(cost)
     return weighed
+
+
+def _best_near(
+    ends: Sequence[float], times: Sequence[NoteTime], near_s: float
+) -> list[float]:
+    """Give the likeliest phrase end near each gap, itself taken in."""
+    best = []
+    first = last = 0
+    for k in range(len(ends)):
+        while times[k].end - times[first].end > near_s:
+            first += 1
+        while last < len(ends) and times[last].end - times[k].end <= near_s:
+            last += 1
+        best.append(max(ends[max(first, k - MOST_NEAR) : min(last, k + MOST_NEAR + 1)]))
+    return best
 
 
 def _group_costs(

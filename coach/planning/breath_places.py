@@ -236,7 +236,7 @@ def lay_places(
             if rests_s[k] >= costs.rest_from_s
             else 0.0,
         )
-        for k, cost in enumerate(place_costs(part, ends, rests_s, costs))
+        for k, cost in enumerate(place_costs(part, ends, times, costs))
     )
     return Places(
         part=part,
@@ -270,14 +270,14 @@ def _ways(
     gap: Gap, player: Player, air: AirSettings, costs: BreathSettings
 ) -> tuple[Way, ...]:
     """List the ways to breathe in a gap, shortest first."""
-    most_s = gap.rest_s + gap.length_s * costs.most_taken_share
-    if most_s < costs.shortest_breath_s:
-        return ()
-    lengths = [
-        length
-        for length in costs.breath_lengths_s
-        if gap.rest_s + ROUNDING < length <= most_s
-    ][-costs.most_ways_count :]
+    lengths = []
+    if gap.rest_s < costs.enough_rest_s:
+        most_s = gap.rest_s + gap.length_s * costs.most_taken_share
+        lengths = [
+            length
+            for length in costs.breath_lengths_s
+            if gap.rest_s + ROUNDING < length <= most_s
+        ][-costs.most_ways_count :]
     if gap.rest_s >= costs.shortest_breath_s:
         lengths.insert(0, gap.rest_s)
     return tuple(_way(gap, length, player, air, costs) for length in lengths)

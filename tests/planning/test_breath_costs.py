@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -11,7 +10,7 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.planning.breath_costs import AirCosts, BreathSettings, place_costs
-from coach.score.phrase import Metre, Part
+from coach.score.phrase import Metre, Part, time_notes
 from tests.hand_made import part_of
 
 COSTS = read_settings(BreathSettings, "breaths")
@@ -26,9 +25,8 @@ LACK = AirCosts(
 
 def weigh(part: Part, end: float = 0.0) -> list[float]:
     """Weigh each place, every phrase end as likely as any other."""
-    notes = part.notes
-    rests = [float(after.onset - before.end) for before, after in pairwise(notes)]
-    return place_costs(part, [end] * len(rests), rests, COSTS)
+    times = time_notes(part, part.tempo_map)
+    return place_costs(part, [end] * (len(times) - 1), times, COSTS)
 
 
 class TestPlaces:
@@ -71,6 +69,16 @@ class TestPlaces:
         assert slurred == pytest.approx(plain + COSTS.slur_weight)
         notes = (replace(part.notes[0], is_grace=True), *part.notes[1:])
         assert weigh(replace(part, notes=notes))[0] > 2 * COSTS.slur_weight
+
+    def test_a_likelier_phrase_end_nearby_draws_the_breath_to_itself(self) -> None:
+        part = part_of("F3q F3q F3q F3q F3q")
+        times = time_notes(part, part.tempo_map)
+        alone = place_costs(part, [0.1, 0.1, 0.1, 0.1], times, COSTS)
+        beside = place_costs(part, [0.1, 0.9, 0.1, 0.1], times, COSTS)
+        assert [b - a > 0 for a, b in zip(alone, beside, strict=True)] == [
+            *(True, False, True),
+            False,
+        ]
 
 
 class TestLack:

@@ -161,6 +161,13 @@ def show(
         print(row("file playback in a thread", theirs))
         ratio = quantile(theirs, 0.99) / quantile(ours, 0.99)
         print(f"at p99 the thread is {ratio:.0f} times as late as the engine")
+    worst = sorted(range(len(ours)), key=lambda k: -ours[k])[:5]
+    print(
+        "latest: "
+        + ", ".join(
+            f"{ours[k] * MS:.1f} ms at {k / len(ours):.0%}" for k in sorted(worst)
+        )
+    )
     edge = max(1, len(ours) // 50)
     drift = statistics.median(ours[-edge:]) - statistics.median(ours[:edge])
     print(f"drift over the run: {drift * MS:+.3f} ms")
@@ -174,6 +181,12 @@ def show_arrivals(ask: Ask, result: dict[str, object], heard: Sequence[Heard]) -
     arrived = [h for h in heard if h.message.hex() in set(expected)]
     are_equal = [h.message.hex() for h in arrived] == expected
     print(f"at the receiver: {len(arrived)} of {len(expected)}, in order: {are_equal}")
+    if not are_equal:
+        found = [h.message.hex() for h in arrived]
+        pairs = zip(found, expected, strict=False)
+        differs = [k for k, (one, other) in enumerate(pairs) if one != other]
+        first = differs[0] if differs else len(found)
+        print(f"first difference at {first}: {expected[first : first + 3]} expected")
     if are_equal:
         way = [h.at - time for h, time in zip(arrived, sent, strict=True)]
         period_s = ask.period / 48_000

@@ -233,6 +233,12 @@ class PracticeRoom:
 
         learn_pedal(self._player, action)
 
+    def listen_to_room(self, wanted: bool) -> None:
+        """Hear the microphone, whose level is then told; or let it go."""
+        from coach.commands.gear_desk import listen_to_room
+
+        listen_to_room(self._player, wanted)
+
     def list_cautions(self) -> Sequence[Caution]:
         """Give the cautions."""
         return [

@@ -10,7 +10,13 @@ from textual.binding import Binding
 from textual.worker import get_current_worker
 
 from coach.errors import CoachError
-from coach.rehearsal.gear import Fact, LevelHeard, PedalAction, PedalPressed
+from coach.rehearsal.gear import (
+    Fact,
+    LevelHeard,
+    PedalAction,
+    PedalLearned,
+    PedalPressed,
+)
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.words import Line, Words
@@ -66,19 +72,25 @@ class GearScreen(CoachScreen):
         super().on_mount()
         self.query_one(Heading).show_heading("gear")
         self.query_one(Words).show_lines([Line("looking for gear …", "quiet")])
+        self.studio.listen_to_room(True)
         self.action_look()
+
+    def on_unmount(self) -> None:
+        """Let the microphone go."""
+        self.studio.listen_to_room(False)
 
     def take_fact(self, fact: Fact) -> None:
         """Show the microphone's level, and that the pedal was heard."""
         if isinstance(fact, LevelHeard):
             self._level = fact
             self._show()
-        elif isinstance(fact, PedalPressed):
+        elif isinstance(fact, PedalLearned):
+            self._learning = None
+            self.action_look()
             words = dict(ACTIONS)[fact.action]
-            if self._learning is not None:
-                self._learning = None
-                self.action_look()
-            self.tell(f"the pedal means: {words}")
+            self.tell(f"learned: {fact.message} means {words}")
+        elif isinstance(fact, PedalPressed):
+            self.tell(f"the pedal means: {dict(ACTIONS)[fact.action]}")
 
     def action_look(self) -> None:
         """Look for gear again."""

@@ -321,6 +321,10 @@ class Studio(Protocol):
         """Take the next thing that the pedal sends for an action."""
         ...
 
+    def listen_to_room(self, wanted: bool) -> None:
+        """Hear the microphone, whose level is then told; or let it go."""
+        ...
+
     def list_cautions(self) -> Sequence[Caution]:
         """Give the cautions."""
         ...

@@ -272,6 +272,7 @@ class PaperStudio:
         self.log = RunsInMemory()
         self.player = SilentPlayer(self.clock)
         self.setup = Setup("tenor-trombone", capacity_l=4.8, has_seen_cautions=True)
+        self.hears_room = False
         self.gear = GearReport(
             (
                 GearChoice("click", "click out", ("Synth one", "Synth two"), ""),
@@ -425,6 +426,9 @@ class PaperStudio:
 
     def learn_pedal(self, action: PedalAction) -> None:
         self.learned.append(action)
+
+    def listen_to_room(self, wanted: bool) -> None:
+        self.hears_room = wanted
 
     def list_cautions(self) -> Sequence[Caution]:
         return (

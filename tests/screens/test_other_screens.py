@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 from textual.widgets import Input
 
-from coach.rehearsal.gear import LevelHeard, PedalPressed
+from coach.rehearsal.gear import LevelHeard, PedalLearned, PedalPressed
 from coach.rehearsal.run import Mark, MarkKind, Run
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
@@ -156,15 +156,22 @@ async def test_the_pedal_learns_an_action_and_the_microphone_shows_its_level(
         await press(pilot, "g", "down", "down", "down", "enter")
         assert studio.learned == ["start-stop"]
         assert "press the pedal now" in app.screen.query_one(Words).text
-        studio.tell(PedalPressed(Seconds(0.0), "start-stop"))
+        studio.tell(PedalLearned("start-stop", "control 64 channel 1"))
         await settle(pilot)
-        assert "start and stop" in app.screen.query_one(Notice).words
+        assert "press the pedal now" not in app.screen.query_one(Words).text
+        assert "means start and stop" in app.screen.query_one(Notice).words
+        studio.tell(PedalPressed(Seconds(0.0), "again"))
+        await settle(pilot)
+        assert "the pedal means: again" in app.screen.query_one(Notice).words
         studio.tell(LevelHeard(-20.0, is_overloaded=False))
         await settle(pilot)
         assert "-20 dB" in app.screen.query_one(Words).text
         studio.tell(LevelHeard(0.0, is_overloaded=True))
         await settle(pilot)
         assert "too loud" in app.screen.query_one(Words).text
+        assert studio.hears_room
+        await press(pilot, "escape")
+    assert not studio.hears_room
 
 
 async def test_a_file_is_found_by_walking_or_by_typing(

@@ -49,6 +49,20 @@ def read_shipped(name: str) -> Table:
     return _read_toml(shipped("config") / f"{name}.toml")
 
 
+@cache
+def read_shipped_json(name: str) -> Table:
+    """Read one shipped file of learned numbers, as ``"phrasing_trees"``."""
+    import json
+
+    path = shipped("config") / f"{name}.json"
+    try:
+        return cast(Table, json.loads(path.read_text(encoding="utf-8")))
+    except (OSError, ValueError) as error:
+        raise ConfigError(
+            f"{path} cannot be read: {error}.", "Install the coach again."
+        ) from error
+
+
 def read_player_file() -> dict[str, Any]:
     """Read what the player has set; empty when nothing is."""
     path = home() / "player.toml"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App, SystemCommand
@@ -38,7 +39,7 @@ class CoachApp(App[None]):
     After `run`, `exit_error` holds what could not be told on a screen any more.
     """
 
-    CSS_PATH = "app.tcss"
+    CSS_PATH = Path(__file__).with_name("app.tcss")
     TITLE = "coach"
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - Textual declares it so
         (0, "-narrow"),

@@ -47,6 +47,9 @@ SUBDIVISIONS = (1, 2, 3, 4)
 RESTS_S = (0.0, 5.0, 15.0, 30.0)
 MOST_COUNT_IN_BARS = 2
 MOST_LEAD_IN_BARS = 2
+GAUGE_EVERY = 2
+"""The gauge moves slowly: it is drawn in every second picture."""
+
 RUNNING = (State.COUNTING_IN, State.PLAYING)
 
 
@@ -63,6 +66,7 @@ class RunScreen(CoachScreen):
         self._state = conductor.state
         self._plan: Plan | None = None
         self._is_gauge_hidden = False
+        self._pictures = 0
 
     def compose_body(self) -> ComposeResult:
         """Put gauge, panel and staff one over the other."""
@@ -148,6 +152,7 @@ class RunScreen(CoachScreen):
     def _show_glance(self, glance: Glance) -> None:
         """Show one moment on every widget."""
         conductor = self._conductor
+        is_running = self._state in RUNNING
         plan = conductor.plan
         strip = self.query_one(StaffStrip)
         if plan is not self._plan:
@@ -155,11 +160,12 @@ class RunScreen(CoachScreen):
             strip.show_plan(plan)
         strip.show_place(plan.tempo_map.beats_at(glance.time), glance.note)
         strip.show_marks(conductor.marks)
-        self.query_one(AirGauge).show_air(
-            glance.air, glance.air_at_next_breath, glance.seconds_left
-        )
+        self._pictures += 1
+        if not is_running or self._pictures % GAUGE_EVERY == 0:
+            self.query_one(AirGauge).show_air(
+                glance.air, glance.air_at_next_breath, glance.seconds_left
+            )
         self.query_one(Countdown).show_cue(self._cue(glance))
-        is_running = self._state in RUNNING
         self.query_one(BeatBall).show_beat(
             glance.pulse if is_running else 0, glance.pulses, glance.beat_phase
         )

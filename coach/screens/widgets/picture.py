@@ -8,7 +8,7 @@ and nothing else.
 from __future__ import annotations
 
 import re
-from itertools import groupby
+from itertools import groupby, zip_longest
 from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
@@ -49,6 +49,20 @@ class Sheet:
         """
         if not 0 <= y < self.height:
             return x + len(text)
+        if text.isprintable() and cell_len(text) == len(text):
+            return self._put_narrow(x, y, text, style)
+        return self._put_wide(x, y, text, style)
+
+    def _put_narrow(self, x: int, y: int, text: str, style: str) -> int:
+        """Write text whose signs all take one cell."""
+        left, right = max(0, x), min(self.width, x + len(text))
+        if left < right:
+            self._signs[y][left:right] = text[left - x : right - x]
+            self._styles[y][left:right] = [style] * (right - left)
+        return min(self.width, x + len(text))
+
+    def _put_wide(self, x: int, y: int, text: str, style: str) -> int:
+        """Write text sign by sign; a wide one takes two cells."""
         signs, styles = self._signs[y], self._styles[y]
         for sign in text:
             if not sign.isprintable():
@@ -110,15 +124,18 @@ class Sheet:
     ) -> None:
         """Draw one row of cells from two rows of pixels."""
         signs = self.signs
-        for k in range(max(len(upper), len(lower))):
-            up = k < len(upper) and upper[k] not in " ."
-            low = k < len(lower) and lower[k] not in " ."
-            if up and low:
-                self.put(x + k, y, signs.blocks[-1], style)
-            elif up:
-                self.put(x + k, y, signs.upper_half, style)
-            elif low:
-                self.put(x + k, y, signs.lower_half, style)
+        both = (signs.lower_half, signs.upper_half, signs.blocks[-1])
+        start, drawn = x, ""
+        for k, (up, low) in enumerate(zip_longest(upper, lower, fillvalue=" ")):
+            ink = (2 if up not in " ." else 0) + (1 if low not in " ." else 0)
+            if ink:
+                drawn += both[ink - 1]
+            elif drawn:
+                self.put(start, y, drawn, style)
+                drawn = ""
+            if not drawn:
+                start = x + k + 1
+        self.put(start, y, drawn, style)
 
     def paste(self, x: int, y: int, other: Sheet) -> None:
         """Copy another sheet into this one, cut off at the edges."""
@@ -151,6 +168,20 @@ class Sheet:
             else:
                 stretches.append((style, text))
         return stretches
+
+    def changes_since(self, old: Sheet) -> list[Region]:
+        """Give rectangles around all that changed, one for neighbouring rows."""
+        regions: list[Region] = []
+        for y in range(self.height):
+            span = self.change_since(old, y)
+            if span is None:
+                continue
+            row = Region(span[0], y, span[1] - span[0], 1)
+            if regions and regions[-1].bottom == y:
+                regions[-1] = regions[-1].union(row)
+            else:
+                regions.append(row)
+        return regions
 
     def change_since(self, old: Sheet, y: int) -> tuple[int, int] | None:
         """Tell the first cell of a row that changed and the one after the last."""
@@ -210,11 +241,7 @@ class Picture(Widget):
         if old is None or (old.width, old.height) != (new.width, new.height):
             self.refresh()
             return
-        changed = [
-            Region(span[0], y, span[1] - span[0], 1)
-            for y in range(new.height)
-            if (span := new.change_since(old, y)) is not None
-        ]
+        changed = new.changes_since(old)
         if changed:
             self.refresh(*changed)
 

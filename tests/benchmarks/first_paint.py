@@ -1,0 +1,104 @@
+"""Measure how soon the first picture stands, against an app that says hello.
+
+Run it by hand: ``python -m tests.benchmarks.first_paint [STARTS]``.
+Each start is a process of its own in a terminal of its own; the time runs from its
+start to the first words on the screen.  They take turns, so that all meet the same
+machine.  Byte code is compiled first, and ``PYTHONDONTWRITEBYTECODE`` unset.
+"""
+
+from __future__ import annotations
+
+import compileall
+import statistics
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from tests.benchmarks.terminal import ROOT, run_in_terminal
+
+SIZE = (120, 40)
+
+HELLO = """
+from textual.app import App
+from textual.widgets import Static
+class Hello(App):
+    def compose(self):
+        yield Static("hello there")
+    def on_ready(self):
+        self.call_after_refresh(self.exit)
+Hello().run()
+"""
+
+SCREENS = """
+from coach.screens.app import CoachApp
+from coach.screens.studio import Setup
+class Empty:
+    def read_setup(self):
+        return Setup("tenor-trombone", has_seen_cautions=True)
+    def listen(self, tell):
+        pass
+    def list_etudes(self):
+        return ()
+    def says(self):
+        return ""
+class Once(CoachApp):
+    def on_ready(self):
+        self.call_after_refresh(self.exit)
+Once(Empty()).run()
+"""
+
+COACH = """
+from coach.screens import app
+class Once(app.CoachApp):
+    def on_ready(self):
+        self.call_after_refresh(self.exit)
+app.CoachApp = Once
+from coach.cli import main
+raise SystemExit(main([]))
+"""
+
+PROGRAMS = {"hello": HELLO, "screens alone": SCREENS, "coach": COACH}
+FIRST_WORDS = (b"hello there", b"import")
+"""What tells that a picture stands; the second is in the shelf's row of keys."""
+
+
+def main() -> None:
+    """Start each in turn and print medians and ratios."""
+    starts = int(sys.argv[1]) if len(sys.argv) > 1 else 15
+    compileall.compile_dir(ROOT / "coach", quiet=1)
+    taken: dict[str, list[float]] = {name: [] for name in PROGRAMS}
+    with tempfile.TemporaryDirectory() as home:
+        (Path(home) / "player.toml").write_text(
+            '[player]\ninstrument = "tenor-trombone"\n'
+            "[screens]\nis_set_up = true\nhas_seen_cautions = true\n"
+        )
+        for program in PROGRAMS.values():
+            first_picture(program, home)
+        for _ in range(starts):
+            for name, program in PROGRAMS.items():
+                taken[name].append(first_picture(program, home))
+    hello = statistics.median(taken["hello"])
+    for name, times in taken.items():
+        middle = statistics.median(times)
+        print(
+            f"{name}: median {middle:.3f} s (best {min(times):.3f}, worst "
+            f"{max(times):.3f}) of {starts}, {middle / hello:.2f} x hello"
+        )
+
+
+def first_picture(program: str, home: str) -> float:
+    """Start a program and give the time until its first words are on the screen."""
+    began = time.perf_counter()
+    drawn: list[float] = []
+
+    def look(data: bytes) -> None:
+        if not drawn and any(words in data for words in FIRST_WORDS):
+            drawn.append(time.perf_counter() - began)
+
+    run_in_terminal(["-c", program], SIZE, home, look)
+    return drawn[0]
+
+
+if __name__ == "__main__":
+    main()

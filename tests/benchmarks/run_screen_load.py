@@ -1,0 +1,293 @@
+"""Measure what the screens cost: CPU, gaps between pictures, key to mark, an edit.
+
+Run it by hand: ``python -m tests.benchmarks.run_screen_load [SECONDS]``.
+Each figure comes from a process of its own in a terminal of its own, on the system's
+clock, with the real planner and a run log on disk.  An app that is woken at the same
+rate and draws nothing is measured in the same way, for the ratio.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import statistics
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Sequence
+from itertools import pairwise
+from pathlib import Path
+from typing import Any, cast
+
+from textual.app import App
+from textual.events import Key
+from textual.pilot import Pilot
+
+from coach.commands.workshop import Workshop
+from coach.edges.run_log import RunLogFile
+from coach.edges.score_files import read_part
+from coach.edges.system_clock import SystemClock
+from coach.planning.edits import Edits
+from coach.rehearsal.session import State
+from coach.screens.app import CoachApp
+from coach.screens.phrase_screen import PhraseScreen
+from coach.screens.run_screen import RunScreen
+from coach.screens.settings import run_look
+from coach.screens.studio import Etude
+from tests.benchmarks.terminal import ROOT, run_in_terminal
+from tests.screens.paper_studio import LINES, PaperStudio, make_part
+
+SIZES = ((80, 24), (120, 40), (200, 60))
+MIDDLE = (120, 40)
+KEYS, EDITS = 40, 20
+MS = 1000
+Figures = dict[str, float]
+
+
+def main() -> None:
+    """Measure everything and print; or, in a child, measure one thing."""
+    if len(sys.argv) > 2 and sys.argv[1] == "--child":
+        what, seconds, out = sys.argv[2], float(sys.argv[3]), Path(sys.argv[4])
+        out.write_text(json.dumps(CHILDREN[what](seconds, out.parent)))
+        return
+    seconds = float(sys.argv[1]) if len(sys.argv) > 1 else 8.0
+    for size in SIZES:
+        empty = in_terminal("empty", seconds, size)
+        run = in_terminal("run", seconds, size)
+        print(
+            f"{size[0]}x{size[1]}: a run {run['cpu']:.1%} of a core, an empty app "
+            f"woken as often {empty['cpu']:.1%}; {say_gaps(run)}"
+        )
+    busy = in_terminal("import", seconds, MIDDLE)
+    print(f"while {busy['imports']:.0f} etudes are imported: {say_gaps(busy)}")
+    idle = in_terminal("idle", seconds, MIDDLE)
+    print(f"idle on the run screen: {idle['cpu']:.2%} of a core")
+    keys = in_terminal("keys", seconds, MIDDLE)
+    print(
+        f"key to mark kept and drawn: median {keys['median_ms']:.1f} ms, "
+        f"worst {keys['worst_ms']:.1f} of {KEYS}"
+    )
+    edits = in_terminal("edits", seconds, MIDDLE)
+    print(
+        f"edit of {edits['notes']:.0f} notes planned and drawn: median "
+        f"{edits['median_ms']:.1f} ms, worst {edits['worst_ms']:.1f} of {EDITS}; "
+        f"the planner alone {edits['planner_ms']:.1f}"
+    )
+
+
+def say_gaps(figures: Figures) -> str:
+    """Say the gaps between pictures."""
+    return (
+        f"gap between pictures median {figures['median_ms']:.1f} ms, "
+        f"p99 {figures['p99_ms']:.1f}, worst {figures['worst_ms']:.1f}"
+    )
+
+
+def in_terminal(what: str, seconds: float, size: tuple[int, int]) -> Figures:
+    """Let a child measure one thing in a terminal of its own."""
+    with tempfile.TemporaryDirectory() as home:
+        out = Path(home) / "figures.json"
+        module = ["-m", "tests.benchmarks.run_screen_load"]
+        run_in_terminal([*module, "--child", what, str(seconds), str(out)], size, home)
+        return cast(Figures, json.loads(out.read_text()))
+
+
+def figures_of(seconds: Sequence[float]) -> Figures:
+    """Give median, 99th percentile and worst, in milliseconds."""
+    ordered = sorted(seconds)
+    return {
+        "median_ms": statistics.median(ordered) * MS,
+        "p99_ms": ordered[min(len(ordered) - 1, int(len(ordered) * 0.99))] * MS,
+        "worst_ms": ordered[-1] * MS,
+    }
+
+
+class EmptyApp(App[None]):
+    """Woken as often as the run, and draws nothing."""
+
+    def __init__(self, seconds: float) -> None:
+        super().__init__()
+        self._seconds = seconds
+        self.cpu = 0.0
+
+    def on_mount(self) -> None:
+        self.set_interval(run_look().frame_s, lambda: None)
+        self.run_worker(self.measure())
+
+    async def measure(self) -> None:
+        before = time.process_time()
+        await asyncio.sleep(self._seconds)
+        self.cpu = (time.process_time() - before) / self._seconds
+        self.exit()
+
+
+class WatchedRun(RunScreen):
+    """The run, noting when each picture is begun."""
+
+    def __init__(self, studio: PaperStudio) -> None:
+        super().__init__(studio.rehearse(next(iter(studio.parts.values()))))
+        self.begun: list[float] = []
+
+    def frame(self) -> None:
+        self.begun.append(time.perf_counter())
+        super().frame()
+
+
+class Bench:
+    """A long part on the screens, with everything real but the sound."""
+
+    def __init__(self, home: Path) -> None:
+        self.part = make_part("Long Day", "\n" + (LINES.strip() + "\n") * 3)
+        self.studio = PaperStudio(
+            [self.part], SystemClock(), Workshop("tenor-trombone")
+        )
+        self.studio.log = cast(Any, RunLogFile(home / "runs.sqlite3"))
+        self.app = CoachApp(self.studio)
+        self.figures: Figures = {}
+
+    def run(self, measure: Any) -> Figures:
+        """Run the app while something is measured."""
+
+        async def then_leave(pilot: Pilot[Any]) -> None:
+            await pilot.pause(0.5)
+            await measure(self)
+            self.app.exit()
+
+        self.app.run(auto_pilot=then_leave)
+        return self.figures
+
+    async def play(self) -> WatchedRun:
+        """Push the run and wait until the first beat."""
+        screen = WatchedRun(self.studio)
+        await self.app.push_screen(screen)
+        screen.action_start_stop()
+        conductor = self.studio.conductors[-1]
+        while conductor.state is not State.PLAYING:  # noqa: ASYNC110 - no event tells
+            await asyncio.sleep(0.05)
+        screen.begun.clear()
+        return screen
+
+    async def drawn(self) -> None:
+        """Wait until what has changed is drawn."""
+        done = asyncio.Event()
+        self.app.screen.call_after_refresh(done.set)
+        await done.wait()
+
+
+def measure_empty(seconds: float, home: Path) -> Figures:
+    """Measure an app that is woken and draws nothing."""
+    del home
+    app = EmptyApp(seconds)
+    app.run()
+    return {"cpu": app.cpu}
+
+
+def measure_run(seconds: float, home: Path) -> Figures:
+    """Measure CPU and gaps of a run."""
+
+    async def measure(bench: Bench) -> None:
+        screen = await bench.play()
+        before = time.process_time()
+        await asyncio.sleep(seconds)
+        bench.figures["cpu"] = (time.process_time() - before) / seconds
+        bench.figures.update(figures_of([b - a for a, b in pairwise(screen.begun)]))
+
+    return Bench(home).run(measure)
+
+
+def measure_import(seconds: float, home: Path) -> Figures:
+    """Measure gaps of a run while etudes are imported one after the other."""
+    done: list[str] = []
+
+    def import_all(until: float) -> None:
+        for path in sorted((ROOT / "etudes").glob("*.musicxml")):
+            if time.perf_counter() < until:
+                read_part(path)
+                done.append(path.name)
+
+    async def measure(bench: Bench) -> None:
+        screen = await bench.play()
+        until = time.perf_counter() + seconds
+        reader = threading.Thread(target=import_all, args=(until,))
+        reader.start()
+        while reader.is_alive():  # noqa: ASYNC110 - a thread has no event
+            await asyncio.sleep(0.05)
+        bench.figures.update(figures_of([b - a for a, b in pairwise(screen.begun)]))
+        bench.figures["imports"] = len(done)
+
+    return Bench(home).run(measure)
+
+
+def measure_idle(seconds: float, home: Path) -> Figures:
+    """Measure CPU while the run screen waits for the first key."""
+
+    async def measure(bench: Bench) -> None:
+        await bench.app.push_screen(WatchedRun(bench.studio))
+        await asyncio.sleep(1.0)
+        before = time.process_time()
+        await asyncio.sleep(seconds)
+        bench.figures["cpu"] = (time.process_time() - before) / seconds
+
+    return Bench(home).run(measure)
+
+
+def measure_keys(seconds: float, home: Path) -> Figures:
+    """Measure from a key until its mark is in the log and drawn."""
+    del seconds
+
+    async def measure(bench: Bench) -> None:
+        await bench.play()
+        conductor = bench.studio.conductors[-1]
+        taken = []
+        for k in range(KEYS):
+            await asyncio.sleep(0.11)
+            began = time.perf_counter()
+            bench.app.post_message(Key("r", "r"))
+            while len(conductor.marks) == k:  # noqa: ASYNC110 - no event tells
+                await asyncio.sleep(0)
+            await bench.drawn()
+            taken.append(time.perf_counter() - began)
+        bench.figures.update(figures_of(taken))
+
+    return Bench(home).run(measure)
+
+
+def measure_edits(seconds: float, home: Path) -> Figures:
+    """Measure from an edit of the plan until the new plan is drawn."""
+    del seconds
+
+    async def measure(bench: Bench) -> None:
+        part = bench.part
+        screen = PhraseScreen(Etude(part.title, part.title))
+        await bench.app.push_screen(screen)
+        await asyncio.sleep(1.0)
+        taken, alone = [], []
+        for _ in range(EDITS):
+            began = time.perf_counter()
+            screen.action_breathe()
+            await bench.drawn()
+            taken.append(time.perf_counter() - began)
+            began = time.perf_counter()
+            bench.studio.maker.plan(part, part.tempo.bpm, Edits())
+            alone.append(time.perf_counter() - began)
+            screen.action_note(7)
+            await asyncio.sleep(0.05)
+        bench.figures.update(figures_of(taken))
+        bench.figures["notes"] = len(part.notes)
+        bench.figures["planner_ms"] = statistics.median(alone) * MS
+
+    return Bench(home).run(measure)
+
+
+CHILDREN = {
+    "empty": measure_empty,
+    "run": measure_run,
+    "import": measure_import,
+    "idle": measure_idle,
+    "keys": measure_keys,
+    "edits": measure_edits,
+}
+
+if __name__ == "__main__":
+    main()

@@ -103,15 +103,21 @@ class GearKeeper:
         if self.sound.sink:
             latency_ms = round(self.sound.sink.latency * MILLISECONDS)
             ways.append(f"built-in sound on “{self.sound.sink.name}”, {latency_ms} ms")
-        words = " and ".join(ways)
-        if not ways:
-            why = self.sound.remark or midi.ports.remark or "no sound is chosen"
-            words = "no sound, the beat is shown" + ("" if not why else f" ({why})")
-        if choice.sound == "off" and not ways and not choice.midi_out:
-            words = "silent, the beat is shown"
+        words = " and ".join(ways) or self._say_silent(midi, choice)
         if words != self._said:
             self._said = words
             self._user.post(partial(self._user.say, words))
+
+    def _say_silent(self, midi: MidiGear, choice: GearChoice) -> str:
+        """Tell why nothing sounds."""
+        reasons = []
+        if choice.midi_out:
+            is_missing = f"The MIDI port “{choice.midi_out}” is not there."
+            reasons.append(midi.ports.remark or is_missing)
+        if choice.sound != "off":
+            reasons.append(self.sound.remark)
+        why = " ".join(filter(None, reasons))
+        return f"silent, the beat is shown{f' ({why})' if why else ''}"
 
     def _report(self, midi: MidiGear) -> GearReport:
         """Tell what there is and how it is used."""

@@ -183,7 +183,7 @@ def test_a_python_without_midi_says_what_to_install() -> None:
     result = subprocess.run(
         [sys.executable, "-c", ask], capture_output=True, text=True, check=True
     )
-    assert "install “python-rtmidi”" in result.stdout
+    assert "install python-rtmidi" in result.stdout
     assert result.stdout.endswith("{} {}\n")
 
 

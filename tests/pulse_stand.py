@@ -2,6 +2,7 @@
 
 Its null sink takes whatever is played, and the sink's monitor is the microphone; an
 independent program records the monitor, so that what was heard can be looked at.
+The server has real-time priority where the system grants it, as on a desktop.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from tests.jack_stand import PATIENCE_S, wait_until
+from tests.jack_stand import PATIENCE_S, may_hurry, wait_until
 
 RATE_HZ = 48_000
 SINK = "coach"
@@ -50,6 +51,7 @@ class PulseServer:
         self.process = subprocess.Popen(
             [
                 *("pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1"),
+                *(("--realtime=yes", "--high-priority=yes") if may_hurry() else ()),
                 *(
                     "-L",
                     f"module-null-sink sink_name={SINK} rate={RATE_HZ} channels=2"

@@ -96,9 +96,7 @@ def find_onsets(
     for place in np.flatnonzero(rising) * frame:
         if onsets and place - frame < onsets[-1] + apart:
             continue
-        onset = _refine(sound, int(place), frame, rate_hz, settings)
-        if not onsets or onset >= onsets[-1] + apart:
-            onsets.append(onset)
+        onsets.append(_refine(sound, int(place), frame, rate_hz, settings))
     return np.array(onsets, dtype=np.float64) / rate_hz
 
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from coach.config import read_settings
 from coach.rehearsal.gear import SoundHeard
-from coach.rehearsal.onsets import find_heard_onsets, find_onsets
+from coach.rehearsal.onsets import OnsetSettings, find_heard_onsets, find_onsets
 from coach.score.tempo import Seconds
 
 RATE_HZ = 48_000.0
@@ -127,6 +130,15 @@ def test_onsets_in_blocks_go_by_the_stamp_of_their_block() -> None:
         for at, half in zip(stamps, halves, strict=True)
     ]
     assert find_heard_onsets(blocks) == pytest.approx([-0.8, -0.293], abs=0.0005)
+
+
+def test_sounds_closer_than_asked_for_count_once() -> None:
+    sound = silence(1.0)
+    for at in (0.2, 0.3, 0.6):
+        add_click(sound, at)
+    shipped = read_settings(OnsetSettings, "sound", "onsets")
+    assert len(find_onsets(sound, RATE_HZ, shipped)) == 3
+    assert len(find_onsets(sound, RATE_HZ, replace(shipped, apart_s=0.2))) == 2
 
 
 def test_no_blocks_have_no_onsets() -> None:

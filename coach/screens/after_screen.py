@@ -12,7 +12,7 @@ from coach.errors import CoachError
 from coach.rehearsal.gear import PedalPressed
 from coach.rehearsal.ladder import WORDS
 from coach.rehearsal.run import Mark
-from coach.screens.coach_screen import CoachScreen
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.cues import say_beat
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 class AfterScreen(CoachScreen):
     """The player's word about a run; gives whether another follows at once."""
 
+    CSS_PATH = PRACTICE_CSS
     ABOUT = "After the run: say how it was, and choose what comes next."
     KEYS: ClassVar[Sequence[Binding]] = (
         Binding(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from textual.binding import Binding
@@ -18,6 +19,10 @@ if TYPE_CHECKING:
     from coach.screens.app import CoachApp
     from coach.screens.signs import Signs
     from coach.screens.studio import Studio
+
+
+PRACTICE_CSS = Path(__file__).with_name("practice.tcss")
+"""Looks of the screens behind the shelf."""
 
 
 class CoachScreen(Screen[Any]):

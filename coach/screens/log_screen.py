@@ -12,7 +12,7 @@ from coach.errors import CoachError
 from coach.rehearsal.ladder import WORDS
 from coach.rehearsal.run import Run
 from coach.screens.after_screen import say_advice
-from coach.screens.coach_screen import CoachScreen
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.cues import say_beat
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 class LogScreen(CoachScreen):
     """The runs of one etude with what they say, or the runs of all."""
 
+    CSS_PATH = PRACTICE_CSS
     ABOUT = "The log: runs, newest first, and what they say."
     KEYS: ClassVar[Sequence[Binding]] = (
         Binding("escape,q,l", "dismiss", "back", tooltip="Back to where you were"),

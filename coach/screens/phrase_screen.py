@@ -12,7 +12,7 @@ from textual.worker import get_current_worker
 from coach.errors import CoachError
 from coach.planning.edits import Edits
 from coach.screens import plan_edits
-from coach.screens.coach_screen import CoachScreen
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.edit_history import EditHistory
 from coach.screens.phrase_keys import PHRASE_KEYS
 from coach.screens.phrase_moves import (
@@ -42,6 +42,7 @@ DIAL_STEP = 0.25
 class PhraseScreen(CoachScreen):
     """A whole etude with its plan."""
 
+    CSS_PATH = PRACTICE_CSS
     ABOUT = "The phrase: see where the air goes and change the plan."
     KEYS: ClassVar[Sequence[Binding]] = PHRASE_KEYS
 

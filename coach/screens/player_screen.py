@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from coach.errors import CoachError
-from coach.screens.coach_screen import CoachScreen
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.settings import long_tone_limits, run_look
 from coach.screens.studio import Instrument, Setup
 from coach.screens.widgets.ask_line import AskLine
@@ -29,6 +29,7 @@ ROWS = ("instrument", "height", "age", "sex", "capacity", "long tone")
 class PlayerScreen(CoachScreen):
     """Everything the coach asks of a player; all but the instrument may stay open."""
 
+    CSS_PATH = PRACTICE_CSS
     ABOUT = "Who plays: the coach plans for your air."
     KEYS: ClassVar[Sequence[Binding]] = (
         Binding("enter", "change", "change", tooltip="Change the line that is chosen"),

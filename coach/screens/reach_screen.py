@@ -10,7 +10,7 @@ from textual.binding import Binding
 from textual.worker import get_current_worker
 
 from coach.errors import CoachError
-from coach.screens.coach_screen import CoachScreen
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.plot import LinePlot
@@ -29,6 +29,7 @@ PERCENT = 100
 class ReachScreen(CoachScreen):
     """Lowest air over tempo, and what each tempo asks for."""
 
+    CSS_PATH = PRACTICE_CSS
     ABOUT = "The reach: how slow it may go before the air is not enough."
     KEYS: ClassVar[Sequence[Binding]] = (
         Binding("escape,q,enter,r", "dismiss", "back", tooltip="Back to the phrase"),

@@ -19,7 +19,7 @@ from coach.rehearsal.gear import GearLost, PedalPressed
 from coach.rehearsal.run import MarkKind
 from coach.rehearsal.session import State
 from coach.score.tempo import Seconds
-from coach.screens.coach_screen import CoachScreen
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.cues import cue_of
 from coach.screens.run_keys import RUN_KEYS
 from coach.screens.run_words import say_wishes
@@ -56,6 +56,7 @@ RUNNING = (State.COUNTING_IN, State.PLAYING)
 class RunScreen(CoachScreen):
     """One rehearsal of an etude or a segment of it."""
 
+    CSS_PATH = PRACTICE_CSS
     ABOUT = "The run: play with the click; press a key at the beat that goes wrong."
     KEYS: ClassVar[Sequence[Binding]] = RUN_KEYS
 

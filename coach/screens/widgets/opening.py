@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
-
 from coach.score.phrase import Part
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import break_lines
+from coach.screens.widgets.staff_picture import NARROWEST_LINE, StaffPicture
 from coach.screens.widgets.staff_rows import share_rows, staff_span
 from coach.screens.widgets.staff_slots import cut_slots, widen_slots
-from coach.screens.widgets.staff_strip import NARROWEST_LINE, STAFF_COMPONENTS
 
 MOST_NOTES = 200
 """More than these are not in the opening."""
 
 
-class Opening(Picture):
+class Opening(StaffPicture):
     """The first line of a part; nothing until one is shown."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = STAFF_COMPONENTS
 
     _part: Part | None = None
 

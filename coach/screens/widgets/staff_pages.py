@@ -12,12 +12,12 @@ from coach.planning.plan import Plan
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
 from coach.screens.widgets.air_curve import AirCurve, draw_air
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import Placed, StaffLine, break_lines
+from coach.screens.widgets.staff_picture import NARROWEST_LINE, StaffPicture
 from coach.screens.widgets.staff_rows import StaffRows, share_rows, staff_span
 from coach.screens.widgets.staff_slots import Slot, cut_slots, widen_slots
-from coach.screens.widgets.staff_strip import NARROWEST_LINE, STAFF_COMPONENTS
 
 EXTRA_ROWS = 7
 """Rows of a line besides the staff itself: breaths, slurs, lengths and so on."""
@@ -33,11 +33,10 @@ LEAST_STAFF = 8
 LEAST_TEXT = 3
 
 
-class StaffPages(Picture):
+class StaffPages(StaffPicture):
     """Lines of the part, as many as fit, around the cursor."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
-        *STAFF_COMPONENTS,
         "staff--cursor",
         "staff--segment",
     }

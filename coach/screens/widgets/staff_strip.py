@@ -11,17 +11,17 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
 
 from coach.planning.plan import Plan
 from coach.rehearsal.run import Mark, MarkKind
 from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from coach.screens.signs import FULL, Signs
-from coach.screens.widgets.air_curve import COMPONENTS, AirCurve, draw_air
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.air_curve import AirCurve, draw_air
+from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import StaffLine, break_lines
+from coach.screens.widgets.staff_picture import NARROWEST_LINE, StaffPicture
 from coach.screens.widgets.staff_rows import StaffRows, share_rows, staff_span
 from coach.screens.widgets.staff_slots import Slot, cut_slots, widen_slots
 
@@ -44,32 +44,6 @@ MOST_AIR = 4
 HALVES = 2
 GAP = 1
 """Blank cells between the halves."""
-
-STAFF_COMPONENTS = {
-    "staff--line",
-    "staff--bar",
-    "staff--clef",
-    "staff--sign",
-    "staff--note",
-    "staff--held",
-    "staff--rest",
-    "staff--slur",
-    "staff--length",
-    "staff--name",
-    "staff--position",
-    "staff--alternate",
-    "staff--tongue",
-    "staff--tie",
-    "staff--full-breath",
-    "staff--catch-breath",
-    "staff--number",
-    "staff--now",
-    "staff--past",
-    "staff--pointer",
-    "staff--mark",
-    *COMPONENTS,
-}
-"""Styles of everything that a staff can show."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,10 +83,8 @@ def lines_shown(
     return tuple(shown)
 
 
-class StaffStrip(Picture):
+class StaffStrip(StaffPicture):
     """The music around what sounds now."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = STAFF_COMPONENTS
 
     def __init__(
         self,
@@ -315,10 +287,6 @@ class StaffStrip(Picture):
                     mark_sign(self.signs, mark.kind),
                     "staff--mark",
                 )
-
-
-NARROWEST_LINE = 16
-"""A line is never broken narrower than this, whatever the terminal."""
 
 
 def mark_sign(signs: Signs, kind: MarkKind) -> str:

@@ -15,6 +15,7 @@ from typing import IO, BinaryIO, cast
 from coach.config import home
 from coach.edges import engine_wire
 from coach.edges.engine_wire import BrokenWire, Frame
+from coach.errors import GearError
 
 ENGINE = "coach.edges.click_engine"
 LOG_NAME = "engine.log"
@@ -30,7 +31,7 @@ class EngineLife:
         hear: Callable[[Frame, bytes], None],
         be_gone: Callable[[EngineLife], None],
     ) -> None:
-        """Start it; OSError when the system has no process to give."""
+        """Start it; GearError when the system has no process to give."""
         self._hear = hear
         self._be_gone = be_gone
         self._frames: SimpleQueue[bytes | None] = SimpleQueue()
@@ -44,6 +45,11 @@ class EngineLife:
                 start_new_session=True,
                 creationflags=getattr(subprocess, "HIGH_PRIORITY_CLASS", 0),
             )
+        except OSError as error:
+            raise GearError(
+                f"The click engine cannot be started: {error.strerror}.",
+                "End some other programs, or rehearse with --silent.",
+            ) from error
         finally:
             log.close()
         self._threads = [

@@ -51,8 +51,8 @@ class EngineLink:
         self._report: GearReport | None = None
         self._timed = threading.Event()
         self._lateness = array("d")
-        self._is_closing = False
-        self._was_lost = False
+        self._is_closing = self._is_given_up = False
+        self._was_lost = self._wants_room = False
         self._short_lives = 0
         self._life = self._start()
 
@@ -68,11 +68,14 @@ class EngineLink:
     def play(self, track: ClickTrack) -> None:
         """Start a track as soon as it can sound without haste; ends any other."""
         with self._lock:
+            if self._is_given_up:
+                self._is_given_up, self._short_lives = False, 0
+                self._life = self._start()
             self._serial += 1
             self._has_played = True
             self._track, self._origin = track, None
             self._used = {(click.channel, click.key) for click in track.clicks}
-            self._life.send(engine_wire.pack_track(Frame.PLAY, track, self._serial))
+            self._play_what_waits()
 
     def change(self, track: ClickTrack) -> None:
         """Go on with another track from here."""
@@ -119,6 +122,7 @@ class EngineLink:
 
     def listen_to_room(self, wanted: bool) -> None:
         """Open the microphone, or let it go."""
+        self._wants_room = wanted
         self._command(do="room", wanted=wanted)
 
     def wait_until_ready(self, timeout_s: float) -> bool:
@@ -212,13 +216,16 @@ class EngineLink:
         with self._lock:
             if self._is_closing:
                 return
-            self._track = self._origin = None
+            if self._origin is not None:
+                self._track = self._origin = None
             self._ready.clear()
             self._says = "the click engine has stopped"
         is_short = self._clock.now() - self._started < SHORT_LIFE_S
         is_useless = is_short and not self._has_played
         self._short_lives = self._short_lives + 1 if is_useless else 0
         if self._short_lives >= SHORT_LIVES:
+            self._is_given_up, self._track = True, None
+            life.end()
             self._tell(
                 GearLost(
                     "The click engine does not start, so there is no sound; "
@@ -233,3 +240,11 @@ class EngineLink:
             if not self._is_closing:
                 self._life = self._start()
                 self._command(do="hush", keys=sorted(self._used))
+                self._command(do="room", wanted=self._wants_room)
+                self._play_what_waits()
+
+    def _play_what_waits(self) -> None:
+        """Play a track that was asked for and that no engine has begun."""
+        if self._track is not None:
+            frame = engine_wire.pack_track(Frame.PLAY, self._track, self._serial)
+            self._life.send(frame)

@@ -228,6 +228,19 @@ def test_an_engine_that_is_killed_is_missed_at_once_and_leaves_no_note(
     gear.wait_for(bytes((0x99, 76, 100)))
 
 
+def test_a_track_asked_for_while_the_engine_is_dead_is_played_by_the_next(
+    open_link: OpenLink, gear: Gear
+) -> None:
+    link, facts = open_link(midi_out=gear.port)
+    settle(gear)
+    os.kill(link.engine_id, signal.SIGKILL)
+    link.play(track(stroke(0.0), ends=30.0))
+    wait_until(lambda: told(facts, ClickSent))
+    run_time = link.run_time()
+    assert run_time is not None
+    assert run_time > -1.0
+
+
 def test_an_engine_that_is_told_to_end_ends_its_notes(
     open_link: OpenLink, gear: Gear
 ) -> None:
@@ -258,8 +271,9 @@ def test_an_engine_that_never_stays_alive_is_given_up_in_words(
 
     wait_until(is_given_up)
     assert "stopped" in link.says
+    assert link.run_time() is None
     link.play(track(stroke(0.0)))
-    link.stop()
+    wait_until(lambda: told(facts, TrackEnded))
 
 
 def test_a_python_without_midi_says_so_and_shows_the_beat(

@@ -27,7 +27,6 @@ from coach.rehearsal.clicks import Click, ClickSettings, ClickTrack, SoundKind
 from coach.rehearsal.gear import Fact
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
-from coach.screens import app
 from coach.screens.app import CoachApp
 from coach.screens.run_screen import RunScreen
 
@@ -106,8 +105,6 @@ class DensePlayer:
 
 class Beside(CoachApp):
     """The app that opens the run screen, starts, and leaves after the measure."""
-
-    CSS_PATH = str(Path(app.__file__).with_name("app.tcss"))
 
     def __init__(self, room: PracticeRoom, part: Part, seconds: float) -> None:
         super().__init__(room)

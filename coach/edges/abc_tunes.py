@@ -11,6 +11,7 @@ from coach.edges.part_entries import PartEntry, entry
 TUNE = re.compile(r"^X:\s*\S.*$", re.M)
 TITLE = re.compile(r"^T:\s*(.*)$", re.M)
 FIELD = re.compile(r"^([A-Za-z]:|%).*$", re.M)
+TEXT = re.compile(r"\"[^\"\n]*\"|![^!\n]*!|\[[A-Za-z]:[^\]\n]*\]|%[^\n]*")
 NOTE = re.compile(r"[A-Ga-g][,']*")
 
 
@@ -25,9 +26,14 @@ class AbcTune:
     """What stands before the first tune, and the tune."""
 
     @property
+    def body(self) -> str:
+        """Give its music without fields, comments and texts."""
+        return TEXT.sub("", FIELD.sub("", self.text))
+
+    @property
     def note_count(self) -> int:
         """Count its notes."""
-        return len(NOTE.findall(FIELD.sub("", self.text)))
+        return len(NOTE.findall(self.body))
 
 
 def split_tunes(text: str) -> list[AbcTune]:

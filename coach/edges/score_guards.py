@@ -22,12 +22,12 @@ def check_score(data: ScoreData, name: str, limits: ScoreLimits) -> None:
         case ScoreFormat.ABC:
             for tune in split_tunes(data.text):
                 check_count(tune.note_count, limits.notes_count, "notes", name)
-                bars = tune.text.count("|")
+                bars = tune.body.count("|")
                 check_count(bars, limits.bars_count, "bars", name)
-            if ABC_LONG.search(data.text):
-                raise unreadable(
-                    name, "has a note longer than any score", "Export it again."
-                )
+                if ABC_LONG.search(tune.body):
+                    raise unreadable(
+                        name, "has a note longer than any score", "Export it again."
+                    )
         case ScoreFormat.KERN:
             _check_kern(data.text, name, limits)
         case _:

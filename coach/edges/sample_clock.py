@@ -30,6 +30,9 @@ class ClockSettings:
     settled_samples: int
     """Stretch of even running after which the stream's time is taken."""
 
+    still_s: float
+    """Neither witness may move by more than this from half to half of that stretch."""
+
     agree_s: float
     """Both halves of a window agree on the earliest callback within this."""
 
@@ -59,8 +62,8 @@ class SampleClock:
         self._half = max(2, settings.window_samples // block // 2)
         self._called: deque[float] = deque(maxlen=2 * self._half)
         self._stamped: deque[float] = deque(maxlen=2 * self._half)
-        self._stamps: deque[float] = deque(
-            maxlen=max(1, settings.settled_samples // block)
+        self._start: deque[tuple[float, float]] = deque(
+            maxlen=2 * max(1, settings.settled_samples // block // 2)
         )
         self._zero: float | None = None
         self._callback_was = self._stamp_was = 0.0
@@ -91,11 +94,9 @@ class SampleClock:
             is_clear = is_whole and callback is not None
             self._doubts_left = 0 if is_clear else self._doubts_left - 1
         if callback is None or not self._stamped:
-            self._stamps.clear()
+            self._start.clear()
         elif self._zero is None:
-            self._stamps.append(self._stamped[-1])
-            if len(self._stamps) == self._stamps.maxlen:
-                self._take(callback, median(self._stamps))
+            self._begin(callback, self._stamped[-1])
         else:
             self._follow(callback, median(self._stamped))
 
@@ -110,10 +111,11 @@ class SampleClock:
         return not self._doubts_left
 
     def settle(self, distance: float) -> None:
-        """Take what the driver promises when its stamps do not tell."""
+        """Take the time as it seems, or what the driver promises without stamps."""
         if self._zero is None and self._called:
             callback = min(self._called)
-            self._take(callback, callback + distance)
+            stamp = median(self._stamped) if self._stamped else callback + distance
+            self._take(callback, stamp)
 
     @property
     def distance(self) -> Seconds:
@@ -127,6 +129,22 @@ class SampleClock:
     def sample_at(self, time: float) -> int:
         """Tell which sample is in the air at a monotonic time."""
         return round((time - (self._zero or 0.0)) * self._rate_hz)
+
+    def _begin(self, callback: float, stamp: float) -> None:
+        """Take the stream's time once both witnesses have stood still for a while."""
+        self._start.append((callback, stamp))
+        if len(self._start) < (self._start.maxlen or 0):
+            return
+        half = len(self._start) // 2
+        older, newer = list(self._start)[:half], list(self._start)[half:]
+        moves = (
+            median(after) - median(before)
+            for before, after in zip(
+                zip(*older, strict=True), zip(*newer, strict=True), strict=True
+            )
+        )
+        if max(map(abs, moves)) <= self._settings.still_s:
+            self._take(callback, median(said for _, said in self._start))
 
     def _take(self, callback: float, stamp: float) -> None:
         """Take the stream's time as the witnesses have it now."""

@@ -11,7 +11,7 @@ from textual.binding import Binding
 from coach.errors import CoachError
 from coach.rehearsal.gear import PedalPressed
 from coach.rehearsal.ladder import WORDS
-from coach.rehearsal.run import Mark
+from coach.rehearsal.run import FAULTS, Mark
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.cues import say_beat
 from coach.screens.tempo_words import say_tempo
@@ -99,6 +99,8 @@ class AfterScreen(CoachScreen):
         """Let the pedal play the same again."""
         if isinstance(fact, PedalPressed) and fact.action in ("start-stop", "again"):
             self.action_again()
+        else:
+            self.show_lost_gear(fact)
 
     @property
     def _beat(self) -> Fraction:
@@ -128,7 +130,7 @@ class AfterScreen(CoachScreen):
         lines += [
             Line(
                 say_one(self.signs, mark),
-                "strong" if k == self._looked_at else "plain",
+                "chosen" if k == self._looked_at else "plain",
             )
             for k, mark in enumerate(conductor.marks)
         ] or [Line("nothing marked")]
@@ -144,11 +146,14 @@ class AfterScreen(CoachScreen):
 
     def _verdict(self) -> str:
         """Say in a word how the run counts."""
-        if self._is_clean is None:
-            is_clean = not self._conductor.marks
-        else:
-            is_clean = self._is_clean
-        return "clean" if is_clean else "not clean yet"
+        conductor = self._conductor
+        if self._is_clean is not None:
+            return "clean" if self._is_clean else "not clean yet"
+        glance = conductor.glance()
+        if glance.time < conductor.track.ends:
+            return f"cut off in bar {glance.bar}"
+        has_faults = any(mark.kind in FAULTS for mark in conductor.marks)
+        return "not clean yet" if has_faults else "clean"
 
     def action_turn(self, steps: int) -> None:
         """Look at another mark."""

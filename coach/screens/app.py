@@ -119,6 +119,9 @@ class CoachApp(App[None]):
             if take is not None:
                 take(message.fact)
                 return
+        show = getattr(self.screen, "show_lost_gear", None)
+        if show is not None:
+            show(message.fact)
 
     def open_etude(self, etude: Etude) -> None:
         """Go to the phrase screen with an etude."""

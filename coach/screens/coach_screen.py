@@ -16,6 +16,7 @@ from coach.screens.widgets.notice import Notice
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+    from coach.rehearsal.gear import Fact
     from coach.screens.app import CoachApp
     from coach.screens.signs import Signs
     from coach.screens.studio import Studio
@@ -89,6 +90,13 @@ class CoachScreen(Screen[Any]):
     def tell_error(self, error: CoachError) -> None:
         """Show what went wrong and what to do about it."""
         self.tell(str(error), is_wrong=True)
+
+    def show_lost_gear(self, fact: Fact) -> None:
+        """Tell of gear that goes or comes back, where nothing else is to be done."""
+        from coach.rehearsal.gear import GearLost
+
+        if isinstance(fact, GearLost):
+            self.tell(fact.message, is_wrong=not fact.is_back)
 
     def action_show_keys(self) -> None:
         """Show what each key does on this screen."""

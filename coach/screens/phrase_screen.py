@@ -131,6 +131,8 @@ class PhraseScreen(CoachScreen):
 
         if isinstance(fact, PedalPressed) and fact.action == "start-stop":
             self.action_rehearse()
+        else:
+            self.show_lost_gear(fact)
 
     def on_screen_resume(self) -> None:
         """Show what a rehearsal may have changed: the tempo."""

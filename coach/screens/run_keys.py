@@ -147,6 +147,27 @@ RUN_KEYS = (
         tooltip="Hear the line, silent where you breathe",
     ),
     Binding(
+        "t",
+        "drone",
+        "drone",
+        show=False,
+        tooltip="Hold the tonic throughout",
+    ),
+    Binding(
+        "k",
+        "cues",
+        "breath sound",
+        show=False,
+        tooltip="Hear a soft sound before each breath",
+    ),
+    Binding(
+        "z",
+        "silent_bars",
+        "silent bars",
+        show=False,
+        tooltip="The click comes and goes by two bars, to test yourself",
+    ),
+    Binding(
         "h",
         "hide_gauge",
         "hide the gauge",

@@ -15,7 +15,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 
 from coach.errors import CoachError
-from coach.rehearsal.gear import GearLost, PedalPressed
+from coach.rehearsal.gear import ClickSent, GearLost, LevelHeard, PedalPressed
 from coach.rehearsal.run import MarkKind
 from coach.rehearsal.session import State
 from coach.score.tempo import Seconds
@@ -47,6 +47,7 @@ SUBDIVISIONS = (1, 2, 3, 4)
 RESTS_S = (0.0, 5.0, 15.0, 30.0)
 MOST_COUNT_IN_BARS = 2
 MOST_LEAD_IN_BARS = 2
+SILENT_BARS = 2
 GAUGE_EVERY = 2
 """The gauge moves slowly: it is drawn in every second picture."""
 
@@ -97,11 +98,13 @@ class RunScreen(CoachScreen):
             self.coach.tell_at_exit(error)
 
     def take_fact(self, fact: Fact) -> None:
-        """Take what the gear says."""
+        """Take what the gear says; a click that went out changes no picture."""
         try:
             self._conductor.on_fact(fact)
         except CoachError as error:
             self.tell_error(error)
+        if isinstance(fact, ClickSent | LevelHeard):
+            return
         self._wake()
         if isinstance(fact, GearLost):
             self.tell(fact.message, is_wrong=not fact.is_back)
@@ -314,6 +317,27 @@ class RunScreen(CoachScreen):
         click = self._conductor.wishes.click
         words = "guide notes off" if click.guide else "guide notes on"
         self._wish_click(replace(click, guide=not click.guide), words)
+
+    def action_drone(self) -> None:
+        """Hold the tonic, or not."""
+        click = self._conductor.wishes.click
+        words = "drone off" if click.drone else "drone on the tonic"
+        self._wish_click(replace(click, drone=not click.drone), words)
+
+    def action_cues(self) -> None:
+        """Let a soft sound come before each breath, or not."""
+        click = self._conductor.wishes.click
+        words = "no sound before breaths" if click.cues else "a sound before breaths"
+        self._wish_click(replace(click, cues=not click.cues), words)
+
+    def action_silent_bars(self) -> None:
+        """Let the click come and go, to test oneself, or stay."""
+        click = self._conductor.wishes.click
+        bars = 0 if click.silent_bars else SILENT_BARS
+        words = (
+            f"click for {bars} bars, silent for {bars}" if bars else "click throughout"
+        )
+        self._wish_click(replace(click, play_bars=bars, silent_bars=bars), words)
 
     def action_hide_gauge(self) -> None:
         """Hide the gauge, or show it."""

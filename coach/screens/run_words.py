@@ -14,6 +14,8 @@ def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) 
     words = []
     if wishes.click.guide:
         words.append("guide")
+    if wishes.click.drone:
+        words.append("drone")
     if wishes.click.subdivision > 1:
         words.append(f"click in {wishes.click.subdivision}")
     if wishes.segment_by == "breath":

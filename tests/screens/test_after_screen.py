@@ -84,6 +84,23 @@ async def test_again_and_slower_count_in_at_once(
         assert conductor.plan.bpm == 92
 
 
+async def test_a_run_that_was_cut_off_is_called_so(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 5.2)
+        await press(pilot, "b", "space")
+        words = app.screen.query_one(Words).text
+        assert "cut off in bar 3" in words
+        assert "breathed at bar 3" in words, "a breath is told of and is no fault"
+        await press(pilot, "c")
+        (run,) = studio.log.list_runs()
+        assert not run.is_completed
+        assert run.is_clean, "the player's word counts"
+
+
 async def test_enter_does_what_the_coach_says(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:

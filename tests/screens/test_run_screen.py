@@ -15,6 +15,7 @@ from coach.screens.widgets.air_gauge import AirGauge
 from coach.screens.widgets.countdown import Countdown
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
+from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.staff_strip import StaffStrip
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import (
@@ -192,7 +193,7 @@ async def test_wishes_for_the_next_run_have_one_key_each(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await press(pilot, "3", "l", "e", "i", "j", "v", "s", "u", "c")
+        await press(pilot, "3", "l", "e", "i", "j", "v", "s", "u", "c", "t", "k", "z")
         wishes = studio.conductors[0].wishes
         assert wishes.runs_in_a_row == 3
         assert wishes.is_ladder_on
@@ -203,6 +204,9 @@ async def test_wishes_for_the_next_run_have_one_key_each(
         assert wishes.click.subdivision == 2
         assert wishes.click.guide
         assert wishes.click.count_in_bars == 2
+        assert wishes.click.drone
+        assert wishes.click.cues
+        assert (wishes.click.play_bars, wishes.click.silent_bars) == (2, 2)
 
 
 async def test_after_the_last_beat_the_coach_asks_for_a_word(
@@ -285,6 +289,34 @@ async def test_lost_gear_is_told_in_words(app: CoachApp, studio: PaperStudio) ->
         studio.tell(GearLost("The synth is gone; the built-in click goes on."))
         await settle(pilot)
         assert "built-in click" in app.screen.query_one(KeyBar).words
+
+
+async def test_gear_lost_elsewhere_is_told_where_the_player_is(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        studio.tell(GearLost("The synth is gone."))
+        await settle(pilot)
+        assert "synth is gone" in app.screen.query_one(Notice).words
+        await press(pilot, "enter")
+        studio.tell(GearLost("The synth is back.", is_back=True))
+        await settle(pilot)
+        assert "synth is back" in app.screen.query_one(Notice).words
+
+
+async def test_a_run_that_ends_behind_the_list_of_keys_still_asks_for_a_word(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        await press(pilot, "question_mark")
+        clock.wait_until(Seconds(clock.now() + 1000.0))
+        await pilot.pause(0.2)
+        await settle(pilot)
+        assert isinstance(screen_of(app), AfterScreen)
 
 
 async def test_the_screen_turns_in_the_middle_of_a_run(

@@ -18,8 +18,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from coach.errors import ConfigError
 from coach.planning.slide import Articulation, SlidePlan
 from coach.score.note import Note
 
@@ -95,6 +97,44 @@ class AirSettings:
 
     least_loudness_apart_steps: float
     """Two long tones tell of the dynamics only when this far apart."""
+
+    def __post_init__(self) -> None:
+        """Refuse numbers that no lungs and no horn can have."""
+        levels = (0.0, self.empty_share, self.half_share, self.full_share, 1.0)
+        wrong = {
+            "empty, half and full must rise from 0 to 1": any(
+                a > b for a, b in pairwise(levels)
+            )
+            or not self.empty_share < self.half_share < self.full_share,
+            "flows and times must be above 0": min(
+                self.flow_f3_mf_lps, self.reference_hz, self.floor_lps, self.fill_s
+            )
+            <= 0.0
+            or self.release_s < 0.0,
+            "loud_step_factor must be above 1": self.loud_step_factor <= 1.0,
+            "a note must sound for some of its length, and for no more": any(
+                not 0.0 < share <= 1.0
+                for share in (
+                    self.staccato_share,
+                    self.staccatissimo_share,
+                    self.detached_legato_share,
+                )
+            ),
+            "no sign, stroke or arm may give air back": min(
+                self.accent_factor - 1.0,
+                self.strong_accent_factor - 1.0,
+                self.tongue_stroke_share,
+                self.legato_stroke_share,
+                self.arm_share_per_m,
+            )
+            < 0.0,
+        }
+        for sentence, is_wrong in wrong.items():
+            if is_wrong:
+                raise ConfigError(
+                    f"The settings for air do not work: {sentence}.",
+                    "Mend them in your player file.",
+                )
 
 
 @dataclass(frozen=True, slots=True)

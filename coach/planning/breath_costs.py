@@ -10,7 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from coach.errors import ConfigError
 from coach.score.phrase import Bar, NoteTime, Part
 
 NEIGHBOURS = 2
@@ -28,7 +30,7 @@ class BreathSettings:
     """Weights of a breath plan: the keys of ``config/breaths.toml``."""
 
     breath_lengths_s: tuple[float, ...]
-    """Lengths to choose from where time is taken from a note, in seconds."""
+    """Lengths to choose from where a note gives time, in seconds; increasing."""
 
     shortest_breath_s: float
     """Nothing shorter counts as a breath, in seconds."""
@@ -122,6 +124,33 @@ class BreathSettings:
 
     most_rounds_count: int
     """Searches at most; at least 1."""
+
+    def __post_init__(self) -> None:
+        """Refuse numbers that no plan can be made with."""
+        increasing = all(a < b for a, b in pairwise((0.0, *self.breath_lengths_s)))
+        wrong = {
+            "breath_lengths_s must increase": not increasing,
+            "most_taken_share must lie between 0 and 1": not (
+                0.0 <= self.most_taken_share < 1.0
+            ),
+            "no weight may be below 0": any(
+                getattr(self, name) < 0.0 for name in self.__slots__ if "weight" in name
+            ),
+            "air_steps_count and the counts for the search must be at least 1": min(
+                self.air_steps_count,
+                self.most_ways_count,
+                self.most_states_count,
+                self.most_rounds_count,
+            )
+            < 1,
+            "rest_from_s must be above 0": self.rest_from_s <= 0.0,
+        }
+        for sentence, is_wrong in wrong.items():
+            if is_wrong:
+                raise ConfigError(
+                    f"The settings for breaths do not work: {sentence}.",
+                    "Mend them in your player file.",
+                )
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ Air is a fraction of capacity; as *depth* it is counted down from half.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -270,17 +271,20 @@ def _ways(
     gap: Gap, player: Player, air: AirSettings, costs: BreathSettings
 ) -> tuple[Way, ...]:
     """List the ways to breathe in a gap, shortest first."""
-    lengths = []
-    if gap.rest_s < costs.enough_rest_s:
-        most_s = gap.rest_s + gap.length_s * costs.most_taken_share
-        lengths = [
-            length
-            for length in costs.breath_lengths_s
-            if gap.rest_s + ROUNDING < length <= most_s
-        ][-costs.most_ways_count :]
-    if gap.rest_s >= costs.shortest_breath_s:
-        lengths.insert(0, gap.rest_s)
-    return tuple(_way(gap, length, player, air, costs) for length in lengths)
+    rest_s, lengths = gap.rest_s, costs.breath_lengths_s
+    ways = []
+    if rest_s >= costs.shortest_breath_s:
+        ways.append(_way(gap, rest_s, player, air, costs))
+    if rest_s < costs.enough_rest_s:
+        most_s = rest_s + gap.length_s * costs.most_taken_share
+        last = bisect_right(lengths, most_s)
+        first = max(
+            bisect_right(lengths, rest_s + ROUNDING), last - costs.most_ways_count
+        )
+        ways += [
+            _way(gap, length, player, air, costs) for length in lengths[first:last]
+        ]
+    return tuple(ways)
 
 
 def _way(
@@ -288,14 +292,14 @@ def _way(
 ) -> Way:
     """Weigh a breath of one length."""
     taken_s = gap_s - gap.rest_s
-    whole_s = gap.note.sounding_s
-    plays_s = min(whole_s, gap.length_s - taken_s)
+    whole_s = plays_s = gap.note.sounding_s
     cost = gap.place_cost
     if taken_s > 0.0:
-        lost_share = 1.0 - plays_s / whole_s
+        plays_s = min(whole_s, gap.length_s - taken_s)
+        lost_s = whole_s - plays_s
         cost += costs.off_rest_weight * (1.0 - gap.phrase_end)
-        cost += costs.taken_weight * lost_share * lost_share
-        cost += costs.taken_s_weight * (whole_s - plays_s)
+        cost += costs.taken_s_weight * lost_s
+        cost += costs.taken_weight * (lost_s / whole_s) ** 2
     return Way(
         gap_s=gap_s,
         taken_s=taken_s,

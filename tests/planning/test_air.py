@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.config import read_settings
+from coach.errors import ConfigError
 from coach.planning.air import (
     AirSettings,
     NoteAir,
@@ -215,3 +216,23 @@ class TestEffort:
 def test_every_level_is_a_share_and_in_order() -> None:
     assert 0 < AIR.empty_share < AIR.half_share < AIR.full_share < 1
     assert math.isclose(AIR.reference_hz, 440 * 2 ** (-16 / 12), rel_tol=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"half_share": 0.95}, "must rise from 0 to 1"),
+        ({"full_share": 1.2}, "must rise from 0 to 1"),
+        ({"empty_share": 0.5}, "must rise from 0 to 1"),
+        ({"floor_lps": 0.0}, "must be above 0"),
+        ({"release_s": -0.1}, "must be above 0"),
+        ({"loud_step_factor": 1.0}, "must be above 1"),
+        ({"staccato_share": 0.0}, "must sound for some of its length"),
+        ({"arm_share_per_m": -0.1}, "may give air back"),
+    ],
+)
+def test_settings_that_nobody_can_have_are_refused(
+    changes: dict[str, float], sentence: str
+) -> None:
+    with pytest.raises(ConfigError, match=sentence):
+        replace(AIR, **changes)

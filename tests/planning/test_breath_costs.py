@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.config import read_settings
+from coach.errors import ConfigError
 from coach.planning.breath_costs import AirCosts, BreathSettings, place_costs
 from coach.score.phrase import Metre, Part, time_notes
 from tests.hand_made import part_of
@@ -115,3 +116,21 @@ class TestLack:
         richer = LACK.of_note(start, start + used, seconds, high)
         poorer = LACK.of_note(start + less, start + used + less, seconds, high)
         assert 0.0 <= richer <= poorer + 1e-12
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"breath_lengths_s": (0.3, 0.2)}, "breath_lengths_s must increase"),
+        ({"breath_lengths_s": (0.0, 0.2)}, "breath_lengths_s must increase"),
+        ({"most_taken_share": 1.0}, "must lie between 0 and 1"),
+        ({"slur_weight": -1.0}, "no weight may be below 0"),
+        ({"air_steps_count": 0}, "must be at least 1"),
+        ({"rest_from_s": 0.0}, "rest_from_s must be above 0"),
+    ],
+)
+def test_settings_that_no_plan_can_be_made_with_are_refused(
+    changes: dict[str, float], sentence: str
+) -> None:
+    with pytest.raises(ConfigError, match=sentence):
+        replace(COSTS, **changes)  # type: ignore[arg-type]

@@ -161,7 +161,7 @@ class RunScreen(CoachScreen):
         strip = self.query_one(StaffStrip)
         if plan is not self._plan:
             self._plan = plan
-            strip.show_plan(plan)
+            strip.show_plan(plan, is_read=is_running)
         strip.show_place(plan.tempo_map.beats_at(glance.time), glance.note)
         strip.show_marks(conductor.marks)
         self._pictures += 1

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from coach.planning.edits import Edits
+from coach.planning.plan import Plan
 from coach.rehearsal.gear import GearLost, ManualClock, PedalPressed
 from coach.rehearsal.run import MarkKind
 from coach.rehearsal.session import State
+from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.after_screen import AfterScreen
 from coach.screens.app import CoachApp
@@ -17,7 +22,7 @@ from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.staff_strip import StaffStrip
-from tests.screens.paper_studio import PaperStudio
+from tests.screens.paper_studio import HandPlanner, PaperStudio
 from tests.screens.playing import (
     go_to_run,
     play_until,
@@ -354,3 +359,36 @@ def is_drawing(app: CoachApp) -> bool:
         screen._timer for screen in app.screen_stack if isinstance(screen, RunScreen)
     )
     return timer is not None and timer._active.is_set()
+
+
+class SwitchingPlanner(HandPlanner):
+    """Takes other positions all over as soon as a breath is refused."""
+
+    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+        plan = super().plan(segment, bpm, edits)
+        if not edits.locks.must_not:
+            return plan
+        far = tuple(
+            replace(placement, label="T6", is_alternate=True)
+            for placement in plan.slide.placements
+        )
+        return replace(plan, slide=replace(plan.slide, placements=far))
+
+
+async def test_notes_stay_under_the_eye_when_the_rest_is_planned_anew(
+    part: Part, clock: ManualClock
+) -> None:
+    studio = PaperStudio([part], clock, SwitchingPlanner())
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        breath = studio.conductors[0].plan.breaths.breaths[0]
+        await play_until(pilot, studio, clock, breath.next_note + 0.1)
+        before = text_of(app, StaffStrip).split("\n")
+        await press(pilot, "n")
+        after = text_of(app, StaffStrip).split("\n")
+        changed = [y for y, row in enumerate(before) if row != after[y]]
+        assert any("T6" in row for row in after)
+        staff = [y for y, row in enumerate(before) if "▁▁▁▁▁▁" in row]
+        assert not set(staff) & set(changed), "only what stands over and under moves"

@@ -139,11 +139,13 @@ class Sheet:
 
     def paste(self, x: int, y: int, other: Sheet) -> None:
         """Copy another sheet into this one, cut off at the edges."""
+        count = min(other.width, self.width - x)
+        if count <= 0:
+            return
         for row in range(other.height):
             to = y + row
             if not 0 <= to < self.height:
                 continue
-            count = min(other.width, self.width - x)
             self._signs[to][x : x + count] = other._signs[row][:count]
             self._styles[to][x : x + count] = other._styles[row][:count]
 

@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from coach.planning.plan import Plan
 from coach.rehearsal.run import Mark, MarkKind
 from coach.score.phrase import Part
-from coach.score.tempo import Beats
 from coach.screens.signs import FULL, Signs
 from coach.screens.widgets.air_curve import AirCurve, draw_air
 from coach.screens.widgets.picture import Sheet
@@ -25,7 +24,7 @@ from coach.screens.widgets.staff_picture import NARROWEST_LINE, StaffPicture
 from coach.screens.widgets.staff_rows import StaffRows, share_rows, staff_span
 from coach.screens.widgets.staff_slots import Slot, cut_slots, widen_slots
 
-GLANCE_BACK_BEATS = 1.0
+GLANCE_BACK_BEATS = 0.5
 """The half or line just left stays this long before it turns, in quarter notes."""
 
 MORE_ROWS = 6
@@ -109,10 +108,14 @@ class StaffStrip(StaffPicture):
         self._drawn: dict[tuple[int, bool], Sheet] = {}
         self._laid_for: tuple[int, int] | None = None
 
-    def show_plan(self, plan: Plan) -> None:
-        """Show another plan, and what it is for."""
+    def show_plan(self, plan: Plan, *, is_read: bool = False) -> None:
+        """Show another plan; while the player reads, the notes stay where they are."""
+        is_same_page = self._plan is not None and self._plan.part == plan.part
         self._plan = plan
-        self._laid_for = None
+        if is_read and is_same_page:
+            self._drawn.clear()
+        else:
+            self._laid_for = None
         self.redraw()
 
     def show_place(self, place: float, note: int | None) -> None:
@@ -125,12 +128,6 @@ class StaffStrip(StaffPicture):
         if marks != self._marks:
             self._marks = marks
             self.redraw()
-
-    @property
-    def lines(self) -> tuple[StaffLine, ...]:
-        """All lines, as broken for the size it has now."""
-        self._lay_out()
-        return self._lines
 
     def _lay_out(self) -> None:
         """Break lines anew when the size or the plan has changed."""
@@ -300,11 +297,3 @@ def mark_sign(signs: Signs, kind: MarkKind) -> str:
         MarkKind.BREATHED: signs.breathed,
         MarkKind.MISSED_BREATH: signs.forbidden,
     }[kind]
-
-
-def bar_and_beat(plan: Plan, place: Beats) -> tuple[int, float]:
-    """Name a place of the page by bar and beat."""
-    bars = plan.part.bars
-    k = max(0, bisect_right(bars, place, key=lambda bar: bar.onset) - 1)
-    bar = bars[k]
-    return bar.number, 1 + float((place - bar.onset) / bar.metre.unit_beats)

@@ -62,6 +62,7 @@ class Engine:
         self._jobs: SimpleQueue[Callable[[], None]] = SimpleQueue()
         self._out: SimpleQueue[Callable[[], bytes] | None] = SimpleQueue()
         self._sink: SoundSink | None = None
+        self._joined_at = Seconds(0.0)
         self._source: SoundSource | None = None
         self._parent = os.getppid()
         self._is_over = False
@@ -120,6 +121,7 @@ class Engine:
 
     def _gather(self) -> None:
         """Pass on what sound and microphone have to tell."""
+        self._follow_sound()
         for fact in self._sink.facts() if self._sink else ():
             if isinstance(fact, GearLost):
                 self.gear.lose_sound()
@@ -136,6 +138,15 @@ class Engine:
             else:
                 self.tell(fact)
 
+    def _follow_sound(self) -> None:
+        """Let run time go with the clock of the sound device."""
+        if self._sink is None or self.playback.origin is None:
+            return
+        origin = Seconds(self._joined_at + self._sink.slip)
+        if origin != self.playback.origin:
+            self.playback.origin = origin
+            self.answer({"origin": origin, "serial": self.serial})
+
     def _run_time(self, at: float) -> Seconds:
         """Turn monotonic time into run time, where a track plays."""
         return Seconds(at - (self.playback.origin or 0.0))
@@ -149,6 +160,7 @@ class Engine:
         origin = self.playback.play(track, ready_in)
         if self._sink:
             self._sink.play(track, origin)
+            self._joined_at = origin
         self.answer({"origin": origin, "serial": serial})
 
     def change(self, serial: int, track: ClickTrack) -> None:
@@ -208,6 +220,7 @@ class Engine:
         self._share_telling(self.playback.port)
         if sink and self.playback.origin is not None:
             sink.play(self.playback.track, self.playback.origin)
+            self._joined_at = self.playback.origin
 
     def _share_telling(self, port: ClickPort | None) -> None:
         """Let the port tell of clicks, or else the sound device, or else the clock."""

@@ -33,8 +33,17 @@ class SoundSink(Protocol):
         ...
 
     @property
+    def slip(self) -> Seconds:
+        """How far run time 0 has moved with the device's clock since `play`.
+
+        No device's clock runs as ours; the distances between clicks are the device's,
+        and what is shown and sent goes with it.
+        """
+        ...
+
+    @property
     def dropped(self) -> int:
-        """How often the device dropped sound or its clock parted from ours."""
+        """How often the device dropped sound, as it says or as its time shows."""
         ...
 
     @property

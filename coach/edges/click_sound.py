@@ -61,6 +61,9 @@ class OutputSettings:
     skip_late_s: float
     """A sound later than this is left out."""
 
+    clock_parts_s: float
+    """What the device's time moves by at once without any sound dropped, at most."""
+
     slack_s: float
     """How much earlier than its latency a device asks for sound, at most."""
 
@@ -93,11 +96,13 @@ class ClickSound:
         self._mix = SoundMix(
             voices, _mix_settings(settings), self._rate_hz, self._note_click
         )
-        self._origin = Seconds(0.0)
+        self._origin = self._device_zero = Seconds(0.0)
+        self.slip = Seconds(0.0)
+        """How far run time 0 has moved with the device's clock since `play`."""
         self._first = 0
         self._watch = StreamWatch(clock, settings.lost_after_s)
         self._settled = threading.Event()
-        self._times_torn = 0
+        self._times_torn = self._times_moved = 0
         self._is_torn = False
         self._stream = self._open(device)
         self._settle()
@@ -114,12 +119,13 @@ class ClickSound:
 
     @property
     def dropped(self) -> int:
-        """How often the device dropped sound or its clock parted from ours."""
-        return max(self._times_torn, self._samples.steps)
+        """How often the device dropped sound, as it says or as its time shows."""
+        return max(self._times_torn, self._times_moved)
 
     def play(self, track: ClickTrack, origin: Seconds) -> None:
         """Sound a track so that run time 0 is heard at `origin`."""
         placed = place_track(track, self._rate_hz)
+        self.slip = Seconds(0.0)
         self._wishes.append(lambda: self._play(placed, origin))
 
     def change(self, track: ClickTrack) -> None:
@@ -189,14 +195,26 @@ class ClickSound:
 
     def _play(self, placed: PlacedTrack, origin: Seconds) -> None:
         """Start a track, on the device's own thread."""
-        self._origin = origin
+        self._origin, self.slip = origin, Seconds(0.0)
         self._mix.play(placed, self._samples.sample_at(origin), self._first)
 
     def _aim(self) -> None:
-        """Move run time 0 to where it is heard now, once the device's time moved."""
-        if self._mix.is_playing:
-            self._mix.zero = self._samples.sample_at(self._origin)
-            self._mix.leaves_out_strokes = not self._samples.is_sure
+        """Follow the device's time when it has moved.
+
+        A little is its clock, which runs as it likes: run time goes with it, and no
+        distance between clicks changes.  More is dropped sound: run time stays, and
+        clicks go back to where they belong.
+        """
+        was, self._device_zero = self._device_zero, self._samples.time_of(0)
+        self._mix.leaves_out_strokes = not self._samples.is_sure
+        moved = self._device_zero - was
+        if moved and self._mix.is_playing:
+            if abs(moved) <= self._settings.clock_parts_s and self._samples.is_sure:
+                self._origin = Seconds(self._origin + moved)
+                self.slip = Seconds(self.slip + moved)
+            else:
+                self._times_moved += 1
+                self._mix.zero = self._samples.sample_at(self._origin)
 
     def _note_click(self, click: Click, sample: int, is_heard: bool) -> None:
         """Take note of a click whose first sample goes to the device."""

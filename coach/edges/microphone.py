@@ -93,7 +93,6 @@ class Microphone:
         self._waiting: list[_Block] = []
         self._first = 0
         self._next = 0
-        self._steps = 0
         self._watch = StreamWatch(clock, settings.lost_after_s)
         self._settled = threading.Event()
         self._stream = self._open(device)
@@ -162,8 +161,7 @@ class Microphone:
         self._samples.feed(
             self._first, called, ago if is_told else None, is_torn=is_torn
         )
-        has_gap = is_torn or self._samples.steps > self._steps
-        self._steps = self._samples.steps
+        has_gap = not self._samples.is_sure
         self._blocks.append(_Block(self._first, heard[:, 0].copy(), has_gap))
         self._first += count
         if self._samples.is_settled and not self._settled.is_set():

@@ -209,7 +209,7 @@ class GearReport:
     it was not; it is taken off what the microphone hears."""
 
     dropped: int = 0
-    """How often the sound device dropped sound or its clock parted from ours."""
+    """How often the sound device dropped sound, as it says or as its time shows."""
 
 
 Fact = (

@@ -114,18 +114,21 @@ def intervals_of(
     Only where music21 says that the part is written, as MusicXML and MEI are; other
     formats hold sounding pitches.
     """
-    first = part.getElementsByClass(instrument.Instrument).first()
-    now = _interval(first)
+    # music21 keeps the first player, and later ones, in the part or in their bar.
+    players = [
+        (exact(player.getOffsetInHierarchy(part)), _interval(player))
+        for player in part.recurse().getElementsByClass(instrument.Instrument)
+    ]
     for measure in measures:
-        found = measure.getElementsByClass(instrument.Instrument).first()
-        if found is not None:
-            now = _interval(found)
-        yield (0, 0) if part.atSoundingPitch is not False else now
+        place = exact(measure.offset)
+        here = [interval for at, interval in players if at <= place]
+        is_written = part.atSoundingPitch is False and here
+        yield here[-1] if is_written else (0, 0)
 
 
-def _interval(player: instrument.Instrument | None) -> tuple[int, int]:
+def _interval(player: instrument.Instrument) -> tuple[int, int]:
     """Give the interval of an instrument."""
-    interval = player.transposition if player is not None else None
+    interval = player.transposition
     if interval is None:
         return 0, 0
     return interval.diatonic.generic.staffDistance, int(Fraction(interval.semitones))

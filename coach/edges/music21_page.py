@@ -75,7 +75,7 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
     starts = [Beats(exact(m.offset) - exact(measures[0].offset)) for m in measures]
     own = list(_signs_of(part, starts))
     signs = sorted([*own, *_shared_signs(score, part, starts)], key=lambda s: s.at)
-    bars, remark = _read_bars(part, measures, line, spanners, additions.notes)
+    bars, remarks = _read_bars(part, measures, line, spanners, additions.notes)
     routes = repeat_signs(
         measures, spanners, _route_words(signs, bars, additions), additions.endings
     )
@@ -92,7 +92,7 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
         boxes=_boxes(signs, additions, starts),
         key_name=key_of(measures, line.notes),
         transposition=next(intervals_of(part, measures))[1],
-        remarks=tuple(filter(None, (*_line_remarks(line), remark))),
+        remarks=(*_line_remarks(line), *remarks),
     )
 
 
@@ -102,7 +102,7 @@ def _read_bars(
     line: Line,
     spanners: Sequence[spanner.Spanner],
     additions: Sequence[NoteAddition],
-) -> tuple[tuple[PageBar, ...], str]:
+) -> tuple[tuple[PageBar, ...], tuple[str, ...]]:
     """Read every bar but for its repeat signs, and number them."""
     lengths = lengths_of(measures)
     slurs = [sign for sign in spanners if isinstance(sign, spanner.Slur)]

@@ -5,11 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 from coach.score.page import PageBar
 
+MOST_NAMED = 4
+"""Bars that one remark names; our own choice."""
 
-def number_bars(bars: Sequence[PageBar]) -> tuple[tuple[PageBar, ...], str]:
+
+def number_bars(
+    bars: Sequence[PageBar],
+) -> tuple[tuple[PageBar, ...], tuple[str, ...]]:
     """Give every bar its number and the beat that it starts on.
 
     Parameters
@@ -23,11 +29,12 @@ def number_bars(bars: Sequence[PageBar]) -> tuple[tuple[PageBar, ...], str]:
     tuple of PageBar
         The bars, a pickup numbered 0; a bar that only completes the one before
         starts on a later beat than 1.
-    str
-        A remark for the player when the numbers had to be changed; else empty.
+    tuple of str
+        Remarks for the player: on numbers that had to be changed, and on bars that
+        are longer or shorter than their time signature.
     """
     numbers = [bar.number for bar in bars]
-    remark = ""
+    remarks: list[str] = []
     if len(set(numbers)) == 1 and len(numbers) > 1:
         numbers = list(range(1, len(numbers) + 1))
     is_pickup = len(bars) > 1 and bars[0].length < bars[0].metre.length
@@ -35,7 +42,7 @@ def number_bars(bars: Sequence[PageBar]) -> tuple[tuple[PageBar, ...], str]:
         if numbers[1] > 1:
             shift = numbers[1] - 1
             numbers = [number - shift for number in numbers]
-            remark = (
+            remarks.append(
                 "The page counts its pickup as a bar; here the pickup is bar 0, so "
                 f"every number is {shift} less than on the page."
             )
@@ -45,7 +52,27 @@ def number_bars(bars: Sequence[PageBar]) -> tuple[tuple[PageBar, ...], str]:
         before = numbered[-1] if numbered else None
         first_beat = _first_beat(bar, before)
         numbered.append(replace(bar, number=number, first_beat=first_beat))
-    return tuple(numbered), remark
+    odd = _odd_bars(numbered)
+    if odd:
+        shown = ", ".join(str(number) for number in odd[:MOST_NAMED])
+        remarks.append(
+            f"Not as long as the time signature, and played as written: bar {shown}"
+            f"{' and others' if len(odd) > MOST_NAMED else ''}."
+        )
+    return tuple(numbered), tuple(remarks)
+
+
+def _odd_bars(bars: Sequence[PageBar]) -> list[int]:
+    """Give the numbers of bars whose length is neither their metre's nor explained.
+
+    A pickup, a bar that a repeat sign divides and the last bar may be short.
+    """
+    odd = []
+    for bar, following in pairwise(bars):
+        is_whole = bar.length == bar.metre.length
+        if not is_whole and bar.first_beat == 1 and following.first_beat == 1:
+            odd.append(bar.number)
+    return odd
 
 
 def _first_beat(bar: PageBar, before: PageBar | None) -> Fraction:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import mido
@@ -132,6 +133,17 @@ def test_a_transposing_part_keeps_what_is_written_and_what_sounds() -> None:
     assert [str(note.written) for note in part.notes] == ["C5", "F#4"]
     assert spelled(part) == "F4 B3"
     assert part.transposition == -7
+
+
+def test_a_part_an_octave_and_a_tone_lower_is_read_so() -> None:
+    """Treble-clef euphonium (common practice, no published source)."""
+    transpose = (
+        "<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic>"
+        "<octave-change>-1</octave-change></transpose>"
+    )
+    part = read(page(xml_note("C5", 48), head=HEAD + transpose))
+    assert spelled(part) == "Bb3"
+    assert part.transposition == -14
 
 
 def test_tuplets_are_exact() -> None:
@@ -283,6 +295,33 @@ def test_metre_changes_and_written_groups_are_kept() -> None:
     assert [str(bar.metre) for bar in part.bars] == ["4/4", "7/8", "7/8"]
     assert part.bars[1].metre.groups == (2, 2, 3)
     assert part.bars[2].length == Fraction(7, 2)
+
+
+@pytest.mark.parametrize(
+    ("length", "metre"),
+    [(36, "3/4"), (42, "7/8"), (48, "4/4"), (33, "11/16"), (5, "4/4")],
+)
+def test_without_a_time_signature_a_bar_counts_what_is_in_it(
+    length: int, metre: str
+) -> None:
+    head = re.sub("<time>.*</time>", "", HEAD) + BASS
+    assert str(read(page(xml_note("F3", length), head=head)).bars[0].metre) == metre
+
+
+def test_a_mark_before_the_first_bar_line_of_the_file_is_kept() -> None:
+    """music21 puts the tempo of an ABC tune without bar lines outside of its bars."""
+    part = read("X:1\nM:4/4\nL:1/4\nQ:1/4=77\nK:C\nCDEF GABc\n")
+    assert part.tempo == Tempo(77, beats(1))
+
+
+def test_a_score_that_needs_another_instrument_later_is_read_with_both() -> None:
+    """A change of transposition in the middle of a part."""
+    change = (
+        "<attributes><transpose><diatonic>-1</diatonic><chromatic>-2</chromatic>"
+        "</transpose></attributes>"
+    )
+    part = read(page(WHOLE, change + WHOLE))
+    assert spelled(part) == "F3 Eb3"
 
 
 def test_a_pickup_is_bar_0_before_zero() -> None:

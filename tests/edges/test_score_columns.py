@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from coach.edges import score_cache
@@ -67,6 +67,7 @@ PARTS = st.builds(
 )
 
 
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(PARTS)
 def test_a_part_comes_back_exactly(part: Part) -> None:
     assert part_from_columns(json.loads(json.dumps(part_to_columns(part)))) == part

@@ -58,6 +58,20 @@ def test_a_pickup_in_six_eight_starts_on_its_eighth() -> None:
     assert numbered[0].first_beat == Fraction(6)
 
 
+def remarks(*counted: tuple[int, int]) -> str:
+    return " ".join(number_bars(bars(*counted))[1])
+
+
 def test_numbers_that_differ_from_the_page_are_told() -> None:
-    assert number_bars(bars((0, 1), (1, 4)))[1] == ""
-    assert "1 less than on the page" in number_bars(bars((1, 1), (2, 4), (3, 4)))[1]
+    assert remarks((0, 1), (1, 4)) == ""
+    assert "1 less than on the page" in remarks((1, 1), (2, 4), (3, 4))
+
+
+def test_bars_that_do_not_fit_their_time_signature_are_told() -> None:
+    assert "bar 2." in remarks((1, 4), (2, 3), (3, 4), (4, 3))
+    many = remarks((1, 4), *[(k, 5) for k in range(2, 9)])
+    assert "bar 2, 3, 4, 5 and others." in many
+
+
+def test_pickups_divided_bars_and_the_last_bar_may_be_short() -> None:
+    assert remarks((0, 1), (1, 4), (2, 3), (2, 1), (3, 3)) == ""

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.score.graces import Grace, GraceSettings, time_graces
@@ -136,6 +136,7 @@ def test_slashed_and_leaned_grace_notes_share_one_main_note() -> None:
 LENGTHS = st.sampled_from(["1/8", "1/6", "1/4", "1/2", "3/4", "1", "2"])
 
 
+@settings(deadline=None)
 @given(
     st.lists(
         st.tuples(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.score.loudness import (
@@ -171,6 +171,7 @@ SIGNS = st.lists(
 )
 
 
+@settings(deadline=None)
 @given(SIGNS, st.fractions(0, 40, max_denominator=8))
 def test_any_signs_give_a_loudness_within_bounds(
     signs: list[Dynamic | Hairpin], place: Fraction

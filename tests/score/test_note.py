@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.score.note import DYNAMIC_STEPS, LETTERS, Note, Pitch
@@ -70,6 +70,7 @@ def test_a_transposed_pitch_keeps_the_spelling_of_the_interval(
     assert str(written.moved(*interval)) == sounding
 
 
+@settings(deadline=None)
 @given(PITCHES, st.integers(-14, 14), st.integers(-24, 24))
 def test_moving_there_and_back_gives_the_same_pitch(
     pitch: Pitch, steps: int, semitones: int

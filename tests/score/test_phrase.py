@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.errors import ScoreError
@@ -246,6 +246,7 @@ def test_a_grace_note_after_its_main_note_stays_with_it() -> None:
     assert len(last.notes) == 2
 
 
+@settings(deadline=None)
 @given(
     st.lists(st.integers(1, 5), min_size=1, max_size=6),
     st.integers(1, 5),

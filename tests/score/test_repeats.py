@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.score.repeats import RepeatSigns, play_order
@@ -101,6 +101,7 @@ SECTIONS = st.lists(
 )
 
 
+@settings(deadline=None)
 @given(SECTIONS)
 def test_sections_with_repeats_are_played_as_often_as_they_say(
     sections: list[tuple[int, int, bool, bool]],
@@ -138,6 +139,7 @@ ANY_SIGNS = st.builds(
 )
 
 
+@settings(deadline=None)
 @given(st.lists(ANY_SIGNS, max_size=20))
 def test_even_senseless_signs_lead_to_an_end(page: list[RepeatSigns]) -> None:
     order = play_order(page, most=2000)

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.errors import ScoreError
@@ -277,6 +277,7 @@ def test_repeats_that_never_end_are_refused() -> None:
 NOTES = st.lists(st.sampled_from(["1/2", "1", "3/2", "1/3", "1/4"]), min_size=1)
 
 
+@settings(deadline=None)
 @given(NOTES, st.integers(1, 4), st.booleans())
 def test_a_part_is_a_single_line_in_order(
     lengths: list[str], times: int, is_tied: bool

@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.text import Text
 from textual.content import Content
@@ -43,6 +43,7 @@ def test_long_words_are_cut_where_they_can_be_seen_to_be() -> None:
     assert cut.endswith("…")
 
 
+@settings(deadline=None)
 @given(st.text())
 def test_nothing_that_commands_a_screen_is_left(text: str) -> None:
     plain = plain_words(text)
@@ -51,6 +52,7 @@ def test_nothing_that_commands_a_screen_is_left(text: str) -> None:
     assert plain_words(plain) == plain or "…" in plain
 
 
+@settings(deadline=None)
 @given(
     st.lists(st.sampled_from(["[", "]", "/", "b", "@click=a", "\\", "=", " ", "red"]))
 )

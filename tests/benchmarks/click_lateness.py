@@ -24,6 +24,7 @@ import sys
 import tempfile
 import threading
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -36,6 +37,7 @@ MS = 1000.0
 CLOCKS_PER_SIXTEENTH = 6
 SIXTEENTH_S = 0.125
 CLICK_LENGTH_S = 0.05
+LAST_DRAWN_BYTES = 4000
 SHARES = (0.5, 0.95, 0.99, 0.999, 1.0)
 
 
@@ -125,19 +127,21 @@ def play_beside(ask: Ask, path: Path) -> dict[str, object]:
         env={**os.environ, "TERM": "xterm-256color", "COLUMNS": "120", "LINES": "40"},
     ) as screens:
         os.close(slave)
-        threading.Thread(target=drain, args=(master,), daemon=True).start()
+        drawn = bytearray()
+        threading.Thread(target=drain, args=(master, drawn), daemon=True).start()
         screens.wait(ask.seconds * 2 + 60.0)
+    if not path.exists():
+        raise SystemExit(f"The screens failed: {drawn.decode(errors='replace')}")
     told: dict[str, object] = json.loads(path.read_text(encoding="utf-8"))
     return told
 
 
-def drain(terminal: int) -> None:
-    """Read what the screens draw, as a terminal does."""
-    try:
-        while os.read(terminal, 65536):
-            pass
-    except OSError:
-        return
+def drain(terminal: int, drawn: bytearray) -> None:
+    """Read what the screens draw, as a terminal does; keep the last of it."""
+    with suppress(OSError):
+        while read := os.read(terminal, 65536):
+            drawn += read
+            del drawn[:-LAST_DRAWN_BYTES]
 
 
 def show(
@@ -178,7 +182,8 @@ def show_arrivals(ask: Ask, result: dict[str, object], heard: Sequence[Heard]) -
     """Print what reached the receiver, in which order, and how much later."""
     expected = [str(message) for message in result["expected"]]  # type: ignore[attr-defined]
     sent = numbers(result["sent"])
-    arrived = [h for h in heard if h.message.hex() in set(expected)]
+    asked_for = set(expected)
+    arrived = [h for h in heard if h.message.hex() in asked_for]
     are_equal = [h.message.hex() for h in arrived] == expected
     print(f"at the receiver: {len(arrived)} of {len(expected)}, in order: {are_equal}")
     if not are_equal:

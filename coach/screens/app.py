@@ -36,7 +36,7 @@ class CoachApp(App[None]):
     is_plain : bool
         Use letters and dashes only.
 
-    After `run`, `exit_error` holds what could not be told on a screen any more.
+    After `run`, `raise_what_went_wrong` raises what no screen could tell any more.
     """
 
     CSS_PATH = Path(__file__).with_name("app.tcss")
@@ -70,7 +70,7 @@ class CoachApp(App[None]):
         self.signs = PLAIN if is_plain else FULL
         self.open_path = open_path
         self.part_name = part_name
-        self.exit_error: CoachError | None = None
+        self._exit_error: CoachError | None = None
         self._plain_filter: Sequence[LineFilter] = ()
         for name in list(self.available_themes):
             self.unregister_theme(name)
@@ -110,7 +110,17 @@ class CoachApp(App[None]):
 
     def tell_at_exit(self, error: CoachError) -> None:
         """Tell what went wrong when no screen is left to show it: after the screens."""
-        self.exit_error = error
+        self._exit_error = error
+
+    def raise_what_went_wrong(self) -> None:
+        """Raise the fault that ended the app, or what it could not tell any more."""
+        fault = self._exception or self._exit_error
+        if fault is not None:
+            raise fault
+
+    def _fatal_error(self) -> None:
+        """Leave at once, without a traceback; `raise_what_went_wrong` follows."""
+        self._close_messages_no_wait()
 
     def on_fact_came(self, message: FactCame) -> None:
         """Hand a fact to the screen that rehearses, if one does."""

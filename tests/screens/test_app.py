@@ -1,0 +1,92 @@
+"""The app as a whole: what it loads at the start, and how it ends."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from coach.errors import RunLogError
+from coach.rehearsal.gear import ManualClock
+from coach.rehearsal.run import RunEnd
+from coach.screens.app import CoachApp
+from tests.screens.paper_studio import PaperStudio, RunsInMemory
+from tests.screens.playing import go_to_run, play_until, press
+
+HEAVY = {
+    "numpy",
+    "mido",
+    "rtmidi",
+    "music21",
+    "sounddevice",
+    "sqlite3",
+    "coach.conductor",
+    "coach.planning.plan",
+}
+
+
+def test_the_first_picture_loads_nothing_heavy() -> None:
+    """Planning, sound and the log are loaded once the shelf stands."""
+    code = (
+        "import sys, coach.screens.app, coach.screens.shelf_screen;"
+        "print(' '.join(sys.modules))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        check=True,
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(sys.path)},
+    )
+    assert not HEAVY & set(done.stdout.split())
+
+
+def test_a_fault_ends_the_app_without_a_traceback_and_is_raised_after(
+    app: CoachApp, capsys: pytest.CaptureFixture[str]
+) -> None:
+    async def break_it(pilot: Pilot[Any]) -> None:
+        def fail() -> None:
+            raise ZeroDivisionError("no music left")
+
+        pilot.app.call_later(fail)
+        await pilot.pause(0.2)
+
+    app.run(headless=True, auto_pilot=break_it)
+    assert "Traceback" not in capsys.readouterr().err
+    assert app.return_code == 1
+    with pytest.raises(ZeroDivisionError, match="no music left"):
+        app.raise_what_went_wrong()
+
+
+def test_an_app_that_ends_well_raises_nothing(app: CoachApp) -> None:
+    async def leave(pilot: Pilot[Any]) -> None:
+        await pilot.press("q")
+
+    app.run(headless=True, auto_pilot=leave)
+    app.raise_what_went_wrong()
+    assert app.return_code == 0
+
+
+class FullDisk(RunsInMemory):
+    """A log that cannot keep how a run came to its end."""
+
+    def end(self, run_id: int, how: RunEnd) -> None:
+        del how
+        raise RunLogError(f"Run {run_id} cannot be kept: the disk is full.")
+
+
+async def test_a_run_that_cannot_be_kept_on_the_way_out_is_told_after(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    studio.log = FullDisk()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        await press(pilot, "ctrl+q")
+    with pytest.raises(RunLogError, match="disk is full"):
+        app.raise_what_went_wrong()

@@ -101,14 +101,16 @@ def measure(ask: Ask, folder: Path) -> None:
         for _ in range(ask.burners)
     ]
     machine, own, stolen = busy_s(), own_s(), stolen_s()
-    result = play_beside(ask, folder / "result.json")
-    for burner in burners:
-        burner.kill()
-        burner.wait()
-    heard = list(synth.heard)
-    synth.close()
-    other.close()
-    server.stop()
+    try:
+        result = play_beside(ask, folder / "result.json")
+    finally:
+        for burner in burners:
+            burner.kill()
+            burner.wait()
+        heard = list(synth.heard)
+        synth.close()
+        other.close()
+        server.stop()
     others = (busy_s() - machine) - (own_s() - own)
     show(ask, result, heard, (others, stolen_s() - stolen))
 

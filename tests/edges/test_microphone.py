@@ -95,7 +95,6 @@ def test_once_calibrated_clicks_are_heard_when_due(
     open_room(other, told)
     again = measure(other, told)
     assert abs(again.delay) < 0.002
-    assert again.spread < 0.001
     assert asked(other).round_trip is not None
 
 

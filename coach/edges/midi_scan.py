@@ -27,7 +27,7 @@ SEVEN_BITS = 0x7F
 GRIDS = ((4, 3), (8, 6), (16, 12), (8, 6, 5), (16, 12, 10, 7))
 """Parts of a quarter note that notes may start on, coarsest first; our own choice."""
 
-ON_GRID_SHARE = 0.98
+ON_GRID_SHARE = 0.995
 """Share of notes that a grid must fit: the rest may be grace notes; our own choice."""
 
 TICKS_OFF = 1

@@ -9,6 +9,8 @@ from typing import Any, Protocol
 from xml.etree import ElementTree as ET
 
 from music21 import converter, stream
+from music21.midi import MidiFile
+from music21.midi.translate import midiFileToStream
 from music21.musicxml.xmlToM21 import MusicXMLImporter
 
 from coach.edges.abc_signs import read_abc_signs
@@ -16,6 +18,7 @@ from coach.edges.abc_tunes import AbcTune, split_tunes, tune_entries
 from coach.edges.additions import Additions
 from coach.edges.kern_signs import read_kern_signs
 from coach.edges.mei_signs import LineNote, prepare_mei, read_mei_signs
+from coach.edges.midi_line import thin_track
 from coach.edges.midi_scan import find_grid, scan_midi
 from coach.edges.music21_notes import Line, top_pitch
 from coach.edges.music21_page import read_page
@@ -28,6 +31,7 @@ from coach.score.speeds import SpeedMark
 from coach.score.tempo import beats
 
 ROUNDED = "A free MIDI recording: its notes are moved to the nearest sixteenth."
+THINNED = "Where MIDI notes sound together, the top one is taken."
 COARSE_GRID = (4, 3)
 
 MIDI_QPM = 120.0
@@ -170,17 +174,22 @@ class MidiScore:
     """A MIDI file, which has neither title nor signs."""
 
     def __init__(self, content: bytes, name: str, limits: ScoreLimits) -> None:
-        self.grid = find_grid(scan_midi(content, name, limits))
-        parsed = converter.parseData(
-            content, format="midi", quarterLengthDivisors=self.grid or COARSE_GRID
-        )
+        scan = scan_midi(content, name, limits)
+        self.grid = find_grid(scan)
+        file = MidiFile()
+        file.readstr(content)
+        grid = self.grid or COARSE_GRID
+        thinned = [thin_track(track, scan.division, grid) for track in file.tracks]
+        self.is_thinned = any(thinned)
+        parsed = midiFileToStream(file, quarterLengthDivisors=grid)
         self.score = ParsedScore(parsed, lambda *_: Additions())
         self.entries = self.score.entries
 
     def read(self, number: int) -> Page:
         """Read one track; without a tempo event the standard's tempo holds."""
         page = self.score.read(number)
-        remarks = [] if self.grid else [ROUNDED]
+        remarks = [THINNED] if self.is_thinned else []
+        remarks += [] if self.grid else [ROUNDED]
         if not page.speeds:
             remarks.append(NO_TEMPO)
             page = replace(page, speeds=(SpeedMark(beats(0), MIDI_QPM),))

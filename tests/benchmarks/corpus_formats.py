@@ -1,11 +1,13 @@
 """Read pieces of all six formats and compare them with music21's own reading.
 
-Run by hand: ``uv run python -m tests.benchmarks.corpus_formats [PIECES] [SEED]``.
+Run by hand: ``uv run python -m tests.benchmarks.corpus_formats 40 1 MIDI MEI``: pieces
+of each format, seed, formats (all six if none is named).
 The pieces are those that music21 ships with itself; where it has none of a format,
 they are its own pieces written out by music21 (MusicXML to MIDI), or by the small
 writer below (MEI).  Printed by format: pieces read, refused and failed, notes, and
 seconds; then how many of them have the same pitches, places and lengths as
-music21's own reading (`expandRepeats`, `stripTies`, `toSoundingPitch`).
+music21's own reading (`expandRepeats`, `stripTies`, `toSoundingPitch`); a piece
+written out as MIDI is compared with the piece that it was written from.
 
 Known differences are told apart: grace notes take time from their neighbours here,
 and a repeat without an opening sign goes back to the end of the one before, where
@@ -19,8 +21,8 @@ import re
 import sys
 import time
 import warnings
-from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -44,6 +46,7 @@ ENDINGS = {
 }
 LARGEST_BYTES = 200_000
 Sound = tuple[Fraction, Fraction, int]
+Write = Callable[[Path, Path], Path]
 
 
 @dataclass
@@ -64,13 +67,14 @@ def corpus_files(endings: Sequence[str]) -> list[Path]:
     )
 
 
-def choose(pieces: int, seed: int) -> dict[str, list[Path]]:
-    """Choose pieces of each format that the corpus has."""
+def choose(pieces: int, seed: int) -> dict[str, dict[Path, Path]]:
+    """Choose pieces of each format that the corpus has, each held to itself."""
     chance = random.Random(seed)
     chosen = {}
     for name, endings in ENDINGS.items():
         files = corpus_files(endings)
-        chosen[name] = chance.sample(files, min(pieces, len(files)))
+        sample = chance.sample(files, min(pieces, len(files)))
+        chosen[name] = {path: path for path in sample}
     return chosen
 
 
@@ -217,10 +221,10 @@ def compare(path: Path, part: Part) -> str:
     return "other notes"
 
 
-def run(name: str, paths: Sequence[Path]) -> Figures:
-    """Read and compare the pieces of one format."""
+def run(name: str, paths: Mapping[Path, Path]) -> Figures:
+    """Read the pieces of one format and compare each with what it is held to."""
     figures = Figures()
-    for path in paths:
+    for path, held_to in paths.items():
         began = time.perf_counter()
         try:
             part = read_part(path)
@@ -231,7 +235,7 @@ def run(name: str, paths: Sequence[Path]) -> Figures:
         figures.seconds += time.perf_counter() - began
         figures.notes += len(part.notes)
         figures.outcomes["read"] += 1
-        outcome = compare(path, part)
+        outcome = compare(held_to, part)
         figures.outcomes[outcome] += 1
         if outcome.startswith("other"):
             print(f"  {name}: {path.name}: {outcome}", flush=True)
@@ -243,31 +247,38 @@ def main() -> None:
     warnings.simplefilter("ignore")
     pieces = int(sys.argv[1]) if len(sys.argv) > 1 else 40
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
+    wanted = sys.argv[3:]
     with TemporaryDirectory() as folder:
         chosen = choose(pieces, seed)
-        sources = chosen["MusicXML"][: pieces // 2] + chosen["ABC"][: pieces // 2]
-        chosen["MIDI"] = list(written(write_midi, sources, Path(folder)))
-        chosen["MEI"] = list(written(write_mei, sources, Path(folder)))
+        half = pieces // 2
+        sources = [*chosen["MusicXML"]][:half] + [*chosen["compressed MusicXML"]][:half]
+        chosen["MIDI"] = written(write_midi, sources, Path(folder))
+        chosen["MEI"] = {m: m for m in written(write_mei, sources, Path(folder))}
         totals: Counter[str] = Counter()
         for name, paths in chosen.items():
+            if wanted and name not in wanted:
+                continue
             figures = run(name, paths)
             totals += figures.outcomes
             each = figures.seconds / max(1, figures.outcomes["read"])
             counted = f"{len(paths)} pieces, {figures.notes} notes, {each:.2f} s each"
-            print(f"{name}: {counted}: {dict(sorted(figures.outcomes.items()))}")
+            outcomes = dict(sorted(figures.outcomes.items()))
+            print(f"{name}: {counted}: {outcomes}", flush=True)
     print(f"all: {dict(sorted(totals.items()))}")
 
 
-def written(write: Any, sources: Sequence[Path], folder: Path) -> Iterator[Path]:
+def written(write: Write, sources: Sequence[Path], folder: Path) -> dict[Path, Path]:
     """Write pieces out, passing over those that music21 cannot write."""
-    kinds: defaultdict[str, int] = defaultdict(int)
+    made: dict[Path, Path] = {}
+    kinds: Counter[str] = Counter()
     for source in sources:
         try:
-            yield write(source, folder)
+            made[write(source, folder)] = source
         except (music21.exceptions21.Music21Exception, StopIteration, IndexError) as no:
             kinds[type(no).__name__] += 1
     if kinds:
         print(f"  not written by music21: {dict(kinds)}")
+    return made
 
 
 if __name__ == "__main__":

@@ -94,7 +94,7 @@ def test_after_an_underrun_no_click_is_off_the_grid(
     found = starts(recording.end())
     assert 20 <= len(found) < 32
     off = (found - found[0] + STEP // 2) % STEP - STEP // 2
-    assert np.abs(off).max() < 0.002 * RATE_HZ
+    assert np.abs(off).max() < 0.003 * RATE_HZ
     gap = np.diff(found).max() / STEP
     assert gap < 16, "back within two seconds, however busy the machine"
     report = link.ask(10.0)

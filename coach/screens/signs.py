@@ -116,9 +116,6 @@ class Signs:
     bullet: str
     """Sets words apart."""
 
-    times: str
-    """Between a number and what it counts."""
-
     quarter: str
     """The beat in a tempo, when it is a quarter note."""
 
@@ -180,7 +177,6 @@ FULL = Signs(
     rule="─",
     edge="▌",
     bullet="·",
-    times="×",
     quarter="♩",
     eighth="♪",
     arrow="→",
@@ -227,7 +223,6 @@ PLAIN = Signs(
     rule="-",
     edge=">",
     bullet="-",
-    times="x",
     quarter="q",
     eighth="e",
     arrow=">",

@@ -37,7 +37,7 @@ async def test_the_shelf_tells_of_each_etude_what_a_player_asks(
         for fact in ("River at Low Water", "B flat major", "4/4", "8 bars", "♩ 96"):
             assert fact in shown
         assert "B♭2 to F4" in shown
-        assert "not rehearsed yet" in shown
+        assert "your own · not rehearsed yet" in shown
 
 
 async def test_search_finds_an_etude_by_a_part_of_its_title(app: CoachApp) -> None:

@@ -110,15 +110,15 @@ class ShelfList(Picture):
         """Tell what has been done with an etude."""
         if etude.problem:
             return etude.problem
-        words = []
-        if etude.last_run is not None and self._now is not None:
+        words = [] if etude.is_shipped else ["your own"]
+        if etude.last_run is None or self._now is None:
+            words.append("not rehearsed yet")
+        else:
             words.append(f"last run {say_day(etude.last_run, self._now)}")
         if etude.best_clean_bpm is not None:
             words.append(f"clean at {etude.best_clean_bpm:g}")
         if etude.hardest:
             words.append(f"hardest {etude.hardest}")
-        if not words:
-            words.append("not rehearsed yet")
         return f" {self.signs.bullet} ".join(words)
 
     def on_click(self, event: events.Click) -> None:

@@ -87,12 +87,9 @@ class SampleClock:
         if distance is not None:
             self._stamped.append(at + distance)
         callback = self._agreed()
-        if self.is_settled and (is_torn or self._shows_tear(at, distance)):
-            self._doubts_left = DOUBT_WINDOWS * self._half
-        elif self._doubts_left:
-            is_whole = self._doubts_left <= (DOUBT_WINDOWS - 2) * self._half
-            is_clear = is_whole and callback is not None
-            self._doubts_left = 0 if is_clear else self._doubts_left - 1
+        self._doubt(at, distance, is_torn=is_torn, is_even=callback is not None)
+        if self._doubts_left == 1:
+            callback = min(self._called)  # it never ran evenly: the best there is
         if callback is None or not self._stamped:
             self._start.clear()
         elif self._zero is None:
@@ -177,6 +174,16 @@ class SampleClock:
             self._callback_was += gives
         else:
             self._stamp_was -= gives
+
+    def _doubt(
+        self, at: float, distance: float | None, *, is_torn: bool, is_even: bool
+    ) -> None:
+        """Begin to doubt the stream's time, or go on, or be sure of it again."""
+        if self._doubts_left:
+            is_whole = self._doubts_left <= (DOUBT_WINDOWS - 2) * self._half
+            self._doubts_left = 0 if is_whole and is_even else self._doubts_left - 1
+        elif self.is_settled and (is_torn or self._shows_tear(at, distance)):
+            self._doubts_left = DOUBT_WINDOWS * self._half
 
     def _shows_tear(self, at: float, distance: float | None) -> bool:
         """Tell whether a callback came too late, and its stamp says so too."""

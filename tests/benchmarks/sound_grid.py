@@ -31,7 +31,7 @@ from coach.edges.engine_link import EngineLink
 from coach.edges.score_files import read_part
 from coach.errors import CoachError
 from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
-from coach.rehearsal.gear import ClickSent, Fact
+from coach.rehearsal.gear import ClickSent, Fact, GearLost
 from coach.rehearsal.gear_choice import GearChoice
 from coach.score.tempo import Seconds
 from tests.pulse_stand import RATE_HZ, PulseServer, Recording, starts
@@ -100,6 +100,9 @@ def measure(server: PulseServer, asked: argparse.Namespace) -> None:
     print(f"last click {int(off[-1])} samples off the grid of the first")
     worst = int(np.abs(off).max())
     print(f"worst click {worst} samples ({worst / RATE_HZ * 1000:.2f} ms) off it")
+    for fact in facts:
+        if isinstance(fact, GearLost):
+            print(f"told: {fact.message}")
     if report is not None:
         print(f"{report.dropped} drops told, {report.scheduling}")
 

@@ -124,6 +124,20 @@ def test_doubt_does_not_last_for_ever() -> None:
     assert ran(300, ragged, torn=frozenset([200])).is_sure
 
 
+def test_a_stream_that_runs_unevenly_after_a_drop_is_followed_all_the_same() -> None:
+    """Else every later callback would look like another drop, and the click be gone."""
+
+    def dropped(block: int) -> float:
+        return 0.2 if block >= 200 else 0.0
+
+    def ragged(block: int) -> float:
+        return dropped(block) + (block - 200) * 0.0005 * (block >= 200)
+
+    clock = ran(290, ragged, dropped)
+    assert clock.is_sure
+    assert clock.time_of(0) == pytest.approx(100.2, abs=0.005)
+
+
 def test_a_driver_without_stamps_is_believed_in_its_latency() -> None:
     clock = SampleClock(SETTINGS, RATE_HZ, BLOCK)
     clock.settle(0.05)

@@ -8,12 +8,14 @@ music21 would make voices of both.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from copy import copy
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import Any
 
-from music21.midi import ChannelVoiceMessages, DeltaTime, MidiEvent, MidiTrack
+from coach.edges.midi_scan import nearest
 
 CHORD_SHARE = Fraction(1, 16)
 """Notes that start within this share of a quarter note are one chord; our choice."""
@@ -34,6 +36,9 @@ class Struck:
 
     key: int
     """Key number."""
+
+    event: Any = None
+    """The event of its file that starts it."""
 
 
 def top_line(notes: Sequence[Struck], division: int) -> tuple[list[Struck], bool]:
@@ -70,66 +75,63 @@ def snap(line: Sequence[Struck], grid: Sequence[int], division: int) -> None:
     music21 moves starts and lengths apart from each other, so that notes overlap.
     """
     for note in line:
-        note.on = _nearest(note.on, grid, division)
-        note.off = max(note.on + 1, _nearest(note.off, grid, division))
+        note.on = nearest(note.on, grid, division)
+        note.off = max(note.on + 1, nearest(note.off, grid, division))
     for note, following in pairwise(line):
         note.off = max(note.on + 1, min(note.off, following.on))
 
 
-def _nearest(tick: int, grid: Sequence[int], division: int) -> int:
-    """Give the tick of a grid that is nearest to another."""
-    slots = [(round(tick * parts / division), parts) for parts in grid]
-    places = [slot * division / parts for slot, parts in slots]
-    return min((abs(place - tick), round(place)) for place in places)[1]
+def thin_track(
+    track: Any, division: int, grid: Sequence[int], make_gap: Callable[[int], Any]
+) -> bool:
+    """Leave one line on each channel of a track; say whether notes were left out.
 
-
-def thin_track(track: MidiTrack, division: int, grid: Sequence[int]) -> bool:
-    """Leave one line on each channel of a track; say whether notes were left out."""
-    ticks = 0
-    others: list[tuple[int, MidiEvent]] = []
+    The track is music21's: its events, with a gap in ticks before each, which
+    `make_gap` makes anew.
+    """
     struck: dict[int, list[Struck]] = defaultdict(list)
     sounding: dict[tuple[int, int], Struck] = {}
+    events: list[tuple[int, int, Any]] = []
+    ticks = 0
     for event in track.events:
-        if isinstance(event, DeltaTime):
+        if event.type == "DeltaTime":
             ticks += event.time
         elif event.isNoteOn() or event.isNoteOff():
-            channel, key = event.channel or 1, int(event.pitch or 0)
-            if (channel, key) in sounding:
-                sounding.pop((channel, key)).off = ticks
+            place = (event.channel, event.pitch)
+            if place in sounding:
+                sounding.pop(place).off = ticks
             if event.isNoteOn():
-                note = Struck(ticks, ticks, key)
-                struck[channel].append(note)
-                sounding[channel, key] = note
+                sounding[place] = Struck(ticks, ticks, event.pitch, event)
+                struck[event.channel].append(sounding[place])
         else:
-            others.append((ticks, event))
+            events.append((ticks, 1, event))
     is_thinned = False
-    events = [(tick, 1, event) for tick, event in others]
-    for channel, notes in struck.items():
+    for notes in struck.values():
         ended = [note for note in notes if note.off > note.on]
         line, is_thin = top_line(ended, division)
         is_thinned |= is_thin
         snap(line, grid, division)
         for note in line:
-            events.append((note.on, 2, _event(track, channel, note.key, is_on=True)))
-            events.append((note.off, 0, _event(track, channel, note.key, is_on=False)))
-    _lay(track, sorted(events, key=lambda event: event[:2]))
+            events.append((note.on, 2, note.event))
+            events.append((note.off, 0, _letting_go(note.event)))
+    _lay(track, sorted(events, key=lambda event: event[:2]), make_gap)
     return is_thinned
 
 
-def _event(track: MidiTrack, channel: int, key: int, *, is_on: bool) -> MidiEvent:
-    """Make a note event."""
-    kind = ChannelVoiceMessages.NOTE_ON if is_on else ChannelVoiceMessages.NOTE_OFF
-    event = MidiEvent(track, type=kind, channel=channel)
-    event.pitch = key
-    event.velocity = 64 if is_on else 0
-    return event
+def _letting_go(event: Any) -> Any:
+    """Make the end of a note: a start without velocity, as MIDI 1.0 has it."""
+    end = copy(event)
+    end.velocity = 0
+    return end
 
 
-def _lay(track: MidiTrack, events: Sequence[tuple[int, int, MidiEvent]]) -> None:
-    """Write events in order with the time between them."""
-    laid: list[MidiEvent | DeltaTime] = []
+def _lay(
+    track: Any, events: Sequence[tuple[int, int, Any]], make_gap: Callable[[int], Any]
+) -> None:
+    """Write events in order with the gaps between them."""
+    laid: list[Any] = []
     now = 0
     for tick, _, event in events:
-        laid += [DeltaTime(track, time=tick - now), event]
+        laid += [make_gap(tick - now), event]
         now = tick
     track.events = laid

@@ -30,6 +30,9 @@ GRIDS = ((4, 3), (8, 6), (16, 12), (8, 6, 5), (16, 12, 10, 7))
 ON_GRID_SHARE = 0.995
 """Share of notes that a grid must fit: the rest may be grace notes; our own choice."""
 
+FINEST = 32
+"""Parts of a quarter note; notes nearer than one of them start together; our choice."""
+
 TICKS_OFF = 1
 """Rounding of the program that wrote the file."""
 
@@ -151,13 +154,30 @@ class _Track:
             raise IndexError
 
 
-def find_grid(scan: MidiScan) -> Sequence[int]:
-    """Find the coarsest grid that the notes start on; empty when they are on none."""
+def find_grid(scan: MidiScan) -> tuple[Sequence[int], bool]:
+    """Find the coarsest grid that the notes start on, and say whether they do.
+
+    Freely played notes are on none; theirs is the coarsest on which hardly any two
+    of them start together that did not before.
+    """
+    onsets, division = scan.onsets, scan.division
     for grid in GRIDS:
-        near = sum(_is_near(onset, grid, scan.division) for onset in scan.onsets)
-        if near >= ON_GRID_SHARE * len(scan.onsets):
-            return grid
-    return ()
+        near = sum(_is_near(onset, grid, division) for onset in onsets)
+        if near >= ON_GRID_SHARE * len(onsets):
+            return grid, True
+    apart = {onset * FINEST // division for onset in onsets}
+    for grid in GRIDS:
+        moved = {nearest(onset, grid, division) for onset in onsets}
+        if len(moved) >= ON_GRID_SHARE * len(apart):
+            return grid, False
+    return GRIDS[-1], False
+
+
+def nearest(tick: int, grid: Sequence[int], division: int) -> int:
+    """Give the tick of a grid that is nearest to another."""
+    slots = [(round(tick * parts / division), parts) for parts in grid]
+    places = [slot * division / parts for slot, parts in slots]
+    return min((abs(place - tick), round(place)) for place in places)[1]
 
 
 def _is_near(onset: int, grid: Sequence[int], division: int) -> bool:

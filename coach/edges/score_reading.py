@@ -9,7 +9,7 @@ from typing import Any, Protocol
 from xml.etree import ElementTree as ET
 
 from music21 import converter, stream
-from music21.midi import MidiFile
+from music21.midi import DeltaTime, MidiFile, MidiTrack
 from music21.midi.translate import midiFileToStream
 from music21.musicxml.xmlToM21 import MusicXMLImporter
 
@@ -30,9 +30,8 @@ from coach.score.page import Page
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import beats
 
-ROUNDED = "A free MIDI recording: its notes are moved to the nearest sixteenth."
+ROUNDED = "A free MIDI recording: its notes are moved to the nearest written value."
 THINNED = "Where MIDI notes sound together, the top one is taken."
-COARSE_GRID = (4, 3)
 
 MIDI_QPM = 120.0
 """Tempo of a file without a tempo event (Standard MIDI Files 1.0)."""
@@ -175,11 +174,13 @@ class MidiScore:
 
     def __init__(self, content: bytes, name: str, limits: ScoreLimits) -> None:
         scan = scan_midi(content, name, limits)
-        self.grid = find_grid(scan)
+        grid, self.is_on_grid = find_grid(scan)
         file = MidiFile()
         file.readstr(content)
-        grid = self.grid or COARSE_GRID
-        thinned = [thin_track(track, scan.division, grid) for track in file.tracks]
+        thinned = [
+            thin_track(track, scan.division, grid, partial(_gap, track))
+            for track in file.tracks
+        ]
         self.is_thinned = any(thinned)
         parsed = midiFileToStream(file, quarterLengthDivisors=grid)
         self.score = ParsedScore(parsed, lambda *_: Additions())
@@ -189,11 +190,16 @@ class MidiScore:
         """Read one track; without a tempo event the standard's tempo holds."""
         page = self.score.read(number)
         remarks = [THINNED] if self.is_thinned else []
-        remarks += [] if self.grid else [ROUNDED]
+        remarks += [] if self.is_on_grid else [ROUNDED]
         if not page.speeds:
             remarks.append(NO_TEMPO)
             page = replace(page, speeds=(SpeedMark(beats(0), MIDI_QPM),))
         return replace(page, remarks=(*remarks, *page.remarks))
+
+
+def _gap(track: MidiTrack, ticks: int) -> DeltaTime:
+    """Make the time between two events of a track."""
+    return DeltaTime(track, time=ticks)
 
 
 def _parts(

@@ -7,7 +7,7 @@ from dataclasses import replace
 import mido
 import pytest
 
-from coach.edges.midi_scan import find_grid, scan_midi
+from coach.edges.midi_scan import MidiScan, find_grid, scan_midi
 from coach.edges.score_formats import find_score
 from coach.edges.score_guards import check_score
 from coach.edges.score_limits import ScoreLimits, read_limits
@@ -111,7 +111,6 @@ def test_a_broken_track_is_named(track: bytes) -> None:
         ((0, 96, 192, 288), (8, 6, 5)),
         # A program that rounds: a third of 100 ticks is 33.
         ((0, 481, 959), (4, 3)),
-        ((0, 463, 951, 1433), ()),
     ],
 )
 def test_the_coarsest_grid_that_fits_is_found(
@@ -126,4 +125,19 @@ def test_the_coarsest_grid_that_fits_is_found(
             mido.Message("note_off", note=48),
         )
     ]
-    assert find_grid(scan_midi(midi_file(track), "x", LIMITS)) == grid
+    assert find_grid(scan_midi(midi_file(track), "x", LIMITS)) == (grid, True)
+
+
+@pytest.mark.parametrize(
+    ("ticks", "grid"),
+    [
+        ((0, 463, 951, 1433), (4, 3)),
+        # Freely played thirty-seconds: on a coarser grid some would fall together.
+        ((0, 63, 117, 183, 245, 299), (8, 6)),
+        (tuple(range(7, 480, 17)), (16, 12, 10, 7)),
+    ],
+)
+def test_freely_played_notes_get_the_coarsest_grid_that_keeps_them_apart(
+    ticks: tuple[int, ...], grid: tuple[int, ...]
+) -> None:
+    assert find_grid(MidiScan(480, ticks)) == (grid, False)

@@ -44,7 +44,8 @@ def test_the_installed_program_plans_a_shipped_etude(
     wheel: Path, tmp_path: Path
 ) -> None:
     uv("venv", "--quiet", "--python", sys.executable, tmp_path / "env")
-    python = next((tmp_path / "env").glob("*/python*"))
+    scripts = "Scripts" if sys.platform == "win32" else "bin"
+    python = tmp_path / "env" / scripts / "python"
     uv("pip", "install", "--quiet", "--python", python, wheel)
     etude = min((ROOT / "etudes").glob("*.musicxml"), key=lambda p: p.stat().st_size)
     environment = {**os.environ, "COACH_HOME": str(tmp_path / "home")}

@@ -415,7 +415,7 @@ def test_a_breath_that_was_missed_is_made_up_for_soon() -> None:
     r = playing_long(0.0)
     planned = r.conductor.plan.breaths.breaths
     first = planned[0]
-    r.go_to(first.next_note + 0.2)
+    r.go_to(first.next_note + 0.01)
     before = r.conductor.glance().air
     r.conductor.missed_breath()
     after = r.conductor.plan.breaths

@@ -40,6 +40,7 @@ def show_screens(arguments: argparse.Namespace) -> int:
             is_plain=are_plain(dict(os.environ), sys.stdout.encoding or ""),
         )
         app.run()
+        app.raise_what_went_wrong()
         return app.return_code or 0
     finally:
         room.close()

@@ -35,6 +35,7 @@ from tests.planning.breath_oracle import AIR, COSTS, bind, every_cost, lay, prob
 
 COMPARISONS = 5_000
 EASY = 60
+MOST_S = 270.0
 SONGS, STRIDE = 500, 16
 SIXTEENTH, EIGHTH = Fraction(1, 4), Fraction(1, 2)
 KINDS: dict[str, tuple[Fraction, ...]] = {
@@ -82,6 +83,12 @@ def likely_ends(count: int, seed: int) -> list[float]:
     return [chance.random() ** 3 for _ in range(count - 1)]
 
 
+def clear_ends(count: int, seed: int) -> list[float]:
+    """Draw phrases that end clearly, about every seventh note."""
+    chance = random.Random(seed)
+    return [0.95 if chance.random() < 1 / 7 else 0.03 for _ in range(count - 1)]
+
+
 def against_every_plan() -> None:
     """Compare with every plan there is."""
     seen = {"compared": 0, "wrong": 0, "merged": 0, "plans": 0, "dry": 0}
@@ -117,20 +124,26 @@ def against_every_plan() -> None:
 
 
 def against_the_solver() -> None:
-    """Compare with HiGHS, in cost and in time."""
+    """Compare with HiGHS, in cost and in time.
+
+    Phrases end clearly here: where they do not, HiGHS finds no proof in minutes.
+    """
     print(
         f"{'notes':>5} {'ours':>9} {'HiGHS':>9} {'bound':>9}  ours ms  HiGHS s  times"
     )
     for count in (40, 60, 80, 100, 120):
         for seed in (1,) if count > EASY else (1, 2):
-            part = phrase("mixed", count, seed, rests=0.15)
+            part = phrase("mixed", count, seed, rests=0.1)
             places = lay(
-                part, bpm=80.0, ends=likely_ends(count, seed), player=measured(5.0)
+                part,
+                bpm=80.0,
+                ends=clear_ends(count, seed),
+                player=measured(5.0),
             )
             ours_s = timed(partial(choose_breaths, places), 5)
             plan = choose_breaths(places)
             start = perf_counter()
-            cost, bound = solve(places, seconds=150.0)
+            cost, bound = solve(places, seconds=MOST_S)
             took = perf_counter() - start
             assert plan.runs_out is None
             print(

@@ -184,10 +184,11 @@ def _metronome_mark(sign: tempo.MetronomeMark, place: Beats) -> SpeedMark:
     words = plain_words(str(sign.text or ""))
     if sign.numberImplicit and sign.numberSounding is None:
         return SpeedMark(place, words=words)
-    speed = sign.getQuarterBPM()
     is_printed = sign.number is not None and not sign.numberImplicit
-    beat = exact(sign.referent.quarterLength) if is_printed else None
-    return SpeedMark(place, None if speed is None else float(speed), beat, words)
+    number = sign.number if is_printed else sign.numberSounding or sign.number
+    beat = exact(sign.referent.quarterLength)
+    speed = None if number is None else float(number) * float(beat)
+    return SpeedMark(place, speed, beat if is_printed else None, words)
 
 
 def boxed_words(sign: base.Music21Object, place: Beats) -> BoxedWords | None:

@@ -119,7 +119,7 @@ def score(*parts: str, names: tuple[str, ...] = ("Trombone",), title: str = "") 
     movement = f"<movement-title>{title}</movement-title>" if title else ""
     return (
         '<?xml version="1.0" encoding="UTF-8"?>'
-        '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
+        '<!DOCTYPE score-partwise PUBLIC "-//Example//DTD MusicXML 4.0 Partwise//EN"'
         ' "http://www.musicxml.org/dtds/partwise.dtd">'
         f'<score-partwise version="4.0">{movement}<part-list>{listed}</part-list>'
         f"{content}</score-partwise>"

@@ -73,7 +73,7 @@ def test_of_several_root_files_the_musicxml_is_taken() -> None:
     container = (
         '<container><rootfiles><rootfile full-path="p.pdf" media-type="application/pdf"'
         '/><rootfile full-path="s.xml" media-type='
-        '"application/vnd.recordare.musicxml+xml"/></rootfiles></container>'
+        '"application/x-musicxml+xml"/></rootfiles></container>'
     )
     files = {"META-INF/container.xml": container.encode(), "s.xml": STUDY.encode()}
     assert kind(zipped({**files, "p.pdf": b"%PDF"})) is ScoreFormat.MUSICXML

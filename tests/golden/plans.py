@@ -1,0 +1,56 @@
+"""Write the plan of every etude as text, to be read aloud and kept.
+
+Run ``uv run python -m tests.golden.plans`` after a change that is meant, read what
+git shows as changed, with the horn in mind, and commit it with the change.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from coach.config import shipped
+from coach.edges.score_files import read_part
+from coach.planning.lungs import measured
+from coach.planning.phrasing import phrase_ends
+from coach.planning.plan import make_plan
+from coach.planning.plan_table import plan_lines
+from tests.hand_rehearsal import plan_settings, trombone
+
+FOLDER = Path(__file__).parent / "plans"
+CAPACITY_L = 4.5
+WIDTH = 100
+
+
+def etudes() -> list[Path]:
+    """List the shipped etudes."""
+    return sorted(shipped("etudes").glob("*.musicxml"))
+
+
+def plan_text(path: Path) -> str:
+    """Write out the plan of an etude at its goal tempo."""
+    part = read_part(path)
+    plan = make_plan(
+        part,
+        part.tempo.bpm,
+        ends=phrase_ends(part),
+        player=measured(CAPACITY_L),
+        instrument=trombone(),
+        settings=plan_settings(),
+    )
+    return "\n".join(plan_lines(plan, width=WIDTH)) + "\n"
+
+
+def golden(path: Path) -> Path:
+    """Name the file that keeps the plan of an etude."""
+    return FOLDER / f"{path.stem}.txt"
+
+
+def main() -> None:
+    """Write all plans anew."""
+    FOLDER.mkdir(exist_ok=True)
+    for path in etudes():
+        golden(path).write_text(plan_text(path), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

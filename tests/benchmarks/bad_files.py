@@ -147,7 +147,7 @@ SMALL: dict[str, bytes] = {
         {"META-INF/container.xml": CONTAINER.format("../../etc/passwd").encode()}
     ),
     "container-bomb.mxl": zipped({"META-INF/container.xml": entities(9, 10)}),
-    "encoding.musicxml": b'<?xml version="1.0" encoding="no-such-code"?><score-partwise/>',
+    "encoding.musicxml": b'<?xml version="1.0" encoding="nothing"?><score-partwise/>',
     "billion-laughs.musicxml": entities(9, 10),
     "quadratic.musicxml": musicxml(
         NOTE,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import settings
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -13,3 +14,8 @@ def away_from_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
         yield
+
+
+# A busy machine must not fail a property that holds.
+settings.register_profile("patient", deadline=None)
+settings.load_profile("patient")

@@ -25,7 +25,11 @@ from coach.planning.melody import ALMOST, Melody
 from coach.planning.phrase_likeness import TICKS_IN_BAR, Columns
 
 WIDEST_BARS = 16
+"""How far the second look goes, in bars on either side."""
+
 NO_GAP = -1.0
+"""Chance where there is no gap."""
+
 BEYOND = 1.0
 """Chance of what lies before the first and after the last note."""
 

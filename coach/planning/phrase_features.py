@@ -10,15 +10,11 @@ among sixteenths counts like a half note among quarters.  Places are in bars.
 
 References
 ----------
-E. Cambouropoulos, "The local boundary detection model (LBDM) and its application in
-the study of expressive timing", Proc. ICMC 2001: change between neighbours.
 D. Temperley, The Cognition of Basic Musical Structures, 2001, chapter 3: gaps, phrase
 length and metrical parallelism.
 """
 
 from __future__ import annotations
-
-from itertools import pairwise
 
 from coach.planning.melody import ALMOST, NEAR_NOTES, Melody
 from coach.planning.phrase_likeness import (
@@ -30,9 +26,19 @@ from coach.planning.phrase_likeness import (
 )
 
 FARTHEST_NOTES = 40
+"""More notes from the beginning or the end are not told apart."""
+
 LONGEST_LOOK = 30
+"""Notes searched for a step as long: keeps the time linear."""
+
+RUN_NOTES = 5
+"""Notes before and after a gap whose mean step is compared with its own."""
+
 WIDEST_INTERVAL = 14
+"""Wider intervals, in semitones, are not told apart: songs hardly have any."""
+
 NO_INTERVAL = WIDEST_INTERVAL + 1
+"""What stands where there is no interval."""
 
 
 def look_first(melody: Melody) -> Columns:
@@ -51,7 +57,6 @@ def look_first(melody: Melody) -> Columns:
     return {
         **_lengths(melody),
         **_peaks(melody),
-        **_changes(melody),
         **_pitches(melody),
         **_metre(melody),
         **_form(melody),
@@ -65,7 +70,6 @@ def _lengths(m: Melody) -> Columns:
     gaps, steps, usual = range(m.gaps), m.steps, m.usual_steps
     columns: Columns = {
         "step": [steps[k] - usual[k] for k in gaps],
-        "next_step": [steps[k + 1] - usual[k] for k in gaps],
         "rest": [m.rests[k] / 2.0 ** usual[k] for k in gaps],
         "rest_share": [m.rests[k] / 2.0 ** steps[k] for k in gaps],
         "shorter_share": m.shorter_shares[:-1],
@@ -90,9 +94,8 @@ def _peaks(m: Melody) -> Columns:
         columns[f"peak_after{width}"] = [
             steps[k] - max(steps[k + 1 : k + 1 + width]) for k in gaps
         ]
-    width = 5
-    before = [steps[max(0, k - width) : k] for k in gaps]
-    after = [steps[k + 1 : k + 1 + width] for k in gaps]
+    before = [steps[max(0, k - RUN_NOTES) : k] for k in gaps]
+    after = [steps[k + 1 : k + 1 + RUN_NOTES] for k in gaps]
     columns["run_before"] = [
         sum(run) / len(run) - steps[k] if run else ABSENT
         for k, run in enumerate(before)
@@ -103,41 +106,20 @@ def _peaks(m: Melody) -> Columns:
     return columns
 
 
-def _changes(m: Melody) -> Columns:
-    """Measure how much each gap breaks the flow of lengths, rests and pitches."""
-    usual = m.usual_steps[:-1]
-    spans = [2.0 ** (step - u) for step, u in zip(m.steps, usual, strict=False)]
-    rests = [rest / 2.0**u for rest, u in zip(m.rests, usual, strict=True)]
-    leaps = [abs(interval) + 1.0 for interval in m.intervals]
-    by_pitch = [
-        change / u
-        for change, u in zip(_change(leaps), _mean_around(leaps), strict=True)
-    ]
-    change = [
-        length / 2 + rest / 4 + pitch / 4
-        for length, rest, pitch in zip(
-            _change(spans), _change(rests), by_pitch, strict=True
-        )
-    ]
-    columns: Columns = {"change": change, "change_of_pitch": by_pitch}
-    for width in (4, 8):
-        columns[f"change_peak{width}"] = [
-            here
-            - max(change[max(0, k - width) : k] + change[k + 1 : k + 1 + width] + [0.0])
-            for k, here in enumerate(change)
-        ]
-    return columns
-
-
-def _change(values: list[float]) -> list[float]:
-    """Weigh each value by how far it is from its neighbours (LBDM)."""
-    ratios = [abs(a - b) / (a + b) if a + b > 0 else 0.0 for a, b in pairwise(values)]
-    return [
-        value * (before + after)
-        for value, before, after in zip(
-            values, [0.0, *ratios], [*ratios, 0.0], strict=True
-        )
-    ]
+def _pitches(m: Melody) -> Columns:
+    """Tell the leap at each gap and how high the notes around it lie."""
+    gaps, keys = range(m.gaps), m.keys
+    mean = _mean_around([float(key) for key in keys])
+    intervals = [NO_INTERVAL, *m.intervals, NO_INTERVAL]
+    return {
+        "interval_before": intervals[:-2],
+        "interval": m.intervals,
+        "interval_after": intervals[2:],
+        "leap": [abs(interval) for interval in m.intervals],
+        "height": [keys[k] - mean[k] for k in gaps],
+        "above_last": [_limit(key - keys[-1]) for key in keys[:-1]],
+        "next_above_first": [_limit(key - keys[0]) for key in keys[1:]],
+    }
 
 
 def _mean_around(values: list[float]) -> list[float]:
@@ -152,24 +134,6 @@ def _mean_around(values: list[float]) -> list[float]:
     return means
 
 
-def _pitches(m: Melody) -> Columns:
-    """Tell the leap at each gap and how high the notes around it lie."""
-    gaps, keys = range(m.gaps), m.keys
-    mean = _mean_around([float(key) for key in keys])
-    intervals = [NO_INTERVAL, *m.intervals, NO_INTERVAL]
-    return {
-        "interval_before": intervals[:-2],
-        "interval": m.intervals,
-        "interval_after": intervals[2:],
-        "leap": [abs(interval) for interval in m.intervals],
-        "height": [keys[k] - mean[k] for k in gaps],
-        "next_height": [keys[k + 1] - mean[k] for k in gaps],
-        "above_last": [_limit(key - keys[-1]) for key in keys[:-1]],
-        "next_above_last": [_limit(key - keys[-1]) for key in keys[1:]],
-        "next_above_first": [_limit(key - keys[0]) for key in keys[1:]],
-    }
-
-
 def _limit(semitones: int) -> int:
     """Keep an interval within what songs have."""
     return max(-WIDEST_INTERVAL, min(WIDEST_INTERVAL, semitones))
@@ -177,11 +141,9 @@ def _limit(semitones: int) -> int:
 
 def _metre(m: Melody) -> Columns:
     """Tell where the notes around each gap stand in the bar."""
-    bars = [int(place + ALMOST) for place in m.places]
     return {
         "phase": m.phases[:-1],
         "next_phase": m.phases[1:],
-        "crosses_bar": [after - before for before, after in pairwise(bars)],
         "steps_in_bar": [
             m.bar_beats[k] / 2.0 ** m.usual_steps[k] for k in range(m.gaps)
         ],
@@ -205,7 +167,7 @@ def _form(m: Melody) -> Columns:
         "notes_since_start": [min(k, FARTHEST_NOTES) for k in range(m.gaps)],
         "notes_left": [min(m.gaps - k, FARTHEST_NOTES) for k in range(m.gaps)],
     }
-    for group in (1, 2, 3, 4):
+    for group in (1, 2, 4):
         columns[f"since_start_in{group}"] = [bars % group for bars in since]
     for group in (2, 4):
         columns[f"left_in{group}"] = [bars % group for bars in left]

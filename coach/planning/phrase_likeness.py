@@ -35,9 +35,14 @@ FARTHEST_BARS = 20.0
 
 TICKS_IN_QUARTER = 48
 TICKS_IN_BAR = 96
+"""Places and lengths are compared to the nearest of so many parts."""
+
 LONGEST_MATCH = 24
+"""Notes compared one after another: keeps the time linear."""
+
 MOST_REPEATS = 6
 MOST_CHANGE = 4
+"""More repeats, or a greater change in their number, are not told apart."""
 
 
 def look_for_likeness(melody: Melody) -> Columns:
@@ -58,7 +63,7 @@ def look_for_likeness(melody: Melody) -> Columns:
         **_opening(melody, rhythm),
         **_close(melody),
         **_repeats(melody, rhythm),
-        **_bars_away(melody, rhythm),
+        **_bars_away(melody),
     }
 
 
@@ -69,7 +74,6 @@ def _opening(m: Melody, rhythm: list[int]) -> Columns:
     return {
         "opening_in_rhythm": [m.places[n] - m.places[0] for n in same_rhythm],
         "opening_in_pitch": [_match(m.intervals, 0, k) for k in starts],
-        "opening_in_bar": _share_onsets(m, m.bar_beats[0]),
         "opening_in_2bars": _share_onsets(m, 2 * m.bar_beats[0]),
     }
 
@@ -79,15 +83,6 @@ def _match(tokens: Sequence[Hashable], a: int, b: int) -> int:
     count = 0
     stop = min(LONGEST_MATCH, len(tokens) - max(a, b))
     while count < stop and tokens[a + count] == tokens[b + count]:
-        count += 1
-    return count
-
-
-def _match_back(tokens: Sequence[Hashable], a: int, b: int) -> int:
-    """Count how many tokens up to `a` equal those up to `b`."""
-    count = 0
-    stop = min(LONGEST_MATCH, min(a, b) + 1)
-    while count < stop and tokens[a - count] == tokens[b - count]:
         count += 1
     return count
 
@@ -118,7 +113,6 @@ def _close(m: Melody) -> Columns:
     gaps = range(m.gaps)
     last_length, last_phase = m.lengths[-1], m.phases[-1]
     return {
-        "close_in_pitch": [_match_back(m.keys, k, m.gaps) for k in gaps],
         "close_in_length": [m.lengths[k] / last_length for k in gaps],
         "close_in_phase": [(m.phases[k] - last_phase + ALMOST) % 1 for k in gaps],
     }
@@ -127,29 +121,32 @@ def _close(m: Melody) -> Columns:
 def _repeats(m: Melody, rhythm: list[int]) -> Columns:
     """Tell whether what begins, stops or runs over at each gap is heard elsewhere."""
     tune = list(zip(rhythm, m.intervals, strict=True))
-    columns: Columns = {}
-    for name, tokens, size in (
-        ("rhythm8", rhythm, 8),
-        ("tune3", tune, 3),
-        ("tune6", tune, 6),
-        ("tune12", tune, 12),
-    ):
-        before = [0] * size
-        counts = before + _count_repeats(tokens, size)
-        half = size // 2
-        columns[f"{name}_begins"] = [
-            _limit(counts[k + size + 1] - counts[k + size]) for k in range(m.gaps)
+    columns: Columns = {
+        "rhythm8_runs_over": _run_over(_count_repeats(rhythm, 8), 8),
+        "tune12_runs_over": _run_over(_count_repeats(tune, 12), 12),
+    }
+    for size in (3, 6):
+        counts = _count_repeats(tune, size)
+        before = [0] * size + counts
+        columns[f"tune{size}_begins"] = [
+            _limit(counts[k + 1] - counts[k]) for k in range(m.gaps)
         ]
-        columns[f"{name}_stops"] = [
-            _limit(counts[k] - counts[k + 1]) for k in range(m.gaps)
+        columns[f"tune{size}_stops"] = [
+            _limit(before[k] - before[k + 1]) for k in range(m.gaps)
         ]
-        columns[f"{name}_runs_over"] = [
-            min(counts[k + 1 + half], MOST_REPEATS) for k in range(m.gaps)
-        ]
+        columns[f"tune{size}_runs_over"] = _run_over(counts, size)
     return columns
 
 
+def _run_over(counts: list[int], size: int) -> list[int]:
+    """Give how often the group is heard that has each gap in its middle."""
+    starts_before = (size - 1) // 2
+    begun = [0] * starts_before + counts
+    return [min(begun[k], MOST_REPEATS) for k in range(len(counts) - 1)]
+
+
 def _limit(change: int) -> int:
+    """Keep a change in how often a group is heard within what songs have."""
     return max(-MOST_CHANGE, min(MOST_CHANGE, change))
 
 
@@ -161,20 +158,15 @@ def _count_repeats(tokens: Sequence[Hashable], size: int) -> list[int]:
     return [counts[group] for group in groups] + [0] * too_near_the_end
 
 
-def _bars_away(m: Melody, rhythm: list[int]) -> Columns:
+def _bars_away(m: Melody) -> Columns:
     """Compare each gap with the one at the same place some bars before or after."""
     ticks = [round(TICKS_IN_BAR * place) for place in m.places]
     at = {tick: k for k, tick in enumerate(ticks)}
     columns: Columns = {}
-    for bars in (-4, -2, -1, 1, 2, 4):
+    for bars in (-4, -2, 2, 4):
         there = [at.get(tick + TICKS_IN_BAR * bars, NO_NOTE) for tick in ticks[1:]]
         columns[f"step_against{bars:+d}bars"] = [
             m.steps[j - 1] - m.steps[k] if j > 0 else (ABSENT if j == 0 else NO_NOTE)
             for k, j in enumerate(there)
         ]
-        if abs(bars) == 1:
-            columns[f"like{bars:+d}bars"] = [
-                _match(rhythm, k + 1, j) if j >= 0 else NO_NOTE
-                for k, j in enumerate(there)
-            ]
     return columns

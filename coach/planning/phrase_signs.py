@@ -94,7 +94,7 @@ def read_signs(part: Part, melody: Melody, settings: SignSettings) -> Signs:
     odds, at_least, at_most = [], [], []
     for k in range(melody.gaps):
         before, after = part.notes[k], part.notes[k + 1]
-        slur_share = min(1.0, ends[k] / settings.long_slur_bars)
+        slur_share = min(1.0, ends[k] / max(ALMOST, settings.long_slur_bars))
         odds.append(
             settings.slur_end_weight * slur_share
             + settings.fermata_weight * before.has_fermata
@@ -115,7 +115,7 @@ def _weigh_rests(melody: Melody, settings: SignSettings) -> list[float]:
     rested = melody.places[0]
     for k, rest in enumerate(melody.rests):
         music = melody.places[k] + melody.lengths[k] / melody.bar_beats[k] - rested
-        share = min(1.0, music / settings.clear_rest_after_bars)
+        share = min(1.0, music / max(ALMOST, settings.clear_rest_after_bars))
         is_long = rest >= settings.clear_rest_beats * melody.beat_beats[k] - ALMOST
         at_least.append(settings.rest_at_least_share * share if is_long else 0.0)
         if rest > ALMOST:

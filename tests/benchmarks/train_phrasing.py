@@ -52,7 +52,7 @@ FIRST = {"trees": 240, "leaves": 16, "rate": 0.1}
 SECOND = {"trees": 120, "leaves": 16, "rate": 0.08}
 SECOND_COLUMNS = (
     "step", "rest", "rest_share", "run_before", "run_after", "peak_before6",
-    "peak_after3", "step_against+1", "change_peak4", "shorter_share", "longer_share",
+    "peak_after3", "step_against+1",  "shorter_share", "longer_share",
     "bars_since_long", "bars_until_long", "bars_since_rest", "interval",
     "phase", "next_phase", "next_level", "steps_in_bar", "close_in_length",
     "since_start_in1", "since_start_in2", "since_start_in4", "left_in2", "left_in4",

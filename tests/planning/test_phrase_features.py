@@ -24,17 +24,16 @@ SIXTEENTHS = "C3s D3s E3s F3s G3s A3s G3e F3s E3s D3s E3s F3s D3s C3e E3s F3s"
 
 def test_the_eighth_among_sixteenths_stands_out_like_a_half_among_quarters() -> None:
     slow = SIXTEENTHS.replace("s", "q").replace("e", "h")
-    for column in ("step", "peak_before6", "peak_after3", "change", "shorter_share"):
+    for column in ("step", "peak_before6", "peak_after3", "run_after", "shorter_share"):
         assert seen_in(SIXTEENTHS)[column] == pytest.approx(seen_in(slow)[column])
     assert seen_in(SIXTEENTHS)["step"][6] == 1
 
 
-def test_the_flow_breaks_most_at_the_longest_note() -> None:
-    assert highest("change", "C3q D3q E3q F3h G3q A3q G3q F3q") == 3
-
-
-def test_the_flow_breaks_at_a_leap_when_all_notes_are_equal() -> None:
-    assert highest("change", "C3q D3q E3q D3q C4q B3q A3q B3q") == 3
+def test_the_longest_note_of_a_group_is_a_peak_on_both_sides() -> None:
+    words = "C3q D3q E3q F3h G3q A3q G3q F3q"
+    assert highest("peak_before6", words) == 0, "nothing is before the first note"
+    assert highest("peak_after6", words) == 3
+    assert seen_in(words)["peak_before6"][3] == 1
 
 
 def test_a_rest_is_measured_against_the_usual_step() -> None:

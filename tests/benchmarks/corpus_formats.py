@@ -45,6 +45,13 @@ ENDINGS = {
     "ABC": (".abc",),
 }
 LARGEST_BYTES = 200_000
+UNWRITABLE = (
+    music21.exceptions21.Music21Exception,
+    StopIteration,
+    IndexError,
+    ValueError,
+)
+"""What music21, or the writer below, raises for pieces that it cannot write."""
 Sound = tuple[Fraction, Fraction, int]
 Write = Callable[[Path, Path], Path]
 
@@ -274,7 +281,7 @@ def written(write: Write, sources: Sequence[Path], folder: Path) -> dict[Path, P
     for source in sources:
         try:
             made[write(source, folder)] = source
-        except (music21.exceptions21.Music21Exception, StopIteration, IndexError) as no:
+        except UNWRITABLE as no:
             kinds[type(no).__name__] += 1
     if kinds:
         print(f"  not written by music21: {dict(kinds)}")

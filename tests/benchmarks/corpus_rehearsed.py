@@ -60,7 +60,8 @@ def main() -> None:
             "etudes": sorted(shipped("etudes").glob("*.musicxml")),
             **{name: list(paths) for name, paths in choose(pieces, seed).items()},
         }
-        sources = chosen["MusicXML"]
+        half = pieces // 2
+        sources = chosen["MusicXML"][:half] + chosen["compressed MusicXML"][:half]
         chosen["MIDI"] = list(written(write_midi, sources, Path(folder)))
         chosen["MEI"] = list(written(write_mei, sources, Path(folder)))
         for name, paths in chosen.items():

@@ -213,10 +213,7 @@ def _kept(fresh: list[State]) -> list[State]:
     for state in fresh:
         if state[1] < least:
             least = state[1]
-            if kept and kept[-1][0] == state[0]:
-                kept[-1] = state
-            else:
-                kept.append(state)
+            kept.append(state)
     return kept
 
 

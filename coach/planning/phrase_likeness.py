@@ -40,6 +40,9 @@ TICKS_IN_BAR = 96
 LONGEST_MATCH = 24
 """Notes compared one after another: keeps the time linear."""
 
+MOST_COMPARED = 500
+"""Starts compared with the opening's: keeps the time linear in endless bars."""
+
 MOST_REPEATS = 6
 MOST_CHANGE = 4
 """More repeats, or a greater change in their number, are not told apart."""
@@ -94,14 +97,17 @@ def _share_onsets(m: Melody, span: float) -> list[float]:
     """
     ticks = [round(TICKS_IN_QUARTER * onset) for onset in m.onsets]
     length = round(TICKS_IN_QUARTER * span)
-    first = {tick - ticks[0] for tick in ticks if tick - ticks[0] < length}
+    opening = ticks[:MOST_COMPARED]
+    first = {tick - ticks[0] for tick in opening if tick - ticks[0] < length}
     shares = []
     known: dict[tuple[int, ...], float] = {}
     stop = 0
     for k in range(1, len(ticks)):
         while stop < len(ticks) and ticks[stop] - ticks[k] < length:
             stop += 1
-        here = tuple(tick - ticks[k] for tick in ticks[k:stop])
+        here = tuple(
+            tick - ticks[k] for tick in ticks[k : min(stop, k + MOST_COMPARED)]
+        )
         if here not in known:
             known[here] = len(first.intersection(here)) / len(first.union(here))
         shares.append(known[here])

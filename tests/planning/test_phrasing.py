@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from coach.edges.score_files import read_part
 from coach.planning.phrasing import phrase_ends
 from coach.score.note import Note
-from coach.score.phrase import Part
+from coach.score.phrase import Metre, Part
 from coach.score.tempo import Beats
 from tests.benchmarks.essen import Song, in_bars_of_its_metre, read_songs
 from tests.benchmarks.phrase_ends import best_cut, local_boundaries, measure
@@ -188,6 +188,11 @@ def test_chances_are_the_same_wherever_the_zero_lies() -> None:
 def test_ten_thousand_notes_get_their_chances() -> None:
     chances = phrase_ends(part_of(BAR_WITH_EIGHTH * 667))
     assert len(chances) == 667 * 15 - 1
+
+
+def test_a_bar_without_end_takes_no_more_time_than_any_other() -> None:
+    chances = phrase_ends(part_of("C3q D3q E3q G3q " * 300, metre=Metre(2000, 4)))
+    assert len(chances) == 1199
 
 
 NOTES = st.lists(

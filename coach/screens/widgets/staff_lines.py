@@ -66,16 +66,26 @@ class StaffLine:
         """Where its last slot ends."""
         return self.places[-1].slot.end
 
+    def start_of_sounding(self, place: float) -> int:
+        """Give the first cell of the slot that sounds at a place of the page."""
+        return self._sounding_at(place)[0].x
+
     def x_at(self, place: float) -> int:
         """Give the cell that a place of the page falls on, between two heads too."""
-        sounding = [placed for placed in self.places if placed.slot.kind != "bar"]
-        starts = [float(placed.slot.at) for placed in sounding]
-        k = max(0, bisect_right(starts, place) - 1)
-        here = sounding[k]
-        right = sounding[k + 1].head if k + 1 < len(sounding) else self.width
-        length = float(here.slot.end - here.slot.at) or 1.0
-        share = min(1.0, max(0.0, (place - starts[k]) / length))
+        here, following = self._sounding_at(place)
+        right = self.width if following is None else following.head
+        start = float(here.slot.at)
+        length = float(here.slot.end) - start or 1.0
+        share = min(1.0, max(0.0, (place - start) / length))
         return min(self.width - 1, here.head + int(share * (right - here.head)))
+
+    def _sounding_at(self, place: float) -> tuple[Placed, Placed | None]:
+        """Find what sounds at a place of the page, and what sounds after it."""
+        sounding = [placed for placed in self.places if placed.slot.kind != "bar"]
+        k = bisect_right(sounding, place, key=lambda placed: float(placed.slot.at))
+        here = max(0, k - 1)
+        after = sounding[here + 1] if here + 1 < len(sounding) else None
+        return sounding[here], after
 
 
 def break_lines(

@@ -231,13 +231,14 @@ class StaffStrip(StaffPicture):
     def _dim_past(
         self, sheet: Sheet, window: Window, rows: StaffRows, line: StaffLine
     ) -> None:
-        """Let what has been played step back."""
+        """Let what has been played step back, a note at a time."""
         if self._place <= float(line.start):
             return
         width = line.width
         if self._place < float(line.end):
-            width = line.x_at(self._place)
-        sheet.tint(window.x, window.y, width, rows.height, "staff--past")
+            width = line.start_of_sounding(self._place)
+        height = rows.height if rows.pointer is None else rows.pointer
+        sheet.tint(window.x, window.y, width, height, "staff--past")
 
     def _point(
         self, sheet: Sheet, window: Window, rows: StaffRows, line: StaffLine

@@ -17,6 +17,7 @@ from coach.edges.run_log import IN_MEMORY, RunLogFile
 from coach.edges.silent_player import SilentPlayer
 from coach.errors import PlanError
 from coach.planning.air import AirSettings
+from coach.planning.air_levels import lay_air_levels
 from coach.planning.breath_costs import BreathSettings
 from coach.planning.breaths import Breath, BreathPlan
 from coach.planning.edits import Edits
@@ -184,27 +185,29 @@ def plan_by_hand(
     tempo_map = part.at_tempo(part.tempo.bpm)
     times = time_notes(part, tempo_map)
     starts = {breath.after_note: breath.start for breath in breaths}
+    player = Player(2.0, "measured", 2.0, flow_scale)
+    breath_plan = BreathPlan(
+        breaths=breaths,
+        ends=tuple(starts.get(k, time.end) for k, time in enumerate(times)),
+        air_before=tuple(before for before, _ in levels),
+        air_after=tuple(after for _, after in levels),
+        flow_lps=(0.5,) * len(levels),
+        lowest_air=min(after for _, after in levels),
+        below_half=Seconds(0),
+        high_notes_below_half=0,
+        runs_out=None,
+        cost=1.0,
+        gap=0.0,
+    )
     return Plan(
         part=part,
         bpm=part.tempo.bpm,
         tempo_map=tempo_map,
         times=times,
         phrase_ends=(0.5,) * (len(times) - 1),
-        player=Player(2.0, "measured", 2.0, flow_scale),
+        player=player,
         instrument="tenor-trombone",
-        breaths=BreathPlan(
-            breaths=breaths,
-            ends=tuple(starts.get(k, time.end) for k, time in enumerate(times)),
-            air_before=tuple(before for before, _ in levels),
-            air_after=tuple(after for _, after in levels),
-            flow_lps=(0.5,) * len(levels),
-            lowest_air=min(after for _, after in levels),
-            below_half=Seconds(0),
-            high_notes_below_half=0,
-            runs_out=None,
-            cost=1.0,
-            gap=0.0,
-        ),
+        breaths=breath_plan,
         slide=SlidePlan(
             placements=(Placement("1", 0.0, 2),) * len(levels),
             articulations=(Articulation.TONGUED,) * len(levels),
@@ -215,6 +218,7 @@ def plan_by_hand(
             cost=0.0,
         ),
         prompts=prompts,
+        air=lay_air_levels(part, times, breath_plan, player, plan_settings().air),
     )
 
 

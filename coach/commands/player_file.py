@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
-from typing import Any, get_args
+from typing import TYPE_CHECKING, Any
 
 from coach.config import (
     read_player_file,
@@ -14,17 +14,9 @@ from coach.config import (
     write_player_file,
 )
 from coach.errors import ConfigError
-from coach.planning.air import AirSettings
-from coach.planning.lungs import (
-    CapacityEquations,
-    GliEquation,
-    LungLimits,
-    Player,
-    Sex,
-    flow_scale_from_long_tone,
-    measured,
-    predict_capacity,
-)
+
+if TYPE_CHECKING:
+    from coach.planning.lungs import CapacityEquations, Player, Sex
 
 TABLE = "player"
 SCREENS_TABLE = "screens"
@@ -88,6 +80,14 @@ def make_player(facts: PlayerFacts) -> Player:
     ConfigError
         If a value is no person's, or the file holds a word that is not known.
     """
+    # Here, so that the first picture of the shelf need not wait for the planners.
+    from coach.planning.air import AirSettings
+    from coach.planning.lungs import (
+        flow_scale_from_long_tone,
+        measured,
+        predict_capacity,
+    )
+
     equations = read_equations()
     if facts.capacity_l:
         player = measured(facts.capacity_l, equations.limits)
@@ -112,16 +112,18 @@ def make_player(facts: PlayerFacts) -> Player:
 
 def _sex(word: str) -> Sex:
     """Take a word of the player's file as it is meant, or refuse it."""
-    for sex in get_args(Sex):
-        if word == sex:
-            return word  # type: ignore[return-value]
-    raise ConfigError(
-        f"player.toml: sex is “{word}”.", "Say female or male, or give litres."
-    )
+    known: dict[str, Sex] = {"female": "female", "male": "male"}
+    if word not in known:
+        raise ConfigError(
+            f"player.toml: sex is “{word}”.", "Say female or male, or give litres."
+        )
+    return known[word]
 
 
 def read_equations() -> CapacityEquations:
     """Read the equations that predict a capacity."""
+    from coach.planning.lungs import CapacityEquations, GliEquation, LungLimits
+
     table = read_shipped("lungs")
     male, female = (
         settings_from(GliEquation, table[EQUATIONS][sex], where="lungs.toml", table=sex)

@@ -22,12 +22,12 @@ from coach.commands.rehearsal_room import (
     open_player,
     wishes_of,
 )
-from coach.commands.workshop import Workshop, list_instruments
 from coach.config import read_shipped
 from coach.edges.system_clock import SystemClock
 from coach.screens.studio import Caution, Etude, Folder, GearReport, Instrument, Setup
 
 if TYPE_CHECKING:
+    from coach.commands.workshop import Workshop
     from coach.conductor import Conductor
     from coach.edges.run_log import RunLogFile
     from coach.planning.edits import Edits
@@ -84,6 +84,8 @@ class PracticeRoom:
     def workshop(self) -> Workshop:
         """What makes plans, made when it is first needed."""
         if self._workshop is None:
+            from coach.commands.workshop import Workshop
+
             self._workshop = Workshop(self._instrument)
         return self._workshop
 
@@ -202,6 +204,8 @@ class PracticeRoom:
 
     def list_instruments(self) -> Sequence[Instrument]:
         """List the instruments to choose from."""
+        from coach.commands.workshop import list_instruments
+
         return [Instrument(name, title) for name, title in list_instruments()]
 
     def capacity(self, setup: Setup) -> str:

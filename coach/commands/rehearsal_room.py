@@ -6,21 +6,20 @@ from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from coach.conductor import Conductor, read_rehearsal_settings
 from coach.config import home
 from coach.edges.chosen_gear import keep_pedal, read_choice, read_pedals
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
-from coach.rehearsal.clicks import ClickWishes
-from coach.rehearsal.wishes import RunWishes
 from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
     import argparse
 
     from coach.commands.workshop import Workshop
+    from coach.conductor import Conductor
     from coach.edges.run_log import RunLogFile
     from coach.rehearsal.gear import ClickPlayer, Clock, Fact
+    from coach.rehearsal.wishes import RunWishes
     from coach.score.phrase import Part
 
 LOG_FILE = "runs.sqlite3"
@@ -62,6 +61,9 @@ def open_conductor(
     wishes: RunWishes,
 ) -> Conductor:
     """Make the conductor of a rehearsal."""
+    # Here and below, so that the shelf need not wait for all that a run needs.
+    from coach.conductor import Conductor, read_rehearsal_settings
+
     return Conductor(
         part,
         workshop,
@@ -81,6 +83,9 @@ def wall_time() -> datetime:
 
 def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWishes:
     """Give the wishes that a rehearsal begins with: as asked for, or the whole."""
+    from coach.rehearsal.clicks import ClickWishes
+    from coach.rehearsal.wishes import RunWishes
+
     asked = vars(arguments) if arguments else {}
     numbers = [bar.number for bar in part.bars]
     from_bar, to_bar = asked.get("bars") or (min(numbers), max(numbers))

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from coach.planning.air import AirSettings, effort_factors
+from coach.planning.air_levels import AirLevels, lay_air_levels
 from coach.planning.breath_costs import BreathSettings
 from coach.planning.breaths import BreathPlan, Locks, plan_breaths
 from coach.planning.edits import Edits
@@ -61,6 +62,9 @@ class Plan:
 
     prompts: tuple[Prompt, ...]
     """What to say when, in order."""
+
+    air: AirLevels
+    """The air at every moment."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,16 +229,18 @@ def _bind(
 ) -> Plan:
     """Put what was decided together, with the prompts."""
     tempo_map = part.at_tempo(bpm)
+    times = time_notes(part, tempo_map)
     advice = advise_tongue(part, tempo_map, slide.articulations, settings.tongue)
     return Plan(
         part=part,
         bpm=bpm,
         tempo_map=tempo_map,
-        times=time_notes(part, tempo_map),
+        times=times,
         phrase_ends=tuple(ends),
         player=player,
         instrument=instrument.name,
         breaths=breaths,
         slide=replace(slide, notices=slide.notices + advice),
         prompts=lay_prompts(part, tempo_map, breaths, settings.prompts),
+        air=lay_air_levels(part, times, breaths, player, settings.air),
     )

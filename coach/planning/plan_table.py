@@ -5,7 +5,6 @@ A line for each breath, the air as a curve over the bars, then what to beware of
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 
 from coach.planning.plan import Plan
@@ -159,8 +158,9 @@ def _air_curve(plan: Plan, width: int, *, is_ascii: bool) -> Iterator[str]:
     """Draw the air over the run, with the half line."""
     columns = max(1, width - LABEL_WIDTH - 1)
     start, end = plan.times[0].start, max(plan.breaths.ends)
-    moments = [start + (k + HALF) * (end - start) / columns for k in range(columns)]
-    levels = _levels(plan, moments)
+    step = (end - start) / columns
+    moments = [Seconds(start + (k + HALF) * step) for k in range(columns)]
+    levels = [plan.air.level_at(moment) for moment in moments]
     for row in range(CURVE_ROWS, 0, -1):
         label = f"{row * PERCENT // CURVE_ROWS}%"
         is_half = row * 2 == CURVE_ROWS
@@ -179,32 +179,12 @@ def _cell(level: float, row: int, *, is_half: bool) -> str:
     return BLOCKS[min(max(eighths, 0), len(BLOCKS) - 1)]
 
 
-def _levels(plan: Plan, moments: Sequence[float]) -> list[float]:
-    """Read the air at each moment, along straight lines between what is known."""
-    known: list[tuple[float, float]] = []
-    for time, end, before, after in zip(
-        plan.times,
-        plan.breaths.ends,
-        plan.breaths.air_before,
-        plan.breaths.air_after,
-        strict=True,
-    ):
-        known += [(time.start, before), (max(end, time.start), after)]
-    levels = []
-    for moment in moments:
-        k = bisect_right(known, moment, key=lambda point: point[0])
-        (x0, y0), (x1, y1) = known[max(k - 1, 0)], known[min(k, len(known) - 1)]
-        share = (moment - x0) / (x1 - x0) if x1 > x0 else 0.0
-        levels.append(y0 + (y1 - y0) * share)
-    return levels
-
-
-def _bar_numbers(plan: Plan, moments: Sequence[float]) -> str:
+def _bar_numbers(plan: Plan, moments: Sequence[Seconds]) -> str:
     """Write bar numbers under the curve, where there is room."""
     cells = [" "] * len(moments)
     free, last = 0, None
     for k, moment in enumerate(moments):
-        bar = place_of(plan.part, plan.tempo_map.beats_at(Seconds(moment))).bar
+        bar = place_of(plan.part, plan.tempo_map.beats_at(moment)).bar
         text = str(bar)
         if bar != last and k >= free and k + len(text) <= len(cells):
             cells[k : k + len(text)] = text

@@ -13,7 +13,7 @@ before the pickup, so that a count-in is never shorter than was asked for.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import ceil
 
@@ -303,19 +303,24 @@ def lay_clicks(
         clicks += laying.guide(breaths, ends)
     if wishes.drone:
         clicks += laying.drone(starts)
-    clock = tick_clock(
-        tempo_map, first=first, start=part.start, end=part.end, from_top=wishes.from_top
-    )
-    return ClickTrack(
+    track = ClickTrack(
         clicks=tuple(
             sorted(clicks, key=lambda click: (click.due, ORDER[click.kind], click.key))
         ),
         starts=starts,
         ends=tempo_map.seconds_at(part.end),
-        clocks=clock.ticks if wishes.clocks else (),
+        programs=laying.programs(),
+    )
+    if not wishes.clocks:
+        return track
+    clock = tick_clock(
+        tempo_map, first=first, start=part.start, end=part.end, from_top=wishes.from_top
+    )
+    return replace(
+        track,
+        clocks=clock.ticks,
         song_position=clock.song_position,
         clock_starts=clock.starts,
-        programs=laying.programs(),
     )
 
 

@@ -125,17 +125,7 @@ class Gauge:
 
     def level_at(self, time: Seconds) -> float:
         """Tell the air at a run time, as a fraction of capacity."""
-        air = self.plan.breaths
-        i = bisect_right(self.starts, time) - 1
-        if i < 0:
-            return air.air_before[0]
-        if time < air.ends[i]:
-            share = _share(self.starts[i], air.ends[i], time)
-            return _between(air.air_before[i], air.air_after[i], share)
-        if i + 1 == len(self.starts):
-            return air.air_after[i]
-        share = _share(air.ends[i], self.starts[i + 1], time)
-        return _between(air.air_after[i], air.air_before[i + 1], share)
+        return self.plan.air.level_at(time)
 
     def note_at(self, time: Seconds) -> int | None:
         """Tell which note sounds, as an index in the segment; None in a rest."""
@@ -329,13 +319,3 @@ def _pulses(felt: Sequence[Click]) -> tuple[tuple[int, int], ...]:
         else:
             counts.append(1)
     return tuple((pulse + 1, count) for count in counts for pulse in range(count))
-
-
-def _share(start: float, end: float, time: float) -> float:
-    """Tell how far a moment is from start to end, as a share; `end` is later."""
-    return (time - start) / (end - start)
-
-
-def _between(first: float, last: float, share: float) -> float:
-    """Give the value at a share of the way."""
-    return first + (last - first) * share

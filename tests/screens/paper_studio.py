@@ -8,8 +8,11 @@ from datetime import UTC, datetime
 from fractions import Fraction
 
 from coach.conductor import Conductor, read_rehearsal_settings
+from coach.config import read_settings
 from coach.edges.silent_player import SilentPlayer
 from coach.errors import GearError, ScoreError
+from coach.planning.air import AirSettings
+from coach.planning.air_levels import lay_air_levels
 from coach.planning.breaths import Breath, BreathPlan
 from coach.planning.edits import Edits
 from coach.planning.lungs import Player
@@ -37,6 +40,7 @@ from coach.screens.studio import (
     Setup,
 )
 
+AIR = read_settings(AirSettings, "air")
 PLAYER = Player(4.8, "measured", 4.8)
 
 LINES = """
@@ -183,6 +187,19 @@ class HandPlanner:
             )
             for k, breath in enumerate(breaths)
         )
+        breath_plan = BreathPlan(
+            tuple(breaths),
+            tuple(ends),
+            tuple(before),
+            tuple(after),
+            (flow,) * len(times),
+            min(after),
+            Seconds(3.0),
+            1,
+            next((k for k, a in enumerate(after) if a < 0), None),
+            4.0,
+            0.0,
+        )
         return Plan(
             segment,
             bpm,
@@ -191,21 +208,10 @@ class HandPlanner:
             (0.1,) * (len(times) - 1),
             PLAYER,
             "tenor-trombone",
-            BreathPlan(
-                tuple(breaths),
-                tuple(ends),
-                tuple(before),
-                tuple(after),
-                (flow,) * len(times),
-                min(after),
-                Seconds(3.0),
-                1,
-                next((k for k, a in enumerate(after) if a < 0), None),
-                4.0,
-                0.0,
-            ),
+            breath_plan,
             SlidePlan(tuple(placements), tuple(begun), 812.0, 90, 12, 1.1, 3.0),
             prompts,
+            lay_air_levels(segment, times, breath_plan, PLAYER, AIR),
         )
 
 

@@ -15,7 +15,7 @@ from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Beats, beats
 from coach.screens.signs import FULL, PLAIN
-from coach.screens.widgets.air_curve import AirCurve, draw_column
+from coach.screens.widgets.air_curve import draw_column
 from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_drawing import (
     StaffDrawing,
@@ -186,18 +186,6 @@ def test_rows_are_never_shared_beyond_the_height(
     assert rows.height <= max(1, height)
     if rows.has_staff:
         assert rows.row_of(2 * lowest) < rows.height
-
-
-def test_the_air_is_a_straight_line_between_the_ends_of_notes() -> None:
-    plan = plan_of(make_part())
-    curve = AirCurve(plan)
-    first = plan.times[0]
-    middle = curve.level_at(first.start)
-    assert middle == plan.breaths.air_before[0]
-    half = (first.start + plan.breaths.ends[0]) / 2
-    assert curve.level_at(half) == pytest.approx(  # type: ignore[arg-type]
-        (plan.breaths.air_before[0] + plan.breaths.air_after[0]) / 2
-    )
 
 
 def test_the_half_line_shows_where_there_is_less_air() -> None:

@@ -14,46 +14,20 @@ HALF_FULL = 0.5
 COMPONENTS = {"air--top-half", "air--low", "air--floor", "air--track", "air--half"}
 
 
-class AirCurve:
-    """The level of the air at any time of a plan, as a fraction of capacity."""
-
-    def __init__(self, plan: Plan) -> None:
-        times: list[float] = []
-        levels: list[float] = []
-        breaths = plan.breaths
-        for k, time in enumerate(plan.times):
-            times += [time.start, max(time.start, breaths.ends[k])]
-            levels += [breaths.air_before[k], breaths.air_after[k]]
-        self._times = times
-        self._levels = levels
-
-    def level_at(self, time: Seconds) -> float:
-        """Give the level at a run time; a straight line between notes' ends."""
-        k = bisect_right(self._times, time)
-        if k == 0:
-            return self._levels[0]
-        if k == len(self._times):
-            return self._levels[-1]
-        left, right = self._times[k - 1], self._times[k]
-        share = (time - left) / (right - left) if right > left else 1.0
-        return self._levels[k - 1] + share * (self._levels[k] - self._levels[k - 1])
-
-
 def draw_air(
     sheet: Sheet,
     at: tuple[int, int, int],
     line: StaffLine,
     plan: Plan,
-    curve: AirCurve,
     empty: float,
 ) -> None:
     """Draw the curve of a line at a first cell, a first row, and so many rows."""
     x, y, rows = at
-    for k, level in enumerate(levels_of_cells(line, plan, curve)):
+    for k, level in enumerate(levels_of_cells(line, plan)):
         draw_column(sheet, x + k, (y, rows), level, empty)
 
 
-def levels_of_cells(line: StaffLine, plan: Plan, curve: AirCurve) -> list[float]:
+def levels_of_cells(line: StaffLine, plan: Plan) -> list[float]:
     """Give the level of the air at each cell of a line."""
     sounding = [placed for placed in line.places if placed.slot.kind != "bar"]
     heads = [placed.head for placed in sounding]
@@ -70,7 +44,7 @@ def levels_of_cells(line: StaffLine, plan: Plan, curve: AirCurve) -> list[float]
         right = heads[k + 1] if k + 1 < len(heads) else line.width
         share = min(1.0, max(0.0, (x - heads[k]) / max(1, right - heads[k])))
         start, end = spans[k]
-        levels.append(curve.level_at(Seconds(start + share * (end - start))))
+        levels.append(plan.air.level_at(Seconds(start + share * (end - start))))
     return levels
 
 

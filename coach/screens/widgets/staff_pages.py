@@ -11,7 +11,7 @@ from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
-from coach.screens.widgets.air_curve import AirCurve, draw_air
+from coach.screens.widgets.air_curve import draw_air
 from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import Placed, StaffLine, break_lines
@@ -67,12 +67,10 @@ class StaffPages(StaffPicture):
         self._prefix = 0
         self._first_line = 0
         self._laid_for: tuple[object, int, int] | None = None
-        self._curve: AirCurve | None = None
 
     def show_plan(self, plan: Plan, edits: Edits, empty: float) -> None:
         """Take another plan; it is drawn with the cursor."""
         self._plan, self._edits, self._empty = plan, edits, empty
-        self._curve = AirCurve(plan)
         self._laid_for = None
 
     def show_cursor(self, note: int, segment: tuple[int, int] | None) -> None:
@@ -169,8 +167,8 @@ class StaffPages(StaffPicture):
         self, sheet: Sheet, y: int, drawing: StaffDrawing, line: StaffLine
     ) -> None:
         """Draw one line with its air, its segment and the cursor."""
-        plan, rows, curve = self._plan, self._rows, self._curve
-        if plan is None or rows is None or curve is None:
+        plan, rows = self._plan, self._rows
+        if plan is None or rows is None:
             return
         picture = Sheet(
             self._prefix + line.width, rows.height + self._air_rows, self.signs
@@ -184,7 +182,6 @@ class StaffPages(StaffPicture):
                 (self._prefix, rows.height, self._air_rows),
                 line,
                 plan,
-                curve,
                 self._empty,
             )
         for placed in line.places:

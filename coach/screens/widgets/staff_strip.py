@@ -16,7 +16,7 @@ from coach.planning.plan import Plan
 from coach.rehearsal.run import Mark, MarkKind
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
-from coach.screens.widgets.air_curve import AirCurve, draw_air
+from coach.screens.widgets.air_curve import draw_air
 from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import StaffLine, break_lines
@@ -222,7 +222,6 @@ class StaffStrip(StaffPicture):
                     (prefix, rows.height, self._air_rows),
                     line,
                     plan,
-                    AirCurve(plan),
                     self._empty,
                 )
             self._drawn[key] = sheet

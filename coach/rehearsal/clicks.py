@@ -16,15 +16,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import ceil
+from typing import TYPE_CHECKING
 
 from coach.errors import PlanError
-from coach.planning.breaths import Breath
 from coach.rehearsal.clicked_bars import ClickedBar, clicked_bars
 from coach.rehearsal.guide import HeldNote, drone_notes, guide_notes
 from coach.rehearsal.pulse import FeltBeat, divide_beat, feel_bar
 from coach.rehearsal.timing_clock import tick_clock
 from coach.score.phrase import Part
 from coach.score.tempo import Beats, Seconds, TempoMap, beats
+
+if TYPE_CHECKING:  # the engine and the shelf need no planner
+    from coach.planning.breaths import Breath
 
 LOUDEST = 127
 """MIDI 1.0: a velocity has seven bits, and 0 is no sound."""

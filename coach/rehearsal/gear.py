@@ -7,10 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal, Protocol, get_args
+from typing import TYPE_CHECKING, Literal, Protocol, get_args
 
-from coach.rehearsal.clicks import ClickTrack
 from coach.score.tempo import Seconds
+
+if TYPE_CHECKING:
+    from coach.rehearsal.clicks import ClickTrack
 
 PedalAction = Literal["start-stop", "again", "mark", "breathed"]
 

@@ -10,11 +10,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from typing import TYPE_CHECKING
 
-from coach.planning.breaths import Breath
 from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES
 from coach.score.phrase import Part, time_notes
 from coach.score.tempo import Seconds, TempoMap
+
+if TYPE_CHECKING:  # the engine and the shelf need no planner
+    from coach.planning.breaths import Breath
 
 FIFTH_SEMITONES = 7
 LOWEST_KEY, HIGHEST_KEY = 0, 127

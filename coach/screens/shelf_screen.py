@@ -87,7 +87,8 @@ class ShelfScreen(CoachScreen):
         """Read the shelf; on the first start ask who plays."""
         super().on_mount()
         self._show()
-        self.read_shelf()
+        # A reader beside the first picture would only hold it up.
+        self.call_after_refresh(self.read_shelf)
         self.call_after_refresh(self._begin)
 
     def on_screen_resume(self) -> None:

@@ -21,7 +21,7 @@ from queue import Empty, SimpleQueue
 from typing import Any, BinaryIO
 
 from coach.config import read_settings
-from coach.edges import engine_wire, scheduling
+from coach.edges import engine_wire, scheduling, track_wire
 from coach.edges.click_sinks import SoundSink, SoundSource
 from coach.edges.engine_gear import GearKeeper
 from coach.edges.engine_wire import Frame
@@ -279,7 +279,7 @@ def _read_all(stream: BinaryIO, engine: Engine) -> None:
             if kind is Frame.WORDS:
                 engine.post(partial(engine.obey, engine_wire.read_words(body)))
             else:
-                serial, track = engine_wire.read_track(body)
+                serial, track = track_wire.read_track(body)
                 start = engine.play if kind is Frame.PLAY else engine.change
                 engine.post(partial(start, serial, track))
     finally:

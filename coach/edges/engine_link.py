@@ -10,12 +10,12 @@ import threading
 from array import array
 from collections.abc import Callable
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
 from coach.edges import engine_wire
 from coach.edges.engine_life import EngineLife, log_path
 from coach.edges.engine_wire import Frame
 from coach.edges.system_clock import SystemClock
-from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gear import (
     ClickSent,
     Fact,
@@ -26,6 +26,9 @@ from coach.rehearsal.gear import (
 )
 from coach.rehearsal.gear_choice import GearChoice, PedalKeys
 from coach.score.tempo import Seconds
+
+if TYPE_CHECKING:
+    from coach.rehearsal.clicks import ClickTrack
 
 SHORT_LIFE_S = 3.0
 SHORT_LIVES = 3
@@ -83,8 +86,7 @@ class EngineLink:
             if self._track is not None:
                 self._track = track
                 self._used |= {(click.channel, click.key) for click in track.clicks}
-                frame = engine_wire.pack_track(Frame.CHANGE, track, self._serial)
-                self._life.send(frame)
+                self._send_track(Frame.CHANGE, track)
 
     def stop(self) -> None:
         """End all sound at once."""
@@ -246,5 +248,11 @@ class EngineLink:
     def _play_what_waits(self) -> None:
         """Play a track that was asked for and that no engine has begun."""
         if self._track is not None:
-            frame = engine_wire.pack_track(Frame.PLAY, self._track, self._serial)
-            self._life.send(frame)
+            self._send_track(Frame.PLAY, self._track)
+
+    def _send_track(self, kind: Frame, track: ClickTrack) -> None:
+        """Send a track to the engine."""
+        # Here, so that the engine starts before all that makes tracks is loaded.
+        from coach.edges.track_wire import pack_track
+
+        self._life.send(pack_track(kind, track, self._serial))

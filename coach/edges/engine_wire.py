@@ -9,25 +9,18 @@ from __future__ import annotations
 
 import json
 import struct
-from array import array
 from collections.abc import Mapping
 from dataclasses import asdict
 from enum import IntEnum
 from typing import Any, BinaryIO, cast
 
 from coach.rehearsal import gear
-from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear import Fact, SoundHeard
 from coach.score.tempo import Seconds
 
 FRAME = struct.Struct("<IB")
-TRACK = struct.Struct("<IIIIIddd")
-CLICK = struct.Struct("<ddBBBBid")
 BLOCK = struct.Struct("<dd??")
-PROGRAM = struct.Struct("<BB")
 LONGEST_FRAME = 2**26
-KINDS = tuple(SoundKind)
-KIND_PLACES = {kind: place for place, kind in enumerate(KINDS)}
 FACTS: dict[str, type] = {
     kind.__name__: kind
     for kind in (
@@ -108,61 +101,3 @@ def read_block(body: bytes) -> SoundHeard:
     at, rate_hz, is_overloaded, has_gap = BLOCK.unpack_from(body)
     samples = body[BLOCK.size :]
     return SoundHeard(Seconds(at), rate_hz, samples, is_overloaded, has_gap)
-
-
-def pack_track(kind: Frame, track: ClickTrack, serial: int) -> bytes:
-    """Make a frame of a track to play, or to change to."""
-    head = TRACK.pack(
-        serial,
-        len(track.clicks),
-        len(track.clocks),
-        len(track.programs),
-        track.song_position,
-        track.starts,
-        track.ends,
-        track.clock_starts,
-    )
-    clicks = b"".join(
-        CLICK.pack(
-            click.due,
-            click.length,
-            KIND_PLACES[click.kind],
-            click.channel,
-            click.key,
-            click.velocity,
-            click.bar,
-            click.beat,
-        )
-        for click in track.clicks
-    )
-    programs = b"".join(PROGRAM.pack(*program) for program in track.programs)
-    return pack(kind, head + clicks + programs + array("d", track.clocks).tobytes())
-
-
-def read_track(body: bytes) -> tuple[int, ClickTrack]:
-    """Read a track and the number of its run."""
-    head = TRACK.unpack_from(body)
-    serial, click_count, _, program_count, song_position, *times = head
-    starts, ends, clock_starts = (Seconds(time) for time in times)
-    programs_at = TRACK.size + CLICK.size * click_count
-    clocks_at = programs_at + PROGRAM.size * program_count
-    clicks = [
-        Click(due, length, KINDS[kind], channel, key, velocity, bar, beat)
-        for due, length, kind, channel, key, velocity, bar, beat in CLICK.iter_unpack(
-            body[TRACK.size : programs_at]
-        )
-    ]
-    clocks = array("d")
-    clocks.frombytes(body[clocks_at:])
-    return serial, ClickTrack(
-        clicks=tuple(clicks),
-        starts=starts,
-        ends=ends,
-        clocks=cast(tuple[Seconds, ...], tuple(clocks)),
-        song_position=song_position,
-        clock_starts=clock_starts,
-        programs=cast(
-            tuple[tuple[int, int], ...],
-            tuple(PROGRAM.iter_unpack(body[programs_at:clocks_at])),
-        ),
-    )

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.edges import engine_wire
+from coach.edges import engine_wire, track_wire
 from coach.edges.engine_wire import BrokenWire, Frame
 from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear import (
@@ -74,9 +74,9 @@ def arrive(frame: bytes) -> tuple[Frame, bytes]:
 
 @given(tracks, st.integers(0, 2**31))
 def test_a_track_arrives_as_it_was_laid(track: ClickTrack, serial: int) -> None:
-    kind, body = arrive(engine_wire.pack_track(Frame.PLAY, track, serial))
+    kind, body = arrive(track_wire.pack_track(Frame.PLAY, track, serial))
     assert kind is Frame.PLAY
-    assert engine_wire.read_track(body) == (serial, track)
+    assert track_wire.read_track(body) == (serial, track)
 
 
 @given(facts)

@@ -3,12 +3,12 @@
     uv run --with lightgbm==4.7.0 python -m tests.benchmarks.train_phrasing [--check]
 
 Needs lightgbm (and scipy and numpy, which the tests have), none of which the coach
-needs when it runs.  Takes about ten minutes on one core and prints the same figures
+needs when it runs.  Takes about five minutes of one core and prints the same figures
 each time.  ``--check`` leaves the shipped file alone and says whether it is the same.
 
 What is learned from: every song of the Essen collection outside the ``erk*`` files,
-but for those whose tune is in ``erk*`` too; a study made of each song; medleys of
-songs and studies.  The first look's chances that the second look learns from come from
+but for those whose tune is in ``erk*`` too; a study made of every second
+one; medleys of songs and of studies.  The first look's chances that the second look learns from come from
 trees that have not seen the song's collection, and so do the figures printed.
 """
 

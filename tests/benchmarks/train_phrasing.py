@@ -7,9 +7,10 @@ needs when it runs.  Takes about five minutes of one core and prints the same fi
 each time.  ``--check`` leaves the shipped file alone and says whether it is the same.
 
 What is learned from: every song of the Essen collection outside the ``erk*`` files,
-but for those whose tune is in ``erk*`` too; a study made of every second
-one; medleys of songs and of studies.  The first look's chances that the second look learns from come from
-trees that have not seen the song's collection, and so do the figures printed.
+but for those whose tune is in ``erk*`` too; a study made of every second one; medleys
+of songs and of studies.  The first look's chances that the second look learns from
+come from trees that have not seen the song's collection, and so do the figures
+printed.
 """
 
 from __future__ import annotations

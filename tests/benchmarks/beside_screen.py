@@ -19,6 +19,7 @@ from typing import Any
 import mido
 import rtmidi
 
+from coach.commands.player_file import ScreenFacts, write_screen_facts
 from coach.commands.practice_room import PracticeRoom
 from coach.config import read_settings, shipped
 from coach.edges.engine_link import EngineLink
@@ -115,8 +116,9 @@ class Beside(CoachApp):
     def on_mount(self) -> None:
         """Open the run screen."""
         self.conductor = self.studio.rehearse(self.part)
-        self.push_screen(CountedRunScreen(self.conductor, self))
-        self.set_timer(1.0, self.conductor.start)
+        screen = CountedRunScreen(self.conductor, self)
+        self.push_screen(screen)
+        self.set_timer(1.0, screen.action_start_stop)
         self.set_timer(1.0 + LEAD_S + self.seconds, self.exit)
 
 
@@ -243,6 +245,8 @@ def beside_screen(
         threading.Thread(target=import_scores, args=(folder, over, imported)),
         threading.Thread(target=play_file, args=(file, over, late)),
     ]
+    # Else the first start's screens would stand before the one that is measured.
+    write_screen_facts(ScreenFacts(is_set_up=True, has_seen_cautions=True))
     screens = Beside(room, part, seconds)
     for thread in beside:
         thread.start()

@@ -182,6 +182,12 @@ def _add_player(commands: Commands) -> None:
         type=float,
         help="how long F3 lasts, mezzo-forte, from one full breath",
     )
+    parser.add_argument(
+        "--loud-tone",
+        metavar="SECONDS",
+        type=float,
+        help="besides that: how long Bb3 lasts, fortissimo, from one full breath",
+    )
     parser.add_argument("--instrument", metavar="NAME", help="as in config/instruments")
     parser.add_argument("--json", action="store_true", help="for scripts")
 

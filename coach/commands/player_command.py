@@ -11,6 +11,7 @@ from coach.commands.player_file import (
     PlayerFacts,
     change_facts,
     make_player,
+    read_air,
     read_facts,
     write_facts,
 )
@@ -28,6 +29,7 @@ def run(arguments: argparse.Namespace) -> int:
         "sex": arguments.sex,
         "capacity_l": arguments.capacity_l,
         "long_tone_s": arguments.long_tone,
+        "loud_tone_s": arguments.loud_tone,
         "instrument": arguments.instrument,
     }
     facts = change_facts(read_facts(), changes)
@@ -51,6 +53,9 @@ def run(arguments: argparse.Namespace) -> int:
             f"Flow: {player.flow_scale:.2f} × the model's, from a long tone "
             f"of {facts.long_tone_s:g} s"
         )
+        if facts.loud_tone_s:
+            step = read_air(facts).loud_step_factor
+            print(f"Each step of dynamics: {step:.2f} × the air, from a loud tone")
     else:
         print("Flow: as the model has it. Time F3, mezzo-forte, from one full breath:")
         print("  coach player --long-tone SECONDS")

@@ -14,13 +14,17 @@ from coach.config import (
     write_player_file,
 )
 from coach.errors import ConfigError
+from coach.score.note import DYNAMIC_STEPS, Pitch
 
 if TYPE_CHECKING:
-    from coach.planning.lungs import CapacityEquations, Player, Sex
+    from coach.planning.air import AirSettings
+    from coach.planning.lungs import CapacityEquations, LongTone, Player, Sex
 
 TABLE = "player"
 SCREENS_TABLE = "screens"
 EQUATIONS = "gli_global"
+LOUD_TONE = Pitch(3, "B", -1)
+BOTH_TONES = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +48,9 @@ class PlayerFacts:
 
     long_tone_s: float = 0.0
     """How long F3 lasts at mezzo-forte from a full breath; 0 if not timed."""
+
+    loud_tone_s: float = 0.0
+    """How long Bb3 lasts at fortissimo from a full breath; 0 if not timed."""
 
     @property
     def are_enough(self) -> bool:
@@ -82,11 +89,7 @@ def make_player(facts: PlayerFacts) -> Player:
     """
     # Here, so that the first picture of the shelf need not wait for the planners.
     from coach.planning.air import AirSettings
-    from coach.planning.lungs import (
-        flow_scale_from_long_tone,
-        measured,
-        predict_capacity,
-    )
+    from coach.planning.lungs import calibrate, measured, predict_capacity
 
     equations = read_equations()
     if facts.capacity_l:
@@ -105,9 +108,35 @@ def make_player(facts: PlayerFacts) -> Player:
         )
     if facts.long_tone_s:
         air = read_settings(AirSettings, "air")
-        scale = flow_scale_from_long_tone(facts.long_tone_s, player, air)
+        scale = calibrate(_tones(facts, air), player, air).flow_scale
         player = replace(player, flow_scale=scale)
     return player
+
+
+def read_air(facts: PlayerFacts) -> AirSettings:
+    """Read the air model, its dynamics fitted where two long tones were timed."""
+    from coach.planning.air import AirSettings
+    from coach.planning.lungs import calibrate
+
+    air = read_settings(AirSettings, "air")
+    tones = _tones(facts, air)
+    if len(tones) < BOTH_TONES:
+        return air
+    found = calibrate(tones, make_player(replace(facts, loud_tone_s=0.0)), air)
+    return replace(air, loud_step_factor=found.loud_step_factor)
+
+
+def _tones(facts: PlayerFacts, air: AirSettings) -> list[LongTone]:
+    """Give the long tones that were timed; a loud one alone tells nothing."""
+    from coach.planning.lungs import LongTone
+
+    if not facts.long_tone_s:
+        return []
+    tones = [LongTone(facts.long_tone_s, air.reference_hz, 0.0)]
+    if facts.loud_tone_s:
+        loud = DYNAMIC_STEPS["ff"]
+        tones.append(LongTone(facts.loud_tone_s, LOUD_TONE.hertz, loud))
+    return tones
 
 
 def _sex(word: str) -> Sex:

@@ -260,6 +260,8 @@ def _facts(setup: Setup) -> PlayerFacts:
         age=setup.age or 0.0,
         capacity_l=setup.capacity_l or 0.0,
         long_tone_s=setup.long_tone_s or 0.0,
+        # The screens time one tone; what a command was told of a second one stays.
+        loud_tone_s=read_facts().loud_tone_s if setup.long_tone_s else 0.0,
     )
 
 

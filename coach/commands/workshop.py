@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from coach.commands.player_file import make_player, read_facts
+from coach.commands.player_file import make_player, read_air, read_facts
 from coach.config import read_settings, read_shipped, shipped
 from coach.errors import ConfigError
-from coach.planning.air import AirSettings, effort_factors
+from coach.planning.air import effort_factors
 from coach.planning.breath_costs import BreathSettings
 from coach.planning.edits import Edits
 from coach.planning.instrument import Instrument, build_instrument
@@ -46,7 +46,7 @@ class Workshop:
         self.player = make_player(facts)
         self.instrument = open_instrument(instrument or facts.instrument)
         self.settings = PlanSettings(
-            air=read_settings(AirSettings, "air"),
+            air=read_air(facts),
             breaths=read_settings(BreathSettings, "breaths"),
             slide=read_settings(SlideSettings, "slide"),
             tongue=read_settings(TongueSettings, "tongue"),

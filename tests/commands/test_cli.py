@@ -115,6 +115,24 @@ def test_the_player_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
     assert "long tone" in said(capsys, "player")
 
 
+def test_two_long_tones_set_the_dynamics_too(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A loud tone that lasts less long than the model's makes loud notes dearer."""
+    said(capsys, "player", "--capacity-l", "5", "--long-tone", "11")
+    soft = said_json(capsys, "plan", "long-river", "--json")
+    table = said(capsys, "player", "--loud-tone", "4")
+    assert "Each step of dynamics" in table
+    fitted = said_json(capsys, "plan", "long-river", "--json")
+    assert fitted["player"] == soft["player"]
+    flows = [
+        [note["flow_lps"] for note in plan["notes"] if note["dynamic"] == "p"]
+        for plan in (soft, fitted)
+    ]
+    assert flows[1] < flows[0]
+    assert "tone" in refused(capsys, "player", "--loud-tone", "30")
+
+
 def test_instruments_have_their_own_positions(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

@@ -26,6 +26,7 @@ def run(arguments: argparse.Namespace) -> int:
         kept = log.read_edits(whole.title)
     edits = kept.within(stretch.first_note, len(part.notes))
     workshop = Workshop(arguments.instrument)
+    workshop.hear_whole(whole)
     plan = workshop.plan(part, wishes.bpm, edits)
     if arguments.json:
         print(json.dumps(plan_as_dict(plan), ensure_ascii=False, indent=1))

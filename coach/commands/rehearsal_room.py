@@ -64,6 +64,7 @@ def open_conductor(
     # Here and below, so that the shelf need not wait for all that a run needs.
     from coach.conductor import Conductor, read_rehearsal_settings
 
+    workshop.hear_whole(part)
     return Conductor(
         part,
         workshop,

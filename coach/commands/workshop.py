@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from coach.commands.player_file import make_player, read_air, read_facts
@@ -18,6 +19,7 @@ from coach.planning.prompts import PromptSettings
 from coach.planning.reach import Reach, find_reach
 from coach.planning.slide_costs import SlideSettings
 from coach.planning.tongue import TongueSettings
+from coach.score.note import Pitch
 from coach.score.phrase import Part
 
 if TYPE_CHECKING:
@@ -53,6 +55,7 @@ class Workshop:
             prompts=read_settings(PromptSettings, "prompts"),
         )
         self._ends: list[tuple[Part, tuple[float, ...]]] = []
+        self._whole: tuple[Part, tuple[float, ...]] | None = None
 
     def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
         """Plan a part or segment at a tempo."""
@@ -93,14 +96,34 @@ class Workshop:
             effort=effort_factors(plan.slide, self.settings.air),
         )
 
+    def hear_whole(self, part: Part) -> None:
+        """Judge a whole part, so that its segments keep its form and opening."""
+        self._whole = part, tuple(phrase_ends(part))
+
     def phrase_ends(self, part: Part) -> tuple[float, ...]:
         """Tell where phrases end; the last few parts are remembered."""
         for known, ends in self._ends:
             if known is part:
                 return ends
-        ends = tuple(phrase_ends(part))
+        ends = self._ends_in_whole(part) or tuple(phrase_ends(part))
         self._ends = [(part, ends), *self._ends[: REMEMBERED_PARTS - 1]]
         return ends
+
+    def _ends_in_whole(self, segment: Part) -> tuple[float, ...]:
+        """Take a segment's phrase ends from the whole; empty if it is not of it."""
+        if self._whole is None:
+            return ()
+        whole, ends = self._whole
+        wanted, line = _line(segment), _line(whole)
+        for first in range(len(line) - len(wanted) + 1):
+            if line[first : first + len(wanted)] == wanted:
+                return ends[first : first + len(wanted) - 1]
+        return ()
+
+
+def _line(part: Part) -> list[tuple[int, Fraction, Pitch]]:
+    """Give what tells a segment's notes from all others on the page."""
+    return [(note.bar, note.beat, note.written) for note in part.notes]
 
 
 def open_instrument(name: str) -> Instrument:

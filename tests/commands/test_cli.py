@@ -57,6 +57,17 @@ def test_a_segment_counts_its_seconds_from_its_own_start(
     assert {note["bar"] for note in plan["notes"]} == set(range(9, 17))
 
 
+def test_a_segment_hears_the_phrases_of_the_whole(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    whole = said_json(capsys, "plan", "long-river", "--json")
+    part = said_json(capsys, "plan", "long-river", "--bars", "9-16", "--json")
+    first = next(note["i"] for note in whole["notes"] if note["bar"] == 9)
+    ends = [gap["phrase_end"] for gap in part["gaps"]]
+    same = whole["gaps"][first : first + len(ends)]
+    assert ends == [gap["phrase_end"] for gap in same]
+
+
 def test_a_slower_tempo_takes_longer(capsys: pytest.CaptureFixture[str]) -> None:
     slow = said_json(capsys, "plan", "tide", "--tempo", "40", "--json")
     fast = said_json(capsys, "plan", "tide", "--tempo", "80", "--json")

@@ -139,7 +139,8 @@ def lay_air_levels(
         before, after = plan.air_before[k], plan.air_after[k]
         note_air = air_of(note, time.end - time.start, player, air)
         modelled_l = note_air.used_l(stop - time.start)
-        share = (before - after) / modelled_l
+        # A note that a breath takes whole sounds for no time and uses no air.
+        share = (before - after) / modelled_l if modelled_l > 0 else 0.0
         stretches.append(Sounding(time.start, before, note_air, share))
         if k in breaths:
             stretches.append(Breathing(stop, after, breaths[k].air_after, air))

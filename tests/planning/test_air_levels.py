@@ -16,6 +16,7 @@ from coach.planning.lungs import measured
 from coach.score.phrase import Part, time_notes
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
+from tests.hand_rehearsal import plan_by_hand
 from tests.planning.breath_oracle import AIR, COSTS, problems
 
 PLAYER = measured(4.5)
@@ -89,3 +90,12 @@ def test_it_meets_the_plan_and_never_rises_but_in_breaths(
         assert plan.air_after[k] - 1e-9 <= inside <= plan.air_before[k] + 1e-9
         if k + 1 < len(places.times) and k not in breathing:
             assert curve.level_at(stop) == pytest.approx(plan.air_after[k])
+
+
+def test_a_note_that_a_breath_takes_whole_uses_no_air() -> None:
+    part = part_of("F3q F3q", bpm=60)
+    plan = plan_by_hand(part, [(0.9, 0.9), (0.9, 0.7)])
+    taken = replace(plan.breaths, ends=(plan.times[0].start, plan.times[1].end))
+    levels = lay_air_levels(part, plan.times, taken, plan.player, AIR)
+    assert levels.level_at(Seconds(0.5)) == pytest.approx(0.9)
+    assert levels.level_at(Seconds(2.0)) == pytest.approx(0.7)

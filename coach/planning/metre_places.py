@@ -32,13 +32,13 @@ class MetrePlaces:
 
 def find_metre_places(part: Part) -> MetrePlaces:
     """Tell where each note of a part stands in the metre."""
-    known: dict[tuple[int, ...], tuple[bool, Fraction]] = {}
+    known: dict[tuple[int, int, int, int, Metre], tuple[bool, Fraction]] = {}
     strong: list[bool] = []
     cells: list[int] = []
     bar_before: Bar | None = None
     beat_before = Fraction(-1)
     for k, (note, bar) in enumerate(_with_bars(part)):
-        key = (*_ratio(note.beat), *_ratio(note.length), id(bar.metre))
+        key = (*_ratio(note.beat), *_ratio(note.length), bar.metre)
         if key not in known:
             known[key] = _locate(note.beat, note.length, bar.metre)
         is_strong, beat = known[key]

@@ -123,6 +123,7 @@ def make_plan(
     """
     part = louder(part, edits.dynamic_shift)
     tempo_map = part.at_tempo(bpm)
+    times = time_notes(part, tempo_map)
     plan_places = partial(
         plan_breaths,
         part,
@@ -132,6 +133,7 @@ def make_plan(
         air=settings.air,
         costs=settings.breaths,
         locks=edits.locks,
+        times=times,
     )
     plan_arm = partial(
         plan_slide,

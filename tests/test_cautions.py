@@ -26,7 +26,7 @@ def sentences(text: str) -> int:
 
 def test_every_thing_a_player_must_know_is_there_once() -> None:
     assert sorted(name_of(caution) for caution in CAUTIONS) == [
-        *("arm", "ask-first", "dizzy", "ears", "lips", "teacher")
+        *("arm", "ask first", "dizzy", "ears", "lips", "teacher")
     ]
 
 

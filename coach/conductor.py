@@ -124,6 +124,8 @@ class Conductor:
         How the first run is to be.
     settings : RehearsalSettings
         From `read_rehearsal_settings`.
+    is_attended : bool
+        Somebody is there to play; otherwise a run is clean only by a word on it.
     """
 
     def __init__(
@@ -136,7 +138,10 @@ class Conductor:
         wall: Callable[[], datetime],
         wishes: RunWishes,
         settings: RehearsalSettings,
+        *,
+        is_attended: bool = True,
     ) -> None:
+        self._is_attended = is_attended
         self._player = player
         self._log = log
         self._clock = clock
@@ -424,7 +429,8 @@ class Conductor:
         Parameters
         ----------
         is_clean : bool, optional
-            The player's word; left open, a run to the end without a fault is clean.
+            The player's word; left open, a run to the end without a fault is clean
+            if somebody was there.
         note : str
             The player's own words.
 
@@ -554,6 +560,7 @@ class Conductor:
             is_clean=False,
             plan=fingerprint(self.plan),
             is_whole=self.stretch.is_whole,
+            is_attended=self._is_attended,
         )
 
     def _climb(self) -> None:

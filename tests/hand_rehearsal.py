@@ -115,6 +115,7 @@ class Rehearsal:
         *,
         log: RunLogFile | None = None,
         player: type[SilentPlayer] = SilentPlayer,
+        is_attended: bool = True,
         **wishes: Any,
     ) -> None:
         numbers = [bar.number for bar in part.bars]
@@ -139,6 +140,7 @@ class Rehearsal:
             self.wall,
             RunWishes(**given),
             read_rehearsal_settings(),
+            is_attended=is_attended,
         )
         self.facts: list[Any] = []
         self.player.listen(self.facts.append)

@@ -11,12 +11,12 @@ from pathlib import Path
 
 from coach.commands.rehearsal_room import open_log
 from coach.errors import CoachError
-from coach.rehearsal.run import Run
+from coach.rehearsal.run import Run, say_verdict
 from coach.rehearsal.run_json import run_as_dict
 
 COLUMNS = (
     *("id", "started", "etude", "from_bar", "to_bar", "bpm"),
-    *("completed", "clean", "marks", "note"),
+    *("completed", "clean", "marks", "note", "attended"),
 )
 
 
@@ -56,7 +56,7 @@ def _moment(date: str) -> datetime:
 def _line(run: Run) -> str:
     """Write a run as a line."""
     when = run.started.astimezone().strftime("%Y-%m-%d %H:%M")
-    how = "clean" if run.is_clean else "not clean"
+    how = say_verdict(run)
     if not run.is_completed:
         how = f"cut off in bar {run.reached_bar}" if run.reached_bar else "cut off"
     marks = ", ".join(_marks(run))
@@ -94,6 +94,7 @@ def _row(run: Run) -> dict[str, object]:
         "clean": run.is_clean,
         "marks": "; ".join(_marks(run)),
         "note": run.note,
+        "attended": run.is_attended,
     }
 
 

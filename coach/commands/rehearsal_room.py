@@ -59,8 +59,10 @@ def open_conductor(
     log: RunLogFile,
     clock: Clock,
     wishes: RunWishes,
+    *,
+    is_attended: bool = True,
 ) -> Conductor:
-    """Make the conductor of a rehearsal."""
+    """Make the conductor of a rehearsal that somebody attends, or nobody."""
     # Here and below, so that the shelf need not wait for all that a run needs.
     from coach.conductor import Conductor, read_rehearsal_settings
 
@@ -74,6 +76,7 @@ def open_conductor(
         wall_time,
         wishes,
         read_rehearsal_settings(),
+        is_attended=is_attended,
     )
 
 

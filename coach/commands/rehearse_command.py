@@ -33,6 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _run_plain(arguments: argparse.Namespace) -> int:
     """Rehearse in lines of text."""
+    from coach.edges.piped_words import words_from
     from coach.edges.plain_run import rehearse_plain
 
     part = open_whole(arguments)
@@ -40,6 +41,8 @@ def _run_plain(arguments: argparse.Namespace) -> int:
         cut_segment(part, *arguments.bars)
     clock: Clock = ManualClock() if arguments.fast else SystemClock()
     is_silent = arguments.silent or arguments.fast
+    is_at_keyboard = sys.stdin is not None and sys.stdin.isatty()
+    is_attended = is_at_keyboard and not arguments.fast
     player = open_player(clock, is_silent=is_silent)
     try:
         with open_log() as log:
@@ -50,8 +53,9 @@ def _run_plain(arguments: argparse.Namespace) -> int:
                 log,
                 clock,
                 wishes_of(part, arguments),
+                is_attended=is_attended,
             )
-            ask = input if sys.stdin.isatty() and not arguments.fast else None
+            ask = input if is_attended else words_from(sys.stdin)
             return rehearse_plain(conductor, player, clock, _say, ask)
     finally:
         player.close()

@@ -42,7 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _lines(what: Review) -> Iterator[str]:
     """Write a review out."""
-    yield f"{what.etude}: {what.runs} run{'s' * (what.runs != 1)}"
+    yield f"{what.etude}: {_say_runs(what.runs, what.attended)}"
     if what.best is None:
         yield f"No clean run yet; goal {what.goal_bpm:g}"
     else:
@@ -64,3 +64,12 @@ def _lines(what: Review) -> Iterator[str]:
         yield what.air.says
     for advice in what.next:
         yield f"Next: {advice.why}"
+
+
+def _say_runs(runs: int, attended: int) -> str:
+    """Say how many runs there were, and of how many nothing is known."""
+    counted = f"{runs} run{'s' * (runs != 1)}"
+    alone = runs - attended
+    if not alone:
+        return counted
+    return f"{counted}, {alone} with no word on {'it' if alone == 1 else 'them'}"

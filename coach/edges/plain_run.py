@@ -15,7 +15,7 @@ from coach.conductor import Conductor
 from coach.rehearsal.gauge import Gauge
 from coach.rehearsal.gear import ClickPlayer, Clock, Fact
 from coach.rehearsal.ladder import say_bpm
-from coach.rehearsal.run import Run
+from coach.rehearsal.run import Run, say_verdict
 from coach.rehearsal.run_words import Said, SaidMark, read_words
 from coach.rehearsal.session import State
 from coach.score.tempo import Beats, Seconds
@@ -210,8 +210,7 @@ def _kept(run: Run) -> str:
     if not run.is_completed:
         where = "" if run.reached_bar is None else f" in bar {run.reached_bar}"
         return f"Cut off{where}; kept in the log as run {run.id}."
-    how = "clean" if run.is_clean else "not clean"
-    return f"Played to the end, {how}; kept in the log as run {run.id}."
+    return f"Played to the end, {say_verdict(run)}; kept in the log as run {run.id}."
 
 
 def _count_in(gauge: Gauge) -> Iterator[Cue]:

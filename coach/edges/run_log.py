@@ -93,6 +93,13 @@ def _keep_edits(database: sqlite3.Connection) -> None:
         database.execute(statement)
 
 
+def _keep_attendance(database: sqlite3.Connection) -> None:
+    """Note of each run whether somebody was there; of older ones we take it so."""
+    database.execute(
+        "ALTER TABLE runs ADD COLUMN is_attended INTEGER NOT NULL DEFAULT 1"
+    )
+
+
 def _never_changes(*tables: str) -> Iterator[str]:
     """Give the triggers that make tables append-only."""
     for table in tables:
@@ -104,26 +111,39 @@ def _never_changes(*tables: str) -> Iterator[str]:
             )
 
 
-MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (_keep_runs, _keep_edits)
+MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
+    _keep_runs,
+    _keep_edits,
+    _keep_attendance,
+)
 """Each takes the file from its place in this list to the next, in one transaction."""
 
 FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
 """Marks that make a run not clean, as SQL has them."""
 
+WAS_ATTENDED = """(
+    is_attended OR is_clean IS NOT NULL
+    OR EXISTS (SELECT 1 FROM standing_marks WHERE run = runs.id)
+)"""
+"""Somebody was there, or said how the run was."""
+
 RUN_ROWS = f"""
     SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s,
            note, empties_at_scale,
-           COALESCE(is_completed, 0) AND COALESCE(is_clean, NOT EXISTS (
-               SELECT 1 FROM standing_marks
-               WHERE run = runs.id
-               AND kind IN ({FAULT_KINDS})
-           )) AS is_clean_run
+           {WAS_ATTENDED} AS was_attended,
+           COALESCE(is_completed, 0) AND COALESCE(
+               is_clean,
+               {WAS_ATTENDED} AND NOT EXISTS (
+                   SELECT 1 FROM standing_marks
+                   WHERE run = runs.id AND kind IN ({FAULT_KINDS})
+               )
+           ) AS is_clean_run
     FROM runs
     LEFT JOIN ends ON ends.run = runs.id
     LEFT JOIN words ON words.run = runs.id
 """
-"""A run is clean if it was played to the end and the player says so, or says
-nothing and marked no fault."""
+"""A run is clean if it was played to the end and the player says so, or was there
+and says nothing and marked no fault."""
 
 
 class RunLogFile:
@@ -166,8 +186,8 @@ class RunLogFile:
         with self._transaction() as database:
             row = database.execute(
                 """INSERT INTO runs (started, started_utc_s, etude, from_bar, to_bar,
-                                     is_whole, bpm, plan)
-                   VALUES (?, ?, ?, ?, ?, ?, ?, ?) RETURNING id""",
+                                     is_whole, bpm, plan, is_attended)
+                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id""",
                 (
                     run.started.isoformat(),
                     run.started.timestamp(),
@@ -177,6 +197,7 @@ class RunLogFile:
                     run.is_whole,
                     run.bpm,
                     run.plan,
+                    run.is_attended,
                 ),
             ).fetchone()
         return int(row["id"])
@@ -429,6 +450,7 @@ def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
         reached_bar=row["reached_bar"],
         lasted=Seconds(row["lasted_s"] or 0.0),
         empties_at_scale=row["empties_at_scale"],
+        is_attended=bool(row["was_attended"]),
     )
 
 

@@ -2,7 +2,8 @@
 
 Conventions
 -----------
-Runs are oldest first.  A run that failed is one that was played and was not clean.
+Runs are oldest first.  A run that failed is one that was played and was not clean;
+a run that nobody played says nothing.
 
 References
 ----------
@@ -191,7 +192,7 @@ def advise(
         The first of these that applies: rest; begin; test again on a new day;
         breathe elsewhere; slower; faster or on; another spot; again.
     """
-    played = [run for run in runs if run.was_played]
+    played = [run for run in runs if run.is_telling]
     at_segment = [run for run in played if _is_here(run, here)]
     at_tempo = [run for run in at_segment if _is_same(run.bpm, here.bpm)]
     clean_in_a_row = len(list(takewhile(lambda run: run.is_clean, at_tempo[::-1])))

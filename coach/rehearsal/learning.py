@@ -185,9 +185,13 @@ def _scale_in_span(
 
 
 def _seen(run: Run) -> _Seen | None:
-    """Tell what a run shows: nothing, if it is neither whole nor marked ran out."""
+    """Tell what a run shows: nothing, if it is neither whole nor marked ran out.
+
+    Nor does one that nobody played show anything.
+    """
     ran_out = any(mark.kind is MarkKind.RAN_OUT for mark in run.marks)
-    if run.empties_at_scale is None or not (ran_out or run.is_completed):
+    is_seen = run.is_telling and (ran_out or run.is_completed)
+    if run.empties_at_scale is None or not is_seen:
         return None
     return _Seen(run.started.date(), run.empties_at_scale, ran_out)
 

@@ -103,7 +103,10 @@ class Review:
     """Title of the part."""
 
     runs: int
-    """Runs that were played, cut off ones too."""
+    """Runs that were rehearsed, cut off ones too."""
+
+    attended: int
+    """Of these, runs that somebody played; all else is drawn from them alone."""
 
     goal_bpm: float
     """The page's tempo."""
@@ -151,10 +154,11 @@ def review(
     Review
         Empty of trouble and progress where there are no runs.
     """
-    played = [run for run in runs if run.was_played]
+    played = [run for run in runs if run.is_telling]
     return Review(
         etude=etude,
-        runs=len(played),
+        runs=sum(1 for run in runs if run.was_played),
+        attended=len(played),
         goal_bpm=here.goal_bpm,
         best=best_clean(played),
         trouble=map_trouble(played),

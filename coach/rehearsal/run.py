@@ -118,7 +118,7 @@ class Run:
     """Played to the end."""
 
     is_clean: bool
-    """The player (or, left open, the absence of marks) calls it clean."""
+    """The player (or, if one was there, the absence of marks) calls it clean."""
 
     marks: tuple[Mark, ...] = ()
     """In order of time."""
@@ -151,6 +151,9 @@ class Run:
     """Flow scale that explains a ran-out mark; without one, the flow scale at which
     the air would just have been gone; None where the run tells nothing."""
 
+    is_attended: bool = True
+    """Somebody was there, or has said how it was: in a verdict or by a mark."""
+
     @property
     def faults(self) -> tuple[Mark, ...]:
         """Marks of what went wrong."""
@@ -160,6 +163,11 @@ class Run:
     def was_played(self) -> bool:
         """At least its first bar was begun."""
         return self.is_completed or self.reached_bar is not None or bool(self.marks)
+
+    @property
+    def is_telling(self) -> bool:
+        """Somebody played it, so that advice and learning may draw on it."""
+        return self.was_played and self.is_attended
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,6 +257,13 @@ class RunLog(Protocol):
     def read_edits(self, etude: str) -> Edits:
         """Give what was kept last; nothing changed if nothing was."""
         ...
+
+
+def say_verdict(run: Run) -> str:
+    """Say in a player's words how a run that was played to the end counts."""
+    if not run.is_attended:
+        return "nobody said how it was"
+    return "clean" if run.is_clean else "not clean"
 
 
 def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") -> Mark:

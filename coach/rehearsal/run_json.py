@@ -49,6 +49,7 @@ def run_as_dict(run: Run) -> dict[str, Any]:
         "whole": run.is_whole,
         "reached_bar": run.reached_bar,
         "lasted_s": round(run.lasted, DIGITS),
+        "attended": run.is_attended,
     }
 
 
@@ -69,6 +70,7 @@ def review_as_dict(what: Review) -> dict[str, Any]:
     return {
         "etude": what.etude,
         "runs": what.runs,
+        "attended": what.attended,
         "clean_bpm": None if best is None else round(best.clean_bpm, BPM_DIGITS),
         "clean_segment": None if best is None else _segment(best.from_bar, best.to_bar),
         "goal_bpm": round(what.goal_bpm, BPM_DIGITS),

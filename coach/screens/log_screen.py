@@ -10,7 +10,7 @@ from textual.containers import Horizontal, Vertical
 
 from coach.errors import CoachError
 from coach.rehearsal.ladder import WORDS
-from coach.rehearsal.run import Run
+from coach.rehearsal.run import Run, say_verdict
 from coach.screens.after_screen import say_advice
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.cues import say_beat
@@ -103,8 +103,8 @@ class LogScreen(CoachScreen):
         ]
         if not run.is_completed:
             words.append("cut off")
-        elif run.is_clean:
-            words.append("clean")
+        elif run.is_clean or not run.is_attended:
+            words.append(say_verdict(run))
         else:
             words.append("1 mark" if len(run.marks) == 1 else f"{len(run.marks)} marks")
         return f" {self.signs.bullet} ".join(words)

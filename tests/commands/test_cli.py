@@ -100,6 +100,47 @@ def test_a_plain_rehearsal_is_logged(capsys: pytest.CaptureFixture[str]) -> None
     assert said_json(capsys, "review", "tide", "--json")["runs"] == 2
 
 
+def test_a_run_as_fast_as_it_can_is_played_by_nobody(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-4")
+    (run,) = said_json(capsys, "log", "tide", "--json")
+    assert (run["completed"], run["clean"], run["attended"]) == (True, False, False)
+    assert "nobody said how it was" in said(capsys, "log")
+    review = said_json(capsys, "review", "tide", "--json")
+    assert (review["runs"], review["attended"], review["clean_bpm"]) == (1, 0, None)
+    assert (review["air"]["completed"], review["progress"]) == (0, [])
+    assert "1 run, 1 with no word on it" in said(capsys, "review", "tide")
+
+
+@pytest.mark.parametrize(
+    ("words", "is_clean", "faults"),
+    [
+        ("clean\n", True, []),
+        ("not clean, ran out 3.2, lips tired\n", False, ["ran-out"]),
+        ("late 2", False, ["late-after-breath"]),
+        ("", False, []),
+    ],
+)
+def test_words_may_be_piped_in(words: str, is_clean: bool, faults: list[str]) -> None:
+    command = [sys.executable, "-m", "coach"]
+    rehearse = ["rehearse", "tide", "--plain", "--fast", "--bars", "1-4"]
+    subprocess.run(
+        [*command, *rehearse],
+        check=True,
+        capture_output=True,
+        text=True,
+        input=words,
+        cwd=ROOT,
+    )
+    log = subprocess.run(
+        [*command, "log", "--json"], check=True, capture_output=True, cwd=ROOT
+    )
+    (run,) = json.loads(log.stdout)
+    assert run["clean"] is is_clean
+    assert [mark["kind"] for mark in run["marks"]] == faults
+
+
 def test_the_log_as_a_table(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-2")
     said(capsys, "log", "--csv", str(tmp_path / "runs.csv"))

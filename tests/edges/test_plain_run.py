@@ -142,14 +142,48 @@ def test_a_bar_that_was_not_played_stands_in_the_note() -> None:
     assert (run.note, run.marks) == ("rushed 12.3", ())
 
 
-def test_no_answer_leaves_the_verdict_to_the_marks() -> None:
-    def nobody(question: str) -> str:
-        assert "How was it" in question
-        raise EOFError
+def nobody(question: str) -> str:
+    """Be asked, and not be there."""
+    assert "How was it" in question
+    raise EOFError
 
+
+def test_no_answer_leaves_the_verdict_to_the_marks() -> None:
     r = Rehearsal(short())
     assert rehearse_plain(r.conductor, r.player, r.clock, print, nobody) == 0
     assert r.log.list_runs()[0].is_clean
+
+
+def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
+    r = Rehearsal(short(), is_attended=False, runs_in_a_row=2)
+    lines: list[str] = []
+    rehearse_plain(r.conductor, r.player, r.clock, lines.append, nobody)
+    runs = r.log.list_runs()
+    assert [run.is_completed for run in runs] == [True, True]
+    assert [(run.is_clean, run.is_attended) for run in runs] == [(False, False)] * 2
+    assert lines[-2] == (
+        "Played to the end, nobody said how it was; kept in the log as run 2."
+    )
+    assert lines[-1].startswith("Next: These bars are new")
+    assert r.conductor.review().runs == 2
+
+
+@pytest.mark.parametrize(
+    ("answer", "is_clean", "is_attended"),
+    [
+        ("clean", True, True),
+        ("not clean", False, True),
+        ("rushed 3.2", False, True),
+        ("only trying it out", False, False),
+    ],
+)
+def test_words_say_how_a_run_was_that_nobody_could_hear(
+    answer: str, is_clean: bool, is_attended: bool
+) -> None:
+    r = Rehearsal(short(), is_attended=False)
+    rehearse(r, answer)
+    (run,) = r.log.list_runs()
+    assert (run.is_clean, run.is_attended) == (is_clean, is_attended)
 
 
 class Interrupting:

@@ -113,6 +113,34 @@ def test_a_run_that_waits_for_a_word_counts_as_played(log: RunLogFile) -> None:
     assert waiting.is_clean
 
 
+def test_a_run_that_nobody_attended_is_clean_only_in_words(log: RunLogFile) -> None:
+    alone = run(is_attended=False)
+    breathed = replace(OUT, kind=MarkKind.BREATHED)
+    for saved, is_clean, is_attended in (
+        (finish(log, alone), False, False),
+        (finish(log, alone, note="a trial"), False, False),
+        (finish(log, alone, is_clean=True), True, True),
+        (finish(log, alone, is_clean=False), False, True),
+        (finish(log, alone, OUT), False, True),
+        (finish(log, alone, breathed), True, True),
+        (finish(log, run()), True, True),
+    ):
+        assert (saved.is_clean, saved.is_attended) == (is_clean, is_attended)
+    waiting = log.begin(alone)
+    log.end(waiting, TO_THE_END)
+    assert not log.list_runs()[-1].is_clean
+    log.add_mark(waiting, HEARD)
+    log.take_back_mark(waiting)
+    assert not log.list_runs()[-1].is_attended
+
+
+def test_what_nobody_attended_is_no_best_tempo(log: RunLogFile) -> None:
+    finish(log, run(0, bpm=80))
+    finish(log, run(1, bpm=120, is_attended=False))
+    river = log.list_summaries()["River"]
+    assert (river.runs, river.clean_bpm) == (2, 80)
+
+
 def test_a_run_that_was_never_ended_keeps_its_marks(log: RunLogFile) -> None:
     log.add_mark(log.begin(run()), OUT)
     (broken,) = log.list_runs()
@@ -247,12 +275,14 @@ def test_an_older_log_is_brought_up_to_date_and_keeps_its_runs(
         by_hand.execute(f"PRAGMA user_version = {version}")
         by_hand.execute(f"PRAGMA application_id = {0x436F6163}")
         by_hand.execute(
-            "INSERT INTO runs VALUES "
+            "INSERT INTO runs (id, started, started_utc_s, etude, from_bar, to_bar,"
+            " is_whole, bpm, plan) VALUES "
             "(5, '2025-03-03T09:00:00+01:00', 1.0, 'River', 1, 4, 0, 72, '')"
         )
     by_hand.close()
     with RunLogFile(path) as log:
         assert [old.id for old in log.list_runs()] == [5] * bool(version)
+        assert all(old.is_attended for old in log.list_runs())
         finish(log, run(), OUT)
         log.save_edits("River", Edits(dial=0.5))
         assert log._version() == len(MIGRATIONS)

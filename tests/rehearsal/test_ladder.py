@@ -138,6 +138,12 @@ def test_a_run_stopped_in_its_count_in_tells_nothing() -> None:
     assert "new" in ask(stopped).why
 
 
+def test_runs_that_nobody_attended_move_nothing() -> None:
+    alone = [run(k, is_clean=False, is_attended=False) for k in (6, 5, 4)]
+    assert ask(*alone) == ask()
+    assert ask(run(7), *alone, run(2), run(1)).kind == "faster"
+
+
 def test_three_clean_runs_in_a_row_move_up_a_notch() -> None:
     advice = ask(run(3), run(2), run(1))
     assert (advice.kind, advice.bpm) == ("faster", 88)

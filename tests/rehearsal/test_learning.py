@@ -87,6 +87,11 @@ def test_without_runs_nothing_is_claimed() -> None:
     assert told.says.startswith("No run has told anything yet")
 
 
+def test_a_run_that_nobody_attended_teaches_nothing() -> None:
+    alone = [replace(run(0.7, day=day), is_attended=False) for day in range(5)]
+    assert learn([*alone, run(1.2)], SETTINGS) == learn([run(1.2)], SETTINGS)
+
+
 def test_the_range_without_runs_is_how_much_players_differ() -> None:
     """The middle 90 % of a normal distribution is 1.645 spreads to either side
     (any table of the normal distribution)."""

@@ -83,6 +83,15 @@ def test_a_run_stopped_in_its_count_in_is_not_counted() -> None:
     assert of(run(is_completed=False, reached_bar=None)).runs == 0
 
 
+def test_runs_that_nobody_attended_are_counted_and_say_nothing() -> None:
+    out = run(marks=(mark(MarkKind.RAN_OUT, 7),))
+    told = of(out, out, *(run(is_attended=False, empties_at_scale=0.5),) * 5)
+    heard = of(out, out)
+    assert (told.runs, told.attended, heard.attended) == (7, 2, 2)
+    assert replace(told, runs=2) == heard
+    assert told.trouble[0].runs == 2
+
+
 def test_trouble_is_counted_by_beat_in_the_order_of_the_page() -> None:
     out, rushed = MarkKind.RAN_OUT, MarkKind.RUSHED
     told = map_trouble(
@@ -231,6 +240,7 @@ def test_a_run_is_laid_out_as_promised() -> None:
         "whole": True,
         "reached_bar": 16,
         "lasted_s": 40.0,
+        "attended": True,
     }
 
 
@@ -249,6 +259,7 @@ def test_a_review_is_laid_out_as_promised() -> None:
         "next",
     }
     assert (laid["runs"], laid["clean_bpm"], laid["goal_bpm"]) == (2, 88, 96)
+    assert laid["attended"] == 2
     assert laid["clean_segment"] == {"from_bar": 1, "to_bar": 16}
     assert laid["trouble"][0]["bar"] == 7
     assert laid["trouble"][0]["runs"] == 2

@@ -2,9 +2,10 @@
 
 Run as ``python -m tests.benchmarks.sound_grid``; see ``--help``.  Sixteenths at 120 go
 through the engine to a PulseAudio null sink, whose monitor an independent program
-records; meanwhile scores are imported one after another and busy loops run.  With
-``--stop`` the engine is held up that long in the middle, so that the device runs dry:
-printed is how far the clicks after it are from where they would have been.
+records; meanwhile a run screen is drawn at full speed, scores are imported one after
+another and busy loops run.  With ``--stop`` the engine is held up that long in the
+middle, so that the device runs dry: printed is how far the clicks after it are from
+where they would have been.
 
 ``load`` is the machine's one-minute load average at the end.
 """
@@ -12,6 +13,7 @@ printed is how far the clicks after it are from where they would have been.
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import shutil
 import signal
@@ -34,10 +36,13 @@ from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear import ClickSent, Fact, GearLost
 from coach.rehearsal.gear_choice import GearChoice
 from coach.score.tempo import Seconds
+from tests.benchmarks.terminal import run_in_terminal
 from tests.pulse_stand import RATE_HZ, PulseServer, Recording, starts
 
 STEP = RATE_HZ // 8
 """Samples of a sixteenth at 120."""
+
+SCREEN = (120, 40)
 
 
 def main() -> None:
@@ -56,6 +61,8 @@ def main() -> None:
         for _ in range(asked.burners):
             burner = subprocess.Popen([sys.executable, "-c", "while True: pass"])
             stack.callback(burner.kill)
+        screen = threading.Thread(target=draw, args=(folder, asked.seconds))
+        screen.start()
         over = threading.Event()
         imported: list[str] = []
         importer = threading.Thread(target=import_scores, args=(folder, over, imported))
@@ -65,9 +72,21 @@ def main() -> None:
         finally:
             over.set()
             importer.join()
+            screen.join()
+        drawn = json.loads((folder / "screen.json").read_text())
         print(
-            f"{len(imported)} scores imported meanwhile, load {os.getloadavg()[0]:.1f}"
+            f"{len(imported)} scores imported meanwhile, a run screen drawn every "
+            f"{drawn['median_ms']:.0f} ms, load {os.getloadavg()[0]:.1f}"
         )
+
+
+def draw(folder: Path, seconds: float) -> None:
+    """Let a run screen be drawn in a terminal of its own, in a process of its own."""
+    child = ["-m", "tests.benchmarks.run_screen_load", "--child", "run"]
+    home = folder / "screen"
+    home.mkdir()
+    figures = str(folder / "screen.json")
+    run_in_terminal([*child, str(seconds), figures], SCREEN, str(home))
 
 
 def measure(server: PulseServer, asked: argparse.Namespace) -> None:

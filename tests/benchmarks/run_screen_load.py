@@ -62,7 +62,11 @@ def main() -> None:
     busy = in_terminal("import", seconds, MIDDLE)
     print(f"while {busy['imports']:.0f} etudes are imported: {say_gaps(busy)}")
     idle = in_terminal("idle", seconds, MIDDLE)
-    print(f"idle on the run screen: {idle['cpu']:.2%} of a core")
+    still = in_terminal("still", seconds, MIDDLE)
+    print(
+        f"idle on the run screen: {idle['cpu']:.2%} of a core, an empty app that is "
+        f"never woken {still['cpu']:.2%}"
+    )
     keys = in_terminal("keys", seconds, MIDDLE)
     print(
         f"key to mark kept and drawn: median {keys['median_ms']:.1f} ms, "
@@ -104,18 +108,21 @@ def figures_of(seconds: Sequence[float]) -> Figures:
 
 
 class EmptyApp(App[None]):
-    """Woken as often as the run, and draws nothing."""
+    """Woken as often as the run, or never, and draws nothing."""
 
-    def __init__(self, seconds: float) -> None:
+    def __init__(self, seconds: float, *, is_woken: bool) -> None:
         super().__init__()
         self._seconds = seconds
+        self._is_woken = is_woken
         self.cpu = 0.0
 
     def on_mount(self) -> None:
-        self.set_interval(run_look().frame_s, lambda: None)
+        if self._is_woken:
+            self.set_interval(run_look().frame_s, lambda: None)
         self.run_worker(self.measure())
 
     async def measure(self) -> None:
+        await asyncio.sleep(1.0)
         before = time.process_time()
         await asyncio.sleep(self._seconds)
         self.cpu = (time.process_time() - before) / self._seconds
@@ -178,7 +185,15 @@ class Bench:
 def measure_empty(seconds: float, home: Path) -> Figures:
     """Measure an app that is woken and draws nothing."""
     del home
-    app = EmptyApp(seconds)
+    app = EmptyApp(seconds, is_woken=True)
+    app.run()
+    return {"cpu": app.cpu}
+
+
+def measure_still(seconds: float, home: Path) -> Figures:
+    """Measure an app that is never woken: what the library itself takes."""
+    del home
+    app = EmptyApp(seconds, is_woken=False)
     app.run()
     return {"cpu": app.cpu}
 
@@ -285,6 +300,7 @@ CHILDREN = {
     "run": measure_run,
     "import": measure_import,
     "idle": measure_idle,
+    "still": measure_still,
     "keys": measure_keys,
     "edits": measure_edits,
 }

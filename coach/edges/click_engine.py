@@ -249,6 +249,10 @@ class Engine:
         """Tell how the click sounds now; the first time says that we are ready."""
         self.answer({"says": words})
 
+    def show_life(self) -> None:
+        """Tell the screens that we do our work."""
+        self._out.put(_pulse)
+
     def tell(self, fact: Fact) -> None:
         """Tell the screens a fact."""
         self._out.put(partial(engine_wire.pack_fact, fact, self.serial))
@@ -256,6 +260,11 @@ class Engine:
     def answer(self, words: Mapping[str, Any]) -> None:
         """Tell the screens something that is no fact."""
         self._out.put(partial(engine_wire.pack_words, words))
+
+
+def _pulse() -> bytes:
+    """Give a sign of life, made before it is asked for."""
+    return engine_wire.PULSE
 
 
 def _write_all(
@@ -276,7 +285,9 @@ def _read_all(stream: BinaryIO, engine: Engine) -> None:
     try:
         while (read := engine_wire.read_frame(stream)) is not None:
             kind, body = read
-            if kind is Frame.WORDS:
+            if kind is Frame.PULSE:
+                engine.post(engine.show_life)
+            elif kind is Frame.WORDS:
                 engine.post(partial(engine.obey, engine_wire.read_words(body)))
             else:
                 serial, track = track_wire.read_track(body)

@@ -14,6 +14,7 @@ from typing import IO, BinaryIO, cast
 
 from coach.config import home
 from coach.edges import engine_wire
+from coach.edges.engine_pulse import PulseSettings, PulseWatch
 from coach.edges.engine_wire import BrokenWire, Frame
 from coach.errors import GearError
 
@@ -28,13 +29,17 @@ class EngineLife:
 
     def __init__(
         self,
+        settings: PulseSettings,
         hear: Callable[[Frame, bytes], None],
         be_gone: Callable[[EngineLife], None],
     ) -> None:
         """Start it; GearError when the system has no process to give."""
+        self.hangs = False
+        """It was made to leave, since it answered nothing."""
         self._hear = hear
         self._be_gone = be_gone
         self._frames: SimpleQueue[bytes | None] = SimpleQueue()
+        self._mourning = threading.Lock()
         log = _open_log()
         try:
             self.process = subprocess.Popen(
@@ -52,29 +57,57 @@ class EngineLife:
             ) from error
         finally:
             log.close()
-        self._threads = [
-            threading.Thread(target=work, name=name, daemon=True)
-            for work, name in ((self._read, "engine facts"), (self._write, "engine"))
-        ]
-        for thread in self._threads:
-            thread.start()
+        self._pulse = PulseWatch(settings, self._ask_for_life, self._make_leave)
+        self._reader = threading.Thread(target=self._read, name="facts", daemon=True)
+        self._writer = threading.Thread(target=self._write, name="words", daemon=True)
+        self._reader.start()
+        self._writer.start()
 
     def send(self, frame: bytes) -> None:
         """Send a frame soon."""
         self._frames.put(frame)
 
+    def watch(self, is_wanted: bool) -> None:
+        """Make it leave if it hangs while it is wanted."""
+        self._pulse.watch(is_wanted)
+
     def end(self) -> None:
         """Let it end its notes and leave; make it leave if it does not."""
+        if self.hangs:
+            return  # its threads end with it, if a driver ever lets it go
+        self._pulse.end()
         self._frames.put(engine_wire.pack_words({"do": "quit"}))
         self._frames.put(None)
         try:
             self.process.wait(PATIENCE_S)
         except subprocess.TimeoutExpired:
-            self.process.kill()
-            self.process.wait()
-        for thread in self._threads:
+            self._kill()
+        for thread in (self._reader, self._writer, self._pulse.thread):
             if thread is not threading.current_thread():
                 thread.join(PATIENCE_S)
+
+    def _ask_for_life(self) -> None:
+        """Ask for a sign of life."""
+        self.send(engine_wire.PULSE)
+
+    def _make_leave(self) -> None:
+        """Kill an engine that hangs; go on without it if a driver holds it still."""
+        self.hangs = True
+        if not self._kill():
+            self._mourn()
+
+    def _kill(self) -> bool:
+        """Kill it; tell whether it is gone."""
+        self.process.kill()
+        with suppress(subprocess.TimeoutExpired):
+            self.process.wait(PATIENCE_S)
+            return True
+        return False
+
+    def _mourn(self) -> None:
+        """Tell once that it is gone."""
+        if self._mourning.acquire(blocking=False):
+            self._be_gone(self)
 
     def _write(self) -> None:
         """Write frames until the last."""
@@ -89,9 +122,12 @@ class EngineLife:
         stream = cast(BinaryIO, self.process.stdout)
         with suppress(OSError, ValueError, BrokenWire), stream:
             while (read := engine_wire.read_frame(stream)) is not None:
-                self._hear(*read)
+                kind, body = read
+                self._pulse.answer()  # whatever comes, its main thread sent it
+                if kind is not Frame.PULSE:
+                    self._hear(kind, body)
         self._frames.put(None)
-        self._be_gone(self)
+        self._mourn()
 
 
 def log_path() -> Path:

@@ -12,10 +12,13 @@ from collections.abc import Callable
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
+from coach.config import read_settings
 from coach.edges import engine_wire
 from coach.edges.engine_life import EngineLife, log_path
+from coach.edges.engine_pulse import PulseSettings
 from coach.edges.engine_wire import Frame
 from coach.edges.system_clock import SystemClock
+from coach.errors import GearError
 from coach.rehearsal.gear import (
     ClickSent,
     Fact,
@@ -32,7 +35,8 @@ if TYPE_CHECKING:
 
 SHORT_LIFE_S = 3.0
 SHORT_LIVES = 3
-"""An engine that dies so young, and unused, so often is given up: our own choice."""
+"""So many engines in a row that die so young and unused, or never begin the track that
+waits for them, are enough: our own choice."""
 
 
 class EngineLink:
@@ -42,6 +46,7 @@ class EngineLink:
         """Start the engine; it gets ready while the caller goes on."""
         self._clock = SystemClock()
         self._choice, self._pedals = choice, pedals
+        self._pulse = read_settings(PulseSettings, "click", "pulse")
         self._tellers: list[Callable[[Fact], None]] = []
         self._lock = threading.RLock()
         self._says = ""
@@ -57,7 +62,8 @@ class EngineLink:
         self._is_closing = self._is_given_up = False
         self._was_lost = self._wants_room = False
         self._short_lives = 0
-        self._life = self._start()
+        with self._lock:  # an engine that dies at once finds its place taken
+            self._life = self._start()
 
     @property
     def says(self) -> str:
@@ -72,8 +78,8 @@ class EngineLink:
         """Start a track as soon as it can sound without haste; ends any other."""
         with self._lock:
             if self._is_given_up:
-                self._is_given_up, self._short_lives = False, 0
                 self._life = self._start()
+                self._is_given_up, self._short_lives = False, 0
             self._serial += 1
             self._has_played = True
             self._track, self._origin = track, None
@@ -92,7 +98,7 @@ class EngineLink:
         """End all sound at once."""
         with self._lock:
             self._serial += 1
-            self._track = self._origin = None
+            self._forget_track()
             self._command(do="stop")
 
     def run_time(self) -> Seconds | None:
@@ -110,7 +116,7 @@ class EngineLink:
             if self._is_closing:
                 return
             self._is_closing = True
-            self._track = self._origin = None
+            self._forget_track()
         self._life.end()
 
     def choose(self, choice: GearChoice, pedals: PedalKeys) -> None:
@@ -135,13 +141,14 @@ class EngineLink:
         """Ask what gear there is; None when the engine does not answer."""
         self._reported.clear()
         self._command(do="report")
-        return self._report if self._reported.wait(timeout_s) else None
+        is_told = self._wait_for(self._reported, timeout_s)
+        return self._report if is_told else None
 
     def lateness(self, timeout_s: float) -> tuple[Seconds, ...]:
         """Ask how late each message of the latest track was; empty for no answer."""
         self._timed.clear()
         self._command(do="lateness")
-        is_told = self._timed.wait(timeout_s)
+        is_told = self._wait_for(self._timed, timeout_s)
         return tuple(map(Seconds, self._lateness)) if is_told else ()
 
     @property
@@ -149,11 +156,20 @@ class EngineLink:
         """Process number of the engine."""
         return self._life.process.pid
 
+    def _wait_for(self, answer: threading.Event, timeout_s: float) -> bool:
+        """Wait for an answer; an engine that hangs meanwhile is noticed."""
+        with self._lock:
+            self._life.watch(True)
+        is_told = answer.wait(timeout_s)
+        with self._lock:
+            self._life.watch(self._track is not None)
+        return is_told
+
     def _start(self) -> EngineLife:
         """Start an engine with the chosen gear."""
         self._started = self._clock.now()
         self._has_played = False
-        life = EngineLife(self._hear, self._be_gone)
+        life = EngineLife(self._pulse, self._hear, self._be_gone)
         words = {
             "do": "choose",
             "gear": asdict(self._choice),
@@ -202,7 +218,7 @@ class EngineLink:
                 if serial != self._serial:
                     return
                 if isinstance(fact, TrackEnded):
-                    self._track = self._origin = None
+                    self._forget_track()
         self._tell(fact)
 
     def _be_ready(self, says: str) -> None:
@@ -214,41 +230,64 @@ class EngineLink:
             self._tell(GearLost("The click engine is back.", is_back=True))
 
     def _be_gone(self, life: EngineLife) -> None:
-        """Start another engine when one died, and end the notes it left."""
+        """Start another engine when one is gone, and end the notes it left."""
         with self._lock:
             if self._is_closing:
                 return
+            self._ready.clear()
+            what = "does not answer" if life.hangs else "has stopped"
+            self._says = f"the click engine {what}"
+            self._count_short_lives()
             if self._origin is not None:
                 self._track = self._origin = None
-            self._ready.clear()
-            self._says = "the click engine has stopped"
-        is_short = self._clock.now() - self._started < SHORT_LIFE_S
-        is_useless = is_short and not self._has_played
-        self._short_lives = self._short_lives + 1 if is_useless else 0
+            self._was_lost = True
         if self._short_lives >= SHORT_LIVES:
-            self._is_given_up, self._track = True, None
             life.end()
-            self._tell(
-                GearLost(
-                    "The click engine does not start, so there is no sound; "
-                    f"what it says is in {log_path()}."
-                )
+            how = "does not answer" if life.hangs else "does not start"
+            self._give_up(
+                f"The click engine {how}, so there is no sound; "
+                f"what it says is in {log_path()}."
             )
             return
-        self._was_lost = True
-        self._tell(GearLost("The click engine has stopped; it is started anew."))
+        self._tell(GearLost(f"The click engine {what}; it is started anew."))
         life.end()
         with self._lock:
             if not self._is_closing:
-                self._life = self._start()
-                self._command(do="hush", keys=sorted(self._used))
-                self._command(do="room", wanted=self._wants_room)
-                self._play_what_waits()
+                self._start_anew()
+
+    def _count_short_lives(self) -> None:
+        """Count the engines in a row that were of no use."""
+        is_short = self._clock.now() - self._started < SHORT_LIFE_S
+        never_began = self._track is not None and self._origin is None
+        is_useless = never_began or (is_short and not self._has_played)
+        self._short_lives = self._short_lives + 1 if is_useless else 0
+
+    def _start_anew(self) -> None:
+        """Let another engine do what the last one left."""
+        try:
+            self._life = self._start()
+        except GearError as error:
+            self._give_up(str(error))
+            return
+        self._command(do="hush", keys=sorted(self._used))
+        self._command(do="room", wanted=self._wants_room)
+        self._play_what_waits()
+
+    def _give_up(self, words: str) -> None:
+        """Do without an engine until the next track is asked for."""
+        self._is_given_up, self._track = True, None
+        self._tell(GearLost(words))
+
+    def _forget_track(self) -> None:
+        """Take note that nothing plays."""
+        self._track = self._origin = None
+        self._life.watch(False)
 
     def _play_what_waits(self) -> None:
         """Play a track that was asked for and that no engine has begun."""
         if self._track is not None:
             self._send_track(Frame.PLAY, self._track)
+            self._life.watch(True)
 
     def _send_track(self, kind: Frame, track: ClickTrack) -> None:
         """Send a track to the engine."""

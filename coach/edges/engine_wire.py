@@ -44,6 +44,11 @@ class Frame(IntEnum):
     CHANGE = 3
     BLOCK = 4
     LATENESS = 5
+    PULSE = 6
+
+
+PULSE = FRAME.pack(0, Frame.PULSE)
+"""Asks for a sign of life, and is the answer."""
 
 
 class BrokenWire(Exception):  # noqa: N818  # it says what happened

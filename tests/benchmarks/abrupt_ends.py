@@ -2,8 +2,9 @@
 
 Run as ``python -m tests.benchmarks.abrupt_ends``; see ``--help``.  A held note sounds
 at a synth in another process when the engine or the screens' process is killed, the
-engine is told to end, the synth is unplugged, or the JACK server is killed.  Then: how
-long until the note ended, until the other side noticed, and until the port was back.
+engine is told to end or hangs, the synth is unplugged, or the JACK server is killed.
+Then: how long until the note ended, until the other side noticed, and until the port
+was back.
 """
 
 from __future__ import annotations
@@ -134,6 +135,11 @@ def ask_engine(stand: Stand, tally: Tally) -> None:
     end_engine(stand, tally, signal.SIGTERM)
 
 
+def stop_engine(stand: Stand, tally: Tally) -> None:
+    """Let the engine hang: it is there, and does nothing."""
+    end_engine(stand, tally, signal.SIGSTOP)
+
+
 def kill_screens(stand: Stand, tally: Tally) -> None:
     """Kill a screens' process of its own."""
     stand.synth.forget()
@@ -217,6 +223,7 @@ def main() -> None:
     ends: Sequence[tuple[str, Callable[[Stand, Tally], None]]] = (
         ("engine killed", kill_engine),
         ("engine told to end", ask_engine),
+        ("engine hangs", stop_engine),
         ("screens killed", kill_screens),
         ("synth unplugged", unplug),
         ("server killed", kill_server),

@@ -38,6 +38,7 @@ LAST_WORD = bytes((0xBF, 123, 0))
 """All notes off on channel 16: the last message of a silence on all channels."""
 
 COARSE_S = 0.25
+A_SECOND_OR_SO_S = 1.5
 COARSE_MEDIAN_S = 0.005
 """A busy machine may be this late; the measures say what a quiet one is."""
 
@@ -168,7 +169,7 @@ def test_a_pedal_marks_and_a_wind_controller_is_heard(
     gear.send(0xB0, 64, 127)
     gear.send(0x90, 58, 80)
     gear.send(0x90, 36, 80)
-    wait_until(lambda: len(facts) >= 3)
+    wait_until(lambda: len(told(facts, PedalPressed)) >= 2)
     assert [type(fact) for fact in facts if not isinstance(fact, GearLost)][-3:] == [
         PedalPressed,
         NoteHeard,
@@ -226,6 +227,81 @@ def test_an_engine_that_is_killed_is_missed_at_once_and_leaves_no_note(
     gear.forget()
     link.play(track(stroke(0.0)))
     gear.wait_for(bytes((0x99, 76, 100)))
+
+
+def test_an_engine_that_hangs_in_a_run_is_missed_within_a_second(
+    open_link: OpenLink, gear: Gear
+) -> None:
+    """Stopped, it neither ends nor answers; the next one ends its note."""
+    link, facts = open_link(midi_out=gear.port)
+    settle(gear)
+    link.play(track(held(0.0, 60.0), ends=60.0))
+    gear.wait_for(HELD)
+    hung = link.engine_id
+    os.kill(hung, signal.SIGSTOP)
+    took = wait_until(lambda: told(facts, GearLost))
+    assert took < A_SECOND_OR_SO_S
+    assert "does not answer" in str(told(facts, GearLost)[0])
+    assert link.run_time() is None
+    gear.wait_for(HELD_END)
+    assert not is_running(hung)
+    wait_until(lambda: any(isinstance(f, GearLost) and f.is_back for f in facts))
+    gear.forget()
+    link.play(track(stroke(0.0)))
+    gear.wait_for(bytes((0x99, 76, 100)))
+
+
+def test_a_track_asked_for_while_the_engine_hangs_is_played_by_the_next(
+    open_link: OpenLink, gear: Gear
+) -> None:
+    link, facts = open_link(midi_out=gear.port)
+    settle(gear)
+    os.kill(link.engine_id, signal.SIGSTOP)
+    link.play(track(stroke(0.0), ends=30.0))
+    gear.wait_for(bytes((0x99, 76, 100)))
+    assert len(told(facts, GearLost)) == 2
+    assert link.run_time() is not None
+
+
+def test_an_engine_that_hangs_is_missed_by_who_asks_it(open_link: OpenLink) -> None:
+    link, facts = open_link()
+    os.kill(link.engine_id, signal.SIGSTOP)
+    assert link.ask(A_SECOND_OR_SO_S) is None
+    wait_until(lambda: any(isinstance(f, GearLost) and f.is_back for f in facts))
+    assert link.ask(20.0) is not None
+
+
+STUCK_DRIVER = """
+import threading
+API_UNIX_JACK, API_RTMIDI_DUMMY = 2, 5
+class RtMidiError(Exception): ...
+def get_compiled_api(): return [API_UNIX_JACK]
+class MidiIn:
+    def __init__(self, api, name): ...
+    def get_ports(self): return ["synth"] if type(self) is MidiOut else []
+    def open_port(self, number, name): ...
+    def close_port(self): ...
+    def delete(self): ...
+class MidiOut(MidiIn):
+    def send_message(self, message):
+        if message[0] == 0x99:
+            threading.Event().wait()
+"""
+
+
+def test_an_engine_whose_driver_does_not_come_back_is_missed(
+    open_link: OpenLink, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "rtmidi.py").write_text(STUCK_DRIVER, encoding="utf-8")
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    link, facts = open_link(midi_out="synth")
+    hung = link.engine_id
+    link.play(track(stroke(0.0), ends=60.0))
+    took = wait_until(lambda: told(facts, GearLost))
+    assert took < A_SECOND_OR_SO_S
+    assert "does not answer" in str(told(facts, GearLost)[0])
+    wait_until(lambda: not is_running(hung))
+    assert link.run_time() is None
 
 
 def test_a_track_asked_for_while_the_engine_is_dead_is_played_by_the_next(

@@ -12,7 +12,7 @@ import sys
 import traceback
 from collections.abc import Sequence
 from importlib import import_module
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from coach import __version__
 from coach.errors import CoachError
@@ -94,9 +94,11 @@ def _add(
     return parser
 
 
-def _add_etude(parser: argparse.ArgumentParser) -> None:
+def _add_etude(
+    parser: argparse.ArgumentParser, *, nargs: Literal["?"] | None = None
+) -> None:
     """Add what every command with an etude takes."""
-    parser.add_argument("etude", metavar="ETUDE", help=ETUDE_HELP)
+    parser.add_argument("etude", metavar="ETUDE", nargs=nargs, help=ETUDE_HELP)
     parser.add_argument("--part", metavar="NAME-OR-NUMBER", help="of several parts")
     parser.add_argument("--instrument", metavar="NAME", help="as in config/instruments")
 
@@ -151,7 +153,7 @@ def _add_log(commands: Commands) -> None:
     parser = _add(
         commands, "log", "list the runs", "coach log long-river --since 2026-01-31"
     )
-    parser.add_argument("etude", metavar="ETUDE", nargs="?", help=ETUDE_HELP)
+    _add_etude(parser, nargs="?")
     parser.add_argument("--json", action="store_true", help="for scripts")
     parser.add_argument("--csv", metavar="FILE", help="write a table")
     parser.add_argument("--since", metavar="DATE", help="as 2026-01-31")

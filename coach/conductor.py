@@ -56,6 +56,7 @@ from coach.rehearsal.stand import Planner, Stand, StandMaker
 from coach.rehearsal.stretch import Stretch
 from coach.rehearsal.under_way import UnderWay
 from coach.rehearsal.wishes import RunWishes
+from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 
@@ -142,6 +143,7 @@ class Conductor:
         is_attended: bool = True,
     ) -> None:
         self._is_attended = is_attended
+        self._etude = key_of(part)
         self._player = player
         self._log = log
         self._clock = clock
@@ -151,7 +153,7 @@ class Conductor:
             part,
             StandMaker(planner, settings.clicks, settings.run, settings.empty_air),
             wishes,
-            log.read_edits(part.title),
+            log.read_edits(self._etude),
             settings.run.segment_bars,
         )
         self._state = State.READY
@@ -290,7 +292,7 @@ class Conductor:
     def set_edits(self, edits: Edits) -> None:
         """Insist on breaths, positions, dial and loudness; saved at once."""
         self._ask(edits=edits)
-        self._log.save_edits(self.part.title, edits)
+        self._log.save_edits(self._etude, edits)
 
     def start(self) -> None:
         """Count in and play; a run that waits for a word is saved first."""
@@ -455,7 +457,7 @@ class Conductor:
         """Tell what to play next and why."""
         self._desk = self._desk.divided()
         return advise(
-            self._log.list_runs(self.part.title),
+            self._log.list_runs(self._etude),
             self._desk.standing(self._desk.choice, self._wall()),
             self._settings.ladder,
             self._settings.tempo,
@@ -465,7 +467,7 @@ class Conductor:
         """Sum up all runs of the part."""
         return review(
             self.part.title,
-            self._log.list_runs(self.part.title),
+            self._log.list_runs(self._etude),
             self._desk.standing(choose_whole(self.part), self._wall()),
             self._settings.review,
             self._settings.ladder,
@@ -553,6 +555,7 @@ class Conductor:
         return Run(
             started=self._wall(),
             etude=self.part.title,
+            etude_key=self._etude.fingerprint,
             from_bar=self.stretch.from_bar,
             to_bar=self.stretch.to_bar,
             bpm=self.plan.bpm,

@@ -8,11 +8,15 @@ import json
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.commands.rehearsal_room import open_log
 from coach.errors import CoachError
 from coach.rehearsal.run import Run, say_verdict
 from coach.rehearsal.run_json import run_as_dict
+
+if TYPE_CHECKING:
+    from coach.score.etude_key import EtudeKey
 
 COLUMNS = (
     *("id", "started", "etude", "from_bar", "to_bar", "bpm"),
@@ -24,7 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
     """List runs as lines, as JSON or in a table file."""
     with open_log() as log:
         runs = log.list_runs(
-            _title(arguments.etude) if arguments.etude else None,
+            _key(arguments) if arguments.etude else None,
             _moment(arguments.since) if arguments.since else None,
         )
     if arguments.csv:
@@ -37,12 +41,13 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _title(etude: str) -> str:
-    """Find the title that runs of an etude are kept under."""
+def _key(arguments: argparse.Namespace) -> EtudeKey:
+    """Find the key that runs of an etude are kept under."""
     from coach.edges.etude_shelf import find_etude
     from coach.edges.score_files import read_part
+    from coach.score.etude_key import key_of
 
-    return read_part(find_etude(etude)).title
+    return key_of(read_part(find_etude(arguments.etude), part=arguments.part))
 
 
 def _moment(date: str) -> datetime:

@@ -13,6 +13,7 @@ from coach.planning.plan_json import plan_as_dict
 from coach.planning.plan_table import compare_lines, plan_lines
 from coach.planning.reach_table import reach_lines
 from coach.rehearsal.choice import choose_bars, cut_choice
+from coach.score.etude_key import key_of
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -23,7 +24,7 @@ def run(arguments: argparse.Namespace) -> int:
     stretch = cut_choice(whole, bars, wishes)
     part = stretch.part
     with open_log() as log:
-        kept = log.read_edits(whole.title)
+        kept = log.read_edits(key_of(whole))
     edits = kept.within(stretch.first_note, len(part.notes))
     workshop = Workshop(arguments.instrument)
     workshop.hear_whole(whole)

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from coach.rehearsal.review import Review
     from coach.rehearsal.run import Run
     from coach.rehearsal.stand import Planner
+    from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
     from coach.screens.studio import ReachPoint
@@ -98,13 +99,13 @@ class PracticeRoom:
         """List the shelf, what was rehearsed last first."""
         from coach.commands.shelf import list_etudes
 
-        return list_etudes(self.log.list_summaries())
+        return list_etudes(self.log.tally())
 
     def import_file(self, path: str) -> Etude:
         """Put a file on the shelf."""
         from coach.commands.shelf import take_in
 
-        return take_in(path, self.log.list_summaries())
+        return take_in(path, self.log.tally())
 
     def list_folder(self, path: str) -> Folder:
         """Look into a folder; an empty path is the player's home."""
@@ -166,7 +167,7 @@ class PracticeRoom:
             points.append(ReachPoint(slowest + k * step, len(breaths.breaths), left))
         return points
 
-    def list_runs(self, etude: str | None = None) -> Sequence[Run]:
+    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         """List runs, oldest first."""
         return self.log.list_runs(etude)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor, wait
 from functools import partial
 from math import inf
@@ -12,7 +12,8 @@ from coach.config import shipped
 from coach.edges import etude_shelf
 from coach.edges.score_files import read_part
 from coach.errors import CoachError
-from coach.rehearsal.run import EtudeSummary
+from coach.rehearsal.etude_tally import EtudeTally, Tallies
+from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.screens.studio import Etude, Folder, FolderEntry
 
@@ -23,7 +24,7 @@ PATIENCE_S = 1.0
 """Known etudes are all there by then, and stand in order."""
 
 
-def list_etudes(summaries: Mapping[str, EtudeSummary]) -> Iterator[Etude]:
+def list_etudes(tallies: Tallies) -> Iterator[Etude]:
     """Give every etude: rehearsed last first, then the slowest fingers first.
 
     Where scores must still be read, each comes as soon as it is, by name.
@@ -33,23 +34,19 @@ def list_etudes(summaries: Mapping[str, EtudeSummary]) -> Iterator[Etude]:
         reading = [readers.submit(_read, path) for path in paths]
         if not wait(reading, timeout=PATIENCE_S).not_done:
             parts = [job.result() for job in reading]
-            known = sorted(
-                zip(paths, parts, strict=True), key=partial(_order, summaries)
-            )
-            yield from (describe(path, part, summaries) for path, part in known)
+            known = sorted(zip(paths, parts, strict=True), key=partial(_order, tallies))
+            yield from (describe(path, part, tallies) for path, part in known)
             return
         for path, job in zip(paths, reading, strict=True):
-            yield describe(path, job.result(), summaries)
+            yield describe(path, job.result(), tallies)
 
 
-def describe(
-    path: Path, part: Part | CoachError, summaries: Mapping[str, EtudeSummary]
-) -> Etude:
+def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:
     """Describe one etude; one that cannot be read is listed with its problem."""
     is_shipped = path.is_relative_to(shipped("etudes"))
     if isinstance(part, CoachError):
         return Etude(path.stem, str(path), problem=str(part), is_shipped=is_shipped)
-    summary = summaries.get(part.title)
+    tally = tallies.of(key_of(part))
     lowest, highest = _range(part)
     return Etude(
         title=part.title,
@@ -61,17 +58,17 @@ def describe(
         bars=part.bar_count,
         beat_quarters=part.tempo.beat,
         goal_bpm=part.tempo.bpm,
-        hardest=_hardest(summary),
-        last_run=summary.last_run if summary else None,
-        best_clean_bpm=summary.clean_bpm if summary else None,
+        hardest=_hardest(tally),
+        last_run=tally.last_run if tally else None,
+        best_clean_bpm=tally.clean_bpm if tally else None,
         is_shipped=is_shipped,
     )
 
 
-def take_in(path: str, summaries: Mapping[str, EtudeSummary]) -> Etude:
+def take_in(path: str, tallies: Tallies) -> Etude:
     """Copy a score into the player's own folder."""
     kept = etude_shelf.import_etude(Path(path).expanduser())
-    return describe(kept, read_part(kept), summaries)
+    return describe(kept, read_part(kept), tallies)
 
 
 def look_into(path: str) -> Folder:
@@ -100,11 +97,11 @@ def _range(part: Part) -> tuple[str, str]:
     return str(pitches[0]), str(pitches[-1])
 
 
-def _hardest(summary: EtudeSummary | None) -> str:
+def _hardest(tally: EtudeTally | None) -> str:
     """Name the spot that goes wrong most."""
-    if summary is None or summary.hardest_bar is None:
+    if tally is None or tally.hardest_bar is None:
         return ""
-    return f"bar {summary.hardest_bar}"
+    return f"bar {tally.hardest_bar}"
 
 
 def _read(path: Path) -> Part | CoachError:
@@ -116,13 +113,13 @@ def _read(path: Path) -> Part | CoachError:
 
 
 def _order(
-    summaries: Mapping[str, EtudeSummary], etude: tuple[Path, Part | CoachError]
+    tallies: Tallies, etude: tuple[Path, Part | CoachError]
 ) -> tuple[float, float]:
     """Put what was rehearsed last first, then what has the fewest notes a second."""
     _, part = etude
     if isinstance(part, CoachError):
         return (0.0, inf)
-    summary = summaries.get(part.title)
+    tally = tallies.of(key_of(part))
     lasts = part.tempo_map.seconds_at(part.end) - part.tempo_map.seconds_at(part.start)
-    when = -summary.last_run.timestamp() if summary else 0.0
+    when = -tally.last_run.timestamp() if tally else 0.0
     return (when, len(part.notes) / lasts)

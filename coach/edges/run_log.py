@@ -22,15 +22,16 @@ from typing import Any
 from coach.errors import RunLogError
 from coach.planning.breaths import Locks
 from coach.planning.edits import Edits
+from coach.rehearsal.etude_tally import EtudeTally, Tallies
 from coach.rehearsal.run import (
     FAULTS,
-    EtudeSummary,
     Mark,
     MarkKind,
     Run,
     RunEnd,
     RunWord,
 )
+from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 
 IN_MEMORY = Path(":memory:")
@@ -100,6 +101,19 @@ def _keep_attendance(database: sqlite3.Connection) -> None:
     )
 
 
+def _keep_keys(database: sqlite3.Connection) -> None:
+    """Keep runs and edits by the key of the etude; what is older has none."""
+    for statement in (
+        "ALTER TABLE runs ADD COLUMN etude_key TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE edits ADD COLUMN etude_key TEXT NOT NULL DEFAULT ''",
+        "CREATE INDEX runs_by_key ON runs (etude_key, etude, started_utc_s)",
+        "CREATE INDEX edits_by_key ON edits (etude_key, etude, id)",
+        "DROP INDEX runs_by_etude",
+        "DROP INDEX edits_by_etude",
+    ):
+        database.execute(statement)
+
+
 def _never_changes(*tables: str) -> Iterator[str]:
     """Give the triggers that make tables append-only."""
     for table in tables:
@@ -115,11 +129,18 @@ MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
     _keep_runs,
     _keep_edits,
     _keep_attendance,
+    _keep_keys,
 )
 """Each takes the file from its place in this list to the next, in one transaction."""
 
 FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
 """Marks that make a run not clean, as SQL has them."""
+
+OF_ETUDE = "(etude_key = ? OR (etude_key = '' AND etude = ?))"
+"""A row of an etude: by its key, or of old ones by its title."""
+
+NAMED = "etude_key != '' AS is_keyed, iif(etude_key = '', etude, etude_key) AS name"
+"""What a run's etude is known by."""
 
 WAS_ATTENDED = """(
     is_attended OR is_clean IS NOT NULL
@@ -186,8 +207,8 @@ class RunLogFile:
         with self._transaction() as database:
             row = database.execute(
                 """INSERT INTO runs (started, started_utc_s, etude, from_bar, to_bar,
-                                     is_whole, bpm, plan, is_attended)
-                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id""",
+                                     is_whole, bpm, plan, is_attended, etude_key)
+                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id""",
                 (
                     run.started.isoformat(),
                     run.started.timestamp(),
@@ -198,6 +219,7 @@ class RunLogFile:
                     run.bpm,
                     run.plan,
                     run.is_attended,
+                    run.etude_key,
                 ),
             ).fetchone()
         return int(row["id"])
@@ -254,46 +276,54 @@ class RunLogFile:
             return self._read_runs("WHERE runs.id = ?", (run_id,))[0]
 
     def list_runs(
-        self, etude: str | None = None, since: datetime | None = None
+        self, etude: EtudeKey | None = None, since: datetime | None = None
     ) -> tuple[Run, ...]:
         """List runs, oldest first: of one etude, or since a moment, or all."""
-        wanted = [
-            ("etude = ?", etude),
-            ("started_utc_s >= ?", None if since is None else since.timestamp()),
-        ]
-        chosen = [(clause, value) for clause, value in wanted if value is not None]
-        where = " AND ".join(clause for clause, _ in chosen)
+        clauses: list[str] = []
+        values: list[Any] = []
+        if etude is not None:
+            clauses.append(OF_ETUDE)
+            values += [etude.fingerprint, etude.title]
+        if since is not None:
+            clauses.append("started_utc_s >= ?")
+            values.append(since.timestamp())
+        where = f"WHERE {' AND '.join(clauses)}" if clauses else ""
         with self._spoken():
-            return self._read_runs(
-                f"WHERE {where}" if where else "", [value for _, value in chosen]
-            )
+            return self._read_runs(where, values)
 
-    def list_summaries(self) -> dict[str, EtudeSummary]:
-        """Tell of every etude in the log what the shelf shows."""
+    def tally(self) -> Tallies:
+        """Add up for the shelf what there is of every etude."""
         with self._spoken():
             rows = self._database.execute(
-                f"""SELECT etude, COUNT(*) AS runs, MAX(started_utc_s) AS newest,
+                f"""SELECT {NAMED}, COUNT(*) AS runs, MAX(started_utc_s) AS newest,
                            MAX(CASE WHEN is_clean_run AND is_whole THEN bpm END) AS best
-                    FROM ({RUN_ROWS}) GROUP BY etude"""
+                    FROM ({RUN_ROWS}) GROUP BY 1, 2"""
             ).fetchall()
             faults = self._database.execute(
-                f"""SELECT etude, bar, COUNT(DISTINCT run) AS times
+                f"""SELECT {NAMED}, bar, COUNT(DISTINCT run) AS times
                     FROM standing_marks JOIN runs ON runs.id = run
-                    WHERE kind IN ({FAULT_KINDS})
-                    GROUP BY etude, bar ORDER BY times, bar DESC"""
+                    WHERE kind IN ({FAULT_KINDS}) GROUP BY 1, 2, bar"""
             ).fetchall()
-        hardest = {row["etude"]: row["bar"] for row in faults}
-        return {
-            row["etude"]: EtudeSummary(
+        bars: dict[tuple[bool, str], dict[int, int]] = {}
+        for row in faults:
+            bars.setdefault(_name(row), {})[row["bar"]] = row["times"]
+        tallies = {
+            _name(row): EtudeTally(
                 runs=row["runs"],
                 last_run=datetime.fromtimestamp(row["newest"], UTC).astimezone(),
                 clean_bpm=row["best"],
-                hardest_bar=hardest.get(row["etude"]),
+                faults=bars.get(_name(row), {}),
             )
             for row in rows
         }
+        return Tallies(
+            by_key={name: told for (keyed, name), told in tallies.items() if keyed},
+            by_title={
+                name: told for (keyed, name), told in tallies.items() if not keyed
+            },
+        )
 
-    def save_edits(self, etude: str, edits: Edits) -> None:
+    def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         """Keep what the player insists on in an etude."""
         wishes = asdict(edits)
         wishes["locks"] = {
@@ -302,16 +332,22 @@ class RunLogFile:
         }
         with self._transaction() as database:
             database.execute(
-                "INSERT INTO edits (etude, saved, wishes) VALUES (?, ?, ?)",
-                (etude, datetime.now(UTC).isoformat(), json.dumps(wishes)),
+                """INSERT INTO edits (etude, etude_key, saved, wishes)
+                   VALUES (?, ?, ?, ?)""",
+                (
+                    etude.title,
+                    etude.fingerprint,
+                    datetime.now(UTC).isoformat(),
+                    json.dumps(wishes),
+                ),
             )
 
-    def read_edits(self, etude: str) -> Edits:
+    def read_edits(self, etude: EtudeKey) -> Edits:
         """Give what was kept last; nothing changed if nothing was."""
         with self._spoken():
             row = self._database.execute(
-                "SELECT wishes FROM edits WHERE etude = ? ORDER BY id DESC LIMIT 1",
-                (etude,),
+                f"SELECT wishes FROM edits WHERE {OF_ETUDE} ORDER BY id DESC LIMIT 1",
+                (etude.fingerprint, etude.title),
             ).fetchone()
         if row is None:
             return Edits()
@@ -430,6 +466,11 @@ def _in_words(path: Path, error: Exception) -> RunLogError:
     )
 
 
+def _name(row: sqlite3.Row) -> tuple[bool, str]:
+    """Tell what an etude is known by: its key, or an old log's title."""
+    return bool(row["is_keyed"]), row["name"]
+
+
 def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
     """Make a run of its row and its marks."""
     return Run(
@@ -451,6 +492,7 @@ def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
         lasted=Seconds(row["lasted_s"] or 0.0),
         empties_at_scale=row["empties_at_scale"],
         is_attended=bool(row["was_attended"]),
+        etude_key=row["etude_key"],
     )
 
 

@@ -34,7 +34,7 @@ def read_part(path: Path, *, part: str | None = None) -> Part:
     request = Request(path.name, part)
     played = _answer(path, request, lambda found: part_from_columns(found["part"]))
     title = played.title or plain_words(path.stem) or "Untitled"
-    return replace(played, title=title, source=str(path))
+    return replace(played, title=title, source=str(path), is_titled=bool(played.title))
 
 
 def list_parts(path: Path) -> Sequence[PartEntry]:

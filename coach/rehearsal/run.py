@@ -15,6 +15,7 @@ from typing import Literal, Protocol
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
+from coach.score.etude_key import EtudeKey
 from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
 
@@ -154,6 +155,9 @@ class Run:
     is_attended: bool = True
     """Somebody was there, or has said how it was: in a verdict or by a mark."""
 
+    etude_key: str = ""
+    """Fingerprint of the etude; empty in an old log, which knew the title alone."""
+
     @property
     def faults(self) -> tuple[Mark, ...]:
         """Marks of what went wrong."""
@@ -204,23 +208,6 @@ class RunWord:
     """As in `Run`."""
 
 
-@dataclass(frozen=True, slots=True)
-class EtudeSummary:
-    """What the shelf tells of an etude."""
-
-    runs: int
-    """How many runs the log has of it."""
-
-    last_run: datetime
-    """When the newest started."""
-
-    clean_bpm: float | None
-    """Best tempo of a clean run of the whole part; None if there is none."""
-
-    hardest_bar: int | None
-    """Bar with the most faults, of all runs; None if there are none."""
-
-
 class RunLog(Protocol):
     """Where runs are kept; each call is safe on the disk when it comes back."""
 
@@ -245,16 +232,16 @@ class RunLog(Protocol):
         ...
 
     def list_runs(
-        self, etude: str | None = None, since: datetime | None = None
+        self, etude: EtudeKey | None = None, since: datetime | None = None
     ) -> tuple[Run, ...]:
         """List runs, oldest first: of one etude, or since a moment, or all."""
         ...
 
-    def save_edits(self, etude: str, edits: Edits) -> None:
+    def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         """Keep what the player insists on in an etude."""
         ...
 
-    def read_edits(self, etude: str) -> Edits:
+    def read_edits(self, etude: EtudeKey) -> Edits:
         """Give what was kept last; nothing changed if nothing was."""
         ...
 

@@ -38,6 +38,7 @@ def run_as_dict(run: Run) -> dict[str, Any]:
         "id": run.id,
         "started": run.started.isoformat(),
         "etude": run.etude,
+        "etude_key": run.etude_key,
         "segment": _segment(run.from_bar, run.to_bar),
         "bpm": round(run.bpm, BPM_DIGITS),
         "completed": run.is_completed,

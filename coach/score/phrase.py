@@ -150,6 +150,9 @@ class Part:
     remarks: tuple[str, ...] = ()
     """What the reader had to decide, for the player: line taken, default tempo."""
 
+    is_titled: bool = True
+    """The page has a title; without one, `title` is the file's name."""
+
     @property
     def start(self) -> Beats:
         """Where the first bar starts: below 0 with a pickup."""

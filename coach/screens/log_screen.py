@@ -11,6 +11,7 @@ from textual.containers import Horizontal, Vertical
 from coach.errors import CoachError
 from coach.rehearsal.ladder import WORDS
 from coach.rehearsal.run import Run, say_verdict
+from coach.score.etude_key import key_of
 from coach.screens.after_screen import say_advice
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.cues import say_beat
@@ -61,7 +62,7 @@ class LogScreen(CoachScreen):
         super().on_mount()
         title = self._part.title if self._part is not None else "all etudes"
         try:
-            runs = self.studio.list_runs(self._part.title if self._part else None)
+            runs = self.studio.list_runs(key_of(self._part) if self._part else None)
         except CoachError as error:
             self.tell_error(error)
             runs = ()

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from coach.rehearsal.review import Review
     from coach.rehearsal.run import Run
     from coach.rehearsal.stand import Planner
+    from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
 
@@ -281,7 +282,7 @@ class Studio(Protocol):
         """Plan at many tempos (slow)."""
         ...
 
-    def list_runs(self, etude: str | None = None) -> Sequence[Run]:
+    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         """List runs, oldest first."""
         ...
 

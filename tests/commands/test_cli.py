@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -14,6 +15,9 @@ from typing import Any
 import pytest
 
 from coach.cli import _say_crash, main
+from coach.commands import shelf
+from coach.commands.rehearsal_room import open_log
+from coach.screens.studio import Etude
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -139,6 +143,34 @@ def test_words_may_be_piped_in(words: str, is_clean: bool, faults: list[str]) ->
     (run,) = json.loads(log.stdout)
     assert run["clean"] is is_clean
     assert [mark["kind"] for mark in run["marks"]] == faults
+
+
+def take_in(path: str) -> Etude:
+    """Put a file on the shelf, which tells what the log has of it."""
+    with open_log() as log:
+        return shelf.take_in(path, log.tally())
+
+
+def test_two_etudes_of_one_title_are_kept_apart_and_a_moved_file_is_known_again(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    one, other = tmp_path / "one.musicxml", tmp_path / "other.musicxml"
+    for name, path in (("tide", one), ("long-river", other)):
+        page = (ROOT / "etudes" / f"{name}.musicxml").read_text(encoding="utf-8")
+        title = re.sub(">(Tide|Long River)</work-title>", ">Etude 5</work-title>", page)
+        path.write_text(title, encoding="utf-8")
+    said(capsys, "rehearse", str(one), "--plain", "--fast", "--bars", "1-2")
+    (run,) = said_json(capsys, "log", str(one), "--json")
+    assert run["etude"] == "Etude 5"
+    assert said_json(capsys, "log", str(other), "--json") == []
+    assert said_json(capsys, "review", str(other), "--json")["runs"] == 0
+    assert said_json(capsys, "review", str(one), "--json")["runs"] == 1
+    assert [take_in(str(path)).last_run is None for path in (one, other)] == [
+        False,
+        True,
+    ]
+    moved = one.rename(tmp_path / "moved.musicxml")
+    assert said_json(capsys, "log", str(moved), "--part", "1", "--json") == [run]
 
 
 def test_the_log_as_a_table(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:

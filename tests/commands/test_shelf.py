@@ -11,16 +11,16 @@ import pytest
 from coach.commands import shelf
 from coach.config import shipped
 from coach.errors import CoachError
-from coach.rehearsal.run import EtudeSummary
+from coach.rehearsal.etude_tally import EtudeTally, Tallies
 
 
-def rehearsed(day: int) -> EtudeSummary:
+def rehearsed(day: int) -> EtudeTally:
     when = datetime(2026, 1, day, tzinfo=UTC)
-    return EtudeSummary(runs=3, last_run=when, clean_bpm=72.0, hardest_bar=12)
+    return EtudeTally(runs=3, last_run=when, clean_bpm=72.0, faults={12: 2})
 
 
 def test_what_was_rehearsed_last_stands_first_then_the_easiest() -> None:
-    known = {"Long River": rehearsed(2), "Tide": rehearsed(1)}
+    known = Tallies(by_title={"Long River": rehearsed(2), "Tide": rehearsed(1)})
     titles = [etude.title for etude in shelf.list_etudes(known)]
     assert titles[:3] == ["Long River", "Tide", "Morning Air"]
     assert len(titles) == len(list(shipped("etudes").glob("*.musicxml")))
@@ -29,7 +29,7 @@ def test_what_was_rehearsed_last_stands_first_then_the_easiest() -> None:
 def test_an_etude_tells_its_range_tempo_and_trouble() -> None:
     (tide,) = [
         etude
-        for etude in shelf.list_etudes({"Tide": rehearsed(1)})
+        for etude in shelf.list_etudes(Tallies(by_title={"Tide": rehearsed(1)}))
         if etude.title == "Tide"
     ]
     assert (tide.lowest, tide.highest) == ("Db3", "Ab4")
@@ -43,9 +43,9 @@ def test_a_score_of_ones_own_is_taken_in_and_a_bad_one_is_shown_with_its_problem
 ) -> None:
     own = tmp_path / "my own.musicxml"
     shutil.copy(shipped("etudes") / "tide.musicxml", own)
-    assert shelf.take_in(str(own), {}).title == "Tide"
+    assert shelf.take_in(str(own), Tallies()).title == "Tide"
     (home / "etudes" / "broken.musicxml").write_text("<score-partwise>", "utf-8")
-    last = list(shelf.list_etudes({}))[-1]
+    last = list(shelf.list_etudes(Tallies()))[-1]
     assert last.title == "broken"
     assert "broken.musicxml" in last.problem
     assert not last.is_shipped

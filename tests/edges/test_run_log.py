@@ -21,8 +21,11 @@ from coach.errors import RunLogError
 from coach.planning.breaths import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.run import Mark, MarkKind, Run, RunEnd, RunWord
+from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 
+RIVER = EtudeKey("River", "aaa")
+FIELD = EtudeKey("Field", "bbb")
 MORNING = datetime(2025, 3, 3, 9, 0, tzinfo=timezone(timedelta(hours=1)))
 TO_THE_END = RunEnd(
     is_completed=True,
@@ -137,7 +140,7 @@ def test_a_run_that_nobody_attended_is_clean_only_in_words(log: RunLogFile) -> N
 def test_what_nobody_attended_is_no_best_tempo(log: RunLogFile) -> None:
     finish(log, run(0, bpm=80))
     finish(log, run(1, bpm=120, is_attended=False))
-    river = log.list_summaries()["River"]
+    river = log.tally().by_title["River"]
     assert (river.runs, river.clean_bpm) == (2, 80)
 
 
@@ -193,7 +196,7 @@ def test_no_row_is_ever_changed(tmp_path: Path, table: str, change: str) -> None
         log.take_back_mark(run_id)
         log.end(run_id, TO_THE_END)
         log.finish(run_id, RunWord())
-        log.save_edits("River", Edits(dial=0.5))
+        log.save_edits(RIVER, Edits(dial=0.5))
     by_hand = sqlite3.connect(path)
     with pytest.raises(sqlite3.IntegrityError, match="what is written stays"):
         by_hand.execute(change.format(table))
@@ -209,11 +212,11 @@ def test_runs_are_listed_oldest_first_across_time_zones(log: RunLogFile) -> None
 def test_runs_are_listed_by_etude_and_since_a_moment(log: RunLogFile) -> None:
     first, second = finish(log, run()), finish(log, run(60), OUT)
     other = finish(log, run(120, etude="O'Hara's \"Field\"; DROP TABLE runs"), HEARD)
-    assert log.list_runs("River") == (first, second)
-    assert log.list_runs(other.etude) == (other,)
+    assert log.list_runs(RIVER) == (first, second)
+    assert log.list_runs(EtudeKey(other.etude, "ccc")) == (other,)
     assert log.list_runs(since=second.started) == (second, other)
-    assert log.list_runs("River", since=second.started) == (second,)
-    assert log.list_runs("Nothing") == ()
+    assert log.list_runs(RIVER, since=second.started) == (second,)
+    assert log.list_runs(EtudeKey("Nothing", "ccc")) == ()
 
 
 def test_the_shelf_is_told_of_every_etude(log: RunLogFile) -> None:
@@ -223,13 +226,36 @@ def test_the_shelf_is_told_of_every_etude(log: RunLogFile) -> None:
     finish(log, run(3, bpm=76), OUT, HEARD)
     finish(log, run(4, etude="Field"), HEARD, replace(HEARD, bar=1))
     finish(log, run(5, etude="Sky", is_whole=False))
-    told = log.list_summaries()
-    assert set(told) == {"River", "Field", "Sky"}
-    river = told["River"]
+    told = log.tally()
+    assert (set(told.by_key), set(told.by_title)) == (set(), {"River", "Field", "Sky"})
+    river = told.of(RIVER)
+    field, sky = told.by_title["Field"], told.by_title["Sky"]
+    assert river is not None
     assert (river.runs, river.clean_bpm, river.hardest_bar) == (4, 80, 7)
     assert river.last_run == run(3).started
-    assert told["Field"].hardest_bar == 1  # of two equally hard, the first
-    assert (told["Sky"].clean_bpm, told["Sky"].hardest_bar) == (None, None)
+    assert field.hardest_bar == 1  # of two equally hard, the first
+    assert (sky.clean_bpm, sky.hardest_bar) == (None, None)
+
+
+def test_two_etudes_of_one_title_have_each_their_own_runs_and_edits(
+    log: RunLogFile,
+) -> None:
+    one, other = EtudeKey("Etude 5", "aaa"), EtudeKey("Etude 5", "bbb")
+    mine = finish(log, run(etude="Etude 5", etude_key="aaa", bpm=80), OUT)
+    yours = finish(log, run(1, etude="Etude 5", etude_key="bbb", bpm=90))
+    log.save_edits(one, Edits(dial=0.1))
+    log.save_edits(other, Edits(dial=0.9))
+    assert (log.list_runs(one), log.list_runs(other)) == ((mine,), (yours,))
+    assert (log.read_edits(one).dial, log.read_edits(other).dial) == (0.1, 0.9)
+    told = log.tally()
+    assert [told.by_key[key].clean_bpm for key in ("aaa", "bbb")] == [None, 90]
+    assert [told.by_key[key].hardest_bar for key in ("aaa", "bbb")] == [7, None]
+    assert told.by_title == {}
+
+
+def test_an_etude_that_was_spelled_anew_keeps_its_runs(log: RunLogFile) -> None:
+    saved = finish(log, run(etude="étude 5", etude_key="aaa"))
+    assert log.list_runs(EtudeKey("Étude 5", "aaa")) == (saved,)
 
 
 def test_edits_are_kept_by_etude_and_the_newest_hold(log: RunLogFile) -> None:
@@ -239,12 +265,12 @@ def test_edits_are_kept_by_etude_and_the_newest_hold(log: RunLogFile) -> None:
         dial=0.25,
         dynamic_shift=-1.0,
     )
-    assert log.read_edits("River") == Edits()
-    log.save_edits("River", Edits(dial=0.9))
-    log.save_edits("River", edits)
-    log.save_edits("Field", Edits())
-    assert log.read_edits("River") == edits
-    assert log.read_edits("Field").are_none
+    assert log.read_edits(RIVER) == Edits()
+    log.save_edits(RIVER, Edits(dial=0.9))
+    log.save_edits(RIVER, edits)
+    log.save_edits(FIELD, Edits())
+    assert log.read_edits(RIVER) == edits
+    assert log.read_edits(FIELD).are_none
 
 
 def test_what_was_written_is_there_when_it_is_opened_again(tmp_path: Path) -> None:
@@ -279,12 +305,27 @@ def test_an_older_log_is_brought_up_to_date_and_keeps_its_runs(
             " is_whole, bpm, plan) VALUES "
             "(5, '2025-03-03T09:00:00+01:00', 1.0, 'River', 1, 4, 0, 72, '')"
         )
+    if version > 1:
+        by_hand.execute(
+            "INSERT INTO edits (etude, saved, wishes) VALUES ('River', '', ?)",
+            [
+                '{"locks": {"must": [], "must_not": []}, "positions": [],'
+                ' "dial": 0.2, "dynamic_shift": 0}'
+            ],
+        )
     by_hand.close()
     with RunLogFile(path) as log:
         assert [old.id for old in log.list_runs()] == [5] * bool(version)
         assert all(old.is_attended for old in log.list_runs())
+        for key in ("aaa", "bbb"):  # the title is all that an old log knows
+            assert log.list_runs(EtudeKey("River", key)) == log.list_runs()
+            old_dial = 0.2 if version > 1 else None
+            assert log.read_edits(EtudeKey("River", key)).dial == old_dial
+            assert (log.tally().of(EtudeKey("River", key)) is None) == (not version)
+        assert log.list_runs(EtudeKey("Field", "aaa")) == ()
         finish(log, run(), OUT)
-        log.save_edits("River", Edits(dial=0.5))
+        log.save_edits(RIVER, Edits(dial=0.5))
+        assert log.read_edits(RIVER).dial == 0.5
         assert log._version() == len(MIGRATIONS)
 
 
@@ -373,7 +414,7 @@ def test_an_interrupted_call_leaves_nothing_half_written(log: RunLogFile) -> Non
 
     with pytest.raises(KeyboardInterrupt):
         interrupted()
-    assert log.read_edits("1") == Edits()
+    assert log.read_edits(EtudeKey("1", "ccc")) == Edits()
     finish(log, run())
 
 
@@ -418,7 +459,7 @@ def test_two_programs_write_to_one_log(tmp_path: Path) -> None:
         writer.communicate(timeout=60)
         assert writer.returncode == 0
     with RunLogFile(path) as log:
-        assert len(log.list_runs("River")) == len(log.list_runs("Field")) == 30
+        assert len(log.list_runs(RIVER)) == len(log.list_runs(FIELD)) == 30
         assert all(len(one.marks) == 2 for one in log.list_runs())
 
 

@@ -16,6 +16,7 @@ from textual.app import App
 
 from coach.edges.score_files import list_parts, read_part
 from coach.errors import ConfigError, ScoreError
+from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from tests.benchmarks.bad_files import SMALL, entity_free_title, mxl
 from tests.edges.score_samples import (
@@ -68,6 +69,15 @@ def test_without_a_title_the_file_gives_its_name(write: Write) -> None:
     assert read_part(write("\x1b.xml", STUDY)).title == "Untitled"
 
 
+def test_with_a_title_the_file_may_have_any_name(write: Write) -> None:
+    titled = STUDY.replace(
+        "<part-list>", "<movement-title>Air</movement-title><part-list>", 1
+    )
+    one, other = read_part(write("a.xml", titled)), read_part(write("b.xml", titled))
+    assert (one.title, one.is_titled) == ("Air", True)
+    assert key_of(one) == key_of(other)
+
+
 def test_what_a_file_is_its_content_says(write: Write) -> None:
     assert spelled(read_part(write("study.mid", STUDY))) == "C3 D3 F3"
     assert spelled(read_part(write("study", mxl(STUDY.encode())))) == "C3 D3 F3"
@@ -84,6 +94,7 @@ def test_a_known_score_opens_without_a_child(
     renamed = path.rename(path.with_name("renamed.xml"))
     assert spelled(read_part(renamed)) == spelled(first)
     assert read_part(renamed).title == "renamed"
+    assert key_of(read_part(renamed)).fingerprint == key_of(first).fingerprint
 
 
 def test_a_changed_score_is_read_anew(write: Write) -> None:

@@ -22,6 +22,7 @@ from coach.rehearsal.gear import (
 )
 from coach.rehearsal.run import Mark, MarkKind, RunEnd
 from coach.rehearsal.session import State
+from coach.score.etude_key import key_of
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
 from tests.hand_rehearsal import Rehearsal, long, short
@@ -639,15 +640,24 @@ def test_edits_are_planned_and_saved_at_once() -> None:
     r.conductor.set_edits(edits)
     assert r.conductor.edits == edits
     assert gap in {b.after_note for b in r.conductor.plan.breaths.breaths}
-    assert r.log.read_edits("By Hand") == edits
+    assert r.log.read_edits(key_of(long())) == edits
 
 
 def test_edits_of_another_day_are_there_again() -> None:
     r = Rehearsal(long())
-    r.log.save_edits("By Hand", Edits(dynamic_shift=-1.0))
+    r.log.save_edits(key_of(long()), Edits(dynamic_shift=-1.0))
     same = Rehearsal(long(), log=r.log)
     assert same.conductor.edits.dynamic_shift == -1.0
     assert same.planner.plans[0][1].dynamic_shift == -1.0
+
+
+def test_another_etude_of_the_same_title_begins_with_nothing() -> None:
+    r = Rehearsal(long())
+    r.conductor.set_edits(Edits(dynamic_shift=-1.0))
+    r.run_clean()
+    other = Rehearsal(short(), log=r.log)
+    assert other.conductor.edits.are_none
+    assert (other.conductor.review().runs, r.conductor.review().runs) == (0, 1)
 
 
 def test_in_a_segment_edits_are_counted_from_its_first_note() -> None:

@@ -24,6 +24,7 @@ from coach.rehearsal.clicks import ClickWishes
 from coach.rehearsal.run import MarkKind
 from coach.rehearsal.run_json import review_as_dict, run_as_dict
 from coach.rehearsal.session import State
+from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from tests.hand_rehearsal import Rehearsal
@@ -112,8 +113,9 @@ def test_a_plain_rehearsal_is_found_in_the_log_the_next_day(
         )
     assert code == 0
     with RunLogFile(home / "runs.sqlite3") as log:
-        first, second = map(run_as_dict, log.list_runs(part.title))
-        summary = log.list_summaries()[part.title]
+        first, second = map(run_as_dict, log.list_runs(key_of(part)))
+        tally = log.tally().of(key_of(part))
+    assert tally is not None
     assert (first["completed"], first["clean"], first["bpm"]) == (True, True, 80.0)
     assert second["marks"][0] | {"at_s": 0} == {
         "kind": "rushed",
@@ -124,7 +126,7 @@ def test_a_plain_rehearsal_is_found_in_the_log_the_next_day(
     }
     assert (second["clean"], second["note"]) == (False, "so so")
     assert first["plan"] == second["plan"]
-    assert (summary.runs, summary.clean_bpm, summary.hardest_bar) == (2, 80.0, 3)
+    assert (tally.runs, tally.clean_bpm, tally.hardest_bar) == (2, 80.0, 3)
     numbers = [int(line[4:]) for line in lines if line.startswith("bar ")]
     assert numbers == [bar.number for bar in part.bars if bar.number > 0] * 2
 

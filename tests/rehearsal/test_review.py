@@ -241,6 +241,7 @@ def test_a_run_is_laid_out_as_promised() -> None:
         "reached_bar": 16,
         "lasted_s": 40.0,
         "attended": True,
+        "etude_key": "",
     }
 
 

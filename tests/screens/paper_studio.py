@@ -25,6 +25,7 @@ from coach.rehearsal.review import Review
 from coach.rehearsal.run import Mark, Run, RunEnd, RunWord
 from coach.rehearsal.stand import Planner
 from coach.rehearsal.wishes import RunWishes
+from coach.score.etude_key import EtudeKey
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part, time_notes
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
@@ -248,19 +249,20 @@ class RunsInMemory:
         return self.runs[run_id]
 
     def list_runs(
-        self, etude: str | None = None, since: datetime | None = None
+        self, etude: EtudeKey | None = None, since: datetime | None = None
     ) -> tuple[Run, ...]:
         return tuple(
             run
             for run in self.runs.values()
-            if etude in (None, run.etude) and (since is None or run.started >= since)
+            if (etude is None or etude.title == run.etude)
+            and (since is None or run.started >= since)
         )
 
-    def save_edits(self, etude: str, edits: Edits) -> None:
-        self.edits[etude] = edits
+    def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
+        self.edits[etude.title] = edits
 
-    def read_edits(self, etude: str) -> Edits:
-        return self.edits.get(etude, Edits())
+    def read_edits(self, etude: EtudeKey) -> Edits:
+        return self.edits.get(etude.title, Edits())
 
 
 class PaperStudio:
@@ -392,7 +394,7 @@ class PaperStudio:
         del part, edits
         return [ReachPoint(bpm, 4, (bpm - 60) / 100) for bpm in range(40, 121, 8)]
 
-    def list_runs(self, etude: str | None = None) -> Sequence[Run]:
+    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         return self.log.list_runs(etude)
 
     def review(self, part: Part) -> Review:

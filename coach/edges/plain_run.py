@@ -38,7 +38,10 @@ Say = Callable[[str], None]
 Ask = Callable[[str], str]
 """Puts a question and gives the answer; raises EOFError where nobody answers."""
 
-QUESTION = "How was it (clean, not clean, ran out 7.3, rushed 12, or any words)? "
+QUESTION = (
+    "How was it (clean, not clean, ran out 7.3, rushed 12, late after the breath 9, "
+    "or any words)? "
+)
 """Asked after the last run; the answer is read by `read_words`."""
 
 

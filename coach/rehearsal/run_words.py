@@ -23,9 +23,11 @@ KINDS = {
     "rushed": MarkKind.RUSHED,
     "dragged": MarkKind.DRAGGED,
     "missed": MarkKind.MISSED,
+    "late after the breath": MarkKind.LATE_AFTER_BREATH,
+    "late after breath": MarkKind.LATE_AFTER_BREATH,
     "late": MarkKind.LATE_AFTER_BREATH,
 }
-"""Words that say what happened."""
+"""Words that say what happened; of two that begin alike, the longer first."""
 
 MARK = re.compile(
     rf"({'|'.join(KINDS)})\s+(?:in\s+)?(?:bar\s+)?(\d+)(?:(?:\.|\s+beat\s+)(\d+))?"

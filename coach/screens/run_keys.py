@@ -48,6 +48,12 @@ RUN_KEYS = (
         tooltip="I missed the breath: gauge and prompts are made anew",
     ),
     Binding(
+        "comma",
+        "mark('late-after-breath')",
+        "late after breath",
+        tooltip="Mark this beat: late after the breath (the comma on the page)",
+    ),
+    Binding(
         "plus,equals_sign,up",
         "tempo(1)",
         "faster",

@@ -122,7 +122,7 @@ def test_a_run_as_fast_as_it_can_is_played_by_nobody(
     [
         ("clean\n", True, []),
         ("not clean, ran out 3.2, lips tired\n", False, ["ran-out"]),
-        ("late 2", False, ["late-after-breath"]),
+        ("late after the breath 2", False, ["late-after-breath"]),
         ("", False, []),
     ],
 )

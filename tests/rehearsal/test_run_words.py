@@ -31,6 +31,17 @@ from coach.rehearsal.run_words import Said, SaidMark, read_words
                 "",
             ),
         ),
+        (
+            "late after the breath 7.2; Late after breath bar 8",
+            Said(
+                None,
+                (
+                    SaidMark(MarkKind.LATE_AFTER_BREATH, 7, 2),
+                    SaidMark(MarkKind.LATE_AFTER_BREATH, 8, 1),
+                ),
+                "",
+            ),
+        ),
         ("missed bar 3", Said(None, (SaidMark(MarkKind.MISSED, 3, 1),), "")),
         ("rushed a bit, Better", Said(None, (), "rushed a bit, Better")),
     ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear import ManualClock, PedalPressed
@@ -12,6 +13,7 @@ from coach.score.tempo import Seconds
 from coach.screens.after_screen import AfterScreen
 from coach.screens.app import CoachApp
 from coach.screens.run_screen import RunScreen
+from coach.screens.widgets.plot import ColumnPlot
 from coach.screens.widgets.staff_strip import StaffStrip
 from coach.screens.widgets.words import Words
 from tests.screens.paper_studio import PaperStudio
@@ -53,6 +55,31 @@ async def test_what_was_marked_is_listed_and_stands_on_the_strip(
         assert app.signs.ran_out in text_of(app, StaffStrip)
         await press(pilot, "right")
         assert app.signs.rushed in text_of(app, StaffStrip)
+
+
+async def test_a_late_entry_after_a_breath_is_marked_beside_the_space_bar(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    """The comma is the page's own sign for a breath, and lies under the thumb."""
+    async with app.run_test(size=(120, 40)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 8.8)
+        await press(pilot, "comma")
+        (mark,) = studio.conductors[0].marks
+        assert (str(mark.kind), mark.bar) == ("late-after-breath", 4)
+        assert mark.at == pytest.approx(8.5)
+        await play_until(pilot, studio, clock, 1000.0)
+        assert isinstance(screen_of(app), AfterScreen)
+        words = app.screen.query_one(Words).text
+        assert "not clean yet" in words
+        assert "late after the breath at bar 4" in words
+        assert app.signs.dragged in text_of(app, StaffStrip)
+        await press(pilot, "escape", "escape", "l")
+        await settle(pilot)
+        story = app.screen.query_one("#story", Words).text
+        assert "late after the breath at bar 4" in story
+        assert "░" in text_of(app, ColumnPlot)
 
 
 async def test_a_note_is_kept_with_the_run(

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from queue import Empty, SimpleQueue
 from statistics import median
 
 from coach.commands.gear_desk import lay_bars
 from coach.config import read_settings
+from coach.edges.chosen_gear import read_choice, read_pedals
 from coach.edges.engine_link import EngineLink
+from coach.edges.microphone_settings import read_microphone_settings
+from coach.edges.onsets_apart import find_onsets_apart
+from coach.edges.round_trips import gear_pair, write_round_trip
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
 from coach.rehearsal.clicks import ClickSettings, ClickTrack
@@ -59,9 +65,14 @@ class Lateness:
     """Of the latest."""
 
 
+def _to_the_end(_done: float) -> bool:
+    """Go on, whatever is done."""
+    return True
+
+
 def time_clicks(link: EngineLink) -> Lateness:
     """Play ten seconds of clicks and tell how late they were."""
-    facts = _play(link, lay_bars(TEST_BARS, PARTS_OF_BEAT))
+    facts = _play(link, lay_bars(TEST_BARS, PARTS_OF_BEAT)) or []
     clicks = [fact for fact in facts if isinstance(fact, ClickSent)]
     late = sorted(Seconds(abs(click.sent - click.due)) for click in clicks)
     if not late:
@@ -75,60 +86,115 @@ def time_clicks(link: EngineLink) -> Lateness:
     )
 
 
-def calibrate(link: EngineLink, patience_s: float) -> RoundTrip:
-    """Play clicks, hear them, and keep how late they are heard with this gear."""
-    from coach.edges.microphone import gear_pair, read_microphone_settings
-    from coach.edges.round_trips import write_round_trip
-    from coach.rehearsal.onsets import find_heard_onsets
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What was measured, and with what."""
 
+    trip: RoundTrip
+    """How the clicks were heard."""
+
+    played: int
+    """How many there were."""
+
+    whole: Seconds
+    """From making a sample to getting it back: what is kept."""
+
+    output: str
+    """The sound device or MIDI port that clicked."""
+
+    microphone: str
+    """The microphone that heard it."""
+
+
+def calibrate(
+    link: EngineLink,
+    patience_s: float,
+    go_on: Callable[[float], bool] = _to_the_end,
+) -> Calibration | None:
+    """Play clicks, hear them, and keep how late they are heard with this gear.
+
+    `go_on` is told again and again what share of it is done, and says whether it is
+    wanted still; None when it was not.  The microphone is left open.
+    """
     settings = read_settings(RoundTripSettings, "sound", "round_trip")
     track = lay_round_trip(read_settings(ClickSettings, "click", "track"), settings)
-    found = _open_room(link, patience_s)
+    found = _open_room(link, patience_s, go_on)
+    if found is None:
+        return None
     output = found.sound or found.midi_out
     if not output:
-        raise GearError("Nothing sounds, so there is nothing to hear.", "coach gear")
-    try:
-        facts = _play(link, track)
-        found = link.ask(patience_s) or found
-    finally:
-        link.listen_to_room(False)
+        raise GearError(
+            "Nothing sounds, so there is nothing to hear.",
+            "Choose a sound device or a MIDI port first.",
+        )
+    facts = _play(link, track, go_on)
+    if facts is None:
+        return None
+    found = link.ask(patience_s) or found
     blocks = [fact for fact in facts if isinstance(fact, SoundHeard)]
     due = [click.due for click in track.clicks]
-    trip = measure_round_trip(due, find_heard_onsets(blocks), settings)
-    pair = gear_pair(output, found.microphone, read_microphone_settings())
+    trip = measure_round_trip(due, find_onsets_apart(blocks), settings)
     known = found.latency + found.microphone_latency + (found.round_trip or 0.0)
-    write_round_trip(pair, Seconds(known + trip.delay))
-    return trip
+    whole = Seconds(known + trip.delay)
+    pair = gear_pair(output, found.microphone, read_microphone_settings())
+    write_round_trip(pair, whole)
+    link.choose(read_choice(), read_pedals())  # so that it is allowed for at once
+    return Calibration(trip, len(due), whole, output, found.microphone)
 
 
-def _open_room(link: EngineLink, patience_s: float) -> GearReport:
-    """Open the microphone; say why it does not open."""
-    facts: SimpleQueue[Fact] = SimpleQueue()
-    link.listen(facts.put)
-    link.listen_to_room(True)
+def _open_room(
+    link: EngineLink, patience_s: float, go_on: Callable[[float], bool]
+) -> GearReport | None:
+    """Open the microphone, or say why it does not open."""
     clock = SystemClock()
     ends = clock.now() + patience_s
-    while clock.now() < ends:
-        found = link.ask(patience_s)
-        if found is not None and found.microphone:
-            return found
-        while not facts.empty():
-            fact = facts.get()
-            if isinstance(fact, GearLost) and not fact.is_back:
-                raise GearError(fact.message)
-        clock.wait_until(Seconds(clock.now() + LOOK_AGAIN_S))
-    raise GearError("The microphone does not open.", "Choose another: coach gear")
+    with _listening(link) as facts:
+        link.listen_to_room(True)
+        while clock.now() < ends:
+            found = link.ask(patience_s)
+            if found is not None and found.microphone:
+                return found
+            while not facts.empty():
+                fact = facts.get()
+                if isinstance(fact, GearLost) and not fact.is_back:
+                    raise GearError(fact.message)
+            if not go_on(0.0):
+                return None
+            clock.wait_until(Seconds(clock.now() + LOOK_AGAIN_S))
+    raise GearError("The microphone does not open.", "Choose another microphone.")
 
 
-def _play(link: EngineLink, track: ClickTrack) -> list[Fact]:
-    """Play a track to its end; give all that was told meanwhile."""
+def _play(
+    link: EngineLink,
+    track: ClickTrack,
+    go_on: Callable[[float], bool] = _to_the_end,
+) -> list[Fact] | None:
+    """Play a track to its end; give all that was told meanwhile, None if given up."""
+    told: list[Fact] = []
+    length = track.ends - track.starts
+    with _listening(link) as facts:
+        link.play(track)
+        while not (told and isinstance(told[-1], TrackEnded)):
+            try:
+                told.append(facts.get(timeout=length + SPARE_S))
+            except Empty:
+                raise GearError("The click engine is stuck.", "Try again.") from None
+            time = link.run_time()
+            if time is None and isinstance(told[-1], GearLost):
+                raise GearError(told[-1].message, "Try again.")
+            gone = 0.0 if time is None else (time - track.starts) / length
+            if not go_on(min(max(gone, 0.0), 1.0)):
+                link.stop()
+                return None
+    return told
+
+
+@contextmanager
+def _listening(link: EngineLink) -> Iterator[SimpleQueue[Fact]]:
+    """Collect what is told, until the end of the block."""
     facts: SimpleQueue[Fact] = SimpleQueue()
     link.listen(facts.put)
-    link.play(track)
-    told: list[Fact] = []
-    while not (told and isinstance(told[-1], TrackEnded)):
-        try:
-            told.append(facts.get(timeout=track.ends - track.starts + SPARE_S))
-        except Empty:
-            raise GearError("The click engine is stuck.", "Try again.") from None
-    return told
+    try:
+        yield facts
+    finally:
+        link.listen_no_more(facts.put)

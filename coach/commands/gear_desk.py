@@ -12,10 +12,12 @@ from coach.errors import GearError
 from coach.rehearsal.clicks import Click, ClickSettings, ClickTrack, SoundKind
 from coach.rehearsal.gear_choice import ANY, GearChoice
 from coach.score.tempo import Seconds
+from coach.screens.studio import Calibration, GearReport
 from coach.screens.studio import GearChoice as Choice
-from coach.screens.studio import GearReport
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from coach.rehearsal import gear
     from coach.rehearsal.gear import ClickPlayer, PedalAction
 
@@ -91,6 +93,30 @@ def listen_to_room(player: ClickPlayer, wanted: bool) -> None:
 def play_bar(player: ClickPlayer) -> None:
     """Play a bar of clicks."""
     player.play(lay_bars(1, 1))
+
+
+def calibrate(
+    player: ClickPlayer, go_on: Callable[[float], bool]
+) -> Calibration | None:
+    """Measure how late the microphone hears the click, and keep it."""
+    # Here, so that the gear is shown before all that measures it is loaded.
+    from coach.commands.gear_check import calibrate as measure
+
+    if not isinstance(player, EngineLink):
+        raise GearError(
+            "Nothing sounds, so nothing is heard.", "Start without --silent."
+        )
+    made = measure(player, PATIENCE_S, go_on)
+    if made is None:
+        return None
+    return Calibration(
+        round_trip_ms=made.whole * MS,
+        spread_ms=made.trip.spread * MS,
+        heard=made.trip.heard,
+        played=made.played,
+        output=made.output,
+        microphone=made.microphone,
+    )
 
 
 def lay_bars(bars: int, parts_of_beat: int) -> ClickTrack:

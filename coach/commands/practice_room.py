@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
-    from coach.screens.studio import ReachPoint
+    from coach.screens.studio import Calibration, ReachPoint
 
 REACH_NOTCHES = 12
 """Tempi of the reach curve, over the stretch that a player would try."""
@@ -243,6 +243,12 @@ class PracticeRoom:
         from coach.commands.gear_desk import listen_to_room
 
         listen_to_room(self._player, wanted)
+
+    def calibrate(self, go_on: Callable[[float], bool]) -> Calibration | None:
+        """Play clicks, hear them, and keep how late they are heard."""
+        from coach.commands.gear_desk import calibrate
+
+        return calibrate(self._player, go_on)
 
     def list_cautions(self) -> Sequence[Caution]:
         """Give the cautions."""

@@ -74,6 +74,10 @@ class EngineLink:
         """Hand every fact to `tell` from now on, from a thread of ours."""
         self._tellers.append(tell)
 
+    def listen_no_more(self, tell: Callable[[Fact], None]) -> None:
+        """Hand no more facts to `tell`."""
+        self._tellers.remove(tell)
+
     def play(self, track: ClickTrack) -> None:
         """Start a track as soon as it can sound without haste; ends any other."""
         with self._lock:

@@ -16,7 +16,11 @@ from typing import Any
 import numpy as np
 
 from coach.config import read_settings
-from coach.edges.round_trips import GearPair, read_round_trip
+from coach.edges.microphone_settings import (
+    MicrophoneSettings,
+    read_microphone_settings,
+)
+from coach.edges.round_trips import gear_pair, read_round_trip
 from coach.edges.sample_clock import ClockSettings, SampleClock
 from coach.edges.sound_devices import SoundDevice, choose_another, find_device
 from coach.edges.sound_streams import StreamWatch, close_stream, look_again, open_stream
@@ -33,35 +37,6 @@ BLOCKS_KEPT = 256
 """Blocks that wait for the engine at most; older ones are dropped, and said to be."""
 
 DECIBELS = 20.0
-
-
-@dataclass(frozen=True, slots=True)
-class MicrophoneSettings:
-    """How sound comes in, as ``[microphone]`` in ``config/sound.toml`` has it."""
-
-    rate_hz: float
-    """Samples a second."""
-
-    block_samples: int
-    """Samples taken at a time."""
-
-    latency_s: float
-    """What is asked of the driver."""
-
-    tell_samples: int
-    """Samples handed on at a time."""
-
-    full_share: float
-    """A sample that reaches this is at full scale: the room is too loud."""
-
-    opens_within_s: float
-    """How long a device may take until it runs evenly."""
-
-    lost_after_s: float
-    """A device that brings no sound for so long is gone."""
-
-    softest_db: float
-    """Level of silence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,16 +174,4 @@ def open_microphone(choice: GearChoice, clock: Clock) -> Microphone:
     look_again()
     return Microphone(
         find_device(choice.microphone, "input"), read_microphone_settings(), clock
-    )
-
-
-def read_microphone_settings() -> MicrophoneSettings:
-    """Read how sound comes in."""
-    return read_settings(MicrophoneSettings, "sound", "microphone")
-
-
-def gear_pair(output: str, name: str, settings: MicrophoneSettings) -> GearPair:
-    """Name a pair of gear with what its round trip depends on."""
-    return GearPair(
-        output, name, settings.rate_hz, settings.block_samples, settings.latency_s
     )

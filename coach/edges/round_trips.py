@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from coach.config import read_player_file, settings_from, write_player_file
+from coach.edges.microphone_settings import MicrophoneSettings
 from coach.score.tempo import Seconds
 
 TABLE = "sound"
@@ -53,6 +54,13 @@ class KeptRoundTrip:
 
     round_trip_s: float
     """From making a sample to getting it back."""
+
+
+def gear_pair(output: str, name: str, settings: MicrophoneSettings) -> GearPair:
+    """Name a pair of gear with what its round trip depends on."""
+    return GearPair(
+        output, name, settings.rate_hz, settings.block_samples, settings.latency_s
+    )
 
 
 def read_round_trip(pair: GearPair) -> Seconds | None:

@@ -18,6 +18,7 @@ from coach.rehearsal.gear import (
     PedalPressed,
 )
 from coach.screens.coach_screen import CoachScreen
+from coach.screens.level_words import say_level
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.words import Line, Words
 
@@ -32,9 +33,6 @@ ACTIONS: tuple[tuple[PedalAction, str], ...] = (
     ("mark", "mark: ran out"),
     ("breathed", "I breathed here"),
 )
-LOUDEST_DB = 0.0
-SOFTEST_DB = -60.0
-LEVEL_CELLS = 24
 
 
 class GearScreen(CoachScreen):
@@ -49,6 +47,12 @@ class GearScreen(CoachScreen):
             tooltip="Choose another, or teach the pedal this action",
         ),
         Binding("space", "test", "hear the click", tooltip="Play a bar of clicks"),
+        Binding(
+            "c",
+            "calibrate",
+            "calibrate",
+            tooltip="Measure how late the microphone hears the click",
+        ),
         Binding("r", "look", "look again", tooltip="Look for gear again"),
         Binding("escape,q", "dismiss", "done", tooltip="Back to the shelf"),
         Binding("down,j", "move(1)", "down", show=False, tooltip="The next line"),
@@ -91,6 +95,8 @@ class GearScreen(CoachScreen):
             self.tell(f"learned: {fact.message} means {words}")
         elif isinstance(fact, PedalPressed):
             self.tell(f"the pedal means: {dict(ACTIONS)[fact.action]}")
+        else:
+            self.show_lost_gear(fact)
 
     def action_look(self) -> None:
         """Look for gear again."""
@@ -157,6 +163,13 @@ class GearScreen(CoachScreen):
         lines += [Line(notice, "wrong") for notice in report.notices]
         self.query_one(Words).show_lines(lines, lead_width=24)
 
+    def action_calibrate(self) -> None:
+        """Measure how late the microphone hears the click."""
+        from coach.screens.calibrate_screen import CalibrateScreen
+
+        self.tell("")
+        self.app.push_screen(CalibrateScreen(), lambda _: self.action_look())
+
     def action_move(self, steps: int) -> None:
         """Choose another line."""
         if self._report is not None:
@@ -196,14 +209,3 @@ class GearScreen(CoachScreen):
         self.app.push_screen(
             ChooseScreen(choice.says, [*choice.options, "none"], at), chosen
         )
-
-
-def say_level(level: LevelHeard, *, is_plain: bool) -> str:
-    """Say how loud the microphone hears the room, as a bar and in words."""
-    share = (level.level_db - SOFTEST_DB) / (LOUDEST_DB - SOFTEST_DB)
-    filled = round(max(0.0, min(1.0, share)) * LEVEL_CELLS)
-    bar = ("#" if is_plain else "█") * filled
-    words = (
-        "too loud: turn it down" if level.is_overloaded else f"{level.level_db:.0f} dB"
-    )
-    return f"microphone {bar:<{LEVEL_CELLS}} {words}"

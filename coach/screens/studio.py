@@ -192,6 +192,29 @@ class GearReport:
 
 
 @dataclass(frozen=True, slots=True)
+class Calibration:
+    """How late the microphone hears the click, as it was measured and is kept."""
+
+    round_trip_ms: float
+    """From making a click to hearing it, in milliseconds."""
+
+    spread_ms: float
+    """Between the earliest and the latest of the clicks that agree, in milliseconds."""
+
+    heard: int
+    """How many clicks were heard and agree."""
+
+    played: int
+    """How many were played."""
+
+    output: str
+    """The sound device or MIDI port that clicked."""
+
+    microphone: str
+    """The microphone that heard them."""
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """One thing to take care of."""
 
@@ -324,6 +347,14 @@ class Studio(Protocol):
 
     def listen_to_room(self, wanted: bool) -> None:
         """Hear the microphone, whose level is then told; or let it go."""
+        ...
+
+    def calibrate(self, go_on: Callable[[float], bool]) -> Calibration | None:
+        """Play clicks, hear them, and keep how late they are heard (slow).
+
+        `go_on` is told again and again what share of it is done, and says whether it
+        is wanted still; None when it was not.
+        """
         ...
 
     def list_cautions(self) -> Sequence[Caution]:

@@ -60,15 +60,16 @@ def measure() -> tuple[float, float]:
     try:
         assert link.wait_until_ready(PATIENCE_S)
         link.listen_to_room(True)
-        trip = calibrate(link, PATIENCE_S)
-        link.listen_to_room(True)
         report = link.ask(PATIENCE_S)
+        while report is None or not report.microphone:
+            report = link.ask(PATIENCE_S)
+        made = calibrate(link, PATIENCE_S)
     finally:
         link.close()
     if kept:
         write_player_file(kept)
-    assert report is not None
-    return trip.delay, report.round_trip or 0.0
+    assert made is not None
+    return made.trip.delay, report.round_trip or 0.0
 
 
 def tell(what: str, errors_s: list[float]) -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from coach.commands.gear_desk import (
+    calibrate,
     choose,
     choose_gear,
     lay_bars,
@@ -16,6 +19,7 @@ from coach.commands.gear_desk import (
     read_gear,
 )
 from coach.commands.rehearsal_room import open_player
+from coach.config import read_player_file, write_player_file
 from coach.edges.chosen_gear import read_choice, read_pedals
 from coach.edges.silent_player import SilentPlayer
 from coach.edges.system_clock import SystemClock
@@ -119,6 +123,64 @@ def test_a_silent_rehearsal_has_no_gear_and_learns_no_pedal() -> None:
     assert read_gear(silent).choices == ()
     with pytest.raises(GearError, match="--silent"):
         learn_pedal(silent, "mark")
+
+
+SIX_CLICKS = {"round_trip": {"clicks_count": 6, "apart_s": 0.25}}
+
+
+@pytest.mark.usefixtures("pulse")
+def test_how_late_the_microphone_hears_is_measured_and_kept(
+    player: ClickPlayer,
+) -> None:
+    write_player_file({"sound": SIX_CLICKS})
+    done: list[float] = []
+
+    def go_on(share: float) -> bool:
+        done.append(share)
+        return True
+
+    made = calibrate(player, go_on)
+    assert made is not None
+    assert (made.output, made.microphone, made.played) == ("default", "default", 6)
+    assert made.heard >= 4
+    assert 0.0 <= made.spread_ms <= 2.0
+    assert done[0] == 0.0
+    assert 0.9 < max(done) <= 1.0
+    kept = read_player_file()["sound"]["round_trips"]
+    assert [line["round_trip_s"] * 1000 for line in kept] == [made.round_trip_ms]
+    assert "numpy" not in run_apart(
+        "import sys, coach.commands.gear_check; print(*sys.modules)"
+    ), "the screens load no array library"
+
+
+@pytest.mark.usefixtures("pulse")
+def test_a_microphone_that_hears_nothing_is_told_and_nothing_is_kept(
+    player: ClickPlayer,
+) -> None:
+    write_player_file({"sound": {**SIX_CLICKS, "output": {"volume_share": 0.0}}})
+    with pytest.raises(GearError, match="heard 0 of 6 clicks"):
+        calibrate(player, lambda _done: True)
+    assert "round_trips" not in read_player_file()["sound"]
+
+
+@pytest.mark.usefixtures("pulse")
+def test_a_measurement_that_is_given_up_ends_the_clicks(player: ClickPlayer) -> None:
+    assert calibrate(player, lambda done: done < 0.1) is None
+    assert player.run_time() is None
+    assert read_player_file() == {}
+
+
+def test_in_a_silent_rehearsal_nothing_is_measured() -> None:
+    with pytest.raises(GearError, match="--silent"):
+        calibrate(SilentPlayer(SystemClock()), lambda _done: True)
+
+
+def run_apart(words: str) -> list[str]:
+    """Run some Python in a process of its own; give the words that it prints."""
+    child = subprocess.run(
+        [sys.executable, "-c", words], capture_output=True, text=True, check=True
+    )
+    return child.stdout.split()
 
 
 def test_bars_are_laid_with_an_accent_on_each_first_beat() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
@@ -30,6 +30,7 @@ from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part, time_notes
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from coach.screens.studio import (
+    Calibration,
     Caution,
     Etude,
     Folder,
@@ -281,6 +282,8 @@ class PaperStudio:
         self.player = SilentPlayer(self.clock)
         self.setup = Setup("tenor-trombone", capacity_l=4.8, has_seen_cautions=True)
         self.hears_room = False
+        self.calibrates: Iterable[float | Calibration] = ()
+        self.gave_up = False
         self.gear = GearReport(
             (
                 GearChoice("click", "click out", ("Synth one", "Synth two"), ""),
@@ -437,6 +440,15 @@ class PaperStudio:
 
     def listen_to_room(self, wanted: bool) -> None:
         self.hears_room = wanted
+
+    def calibrate(self, go_on: Callable[[float], bool]) -> Calibration | None:
+        for share in self.calibrates:
+            if isinstance(share, Calibration):
+                return share
+            if not go_on(share):
+                self.gave_up = True
+                return None
+        raise GearError("The microphone heard 3 of 16 clicks.", "Turn the sound up.")
 
     def list_cautions(self) -> Sequence[Caution]:
         return (

@@ -34,10 +34,7 @@ from coach.rehearsal.ladder import (
     WORDS,
     Advice,
     LadderSettings,
-    TempoSettings,
     advise,
-    say_bpm,
-    step_tempo,
 )
 from coach.rehearsal.learning import LearningSettings
 from coach.rehearsal.review import Review, ReviewSettings, review
@@ -54,6 +51,7 @@ from coach.rehearsal.run import (
 from coach.rehearsal.session import Event, State, move
 from coach.rehearsal.stand import Planner, Stand, StandMaker
 from coach.rehearsal.stretch import Stretch
+from coach.rehearsal.tempo_scale import TempoSettings, say_bpm, step_tempo
 from coach.rehearsal.under_way import UnderWay
 from coach.rehearsal.wishes import RunWishes
 from coach.score.etude_key import key_of

@@ -14,10 +14,10 @@ from queue import SimpleQueue
 from coach.conductor import Conductor
 from coach.rehearsal.gauge import Gauge
 from coach.rehearsal.gear import ClickPlayer, Clock, Fact
-from coach.rehearsal.ladder import say_bpm
 from coach.rehearsal.run import Run, say_verdict
 from coach.rehearsal.run_words import Said, SaidMark, read_words
 from coach.rehearsal.session import State
+from coach.rehearsal.tempo_scale import say_bpm
 from coach.score.tempo import Beats, Seconds
 
 SLICE_S = 0.05

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil
 
 from coach.planning.reach import OneBreath, Reach
 from coach.score.phrase import Part
@@ -35,11 +36,14 @@ def reach_lines(part: Part, reach: Reach) -> list[str]:
 
 
 def _one_breath(part: Part, reach: Reach, row: OneBreath) -> str:
-    """Say what one breath does at one loudness."""
+    """Say what one breath does at one loudness.
+
+    Slower takes more air, so that a slowest tempo is rounded to the faster side.
+    """
     loudness = "as written" if not row.shift_steps else f"{row.shift_steps:+g} steps"
     words = [
-        f"{loudness:12} from {row.slowest_bpm:.0f} on",
-        f"on the top half from {row.slowest_on_top_half_bpm:.0f} on",
+        f"{loudness:12} from {ceil(row.slowest_bpm)} on",
+        f"on the top half from {ceil(row.slowest_on_top_half_bpm)} on",
         f"at {reach.goal_bpm:g} it takes {row.needed_l:.1f} L",
     ]
     if row.runs_out is not None:

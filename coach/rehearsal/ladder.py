@@ -15,19 +15,22 @@ runs before moving up is common practice, no published source.
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import takewhile
 from typing import Literal
 
 from coach.rehearsal.run import MarkKind, Run
+from coach.rehearsal.tempo_scale import (
+    TempoSettings,
+    notch_at_most,
+    say_bpm,
+    step_tempo,
+    whole_bpm,
+)
 from coach.score.tempo import SECONDS_PER_MINUTE
-
-BPM_DIGITS = 2
-"""Decimals in which two tempos count as the same."""
 
 AdviceKind = Literal["again", "faster", "slower", "breathe", "next", "whole", "rest"]
 
@@ -41,26 +44,6 @@ WORDS = {
     MarkKind.MISSED_BREATH: "missed the breath",
 }
 """How a mark is said to a player."""
-
-
-@dataclass(frozen=True, slots=True)
-class TempoSettings:
-    """The scale of tempos and its limits."""
-
-    notches_bpm: tuple[float, ...]
-    """The traditional scale, in increasing order."""
-
-    step_below_bpm: float
-    """Step below its lower end."""
-
-    step_above_bpm: float
-    """Step above its upper end."""
-
-    slowest_bpm: float
-    """No tempo is slower."""
-
-    fastest_bpm: float
-    """No tempo is faster."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +86,7 @@ class Advice:
     """Last bar to play."""
 
     bpm: float
-    """Tempo to play it at."""
+    """Tempo to play it at, in whole beats a minute."""
 
     why: str
     """The reason, in the player's words."""
@@ -137,39 +120,15 @@ class Standing:
     now: datetime
     """The date and time, with a zone."""
 
-
-def step_tempo(bpm: float, notches: int, scale: TempoSettings) -> float:
-    """Move a tempo along the scale.
-
-    Parameters
-    ----------
-    bpm : float
-        Where to start; a tempo between two notches moves to its neighbour first.
-    notches : int
-        How many notches, up if positive.
-    scale : TempoSettings
-        The scale.
-
-    Returns
-    -------
-    float
-        The new tempo, within the limits.
-
-    Examples
-    --------
-    >>> scale = TempoSettings((60.0, 63.0, 66.0), 2.0, 8.0, 20.0, 400.0)
-    >>> step_tempo(61.0, 1, scale), step_tempo(66.0, 1, scale)
-    (63.0, 74.0)
-    """
-    for _ in range(abs(notches)):
-        bpm = _next_up(bpm, scale) if notches > 0 else _next_down(bpm, scale)
-    return min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
+    @property
+    def rounded(self) -> Standing:
+        """The same in tempos that a player can set, to the slower side."""
+        return replace(self, bpm=whole_bpm(self.bpm), goal_bpm=whole_bpm(self.goal_bpm))
 
 
 def first_tempo(goal_bpm: float, scale: TempoSettings, ladder: LadderSettings) -> float:
     """Tell the tempo to begin with: a notch well below the goal."""
-    wanted = goal_bpm * ladder.start_share
-    return min(goal_bpm, step_tempo(step_tempo(wanted, -1, scale), 1, scale))
+    return min(goal_bpm, notch_at_most(goal_bpm * ladder.start_share, scale))
 
 
 def advise(
@@ -192,6 +151,7 @@ def advise(
         The first of these that applies: rest; begin; test again on a new day;
         breathe elsewhere; slower; faster or on; another spot; again.
     """
+    here = here.rounded
     played = [run for run in runs if run.is_telling]
     at_segment = [run for run in played if _is_here(run, here)]
     at_tempo = [run for run in at_segment if _is_same(run.bpm, here.bpm)]
@@ -212,11 +172,6 @@ def advise(
 def say_mark(kind: MarkKind, bar: int) -> str:
     """Say what happened where, as ``ran out in bar 7``."""
     return f"{WORDS[kind]} in bar {bar}"
-
-
-def say_bpm(bpm: float) -> str:
-    """Write a tempo without needless decimals."""
-    return f"{round(bpm, 1):g}"
 
 
 def _rest(
@@ -261,7 +216,7 @@ def _begin(
 def _test_again(at_segment: Sequence[Run], here: Standing) -> Advice | None:
     """Ask for the old tempo first on a new day."""
     newest = at_segment[-1].started.astimezone(here.now.tzinfo)
-    clean = [run.bpm for run in at_segment if run.is_clean]
+    clean = [whole_bpm(run.bpm) for run in at_segment if run.is_clean]
     if newest.date() == here.now.date() or not clean:
         return None
     best = max(clean)
@@ -396,29 +351,9 @@ def _is_here(run: Run, here: Standing) -> bool:
 
 def _is_same(one: float, other: float) -> bool:
     """Tell whether two tempos are the same to a player."""
-    return round(one, BPM_DIGITS) == round(other, BPM_DIGITS)
+    return whole_bpm(one) == whole_bpm(other)
 
 
 def _minutes(seconds: float) -> int:
     """Round to whole minutes."""
     return round(seconds / SECONDS_PER_MINUTE)
-
-
-def _next_up(bpm: float, scale: TempoSettings) -> float:
-    """Give the next notch above."""
-    bottom, top = scale.notches_bpm[0], scale.notches_bpm[-1]
-    if bpm < bottom:
-        return min(bottom, bpm + scale.step_below_bpm)
-    if bpm >= top:
-        return bpm + scale.step_above_bpm
-    return scale.notches_bpm[bisect_right(scale.notches_bpm, bpm)]
-
-
-def _next_down(bpm: float, scale: TempoSettings) -> float:
-    """Give the next notch below."""
-    bottom, top = scale.notches_bpm[0], scale.notches_bpm[-1]
-    if bpm > top:
-        return max(top, bpm - scale.step_above_bpm)
-    if bpm <= bottom:
-        return bpm - scale.step_below_bpm
-    return scale.notches_bpm[bisect_left(scale.notches_bpm, bpm) - 1]

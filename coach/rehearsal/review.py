@@ -11,14 +11,12 @@ from coach.rehearsal.ladder import (
     Advice,
     LadderSettings,
     Standing,
-    TempoSettings,
     advise,
-    say_bpm,
     say_mark,
-    step_tempo,
 )
 from coach.rehearsal.learning import AirEstimate, LearningSettings, learn
 from coach.rehearsal.run import FAULTS, MarkKind, Run
+from coach.rehearsal.tempo_scale import TempoSettings, say_bpm, step_tempo
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +163,7 @@ def review(
         progress=_progress(played),
         air=learn(played, learning),
         next=(
-            *_spots(played, here, settings, scale),
+            *_spots(played, here.rounded, settings, scale),
             advise(played, here, ladder, scale),
         ),
     )

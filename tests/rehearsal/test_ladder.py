@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -15,14 +14,12 @@ from coach.rehearsal.ladder import (
     Advice,
     LadderSettings,
     Standing,
-    TempoSettings,
     advise,
     first_tempo,
-    say_bpm,
     say_mark,
-    step_tempo,
 )
 from coach.rehearsal.run import Mark, MarkKind, Run
+from coach.rehearsal.tempo_scale import TempoSettings
 from coach.score.tempo import Seconds
 
 NOW = datetime(2025, 3, 4, 10, 0, tzinfo=UTC)
@@ -76,60 +73,15 @@ def ask(*runs: Run, here: Standing = HERE) -> Advice:
     return advise(runs, here, LADDER, SCALE)
 
 
-# The traditional scale: common practice, no published source.
-
-
-@pytest.mark.parametrize(
-    ("bpm", "notches", "expected"),
-    [
-        (60, 1, 63),
-        (63, -1, 60),
-        (120, 2, 132),
-        (61, 1, 63),
-        (61, -1, 60),
-        (40, -1, 38),
-        (37, 1, 39),
-        (39, 1, 40),
-        (208, 1, 216),
-        (216, -1, 208),
-        (212, -1, 208),
-        (230, -1, 222),
-        (84, 0, 84),
-        (21, -3, 20),
-        (398, 3, 400),
-    ],
-)
-def test_a_notch_is_one_step_of_the_traditional_scale(
-    bpm: float, notches: int, expected: float
-) -> None:
-    assert step_tempo(bpm, notches, SCALE) == expected
-
-
-@given(st.floats(30, 300), st.integers(1, 5))
-def test_up_is_faster_and_down_is_slower(bpm: float, notches: int) -> None:
-    assert step_tempo(bpm, notches, SCALE) > bpm
-    assert step_tempo(bpm, -notches, SCALE) < bpm
-
-
-@pytest.mark.parametrize("bpm", SCALE.notches_bpm[1:-1])
-def test_one_notch_up_and_one_down_is_where_one_began(bpm: float) -> None:
-    assert step_tempo(step_tempo(bpm, 1, SCALE), -1, SCALE) == bpm
-
-
-def test_a_notch_is_more_than_can_just_be_heard() -> None:
-    """Tempo changes of about 3 % are just heard (Sapp, mazurka.org.uk experiments)."""
-    for low, high in zip(SCALE.notches_bpm, SCALE.notches_bpm[1:], strict=False):
-        assert high / low > 1.03
-
-
 def test_the_first_tempo_is_a_notch_well_below_the_goal() -> None:
-    assert first_tempo(96, SCALE, LADDER) == 63
+    assert first_tempo(96, SCALE, LADDER) == 60  # 0.65 of it is 62.4
+    assert first_tempo(58, SCALE, LADDER) == 36  # 0.65 of it is 37.7
     assert first_tempo(96, SCALE, replace(LADDER, start_share=1.0)) == 96
 
 
 def test_new_bars_begin_slowly() -> None:
     advice = ask()
-    assert (advice.kind, advice.bpm) == ("again", 63)
+    assert (advice.kind, advice.bpm) == ("again", 60)
     assert "new" in advice.why
 
 
@@ -157,8 +109,12 @@ def test_two_clean_runs_are_one_too_few() -> None:
 
 
 def test_clean_runs_at_another_tempo_or_of_other_bars_do_not_count() -> None:
-    other = [run(5, bpm=80), run(4, bpm=80), run(3, from_bar=1), run(2, bpm=84.2)]
+    other = [run(5, bpm=80), run(4, bpm=80), run(3, from_bar=1), run(2, bpm=85)]
     assert "Nothing is known" in ask(*other).why
+
+
+def test_a_fraction_of_a_beat_is_the_same_tempo() -> None:
+    assert "1 clean in a row" in ask(run(2, bpm=84.2)).why
 
 
 def test_moving_up_never_goes_past_the_goal() -> None:
@@ -268,7 +224,64 @@ def test_minutes_of_an_earlier_sitting_do_not_count() -> None:
     assert ask(*early[::-1], run(1)).kind == "again"
 
 
-def test_tempos_and_marks_are_said_plainly() -> None:
-    assert say_bpm(84.0) == "84"
-    assert say_bpm(84.25) == "84.2"
+def test_marks_are_said_plainly() -> None:
     assert say_mark(MarkKind.LATE_AFTER_BREATH, 3) == "late after the breath in bar 3"
+
+
+# Whatever is suggested can be set.
+
+
+DOTTED = replace(HERE, bpm=113 / 1.5, goal_bpm=113 / 1.5)
+"""A page with 113 quarters, counted in dotted ones: 75.33."""
+
+
+def test_the_goal_is_reached_in_whole_beats() -> None:
+    clean = [run(k, bpm=DOTTED.bpm) for k in (3, 2, 1)]
+    advice = ask(*clean, here=DOTTED)
+    assert (advice.kind, advice.bpm) == ("next", 75)
+    assert "3 clean runs in a row at 75, the goal" in advice.why
+    below = [run(k, bpm=72) for k in (3, 2, 1)]
+    assert ask(*below, here=replace(DOTTED, bpm=72)).bpm == 75
+
+
+def test_a_tempo_that_cannot_be_set_is_tested_on_the_slower_side() -> None:
+    yesterday = [run(60 * 24, bpm=DOTTED.bpm)]
+    assert ask(*yesterday, here=DOTTED).why.startswith("Clean at 75 on another day")
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.floats(0.1, 3000),
+            st.floats(20, 400),
+            st.booleans(),
+            st.sampled_from([*MarkKind, None]),
+        ),
+        max_size=6,
+    ),
+    st.floats(20, 400),
+    st.floats(31, 400),
+    st.booleans(),
+)
+def test_every_tempo_that_is_suggested_can_be_set(
+    played: list[tuple[float, float, bool, MarkKind | None]],
+    bpm: float,
+    goal_bpm: float,
+    is_one_tempo: bool,
+) -> None:
+    runs = [
+        run(
+            ago,
+            bpm=bpm if is_one_tempo else other,
+            is_clean=is_clean,
+            marks=() if kind is None else (mark(kind),),
+        )
+        for ago, other, is_clean, kind in sorted(played, key=lambda one: -one[0])
+    ]
+    advice = ask(*runs, here=replace(HERE, bpm=bpm, goal_bpm=goal_bpm))
+    assert advice.bpm == int(advice.bpm)
+    assert "." not in advice.why.rstrip(".").replace(". ", " ")
+    if advice.kind == "slower":
+        assert advice.bpm <= bpm
+    if "begin at" in advice.why:
+        assert advice.bpm <= goal_bpm

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from coach.config import read_settings
-from coach.rehearsal.ladder import LadderSettings, Standing, TempoSettings
+from coach.rehearsal.ladder import LadderSettings, Standing
 from coach.rehearsal.learning import LearningSettings
 from coach.rehearsal.review import (
     Best,
@@ -22,6 +22,7 @@ from coach.rehearsal.review import (
 )
 from coach.rehearsal.run import Mark, MarkKind, Run
 from coach.rehearsal.run_json import review_as_dict, run_as_dict
+from coach.rehearsal.tempo_scale import TempoSettings
 from coach.score.tempo import Seconds
 
 MORNING = datetime(2025, 3, 3, 9, 0, tzinfo=UTC)
@@ -61,11 +62,11 @@ def run(day: int = 0, *, is_clean: bool = False, bpm: float = 84, **other: Any) 
     )
 
 
-def of(*runs: Run) -> Review:
+def of(*runs: Run, here: Standing = HERE) -> Review:
     return review(
         "By Hand",
         runs,
-        HERE,
+        here,
         read_settings(ReviewSettings, "rehearsal", "review"),
         read_settings(LadderSettings, "rehearsal", "ladder"),
         read_settings(TempoSettings, "rehearsal", "tempo"),
@@ -185,6 +186,15 @@ def test_the_worst_bars_come_first_in_what_to_work_on() -> None:
         80,
     )
     assert second.why == "Rushed in bar 1 in 2 of 4 runs: bars 1 to 2 alone, at 80."
+
+
+def test_a_spot_is_advised_at_a_tempo_that_can_be_set() -> None:
+    marks = (mark(MarkKind.RAN_OUT, 7), mark(MarkKind.RUSHED, 2))
+    runs = (run(marks=marks), run(marks=marks))
+    dotted = replace(HERE, bpm=113 / 1.5, goal_bpm=113 / 1.5)
+    told = of(*runs, here=dotted)
+    assert [advice.bpm for advice in told.next] == [72, 75, 75]
+    assert told.goal_bpm == pytest.approx(75.333, abs=1e-3), "the page's own"
 
 
 def test_what_went_wrong_once_is_no_spot_to_work_on() -> None:

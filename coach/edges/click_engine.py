@@ -1,8 +1,7 @@
 """The engine process: plays click tracks on time, and owns all gear.
 
-It is started by ``engine_link`` with a pipe each way.  Its main thread only keeps
-deadlines; reading, writing and gear have threads of their own and hand it jobs.
-However it ends, it first ends all notes.
+Its main thread only keeps deadlines; reading, writing and gear have threads of their
+own and hand it jobs.  However it ends, it first ends all notes.
 """
 
 from __future__ import annotations
@@ -10,7 +9,6 @@ from __future__ import annotations
 import gc
 import os
 import signal
-import sys
 import threading
 import traceback
 from collections.abc import Callable, Mapping
@@ -20,12 +18,12 @@ from functools import partial
 from queue import Empty, SimpleQueue
 from typing import Any, BinaryIO
 
-from coach.config import read_settings
 from coach.edges import engine_wire, scheduling, track_wire
 from coach.edges.click_sinks import SoundSink, SoundSource
 from coach.edges.engine_gear import GearKeeper
+from coach.edges.engine_settings import EngineSettings
 from coach.edges.engine_wire import Frame
-from coach.edges.playback import EngineSettings, Playback
+from coach.edges.playback import Playback
 from coach.edges.system_clock import SystemClock
 from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gear import (
@@ -297,21 +295,8 @@ def _read_all(stream: BinaryIO, engine: Engine) -> None:
         engine.post(engine.finish)
 
 
-def _take_pipes() -> tuple[BinaryIO, BinaryIO]:
-    """Take the pipes for ourselves: libraries write where they like."""
-    words, facts = os.dup(0), os.dup(1)
-    nowhere = os.open(os.devnull, os.O_RDONLY)
-    os.dup2(nowhere, 0)
-    os.close(nowhere)
-    os.dup2(2, 1)
-    return os.fdopen(words, "rb"), os.fdopen(facts, "wb")
-
-
-def main() -> None:
-    """Be the engine until told to end, or until the screens are gone."""
-    os.environ["JACK_NO_START_SERVER"] = "1"
-    read, write = _take_pipes()
-    settings = read_settings(EngineSettings, "click", "engine")
+def run(read: BinaryIO, write: BinaryIO, settings: EngineSettings) -> int:
+    """Be the engine until told to end, or until the screens are gone; give a code."""
     engine = Engine(settings, scheduling.hurry(settings), write)
     for number in (signal.SIGTERM, signal.SIGINT):
         signal.signal(number, lambda *_: engine.finish())
@@ -326,9 +311,4 @@ def main() -> None:
         code = 1
     finally:
         engine.close()
-        sys.stderr.flush()
-        os._exit(code)  # clients of a dead MIDI server must not be deleted
-
-
-if __name__ == "__main__":
-    main()
+    return code

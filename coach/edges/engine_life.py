@@ -18,7 +18,7 @@ from coach.edges.engine_pulse import PulseSettings, PulseWatch
 from coach.edges.engine_wire import BrokenWire, Frame
 from coach.errors import GearError
 
-ENGINE = "coach.edges.click_engine"
+ENGINE = "coach.edges.engine_start"
 LOG_NAME = "engine.log"
 PATIENCE_S = 1.5
 """How long an engine may take to end its notes and leave: our own choice."""

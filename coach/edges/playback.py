@@ -9,41 +9,15 @@ from __future__ import annotations
 from array import array
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import inf
 
 from coach.edges import midi_bytes
+from coach.edges.engine_settings import EngineSettings
 from coach.edges.gear_sync import GearSync
 from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear import ClickPort, ClickSent, Clock, Fact, TrackEnded
 from coach.score.tempo import Seconds
-
-
-@dataclass(frozen=True, slots=True)
-class EngineSettings:
-    """How the engine keeps time, as ``config/click.toml`` has it."""
-
-    slice_s: float
-    """Longest sleep while a track plays: a stop or a lost screen waits no longer."""
-
-    lead_s: float
-    """From the wish to play to the first sound."""
-
-    ports_every_s: float
-    """How often port names are asked for."""
-
-    skip_late_s: float
-    """A sound later than this is left out: worse than none."""
-
-    start_before_clock_s: float
-    """How long before its first clock other gear is told to start."""
-
-    realtime_priority_steps: int
-    """Place among real-time programs, the lowest being 1; 0 for an ordinary one."""
-
-    raised_priority_steps: int
-    """Steps of ordinary priority above the usual, where real time is refused."""
 
 
 class Playback:

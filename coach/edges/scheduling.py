@@ -8,12 +8,20 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
-from coach.edges.playback import EngineSettings
+from coach.edges.engine_settings import EngineSettings
 
 TIMER_SLACK = Path("/proc/self/timerslack_ns")
 SHORTEST_SLACK_NS = "1"
 SWITCH_S = 0.0005
 """How long another thread of the engine may keep a click waiting."""
+
+
+def load_soon(settings: EngineSettings) -> None:
+    """Come before ordinary programs while the engine loads what it needs.
+
+    It may follow one that died, whose notes sound until this one ends them.
+    """
+    _be_realtime(min(1, settings.realtime_priority_steps))
 
 
 def hurry(settings: EngineSettings) -> str:
@@ -24,7 +32,7 @@ def hurry(settings: EngineSettings) -> str:
     sys.setswitchinterval(SWITCH_S)
     with suppress(OSError):
         TIMER_SLACK.write_text(SHORTEST_SLACK_NS)
-    if _is_realtime(settings):
+    if _be_realtime(settings.realtime_priority_steps):
         return "real-time priority"
     if sys.platform == "win32":
         return "high priority"
@@ -53,11 +61,10 @@ def be_ordinary() -> None:
             os.sched_setscheduler(0, os.SCHED_OTHER, os.sched_param(0))
 
 
-def _is_realtime(settings: EngineSettings) -> bool:
-    """Try for a place among real-time programs."""
-    if sys.platform == "linux" and settings.realtime_priority_steps > 0:
-        wanted = os.sched_get_priority_min(os.SCHED_FIFO)
-        wanted += settings.realtime_priority_steps - 1
+def _be_realtime(steps: int) -> bool:
+    """Try for a place among real-time programs; tell whether it was given."""
+    if sys.platform == "linux" and steps > 0:
+        wanted = os.sched_get_priority_min(os.SCHED_FIFO) + steps - 1
         with suppress(OSError):
             os.sched_setscheduler(0, os.SCHED_FIFO, os.sched_param(wanted))
             return True

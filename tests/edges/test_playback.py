@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.edges.playback import EngineSettings, Playback
+from coach.edges.engine_settings import EngineSettings
+from coach.edges.playback import Playback
 from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear import ClickSent, Fact, ManualClock, TrackEnded
 from coach.score.tempo import Seconds

@@ -14,7 +14,7 @@ import gc, os, sys, threading
 from dataclasses import replace
 from coach.config import read_settings
 from coach.edges import scheduling
-from coach.edges.playback import EngineSettings
+from coach.edges.engine_settings import EngineSettings
 settings = read_settings(EngineSettings, "click", "engine")
 settings = replace(
     settings,

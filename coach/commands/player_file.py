@@ -18,7 +18,8 @@ from coach.score.note import DYNAMIC_STEPS, Pitch
 
 if TYPE_CHECKING:
     from coach.planning.air import AirSettings
-    from coach.planning.lungs import CapacityEquations, LongTone, Player, Sex
+    from coach.planning.long_tones import LongTone
+    from coach.planning.lungs import CapacityEquations, Player, Sex
 
 TABLE = "player"
 SCREENS_TABLE = "screens"
@@ -89,7 +90,8 @@ def make_player(facts: PlayerFacts) -> Player:
     """
     # Here, so that the first picture of the shelf need not wait for the planners.
     from coach.planning.air import AirSettings
-    from coach.planning.lungs import calibrate, measured, predict_capacity
+    from coach.planning.long_tones import calibrate
+    from coach.planning.lungs import measured, predict_capacity
 
     equations = read_equations()
     if facts.capacity_l:
@@ -116,7 +118,7 @@ def make_player(facts: PlayerFacts) -> Player:
 def read_air(facts: PlayerFacts) -> AirSettings:
     """Read the air model, its dynamics fitted where two long tones were timed."""
     from coach.planning.air import AirSettings
-    from coach.planning.lungs import calibrate
+    from coach.planning.long_tones import calibrate
 
     air = read_settings(AirSettings, "air")
     tones = _tones(facts, air)
@@ -128,7 +130,7 @@ def read_air(facts: PlayerFacts) -> AirSettings:
 
 def _tones(facts: PlayerFacts, air: AirSettings) -> list[LongTone]:
     """Give the long tones that were timed; a loud one alone tells nothing."""
-    from coach.planning.lungs import LongTone
+    from coach.planning.long_tones import LongTone
 
     if not facts.long_tone_s:
         return []
@@ -151,7 +153,8 @@ def _sex(word: str) -> Sex:
 
 def read_equations() -> CapacityEquations:
     """Read the equations that predict a capacity."""
-    from coach.planning.lungs import CapacityEquations, GliEquation, LungLimits
+    from coach.planning.capacity_equations import GliEquation
+    from coach.planning.lungs import CapacityEquations, LungLimits
 
     table = read_shipped("lungs")
     male, female = (

@@ -1,36 +1,22 @@
-"""A player's capacity, measured or predicted, and flow, calibrated by long tones.
+"""A player's capacity: measured, or predicted from sex, height and age.
 
-A published equation predicts the vital capacity of a healthy person from sex,
-height and age.  It is a starting guess: healthy people differ by a fifth either
-way, which the lower limit of normal shows.  A measured value goes before it.
-
-How much air a note takes differs between players by half as much again.  A long
-tone from a full breath, held until nothing more comes, tells how much.
-
-References
-----------
-Bowerman et al. 2023, *Am J Respir Crit Care Med* 207:768-774 (GLI Global 2022).
-Hankinson, Odencrantz & Fedan 1999, *Am J Respir Crit Care Med* 159:179-187
-(NHANES III).
+A published equation predicts the vital capacity of a healthy person.  It is a
+starting guess: healthy people differ by a fifth either way, which the lower limit of
+normal shows.  A measured value goes before it.
 """
 
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, Protocol
+from typing import TYPE_CHECKING, Literal
 
 from coach.errors import ConfigError
 
 if TYPE_CHECKING:
-    from coach.planning.air import AirSettings
+    from coach.planning.capacity_equations import CapacityEquation
 
 Sex = Literal["male", "female"]
-
-FIFTH_CENTILE = -1.645
-"""Standard deviations below the median, where 5 % of healthy people lie."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,152 +34,6 @@ class Player:
 
     flow_scale: float = 1.0
     """This player's flow against the model's; 1 until calibrated or learned."""
-
-
-class CapacityEquation(Protocol):
-    """An equation for one sex."""
-
-    @property
-    def name(self) -> str:
-        """Its name, for the player."""
-        ...
-
-    @property
-    def lowest_age_years(self) -> float:
-        """Youngest age that it holds for."""
-        ...
-
-    @property
-    def highest_age_years(self) -> float:
-        """Oldest age that it holds for."""
-        ...
-
-    def median_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that half of healthy people exceed, in litres."""
-        ...
-
-    def lower_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that all but 5 % of healthy people exceed, in litres."""
-        ...
-
-
-@dataclass(frozen=True, slots=True)
-class GliEquation:
-    """The form of the Global Lung Function Initiative; keys of ``lungs.toml``."""
-
-    name: str
-    """Its name, for the player."""
-
-    lowest_age_years: float
-    """Youngest age that it holds for."""
-
-    highest_age_years: float
-    """Oldest age that it holds for."""
-
-    log_median_l: float
-    """Logarithm of the median at 1 cm and 1 year, in litres."""
-
-    height_power: float
-    """The median grows with height to this power."""
-
-    age_power: float
-    """The median grows with age to this power, besides the spline."""
-
-    log_spread_share: float
-    """Logarithm of the spread at 1 year, as a share of the median."""
-
-    spread_age_power: float
-    """The spread grows with age to this power, besides the spline."""
-
-    skew_power: float
-    """Box-Cox power of the distribution; not 0."""
-
-    knots_years: tuple[float, ...]
-    """Ages of the spline's knots, increasing."""
-
-    median_log_share: tuple[float, ...]
-    """At each knot, what is added to the logarithm of the median."""
-
-    spread_log_share: tuple[float, ...]
-    """At each knot, what is added to the logarithm of the spread."""
-
-    def median_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that half of healthy people exceed, in litres."""
-        return math.exp(
-            self.log_median_l
-            + self.height_power * math.log(height_cm)
-            + self.age_power * math.log(age)
-            + _between(self.knots_years, self.median_log_share, age)
-        )
-
-    def lower_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that all but 5 % of healthy people exceed, in litres."""
-        spread = math.exp(
-            self.log_spread_share
-            + self.spread_age_power * math.log(age)
-            + _between(self.knots_years, self.spread_log_share, age)
-        )
-        skewed = math.log1p(FIFTH_CENTILE * self.skew_power * spread)
-        return self.median_l(height_cm, age) * math.exp(skewed / self.skew_power)
-
-
-@dataclass(frozen=True, slots=True)
-class NhanesEquation:
-    """The form of the third US health survey; keys of ``lungs.toml``."""
-
-    name: str
-    """Its name, for the player."""
-
-    lowest_age_years: float
-    """Youngest age that it holds for."""
-
-    highest_age_years: float
-    """Oldest age that it holds for."""
-
-    grown_up_years: float
-    """The adult curve holds from this age."""
-
-    per_cm2_l: float
-    """Litres for each square centimetre of height squared: the median."""
-
-    lower_per_cm2_l: float
-    """The same for the lower limit of normal."""
-
-    child_base_l: float
-    """Litres at no age and no height, for children."""
-
-    child_per_year_l: float
-    """Litres for each year, for children."""
-
-    child_per_year2_l: float
-    """Litres for each year squared, for children."""
-
-    adult_base_l: float
-    """Litres at no age and no height, for adults."""
-
-    adult_per_year_l: float
-    """Litres for each year, for adults."""
-
-    adult_per_year2_l: float
-    """Litres for each year squared, for adults."""
-
-    def median_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that half of healthy people exceed, in litres."""
-        return self._by_age_l(age) + self.per_cm2_l * height_cm**2
-
-    def lower_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that all but 5 % of healthy people exceed, in litres."""
-        return self._by_age_l(age) + self.lower_per_cm2_l * height_cm**2
-
-    def _by_age_l(self, age: float) -> float:
-        """Give the part that age decides, in litres."""
-        if age < self.grown_up_years:
-            base, once = self.child_base_l, self.child_per_year_l
-            squared = self.child_per_year2_l
-        else:
-            base, once = self.adult_base_l, self.adult_per_year_l
-            squared = self.adult_per_year2_l
-        return base + once * age + squared * age**2
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,31 +65,6 @@ class CapacityEquations:
 
     limits: LungLimits
     """What is taken for a typing mistake."""
-
-
-@dataclass(frozen=True, slots=True)
-class LongTone:
-    """A tone held from a full breath until nothing more comes."""
-
-    seconds: float
-    """How long it lasted."""
-
-    hertz: float
-    """Its frequency."""
-
-    loudness: float
-    """Steps from mezzo-forte."""
-
-
-@dataclass(frozen=True, slots=True)
-class Calibration:
-    """What long tones say about a player."""
-
-    flow_scale: float
-    """Flow at mezzo-forte against the model's."""
-
-    loud_step_factor: float
-    """Flow grows by this factor with each step of dynamics."""
 
 
 def predict_capacity(
@@ -328,101 +143,3 @@ def measured(capacity_l: float, limits: LungLimits | None = None) -> Player:
             "Give the vital capacity in litres.",
         )
     return Player(capacity_l, "measured", capacity_l)
-
-
-def flow_scale_from_long_tone(
-    seconds: float, player: Player, settings: AirSettings
-) -> float:
-    """Tell a player's flow from one long tone: F3 at mezzo-forte.
-
-    Parameters
-    ----------
-    seconds : float
-        How long it lasted, from a full breath until nothing more came.
-    player : Player
-        Whose lungs.
-    settings : AirSettings
-        The air model.
-
-    Returns
-    -------
-    float
-        Flow against the model's: with it, the model runs out just then.
-
-    Raises
-    ------
-    ConfigError
-        If nobody holds a tone for so short or so long.
-    """
-    tone = LongTone(seconds, settings.reference_hz, 0.0)
-    return calibrate([tone], player, settings).flow_scale
-
-
-def calibrate(
-    tones: Sequence[LongTone], player: Player, settings: AirSettings
-) -> Calibration:
-    """Tell a player's flow from one or two long tones.
-
-    Parameters
-    ----------
-    tones : sequence of LongTone
-        One tone sets the flow; two at different dynamics also set how much the
-        flow grows with each step of dynamics.
-    player : Player
-        Whose lungs.
-    settings : AirSettings
-        The air model.
-
-    Returns
-    -------
-    Calibration
-        With it, the model runs out of each tone when the player did.
-
-    Raises
-    ------
-    ConfigError
-        If nobody holds a tone for so short or so long, or if two tones are too
-        near in loudness, or the louder one took no more air.
-    """
-    flows = []
-    for tone in tones:
-        if not settings.shortest_tone_s <= tone.seconds <= settings.longest_tone_s:
-            raise ConfigError(
-                f"A long tone of {tone.seconds:g} s is not between "
-                f"{settings.shortest_tone_s:g} and {settings.longest_tone_s:g} s.",
-                "Breathe in fully and hold it until nothing more comes.",
-            )
-        blown = (settings.full_share - settings.empty_share) * player.capacity_l
-        at_reference = (tone.hertz / settings.reference_hz) ** settings.pitch_power
-        flows.append(blown / tone.seconds * at_reference)
-    step = settings.loud_step_factor
-    if len(tones) > 1:
-        step = _step_factor(tones, flows, settings)
-    scale = flows[0] / settings.flow_f3_mf_lps / step ** tones[0].loudness
-    return Calibration(scale, step)
-
-
-def _step_factor(
-    tones: Sequence[LongTone], flows: Sequence[float], settings: AirSettings
-) -> float:
-    """Tell how much two tones' flows differ for each step of dynamics."""
-    steps = tones[1].loudness - tones[0].loudness
-    if abs(steps) < settings.least_loudness_apart_steps:
-        raise ConfigError(
-            "The two long tones are equally loud.",
-            "Hold one at mezzo-forte and one at fortissimo.",
-        )
-    factor: float = (flows[1] / flows[0]) ** (1.0 / steps)
-    if factor <= 1.0:
-        raise ConfigError(
-            "The louder long tone took no more air than the softer one.",
-            "Hold both again, each from a full breath until nothing more comes.",
-        )
-    return factor
-
-
-def _between(xs: Sequence[float], ys: Sequence[float], x: float) -> float:
-    """Read a table along straight lines; `x` lies inside it."""
-    k = min(bisect_right(xs, x), len(xs) - 1)
-    share = (x - xs[k - 1]) / (xs[k] - xs[k - 1])
-    return ys[k - 1] + share * (ys[k] - ys[k - 1])

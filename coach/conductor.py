@@ -18,7 +18,8 @@ from coach.planning.air import AirSettings
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.choice import Choice, choose_bars, choose_whole
-from coach.rehearsal.clicks import ClickSettings, ClickTrack
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.desk import lay_desk
 from coach.rehearsal.gauge import Gauge, Glance, nearest_gap
 from coach.rehearsal.gear import (

@@ -29,12 +29,10 @@ from coach.planning.prompts import Prompt, PromptSettings
 from coach.planning.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide_costs import SlideSettings
 from coach.planning.tongue import TongueSettings
-from coach.rehearsal.clicks import (
-    ClickSettings,
-    ClickTrack,
-    ClickWishes,
-    lay_clicks,
-)
+from coach.rehearsal.click_laying import lay_clicks
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.click_wishes import ClickWishes
+from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gauge import Gauge, lay_gauge
 from coach.rehearsal.gear import ManualClock
 from coach.rehearsal.session import State

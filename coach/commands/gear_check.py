@@ -17,7 +17,8 @@ from coach.edges.onsets_apart import find_onsets_apart
 from coach.edges.round_trips import gear_pair, write_round_trip
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
-from coach.rehearsal.clicks import ClickSettings, ClickTrack
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gear import (
     ClickSent,
     Fact,

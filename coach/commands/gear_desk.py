@@ -9,7 +9,8 @@ from coach.config import read_settings
 from coach.edges.chosen_gear import read_choice, read_pedals, write_choice
 from coach.edges.engine_link import EngineLink
 from coach.errors import GearError
-from coach.rehearsal.clicks import Click, ClickSettings, ClickTrack, SoundKind
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear_choice import ANY, GearChoice
 from coach.score.tempo import Seconds
 from coach.screens.studio import Calibration, GearReport

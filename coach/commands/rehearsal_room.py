@@ -87,7 +87,7 @@ def wall_time() -> datetime:
 
 def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWishes:
     """Give the wishes that a rehearsal begins with: as asked for, or the whole."""
-    from coach.rehearsal.clicks import ClickWishes
+    from coach.rehearsal.click_wishes import ClickWishes
     from coach.rehearsal.wishes import RunWishes
 
     asked = vars(arguments) if arguments else {}

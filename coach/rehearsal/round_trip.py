@@ -18,7 +18,8 @@ from math import ceil
 from statistics import median
 
 from coach.errors import GearError
-from coach.rehearsal.clicks import Click, ClickSettings, ClickTrack, SoundKind
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.score.tempo import Seconds
 
 MS = 1000.0

@@ -8,12 +8,10 @@ from typing import Protocol
 from coach.planning.breaths import Locks
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
-from coach.rehearsal.clicks import (
-    ClickSettings,
-    ClickTrack,
-    ClickWishes,
-    lay_clicks,
-)
+from coach.rehearsal.click_laying import lay_clicks
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.click_wishes import ClickWishes
+from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gauge import Gauge, lay_gauge
 from coach.rehearsal.run import RunSettings
 from coach.rehearsal.stretch import Stretch

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.rehearsal.clicks import ClickWishes
+from coach.rehearsal.click_wishes import ClickWishes
 from coach.score.tempo import Seconds
 
 

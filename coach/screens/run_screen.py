@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
     from coach.conductor import Conductor
     from coach.planning.plan import Plan
-    from coach.rehearsal.clicks import ClickWishes
+    from coach.rehearsal.click_wishes import ClickWishes
     from coach.rehearsal.gauge import Glance
     from coach.rehearsal.gear import Fact
     from coach.rehearsal.wishes import RunWishes

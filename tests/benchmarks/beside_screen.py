@@ -24,7 +24,8 @@ from coach.commands.practice_room import PracticeRoom
 from coach.config import read_settings, shipped
 from coach.edges.engine_link import EngineLink
 from coach.edges.score_files import read_part
-from coach.rehearsal.clicks import Click, ClickSettings, ClickTrack, SoundKind
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear import Fact
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds

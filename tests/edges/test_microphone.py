@@ -13,7 +13,7 @@ from coach.config import read_settings, write_player_file
 from coach.edges.engine_link import EngineLink
 from coach.edges.microphone_settings import read_microphone_settings
 from coach.edges.round_trips import gear_pair, read_round_trip, write_round_trip
-from coach.rehearsal.clicks import ClickSettings
+from coach.rehearsal.click_settings import ClickSettings
 from coach.rehearsal.gear import (
     Fact,
     GearLost,

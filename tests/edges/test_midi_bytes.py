@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings, read_shipped
 from coach.edges import midi_bytes
-from coach.rehearsal.clicks import ClickSettings
+from coach.rehearsal.click_settings import ClickSettings
 
 channels = st.integers(0, 15)
 sevens = st.integers(0, 127)

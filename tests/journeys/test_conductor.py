@@ -12,7 +12,8 @@ from coach.edges.silent_player import SilentPlayer
 from coach.errors import GearError, RunLogError, ScoreError
 from coach.planning.breaths import Locks
 from coach.planning.edits import Edits
-from coach.rehearsal.clicks import ClickTrack, ClickWishes
+from coach.rehearsal.click_wishes import ClickWishes
+from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gear import (
     ClickSent,
     GearLost,

@@ -12,7 +12,7 @@ from coach.rehearsal.choice import (
     following_bars,
     following_breath,
 )
-from coach.rehearsal.clicks import ClickWishes
+from coach.rehearsal.click_wishes import ClickWishes
 from coach.rehearsal.wishes import RunWishes
 from coach.score.phrase import Part
 from tests.hand_made import part_of

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from coach.planning.breaths import Locks
 from coach.planning.plan import Plan
 from coach.planning.prompts import Prompt
-from coach.rehearsal.clicks import ClickTrack, ClickWishes
+from coach.rehearsal.click_wishes import ClickWishes
+from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gauge import Gauge, lay_gauge, locks_so_far, nearest_gap
 from coach.score.phrase import Metre
 from coach.score.tempo import Beats, Seconds, beats

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.errors import GearError
-from coach.rehearsal.clicks import ClickSettings
+from coach.rehearsal.click_settings import ClickSettings
 from coach.rehearsal.round_trip import (
     RoundTripSettings,
     lay_round_trip,

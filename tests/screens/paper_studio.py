@@ -19,7 +19,7 @@ from coach.planning.lungs import Player
 from coach.planning.plan import Plan
 from coach.planning.prompts import Prompt
 from coach.planning.slide import Articulation, Placement, SlidePlan
-from coach.rehearsal.clicks import ClickWishes
+from coach.rehearsal.click_wishes import ClickWishes
 from coach.rehearsal.gear import Clock, Fact, ManualClock, PedalAction
 from coach.rehearsal.review import Review
 from coach.rehearsal.run import Mark, Run, RunEnd, RunWord

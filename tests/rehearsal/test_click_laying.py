@@ -15,14 +15,10 @@ from hypothesis import strategies as st
 from coach.config import read_settings
 from coach.errors import PlanError
 from coach.planning.breaths import Breath
-from coach.rehearsal.clicks import (
-    Click,
-    ClickSettings,
-    ClickTrack,
-    ClickWishes,
-    SoundKind,
-    lay_clicks,
-)
+from coach.rehearsal.click_laying import lay_clicks
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.click_wishes import ClickWishes
+from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.score.phrase import Metre, Part
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from tests.hand_made import part_of
@@ -308,23 +304,6 @@ def test_sounds_that_are_due_together_come_click_first() -> None:
     track = lay(part_of(TWO_BARS), guide=True, drone=True)
     first = [click.kind for click in track.clicks if not click.due]
     assert first == [SoundKind.ACCENT, SoundKind.GUIDE]
-
-
-@pytest.mark.parametrize(
-    ("wishes", "words"),
-    [
-        ({"count_in_bars": -1}, "bars"),
-        ({"count_in_bars": 10_000}, "bars"),
-        ({"subdivision": 0}, "0 parts"),
-        ({"subdivision": 99}, "99 parts"),
-        ({"groups": (2, 0)}, "no length"),
-    ],
-)
-def test_what_cannot_be_counted_is_refused(
-    wishes: dict[str, object], words: str
-) -> None:
-    with pytest.raises(PlanError, match=words):
-        ClickWishes(**wishes)  # type: ignore[arg-type]
 
 
 def test_a_grouping_that_fits_no_bar_is_refused() -> None:

@@ -47,6 +47,11 @@ class _Block:
     samples: Samples
     has_gap: bool
 
+    @property
+    def next(self) -> int:
+        """Number of the sample after its last."""
+        return self.first + len(self.samples)
+
 
 class Microphone:
     """A `SoundSource` on a device."""
@@ -67,7 +72,7 @@ class Microphone:
         self._blocks: deque[_Block] = deque(maxlen=BLOCKS_KEPT)
         self._waiting: list[_Block] = []
         self._first = 0
-        self._next = 0
+        self._next: int | None = None
         self._watch = StreamWatch(clock, settings.lost_after_s)
         self._settled = threading.Event()
         self._stream = self._open(device)
@@ -78,7 +83,10 @@ class Microphone:
         told: list[Fact] = []
         with suppress(IndexError):
             while True:
-                self._waiting.append(self._blocks.popleft())
+                block = self._blocks.popleft()
+                if self._waiting and block.first != self._waiting[-1].next:
+                    told += self._tell()  # what was dropped lies between two facts
+                self._waiting.append(block)
                 if self._count_waiting() >= self._settings.tell_samples:
                     told += self._tell()
         if self._watch.is_gone():
@@ -149,8 +157,8 @@ class Microphone:
         """Put the blocks that wait together and measure them."""
         blocks, self._waiting = self._waiting, []
         first = blocks[0].first
-        has_gap = first != self._next or any(block.has_gap for block in blocks)
-        self._next = blocks[-1].first + len(blocks[-1].samples)
+        has_gap = self._next not in (None, first) or any(b.has_gap for b in blocks)
+        self._next = blocks[-1].next
         samples = np.concatenate([block.samples for block in blocks])
         is_overloaded = bool(np.abs(samples).max() >= self._settings.full_share)
         heard = SoundHeard(

@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 import subprocess
-from collections.abc import Iterator
+import sys
+from collections.abc import Callable, Iterator
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from coach.config import read_settings, write_player_file
 from coach.edges.engine_link import EngineLink
+from coach.edges.microphone import Microphone
 from coach.edges.microphone_settings import read_microphone_settings
 from coach.edges.round_trips import gear_pair, read_round_trip, write_round_trip
+from coach.edges.sound_devices import SoundDevice
 from coach.rehearsal.click_settings import ClickSettings
 from coach.rehearsal.gear import (
     Fact,
     GearLost,
     GearReport,
     LevelHeard,
+    ManualClock,
     SoundHeard,
     TrackEnded,
 )
@@ -147,6 +152,85 @@ def test_blocks_follow_each_other_without_a_gap(open_link: OpenLink) -> None:
     for before, after in pairwise(blocks):
         length = len(before.samples) / 4 / before.rate_hz
         assert after.at - before.at == pytest.approx(length, abs=0.0015)
+
+
+class PaperDriver:
+    """Stands in for the sound library: a device that brings blocks at once."""
+
+    PortAudioError = OSError
+    OutputStream = None
+
+    def __init__(self) -> None:
+        self.clock = ManualClock(Seconds(100.0))
+        self.uneven = 0
+        """How many blocks come late, each later than the one before, at first."""
+
+    def InputStream(self, callback: Callable[..., None], **_: object) -> PaperDriver:  # noqa: N802
+        """Open the device."""
+        self._callback = callback
+        return self
+
+    def start(self) -> None:
+        """Bring blocks until the device has run evenly for a second."""
+        self.bring(self.uneven, late_s=0.001)
+        self.bring(100)
+
+    def bring(self, count: int, late_s: float = 0.0) -> None:
+        """Bring some blocks of 10 ms, each in the air 10 ms before."""
+        for _ in range(count):
+            self.clock.wait_until(Seconds(self.clock.now() + 0.01 + late_s))
+            times = SimpleNamespace(inputBufferAdcTime=0.99, currentTime=1.0)
+            heard = np.zeros((480, 1), dtype=np.float32)
+            self._callback(heard, 480, times, SimpleNamespace(input_overflow=False))
+
+    def abort(self) -> None:
+        """Stop at once."""
+
+    def close(self) -> None:
+        """Let the device go."""
+
+
+@pytest.fixture
+def driver(monkeypatch: pytest.MonkeyPatch) -> PaperDriver:
+    made = PaperDriver()
+    monkeypatch.setitem(sys.modules, "sounddevice", made)
+    return made
+
+
+def open_on(driver: PaperDriver) -> Microphone:
+    device = SoundDevice(0, "paper", "input", 1)
+    return Microphone(device, read_microphone_settings(), driver.clock)
+
+
+def test_a_device_that_takes_long_to_run_evenly_begins_without_a_gap(
+    driver: PaperDriver,
+) -> None:
+    """More blocks come meanwhile than are kept; nobody was told of any of them."""
+    driver.uneven = 300
+    microphone = open_on(driver)
+    blocks = blocks_of(list(microphone.facts()))
+    assert len(blocks) > 20
+    assert not any(block.has_gap for block in blocks)
+    microphone.close()
+
+
+def test_blocks_that_were_dropped_leave_a_gap_between_two_facts(
+    driver: PaperDriver,
+) -> None:
+    """The engine asks too late; the sound before and after is stamped rightly."""
+    microphone = open_on(driver)
+    before = blocks_of(list(microphone.facts()))
+    driver.bring(2)
+    before += blocks_of(list(microphone.facts()))
+    driver.bring(300)
+    after = blocks_of(list(microphone.facts()))
+    assert not any(block.has_gap for block in before)
+    assert [block.has_gap for block in after[:3]] == [False, True, False]
+    assert len(after[0].samples) == 2 * 480 * 4
+    assert after[1].at - after[0].at == pytest.approx((2 + 300 - 256) * 0.01)
+    for one, next_one in pairwise(after[1:]):
+        assert next_one.at - one.at == pytest.approx(0.05)
+    microphone.close()
 
 
 def test_a_microphone_that_goes_is_told_and_found_again(

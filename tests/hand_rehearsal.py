@@ -13,7 +13,8 @@ from typing import Any, Literal
 
 from coach.conductor import Conductor, read_rehearsal_settings
 from coach.config import read_settings, read_shipped
-from coach.edges.run_log import IN_MEMORY, RunLogFile
+from coach.edges.log_file import IN_MEMORY
+from coach.edges.run_log import RunLogFile
 from coach.edges.silent_player import SilentPlayer
 from coach.errors import PlanError
 from coach.planning.air import AirSettings

@@ -19,8 +19,9 @@ from tempfile import TemporaryDirectory
 from coach.commands.rehearsal_room import open_conductor, wishes_of
 from coach.commands.workshop import Workshop
 from coach.config import shipped
+from coach.edges.log_file import IN_MEMORY
 from coach.edges.plain_run import rehearse_plain
-from coach.edges.run_log import IN_MEMORY, RunLogFile
+from coach.edges.run_log import RunLogFile
 from coach.edges.score_files import read_part
 from coach.edges.silent_player import SilentPlayer
 from coach.errors import CoachError

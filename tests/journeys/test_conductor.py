@@ -7,7 +7,8 @@ from datetime import timedelta
 
 import pytest
 
-from coach.edges.run_log import IN_MEMORY, RunLogFile
+from coach.edges.log_file import IN_MEMORY
+from coach.edges.run_log import RunLogFile
 from coach.edges.silent_player import SilentPlayer
 from coach.errors import GearError, RunLogError, ScoreError
 from coach.planning.breaths import Locks

@@ -1,0 +1,100 @@
+"""How the run log grew: its tables, and each step from an older log to this one.
+
+Rows are only ever added: triggers refuse any change, and any mark or word on a run
+that is finished.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+
+
+def _keep_runs(database: sqlite3.Connection) -> None:
+    """Make the tables of runs, ends, words and marks."""
+    for statement in (
+        """CREATE TABLE runs (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            started TEXT NOT NULL, started_utc_s REAL NOT NULL,
+            etude TEXT NOT NULL, from_bar INTEGER NOT NULL, to_bar INTEGER NOT NULL,
+            is_whole INTEGER NOT NULL, bpm REAL NOT NULL, plan TEXT NOT NULL)""",
+        "CREATE INDEX runs_by_etude ON runs (etude, started_utc_s)",
+        """CREATE TABLE ends (
+            run INTEGER PRIMARY KEY REFERENCES runs, is_completed INTEGER NOT NULL,
+            reached_bar INTEGER, sent INTEGER NOT NULL, worst_late_s REAL NOT NULL,
+            lasted_s REAL NOT NULL)""",
+        """CREATE TABLE words (
+            run INTEGER PRIMARY KEY REFERENCES runs, is_clean INTEGER,
+            note TEXT NOT NULL, empties_at_scale REAL)""",
+        """CREATE TABLE marks (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            run INTEGER NOT NULL REFERENCES runs, kind TEXT NOT NULL,
+            bar INTEGER NOT NULL, beat REAL NOT NULL, at_s REAL NOT NULL,
+            by_whom TEXT NOT NULL, amount_s REAL)""",
+        "CREATE INDEX marks_by_run ON marks (run)",
+        "CREATE TABLE marks_taken_back (mark INTEGER PRIMARY KEY REFERENCES marks)",
+        """CREATE VIEW standing_marks AS SELECT * FROM marks
+            WHERE id NOT IN (SELECT mark FROM marks_taken_back)""",
+        """CREATE TRIGGER no_mark_on_a_finished_run BEFORE INSERT ON marks
+            WHEN EXISTS (SELECT 1 FROM words WHERE run = NEW.run)
+            BEGIN SELECT RAISE(ABORT, 'the run is finished'); END""",
+        """CREATE TRIGGER no_mark_taken_from_a_finished_run
+            BEFORE INSERT ON marks_taken_back
+            WHEN EXISTS (SELECT 1 FROM words JOIN marks USING (run)
+                         WHERE marks.id = NEW.mark)
+            BEGIN SELECT RAISE(ABORT, 'the run is finished'); END""",
+        *_never_changes("runs", "ends", "words", "marks", "marks_taken_back"),
+    ):
+        database.execute(statement)
+
+
+def _keep_edits(database: sqlite3.Connection) -> None:
+    """Make the table of what the player insists on."""
+    for statement in (
+        """CREATE TABLE edits (
+            id INTEGER PRIMARY KEY AUTOINCREMENT, etude TEXT NOT NULL,
+            saved TEXT NOT NULL, wishes TEXT NOT NULL)""",
+        "CREATE INDEX edits_by_etude ON edits (etude, id)",
+        *_never_changes("edits"),
+    ):
+        database.execute(statement)
+
+
+def _keep_attendance(database: sqlite3.Connection) -> None:
+    """Note of each run whether somebody was there; of older ones we take it so."""
+    database.execute(
+        "ALTER TABLE runs ADD COLUMN is_attended INTEGER NOT NULL DEFAULT 1"
+    )
+
+
+def _keep_keys(database: sqlite3.Connection) -> None:
+    """Keep runs and edits by the key of the etude; what is older has none."""
+    for statement in (
+        "ALTER TABLE runs ADD COLUMN etude_key TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE edits ADD COLUMN etude_key TEXT NOT NULL DEFAULT ''",
+        "CREATE INDEX runs_by_key ON runs (etude_key, etude, started_utc_s)",
+        "CREATE INDEX edits_by_key ON edits (etude_key, etude, id)",
+        "DROP INDEX runs_by_etude",
+        "DROP INDEX edits_by_etude",
+    ):
+        database.execute(statement)
+
+
+def _never_changes(*tables: str) -> Iterator[str]:
+    """Give the triggers that make tables append-only."""
+    for table in tables:
+        for change in ("UPDATE", "DELETE"):
+            yield (
+                f"CREATE TRIGGER {table}_never_{change.lower()} "
+                f"BEFORE {change} ON {table} "
+                f"BEGIN SELECT RAISE(ABORT, 'what is written stays'); END"
+            )
+
+
+MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
+    _keep_runs,
+    _keep_edits,
+    _keep_attendance,
+    _keep_keys,
+)
+"""Each takes the file from its place in this list to the next, in one transaction."""

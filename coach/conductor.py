@@ -9,19 +9,12 @@ times a second.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 
-from coach.config import read_settings
 from coach.errors import CoachError
-from coach.planning.air import AirSettings
-from coach.planning.edits import Edits
 from coach.planning.plan import Plan
-from coach.rehearsal.choice import Choice, choose_bars, choose_whole
-from coach.rehearsal.click_settings import ClickSettings
-from coach.rehearsal.clicks import ClickTrack
-from coach.rehearsal.desk import lay_desk
-from coach.rehearsal.gauge import Gauge, Glance, nearest_gap
+from coach.rehearsal.gauge import Glance
 from coach.rehearsal.gear import (
     ClickPlayer,
     ClickSent,
@@ -31,31 +24,27 @@ from coach.rehearsal.gear import (
     PedalPressed,
     TrackEnded,
 )
-from coach.rehearsal.ladder import (
-    WORDS,
-    Advice,
-    LadderSettings,
-    advise,
+from coach.rehearsal.listening import Listening
+from coach.rehearsal.noting import (
+    Noted,
+    note_breath,
+    note_mark,
+    note_missed_breath,
+    take_back,
 )
-from coach.rehearsal.learning import LearningSettings
-from coach.rehearsal.review import Review, ReviewSettings, review
+from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run import (
     Mark,
     MarkedBy,
     MarkKind,
     Run,
     RunLog,
-    RunSettings,
-    fingerprint,
-    mark_at,
 )
 from coach.rehearsal.session import Event, State, move
-from coach.rehearsal.stand import Planner, Stand, StandMaker
-from coach.rehearsal.stretch import Stretch
-from coach.rehearsal.tempo_scale import TempoSettings, say_bpm, step_tempo
+from coach.rehearsal.sitting import Sitting
+from coach.rehearsal.stand import Planner, Stand
 from coach.rehearsal.under_way import UnderWay
 from coach.rehearsal.wishes import RunWishes
-from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 
@@ -63,46 +52,7 @@ END_SLACK = Seconds(0.1)
 """A track that ends this near to its end has been played to the end."""
 
 
-@dataclass(frozen=True, slots=True)
-class RehearsalSettings:
-    """Everything in ``config/rehearsal.toml``, the sounds, the level of empty lungs."""
-
-    run: RunSettings
-    """How a run is watched."""
-
-    tempo: TempoSettings
-    """The scale of tempos."""
-
-    ladder: LadderSettings
-    """When to move on."""
-
-    learning: LearningSettings
-    """How far to believe what."""
-
-    review: ReviewSettings
-    """What counts as trouble."""
-
-    clicks: ClickSettings
-    """The sounds of a track, from ``config/click.toml``."""
-
-    empty_air: float
-    """Level below which nothing more can be blown, as a fraction of capacity."""
-
-
-def read_rehearsal_settings() -> RehearsalSettings:
-    """Read the shipped numbers, with the player's own in their place."""
-    return RehearsalSettings(
-        run=read_settings(RunSettings, "rehearsal", "run"),
-        tempo=read_settings(TempoSettings, "rehearsal", "tempo"),
-        ladder=read_settings(LadderSettings, "rehearsal", "ladder"),
-        learning=read_settings(LearningSettings, "rehearsal", "learning"),
-        review=read_settings(ReviewSettings, "rehearsal", "review"),
-        clicks=read_settings(ClickSettings, "click", "track"),
-        empty_air=read_settings(AirSettings, "air").empty_share,
-    )
-
-
-class Conductor:
+class Conductor(Sitting):
     """A rehearsal of one part.
 
     Parameters
@@ -123,7 +73,7 @@ class Conductor:
     wishes : RunWishes
         How the first run is to be.
     settings : RehearsalSettings
-        From `read_rehearsal_settings`.
+        All numbers.
     is_attended : bool
         Somebody is there to play; otherwise a run is clean only by a word on it.
     """
@@ -141,64 +91,16 @@ class Conductor:
         *,
         is_attended: bool = True,
     ) -> None:
-        self._is_attended = is_attended
-        self._etude = key_of(part)
+        super().__init__(part, planner, log, wall, wishes, settings)
         self._player = player
-        self._log = log
         self._clock = clock
-        self._wall = wall
-        self._settings = settings
-        self._desk = lay_desk(
-            part,
-            StandMaker(planner, settings.clicks, settings.run, settings.empty_air),
-            wishes,
-            log.read_edits(self._etude),
-            settings.run.segment_bars,
-        )
+        self._is_attended = is_attended
         self._state = State.READY
-        self._notice = ""
         self._run: UnderWay | None = None
         self._last_run: Run | None = None
         self._runs_left = 0
         self._rest_began = Seconds(0.0)
-        self._began = Seconds(0.0)
-        self._silent_since: Seconds | None = None
-        self._heard_time = Seconds(0.0)
-
-    @property
-    def part(self) -> Part:
-        """The whole part."""
-        return self._desk.part
-
-    @property
-    def plan(self) -> Plan:
-        """The plan of the run that plays or was just played, else of the next one."""
-        return self._desk.stand.plan
-
-    @property
-    def segment(self) -> Part:
-        """The part that `plan` is for: a stretch, with a zero of its own."""
-        return self.stretch.part
-
-    @property
-    def first_note(self) -> int:
-        """Index in the whole part of the segment's first note."""
-        return self.stretch.first_note
-
-    @property
-    def stretch(self) -> Stretch:
-        """Where the segment lies in the whole part."""
-        return self._desk.stand.stretch
-
-    @property
-    def track(self) -> ClickTrack:
-        """What sounds, or would sound, in that run."""
-        return self._desk.stand.track
-
-    @property
-    def gauge(self) -> Gauge:
-        """Tells any moment of that run."""
-        return self._desk.stand.gauge
+        self._listening = Listening(Seconds(0.0), Seconds(0.0))
 
     @property
     def state(self) -> State:
@@ -206,14 +108,9 @@ class Conductor:
         return self._state
 
     @property
-    def wishes(self) -> RunWishes:
-        """How the next run will be; tempo and bars changed in a run count from then."""
-        return self._desk.wishes
-
-    @property
-    def edits(self) -> Edits:
-        """What the player insists on, counted in the whole part."""
-        return self._desk.edits
+    def is_free(self) -> bool:
+        """Nothing plays or waits for a word: what is asked for is put up at once."""
+        return self._state is State.READY
 
     @property
     def marks(self) -> tuple[Mark, ...]:
@@ -244,54 +141,13 @@ class Conductor:
         gone = self._clock.now() - self._rest_began
         return Seconds(max(0.0, self.wishes.rest - gone))
 
-    @property
-    def notice(self) -> str:
-        """What was done last, in one line; empty for nothing to tell."""
-        return self._notice
-
-    def set_tempo(self, bpm: float) -> None:
-        """Ask for a tempo; while a run plays, for the next one."""
-        scale = self._settings.tempo
-        held = min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
-        self._ask(wishes=replace(self.wishes, bpm=held))
-        self._notice = f"Tempo {say_bpm(held)}"
-
-    def step_tempo(self, notches: int) -> None:
-        """Move the tempo by notches of the traditional scale."""
-        self.set_tempo(step_tempo(self.wishes.bpm, notches, self._settings.tempo))
-
-    def set_segment(self, from_bar: int, to_bar: int) -> None:
-        """Ask for bars of the page; while a run plays, for the next one."""
-        self._choose(choose_bars(self.part, from_bar, to_bar))
-
-    def set_whole(self) -> None:
-        """Ask for the whole part; while a run plays, for the next one."""
-        self._choose(choose_whole(self.part))
-
-    def next_segment(self) -> None:
-        """Move on by a segment: as many bars, or breath to breath."""
-        self._choose_following(1)
-
-    def previous_segment(self) -> None:
-        """Move back by a segment."""
-        self._choose_following(-1)
-
     def set_wishes(self, wishes: RunWishes) -> None:
         """Ask for everything at once; the click changes even while a run plays."""
-        choice = None
-        asked = (wishes.from_bar, wishes.to_bar)
-        if asked != (self.wishes.from_bar, self.wishes.to_bar):
-            choice = choose_bars(self.part, *asked)
         has_new_click = wishes.click != self.wishes.click
-        self._ask(wishes=wishes, choice=choice)
+        super().set_wishes(wishes)
         if has_new_click and self._is_sounding:
             desk = self._desk
             self._go_on_with(desk.maker.click_anew(desk.stand, wishes.click))
-
-    def set_edits(self, edits: Edits) -> None:
-        """Insist on breaths, positions, dial and loudness; saved at once."""
-        self._ask(edits=edits)
-        self._log.save_edits(self._etude, edits)
 
     def start(self) -> None:
         """Count in and play; a run that waits for a word is saved first."""
@@ -344,9 +200,7 @@ class Conductor:
             return None
         reaction = self._settings.run.reaction_s
         meant = Seconds(self._now(run) - reaction) if at is None else at
-        mark = mark_at(self.plan, kind, meant, by)
-        self._keep_mark(run, mark)
-        self._notice = f"{WORDS[kind].capitalize()}: bar {mark.bar} beat {mark.beat:g}"
+        mark = self._keep(note_mark(self.plan, run, kind, meant, by))
         if at is None:
             self._notice += f", {reaction:g} s before the key"
         return mark
@@ -354,44 +208,21 @@ class Conductor:
     def take_back_mark(self) -> None:
         """Take the newest mark back."""
         run = self._run
-        if run is None or not run.marks:
+        if run is None:
             self._notice = "There is no mark to take back."
             return
-        self._log.take_back_mark(run.id)
-        mark = run.marks[-1]
-        self._run = replace(run, marks=run.marks[:-1])
-        self._notice = f"Taken back: {WORDS[mark.kind]} in bar {mark.bar}"
+        noted = take_back(run)
+        if noted.mark is not None:
+            self._log.take_back_mark(run.id)
+        self._run, self._notice = noted.run, noted.says
 
     def breathed(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
         """Note a breath, planned or not; gauge and prompts are made anew at once."""
-        run = self._run
-        if run is None or self._state is not State.PLAYING:
-            self._notice = "No run is playing."
-            return
-        time = self._now(run) if at is None else at
-        mark = mark_at(self.plan, MarkKind.BREATHED, time, by)
-        run = self._keep_mark(run, mark)
-        self._notice = f"Breath taken in bar {mark.bar} beat {mark.beat:g}"
-        gap = nearest_gap(self.plan.times, time)
-        if gap is not None:
-            self._plan_rest(run.with_breath(gap), time)
+        self._note_breath(note_breath, at, by)
 
     def missed_breath(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
         """Note that the planned breath just past was not taken; all is made anew."""
-        run = self._run
-        if run is None or self._state is not State.PLAYING:
-            self._notice = "No run is playing."
-            return
-        time = self._now(run) if at is None else at
-        past = [breath for breath in self.plan.breaths.breaths if breath.start <= time]
-        if not past:
-            self._notice = "No breath was due yet."
-            return
-        gap, start = past[-1].after_note, past[-1].start
-        mark = mark_at(self.plan, MarkKind.MISSED_BREATH, start, by)
-        run = self._keep_mark(run, mark)
-        self._notice = f"Breath missed in bar {mark.bar} beat {mark.beat:g}"
-        self._plan_rest(run.without_breath(gap), time)
+        self._note_breath(note_missed_breath, at, by)
 
     def glance(self, time: Seconds | None = None) -> Glance:
         """Tell what a player must see at a run time, or at what is heard now."""
@@ -452,28 +283,6 @@ class Conductor:
         self._desk = self._desk.renewed()
         return saved
 
-    def advice(self) -> Advice:
-        """Tell what to play next and why."""
-        self._desk = self._desk.divided()
-        return advise(
-            self._log.list_runs(self._etude),
-            self._desk.standing(self._desk.choice, self._wall()),
-            self._settings.ladder,
-            self._settings.tempo,
-        )
-
-    def review(self) -> Review:
-        """Sum up all runs of the part."""
-        return review(
-            self.part.title,
-            self._log.list_runs(self._etude),
-            self._desk.standing(choose_whole(self.part), self._wall()),
-            self._settings.review,
-            self._settings.ladder,
-            self._settings.tempo,
-            self._settings.learning,
-        )
-
     @property
     def _is_sounding(self) -> bool:
         """The click runs."""
@@ -485,42 +294,8 @@ class Conductor:
             return run.ended
         time = self._player.run_time()
         if time is not None:
-            self._heard_time = time
-        return self._heard_time
-
-    # What lies on the stand.
-
-    def _ask(
-        self,
-        *,
-        wishes: RunWishes | None = None,
-        choice: Choice | None = None,
-        edits: Edits | None = None,
-    ) -> None:
-        """Take new wishes if they can be met: at once, or from the next run on."""
-        self._desk = self._desk.asked(
-            is_free=self._state is State.READY,
-            wishes=wishes,
-            choice=choice,
-            edits=edits,
-        )
-
-    def _choose(self, choice: Choice) -> None:
-        """Ask for a segment."""
-        is_free = self._state is State.READY
-        self._desk = self._desk.choose(choice, is_free=is_free)
-        first, last = self._desk.numbers(choice)
-        self._notice = f"Bars {first} to {last}" if first < last else f"Bar {first}"
-
-    def _choose_following(self, step: int) -> None:
-        """Ask for the segment after this one, or before it."""
-        self._desk = self._desk.divided()
-        following = self._desk.following(self._desk.choice, step)
-        if following is None:
-            end = "last" if step > 0 else "first"
-            self._notice = f"This is the {end} segment."
-        else:
-            self._choose(following)
+            self._listening = replace(self._listening, heard=time)
+        return self._listening.heard
 
     def _go_on_with(self, stand: Stand) -> None:
         """Change what lies on the stand in the middle of a run, for that run."""
@@ -539,9 +314,8 @@ class Conductor:
             self._climb()
         self._state = State.READY
         self._desk = self._desk.renewed()
-        run = UnderWay(self._log.begin(self._new_run()))
-        self._began, self._silent_since = self._clock.now(), None
-        self._heard_time = self.track.starts
+        run = UnderWay(self._log.begin(self._next_run(is_attended=self._is_attended)))
+        self._listening = Listening(self._clock.now(), self.track.starts)
         try:
             self._player.play(self.track)
         except CoachError:
@@ -549,42 +323,18 @@ class Conductor:
             raise
         self._run, self._state = run, after
 
-    def _new_run(self) -> Run:
-        """Describe the run that is about to begin."""
-        return Run(
-            started=self._wall(),
-            etude=self.part.title,
-            etude_key=self._etude.fingerprint,
-            from_bar=self.stretch.from_bar,
-            to_bar=self.stretch.to_bar,
-            bpm=self.plan.bpm,
-            is_completed=False,
-            is_clean=False,
-            plan=fingerprint(self.plan),
-            is_whole=self.stretch.is_whole,
-            is_attended=self._is_attended,
-        )
-
-    def _climb(self) -> None:
-        """Let the ladder choose the tempo of the next run in a row."""
-        advice = self.advice()
-        self._notice = advice.why
-        if advice.kind in ("faster", "slower"):
-            self._ask(wishes=replace(self.wishes, bpm=advice.bpm))
-
     def _listen_in(self, run: UnderWay) -> None:
         """Notice the first beat, and a click that has gone silent."""
         time = self._player.run_time()
         now = self._clock.now()
-        if time is not None:
-            self._silent_since, self._heard_time = None, time
-            if self._state is State.COUNTING_IN and time >= self.gauge.first_beat:
-                self._state = move(self._state, Event.FIRST_BEAT)
-        elif self._silent_since is None:
-            self._silent_since = now
-        elif now - self._silent_since > self._settings.run.lost_after_s:
+        self._listening = self._listening.at(time, now)
+        if self._listening.is_lost(now, self._settings.run.lost_after_s):
             self._cut_off(run, Event.LOST)
             self._notice = "The click has stopped; the run is kept as cut off."
+            return
+        is_counting_in = self._state is State.COUNTING_IN
+        if is_counting_in and time is not None and time >= self.gauge.first_beat:
+            self._state = move(self._state, Event.FIRST_BEAT)
 
     def _on_track_ended(self, run: UnderWay, fact: TrackEnded) -> None:
         """Come to the end of a run with its track; pass over the end of another."""
@@ -593,7 +343,7 @@ class Conductor:
             self._cut_off(run, Event.LOST)
             return
         length = self.track.ends - self.track.starts
-        if self._clock.now() - self._began < length - END_SLACK:
+        if self._clock.now() - self._listening.began < length - END_SLACK:
             return
         if self._state is State.COUNTING_IN:
             self._state = move(self._state, Event.FIRST_BEAT)
@@ -620,11 +370,12 @@ class Conductor:
         self._player.stop()
         return run.at_end(time, is_completed=False)
 
-    def _keep_mark(self, run: UnderWay, mark: Mark) -> UnderWay:
-        """Keep a mark in the log, then in the run."""
-        self._log.add_mark(run.id, mark)
-        self._run = replace(run, marks=(*run.marks, mark))
-        return self._run
+    def _keep(self, noted: Noted) -> Mark | None:
+        """Keep what was noted in the log, then in the run."""
+        if noted.mark is not None:
+            self._log.add_mark(noted.run.id, noted.mark)
+        self._run, self._notice = noted.run, noted.says
+        return noted.mark
 
     def _keep_end(self, run: UnderWay) -> UnderWay:
         """Keep how a run came to its end, unless that is kept already."""
@@ -639,9 +390,25 @@ class Conductor:
         self._run, self._last_run = None, saved
         return saved
 
+    def _note_breath(
+        self,
+        note: Callable[[Plan, UnderWay, Seconds, MarkedBy], Noted],
+        at: Seconds | None,
+        by: MarkedBy,
+    ) -> None:
+        """Note a breath more or less, and plan anew what is still to come."""
+        run = self._run
+        if run is None or self._state is not State.PLAYING:
+            self._notice = "No run is playing."
+            return
+        time = self._now(run) if at is None else at
+        noted = note(self.plan, run, time, by)
+        self._keep(noted)
+        if noted.changes_breaths:
+            self._plan_rest(noted.run, time)
+
     def _plan_rest(self, run: UnderWay, now: Seconds) -> None:
         """Plan anew what is still to come, after a breath more or less."""
-        self._run = run
         desk = self._desk
         inside = desk.edits.within(self.first_note, len(self.segment.notes))
         notice = Seconds(self._settings.run.breath_notice_s)

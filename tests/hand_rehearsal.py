@@ -11,7 +11,8 @@ from datetime import UTC, datetime, timedelta
 from functools import cache
 from typing import Any, Literal
 
-from coach.conductor import Conductor, read_rehearsal_settings
+from coach.commands.rehearsal_numbers import read_rehearsal_settings
+from coach.conductor import Conductor
 from coach.config import read_settings, read_shipped
 from coach.edges.log_file import IN_MEMORY
 from coach.edges.run_log import RunLogFile

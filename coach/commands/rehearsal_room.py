@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.edges.run_log import RunLogFile
     from coach.rehearsal.gear import ClickPlayer, Clock, Fact
+    from coach.rehearsal.sitting import Sitting
     from coach.rehearsal.wishes import RunWishes
     from coach.score.phrase import Part
 
@@ -64,7 +65,8 @@ def open_conductor(
 ) -> Conductor:
     """Make the conductor of a rehearsal that somebody attends, or nobody."""
     # Here and below, so that the shelf need not wait for all that a run needs.
-    from coach.conductor import Conductor, read_rehearsal_settings
+    from coach.commands.rehearsal_numbers import read_rehearsal_settings
+    from coach.conductor import Conductor
 
     workshop.hear_whole(part)
     return Conductor(
@@ -78,6 +80,17 @@ def open_conductor(
         read_rehearsal_settings(),
         is_attended=is_attended,
     )
+
+
+def open_sitting(
+    part: Part, workshop: Workshop, log: RunLogFile, wishes: RunWishes
+) -> Sitting:
+    """Make a sitting that plays nothing: for what the log says."""
+    from coach.commands.rehearsal_numbers import read_rehearsal_settings
+    from coach.rehearsal.sitting import Sitting
+
+    workshop.hear_whole(part)
+    return Sitting(part, workshop, log, wall_time, wishes, read_rehearsal_settings())
 
 
 def wall_time() -> datetime:

@@ -6,14 +6,8 @@ import argparse
 import json
 from collections.abc import Iterator
 
-from coach.commands.rehearsal_room import (
-    open_conductor,
-    open_log,
-    open_player,
-    wishes_of,
-)
+from coach.commands.rehearsal_room import open_log, open_sitting, wishes_of
 from coach.commands.workshop import Workshop, open_whole
-from coach.edges.system_clock import SystemClock
 from coach.rehearsal.review import Review
 from coach.rehearsal.run_json import review_as_dict
 
@@ -21,18 +15,9 @@ from coach.rehearsal.run_json import review_as_dict
 def run(arguments: argparse.Namespace) -> int:
     """Print the review."""
     part = open_whole(arguments)
-    clock = SystemClock()
-    player = open_player(clock, is_silent=True)
     with open_log() as log:
-        conductor = open_conductor(
-            part,
-            Workshop(arguments.instrument),
-            player,
-            log,
-            clock,
-            wishes_of(part),
-        )
-        what = conductor.review()
+        workshop = Workshop(arguments.instrument)
+        what = open_sitting(part, workshop, log, wishes_of(part)).review()
     if arguments.json:
         print(json.dumps(review_as_dict(what), ensure_ascii=False, indent=1))
     else:

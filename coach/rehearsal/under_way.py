@@ -43,6 +43,14 @@ class UnderWay:
     is_kept: bool = False
     """The log knows how it came to its end."""
 
+    def with_mark(self, mark: Mark) -> UnderWay:
+        """Add a mark."""
+        return replace(self, marks=(*self.marks, mark))
+
+    def without_last_mark(self) -> UnderWay:
+        """Leave the newest mark out."""
+        return replace(self, marks=self.marks[:-1])
+
     def with_breath(self, gap: int) -> UnderWay:
         """Note a breath that was taken."""
         return replace(self, breathed=self.breathed | {gap}, missed=self.missed - {gap})

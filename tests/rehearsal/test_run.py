@@ -8,7 +8,14 @@ from typing import Any
 
 import pytest
 
-from coach.rehearsal.run import Mark, MarkKind, Run, fingerprint, mark_at
+from coach.rehearsal.run import (
+    Mark,
+    MarkKind,
+    Run,
+    fingerprint,
+    mark_at,
+    say_verdict,
+)
 from coach.score.phrase import Metre
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
@@ -53,6 +60,18 @@ def test_in_six_eight_a_mark_stands_on_the_eighth() -> None:
     part = part_of("Bb2q. C3q.", metre=Metre(6, 8))
     plan = plan_by_hand(part, [(0.9, 0.8)] * 2)
     assert mark_at(plan, MarkKind.RUSHED, Seconds(1.5), "pedal").beat == 5.0
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ({"is_clean": True}, "clean"),
+        ({"is_clean": False}, "not clean"),
+        ({"is_attended": False}, "nobody said how it was"),
+    ],
+)
+def test_a_run_is_called_what_was_said_of_it(given: dict[str, bool], says: str) -> None:
+    assert say_verdict(run(is_completed=True, **given)) == says
 
 
 def test_a_breath_more_or_less_is_no_fault() -> None:

@@ -7,7 +7,8 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
 
-from coach.conductor import Conductor, read_rehearsal_settings
+from coach.commands.rehearsal_numbers import read_rehearsal_settings
+from coach.conductor import Conductor
 from coach.config import read_settings
 from coach.edges.silent_player import SilentPlayer
 from coach.errors import GearError, ScoreError

@@ -1,0 +1,38 @@
+"""All numbers of a rehearsal: how a run is watched, when to move on, what counts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coach.rehearsal.click_settings import ClickSettings
+from coach.rehearsal.ladder import LadderSettings
+from coach.rehearsal.learning import LearningSettings
+from coach.rehearsal.review import ReviewSettings
+from coach.rehearsal.run import RunSettings
+from coach.rehearsal.tempo_scale import TempoSettings
+
+
+@dataclass(frozen=True, slots=True)
+class RehearsalSettings:
+    """Everything in ``config/rehearsal.toml``, the sounds, the level of empty lungs."""
+
+    run: RunSettings
+    """How a run is watched."""
+
+    tempo: TempoSettings
+    """The scale of tempos."""
+
+    ladder: LadderSettings
+    """When to move on."""
+
+    learning: LearningSettings
+    """How far to believe what."""
+
+    review: ReviewSettings
+    """What counts as trouble."""
+
+    clicks: ClickSettings
+    """The sounds of a track, from ``config/click.toml``."""
+
+    empty_air: float
+    """Level below which nothing more can be blown, as a fraction of capacity."""

@@ -23,6 +23,7 @@ from coach.edges.click_sinks import SoundSink, SoundSource
 from coach.edges.engine_gear import GearKeeper
 from coach.edges.engine_settings import EngineSettings
 from coach.edges.engine_wire import Frame
+from coach.edges.fact_writer import FactWriter
 from coach.edges.playback import Playback
 from coach.edges.system_clock import SystemClock
 from coach.rehearsal.clicks import ClickTrack
@@ -44,7 +45,7 @@ PATIENCE_S = 1.0
 """How long the last words and letting gear go may take: our own choice."""
 
 IDLE_SLICES = 5
-"""How many slices the engine sleeps at a time while nothing plays."""
+"""How many slices the engine sleeps at a time while nothing plays but sound is open."""
 
 
 class Engine:
@@ -58,16 +59,12 @@ class Engine:
         self.serial = 0
         self._board = PedalBoard({})
         self._jobs: SimpleQueue[Callable[[], None]] = SimpleQueue()
-        self._out: SimpleQueue[Callable[[], bytes] | None] = SimpleQueue()
+        self._out = FactWriter(write)
         self._sink: SoundSink | None = None
         self._joined_at = Seconds(0.0)
         self._source: SoundSource | None = None
         self._parent = os.getppid()
         self._is_over = False
-        self._writer = threading.Thread(
-            target=_write_all, args=(write, self._out), name="facts", daemon=True
-        )
-        self._writer.start()
 
     def post(self, job: Callable[[], None]) -> None:
         """Do a job soon; from any thread."""
@@ -96,8 +93,7 @@ class Engine:
         self.playback.hush()
         if self._sink:
             self._sink.stop()
-        self._out.put(None)
-        self._writer.join(PATIENCE_S)
+        self._out.end(PATIENCE_S)
         self.gear.end()
         patience_ends = self.clock.now() + PATIENCE_S
         while (
@@ -107,9 +103,11 @@ class Engine:
             self._do_jobs()
 
     def _wait_for_job(self) -> None:
-        """Sleep until there is a job, or for a few slices."""
+        """Sleep until there is a job, or for a while; longer with nothing to gather."""
+        is_deaf = self._sink is None and self._source is None
+        wait_s = PATIENCE_S if is_deaf else self.settings.slice_s * IDLE_SLICES
         with suppress(Empty):
-            self._jobs.get(timeout=self.settings.slice_s * IDLE_SLICES)()
+            self._jobs.get(timeout=wait_s)()
 
     def _do_jobs(self) -> None:
         """Do all jobs that wait."""
@@ -249,7 +247,7 @@ class Engine:
 
     def show_life(self) -> None:
         """Tell the screens that we do our work."""
-        self._out.put(_pulse)
+        self._out.put(lambda: engine_wire.PULSE)
 
     def tell(self, fact: Fact) -> None:
         """Tell the screens a fact."""
@@ -258,23 +256,6 @@ class Engine:
     def answer(self, words: Mapping[str, Any]) -> None:
         """Tell the screens something that is no fact."""
         self._out.put(partial(engine_wire.pack_words, words))
-
-
-def _pulse() -> bytes:
-    """Give a sign of life, made before it is asked for."""
-    return engine_wire.PULSE
-
-
-def _write_all(
-    stream: BinaryIO, frames: SimpleQueue[Callable[[], bytes] | None]
-) -> None:
-    """Make and write frames until there are no more or nobody reads them."""
-    scheduling.stand_back()
-    with suppress(OSError, ValueError), stream:
-        while (make := frames.get()) is not None:
-            stream.write(make())
-            if frames.empty():
-                stream.flush()
 
 
 def _read_all(stream: BinaryIO, engine: Engine) -> None:
@@ -299,7 +280,7 @@ def run(read: BinaryIO, write: BinaryIO, settings: EngineSettings) -> int:
     """Be the engine until told to end, or until the screens are gone; give a code."""
     engine = Engine(settings, scheduling.hurry(settings), write)
     for number in (signal.SIGTERM, signal.SIGINT):
-        signal.signal(number, lambda *_: engine.finish())
+        signal.signal(number, lambda *_: engine.post(engine.finish))
     threading.Thread(
         target=_read_all, args=(read, engine), name="words", daemon=True
     ).start()

@@ -330,6 +330,16 @@ def test_an_engine_that_is_told_to_end_ends_its_notes(
     assert gear.hanging() == set()
 
 
+def test_an_engine_with_nothing_to_do_ends_as_soon_as_it_is_told(
+    open_link: OpenLink, gear: Gear
+) -> None:
+    """It sleeps for long then; a signal wakes it."""
+    link, facts = open_link(midi_out=gear.port)
+    os.kill(link.engine_id, signal.SIGTERM)
+    took = wait_until(lambda: told(facts, GearLost))
+    assert took < COARSE_S
+
+
 def test_an_engine_that_never_stays_alive_is_given_up_in_words(
     open_link: OpenLink,
 ) -> None:

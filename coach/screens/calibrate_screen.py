@@ -24,8 +24,10 @@ if TYPE_CHECKING:
 BEFORE = (
     "Clicks will sound for about ten seconds, not loud. The coach listens how late "
     "they are heard, and allows for that from then on.",
+    "",
     "Loudspeaker: put the microphone near it. Headphones: take them off, and hold one "
     "cup to the microphone.",
+    "",
     "Keep quiet meanwhile. Enter begins.",
 )
 BAR_CELLS = 24

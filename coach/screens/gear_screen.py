@@ -53,8 +53,8 @@ class GearScreen(CoachScreen):
             "calibrate",
             tooltip="Measure how late the microphone hears the click",
         ),
-        Binding("r", "look", "look again", tooltip="Look for gear again"),
         Binding("escape,q", "dismiss", "done", tooltip="Back to the shelf"),
+        Binding("r", "look", "look again", tooltip="Look for gear again"),
         Binding("down,j", "move(1)", "down", show=False, tooltip="The next line"),
         Binding("up,k", "move(-1)", "up", show=False, tooltip="The line before"),
     )

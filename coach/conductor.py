@@ -25,6 +25,7 @@ from coach.rehearsal.gear import (
     TrackEnded,
 )
 from coach.rehearsal.listening import Listening
+from coach.rehearsal.mark import Mark, MarkedBy, MarkKind
 from coach.rehearsal.noting import (
     Noted,
     note_breath,
@@ -33,13 +34,7 @@ from coach.rehearsal.noting import (
     take_back,
 )
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
-from coach.rehearsal.run import (
-    Mark,
-    MarkedBy,
-    MarkKind,
-    Run,
-    RunLog,
-)
+from coach.rehearsal.run import Run, RunLog
 from coach.rehearsal.session import Event, State, move
 from coach.rehearsal.sitting import Sitting
 from coach.rehearsal.stand import Planner, Stand

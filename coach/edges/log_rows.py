@@ -8,7 +8,8 @@ from datetime import UTC, datetime
 from typing import Any
 
 from coach.rehearsal.etude_tally import EtudeTally, Tallies
-from coach.rehearsal.run import FAULTS, Mark, MarkKind, Run
+from coach.rehearsal.mark import FAULTS, Mark, MarkKind
+from coach.rehearsal.run import Run
 from coach.score.tempo import Seconds
 
 FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))

@@ -17,7 +17,8 @@ from coach.edges.log_rows import OF_ETUDE, read_runs, read_tallies
 from coach.planning.breaths import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.etude_tally import Tallies
-from coach.rehearsal.run import Mark, Run, RunEnd, RunWord
+from coach.rehearsal.mark import Mark
+from coach.rehearsal.run import Run, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 
 

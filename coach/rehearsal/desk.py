@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from coach.planning.edits import Edits
+from coach.rehearsal.advice import Standing
 from coach.rehearsal.choice import (
     Choice,
     choose_bars,
@@ -19,7 +20,6 @@ from coach.rehearsal.choice import (
     following_bars,
     following_breath,
 )
-from coach.rehearsal.ladder import Standing
 from coach.rehearsal.stand import Stand, StandMaker
 from coach.rehearsal.stretch import breath_to_breath
 from coach.rehearsal.wishes import RunWishes

@@ -17,12 +17,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime
+from dataclasses import dataclass
 from itertools import takewhile
-from typing import Literal
 
-from coach.rehearsal.run import MarkKind, Run
+from coach.rehearsal.advice import Advice, AdviceKind, Standing
+from coach.rehearsal.mark import MarkKind, say_mark
+from coach.rehearsal.run import Run
 from coach.rehearsal.tempo_scale import (
     TempoSettings,
     notch_at_most,
@@ -31,19 +31,6 @@ from coach.rehearsal.tempo_scale import (
     whole_bpm,
 )
 from coach.score.tempo import SECONDS_PER_MINUTE
-
-AdviceKind = Literal["again", "faster", "slower", "breathe", "next", "whole", "rest"]
-
-WORDS = {
-    MarkKind.RAN_OUT: "ran out",
-    MarkKind.RUSHED: "rushed",
-    MarkKind.DRAGGED: "dragged",
-    MarkKind.MISSED: "missed",
-    MarkKind.LATE_AFTER_BREATH: "late after the breath",
-    MarkKind.BREATHED: "breathed",
-    MarkKind.MISSED_BREATH: "missed the breath",
-}
-"""How a mark is said to a player."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,60 +57,6 @@ class LadderSettings:
 
     sitting_pause_s: float
     """A pause this long ends a sitting."""
-
-
-@dataclass(frozen=True, slots=True)
-class Advice:
-    """What to play next, and why."""
-
-    kind: AdviceKind
-    """What it comes to."""
-
-    from_bar: int
-    """First bar to play."""
-
-    to_bar: int
-    """Last bar to play."""
-
-    bpm: float
-    """Tempo to play it at, in whole beats a minute."""
-
-    why: str
-    """The reason, in the player's words."""
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """Where the rehearsal stands when advice is asked for."""
-
-    from_bar: int
-    """First bar of the segment."""
-
-    to_bar: int
-    """Last bar of the segment."""
-
-    is_whole: bool
-    """The segment is the whole part."""
-
-    bpm: float
-    """Tempo it is played at."""
-
-    goal_bpm: float
-    """The page's tempo."""
-
-    following: tuple[int, int] | None
-    """Bars of the segment after this one; None at the end."""
-
-    bars: tuple[int, int]
-    """First and last bar of the whole part."""
-
-    now: datetime
-    """The date and time, with a zone."""
-
-    @property
-    def rounded(self) -> Standing:
-        """The same in tempos that a player can set, to the slower side."""
-        return replace(self, bpm=whole_bpm(self.bpm), goal_bpm=whole_bpm(self.goal_bpm))
 
 
 def first_tempo(goal_bpm: float, scale: TempoSettings, ladder: LadderSettings) -> float:
@@ -167,11 +100,6 @@ def advise(
         or _another_spot(played, here, ladder)
         or _again(clean_in_a_row, failed, here, ladder)
     )
-
-
-def say_mark(kind: MarkKind, bar: int) -> str:
-    """Say what happened where, as ``ran out in bar 7``."""
-    return f"{WORDS[kind]} in bar {bar}"
 
 
 def _rest(

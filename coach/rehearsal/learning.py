@@ -28,7 +28,8 @@ from math import erf, exp, log, sqrt
 from statistics import median
 
 from coach.rehearsal.gauge import Gauge
-from coach.rehearsal.run import MarkKind, Run
+from coach.rehearsal.mark import MarkKind
+from coach.rehearsal.run import Run
 from coach.rehearsal.stretch import breath_to_breath
 from coach.score.tempo import Seconds
 

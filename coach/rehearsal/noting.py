@@ -9,8 +9,7 @@ from dataclasses import dataclass
 
 from coach.planning.plan import Plan
 from coach.rehearsal.gauge import nearest_gap
-from coach.rehearsal.ladder import WORDS
-from coach.rehearsal.run import Mark, MarkedBy, MarkKind, mark_at
+from coach.rehearsal.mark import WORDS, Mark, MarkedBy, MarkKind, mark_at
 from coach.rehearsal.under_way import UnderWay
 from coach.score.tempo import Seconds
 

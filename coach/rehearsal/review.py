@@ -7,15 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from coach.rehearsal.ladder import (
-    Advice,
-    LadderSettings,
-    Standing,
-    advise,
-    say_mark,
-)
+from coach.rehearsal.advice import Advice, Standing
+from coach.rehearsal.ladder import LadderSettings, advise
 from coach.rehearsal.learning import AirEstimate, LearningSettings, learn
-from coach.rehearsal.run import FAULTS, MarkKind, Run
+from coach.rehearsal.mark import FAULTS, MarkKind, say_mark
+from coach.rehearsal.run import Run
 from coach.rehearsal.tempo_scale import TempoSettings, say_bpm, step_tempo
 
 

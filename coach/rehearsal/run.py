@@ -9,48 +9,16 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
-from math import floor
-from typing import Literal, Protocol
+from typing import Protocol
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
+from coach.rehearsal.mark import FAULTS, Mark
 from coach.score.etude_key import EtudeKey
-from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
-
-
-class MarkKind(StrEnum):
-    """What went wrong, or was done, at a beat."""
-
-    RAN_OUT = "ran-out"
-    RUSHED = "rushed"
-    DRAGGED = "dragged"
-    MISSED = "missed"
-    LATE_AFTER_BREATH = "late-after-breath"
-    BREATHED = "breathed"
-    MISSED_BREATH = "missed-breath"
-
-
-FAULTS = frozenset(
-    {
-        MarkKind.RAN_OUT,
-        MarkKind.RUSHED,
-        MarkKind.DRAGGED,
-        MarkKind.MISSED,
-        MarkKind.LATE_AFTER_BREATH,
-    }
-)
-"""Marks that make a run not clean; a breath more or less does not by itself."""
-
-
-MarkedBy = Literal["player", "microphone", "pedal"]
 
 FINGERPRINT_DIGITS = 16
 """Hexadecimal digits of a plan's fingerprint: two plans never share one."""
-
-A_HAIR = 1e-6
-"""A moment less than this many quarter notes before a beat is on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,29 +39,6 @@ class RunSettings:
 
     segment_bars: int
     """Bars of a segment when none has been chosen yet."""
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """One mark on a run."""
-
-    kind: MarkKind
-    """What happened."""
-
-    bar: int
-    """Bar on the page."""
-
-    beat: float
-    """Beat in the bar, from 1."""
-
-    at: Seconds
-    """Run time that is meant: the press less the reaction time."""
-
-    by: MarkedBy = "player"
-    """Who says so."""
-
-    amount: Seconds | None = None
-    """How much, where it was measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,32 +196,6 @@ def say_verdict(run: Run) -> str:
     if not run.is_attended:
         return "nobody said how it was"
     return "clean" if run.is_clean else "not clean"
-
-
-def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") -> Mark:
-    """Make a mark on the beat that sounds at a run time.
-
-    Parameters
-    ----------
-    plan : Plan
-        What is played.
-    kind : MarkKind
-        What happened.
-    at : Seconds
-        When; outside the segment its first or last moment is meant.
-    by : str
-        Who says so.
-
-    Returns
-    -------
-    Mark
-        With the bar and the last whole beat, in the metre's written unit.
-    """
-    first = plan.tempo_map.seconds_at(plan.part.start)
-    last = plan.times[-1].end
-    meant = Seconds(min(max(at, first), last))
-    place = place_of(plan.part, plan.tempo_map.beats_at(meant) + A_HAIR)
-    return Mark(kind, place.bar, float(floor(place.beat)), meant, by)
 
 
 def fingerprint(plan: Plan) -> str:

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from coach.rehearsal.ladder import Advice
+from coach.rehearsal.advice import Advice
+from coach.rehearsal.mark import Mark
 from coach.rehearsal.review import Best, Review, Trouble
-from coach.rehearsal.run import Mark, Run
+from coach.rehearsal.run import Run
 
 DIGITS = 6
 """Decimals kept of seconds."""

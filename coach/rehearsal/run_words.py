@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from coach.rehearsal.run import MarkKind
+from coach.rehearsal.mark import MarkKind
 
 IS_CLEAN = {
     "clean": True,

@@ -12,11 +12,12 @@ from datetime import datetime
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
+from coach.rehearsal.advice import Advice
 from coach.rehearsal.choice import Choice, choose_bars, choose_whole
 from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.desk import lay_desk
 from coach.rehearsal.gauge import Gauge
-from coach.rehearsal.ladder import Advice, advise
+from coach.rehearsal.ladder import advise
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review import Review, review
 from coach.rehearsal.run import Run, RunLog, fingerprint

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from coach.planning.breaths import Locks
 from coach.rehearsal.gauge import Gauge, locks_so_far
 from coach.rehearsal.learning import empties_at_scale
-from coach.rehearsal.run import Mark, MarkKind, RunEnd, RunWord
+from coach.rehearsal.mark import Mark, MarkKind
+from coach.rehearsal.run import RunEnd, RunWord
 from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
 

@@ -10,8 +10,7 @@ from textual.binding import Binding
 
 from coach.errors import CoachError
 from coach.rehearsal.gear import PedalPressed
-from coach.rehearsal.ladder import WORDS
-from coach.rehearsal.run import FAULTS, Mark
+from coach.rehearsal.mark import FAULTS, WORDS, Mark
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.cues import say_beat
 from coach.screens.tempo_words import say_tempo
@@ -24,8 +23,8 @@ if TYPE_CHECKING:
     from textual.widgets import Input
 
     from coach.conductor import Conductor
+    from coach.rehearsal.advice import Advice
     from coach.rehearsal.gear import Fact
-    from coach.rehearsal.ladder import Advice
     from coach.screens.signs import Signs
 
 

@@ -9,7 +9,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 
 from coach.errors import CoachError
-from coach.rehearsal.ladder import WORDS
+from coach.rehearsal.mark import WORDS
 from coach.rehearsal.run import Run, say_verdict
 from coach.score.etude_key import key_of
 from coach.screens.after_screen import say_advice

@@ -16,7 +16,7 @@ from textual.containers import Horizontal
 
 from coach.errors import CoachError
 from coach.rehearsal.gear import ClickSent, GearLost, LevelHeard, PedalPressed
-from coach.rehearsal.run import MarkKind
+from coach.rehearsal.mark import MarkKind
 from coach.rehearsal.session import State
 from coach.score.tempo import Seconds
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen

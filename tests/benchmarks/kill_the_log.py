@@ -22,7 +22,7 @@ from random import Random
 from tempfile import TemporaryDirectory
 
 from coach.edges.run_log import RunLogFile
-from coach.rehearsal.run import MarkKind
+from coach.rehearsal.mark import MarkKind
 from tests.hand_rehearsal import Rehearsal, short
 
 KILLS = 100

@@ -6,7 +6,8 @@ from datetime import datetime, timedelta, timezone
 from typing import Any
 
 from coach.edges.run_log import RunLogFile
-from coach.rehearsal.run import Mark, MarkKind, Run, RunEnd, RunWord
+from coach.rehearsal.mark import Mark, MarkKind
+from coach.rehearsal.run import Run, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 

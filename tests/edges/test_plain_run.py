@@ -12,7 +12,7 @@ from coach.edges.silent_player import SilentPlayer
 from coach.errors import PlanError
 from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gear import GearLost, PedalPressed
-from coach.rehearsal.run import MarkKind
+from coach.rehearsal.mark import MarkKind
 from coach.rehearsal.session import State
 from coach.score.tempo import Seconds, beats
 from tests.hand_made import part_of

@@ -13,7 +13,8 @@ from coach.edges.run_log import RunLogFile
 from coach.errors import RunLogError
 from coach.planning.breaths import Locks
 from coach.planning.edits import Edits
-from coach.rehearsal.run import MarkKind, RunEnd, RunWord
+from coach.rehearsal.mark import MarkKind
+from coach.rehearsal.run import RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 from tests.edges.kept_runs import (

@@ -22,7 +22,8 @@ from coach.rehearsal.gear import (
     PedalPressed,
     TrackEnded,
 )
-from coach.rehearsal.run import Mark, MarkKind, RunEnd
+from coach.rehearsal.mark import Mark, MarkKind
+from coach.rehearsal.run import RunEnd
 from coach.rehearsal.session import State
 from coach.score.etude_key import key_of
 from coach.score.tempo import Seconds

@@ -21,7 +21,7 @@ from coach.edges.score_files import read_part
 from coach.planning.breaths import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.click_wishes import ClickWishes
-from coach.rehearsal.run import MarkKind
+from coach.rehearsal.mark import MarkKind
 from coach.rehearsal.run_json import review_as_dict, run_as_dict
 from coach.rehearsal.session import State
 from coach.score.etude_key import key_of

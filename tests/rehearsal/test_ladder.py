@@ -10,15 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.config import read_settings
-from coach.rehearsal.ladder import (
-    Advice,
-    LadderSettings,
-    Standing,
-    advise,
-    first_tempo,
-    say_mark,
-)
-from coach.rehearsal.run import Mark, MarkKind, Run
+from coach.rehearsal.advice import Advice, Standing
+from coach.rehearsal.ladder import LadderSettings, advise, first_tempo
+from coach.rehearsal.mark import Mark, MarkKind
+from coach.rehearsal.run import Run
 from coach.rehearsal.tempo_scale import TempoSettings
 from coach.score.tempo import Seconds
 
@@ -222,10 +217,6 @@ def test_the_whole_may_take_longer() -> None:
 def test_minutes_of_an_earlier_sitting_do_not_count() -> None:
     early = [run(120 + k, is_clean=k % 2 == 0, lasted=Seconds(60.0)) for k in range(9)]
     assert ask(*early[::-1], run(1)).kind == "again"
-
-
-def test_marks_are_said_plainly() -> None:
-    assert say_mark(MarkKind.LATE_AFTER_BREATH, 3) == "late after the breath in bar 3"
 
 
 # Whatever is suggested can be set.

@@ -15,7 +15,8 @@ from coach.config import read_settings
 from coach.rehearsal.clicks import ClickTrack
 from coach.rehearsal.gauge import lay_gauge
 from coach.rehearsal.learning import LearningSettings, empties_at_scale, learn
-from coach.rehearsal.run import Mark, MarkKind, Run
+from coach.rehearsal.mark import Mark, MarkKind
+from coach.rehearsal.run import Run
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
 from tests.hand_rehearsal import breath_by_hand, gauge_by_hand, plan_by_hand

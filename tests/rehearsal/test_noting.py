@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from coach.rehearsal.mark import MarkKind
 from coach.rehearsal.noting import (
     note_breath,
     note_mark,
     note_missed_breath,
     take_back,
 )
-from coach.rehearsal.run import MarkKind
 from coach.rehearsal.under_way import UnderWay
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of

@@ -10,8 +10,10 @@ from typing import Any
 import pytest
 
 from coach.config import read_settings
-from coach.rehearsal.ladder import LadderSettings, Standing
+from coach.rehearsal.advice import Standing
+from coach.rehearsal.ladder import LadderSettings
 from coach.rehearsal.learning import LearningSettings
+from coach.rehearsal.mark import Mark, MarkKind
 from coach.rehearsal.review import (
     Best,
     Review,
@@ -20,7 +22,7 @@ from coach.rehearsal.review import (
     map_trouble,
     review,
 )
-from coach.rehearsal.run import Mark, MarkKind, Run
+from coach.rehearsal.run import Run
 from coach.rehearsal.run_json import review_as_dict, run_as_dict
 from coach.rehearsal.tempo_scale import TempoSettings
 from coach.score.tempo import Seconds

@@ -8,15 +8,8 @@ from typing import Any
 
 import pytest
 
-from coach.rehearsal.run import (
-    Mark,
-    MarkKind,
-    Run,
-    fingerprint,
-    mark_at,
-    say_verdict,
-)
-from coach.score.phrase import Metre
+from coach.rehearsal.mark import Mark, MarkKind
+from coach.rehearsal.run import Run, fingerprint, say_verdict
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
 from tests.hand_rehearsal import breath_by_hand, plan_by_hand
@@ -35,31 +28,6 @@ def run(**given: Any) -> Run:
         "is_clean": False,
     }
     return Run(**{**values, **given})
-
-
-@pytest.mark.parametrize(
-    ("at", "bar", "beat"),
-    [
-        (0.0, 1, 1.0),
-        (1.9, 1, 2.0),
-        (2.0 - 1e-9, 1, 3.0),  # a hair before the beat is on it
-        (5.5, 2, 2.0),
-        (-3.0, 1, 1.0),
-        (99.0, 2, 5.0),
-    ],
-)
-def test_a_mark_stands_on_the_beat_that_sounds(
-    at: float, bar: int, beat: float
-) -> None:
-    mark = mark_at(PLAN, MarkKind.RAN_OUT, Seconds(at))
-    assert (mark.bar, mark.beat) == (bar, beat)
-    assert 0.0 <= mark.at <= 8.0
-
-
-def test_in_six_eight_a_mark_stands_on_the_eighth() -> None:
-    part = part_of("Bb2q. C3q.", metre=Metre(6, 8))
-    plan = plan_by_hand(part, [(0.9, 0.8)] * 2)
-    assert mark_at(plan, MarkKind.RUSHED, Seconds(1.5), "pedal").beat == 5.0
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.rehearsal.run import MarkKind
+from coach.rehearsal.mark import MarkKind
 from coach.rehearsal.run_words import Said, SaidMark, read_words
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from coach.planning.breaths import Locks
 from coach.rehearsal.gauge import Gauge
-from coach.rehearsal.run import Mark, MarkKind
+from coach.rehearsal.mark import Mark, MarkKind
 from coach.rehearsal.under_way import UnderWay
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of

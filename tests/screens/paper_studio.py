@@ -22,8 +22,9 @@ from coach.planning.prompts import Prompt
 from coach.planning.slide import Articulation, Placement, SlidePlan
 from coach.rehearsal.click_wishes import ClickWishes
 from coach.rehearsal.gear import Clock, Fact, ManualClock, PedalAction
+from coach.rehearsal.mark import Mark
 from coach.rehearsal.review import Review
-from coach.rehearsal.run import Mark, Run, RunEnd, RunWord
+from coach.rehearsal.run import Run, RunEnd, RunWord
 from coach.rehearsal.stand import Planner
 from coach.rehearsal.wishes import RunWishes
 from coach.score.etude_key import EtudeKey

@@ -10,7 +10,8 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear import ManualClock
-from coach.rehearsal.run import Mark, MarkKind, Run
+from coach.rehearsal.mark import Mark, MarkKind
+from coach.rehearsal.run import Run
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp

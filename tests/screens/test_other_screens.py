@@ -8,7 +8,8 @@ import pytest
 from textual.widgets import Input
 
 from coach.rehearsal.gear import LevelHeard, PedalLearned, PedalPressed
-from coach.rehearsal.run import Mark, MarkKind, Run
+from coach.rehearsal.mark import Mark, MarkKind
+from coach.rehearsal.run import Run
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp

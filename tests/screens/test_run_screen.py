@@ -9,7 +9,7 @@ import pytest
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.gear import GearLost, ManualClock, PedalPressed
-from coach.rehearsal.run import MarkKind
+from coach.rehearsal.mark import MarkKind
 from coach.rehearsal.session import State
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds

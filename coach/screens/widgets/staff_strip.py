@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.planning.plan import Plan
-from coach.rehearsal.run import Mark, MarkKind
+from coach.rehearsal.mark import Mark, MarkKind
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
 from coach.screens.widgets.air_curve import draw_air

@@ -69,7 +69,8 @@ def build_parser() -> argparse.ArgumentParser:
         epilog="Example: coach            opens the shelf of etudes",
     )
     parser.add_argument("--version", action="version", version=f"coach {__version__}")
-    parser.set_defaults(command_file="screens_command")
+    parser.set_defaults(command_file="screens_command", engraved=None)
+    _add_engraved(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_rehearse(commands)
     _add_plan(commands)
@@ -109,6 +110,16 @@ def _add_stretch(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--bars", metavar="A-B", type=_bars, help="only these bars")
 
 
+def _add_engraved(parser: argparse.ArgumentParser) -> None:
+    """Add how the screens draw notes."""
+    parser.add_argument(
+        "--engraved",
+        choices=("auto", "on", "off"),
+        default=argparse.SUPPRESS,
+        help="notes as engraved pictures; auto: in terminals known to show them",
+    )
+
+
 def _add_rehearse(commands: Commands) -> None:
     parser = _add(
         commands,
@@ -124,6 +135,7 @@ def _add_rehearse(commands: Commands) -> None:
         "--plain", action="store_true", help="cues as lines of text, no screen"
     )
     parser.add_argument("--silent", action="store_true", help="make no sound")
+    _add_engraved(parser)
     parser.add_argument(
         "--fast", action="store_true", help="with --plain: as fast as it can"
     )

@@ -15,7 +15,10 @@ import pytest
 from coach.cli import build_parser
 
 ROOT = Path(__file__).parent.parent
-HEAVY = ("music21", "numpy", "mido", "rtmidi", "sounddevice", "sqlite3", "textual")
+HEAVY = (
+    *("music21", "numpy", "mido", "rtmidi", "sounddevice", "sqlite3", "textual"),
+    *("verovio", "resvg_py", "PIL"),
+)
 PURE = ("score", "planning", "rehearsal")
 UNITS = (
     *("_l", "_lps", "_s", "_ms", "_cm", "_m", "_hz", "_bpm", "_cents", "_share"),
@@ -41,6 +44,23 @@ def test_help_loads_nothing_heavy() -> None:
         "from coach.cli import main\ntry: main(['--help'])\nexcept SystemExit: print()"
     )
     assert loaded_by(code) == set()
+
+
+@pytest.mark.parametrize("wish", ["auto", "on", "off"])
+def test_the_screens_load_no_engraver(wish: str) -> None:
+    """Engraving is in a process of its own, whatever the terminal can show."""
+    code = (
+        "import argparse\n"
+        "from coach.commands.engraving_choice import choose_engraving\n"
+        "from coach.edges.engraver import Engraver\n"
+        "from coach.screens import app, phrase_screen, run_screen\n"
+        f"asked = argparse.Namespace(engraved={wish!r})\n"
+        "known = {'TERM': 'xterm-kitty'}\n"
+        "made = choose_engraving(asked, known, is_plain=False).engraver\n"
+        f"assert (made is None) == ({wish!r} == 'off')\n"
+        "print()"
+    )
+    assert loaded_by(code) <= {"textual", "sqlite3"}
 
 
 @pytest.mark.parametrize("room", PURE)

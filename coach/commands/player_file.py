@@ -180,6 +180,9 @@ class ScreenFacts:
     has_seen_cautions: bool = False
     """The cautions were shown and put away."""
 
+    engraved: str = "auto"
+    """Whether staves are engraved: ``on``, ``off``, or ``auto`` for known terminals."""
+
 
 def read_screen_facts() -> ScreenFacts:
     """Read what the screens remember; one who set up by command is set up too."""

@@ -29,6 +29,7 @@ from coach.screens.studio import Caution, Etude, Folder, GearReport, Instrument,
 if TYPE_CHECKING:
     from coach.commands.workshop import Workshop
     from coach.conductor import Conductor
+    from coach.edges.engraver import Engraver as EngravingProcess
     from coach.edges.run_log import RunLogFile
     from coach.planning.edits import Edits
     from coach.planning.plan import Plan
@@ -59,6 +60,7 @@ class PracticeRoom:
     """
 
     def __init__(self, arguments: argparse.Namespace) -> None:
+        self._engraver: EngravingProcess | None = None
         self._arguments = arguments
         self._asked = getattr(arguments, "etude", None)
         self._instrument: str | None = getattr(arguments, "instrument", None)
@@ -71,6 +73,8 @@ class PracticeRoom:
     def close(self) -> None:
         """End all sound and close the log."""
         self._player.close()
+        if self._engraver is not None:
+            self._engraver.close()
         if self._log is not None:
             self._log.close()
 
@@ -132,6 +136,14 @@ class PracticeRoom:
         return open_conductor(
             part, self.workshop, self._player, self.log, self._clock, wishes
         )
+
+    def engrave_with(self, engraver: EngravingProcess) -> None:
+        """Take what engraves staves; it ends with the room."""
+        self._engraver = engraver
+
+    def engraver(self) -> EngravingProcess | None:
+        """Give what engraves staff lines; None where they are drawn in cells."""
+        return self._engraver
 
     def listen(self, tell: Callable[[Fact], None]) -> None:
         """Hand every fact of the gear to `tell`."""

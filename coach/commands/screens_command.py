@@ -30,14 +30,22 @@ def show_screens(arguments: argparse.Namespace) -> int:
         path = str(find_etude(arguments.etude))
     room = PracticeRoom(arguments)
     try:
+        from coach.commands.engraving_choice import choose_engraving
         from coach.screens.app import CoachApp
         from coach.screens.signs import are_plain
 
+        environment = dict(os.environ)
+        is_plain = are_plain(environment, sys.stdout.encoding or "")
+        choice = choose_engraving(arguments, environment, is_plain=is_plain)
+        if choice.engraver is not None:
+            room.engrave_with(choice.engraver)
         app = CoachApp(
             room,
             open_path=path,
             part_name=getattr(arguments, "part", None),
-            is_plain=are_plain(dict(os.environ), sys.stdout.encoding or ""),
+            is_plain=is_plain,
+            typed=choice.typed,
+            words=choice.words,
         )
         app.run()
         app.raise_what_went_wrong()

@@ -35,6 +35,10 @@ class CoachApp(App[None]):
         Which part of that file.
     is_plain : bool
         Use letters and dashes only.
+    typed : str
+        What was typed before the screens stood, as the terminal sends it.
+    words : str
+        What to tell the player at the start; empty for nothing.
 
     After `run`, `raise_what_went_wrong` raises what no screen could tell any more.
     """
@@ -64,8 +68,12 @@ class CoachApp(App[None]):
         open_path: str = "",
         part_name: str | None = None,
         is_plain: bool = False,
+        typed: str = "",
+        words: str = "",
     ) -> None:
         super().__init__()
+        self._typed = typed
+        self._words = words
         self.studio = studio
         self.signs = PLAIN if is_plain else FULL
         self.open_path = open_path
@@ -103,6 +111,17 @@ class CoachApp(App[None]):
     def on_mount(self) -> None:
         """Listen to the gear; its facts come from other threads."""
         self.studio.listen(self.tell_fact)
+
+    def on_ready(self) -> None:
+        """Take the keys that came before the screens, and say what is to be said."""
+        if self._words:
+            self.notify(self._words, markup=False)
+        if self._typed:
+            # The parser of Textual's own driver, which has not seen these keys.
+            from textual._xterm_parser import XTermParser
+
+            for event in XTermParser().feed(self._typed):
+                self.post_message(event)
 
     def tell_fact(self, fact: Fact) -> None:
         """Take a fact from any thread."""

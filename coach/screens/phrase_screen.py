@@ -61,7 +61,7 @@ class PhraseScreen(CoachScreen):
         """Heading, what the plan comes to, the pages, what is under the cursor."""
         yield Heading(self.signs)
         yield Words(self.signs, id="plan")
-        yield StaffPages(self.signs)
+        yield StaffPages(self.signs, engraver=self.studio.engraver())
         yield Words(self.signs, id="note")
 
     def on_mount(self) -> None:

@@ -79,7 +79,7 @@ class RunScreen(CoachScreen):
             yield Countdown(self.signs)
             yield BeatBall(self.signs)
             yield BarNumber(self.signs)
-        yield StaffStrip(self.signs, empty=empty)
+        yield StaffStrip(self.signs, empty=empty, engraver=self.studio.engraver())
 
     def on_mount(self) -> None:
         """Stand ready; pictures are drawn only while something moves."""

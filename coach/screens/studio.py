@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from datetime import datetime
 
     from coach.conductor import Conductor
@@ -247,6 +247,37 @@ class ReachPoint:
         return self.lowest_air >= 0
 
 
+class Engraver(Protocol):
+    """Makes pictures of staff lines for a terminal that can show them."""
+
+    @property
+    def graphics(self) -> Literal["sixel", "kitty"]:
+        """How the terminal wants its pictures."""
+        ...
+
+    def cell_pixels(self) -> tuple[int, int] | None:
+        """Give width and height of a cell as they are now; None when not known."""
+        ...
+
+    def engrave(
+        self,
+        lines: Iterable[tuple[str, int, bool]],
+        height: int,
+        colours: tuple[str, str, str],
+        tell: Callable[[int, int, str, Mapping[str, float]], None],
+    ) -> None:
+        """Engrave lines soon, and tell of each from another thread.
+
+        Lines are written when the engraver takes them, in its own thread.  One is its
+        MEI, its width in pixels, and whether it may end before that;
+        what is told is its number, its width, the picture in the terminal's words,
+        and the middle of each head by its id, in pixels.
+        The colours are ink, staff lines and paper, as ``#rrggbb``.  What cannot be
+        engraved is never told of; what is asked later takes the place of what waits.
+        """
+        ...
+
+
 class Studio(Protocol):
     """Everything outside the screens."""
 
@@ -279,6 +310,10 @@ class Studio(Protocol):
 
     def rehearse(self, part: Part) -> Conductor:
         """Make the conductor of a rehearsal, with the player's edits of this part."""
+        ...
+
+    def engraver(self) -> Engraver | None:
+        """Give what engraves staff lines; None where they are drawn in cells."""
         ...
 
     def listen(self, tell: Callable[[Fact], None]) -> None:

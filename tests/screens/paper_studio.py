@@ -34,6 +34,7 @@ from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from coach.screens.studio import (
     Calibration,
     Caution,
+    Engraver,
     Etude,
     Folder,
     FolderEntry,
@@ -284,6 +285,7 @@ class PaperStudio:
         self.player = SilentPlayer(self.clock)
         self.setup = Setup("tenor-trombone", capacity_l=4.8, has_seen_cautions=True)
         self.hears_room = False
+        self.maker_of_pictures: Engraver | None = None
         self.calibrates: Iterable[float | Calibration] = ()
         self.gave_up = False
         self.gear = GearReport(
@@ -367,6 +369,9 @@ class PaperStudio:
         )
         self.conductors.append(conductor)
         return conductor
+
+    def engraver(self) -> Engraver | None:
+        return self.maker_of_pictures
 
     def listen(self, tell: Callable[[Fact], None]) -> None:
         self.tell = tell

@@ -82,6 +82,20 @@ class StaffDrawing:
             sheet.put(x + 3 + k, rows.row_of(step), sign, "staff--sign")
         return x + width
 
+    def draw_words(
+        self, sheet: Sheet, x: int, rows: StaffRows, line: StaffLine
+    ) -> None:
+        """Draw all that stands over and under a staff that is a picture."""
+        if rows.breaths is not None and x:
+            sheet.put(0, rows.breaths, str(line.bar), "staff--number")
+        for placed in line.places:
+            if placed.slot.kind == "bar":
+                self._draw_number(sheet, x + placed.x, rows, placed, line)
+            elif placed.slot.kind == "note":
+                self._draw_note_words(sheet, x + placed.x, rows, placed)
+        if rows.tongue is not None:
+            self._draw_begins(sheet, x, rows.tongue, line)
+
     def draw_line(self, sheet: Sheet, x: int, rows: StaffRows, line: StaffLine) -> None:
         """Draw all that stands in a line, its first cell at `x`."""
         if rows.has_staff:
@@ -106,16 +120,14 @@ class StaffDrawing:
         """Draw what stands in one slot."""
         slot = placed.slot
         if slot.kind == "bar":
-            is_at_end = placed is line.places[-1]
-            self._draw_bar_line(sheet, x, rows, slot, is_at_end=is_at_end)
+            self._draw_bar_line(sheet, x, rows, slot)
+            self._draw_number(sheet, x, rows, placed, line)
         elif slot.kind == "rest":
             self._draw_rest(sheet, x + slot.head, rows, slot)
         else:
             self._draw_note(sheet, x, rows, placed)
 
-    def _draw_bar_line(
-        self, sheet: Sheet, x: int, rows: StaffRows, slot: Slot, *, is_at_end: bool
-    ) -> None:
+    def _draw_bar_line(self, sheet: Sheet, x: int, rows: StaffRows, slot: Slot) -> None:
         if rows.has_staff:
             for step in range(0, 2 * TOP_LINE_ROW, 2):
                 sheet.put(x, rows.row_of(step), self.signs.bar_line, "staff--bar")
@@ -124,8 +136,13 @@ class StaffDrawing:
                 sheet.put(x + 2, rows.row_of(2 * line), letter, "staff--clef")
         elif rows.names is not None:
             sheet.put(x, rows.names, self.signs.bar_line, "staff--bar")
-        if rows.breaths is not None and not is_at_end:
-            sheet.put(x + 1, rows.breaths, str(slot.bar), "staff--number")
+
+    def _draw_number(
+        self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed, line: StaffLine
+    ) -> None:
+        """Write the number of the bar that a bar line begins."""
+        if rows.breaths is not None and placed is not line.places[-1]:
+            sheet.put(x + 1, rows.breaths, str(placed.slot.bar), "staff--number")
 
     def _draw_rest(self, sheet: Sheet, x: int, rows: StaffRows, slot: Slot) -> None:
         signs = self.signs
@@ -141,12 +158,19 @@ class StaffDrawing:
             sheet.put(x, row, sign, "staff--rest")
 
     def _draw_note(self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed) -> None:
-        slot = placed.slot
-        head = x + slot.head
         if rows.has_staff:
-            self._draw_head(sheet, x, rows, slot)
-        if slot.kind == "tie" or slot.note is None:
+            self._draw_head(sheet, x, rows, placed.slot)
+        if placed.slot.kind == "note":
+            self._draw_note_words(sheet, x, rows, placed)
+
+    def _draw_note_words(
+        self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed
+    ) -> None:
+        """Write what belongs to a note: its name, its position, a breath after it."""
+        slot = placed.slot
+        if slot.note is None:
             return
+        head = x + slot.head
         note = self.part.notes[slot.note]
         if rows.names is not None:
             style = "staff--name" if rows.has_staff else "staff--note"

@@ -23,8 +23,8 @@ def draw_lengths(sheet: Sheet, x: int, y: int, line: StaffLine, part: Part) -> N
     k = 0
     while k < len(notes):
         beam = [notes[k]]
-        while k + len(beam) < len(notes) and _share_beam(
-            beam[-1], notes[k + len(beam)]
+        while k + len(beam) < len(notes) and share_beam(
+            beam[-1].slot, notes[k + len(beam)].slot
         ):
             beam.append(notes[k + len(beam)])
         if len(beam) > 1:
@@ -77,11 +77,12 @@ def _draw_beam(sheet: Sheet, x: int, y: int, beam: list[Placed], part: Part) -> 
         sheet.put(middle, y, str(tuplet[0]), "staff--length")
 
 
-def _share_beam(left: Placed, right: Placed) -> bool:
+def share_beam(here: Slot, following: Slot) -> bool:
     """Tell whether two neighbours stand under one beam."""
-    here, following = left.slot, right.slot
     return (
-        here.shown < QUARTER
+        here.kind in ("note", "tie")
+        and following.kind in ("note", "tie")
+        and here.shown < QUARTER
         and following.shown < QUARTER
         and (here.bar, here.group) == (following.bar, following.group)
         and here.end == following.at

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.message import Message
@@ -12,12 +12,16 @@ from coach.planning.plan import Plan
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
 from coach.screens.widgets.air_curve import draw_air
+from coach.screens.widgets.engraved_picture import Engraved, EngravedPicture, Frame
 from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import Placed, StaffLine, break_lines
-from coach.screens.widgets.staff_picture import NARROWEST_LINE, StaffPicture
+from coach.screens.widgets.staff_picture import NARROWEST_LINE
 from coach.screens.widgets.staff_rows import StaffRows, share_rows, staff_span
 from coach.screens.widgets.staff_slots import Slot, cut_slots, widen_slots
+
+if TYPE_CHECKING:
+    from coach.screens.studio import Engraver
 
 EXTRA_ROWS = 7
 """Rows of a line besides the staff itself: breaths, slurs, lengths and so on."""
@@ -33,7 +37,7 @@ LEAST_STAFF = 8
 LEAST_TEXT = 3
 
 
-class StaffPages(StaffPicture):
+class StaffPages(EngravedPicture):
     """Lines of the part, as many as fit, around the cursor."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -52,9 +56,10 @@ class StaffPages(StaffPicture):
         self,
         signs: Signs = FULL,
         *,
+        engraver: Engraver | None = None,
         id: str | None = None,
     ) -> None:
-        super().__init__(signs, id=id)
+        super().__init__(signs, engraver=engraver, id=id)
         self._empty = 0.0
         self._plan: Plan | None = None
         self._edits = Edits()
@@ -66,7 +71,6 @@ class StaffPages(StaffPicture):
         self._air_rows = 0
         self._prefix = 0
         self._first_line = 0
-        self._laid_for: tuple[object, int, int] | None = None
 
     def show_plan(self, plan: Plan, edits: Edits, empty: float) -> None:
         """Take another plan; it is drawn with the cursor."""
@@ -100,8 +104,8 @@ class StaffPages(StaffPicture):
         there = max(0, min(len(self._lines) - 1, here + lines))
         if there == here:
             return note
-        x = next(p.head for p in self._lines[here].places if p.slot.note == note)
-        notes = [p for p in self._lines[there].places if p.slot.kind == "note"]
+        x = next(p.head for p in self._shown(here).places if p.slot.note == note)
+        notes = [p for p in self._shown(there).places if p.slot.kind == "note"]
         if not notes:
             return note
         nearest = min(notes, key=lambda placed: abs(placed.head - x))
@@ -111,12 +115,8 @@ class StaffPages(StaffPicture):
         plan, size = self._plan, self.content_size
         if plan is None:
             return
-        key = (plan, size.width, size.height)
-        if (
-            self._laid_for is not None
-            and self._laid_for[1:] == key[1:]
-            and (self._laid_for[0] is plan)
-        ):
+        key = (id(plan), size.width, size.height)
+        if self._laid_for == key:
             return
         self._laid_for = key
         part = plan.part
@@ -143,6 +143,26 @@ class StaffPages(StaffPicture):
         has_names = rows.names is not None
         slots = widen_slots(bare, part, plan, has_names=has_names)
         self._lines = break_lines(part, slots, [width])
+        self.ask_pictures(self._lines, self._frames(), part, rows)
+
+    def _frames(self) -> list[Frame]:
+        """Give what each line's picture lies on: all of the width for the last too."""
+        widths = [line.width for line in self._lines]
+        widths[-1:] = [max(widths, default=0)]
+        return [Frame(self._prefix + width, has_prefix=True) for width in widths]
+
+    def _picture_of(self, index: int) -> Engraved | None:
+        """Give a line with its picture, if there is one."""
+        plan, rows = self._plan, self._rows
+        if plan is None or rows is None:
+            return None
+        line, has_names = self._lines[index], rows.names is not None
+        return self.engraved(index, line, self._prefix, plan, has_names=has_names)
+
+    def _shown(self, index: int) -> StaffLine:
+        """Give a line as it stands on the screen."""
+        engraved = self._picture_of(index)
+        return self._lines[index] if engraved is None else engraved.line
 
     def draw(self, sheet: Sheet) -> None:
         """Draw the lines in view."""
@@ -161,20 +181,26 @@ class StaffPages(StaffPicture):
         for k in range(in_view):
             index = self._first_line + k
             if index < len(self._lines):
-                self._draw_one(sheet, k * (each + gap), drawing, self._lines[index])
+                self._draw_one(sheet, k * (each + gap), drawing, index)
 
     def _draw_one(
-        self, sheet: Sheet, y: int, drawing: StaffDrawing, line: StaffLine
+        self, sheet: Sheet, y: int, drawing: StaffDrawing, index: int
     ) -> None:
         """Draw one line with its air, its segment and the cursor."""
         plan, rows = self._plan, self._rows
         if plan is None or rows is None:
             return
+        engraved = self._picture_of(index)
+        line = self._lines[index] if engraved is None else engraved.line
         picture = Sheet(
             self._prefix + line.width, rows.height + self._air_rows, self.signs
         )
-        drawing.draw_prefix(picture, 0, rows, line)
-        drawing.draw_line(picture, self._prefix, rows, line)
+        if engraved is None:
+            drawing.draw_prefix(picture, 0, rows, line)
+            drawing.draw_line(picture, self._prefix, rows, line)
+        else:
+            drawing.draw_words(picture, self._prefix, rows, line)
+            self.place_picture(0, y, engraved, rows)
         self._draw_wishes(picture, rows, line)
         if self._air_rows:
             draw_air(
@@ -185,7 +211,7 @@ class StaffPages(StaffPicture):
                 self._empty,
             )
         for placed in line.places:
-            self._tint(picture, rows, placed)
+            self._tint(picture, rows, placed, is_engraved=engraved is not None)
         sheet.paste(0, y, picture)
 
     def _draw_wishes(self, picture: Sheet, rows: StaffRows, line: StaffLine) -> None:
@@ -197,7 +223,9 @@ class StaffPages(StaffPicture):
                 x = self._prefix + placed.x + placed.width - 1
                 picture.put(x, rows.breaths, self.signs.forbidden, "staff--mark")
 
-    def _tint(self, picture: Sheet, rows: StaffRows, placed: Placed) -> None:
+    def _tint(
+        self, picture: Sheet, rows: StaffRows, placed: Placed, *, is_engraved: bool
+    ) -> None:
         """Light the note under the cursor and rule over the chosen bars."""
         slot = placed.slot
         x = self._prefix + placed.x
@@ -212,6 +240,8 @@ class StaffPages(StaffPicture):
             )
         if slot.kind in ("note", "tie") and slot.note == self._cursor:
             top = rows.staff if rows.has_staff else (rows.names or 0)
+            if is_engraved:
+                top = rows.drawn.stop
             bottom = rows.pointer if rows.pointer is not None else rows.height
             picture.tint(x, top, max(2, placed.width - 1), bottom - top, "staff--now")
             if rows.pointer is not None:
@@ -230,7 +260,7 @@ class StaffPages(StaffPicture):
         index = self._first_line + event.y // (each + gap)
         if index >= len(self._lines):
             return
-        for placed in self._lines[index].places:
+        for placed in self._shown(index).places:
             left = self._prefix + placed.x
             if placed.slot.kind == "note" and left <= event.x < left + placed.width:
                 self.post_message(self.Touched(placed.slot.note or 0))

@@ -16,6 +16,7 @@ class StaffPicture(Picture):
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "staff--line",
+        "staff--rule",
         "staff--bar",
         "staff--clef",
         "staff--sign",
@@ -42,6 +43,7 @@ class StaffPicture(Picture):
     DEFAULT_CSS = """
     StaffPicture {
         .staff--line { color: $line; }
+        .staff--rule { color: $faint; }
         .staff--bar { color: $line; }
         .staff--clef { color: $brass; text-style: bold; }
         .staff--sign { color: $foreground; }

@@ -53,6 +53,13 @@ class StaffRows:
         """There is room for the five lines; else names stand for them."""
         return self.highest >= self.lowest
 
+    @property
+    def drawn(self) -> range:
+        """The rows that a picture of the staff may fill: slurs, staff and lengths."""
+        first = self.staff if self.slurs is None else self.slurs
+        last = self.staff + self.highest - self.lowest
+        return range(first, (last if self.lengths is None else self.lengths) + 1)
+
     def row_of(self, step: int) -> int:
         """Give the sheet's row for a step above the lowest line."""
         return self.staff + self.highest - step // 2

@@ -132,8 +132,9 @@ def _bar_slots(part: Part, bar: Bar, inside: range, carried: int | None) -> list
     if carried is not None:
         note = part.notes[carried]
         until = min(note.end, bar.end)
-        held = _note_slot(note, carried, bar, None, Beats(until - at))
-        slots.append(replace(held, kind="tie", at=at, end=until))
+        held = _note_slot(part, carried, bar, None, Beats(until - at))
+        shown = _shown(note, Fraction(until - at))
+        slots.append(replace(held, kind="tie", at=at, end=until, shown=shown))
         at = until
     for k in inside:
         note = part.notes[k]
@@ -144,7 +145,7 @@ def _bar_slots(part: Part, bar: Bar, inside: range, carried: int | None) -> list
             until = min(until, max(note.onset, part.notes[k + 1].onset))
         length = Beats(until - note.onset)
         sign = _accidental(note.written, signs)
-        slots.append(_note_slot(note, k, bar, sign, length))
+        slots.append(_note_slot(part, k, bar, sign, length))
         at = until
     if at < bar.end:
         slots.append(_rest_slot(at, bar.end, bar))
@@ -169,12 +170,12 @@ def _accidental(pitch: Pitch, signs: dict[tuple[str, int | None], int]) -> int |
 
 
 def _note_slot(
-    note: Note, index: int, bar: Bar, accidental: int | None, length: Beats
+    part: Part, index: int, bar: Bar, accidental: int | None, length: Beats
 ) -> Slot:
     """Make the slot of a note as the page shows it."""
-    shown = Fraction(length)
-    if note.tuplet is not None:
-        shown = shown * note.tuplet[0] / note.tuplet[1]
+    note = part.notes[index]
+    onset, end = _written_span(part, index, bar, Beats(note.onset + length))
+    shown = _shown(note, Fraction(end - onset))
     head = max(1, abs(accidental or 0))
     return Slot(
         "note",
@@ -189,6 +190,42 @@ def _note_slot(
         _beam_group(note.onset, bar),
         bar.number,
     )
+
+
+def _shown(note: Note, length: Fraction) -> Fraction:
+    """Undo a tuplet: give the length by which a note is written."""
+    return length * note.tuplet[0] / note.tuplet[1] if note.tuplet else length
+
+
+def _written_span(part: Part, index: int, bar: Bar, end: Beats) -> tuple[Beats, Beats]:
+    """Tell where a note begins and ends on the page: grace notes take no time there."""
+    notes = part.notes
+    note = notes[index]
+    onset = note.onset
+    if not note.is_grace and index and notes[index - 1].is_grace:
+        onset = min(onset, _written_onset(note, bar))
+    if note.is_grace or index + 1 == len(notes) or not notes[index + 1].is_grace:
+        return onset, end
+    if notes[index + 1].onset == note.end and not leans(part, index + 1):
+        last = index + 1
+        while last + 1 < len(notes) and notes[last + 1].is_grace:
+            last += 1
+        end = min(Beats(notes[last].end), bar.end)
+    return onset, end
+
+
+def _written_onset(note: Note, bar: Bar) -> Beats:
+    """Tell where a note stands on the page, whatever grace notes take from it."""
+    return Beats(bar.onset + (note.beat - bar.first_beat) * bar.metre.unit_beats)
+
+
+def leans(part: Part, grace: int) -> bool:
+    """Tell whether a grace note takes its time from the note that it leads to."""
+    main = next((n for n in part.notes[grace:] if not n.is_grace), None)
+    if main is None:
+        return False
+    bar = next(bar for bar in part.bars if bar.onset <= main.onset < bar.end)
+    return _written_onset(main, bar) < main.onset
 
 
 def _rest_slot(at: Beats, end: Beats, bar: Bar) -> Slot:

@@ -11,18 +11,23 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from coach.planning.plan import Plan
 from coach.rehearsal.mark import Mark, MarkKind
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
 from coach.screens.widgets.air_curve import draw_air
+from coach.screens.widgets.engraved_picture import Engraved, EngravedPicture, Frame
 from coach.screens.widgets.picture import Sheet
 from coach.screens.widgets.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.widgets.staff_lines import StaffLine, break_lines
-from coach.screens.widgets.staff_picture import NARROWEST_LINE, StaffPicture
+from coach.screens.widgets.staff_picture import NARROWEST_LINE
 from coach.screens.widgets.staff_rows import StaffRows, share_rows, staff_span
 from coach.screens.widgets.staff_slots import Slot, cut_slots, widen_slots
+
+if TYPE_CHECKING:
+    from coach.screens.studio import Engraver
 
 GLANCE_BACK_BEATS = 0.5
 """The half or line just left stays this long before it turns, in quarter notes."""
@@ -82,7 +87,7 @@ def lines_shown(
     return tuple(shown)
 
 
-class StaffStrip(StaffPicture):
+class StaffStrip(EngravedPicture):
     """The music around what sounds now."""
 
     def __init__(
@@ -91,9 +96,10 @@ class StaffStrip(StaffPicture):
         *,
         has_playhead: bool = True,
         empty: float = 0.0,
+        engraver: Engraver | None = None,
         id: str | None = None,
     ) -> None:
-        super().__init__(signs, id=id)
+        super().__init__(signs, engraver=engraver, id=id)
         self._plan: Plan | None = None
         self._place = 0.0
         self._note: int | None = None
@@ -106,7 +112,7 @@ class StaffStrip(StaffPicture):
         self._rows: StaffRows | None = None
         self._air_rows = 0
         self._drawn: dict[tuple[int, bool], Sheet] = {}
-        self._laid_for: tuple[int, int] | None = None
+        self._in_cells: set[int] = set()
 
     def show_plan(self, plan: Plan, *, is_read: bool = False) -> None:
         """Show another plan; while the player reads, the notes stay where they are."""
@@ -114,6 +120,7 @@ class StaffStrip(StaffPicture):
         self._plan = plan
         if is_read and is_same_page:
             self._drawn.clear()
+            self.forget_words()
         else:
             self._laid_for = None
         self.redraw()
@@ -158,6 +165,27 @@ class StaffStrip(StaffPicture):
         self._lines = break_lines(
             part, slots, [window.width for window in self._windows]
         )
+        self.ask_pictures(self._lines, self._frames(), part, rows)
+
+    def _frames(self) -> list[Frame]:
+        """Give what each line's picture lies on: all of the width for the last too."""
+        frames = []
+        for k, line in enumerate(self._lines):
+            window = self._windows[k % len(self._windows)]
+            width = window.width if k == len(self._lines) - 1 else line.width
+            prefix = window.x if window.has_prefix else 0
+            frames.append(Frame(prefix + width, has_prefix=window.has_prefix))
+        return frames
+
+    def _picture_of(self, index: int, window: Window) -> Engraved | None:
+        """Give a line with its picture; no line turns into one under the eye."""
+        plan, rows = self._plan, self._rows
+        is_read = self._place > float(self._lines[0].start)
+        if plan is None or rows is None or (is_read and index in self._in_cells):
+            return None
+        prefix = window.x if window.has_prefix else 0
+        line, has_names = self._lines[index], rows.names is not None
+        return self.engraved(index, line, prefix, plan, has_names=has_names)
 
     def _place_windows(self, rows: StaffRows, staves: int) -> None:
         """Put windows side by side, or one over the other."""
@@ -188,34 +216,50 @@ class StaffStrip(StaffPicture):
         if plan is None or rows is None:
             return
         shown = lines_shown(self._lines, self._place, len(self._windows))
+        in_cells: set[int] = set()
         for window, index in zip(self._windows, shown, strict=True):
             if index is None:
                 continue
-            line_sheet = self._line_sheet(index, window, plan, rows)
-            sheet.paste(
-                window.x - (line_sheet.width - window.width), window.y, line_sheet
-            )
-            line = self._lines[index]
+            engraved = self._picture_of(index, window)
+            line = self._lines[index] if engraved is None else engraved.line
+            line_sheet = self._line_sheet(index, window, plan, rows, engraved)
+            left = window.x - (line_sheet.width - window.width)
+            sheet.paste(left, window.y, line_sheet)
+            blank = range(0)
+            if engraved is None:
+                in_cells.add(index)
+            else:
+                self.place_picture(left, window.y, engraved, rows)
+                blank = rows.drawn
             if self._has_playhead:
-                self._dim_past(sheet, window, rows, line)
-                self._point(sheet, window, rows, line)
+                self._dim_past(sheet, window, rows, line, blank)
+                self._point(sheet, window, rows, line, blank)
             self._draw_marks(sheet, window, rows, line)
+        self._in_cells = in_cells
 
     def _line_sheet(
-        self, index: int, window: Window, plan: Plan, rows: StaffRows
+        self,
+        index: int,
+        window: Window,
+        plan: Plan,
+        rows: StaffRows,
+        engraved: Engraved | None,
     ) -> Sheet:
         """Give the picture of a line, drawn once."""
-        key = (index, window.has_prefix)
+        key = (index, engraved is not None)
         sheet = self._drawn.get(key)
         if sheet is None:
             drawing = StaffDrawing(plan.part, plan, self.signs)
-            line = self._lines[index]
+            line = self._lines[index] if engraved is None else engraved.line
             prefix = window.x if window.has_prefix else 0
             height = rows.height + self._air_rows
             sheet = Sheet(prefix + window.width, height, self.signs)
-            if window.has_prefix:
-                drawing.draw_prefix(sheet, 0, rows, line)
-            drawing.draw_line(sheet, prefix, rows, line)
+            if engraved is not None:
+                drawing.draw_words(sheet, prefix, rows, line)
+            else:
+                if window.has_prefix:
+                    drawing.draw_prefix(sheet, 0, rows, line)
+                drawing.draw_line(sheet, prefix, rows, line)
             if self._air_rows:
                 draw_air(
                     sheet,
@@ -228,19 +272,31 @@ class StaffStrip(StaffPicture):
         return sheet
 
     def _dim_past(
-        self, sheet: Sheet, window: Window, rows: StaffRows, line: StaffLine
+        self,
+        sheet: Sheet,
+        window: Window,
+        rows: StaffRows,
+        line: StaffLine,
+        blank: range,
     ) -> None:
-        """Let what has been played step back, a note at a time."""
+        """Let what has been played step back, a note at a time; no blank rows."""
         if self._place <= float(line.start):
             return
         width = line.width
         if self._place < float(line.end):
             width = line.start_of_sounding(self._place)
         height = rows.height if rows.pointer is None else rows.pointer
-        sheet.tint(window.x, window.y, width, height, "staff--past")
+        for row in range(height):
+            if row not in blank:
+                sheet.tint(window.x, window.y + row, width, 1, "staff--past")
 
     def _point(
-        self, sheet: Sheet, window: Window, rows: StaffRows, line: StaffLine
+        self,
+        sheet: Sheet,
+        window: Window,
+        rows: StaffRows,
+        line: StaffLine,
+        blank: range,
     ) -> None:
         """Light the note that sounds and put the playhead under the beat."""
         place = max(self._place, float(self._lines[0].start))
@@ -256,6 +312,8 @@ class StaffStrip(StaffPicture):
             ):
                 height = rows.highest - rows.lowest + 1 if rows.has_staff else 1
                 top = rows.staff if rows.has_staff else (rows.names or 0)
+                if blank:
+                    height, top = (1, rows.names) if rows.names else (0, 0)
                 width = max(HALVES, placed.width - 1)
                 sheet.tint(x + placed.x, y + top, width, height, "staff--now")
                 if rows.positions is not None:

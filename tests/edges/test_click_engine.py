@@ -17,6 +17,7 @@ from pathlib import Path
 
 import pytest
 
+from coach.config import write_player_file
 from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear import (
     ClickSent,
@@ -302,6 +303,29 @@ def test_an_engine_whose_driver_does_not_come_back_is_missed(
     assert "does not answer" in str(told(facts, GearLost)[0])
     wait_until(lambda: not is_running(hung))
     assert link.run_time() is None
+
+
+NEVER_STARTS = """
+import sys, threading
+if "coach.edges.engine_start" in sys.orig_argv:
+    threading.Event().wait()
+"""
+
+
+def test_engines_that_hang_before_they_begin_are_given_up_in_words(
+    open_link: OpenLink, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_player_file({"click": {"pulse": {"starting_count": 2}}})
+    link, facts = open_link()
+    (tmp_path / "sitecustomize.py").write_text(NEVER_STARTS, encoding="utf-8")
+    monkeypatch.setenv("PYTHONPATH", str(tmp_path))
+    os.kill(link.engine_id, signal.SIGKILL)
+    link.play(track(stroke(0.0), ends=60.0))
+    wait_until(lambda: "so there is no sound" in str(told(facts, GearLost)))
+    assert link.run_time() is None
+    monkeypatch.delenv("PYTHONPATH")
+    link.play(track(stroke(0.0), ends=60.0))
+    wait_until(lambda: told(facts, ClickSent))
 
 
 def test_a_track_asked_for_while_the_engine_is_dead_is_played_by_the_next(

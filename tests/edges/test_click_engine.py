@@ -11,6 +11,7 @@ import statistics
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -493,27 +494,33 @@ def test_a_port_that_is_unplugged_is_missed_and_opened_again(
     assert link.run_time() is not None
 
 
-def test_a_server_that_dies_is_missed_and_its_port_opened_when_it_is_back(
-    open_link: OpenLink, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.fixture
+def own_jack(monkeypatch: pytest.MonkeyPatch) -> Iterator[JackServer]:
+    """Run a server that a test may kill."""
     server = JackServer()
     for name, value in server.environment.items():
         monkeypatch.setenv(name, value)
-    synth = Gear(server, "other")
+    yield server
+    server.stop()
+
+
+def test_a_server_that_dies_is_missed_and_its_port_opened_when_it_is_back(
+    own_jack: JackServer, open_link: OpenLink
+) -> None:
+    synth = Gear(own_jack, "other")
     link, facts = open_link(midi_out=synth.port)
     link.play(track(*(stroke(k / 10) for k in range(300)), ends=30.0))
     synth.wait_for(bytes((0x99, 76, 100)))
-    server.kill()
+    own_jack.kill()
     wait_until(lambda: any("other:in" in str(fact) for fact in told(facts, GearLost)))
     synth.kill()
-    server.start()
-    synth = Gear(server, "other")
+    own_jack.start()
+    synth = Gear(own_jack, "other")
     took = wait_until(lambda: any(isinstance(f, GearLost) and f.is_back for f in facts))
     assert took < 2.0
     synth.wait_for(bytes((0x99, 76, 100)))
     link.close()
     synth.close()
-    server.stop()
 
 
 def test_other_gear_can_be_chosen_while_a_track_plays(

@@ -55,7 +55,7 @@ def test_the_screens_load_no_engraver(wish: str) -> None:
         "from coach.edges.engraver import Engraver\n"
         "from coach.screens import app, phrase_screen, run_screen\n"
         f"asked = argparse.Namespace(engraved={wish!r})\n"
-        "known = {'TERM': 'xterm-kitty'}\n"
+        "known = {'TERM': 'xterm-ghostty'}\n"
         "made = choose_engraving(asked, known, is_plain=False).engraver\n"
         f"assert (made is None) == ({wish!r} == 'off')\n"
         "print()"

@@ -45,18 +45,22 @@ def choose_engraving(
     """Choose by the flag, else by the player's file; nothing is loaded in vain.
 
     Where the player leaves it to the coach, only terminals that are known to show
-    pictures get them, and nobody is asked.  Where the player wants them, the terminal
-    is asked, for no longer than a moment.
+    pictures get them; of those, only one that may be too old is asked.  Where the
+    player wants them, any other is asked too.  Nobody waits longer than a moment.
     """
     wish = getattr(arguments, "engraved", None) or _settled()
     if wish == "off" or (wish == "auto" and is_plain):
         return EngravingChoice()
-    from coach.edges.terminal_graphics import ask_terminal, known_graphics, may_show
+    from coach.edges import terminal_graphics as terminal
 
-    graphics = known_graphics(environment)
+    graphics = terminal.known_graphics(environment)
     answer: TerminalAnswer | None = None
-    if wish == "on" and graphics is None and may_show(environment) and not is_plain:
-        answer = ask_terminal()
+    if graphics is None:
+        is_asked = wish == "on" and not is_plain and terminal.may_show(environment)
+    else:
+        is_asked = terminal.may_be_too_old(environment)
+    if is_asked:
+        answer = terminal.ask_terminal()
         graphics = answer.graphics
     typed = answer.typed if answer is not None else ""
     if graphics is None:

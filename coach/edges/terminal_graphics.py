@@ -22,8 +22,8 @@ from coach.edges.engraving_settings import read_limits
 
 Graphics = Literal["sixel", "kitty"]
 
-QUESTION = b"\x1b[16t\x1b_Gi=31,s=1,v=1,a=q,t=d,f=24;AAAA\x1b\\\x1b[c"
-"""Size of a cell; whether a kitty picture would be shown; the terminal's attributes."""
+QUESTION = b"\x1b[16t\x1b_Gi=31,U=1,s=1,v=1,a=q,t=d,f=24;AAAA\x1b\\\x1b[c"
+"""Size of a cell; whether cells can show a kitty picture; the terminal's attributes."""
 
 CELL = re.compile(rb"\x1b\[6;(\d+);(\d+)t")
 KITTY = re.compile(rb"\x1b_Gi=31;([^\x1b]*)\x1b\\")
@@ -82,6 +82,11 @@ def known_graphics(environment: Mapping[str, str]) -> Graphics | None:
         return "sixel"
     konsole = environment.get("KONSOLE_VERSION", "")
     return "sixel" if konsole.isdigit() and int(konsole) >= LEAST_KONSOLE else None
+
+
+def may_be_too_old(environment: Mapping[str, str]) -> bool:
+    """Tell whether it is a kitty, of which cells show pictures only since 0.28."""
+    return environment.get("TERM") == "xterm-kitty"
 
 
 def may_show(environment: Mapping[str, str]) -> bool:

@@ -12,7 +12,7 @@ from coach.commands.engraving_choice import NO_GRAPHICS, choose_engraving
 from coach.commands.player_file import read_screen_facts, write_screen_facts
 from coach.errors import ConfigError
 
-KITTY = {"TERM": "xterm-kitty"}
+GHOSTTY = {"TERM": "xterm-ghostty"}
 PLAIN_TERMINAL = {"TERM": "xterm-256color"}
 
 
@@ -35,7 +35,7 @@ def test_the_flag_stands_before_and_behind_the_command() -> None:
 
 
 def test_a_known_terminal_gets_pictures_and_another_does_not() -> None:
-    made = choose_engraving(asked(), KITTY, is_plain=False).engraver
+    made = choose_engraving(asked(), GHOSTTY, is_plain=False).engraver
     assert made is not None
     assert made.graphics == "kitty"
     made.close()
@@ -44,8 +44,8 @@ def test_a_known_terminal_gets_pictures_and_another_does_not() -> None:
 
 
 def test_letters_and_dashes_and_no_colour_mean_no_pictures() -> None:
-    assert choose_engraving(asked(), KITTY, is_plain=True).engraver is None
-    no_colour = {**KITTY, "NO_COLOR": "1"}
+    assert choose_engraving(asked(), GHOSTTY, is_plain=True).engraver is None
+    no_colour = {**GHOSTTY, "NO_COLOR": "1"}
     assert choose_engraving(asked(), no_colour, is_plain=False).engraver is None
 
 
@@ -57,14 +57,14 @@ def test_one_who_wants_pictures_where_there_are_none_is_told_once() -> None:
 
 def test_off_means_off_and_the_players_file_is_kept(home: Path) -> None:
     (home / "player.toml").write_text('[screens]\nengraved = "off"\n')
-    assert choose_engraving(asked(), KITTY, is_plain=False).engraver is None
+    assert choose_engraving(asked(), GHOSTTY, is_plain=False).engraver is None
     write_screen_facts(read_screen_facts())
     assert read_screen_facts().engraved == "off"
     flag = asked("--engraved", "auto")
-    assert choose_engraving(flag, KITTY, is_plain=False).engraver is not None
+    assert choose_engraving(flag, GHOSTTY, is_plain=False).engraver is not None
 
 
 def test_another_word_in_the_players_file_is_refused(home: Path) -> None:
     (home / "player.toml").write_text('[screens]\nengraved = "yes"\n')
     with pytest.raises(ConfigError, match="engraved is “yes”"):
-        choose_engraving(asked(), KITTY, is_plain=False)
+        choose_engraving(asked(), GHOSTTY, is_plain=False)

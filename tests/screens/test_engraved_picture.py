@@ -151,6 +151,19 @@ async def test_an_edit_of_the_plan_asks_for_no_picture(
         assert len(engraver.asked) == 1
 
 
+async def test_a_phrase_left_before_its_pictures_came_gets_them_on_return(
+    app: CoachApp, engraver: HandEngraver
+) -> None:
+    engraver.is_slow = True
+    async with app.run_test(size=(80, 24)) as pilot:
+        pages = await open_phrase(pilot)
+        await press(pilot, "enter")
+        engraver.is_slow = False
+        await press(pilot, "escape")
+        assert "picture 0" in sent(pages)
+        assert len(engraver.asked) == 3
+
+
 async def test_other_colours_and_another_size_ask_anew(
     app: CoachApp, engraver: HandEngraver
 ) -> None:

@@ -131,10 +131,12 @@ class EngravedPicture(StaffPicture):
             return
         places = tuple((line.start, line.end, len(line.places)) for line in lines)
         asked = (part, places, tuple(frames), height, pixels, colours)
-        if asked == self._asked:
+        if asked != self._asked:
+            self._came.clear()
+        elif len(self._came) == len(lines):
             return
+        # The same is asked again where another screen's lines went before it.
         self._asked, self._colours_asked = asked, colours
-        self._came.clear()
         self._cell = pixels[0]
         engraver.engrave(
             self._documents(lines, frames, part),

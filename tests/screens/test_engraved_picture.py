@@ -16,6 +16,7 @@ from textual.strip import Strip
 
 from coach.rehearsal.gear import ManualClock
 from coach.screens.app import CoachApp
+from coach.screens.keys_screen import KeysScreen
 from coach.screens.widgets.engraved_lines import follow_heads
 from coach.screens.widgets.engraved_picture import EngravedPicture
 from coach.screens.widgets.graphics import (
@@ -332,3 +333,16 @@ def test_placeholders_of_two_pictures_share_rows() -> None:
     blocks = messages.split("\x1b\\")
     assert [block.split(";")[0][-3:] for block in blocks[:3]] == ["m=1", "m=0", "m=0"]
     assert all(len(block.partition(";")[2]) <= 4096 for block in blocks)
+
+
+async def test_keys_typed_before_the_screens_stood_are_obeyed(
+    studio: PaperStudio,
+) -> None:
+    """They were read while the terminal was asked what it can show."""
+    words = "This terminal shows no pictures."
+    app = CoachApp(studio, typed="?", words=words)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await settle(pilot)
+        assert isinstance(app.screen, KeysScreen)
+        assert [note.message for note in app._notifications] == [words]

@@ -134,9 +134,9 @@ class Engraver:
         """Have all lines sized, then drawn one by one, until others are asked for."""
         limits = read_limits()
         lines = list(request.lines)
-        common = {"height": request.height}
+        common = {"height": request.height, "cell": request.cell}
         sizes = self._ask(
-            {"do": "size", "lines": lines, "cell": request.cell, **common},
+            {"do": "size", "lines": lines, **common},
             limits.start_s + limits.line_s * len(lines),
         )
         if "refused" in sizes:

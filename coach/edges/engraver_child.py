@@ -26,7 +26,7 @@ from PIL import Image
 
 from coach.edges.engraved_svg import STAFF_SPACES, EngravedPage, Look
 from coach.edges.engraving_settings import read_limits, read_size
-from coach.edges.sixels import write_sixels
+from coach.edges.sixels import write_tiles
 
 UNITS_A_SPACE = 18
 """Verovio's page units from one staff line to the next."""
@@ -119,6 +119,7 @@ def answer(request: dict[str, Any]) -> dict[str, Any]:
             (request["space"], request["top"]),
             Look(*request["colours"]),
             request["graphics"],
+            request["cell"][0],
         )
     except (EngravingError, ValueError, MemoryError) as error:
         return {"refused": str(error)}
@@ -227,6 +228,7 @@ def draw(
     place: tuple[int, float],
     look: Look,
     graphics: str,
+    cell: int,
 ) -> tuple[str, dict[str, float]]:
     """Engrave a line into a picture of a size; give its heads in pixels too."""
     space, top = place
@@ -245,7 +247,9 @@ def draw(
     colours = [
         (palette[k], palette[k + 1], palette[k + 2]) for k in range(0, len(palette), 3)
     ]
-    return write_sixels(few.tobytes(), size[0], colours[:COLOURS]), heads
+    most = read_size().widest_pixels_count
+    tiles = write_tiles(few.tobytes(), size[0], colours[:COLOURS], cell, most)
+    return tiles, heads
 
 
 def _png(page: EngravedPage) -> bytes:

@@ -38,6 +38,9 @@ class EngravingSize:
     least_pixels_count: int
     """The same in pixels."""
 
+    widest_pixels_count: int
+    """One sixel picture is no wider; what is wider is sent as several."""
+
 
 @cache
 def read_limits() -> EngravingLimits:

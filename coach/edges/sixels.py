@@ -23,6 +23,38 @@ RUNS = re.compile(rb"(.)\1{3,}", re.DOTALL)
 Colour = tuple[int, int, int]
 
 
+def write_tiles(
+    pixels: bytes, width: int, colours: Sequence[Colour], cell: int, most: int
+) -> str:
+    """Write a picture as several side by side, since terminals refuse wide ones.
+
+    The cursor, wherever it is, goes from one to the next (DECSC, DECRC and CUF of the
+    same manual, volume 1: "Text Programming").
+
+    Parameters
+    ----------
+    pixels : bytes
+        One a pixel, the number of its colour.
+    width : int
+        Pixels of the whole.
+    colours : sequence of Colour
+        Red, green and blue of each number.
+    cell : int
+        Pixels of a cell: pictures meet where cells do.
+    most : int
+        Pixels that one picture may be wide.
+    """
+    cells = max(1, most // cell)
+    step = cells * cell
+    rows = [pixels[k : k + width] for k in range(0, len(pixels), width)]
+    parts = []
+    for x in range(0, width, step):
+        tile = b"".join(row[x : x + step] for row in rows)
+        moves = f"\x1b7\x1b[{x // cell}C" if x else "\x1b7"
+        parts.append(moves + write_sixels(tile, min(step, width - x), colours))
+    return "\x1b8".join(parts)
+
+
 def write_sixels(pixels: bytes, width: int, colours: Sequence[Colour]) -> str:
     """Write a picture: one byte a pixel, the number of its colour."""
     height = len(pixels) // width

@@ -21,7 +21,7 @@ from coach.screens.widgets.staff_drawing import prefix_width
 from coach.screens.widgets.staff_lines import break_lines
 from coach.screens.widgets.staff_mei import write_mei
 from coach.screens.widgets.staff_slots import cut_slots
-from tests.edges.test_sixels import read_sixels
+from tests.edges.test_sixels import read_tiles
 from tests.screens.paper_studio import make_part
 
 ETUDES = sorted((Path(__file__).parents[2] / "etudes").glob("*.musicxml"))
@@ -55,8 +55,9 @@ def test_a_staff_stands_at_the_same_height_in_every_line() -> None:
             (sizes["space"], sizes["top"]),
             Look(*COLOURS),
             "sixel",
+            CELL[0],
         )
-        rows = read_sixels(words, width, ROWS * CELL[1])
+        rows = read_tiles(words, width, ROWS * CELL[1], CELL[0])
         paper = max(set(rows[0]), key=rows[0].count)
         ruled = [y for y, row in enumerate(rows) if row.count(paper) < width / 10]
         heights.add(tuple(ruled))
@@ -83,6 +84,7 @@ def test_every_etude_is_engraved_without_a_warning(
                 (sizes["space"], sizes["top"]),
                 Look(*COLOURS),
                 "kitty",
+                CELL[0],
             )
             assert picture
             in_order = [
@@ -109,7 +111,7 @@ def test_every_note_of_a_line_has_its_head() -> None:
     mei, width, _ = documents()[0]
     space = 15
     _, heads = engraver_child.draw(
-        mei, (width, 216), (space, 60.5), Look(*COLOURS), "kitty"
+        mei, (width, 216), (space, 60.5), Look(*COLOURS), "kitty", CELL[0]
     )
     names = {name for name in heads if name.startswith("s") and "t" not in name}
     assert len(names) == mei.count("<note ")
@@ -120,7 +122,7 @@ def test_a_picture_for_kitty_is_transparent_but_for_its_ink() -> None:
 
     mei, width, _ = documents()[0]
     picture, _ = engraver_child.draw(
-        mei, (width, 216), (15, 60.5), Look(*COLOURS), "kitty"
+        mei, (width, 216), (15, 60.5), Look(*COLOURS), "kitty", CELL[0]
     )
     image = Image.open(BytesIO(b64decode(picture)))
     assert image.size == (width, 216)

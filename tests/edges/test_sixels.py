@@ -7,7 +7,7 @@ import re
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.edges.sixels import write_sixels
+from coach.edges.sixels import write_sixels, write_tiles
 
 COLOURS = [(0, 0, 0), (255, 255, 255), (51, 102, 153)]
 
@@ -41,6 +41,42 @@ def read_sixels(words: str, width: int, height: int) -> list[list[int]]:
                     pixels[y + k][x : x + times] = [colour] * times
             x += times
     return pixels
+
+
+def read_tiles(words: str, width: int, height: int, cell: int) -> list[list[int]]:
+    """Paint pictures that stand side by side, each begun where the cursor is then.
+
+    The same manual, volume 1, "Text Programming": DECSC, DECRC, CUF.
+    """
+    pixels: list[list[int]] = [[] for _ in range(height)]
+    for tile in words.split("\x1b8"):
+        place = re.match(r"\x1b7(?:\x1b\[(\d+)C)?", tile)
+        assert place is not None
+        assert int(place[1] or 0) * cell == len(pixels[0])
+        sixels = tile[place.end() :]
+        told = re.search(r'"1;1;(\d+);', sixels)
+        assert told is not None
+        for row, more in zip(
+            pixels, read_sixels(sixels, int(told[1]), height), strict=True
+        ):
+            row.extend(more)
+    assert len(pixels[0]) == width
+    return pixels
+
+
+@given(st.integers(1, 60), st.integers(1, 9), st.integers(1, 30), st.data())
+def test_a_wide_picture_comes_back_in_tiles_that_meet_where_cells_do(
+    width: int, cell: int, most: int, data: st.DataObject
+) -> None:
+    drawn = data.draw(
+        st.lists(st.integers(0, 2), min_size=width * 7, max_size=width * 7).map(bytes)
+    )
+    words = write_tiles(drawn, width, COLOURS, cell, most)
+    told = [int(found) for found in re.findall(r'"1;1;(\d+);', words)]
+    assert max(told) <= max(most, cell)
+    assert read_tiles(words, width, 7, cell) == [
+        list(drawn[y * width : (y + 1) * width]) for y in range(7)
+    ]
 
 
 @given(st.integers(1, 40), st.integers(1, 20), st.data())

@@ -14,6 +14,7 @@ import queue
 import shutil
 import subprocess
 import sys
+import tempfile
 import threading
 import time
 from collections.abc import Callable
@@ -49,6 +50,8 @@ class JackServer:
                 "There is no jackd here, so MIDI ports cannot be tested: "
                 "install the package jackd2."
             )
+        self.unfinished = 0
+        """Cycles that a client was not done with; what came then is lost."""
         self.name = f"coach{os.getpid()}x{next(numbers)}"
         self.period = period
         self.environment = {
@@ -65,13 +68,14 @@ class JackServer:
 
     def start(self) -> None:
         """Run, and wait until clients can come."""
+        self._said = tempfile.TemporaryFile()  # noqa: SIM115 - open as long as it runs
         manner = ("-R",) if may_hurry() else ("-r", "-S")
         driver = ("-d", "dummy", "-r", "48000", "-p", str(self.period))
         self.process = subprocess.Popen(
             ["jackd", *manner, "-n", self.name, *driver],
             env={**os.environ, **self.environment},
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
+            stdout=self._said,
+            stderr=subprocess.STDOUT,
         )
         wait_until(self.is_ready)
 
@@ -88,12 +92,20 @@ class JackServer:
     def kill(self) -> None:
         """Die without a word."""
         self.process.kill()
-        self.process.wait(PATIENCE_S)
+        self._end()
 
     def stop(self) -> None:
         """Take leave; a server takes up to two seconds."""
         self.process.terminate()
+        self._end()
+
+    def _end(self) -> None:
+        """Wait for the end, and count what the server complained of."""
         self.process.wait(PATIENCE_S)
+        if not self._said.closed:
+            with self._said:
+                self._said.seek(0)
+                self.unfinished = self._said.read().count(b"was not finished")
 
 
 def may_hurry() -> bool:

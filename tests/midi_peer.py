@@ -3,15 +3,25 @@
 Run as ``python -m tests.midi_peer NAME``.  Each message that comes in is a line
 ``heard TIME BYTES`` with monotonic time.  Lines that it reads: ``send BYTES`` (answered
 with ``sent TIME``), ``unplug``, ``plug`` and ``quit``; each is answered.
+
+The server waits for nobody: while a client is not done with its cycle, what else comes
+in is lost.  So what comes in is only noted there, and told by a thread of its own.
 """
 
 from __future__ import annotations
 
 import sys
+import threading
 import time
+from queue import SimpleQueue
 from typing import Any
 
 import rtmidi
+
+SWITCH_S = 0.0002
+"""How long another thread may keep the client waiting."""
+
+lines: SimpleQueue[str | None] = SimpleQueue()
 
 
 class Peer:
@@ -40,33 +50,45 @@ class Peer:
         """Press the pedal."""
         now = time.monotonic()
         self.pedal.send_message(message)
-        print("sent", now, flush=True)
+        lines.put(f"sent {now}")
 
 
 def hear(event: tuple[list[int], float], _data: object) -> None:
-    """Tell what came in."""
-    print("heard", time.monotonic(), bytes(event[0]).hex(), flush=True)
+    """Note what came in."""
+    lines.put(f"heard {time.monotonic()} {bytes(event[0]).hex()}")
+
+
+def tell_all() -> None:
+    """Write lines until the last."""
+    while (line := lines.get()) is not None:
+        sys.stdout.write(line + "\n")
+        sys.stdout.flush()
 
 
 def main() -> None:
     """Do what is read until there is no more."""
+    sys.setswitchinterval(SWITCH_S)
+    teller = threading.Thread(target=tell_all)
+    teller.start()
     peer = Peer(sys.argv[1])
-    print("ready", flush=True)
+    lines.put("ready")
     for line in sys.stdin:
         match line.split():
             case ["send", data]:
                 peer.send(list(bytes.fromhex(data)))
             case ["unplug"]:
                 peer.unplug()
-                print("unplugged", flush=True)
+                lines.put("unplugged")
             case ["plug"]:
                 peer.plug()
-                print("plugged", flush=True)
+                lines.put("plugged")
             case _:
                 break
     peer.unplug()
     peer.pedal.close_port()
     peer.pedal.delete()
+    lines.put(None)
+    teller.join()
 
 
 if __name__ == "__main__":

@@ -112,7 +112,7 @@ def measure(ask: Ask, folder: Path) -> None:
         other.close()
         server.stop()
     others = (busy_s() - machine) - (own_s() - own)
-    show(ask, result, heard, (others, stolen_s() - stolen))
+    show(ask, result, heard, (others, stolen_s() - stolen), server.unfinished)
 
 
 def play_beside(ask: Ask, path: Path) -> dict[str, object]:
@@ -151,6 +151,7 @@ def show(
     result: dict[str, object],
     heard: Sequence[Heard],
     taken: tuple[float, float],
+    unfinished: int,
 ) -> None:
     """Print the figures, and what others and the host took meanwhile."""
     took_s = float(str(result["took_s"]))
@@ -177,23 +178,32 @@ def show(
     edge = max(1, len(ours) // 50)
     drift = statistics.median(ours[-edge:]) - statistics.median(ours[:edge])
     print(f"drift over the run: {drift * MS:+.3f} ms")
-    show_arrivals(ask, result, heard)
+    show_arrivals(ask, result, heard, unfinished)
 
 
-def show_arrivals(ask: Ask, result: dict[str, object], heard: Sequence[Heard]) -> None:
+def show_arrivals(
+    ask: Ask, result: dict[str, object], heard: Sequence[Heard], unfinished: int
+) -> None:
     """Print what reached the receiver, in which order, and how much later."""
     expected = [str(message) for message in result["expected"]]  # type: ignore[attr-defined]
     sent = numbers(result["sent"])
     asked_for = set(expected)
     arrived = [h for h in heard if h.message.hex() in asked_for]
     are_equal = [h.message.hex() for h in arrived] == expected
-    print(f"at the receiver: {len(arrived)} of {len(expected)}, in order: {are_equal}")
+    print(
+        f"at the receiver: {len(arrived)} of {len(expected)}, in order: {are_equal}; "
+        f"the server had {unfinished} cycles that a client was not done with"
+    )
     if not are_equal:
         found = [h.message.hex() for h in arrived]
         pairs = zip(found, expected, strict=False)
         differs = [k for k, (one, other) in enumerate(pairs) if one != other]
         first = differs[0] if differs else len(found)
-        print(f"first difference at {first}: {expected[first : first + 3]} expected")
+        print(f"{len(differs)} differ, the first at {first}:")
+        around = slice(max(0, first - 2), first + 4)
+        print(f"  expected {expected[around]}")
+        print(f"  arrived  {found[around]}")
+        print(f"  arrived at ms {[round(h.at * MS, 2) for h in arrived[around]]}")
     if are_equal:
         way = [h.at - time for h, time in zip(arrived, sent, strict=True)]
         period_s = ask.period / 48_000

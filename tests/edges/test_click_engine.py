@@ -261,7 +261,7 @@ def test_a_track_asked_for_while_the_engine_hangs_is_played_by_the_next(
     os.kill(link.engine_id, signal.SIGSTOP)
     link.play(track(stroke(0.0), ends=30.0))
     gear.wait_for(bytes((0x99, 76, 100)))
-    assert len(told(facts, GearLost)) == 2
+    wait_until(lambda: len(told(facts, GearLost)) == 2)
     assert link.run_time() is not None
 
 

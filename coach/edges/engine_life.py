@@ -16,6 +16,7 @@ from coach.config import home
 from coach.edges import engine_wire
 from coach.edges.engine_pulse import PulseSettings, PulseWatch
 from coach.edges.engine_wire import BrokenWire, Frame
+from coach.edges.scheduling import IN_HASTE
 from coach.errors import GearError
 
 ENGINE = "coach.edges.engine_start"
@@ -32,8 +33,14 @@ class EngineLife:
         settings: PulseSettings,
         hear: Callable[[Frame, bytes], None],
         be_gone: Callable[[EngineLife], None],
+        *,
+        is_in_haste: bool,
     ) -> None:
-        """Start it; GearError when the system has no process to give."""
+        """Start it; GearError when the system has no process to give.
+
+        In haste it loads before other programs run: notes sound until it is there.
+        Else it would only take the first picture's time.
+        """
         self.hangs = False
         """It was made to leave, since it answered nothing."""
         self._hear = hear
@@ -43,7 +50,7 @@ class EngineLife:
         log = _open_log()
         try:
             self.process = subprocess.Popen(
-                [sys.executable, "-m", ENGINE],
+                [sys.executable, "-m", ENGINE, *([IN_HASTE] if is_in_haste else ())],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=log,

@@ -169,11 +169,13 @@ class EngineLink:
             self._life.watch(self._track is not None)
         return is_told
 
-    def _start(self) -> EngineLife:
+    def _start(self, *, is_in_haste: bool = False) -> EngineLife:
         """Start an engine with the chosen gear."""
         self._started = self._clock.now()
         self._has_played = False
-        life = EngineLife(self._pulse, self._hear, self._be_gone)
+        life = EngineLife(
+            self._pulse, self._hear, self._be_gone, is_in_haste=is_in_haste
+        )
         words = {
             "do": "choose",
             "gear": asdict(self._choice),
@@ -269,7 +271,7 @@ class EngineLink:
     def _start_anew(self) -> None:
         """Let another engine do what the last one left."""
         try:
-            self._life = self._start()
+            self._life = self._start(is_in_haste=True)
         except GearError as error:
             self._give_up(str(error))
             return

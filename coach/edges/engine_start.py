@@ -1,7 +1,7 @@
-"""Start the engine process: come before other programs, then load what clicks need.
+"""Start the engine process: load what clicks need, in haste if notes sound meanwhile.
 
 ``engine_life`` starts it with a pipe each way.  Beside busy programs the loading takes
-longest, and the notes of an engine that died sound on meanwhile.
+longest, and the notes of an engine that died sound on until it is done.
 """
 
 from __future__ import annotations
@@ -20,7 +20,8 @@ def main() -> None:
     os.environ["JACK_NO_START_SERVER"] = "1"
     read, write = _take_pipes()
     settings = read_settings(EngineSettings, "click", "engine")
-    scheduling.load_soon(settings)
+    if scheduling.IN_HASTE in sys.argv:
+        scheduling.load_soon(settings)
     from coach.edges.click_engine import run
 
     code = run(read, write, settings)

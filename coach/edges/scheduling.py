@@ -5,7 +5,8 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from coach.edges.engine_settings import EngineSettings
@@ -14,6 +15,9 @@ TIMER_SLACK = Path("/proc/self/timerslack_ns")
 SHORTEST_SLACK_NS = "1"
 SWITCH_S = 0.0005
 """How long another thread of the engine may keep a click waiting."""
+
+IN_HASTE = "in-haste"
+"""Told to an engine that takes the place of another."""
 
 
 def load_soon(settings: EngineSettings) -> None:
@@ -52,6 +56,24 @@ def stand_back() -> None:
         lowest = os.sched_get_priority_min(os.SCHED_FIFO)
         with suppress(OSError):
             os.sched_setscheduler(0, os.SCHED_FIFO, os.sched_param(lowest))
+
+
+@contextmanager
+def giving_way() -> Iterator[None]:
+    """Let this thread load a library as any other program would.
+
+    A large one takes a while, in which the screens want to draw their first picture.
+    """
+    if sys.platform != "linux" or os.sched_getscheduler(0) != os.SCHED_FIFO:
+        yield
+        return
+    place = os.sched_getparam(0)
+    os.sched_setscheduler(0, os.SCHED_OTHER, os.sched_param(0))
+    try:
+        yield
+    finally:
+        with suppress(OSError):
+            os.sched_setscheduler(0, os.SCHED_FIFO, place)
 
 
 def be_ordinary() -> None:

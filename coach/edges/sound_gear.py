@@ -11,6 +11,7 @@ from importlib import import_module
 
 from coach.edges.click_sinks import SoundSink, SoundSource
 from coach.edges.gear_user import GearUser, hand_over
+from coach.edges.scheduling import giving_way
 from coach.errors import GearError
 from coach.rehearsal.gear import Clock, GearLost
 from coach.rehearsal.gear_choice import GearChoice
@@ -84,7 +85,8 @@ class SoundGear:
         """Open the sound device and hand it to the engine."""
         self._next_try = self._clock.now() + (SOON_S if self._was_lost else TRY_AGAIN_S)
         try:
-            click_sound = import_module("coach.edges.click_sound")
+            with giving_way():
+                click_sound = import_module("coach.edges.click_sound")
             sink: SoundSink = click_sound.open_sound(choice, self._clock)
         except ImportError as error:
             self.remark = f"The built-in sound cannot be loaded: {error}."

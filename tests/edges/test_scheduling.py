@@ -69,3 +69,27 @@ def test_without_real_time_the_engine_is_raised_where_it_may_be() -> None:
         "raised priority,0,3,False,0 True",
         "ordinary priority,0,0,False,0 True",
     )
+
+
+LOAD = """
+import os
+from coach.config import read_settings
+from coach.edges import scheduling
+from coach.edges.engine_settings import EngineSettings
+scheduling.hurry(read_settings(EngineSettings, "click", "engine"))
+def place():
+    return os.sched_getscheduler(0), os.sched_getparam(0).sched_priority
+before = place()
+with scheduling.giving_way():
+    print(place() == (os.SCHED_OTHER, 0))
+print(place() == before, before[1])
+"""
+
+
+def test_a_thread_that_loads_gives_way_and_takes_its_place_again() -> None:
+    result = subprocess.run(
+        [sys.executable, "-c", LOAD], capture_output=True, text=True, check=True
+    )
+    gave_way, is_back, place = result.stdout.split()
+    assert (gave_way, is_back) == ("True", "True")
+    assert int(place) > 0 or not may_hurry()

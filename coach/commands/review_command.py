@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from coach.commands.rehearsal_room import open_log, open_sitting, wishes_of
 from coach.commands.workshop import Workshop, open_whole
+from coach.rehearsal.advice import Advice
 from coach.rehearsal.review import Review
 from coach.rehearsal.run_json import review_as_dict
 
@@ -44,16 +45,28 @@ def _lines(what: Review) -> Iterator[str]:
             "late after a breath": spot.late_after_breath,
         }
         told = ", ".join(f"{name} {count}" for name, count in faults.items() if count)
-        yield f"  bar {spot.bar}, beat {spot.beat:.3g}: {told}, in {spot.runs} runs"
+        yield f"  bar {spot.bar}, beat {spot.beat:.3g}: {told}, in {_count(spot.runs)}"
     if what.air.says:
         yield what.air.says
     for advice in what.next:
-        yield f"Next: {advice.why}"
+        yield f"Next: {_say_stretch(advice)}{advice.why}"
+
+
+def _say_stretch(advice: Advice) -> str:
+    """Say which bars to play and how fast; nothing where it is not to play."""
+    if advice.kind == "rest":
+        return ""
+    return f"bars {advice.from_bar}-{advice.to_bar} at {advice.bpm:g}. "
+
+
+def _count(runs: int) -> str:
+    """Count runs in words."""
+    return f"{runs} run{'s' * (runs != 1)}"
 
 
 def _say_runs(runs: int, attended: int) -> str:
     """Say how many runs there were, and of how many nothing is known."""
-    counted = f"{runs} run{'s' * (runs != 1)}"
+    counted = _count(runs)
     alone = runs - attended
     if not alone:
         return counted

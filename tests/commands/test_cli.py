@@ -100,7 +100,8 @@ def test_a_plain_rehearsal_is_logged(capsys: pytest.CaptureFixture[str]) -> None
     assert runs == said_json(capsys, "log", "tide", "--json")
     assert said_json(capsys, "log", "--json", "--since", "2999-01-01") == []
     assert "Tide, bars 1-4" in said(capsys, "log")
-    assert "Next:" in said(capsys, "review", "tide")
+    (advice,) = said_json(capsys, "review", "tide", "--json")["next"]
+    assert f"Next: bars 1-24 at {advice['bpm']:g}. " in said(capsys, "review", "tide")
     assert said_json(capsys, "review", "tide", "--json")["runs"] == 2
 
 
@@ -143,6 +144,11 @@ def test_words_may_be_piped_in(words: str, is_clean: bool, faults: list[str]) ->
     (run,) = json.loads(log.stdout)
     assert run["clean"] is is_clean
     assert [mark["kind"] for mark in run["marks"]] == faults
+    review = subprocess.run(
+        [*command, "review", "tide"], check=True, capture_output=True, text=True
+    )
+    spots = [line for line in review.stdout.splitlines() if line.startswith("  bar ")]
+    assert [line.endswith(" 1, in 1 run") for line in spots] == [True] * len(faults)
 
 
 def take_in(path: str) -> Etude:

@@ -14,8 +14,7 @@ from datetime import datetime
 
 from coach.errors import CoachError
 from coach.planning.plan import Plan
-from coach.rehearsal.gauge import Glance
-from coach.rehearsal.gear import (
+from coach.rehearsal.gear.gear import (
     ClickPlayer,
     ClickSent,
     Clock,
@@ -24,22 +23,23 @@ from coach.rehearsal.gear import (
     PedalPressed,
     TrackEnded,
 )
-from coach.rehearsal.listening import Listening
-from coach.rehearsal.mark import Mark, MarkedBy, MarkKind
-from coach.rehearsal.noting import (
+from coach.rehearsal.rehearsal import Sitting
+from coach.rehearsal.rehearsal_settings import RehearsalSettings
+from coach.rehearsal.run.gauge import Glance
+from coach.rehearsal.run.listening import Listening
+from coach.rehearsal.run.mark import Mark, MarkedBy, MarkKind
+from coach.rehearsal.run.noting import (
     Noted,
     note_breath,
     note_mark,
     note_missed_breath,
     take_back,
 )
-from coach.rehearsal.rehearsal_settings import RehearsalSettings
-from coach.rehearsal.run import Run, RunLog
-from coach.rehearsal.session import Event, State, move
-from coach.rehearsal.sitting import Sitting
-from coach.rehearsal.stand import Planner, Stand
-from coach.rehearsal.under_way import UnderWay
-from coach.rehearsal.wishes import RunWishes
+from coach.rehearsal.run.run import Run, RunLog
+from coach.rehearsal.run.run_states import Event, State, move
+from coach.rehearsal.run.under_way import UnderWay
+from coach.rehearsal.stand.stand import Planner, Stand
+from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 

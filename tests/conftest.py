@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from hypothesis import settings
 
-from tests.pulse_stand import PulseServer
+from tests.pulseaudio_stand import PulseServer
 
 # A busy machine must not fail a property that holds.
 settings.register_profile("patient", deadline=None)

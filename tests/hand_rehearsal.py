@@ -11,36 +11,36 @@ from datetime import UTC, datetime, timedelta
 from functools import cache
 from typing import Any, Literal
 
-from coach.commands.rehearsal_numbers import read_rehearsal_settings
 from coach.conductor import Conductor
 from coach.config import read_settings, read_shipped
-from coach.edges.log_file import IN_MEMORY
-from coach.edges.run_log import RunLogFile
-from coach.edges.silent_player import SilentPlayer
+from coach.edges.engine.silent_player import SilentPlayer
+from coach.edges.log.log_file import IN_MEMORY
+from coach.edges.log.run_log import RunLogFile
 from coach.errors import PlanError
-from coach.planning.air import AirSettings
-from coach.planning.air_levels import lay_air_levels
-from coach.planning.breath_costs import BreathSettings
-from coach.planning.breaths import Breath, BreathPlan
+from coach.planning.air.air import AirSettings
+from coach.planning.air.lungs import Player, measured
+from coach.planning.breathing.air_levels import lay_air_levels
+from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breaths import Breath, BreathPlan
+from coach.planning.breathing.prompts import Prompt, PromptSettings
 from coach.planning.edits import Edits
-from coach.planning.instrument import Instrument, build_instrument
-from coach.planning.lungs import Player, measured
-from coach.planning.phrasing import phrase_ends
+from coach.planning.instrument.instrument import Instrument, build_instrument
+from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import Plan, PlanSettings, make_plan
-from coach.planning.prompts import Prompt, PromptSettings
-from coach.planning.slide import Articulation, Placement, SlidePlan
-from coach.planning.slide_costs import SlideSettings
-from coach.planning.tongue import TongueSettings
-from coach.rehearsal.click_laying import lay_clicks
-from coach.rehearsal.click_settings import ClickSettings
-from coach.rehearsal.click_wishes import ClickWishes
-from coach.rehearsal.clicks import ClickTrack
-from coach.rehearsal.gauge import Gauge, lay_gauge
-from coach.rehearsal.gear import ManualClock
-from coach.rehearsal.session import State
-from coach.rehearsal.wishes import RunWishes
+from coach.planning.slide.slide import Articulation, Placement, SlidePlan
+from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.tongue import TongueSettings
+from coach.rehearsal.click.click_laying import lay_clicks
+from coach.rehearsal.click.click_settings import ClickSettings
+from coach.rehearsal.click.click_wishes import ClickWishes
+from coach.rehearsal.click.clicks import ClickTrack
+from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.run.gauge import Gauge, lay_gauge
+from coach.rehearsal.run.run_states import State
+from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part, time_notes
 from coach.score.tempo import Seconds
+from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 from tests.hand_made import part_of
 
 ONE_BAR_BEFORE = ClickWishes()

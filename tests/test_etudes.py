@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from coach.edges.score_files import read_part
+from coach.edges.scores.score_files import read_part
 
 ETUDES = Path(__file__).parent.parent / "etudes"
 NAMES = (

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import shlex
 import subprocess
 import sys
 import tomllib
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -51,9 +53,11 @@ def test_the_screens_load_no_engraver(wish: str) -> None:
     """Engraving is in a process of its own, whatever the terminal can show."""
     code = (
         "import argparse\n"
-        "from coach.commands.engraving_choice import choose_engraving\n"
-        "from coach.edges.engraver import Engraver\n"
-        "from coach.screens import app, phrase_screen, run_screen\n"
+        "from coach.wiring.engraving_choice import choose_engraving\n"
+        "from coach.edges.engraving.engraver import Engraver\n"
+        "from coach.screens import app\n"
+        "from coach.screens.phrase import phrase_screen\n"
+        "from coach.screens.run import run_screen\n"
         f"asked = argparse.Namespace(engraved={wish!r})\n"
         "known = {'TERM': 'xterm-ghostty'}\n"
         "made = choose_engraving(asked, known, is_plain=False).engraver\n"
@@ -67,20 +71,59 @@ def test_the_screens_load_no_engraver(wish: str) -> None:
 def test_a_pure_room_loads_nothing_from_outside(room: str) -> None:
     modules = [
         ".".join(path.relative_to(ROOT).with_suffix("").parts)
-        for path in sorted((ROOT / "coach" / room).glob("*.py"))
+        for path in sorted((ROOT / "coach" / room).rglob("*.py"))
     ]
     code = "\n".join(f"import {module}" for module in modules) + "\nprint()"
     assert loaded_by(code) <= {"numpy"}
 
 
-def test_developers_guide_names_every_room_and_file() -> None:
-    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    missing = [
-        path.name
-        for path in sorted((ROOT / "coach").rglob("*.py"))
-        if path.name != "__init__.py" and path.name not in guide
+def rooms() -> list[Path]:
+    """Give every folder of the package that holds code."""
+    return sorted({path.parent for path in (ROOT / "coach").rglob("*.py")})
+
+
+def guide() -> str:
+    """Give the developers' guide."""
+    return (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def sentence(room: Path) -> str:
+    """Give what a room says of itself."""
+    lines = (room / "__init__.py").read_text(encoding="utf-8").splitlines()
+    return lines[0].strip('"')
+
+
+def test_the_map_has_every_room_with_its_own_sentence() -> None:
+    lines = [" ".join(line.split()) for line in guide().splitlines()]
+    wanted = [
+        f"{room.relative_to(ROOT).as_posix()}/ {sentence(room)}" for room in rooms()[1:]
     ]
-    assert missing == []
+    assert [line for line in wanted if line not in lines] == []
+
+
+def test_the_map_has_no_room_that_is_not_there() -> None:
+    named = {line.split()[0] for line in guide().splitlines() if line[:6] == "coach/"}
+    assert {name for name in named if not (ROOT / name).exists()} == set()
+
+
+def test_files_that_the_guide_names_are_there() -> None:
+    """A name in back quotes that looks like a file of ours is one."""
+    names = re.findall(r"`([a-z_/]+\.(?:py|toml|tcss))`", guide())
+    folders = [ROOT / name for name in ("coach", "config", "tests")]
+    here = [path.as_posix() for room in folders for path in room.rglob("*.*")]
+    here += [path.as_posix() for path in ROOT.glob("*.*")]
+    assert [n for n in names if not any(h.endswith(f"/{n}") for h in here)] == []
+
+
+def test_a_room_has_at_most_sixteen_files() -> None:
+    counts = {room: len([*room.glob("*.py")]) - 1 for room in rooms()}
+    assert {room.name: n for room, n in counts.items() if n > 16} == {}
+
+
+def test_file_names_are_unique() -> None:
+    names = Counter(path.name for path in (ROOT / "coach").rglob("*.py"))
+    del names["__init__.py"]
+    assert [name for name, count in names.items() if count > 1] == []
 
 
 def readme_commands() -> Iterator[str]:

@@ -1,1 +1,1 @@
-"""The front desk: one file a command; here edges are put into pure hands."""
+"""One file a command: what it takes, what it prints, what it exits with."""

@@ -7,13 +7,13 @@ import json
 from dataclasses import asdict, replace
 from typing import Any
 
-from coach.commands.gear_check import Lateness, calibrate, time_clicks
-from coach.edges.chosen_gear import read_choice, read_pedals, write_choice
-from coach.edges.engine_link import EngineLink
+from coach.edges.engine.engine_link import EngineLink
+from coach.edges.gear_file import read_choice, read_pedals, write_choice
 from coach.errors import GearError
-from coach.rehearsal.gear import GearReport
-from coach.rehearsal.gear_choice import ANY, GearChoice
-from coach.rehearsal.round_trip import RoundTrip
+from coach.rehearsal.gear.gear import GearReport
+from coach.rehearsal.gear.gear_choice import ANY, GearChoice
+from coach.rehearsal.hearing.calibration import RoundTrip
+from coach.wiring.gear_check import Lateness, calibrate, time_clicks
 
 MS = 1000.0
 PATIENCE_S = 10.0

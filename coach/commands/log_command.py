@@ -10,10 +10,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.commands.rehearsal_room import open_log
 from coach.errors import CoachError
-from coach.rehearsal.run import Run, say_verdict
-from coach.rehearsal.run_json import run_as_dict
+from coach.plain.run_json import run_as_dict
+from coach.rehearsal.run.run import Run, say_verdict
+from coach.wiring.open_rehearsal import open_log
 
 if TYPE_CHECKING:
     from coach.score.etude_key import EtudeKey
@@ -43,8 +43,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _key(arguments: argparse.Namespace) -> EtudeKey:
     """Find the key that runs of an etude are kept under."""
-    from coach.edges.etude_shelf import find_etude
-    from coach.edges.score_files import read_part
+    from coach.edges.scores.etude_shelf import find_etude
+    from coach.edges.scores.score_files import read_part
     from coach.score.etude_key import key_of
 
     return key_of(read_part(find_etude(arguments.etude), part=arguments.part))

@@ -7,13 +7,13 @@ import json
 import shutil
 import sys
 
-from coach.commands.rehearsal_room import open_log, wishes_of
-from coach.commands.workshop import REACH_SHARES, Workshop, open_whole
-from coach.planning.plan_json import plan_as_dict
-from coach.planning.plan_table import compare_lines, plan_lines
-from coach.planning.reach_table import reach_lines
-from coach.rehearsal.choice import choose_bars, cut_choice
+from coach.plain.plan_json import plan_as_dict
+from coach.plain.plan_table import compare_lines, plan_lines
+from coach.plain.reach_table import reach_lines
+from coach.rehearsal.stand.segment_choice import choose_bars, cut_choice
 from coach.score.etude_key import key_of
+from coach.wiring.open_rehearsal import open_log, wishes_of
+from coach.wiring.player_planner import REACH_SHARES, Workshop, open_whole
 
 
 def run(arguments: argparse.Namespace) -> int:

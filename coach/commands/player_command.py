@@ -7,7 +7,8 @@ import json
 from dataclasses import asdict
 from typing import Any
 
-from coach.commands.player_file import (
+from coach.planning.air.lungs import Player
+from coach.wiring.player_file import (
     PlayerFacts,
     change_facts,
     make_player,
@@ -15,8 +16,7 @@ from coach.commands.player_file import (
     read_facts,
     write_facts,
 )
-from coach.commands.workshop import open_instrument
-from coach.planning.lungs import Player
+from coach.wiring.player_planner import open_instrument
 
 PERCENT = 100
 

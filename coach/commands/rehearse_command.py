@@ -5,17 +5,17 @@ from __future__ import annotations
 import argparse
 import sys
 
-from coach.commands.rehearsal_room import (
+from coach.edges.system_clock import SystemClock
+from coach.errors import CoachError
+from coach.rehearsal.gear.gear import Clock, ManualClock
+from coach.score.phrase import cut_segment
+from coach.wiring.open_rehearsal import (
     open_conductor,
     open_log,
     open_player,
     wishes_of,
 )
-from coach.commands.workshop import Workshop, open_whole
-from coach.edges.system_clock import SystemClock
-from coach.errors import CoachError
-from coach.rehearsal.gear import Clock, ManualClock
-from coach.score.phrase import cut_segment
+from coach.wiring.player_planner import Workshop, open_whole
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -33,8 +33,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _run_plain(arguments: argparse.Namespace) -> int:
     """Rehearse in lines of text."""
-    from coach.edges.piped_words import words_from
-    from coach.edges.plain_run import rehearse_plain
+    from coach.plain.piped_answers import words_from
+    from coach.plain.plain_rehearsal import rehearse_plain
 
     part = open_whole(arguments)
     if arguments.bars:

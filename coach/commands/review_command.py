@@ -6,11 +6,11 @@ import argparse
 import json
 from collections.abc import Iterator
 
-from coach.commands.rehearsal_room import open_log, open_sitting, wishes_of
-from coach.commands.workshop import Workshop, open_whole
-from coach.rehearsal.advice import Advice
-from coach.rehearsal.review import Review
-from coach.rehearsal.run_json import review_as_dict
+from coach.plain.run_json import review_as_dict
+from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.review import Review
+from coach.wiring.open_rehearsal import open_log, open_sitting, wishes_of
+from coach.wiring.player_planner import Workshop, open_whole
 
 
 def run(arguments: argparse.Namespace) -> int:

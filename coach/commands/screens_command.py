@@ -21,18 +21,18 @@ def show_screens(arguments: argparse.Namespace) -> int:
             "The screens need a terminal.", "Try: coach rehearse ETUDE --plain"
         )
     # The engine process starts first and gets ready while the screens load.
-    from coach.commands.practice_room import PracticeRoom
+    from coach.wiring.real_studio import PracticeRoom
 
     path = ""
     if getattr(arguments, "etude", None):
-        from coach.edges.etude_shelf import find_etude
+        from coach.edges.scores.etude_shelf import find_etude
 
         path = str(find_etude(arguments.etude))
     room = PracticeRoom(arguments)
     try:
-        from coach.commands.engraving_choice import choose_engraving
         from coach.screens.app import CoachApp
         from coach.screens.signs import are_plain
+        from coach.wiring.engraving_choice import choose_engraving
 
         environment = dict(os.environ)
         is_plain = are_plain(environment, sys.stdout.encoding or "")

@@ -1,1 +1,1 @@
-"""The world: one file per outside thing, nothing musical decided here."""
+"""The world: one folder an outside thing, nothing musical decided here."""

@@ -14,8 +14,8 @@ from dataclasses import asdict
 from enum import IntEnum
 from typing import Any, BinaryIO, cast
 
-from coach.rehearsal import gear
-from coach.rehearsal.gear import Fact, SoundHeard
+from coach.rehearsal.gear import gear
+from coach.rehearsal.gear.gear import Fact, SoundHeard
 from coach.score.tempo import Seconds
 
 FRAME = struct.Struct("<IB")

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from coach.planning.breaths import Locks
+from coach.planning.breathing.breaths import Locks
 
 
 @dataclass(frozen=True, slots=True)

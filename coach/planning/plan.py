@@ -12,17 +12,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from coach.planning.air import AirSettings, effort_factors
-from coach.planning.air_levels import AirLevels, lay_air_levels
-from coach.planning.breath_costs import BreathSettings
-from coach.planning.breaths import BreathPlan, Locks, plan_breaths
+from coach.planning.air.air import AirSettings, effort_factors
+from coach.planning.air.lungs import Player
+from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
+from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breaths import BreathPlan, Locks, plan_breaths
+from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
 from coach.planning.edits import Edits
-from coach.planning.instrument import Instrument
-from coach.planning.lungs import Player
-from coach.planning.prompts import Prompt, PromptSettings, lay_prompts
-from coach.planning.slide import SlidePlan, plan_slide, plan_tongued
-from coach.planning.slide_costs import SlideSettings
-from coach.planning.tongue import TongueSettings, advise_tongue
+from coach.planning.instrument.instrument import Instrument
+from coach.planning.slide.slide import SlidePlan, plan_slide, plan_tongued
+from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.tongue import TongueSettings, advise_tongue
 from coach.score.phrase import NoteTime, Part, time_notes
 from coach.score.tempo import TempoMap
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coach.rehearsal.click_settings import ClickSettings
-from coach.rehearsal.ladder import LadderSettings
-from coach.rehearsal.learning import LearningSettings
-from coach.rehearsal.review import ReviewSettings
-from coach.rehearsal.run import RunSettings
-from coach.rehearsal.tempo_scale import TempoSettings
+from coach.rehearsal.click.click_settings import ClickSettings
+from coach.rehearsal.click.tempo_scale import TempoSettings
+from coach.rehearsal.review.ladder import LadderSettings
+from coach.rehearsal.review.learning import LearningSettings
+from coach.rehearsal.review.review import ReviewSettings
+from coach.rehearsal.run.run import RunSettings
 
 
 @dataclass(frozen=True, slots=True)

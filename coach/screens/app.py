@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from coach.errors import CoachError
-    from coach.rehearsal.gear import Fact
+    from coach.rehearsal.gear.gear import Fact
     from coach.screens.studio import Etude, Studio
 
 
@@ -104,7 +104,7 @@ class CoachApp(App[None]):
 
     def get_default_screen(self) -> Screen[object]:
         """Begin at the shelf."""
-        from coach.screens.shelf_screen import ShelfScreen
+        from coach.screens.shelf.shelf_screen import ShelfScreen
 
         return ShelfScreen()
 
@@ -154,7 +154,7 @@ class CoachApp(App[None]):
 
     def open_etude(self, etude: Etude) -> None:
         """Go to the phrase screen with an etude."""
-        from coach.screens.phrase_screen import PhraseScreen
+        from coach.screens.phrase.phrase_screen import PhraseScreen
 
         self.push_screen(PhraseScreen(etude))
 

@@ -9,7 +9,7 @@ from textual.binding import Binding
 
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.words import Line, Words
+from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult

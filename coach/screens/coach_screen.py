@@ -16,7 +16,7 @@ from coach.screens.widgets.notice import Notice
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from coach.rehearsal.gear import Fact
+    from coach.rehearsal.gear.gear import Fact
     from coach.screens.app import CoachApp
     from coach.screens.signs import Signs
     from coach.screens.studio import Studio
@@ -93,7 +93,7 @@ class CoachScreen(Screen[Any]):
 
     def show_lost_gear(self, fact: Fact) -> None:
         """Tell of gear that goes or comes back, where nothing else is to be done."""
-        from coach.rehearsal.gear import GearLost
+        from coach.rehearsal.gear.gear import GearLost
 
         if isinstance(fact, GearLost):
             self.tell(fact.message, is_wrong=not fact.is_back)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 if TYPE_CHECKING:
-    from coach.rehearsal.gear import Fact
+    from coach.rehearsal.gear.gear import Fact
 
 
 class FactCame(Message):
@@ -19,7 +19,7 @@ class FactCame(Message):
 
     def can_replace(self, message: Message) -> bool:
         """Let a newer microphone level stand for an older one still waiting."""
-        from coach.rehearsal.gear import LevelHeard
+        from coach.rehearsal.gear.gear import LevelHeard
 
         return (
             isinstance(message, FactCame)

@@ -18,11 +18,11 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.planning.edits import Edits
     from coach.planning.plan import Plan
-    from coach.planning.slide import Placement
-    from coach.rehearsal.gear import Fact, PedalAction
-    from coach.rehearsal.review import Review
-    from coach.rehearsal.run import Run
-    from coach.rehearsal.stand import Planner
+    from coach.planning.slide.slide import Placement
+    from coach.rehearsal.gear.gear import Fact, PedalAction
+    from coach.rehearsal.review.review import Review
+    from coach.rehearsal.run.run import Run
+    from coach.rehearsal.stand.stand import Planner
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part

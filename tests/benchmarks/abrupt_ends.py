@@ -21,10 +21,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import IO, cast
 
-from coach.edges.engine_link import EngineLink
-from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
-from coach.rehearsal.gear import Fact, GearLost
-from coach.rehearsal.gear_choice import GearChoice, PedalKeys
+from coach.edges.engine.engine_link import EngineLink
+from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
+from coach.rehearsal.gear.gear import Fact, GearLost
+from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
 from coach.score.tempo import Seconds
 from tests.jack_stand import ROOT, Gear, JackServer, wait_until
 

@@ -286,7 +286,7 @@ LARGE: dict[str, Callable[[], bytes]] = {
 OPENER = """
 import json, resource, sys
 from pathlib import Path
-from coach.edges.score_files import read_part
+from coach.edges.scores.score_files import read_part
 from coach.errors import ScoreError
 try:
     read_part(Path(sys.argv[1]))

@@ -19,18 +19,18 @@ from typing import Any
 import mido
 import rtmidi
 
-from coach.commands.player_file import ScreenFacts, write_screen_facts
-from coach.commands.practice_room import PracticeRoom
 from coach.config import read_settings, shipped
-from coach.edges.engine_link import EngineLink
-from coach.edges.score_files import read_part
-from coach.rehearsal.click_settings import ClickSettings
-from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
-from coach.rehearsal.gear import Fact
+from coach.edges.engine.engine_link import EngineLink
+from coach.edges.scores.score_files import read_part
+from coach.rehearsal.click.click_settings import ClickSettings
+from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
+from coach.rehearsal.gear.gear import Fact
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
-from coach.screens.run_screen import RunScreen
+from coach.screens.run.run_screen import RunScreen
+from coach.wiring.player_file import ScreenFacts, write_screen_facts
+from coach.wiring.real_studio import PracticeRoom
 
 SIXTEENTH_S = 0.125
 CLOCKS_PER_SIXTEENTH = 6

@@ -22,16 +22,23 @@ from time import perf_counter, process_time
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from coach.planning.breath_places import Places, choose_ways
-from coach.planning.breaths import Locks, choose_breaths, plan_breaths
-from coach.planning.lungs import measured
-from coach.planning.phrasing import phrase_ends
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_places import Places, choose_ways
+from coach.planning.breathing.breaths import Locks, choose_breaths, plan_breaths
+from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from tests.benchmarks.essen import read_songs
-from tests.planning.breath_model import solve
-from tests.planning.breath_oracle import AIR, COSTS, bind, every_cost, lay, problems
+from tests.planning.breathing.breath_model import solve
+from tests.planning.breathing.breath_oracle import (
+    AIR,
+    COSTS,
+    bind,
+    every_cost,
+    lay,
+    problems,
+)
 
 COMPARISONS = 5_000
 EASY = 60

@@ -21,14 +21,14 @@ from pathlib import Path
 from queue import SimpleQueue
 from typing import BinaryIO, cast
 
-from coach.commands.gear_desk import lay_bars
 from coach.config import read_settings
 from coach.edges import engine_wire
-from coach.edges.engine_life import ENGINE
-from coach.edges.engine_pulse import PulseSettings
+from coach.edges.engine.engine_life import ENGINE
+from coach.edges.engine.engine_watchdog import PulseSettings
+from coach.edges.engine.track_wire import pack_track
 from coach.edges.engine_wire import Frame
-from coach.edges.track_wire import pack_track
-from coach.rehearsal.gear_choice import SILENT
+from coach.rehearsal.gear.gear_choice import SILENT
+from coach.wiring.real_gear import lay_bars
 
 MS = 1000.0
 BAR_S = 2.0

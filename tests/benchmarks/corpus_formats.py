@@ -33,7 +33,7 @@ from typing import Any
 import music21
 from music21 import converter, harmony, stream
 
-from coach.edges.score_files import read_part
+from coach.edges.scores.score_files import read_part
 from coach.errors import CoachError
 from coach.score.phrase import Part
 

@@ -16,16 +16,16 @@ from collections import Counter
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from coach.commands.rehearsal_room import open_conductor, wishes_of
-from coach.commands.workshop import Workshop
 from coach.config import shipped
-from coach.edges.log_file import IN_MEMORY
-from coach.edges.plain_run import rehearse_plain
-from coach.edges.run_log import RunLogFile
-from coach.edges.score_files import read_part
-from coach.edges.silent_player import SilentPlayer
+from coach.edges.engine.silent_player import SilentPlayer
+from coach.edges.log.log_file import IN_MEMORY
+from coach.edges.log.run_log import RunLogFile
+from coach.edges.scores.score_files import read_part
 from coach.errors import CoachError
-from coach.rehearsal.gear import ManualClock
+from coach.plain.plain_rehearsal import rehearse_plain
+from coach.rehearsal.gear.gear import ManualClock
+from coach.wiring.open_rehearsal import open_conductor, wishes_of
+from coach.wiring.player_planner import Workshop
 from tests.benchmarks.corpus_formats import choose, write_mei, write_midi, written
 
 

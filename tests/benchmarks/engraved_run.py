@@ -15,11 +15,11 @@ import time
 from itertools import pairwise
 from pathlib import Path
 
-from coach.edges.engraver import Engraver
-from coach.edges.terminal_graphics import Graphics
-from coach.screens.phrase_screen import PhraseScreen
+from coach.edges.engraving.engraver import Engraver
+from coach.edges.engraving.terminal_graphics import Graphics
+from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.staff.engraved_picture import EngravedPicture
 from coach.screens.studio import Etude
-from coach.screens.widgets.engraved_picture import EngravedPicture
 from tests.benchmarks.run_screen_load import Bench, Figures, figures_of, say_gaps
 from tests.benchmarks.terminal import run_in_terminal
 

@@ -2,7 +2,7 @@
 
 The line ends of a tune's body are its phrase ends (H. Schaffrath, The Essen Folksong
 Collection, 1995: one line of the encoding is one phrase).  The files are read here
-and not by `coach.edges.score_files`, which rightly forgets where a line ends.
+and not by `coach.edges.scores.score_files`, which rightly forgets where a line ends.
 
 Bars are laid by the written bar lines and wherever a bar of the metre is full: a
 line of the encoding often ends without a bar line.  Nothing else of a line's end

@@ -21,8 +21,8 @@ from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 
-from coach.edges.run_log import RunLogFile
-from coach.rehearsal.mark import MarkKind
+from coach.edges.log.run_log import RunLogFile
+from coach.rehearsal.run.mark import MarkKind
 from tests.hand_rehearsal import Rehearsal, short
 
 KILLS = 100

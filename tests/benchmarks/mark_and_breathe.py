@@ -16,8 +16,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import perf_counter
 
-from coach.edges.run_log import RunLogFile
-from coach.rehearsal.mark import MarkKind
+from coach.edges.log.run_log import RunLogFile
+from coach.rehearsal.run.mark import MarkKind
 from tests.hand_made import part_of
 from tests.hand_rehearsal import FOUR_BARS, Rehearsal
 

@@ -13,9 +13,9 @@ import random
 import tempfile
 import time
 
-from coach.edges.engine_link import EngineLink
-from coach.rehearsal.gear import PedalPressed
-from coach.rehearsal.gear_choice import GearChoice, PedalKeys
+from coach.edges.engine.engine_link import EngineLink
+from coach.rehearsal.gear.gear import PedalPressed
+from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
 from tests.benchmarks.click_lateness import row
 from tests.jack_stand import Gear, JackServer, wait_until
 

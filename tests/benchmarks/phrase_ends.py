@@ -22,9 +22,9 @@ from statistics import mean, median, pstdev
 from tempfile import TemporaryDirectory
 from time import perf_counter, process_time
 
-from coach.edges.score_files import read_part
-from coach.planning.phrase_signs import odds_to_chance
-from coach.planning.phrasing import phrase_ends
+from coach.edges.scores.score_files import read_part
+from coach.planning.phrasing.phrase_signs import odds_to_chance
+from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.phrase import Part
 from tests.benchmarks.essen import Song, in_bars_of_its_metre, read_songs
 from tests.benchmarks.studies_of_songs import elaborate, join

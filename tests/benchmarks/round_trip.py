@@ -16,12 +16,12 @@ import sys
 import tempfile
 from contextlib import ExitStack
 
-from coach.commands.gear_check import calibrate
 from coach.config import read_player_file, write_player_file
-from coach.edges.chosen_gear import read_pedals
-from coach.edges.engine_link import EngineLink
-from coach.rehearsal.gear_choice import GearChoice
-from tests.pulse_stand import PulseServer
+from coach.edges.engine.engine_link import EngineLink
+from coach.edges.gear_file import read_pedals
+from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.wiring.gear_check import calibrate
+from tests.pulseaudio_stand import PulseServer
 
 MS = 1000.0
 PATIENCE_S = 15.0

@@ -24,17 +24,17 @@ from textual.app import App
 from textual.events import Key
 from textual.pilot import Pilot
 
-from coach.commands.workshop import Workshop
-from coach.edges.run_log import RunLogFile
-from coach.edges.score_files import read_part
+from coach.edges.log.run_log import RunLogFile
+from coach.edges.scores.score_files import read_part
 from coach.edges.system_clock import SystemClock
 from coach.planning.edits import Edits
-from coach.rehearsal.session import State
+from coach.rehearsal.run.run_states import State
 from coach.screens.app import CoachApp
-from coach.screens.phrase_screen import PhraseScreen
-from coach.screens.run_screen import RunScreen
+from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.run.run_screen import RunScreen
 from coach.screens.settings import run_look
 from coach.screens.studio import Etude
+from coach.wiring.player_planner import Workshop
 from tests.benchmarks.terminal import ROOT, run_in_terminal
 from tests.screens.paper_studio import LINES, PaperStudio, make_part
 

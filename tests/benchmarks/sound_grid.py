@@ -28,16 +28,16 @@ from pathlib import Path
 import numpy as np
 
 from coach.config import shipped
-from coach.edges.chosen_gear import read_pedals
-from coach.edges.engine_link import EngineLink
-from coach.edges.score_files import read_part
+from coach.edges.engine.engine_link import EngineLink
+from coach.edges.gear_file import read_pedals
+from coach.edges.scores.score_files import read_part
 from coach.errors import CoachError
-from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
-from coach.rehearsal.gear import ClickSent, Fact, GearLost
-from coach.rehearsal.gear_choice import GearChoice
+from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
+from coach.rehearsal.gear.gear import ClickSent, Fact, GearLost
+from coach.rehearsal.gear.gear_choice import GearChoice
 from coach.score.tempo import Seconds
 from tests.benchmarks.terminal import run_in_terminal
-from tests.pulse_stand import RATE_HZ, PulseServer, Recording, starts
+from tests.pulseaudio_stand import RATE_HZ, PulseServer, Recording, starts
 
 STEP = RATE_HZ // 8
 """Samples of a sixteenth at 120."""

@@ -30,12 +30,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coach.config import read_settings
-from coach.planning.melody import Melody, hear_melody
-from coach.planning.phrase_context import look_again
-from coach.planning.phrase_features import look_first
-from coach.planning.phrase_forest import ANSWERS_IN_UNIT
-from coach.planning.phrase_signs import Signs, SignSettings, read_signs
-from coach.planning.phrasing import LookSettings
+from coach.planning.phrasing.melody import Melody, hear_melody
+from coach.planning.phrasing.phrase_context import look_again
+from coach.planning.phrasing.phrase_features import look_first
+from coach.planning.phrasing.phrase_forest import ANSWERS_IN_UNIT
+from coach.planning.phrasing.phrase_signs import Signs, SignSettings, read_signs
+from coach.planning.phrasing.phrasing import LookSettings
 from tests.benchmarks.essen import Song, read_songs, tune_of
 from tests.benchmarks.studies_of_songs import elaborate, join
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from coach.config import shipped
-from coach.edges.score_files import read_part
+from coach.edges.scores.score_files import read_part
 
 
 @pytest.fixture(scope="session")

@@ -15,9 +15,9 @@ from typing import Any
 import pytest
 
 from coach.cli import _say_crash, main
-from coach.commands import shelf
-from coach.commands.rehearsal_room import open_log
 from coach.screens.studio import Etude
+from coach.wiring import real_shelf as shelf
+from coach.wiring.open_rehearsal import open_log
 
 ROOT = Path(__file__).parent.parent.parent
 

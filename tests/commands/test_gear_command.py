@@ -10,7 +10,7 @@ import pytest
 
 from coach.cli import main
 from coach.config import read_player_file
-from tests.pulse_stand import PulseServer
+from tests.pulseaudio_stand import PulseServer
 
 
 @pytest.fixture(autouse=True)

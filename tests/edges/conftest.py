@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from coach.config import read_settings
-from coach.edges.engine_link import EngineLink
-from coach.rehearsal.gear import Fact
-from coach.rehearsal.gear_choice import GearChoice, PedalKeys
+from coach.edges.engine.engine_link import EngineLink
+from coach.rehearsal.gear.gear import Fact
+from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
 from tests.jack_stand import Gear, JackServer
 
 PEDALS = PedalKeys("control 66", "key 36", "control 64", "control 67")

@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.edges import engine_wire, track_wire
+from coach.edges import engine_wire
+from coach.edges.engine import track_wire
 from coach.edges.engine_wire import BrokenWire, Frame
-from coach.rehearsal.clicks import Click, ClickTrack, SoundKind
-from coach.rehearsal.gear import (
+from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
+from coach.rehearsal.gear.gear import (
     ClickSent,
     Fact,
     GearLost,

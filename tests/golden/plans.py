@@ -9,11 +9,11 @@ from __future__ import annotations
 from pathlib import Path
 
 from coach.config import shipped
-from coach.edges.score_files import read_part
-from coach.planning.lungs import measured
-from coach.planning.phrasing import phrase_ends
+from coach.edges.scores.score_files import read_part
+from coach.plain.plan_table import plan_lines
+from coach.planning.air.lungs import measured
+from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import make_plan
-from coach.planning.plan_table import plan_lines
 from tests.hand_rehearsal import plan_settings, trombone
 
 FOLDER = Path(__file__).parent / "plans"

@@ -7,24 +7,24 @@ from datetime import timedelta
 
 import pytest
 
-from coach.edges.log_file import IN_MEMORY
-from coach.edges.run_log import RunLogFile
-from coach.edges.silent_player import SilentPlayer
+from coach.edges.engine.silent_player import SilentPlayer
+from coach.edges.log.log_file import IN_MEMORY
+from coach.edges.log.run_log import RunLogFile
 from coach.errors import GearError, RunLogError, ScoreError
-from coach.planning.breaths import Locks
+from coach.planning.breathing.breaths import Locks
 from coach.planning.edits import Edits
-from coach.rehearsal.click_wishes import ClickWishes
-from coach.rehearsal.clicks import ClickTrack
-from coach.rehearsal.gear import (
+from coach.rehearsal.click.click_wishes import ClickWishes
+from coach.rehearsal.click.clicks import ClickTrack
+from coach.rehearsal.gear.gear import (
     ClickSent,
     GearLost,
     LevelHeard,
     PedalPressed,
     TrackEnded,
 )
-from coach.rehearsal.mark import Mark, MarkKind
-from coach.rehearsal.run import RunEnd
-from coach.rehearsal.session import State
+from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.run import RunEnd
+from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of

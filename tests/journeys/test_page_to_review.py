@@ -15,15 +15,15 @@ from typing import Any
 import pytest
 
 from coach.config import shipped
-from coach.edges.plain_run import rehearse_plain
-from coach.edges.run_log import RunLogFile
-from coach.edges.score_files import read_part
-from coach.planning.breaths import Locks
+from coach.edges.log.run_log import RunLogFile
+from coach.edges.scores.score_files import read_part
+from coach.plain.plain_rehearsal import rehearse_plain
+from coach.plain.run_json import review_as_dict, run_as_dict
+from coach.planning.breathing.breaths import Locks
 from coach.planning.edits import Edits
-from coach.rehearsal.click_wishes import ClickWishes
-from coach.rehearsal.mark import MarkKind
-from coach.rehearsal.run_json import review_as_dict, run_as_dict
-from coach.rehearsal.session import State
+from coach.rehearsal.click.click_wishes import ClickWishes
+from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds

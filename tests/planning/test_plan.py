@@ -8,19 +8,19 @@ from dataclasses import replace
 import pytest
 
 from coach.config import read_settings, read_shipped
-from coach.planning.air import AirSettings
-from coach.planning.breath_costs import BreathSettings
-from coach.planning.breaths import Locks
+from coach.plain.plan_json import plan_as_dict
+from coach.plain.plan_table import compare_lines, litres, plan_lines
+from coach.planning.air.air import AirSettings
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.edits import Edits
-from coach.planning.instrument import Instrument, build_instrument
-from coach.planning.lungs import measured
-from coach.planning.phrasing import phrase_ends
+from coach.planning.instrument.instrument import Instrument, build_instrument
+from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
-from coach.planning.plan_json import plan_as_dict
-from coach.planning.plan_table import compare_lines, litres, plan_lines
-from coach.planning.prompts import PromptSettings
-from coach.planning.slide_costs import SlideSettings
-from coach.planning.tongue import TongueSettings
+from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.tongue import TongueSettings
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 

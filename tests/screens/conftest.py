@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coach.rehearsal.gear import ManualClock
+from coach.rehearsal.gear.gear import ManualClock
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp

@@ -7,26 +7,25 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
 
-from coach.commands.rehearsal_numbers import read_rehearsal_settings
 from coach.conductor import Conductor
 from coach.config import read_settings
-from coach.edges.silent_player import SilentPlayer
+from coach.edges.engine.silent_player import SilentPlayer
 from coach.errors import GearError, ScoreError
-from coach.planning.air import AirSettings
-from coach.planning.air_levels import lay_air_levels
-from coach.planning.breaths import Breath, BreathPlan
+from coach.planning.air.air import AirSettings
+from coach.planning.air.lungs import Player
+from coach.planning.breathing.air_levels import lay_air_levels
+from coach.planning.breathing.breaths import Breath, BreathPlan
+from coach.planning.breathing.prompts import Prompt
 from coach.planning.edits import Edits
-from coach.planning.lungs import Player
 from coach.planning.plan import Plan
-from coach.planning.prompts import Prompt
-from coach.planning.slide import Articulation, Placement, SlidePlan
-from coach.rehearsal.click_wishes import ClickWishes
-from coach.rehearsal.gear import Clock, Fact, ManualClock, PedalAction
-from coach.rehearsal.mark import Mark
-from coach.rehearsal.review import Review
-from coach.rehearsal.run import Run, RunEnd, RunWord
-from coach.rehearsal.stand import Planner
-from coach.rehearsal.wishes import RunWishes
+from coach.planning.slide.slide import Articulation, Placement, SlidePlan
+from coach.rehearsal.click.click_wishes import ClickWishes
+from coach.rehearsal.gear.gear import Clock, Fact, ManualClock, PedalAction
+from coach.rehearsal.review.review import Review
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.run import Run, RunEnd, RunWord
+from coach.rehearsal.stand.stand import Planner
+from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.etude_key import EtudeKey
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part, time_notes
@@ -44,6 +43,7 @@ from coach.screens.studio import (
     ReachPoint,
     Setup,
 )
+from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 
 AIR = read_settings(AirSettings, "air")
 PLAYER = Player(4.8, "measured", 4.8)

@@ -7,8 +7,8 @@ from typing import Any, cast
 from textual.pilot import Pilot
 
 from coach.conductor import Conductor
-from coach.rehearsal.gear import ManualClock
-from coach.rehearsal.session import State
+from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.widgets.picture import Picture

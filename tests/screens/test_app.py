@@ -11,8 +11,8 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.errors import RunLogError
-from coach.rehearsal.gear import ManualClock
-from coach.rehearsal.run import RunEnd
+from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.run.run import RunEnd
 from coach.screens.app import CoachApp
 from tests.screens.paper_studio import PaperStudio, RunsInMemory
 from tests.screens.playing import go_to_run, play_until, press
@@ -32,7 +32,7 @@ HEAVY = {
 def test_the_first_picture_loads_nothing_heavy() -> None:
     """Planning, sound and the log are loaded once the shelf stands."""
     code = (
-        "import sys, coach.screens.app, coach.screens.shelf_screen;"
+        "import sys, coach.screens.app, coach.screens.shelf.shelf_screen;"
         "print(' '.join(sys.modules))"
     )
     done = subprocess.run(

@@ -9,13 +9,13 @@ from typing import Any
 
 from textual.pilot import Pilot
 
-from coach.rehearsal.gear import GearLost, LevelHeard
+from coach.rehearsal.gear.gear import GearLost, LevelHeard
 from coach.screens.app import CoachApp
-from coach.screens.calibrate_screen import CalibrateScreen
-from coach.screens.gear_screen import GearScreen
+from coach.screens.set_up.calibration_screen import CalibrateScreen
+from coach.screens.set_up.gear_screen import GearScreen
 from coach.screens.studio import Calibration
 from coach.screens.widgets.notice import Notice
-from coach.screens.widgets.words import Words
+from coach.screens.widgets.text_lines import Words
 from tests.jack_stand import PATIENCE_S
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle

@@ -9,14 +9,14 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
-from coach.rehearsal.gear import ManualClock
-from coach.rehearsal.mark import Mark, MarkKind
-from coach.rehearsal.run import Run
+from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.run import Run
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
-from coach.screens.widgets.air_gauge import AirGauge
-from coach.screens.widgets.countdown import Countdown
+from coach.screens.run.air_gauge import AirGauge
+from coach.screens.run.countdown import Countdown
 from coach.screens.widgets.key_bar import KeyBar
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import go_to_run, play_until, press, settle, text_of

@@ -7,21 +7,21 @@ from datetime import UTC, datetime
 import pytest
 from textual.widgets import Input
 
-from coach.rehearsal.gear import LevelHeard, PedalLearned, PedalPressed
-from coach.rehearsal.mark import Mark, MarkKind
-from coach.rehearsal.run import Run
+from coach.rehearsal.gear.gear import LevelHeard, PedalLearned, PedalPressed
+from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.run import Run
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
-from coach.screens.log_screen import LogScreen
-from coach.screens.phrase_screen import PhraseScreen
-from coach.screens.run_keys import RUN_KEYS
-from coach.screens.shelf_screen import ShelfScreen
+from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.run.run_keys import RUN_KEYS
+from coach.screens.shelf.log_screen import LogScreen
+from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.studio import Setup
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot, LinePlot
-from coach.screens.widgets.words import Words
+from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle, text_of
 

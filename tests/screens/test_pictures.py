@@ -9,16 +9,16 @@ from typing import TypeVar
 import pytest
 from textual.app import App, ComposeResult
 
+from coach.screens.run.air_gauge import AirGauge
+from coach.screens.run.bar_number import BarNumber
+from coach.screens.run.beat_ball import BeatBall
+from coach.screens.run.countdown import WORDS, Countdown, Cue, CueKind
 from coach.screens.signs import FULL, PLAIN, Signs, are_plain, plain
-from coach.screens.widgets.air_gauge import AirGauge
-from coach.screens.widgets.bar_number import BarNumber
-from coach.screens.widgets.beat_ball import BeatBall
 from coach.screens.widgets.big_type import FIGURES, LETTERS, set_figures, set_letters
-from coach.screens.widgets.countdown import WORDS, Countdown, Cue, CueKind
 from coach.screens.widgets.key_bar import KeyBar, say_key
 from coach.screens.widgets.picture import Picture, Sheet, cut
 from coach.screens.widgets.plot import LinePlot
-from coach.screens.widgets.words import Line, Words
+from coach.screens.widgets.text_lines import Line, Words
 from tests.screens.playing import text_in
 
 P = TypeVar("P", bound=Picture)

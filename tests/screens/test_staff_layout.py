@@ -15,17 +15,17 @@ from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Beats, beats
 from coach.screens.signs import FULL, PLAIN
-from coach.screens.widgets.air_curve import draw_column
-from coach.screens.widgets.picture import Sheet
-from coach.screens.widgets.staff_drawing import (
+from coach.screens.staff.air_curve import draw_column
+from coach.screens.staff.staff_drawing import (
     StaffDrawing,
     prefix_width,
     signature_steps,
 )
-from coach.screens.widgets.staff_lines import StaffLine, break_lines
-from coach.screens.widgets.staff_rows import share_rows, staff_span
-from coach.screens.widgets.staff_slots import cut_slots, widen_slots
-from coach.screens.widgets.staff_strip import lines_shown
+from coach.screens.staff.staff_lines import StaffLine, break_lines
+from coach.screens.staff.staff_rows import share_rows, staff_span
+from coach.screens.staff.staff_slots import cut_slots, widen_slots
+from coach.screens.staff.staff_strip import lines_shown
+from coach.screens.widgets.picture import Sheet
 from tests.screens.paper_studio import HandPlanner, make_part
 
 

@@ -1,0 +1,1 @@
+"""The engine process as the screens see it: started, spoken to, watched."""

@@ -1,0 +1,303 @@
+"""The screens' side of the engine: a `ClickPlayer` that keeps an engine alive.
+
+Nothing here touches a MIDI or sound library, and nothing but `wait_until_ready`,
+`ask` and `lateness` waits for the engine.
+"""
+
+from __future__ import annotations
+
+import threading
+from array import array
+from collections.abc import Callable
+from dataclasses import asdict
+from typing import TYPE_CHECKING
+
+from coach.config import read_settings
+from coach.edges import engine_wire
+from coach.edges.engine.engine_life import EngineLife, log_path
+from coach.edges.engine.engine_watchdog import PulseSettings
+from coach.edges.engine_wire import Frame
+from coach.edges.system_clock import SystemClock
+from coach.errors import GearError
+from coach.rehearsal.gear.gear import (
+    ClickSent,
+    Fact,
+    GearLost,
+    GearReport,
+    PedalAction,
+    TrackEnded,
+)
+from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
+from coach.score.tempo import Seconds
+
+if TYPE_CHECKING:
+    from coach.rehearsal.click.clicks import ClickTrack
+
+SHORT_LIFE_S = 3.0
+SHORT_LIVES = 3
+"""So many engines in a row that die so young and unused, or never begin the track that
+waits for them, are enough: our own choice."""
+
+
+class EngineLink:
+    """Plays through an engine process, and starts another when it dies."""
+
+    def __init__(self, choice: GearChoice, pedals: PedalKeys) -> None:
+        """Start the engine; it gets ready while the caller goes on."""
+        self._clock = SystemClock()
+        self._choice, self._pedals = choice, pedals
+        self._pulse = read_settings(PulseSettings, "click", "pulse")
+        self._tellers: list[Callable[[Fact], None]] = []
+        self._lock = threading.RLock()
+        self._says = ""
+        self._serial = 0
+        self._track: ClickTrack | None = None
+        self._origin: float | None = None
+        self._used: set[tuple[int, int]] = set()
+        self._ready = threading.Event()
+        self._reported = threading.Event()
+        self._report: GearReport | None = None
+        self._timed = threading.Event()
+        self._lateness = array("d")
+        self._is_closing = self._is_given_up = False
+        self._was_lost = self._wants_room = False
+        self._short_lives = 0
+        with self._lock:  # an engine that dies at once finds its place taken
+            self._life = self._start()
+
+    @property
+    def says(self) -> str:
+        """How the click sounds, in one line."""
+        return self._says or "the click engine is starting"
+
+    def listen(self, tell: Callable[[Fact], None]) -> None:
+        """Hand every fact to `tell` from now on, from a thread of ours."""
+        self._tellers.append(tell)
+
+    def listen_no_more(self, tell: Callable[[Fact], None]) -> None:
+        """Hand no more facts to `tell`."""
+        self._tellers.remove(tell)
+
+    def play(self, track: ClickTrack) -> None:
+        """Start a track as soon as it can sound without haste; ends any other."""
+        with self._lock:
+            if self._is_given_up:
+                self._life = self._start()
+                self._is_given_up, self._short_lives = False, 0
+            self._serial += 1
+            self._has_played = True
+            self._track, self._origin = track, None
+            self._used = {(click.channel, click.key) for click in track.clicks}
+            self._play_what_waits()
+
+    def change(self, track: ClickTrack) -> None:
+        """Go on with another track from here."""
+        with self._lock:
+            if self._track is not None:
+                self._track = track
+                self._used |= {(click.channel, click.key) for click in track.clicks}
+                self._send_track(Frame.CHANGE, track)
+
+    def stop(self) -> None:
+        """End all sound at once."""
+        with self._lock:
+            self._serial += 1
+            self._forget_track()
+            self._command(do="stop")
+
+    def run_time(self) -> Seconds | None:
+        """Tell the run time that is heard now; None when nothing plays."""
+        with self._lock:
+            if self._track is None:
+                return None
+            if self._origin is None:
+                return self._track.starts
+            return Seconds(self._clock.now() - self._origin)
+
+    def close(self) -> None:
+        """End all sound and the engine with it."""
+        with self._lock:
+            if self._is_closing:
+                return
+            self._is_closing = True
+            self._forget_track()
+        self._life.end()
+
+    def choose(self, choice: GearChoice, pedals: PedalKeys) -> None:
+        """Use other gear from now on."""
+        self._choice, self._pedals = choice, pedals
+        self._command(do="choose", gear=asdict(choice), pedals=asdict(pedals))
+
+    def learn(self, action: PedalAction | None) -> None:
+        """Let the next pedal or key stand for an action; None gives up waiting."""
+        self._command(do="learn", action=action)
+
+    def listen_to_room(self, wanted: bool) -> None:
+        """Open the microphone, or let it go."""
+        self._wants_room = wanted
+        self._command(do="room", wanted=wanted)
+
+    def wait_until_ready(self, timeout_s: float) -> bool:
+        """Wait until the engine has looked at its gear; tell whether it has."""
+        return self._ready.wait(timeout_s)
+
+    def ask(self, timeout_s: float) -> GearReport | None:
+        """Ask what gear there is; None when the engine does not answer."""
+        self._reported.clear()
+        self._command(do="report")
+        is_told = self._wait_for(self._reported, timeout_s)
+        return self._report if is_told else None
+
+    def lateness(self, timeout_s: float) -> tuple[Seconds, ...]:
+        """Ask how late each message of the latest track was; empty for no answer."""
+        self._timed.clear()
+        self._command(do="lateness")
+        is_told = self._wait_for(self._timed, timeout_s)
+        return tuple(map(Seconds, self._lateness)) if is_told else ()
+
+    @property
+    def engine_id(self) -> int:
+        """Process number of the engine."""
+        return self._life.process.pid
+
+    def _wait_for(self, answer: threading.Event, timeout_s: float) -> bool:
+        """Wait for an answer; an engine that hangs meanwhile is noticed."""
+        with self._lock:
+            self._life.watch(True)
+        is_told = answer.wait(timeout_s)
+        with self._lock:
+            self._life.watch(self._track is not None)
+        return is_told
+
+    def _start(self, *, is_in_haste: bool = False) -> EngineLife:
+        """Start an engine with the chosen gear."""
+        self._started = self._clock.now()
+        self._has_played = False
+        life = EngineLife(
+            self._pulse, self._hear, self._be_gone, is_in_haste=is_in_haste
+        )
+        words = {
+            "do": "choose",
+            "gear": asdict(self._choice),
+            "pedals": asdict(self._pedals),
+        }
+        life.send(engine_wire.pack_words(words))
+        return life
+
+    def _command(self, **words: object) -> None:
+        """Send a command to the engine."""
+        self._life.send(engine_wire.pack_words(words))
+
+    def _tell(self, fact: Fact) -> None:
+        """Hand a fact to all who listen."""
+        for tell in tuple(self._tellers):
+            tell(fact)
+
+    def _hear(self, kind: Frame, body: bytes) -> None:
+        """Take what the engine tells."""
+        if kind is Frame.BLOCK:
+            self._tell(engine_wire.read_block(body))
+        elif kind is Frame.LATENESS:
+            self._lateness = array("d", body)
+            self._timed.set()
+        elif kind is Frame.WORDS:
+            self._hear_words(engine_wire.read_words(body))
+
+    def _hear_words(self, words: dict[str, object]) -> None:
+        """Take a fact or an answer; leave out what belongs to an older run."""
+        if "says" in words:
+            self._be_ready(str(words["says"]))
+        elif "origin" in words:
+            with self._lock:
+                if words["serial"] == self._serial:
+                    self._origin = float(str(words["origin"]))
+        else:
+            self._hear_fact(engine_wire.read_fact(words), words["serial"])
+
+    def _hear_fact(self, fact: Fact, serial: object) -> None:
+        """Take a fact."""
+        if isinstance(fact, GearReport):
+            self._report = fact
+            self._reported.set()
+        if isinstance(fact, ClickSent | TrackEnded):
+            with self._lock:
+                if serial != self._serial:
+                    return
+                if isinstance(fact, TrackEnded):
+                    self._forget_track()
+        self._tell(fact)
+
+    def _be_ready(self, says: str) -> None:
+        """Take note how the click sounds; an engine that says so is at work."""
+        self._says = says
+        self._ready.set()
+        if self._was_lost:
+            self._was_lost = False
+            self._tell(GearLost("The click engine is back.", is_back=True))
+
+    def _be_gone(self, life: EngineLife) -> None:
+        """Start another engine when one is gone, and end the notes it left."""
+        with self._lock:
+            if self._is_closing:
+                return
+            self._ready.clear()
+            what = "does not answer" if life.hangs else "has stopped"
+            self._says = f"the click engine {what}"
+            self._count_short_lives()
+            if self._origin is not None:
+                self._track = self._origin = None
+            self._was_lost = True
+        if self._short_lives >= SHORT_LIVES:
+            life.end()
+            how = "does not answer" if life.hangs else "does not start"
+            self._give_up(
+                f"The click engine {how}, so there is no sound; "
+                f"what it says is in {log_path()}."
+            )
+            return
+        self._tell(GearLost(f"The click engine {what}; it is started anew."))
+        life.end()
+        with self._lock:
+            if not self._is_closing:
+                self._start_anew()
+
+    def _count_short_lives(self) -> None:
+        """Count the engines in a row that were of no use."""
+        is_short = self._clock.now() - self._started < SHORT_LIFE_S
+        never_began = self._track is not None and self._origin is None
+        is_useless = never_began or (is_short and not self._has_played)
+        self._short_lives = self._short_lives + 1 if is_useless else 0
+
+    def _start_anew(self) -> None:
+        """Let another engine do what the last one left."""
+        try:
+            self._life = self._start(is_in_haste=True)
+        except GearError as error:
+            self._give_up(str(error))
+            return
+        self._command(do="hush", keys=sorted(self._used))
+        self._command(do="room", wanted=self._wants_room)
+        self._play_what_waits()
+
+    def _give_up(self, words: str) -> None:
+        """Do without an engine until the next track is asked for."""
+        self._is_given_up, self._track = True, None
+        self._tell(GearLost(words))
+
+    def _forget_track(self) -> None:
+        """Take note that nothing plays."""
+        self._track = self._origin = None
+        self._life.watch(False)
+
+    def _play_what_waits(self) -> None:
+        """Play a track that was asked for and that no engine has begun."""
+        if self._track is not None:
+            self._send_track(Frame.PLAY, self._track)
+            self._life.watch(True)
+
+    def _send_track(self, kind: Frame, track: ClickTrack) -> None:
+        """Send a track to the engine."""
+        # Here, so that the engine starts before all that makes tracks is loaded.
+        from coach.edges.engine.track_wire import pack_track
+
+        self._life.send(pack_track(kind, track, self._serial))

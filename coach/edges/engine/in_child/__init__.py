@@ -1,0 +1,1 @@
+"""What runs in the engine process only: clicks on time, and all gear."""

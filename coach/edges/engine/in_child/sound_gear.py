@@ -1,0 +1,154 @@
+"""Keep the built-in sound and the microphone open when they are wanted.
+
+The devices themselves live in ``sound_output`` and ``microphone``, which are loaded
+only here and only in the engine: their libraries take time and write to the terminal.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+from importlib import import_module
+
+from coach.edges.engine.in_child.gear_user import GearUser, hand_over
+from coach.edges.engine.scheduling import giving_way
+from coach.edges.sound.click_sinks import SoundSink, SoundSource
+from coach.errors import GearError
+from coach.rehearsal.gear.gear import Clock, GearLost
+from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.score.tempo import Seconds
+
+TRY_AGAIN_S, SOON_S = 5.0, 1.0
+"""How long to wait before a device is tried again: one that did not open, and one that
+just went.  Our own choice."""
+
+
+class SoundGear:
+    """The sound devices of one engine; the gear thread calls all but `lose`."""
+
+    def __init__(self, user: GearUser, clock: Clock) -> None:
+        self._user = user
+        self._clock = clock
+        self._next_try = 0.0
+        self._opened_as: GearChoice | None = None
+        self._is_lost = self._was_lost = False
+        self._room_is_lost = self._room_was_lost = False
+        self._next_room_try = 0.0
+        self._room_opened_as: GearChoice | None = None
+        self._heard_from = ""
+        self._room_remark = ""
+        self.sink: SoundSink | None = None
+        """The device that clicks sound through; None while there is none."""
+        self.source: SoundSource | None = None
+        """The microphone; None while it is not wanted or not there."""
+        self.wants_room = False
+        """The microphone is asked for."""
+        self.remark = ""
+        """Why there is no sound; empty when there is, or none is wanted."""
+
+    def lose(self) -> None:
+        """Take note that the device says it is gone; from any thread."""
+        self._is_lost = True
+
+    def lose_room(self) -> None:
+        """Take note that the microphone says it is gone; from any thread."""
+        self._room_is_lost = True
+
+    def look(self, choice: GearChoice, port: str) -> None:
+        """Open what is wanted; let go what is not, or is gone.
+
+        `port` is the MIDI port that is open; empty for none.
+        """
+        is_wanted = choice.sound == "on" or (choice.sound == "auto" and not port)
+        opened_as = self._opened_as if self.sink else None
+        is_other = opened_as is not None and opened_as.sound_out != choice.sound_out
+        if is_other:
+            self._close_room()  # the list of devices stands still while one is open
+        if self.sink and (not is_wanted or is_other or self._is_lost):
+            sink, self.sink = self.sink, None
+            self._was_lost = self._is_lost
+            hand_over(self._user, partial(self._user.use_sound, None))
+            sink.close()
+            self._next_try = 0.0
+        self._is_lost = False
+        self.remark = self.remark if is_wanted else ""
+        if is_wanted and not self.sink and self._clock.now() >= self._next_try:
+            self._open(choice)
+        self._look_at_room(choice, self.sink.name if self.sink else port)
+
+    def close(self) -> None:
+        """Let all devices go; the main thread uses none any more."""
+        for gear in (self.sink, self.source):
+            if gear is not None:
+                gear.close()
+
+    def _open(self, choice: GearChoice) -> None:
+        """Open the sound device and hand it to the engine."""
+        self._next_try = self._clock.now() + (SOON_S if self._was_lost else TRY_AGAIN_S)
+        try:
+            with giving_way():
+                click_sound = import_module("coach.edges.sound.sound_output")
+            sink: SoundSink = click_sound.open_sound(choice, self._clock)
+        except ImportError as error:
+            self.remark = f"The built-in sound cannot be loaded: {error}."
+            return
+        except GearError as error:
+            self.remark = str(error)
+            return
+        self.remark = ""
+        self.sink, self._opened_as = sink, choice
+        hand_over(self._user, partial(self._user.use_sound, sink))
+        if self._was_lost:
+            self._was_lost = False
+            words = f"The sound device “{sink.name}” is back."
+            self._user.post(partial(self._user.tell, GearLost(words, is_back=True)))
+
+    def _look_at_room(self, choice: GearChoice, heard_from: str) -> None:
+        """Open the microphone when it is wanted; let it go when it is not."""
+        opened_as = self._room_opened_as
+        is_other = opened_as is not None and opened_as.microphone != choice.microphone
+        if not self.wants_room or is_other or self._room_is_lost:
+            self._room_was_lost = self._room_is_lost
+            self._close_room()
+        self._room_is_lost = False
+        is_new = choice is not opened_as or heard_from != self._heard_from
+        if self.source and is_new:
+            self._heard_from, self._room_opened_as = heard_from, choice
+            self.source.hear_from(heard_from, self._latency())
+        if self.wants_room and not self.source:
+            self._open_room(choice, heard_from)
+
+    def _latency(self) -> Seconds:
+        """Give the latency of what is heard, as its driver says."""
+        return self.sink.latency if self.sink else Seconds(0.0)
+
+    def _close_room(self) -> None:
+        """Let the microphone go."""
+        if self.source:
+            unwanted, self.source = self.source, None
+            self._room_opened_as, self._next_room_try = None, 0.0
+            hand_over(self._user, partial(self._user.use_room, None))
+            unwanted.close()
+
+    def _open_room(self, choice: GearChoice, heard_from: str) -> None:
+        """Open the microphone and hand it to the engine; tell once when it fails."""
+        if self._clock.now() < self._next_room_try:
+            return
+        wait_s = SOON_S if self._room_was_lost else TRY_AGAIN_S
+        self._next_room_try = self._clock.now() + wait_s
+        try:
+            microphone = import_module("coach.edges.sound.microphone")
+            source: SoundSource = microphone.open_microphone(choice, self._clock)
+        except (ImportError, GearError) as error:
+            if str(error) != self._room_remark:
+                self._room_remark = str(error)
+                self._user.post(partial(self._user.tell, GearLost(str(error))))
+            return
+        self._room_remark = ""
+        source.hear_from(heard_from, self._latency())
+        self.source, self._room_opened_as = source, choice
+        self._heard_from = heard_from
+        hand_over(self._user, partial(self._user.use_room, source))
+        if self._room_was_lost:
+            self._room_was_lost = False
+            words = f"The microphone “{source.name}” is back."
+            self._user.post(partial(self._user.tell, GearLost(words, is_back=True)))

@@ -1,0 +1,1 @@
+"""Notes engraved as pictures, where the terminal can show them."""

@@ -1,0 +1,1 @@
+"""The run log: one SQLite file, appended to and never changed."""

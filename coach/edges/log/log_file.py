@@ -1,0 +1,137 @@
+"""The file of the run log: opened with care, brought up to date, told of in words.
+
+Every transaction is safe on the disk when it is over (write-ahead log,
+``synchronous=FULL``).  Several programs and threads may write at once; one waits for
+the other, a program for a few seconds.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from threading import RLock
+
+from coach.edges.log.log_migrations import MIGRATIONS
+from coach.errors import RunLogError
+
+IN_MEMORY = Path(":memory:")
+"""Names a log that is gone when it is closed."""
+
+PATIENCE_S = 3.0
+"""How long one program waits while another writes."""
+
+APPLICATION_ID = 0x436F6163
+"""Marks our own files: ``Coac``."""
+
+
+class LogFile:
+    """One SQLite file, open."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._one_at_a_time = RLock()
+        with self.spoken():
+            if path != IN_MEMORY:
+                path.parent.mkdir(parents=True, exist_ok=True)
+            self.database = sqlite3.connect(
+                path, timeout=PATIENCE_S, isolation_level=None, check_same_thread=False
+            )
+            try:
+                self._open()
+            except BaseException:
+                self.database.close()
+                raise
+
+    def close(self) -> None:
+        """Close the file; what was written is safe already."""
+        self.database.close()
+
+    @contextmanager
+    def transaction(self) -> Iterator[sqlite3.Connection]:
+        """Do all or nothing; what is done is on the disk afterwards."""
+        with self.spoken():
+            self.database.execute("BEGIN IMMEDIATE")
+            try:
+                yield self.database
+                self.database.execute("COMMIT")
+            except BaseException:
+                if self.database.in_transaction:
+                    self.database.execute("ROLLBACK")
+                raise
+
+    @contextmanager
+    def spoken(self) -> Iterator[None]:
+        """Say in the player's words what goes wrong with the file."""
+        with self._one_at_a_time:
+            try:
+                yield
+            except (sqlite3.Error, OSError) as error:
+                raise _in_words(self._path, error) from error
+
+    def _open(self) -> None:
+        """Set the file up, and bring it to this version."""
+        database = self.database
+        database.row_factory = sqlite3.Row
+        database.execute("PRAGMA foreign_keys = ON")
+        if not self._is_ours():
+            raise RunLogError(
+                f"{self._path} is no run log of the coach.",
+                "Move it away, or name another folder with COACH_HOME.",
+            )
+        database.execute("PRAGMA journal_mode = WAL")
+        database.execute("PRAGMA synchronous = FULL")
+        if self.version() < len(MIGRATIONS):
+            self._migrate()
+
+    def _is_ours(self) -> bool:
+        """Tell whether the file is a run log or still empty."""
+        (mark,) = self.database.execute("PRAGMA application_id").fetchone()
+        (tables,) = self.database.execute(
+            "SELECT COUNT(*) FROM sqlite_schema"
+        ).fetchone()
+        return bool(mark == APPLICATION_ID or tables == 0)
+
+    def version(self) -> int:
+        """Tell how far the file has come; refuse one that is ahead of us."""
+        (version,) = self.database.execute("PRAGMA user_version").fetchone()
+        if version > len(MIGRATIONS):
+            raise RunLogError(
+                f"{self._path} was written by a newer coach.", "Update the coach."
+            )
+        return int(version)
+
+    def _migrate(self) -> None:
+        """Bring the file to this version, a step in one transaction each."""
+        for target in range(1, len(MIGRATIONS) + 1):
+            with self.transaction() as database:
+                if self.version() < target:
+                    MIGRATIONS[target - 1](database)
+                    database.execute(f"PRAGMA user_version = {target}")
+                    database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+
+
+def _in_words(path: Path, error: Exception) -> RunLogError:
+    """Turn what SQLite or the system says into what a player can do."""
+    code = getattr(error, "sqlite_errorcode", None)
+    primary = None if code is None else code & 0xFF
+    if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return RunLogError(
+            f"The run log {path} is in use by another program.",
+            "Close the other one and try again.",
+        )
+    if primary in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+        return RunLogError(
+            f"The run log {path} is damaged.",
+            "Move it away and a new one is started; keep it, it may be mended.",
+        )
+    if primary == sqlite3.SQLITE_FULL:
+        return RunLogError(
+            f"The disk is full: the run log {path} cannot grow.", "Make room."
+        )
+    reason = getattr(error, "strerror", None) or str(error)
+    return RunLogError(
+        f"The run log {path} cannot be used: {reason}.",
+        "Check the folder's rights, or name another with COACH_HOME.",
+    )

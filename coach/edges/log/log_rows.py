@@ -1,0 +1,136 @@
+"""Rows of the run log, read as runs and as what the shelf is told of an etude."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from typing import Any
+
+from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
+from coach.rehearsal.run.mark import FAULTS, Mark, MarkKind
+from coach.rehearsal.run.run import Run
+from coach.score.tempo import Seconds
+
+FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
+"""Marks that make a run not clean, as SQL has them."""
+
+OF_ETUDE = "(etude_key = ? OR (etude_key = '' AND etude = ?))"
+"""A row of an etude: by its key, or of old ones by its title."""
+
+NAMED = "etude_key != '' AS is_keyed, iif(etude_key = '', etude, etude_key) AS name"
+"""What a run's etude is known by."""
+
+WAS_ATTENDED = """(
+    is_attended OR is_clean IS NOT NULL
+    OR EXISTS (SELECT 1 FROM standing_marks WHERE run = runs.id)
+)"""
+"""Somebody was there, or said how the run was."""
+
+RUN_ROWS = f"""
+    SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s,
+           note, empties_at_scale,
+           {WAS_ATTENDED} AS was_attended,
+           COALESCE(is_completed, 0) AND COALESCE(
+               is_clean,
+               {WAS_ATTENDED} AND NOT EXISTS (
+                   SELECT 1 FROM standing_marks
+                   WHERE run = runs.id AND kind IN ({FAULT_KINDS})
+               )
+           ) AS is_clean_run
+    FROM runs
+    LEFT JOIN ends ON ends.run = runs.id
+    LEFT JOIN words ON words.run = runs.id
+"""
+"""A run is clean if it was played to the end and the player says so, or was there
+and says nothing and marked no fault."""
+
+
+def read_runs(
+    database: sqlite3.Connection, where: str, values: Sequence[Any]
+) -> tuple[Run, ...]:
+    """Read runs with their marks, oldest first."""
+    rows = database.execute(
+        f"{RUN_ROWS} {where} ORDER BY started_utc_s, runs.id", values
+    ).fetchall()
+    marks: dict[int, list[Mark]] = {row["id"]: [] for row in rows}
+    for row in database.execute(
+        f"""SELECT * FROM standing_marks
+            WHERE run IN (SELECT runs.id FROM runs {where})
+            ORDER BY at_s, id""",
+        values,
+    ):
+        marks.setdefault(row["run"], []).append(_mark(row))
+    return tuple(_run(row, marks[row["id"]]) for row in rows)
+
+
+def read_tallies(database: sqlite3.Connection) -> Tallies:
+    """Add up what there is of every etude."""
+    rows = database.execute(
+        f"""SELECT {NAMED}, COUNT(*) AS runs, MAX(started_utc_s) AS newest,
+                   MAX(CASE WHEN is_clean_run AND is_whole THEN bpm END) AS best
+            FROM ({RUN_ROWS}) GROUP BY 1, 2"""
+    ).fetchall()
+    faults: dict[tuple[bool, str], dict[int, int]] = {}
+    for row in database.execute(
+        f"""SELECT {NAMED}, bar, COUNT(DISTINCT run) AS times
+            FROM standing_marks JOIN runs ON runs.id = run
+            WHERE kind IN ({FAULT_KINDS}) GROUP BY 1, 2, bar"""
+    ):
+        faults.setdefault(_name(row), {})[row["bar"]] = row["times"]
+    tallies = {
+        _name(row): EtudeTally(
+            runs=row["runs"],
+            last_run=datetime.fromtimestamp(row["newest"], UTC).astimezone(),
+            clean_bpm=row["best"],
+            faults=faults.get(_name(row), {}),
+        )
+        for row in rows
+    }
+    return Tallies(
+        by_key={name: told for (keyed, name), told in tallies.items() if keyed},
+        by_title={name: told for (keyed, name), told in tallies.items() if not keyed},
+    )
+
+
+def _name(row: sqlite3.Row) -> tuple[bool, str]:
+    """Tell what an etude is known by: its key, or an old log's title."""
+    return bool(row["is_keyed"]), row["name"]
+
+
+def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
+    """Make a run of its row and its marks."""
+    return Run(
+        id=row["id"],
+        started=datetime.fromisoformat(row["started"]),
+        etude=row["etude"],
+        from_bar=row["from_bar"],
+        to_bar=row["to_bar"],
+        is_whole=bool(row["is_whole"]),
+        bpm=row["bpm"],
+        plan=row["plan"],
+        is_completed=bool(row["is_completed"]),
+        is_clean=bool(row["is_clean_run"]),
+        marks=tuple(marks),
+        note=row["note"] or "",
+        sent=row["sent"] or 0,
+        worst_late=Seconds(row["worst_late_s"] or 0.0),
+        reached_bar=row["reached_bar"],
+        lasted=Seconds(row["lasted_s"] or 0.0),
+        empties_at_scale=row["empties_at_scale"],
+        is_attended=bool(row["was_attended"]),
+        etude_key=row["etude_key"],
+    )
+
+
+def _mark(row: sqlite3.Row) -> Mark:
+    """Make a mark of its row."""
+    amount = row["amount_s"]
+    return Mark(
+        kind=MarkKind(row["kind"]),
+        bar=row["bar"],
+        beat=row["beat"],
+        at=Seconds(row["at_s"]),
+        by=row["by_whom"],
+        amount=None if amount is None else Seconds(amount),
+    )

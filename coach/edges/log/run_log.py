@@ -1,0 +1,179 @@
+"""The run log: what the player rehearsed, written as it happens and never changed.
+
+Every call is one transaction and is safe on the disk when it comes back.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from datetime import UTC, datetime
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from coach.edges.log.log_file import LogFile
+from coach.edges.log.log_rows import OF_ETUDE, read_runs, read_tallies
+from coach.planning.breathing.breaths import Locks
+from coach.planning.edits import Edits
+from coach.rehearsal.review.etude_tally import Tallies
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.run import Run, RunEnd, RunWord
+from coach.score.etude_key import EtudeKey
+
+
+class RunLogFile:
+    """A run log in a file; close it, or use it in a ``with`` block."""
+
+    def __init__(self, path: Path) -> None:
+        self._file = LogFile(path)
+
+    def __enter__(self) -> RunLogFile:
+        """Give the log itself."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        """Close the file."""
+        self.close()
+
+    def close(self) -> None:
+        """Close the file; what was written is safe already."""
+        self._file.close()
+
+    def begin(self, run: Run) -> int:
+        """Keep a run from its first click on; give its number."""
+        with self._file.transaction() as database:
+            row = database.execute(
+                """INSERT INTO runs (started, started_utc_s, etude, from_bar, to_bar,
+                                     is_whole, bpm, plan, is_attended, etude_key)
+                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id""",
+                (
+                    run.started.isoformat(),
+                    run.started.timestamp(),
+                    run.etude,
+                    run.from_bar,
+                    run.to_bar,
+                    run.is_whole,
+                    run.bpm,
+                    run.plan,
+                    run.is_attended,
+                    run.etude_key,
+                ),
+            ).fetchone()
+        return int(row["id"])
+
+    def add_mark(self, run_id: int, mark: Mark) -> None:
+        """Keep a mark of a run that is under way or waits for a word."""
+        with self._file.transaction() as database:
+            database.execute(
+                """INSERT INTO marks (run, kind, bar, beat, at_s, by_whom, amount_s)
+                   VALUES (?, ?, ?, ?, ?, ?, ?)""",
+                (
+                    run_id,
+                    str(mark.kind),
+                    mark.bar,
+                    mark.beat,
+                    mark.at,
+                    mark.by,
+                    mark.amount,
+                ),
+            )
+
+    def take_back_mark(self, run_id: int) -> None:
+        """Let the newest mark that still stands no longer count."""
+        with self._file.transaction() as database:
+            database.execute(
+                """INSERT INTO marks_taken_back
+                   SELECT MAX(id) FROM standing_marks WHERE run = ?
+                   HAVING MAX(id) IS NOT NULL""",
+                (run_id,),
+            )
+
+    def end(self, run_id: int, how: RunEnd) -> None:
+        """Keep how a run came to its end."""
+        with self._file.transaction() as database:
+            database.execute(
+                "INSERT INTO ends VALUES (?, ?, ?, ?, ?, ?)",
+                (
+                    run_id,
+                    how.is_completed,
+                    how.reached_bar,
+                    how.sent,
+                    how.worst_late,
+                    how.lasted,
+                ),
+            )
+
+    def finish(self, run_id: int, word: RunWord) -> Run:
+        """Keep the word on a run; from now on it never changes."""
+        with self._file.transaction() as database:
+            database.execute(
+                "INSERT INTO words VALUES (?, ?, ?, ?)",
+                (run_id, word.is_clean, word.note, word.empties_at_scale),
+            )
+            return read_runs(database, "WHERE runs.id = ?", (run_id,))[0]
+
+    def list_runs(
+        self, etude: EtudeKey | None = None, since: datetime | None = None
+    ) -> tuple[Run, ...]:
+        """List runs, oldest first: of one etude, or since a moment, or all."""
+        clauses: list[str] = []
+        values: list[Any] = []
+        if etude is not None:
+            clauses.append(OF_ETUDE)
+            values += [etude.fingerprint, etude.title]
+        if since is not None:
+            clauses.append("started_utc_s >= ?")
+            values.append(since.timestamp())
+        where = f"WHERE {' AND '.join(clauses)}" if clauses else ""
+        with self._file.spoken():
+            return read_runs(self._file.database, where, values)
+
+    def tally(self) -> Tallies:
+        """Add up for the shelf what there is of every etude."""
+        with self._file.spoken():
+            return read_tallies(self._file.database)
+
+    def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
+        """Keep what the player insists on in an etude."""
+        wishes = asdict(edits)
+        wishes["locks"] = {
+            "must": sorted(edits.locks.must),
+            "must_not": sorted(edits.locks.must_not),
+        }
+        with self._file.transaction() as database:
+            database.execute(
+                """INSERT INTO edits (etude, etude_key, saved, wishes)
+                   VALUES (?, ?, ?, ?)""",
+                (
+                    etude.title,
+                    etude.fingerprint,
+                    datetime.now(UTC).isoformat(),
+                    json.dumps(wishes),
+                ),
+            )
+
+    def read_edits(self, etude: EtudeKey) -> Edits:
+        """Give what was kept last; nothing changed if nothing was."""
+        with self._file.spoken():
+            row = self._file.database.execute(
+                f"SELECT wishes FROM edits WHERE {OF_ETUDE} ORDER BY id DESC LIMIT 1",
+                (etude.fingerprint, etude.title),
+            ).fetchone()
+        if row is None:
+            return Edits()
+        wishes = json.loads(row["wishes"])
+        return Edits(
+            locks=Locks(
+                must=frozenset(wishes["locks"]["must"]),
+                must_not=frozenset(wishes["locks"]["must_not"]),
+            ),
+            positions=tuple((note, label) for note, label in wishes["positions"]),
+            dial=wishes["dial"],
+            dynamic_shift=wishes["dynamic_shift"],
+        )

@@ -1,0 +1,1 @@
+"""MIDI: ports, bytes, and the clock that other gear follows."""

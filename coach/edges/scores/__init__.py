@@ -1,0 +1,1 @@
+"""Score files: found, read in a child process, kept in a cache."""

@@ -1,0 +1,107 @@
+"""Find etudes: the shipped ones, and those in the player's folder."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+
+from coach.config import home, shipped
+from coach.edges.scores.score_files import read_part
+from coach.errors import ScoreError
+from coach.score.plain_text import plain_words
+
+ENDINGS = {
+    *(".musicxml", ".xml", ".mxl", ".mid", ".midi", ".abc", ".krn", ".kern", ".mei"),
+}
+"""Endings of what stands on the shelf; what a file is, its content says."""
+
+MOST_NAMED = 6
+"""Names that one sentence suggests; our own choice."""
+
+
+def list_etudes() -> Sequence[Path]:
+    """List the shelf: the shipped etudes in order of name, then the player's own."""
+    return [*_scores_in(shipped("etudes")), *_scores_in(player_folder())]
+
+
+def player_folder() -> Path:
+    """Give the folder of the player's own etudes; it may not be there yet."""
+    return home() / "etudes"
+
+
+def find_etude(name_or_path: str) -> Path:
+    """Find an etude by its path or by its name on the shelf.
+
+    A path wins; a name is that of a file, its ending left out, in any case, and the
+    player's own etude wins over a shipped one of the same name.
+    """
+    path = Path(name_or_path).expanduser()
+    shelf = list_etudes()
+    if name_or_path and "\0" not in name_or_path and path.exists():
+        return path
+    wanted = path.name.casefold()
+    for etude in reversed(shelf):
+        if wanted in (etude.stem.casefold(), etude.name.casefold()):
+            return etude
+    raise ScoreError(
+        f"There is no etude “{plain_words(name_or_path)}”, neither as a file nor on "
+        "the shelf.",
+        _suggest(wanted, [etude.stem for etude in shelf]),
+    )
+
+
+def import_etude(path: Path) -> Path:
+    """Copy a file that can be read onto the player's shelf, whole or not at all."""
+    read_part(path)
+    folder = player_folder()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        goal = _free_name(folder, path)
+        with NamedTemporaryFile(dir=folder, suffix=".new", delete=False) as fresh:
+            fresh.write(path.read_bytes())
+        Path(fresh.name).replace(goal)
+    except OSError as error:
+        raise ScoreError(
+            f"“{plain_words(path.name)}” cannot be copied to {folder}: "
+            f"{error.strerror}.",
+            "Check the folder's rights, or name another with COACH_HOME.",
+        ) from error
+    return goal
+
+
+def _scores_in(folder: Path) -> Sequence[Path]:
+    """List the scores of a folder by name; none if it cannot be looked into."""
+    try:
+        files = sorted(folder.iterdir())
+    except OSError:
+        return []
+    return [
+        file
+        for file in files
+        if file.suffix.lower() in ENDINGS and not file.name.startswith(".")
+    ]
+
+
+def _suggest(wanted: str, names: Sequence[str]) -> str:
+    """Suggest what may have been meant, or name what there is."""
+    near = difflib.get_close_matches(wanted, names, n=MOST_NAMED, cutoff=0.5)
+    near += [name for name in names if wanted and wanted in name.casefold()]
+    if near:
+        chosen = dict.fromkeys(plain_words(name) for name in near)
+        return f"Did you mean {', '.join(list(chosen)[:MOST_NAMED])}?"
+    if not names:
+        return "Give the path of a score file."
+    shown = ", ".join(plain_words(name) for name in names[:MOST_NAMED])
+    return f"There are {shown} …; coach shows them all."
+
+
+def _free_name(folder: Path, path: Path) -> Path:
+    """Give a name in the folder that is not taken by another score."""
+    name = folder / path.name
+    number = 2
+    while name.exists() and name.read_bytes() != path.read_bytes():
+        name = folder / f"{path.stem}-{number}{path.suffix}"
+        number += 1
+    return name

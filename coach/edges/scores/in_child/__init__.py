@@ -1,0 +1,1 @@
+"""What runs only in the child process that reads a score."""

@@ -1,0 +1,1 @@
+"""What each kind of score file needs before, beside and instead of music21."""

@@ -1,0 +1,199 @@
+"""Make MusicXML ready for music21: one part, and only what a player needs of it.
+
+music21 reads partwise scores only, takes a grace note without a slash for one with
+a slash, and reads everything it meets.  So a timewise score is turned around, other
+parts are left out (of the first one, which carries tempo and rehearsal marks for
+all, the signs stay), and what is only engraving is dropped.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from xml.etree.ElementTree import Element, SubElement
+
+from coach.edges.scores.part_list import PartEntry, entry
+
+IN_MEASURE = {
+    *("attributes", "note", "backup", "forward", "direction", "barline", "sound"),
+}
+IN_NOTE = {
+    *("grace", "chord", "pitch", "unpitched", "rest", "duration", "tie", "voice"),
+    *("type", "dot", "time-modification", "staff", "notations", "cue"),
+}
+IN_NOTATIONS = {
+    *("tied", "slur", "tuplet", "articulations", "technical", "ornaments"),
+    *("fermata", "dynamics"),
+}
+FOR_ALL = {"words", "metronome", "rehearsal", "segno", "coda"}
+SIGNS = {"attributes", "backup", "forward", "direction", "barline", "sound"}
+
+
+def to_partwise(score: Element) -> Element:
+    """Turn a timewise score around; give a partwise one back as it is."""
+    if score.tag != "score-timewise":
+        return score
+    turned = Element("score-partwise", score.attrib)
+    parts: dict[str, Element] = {}
+    for child in score:
+        if child.tag != "measure":
+            turned.append(child)
+            continue
+        for part in child.iterfind("part"):
+            name = part.get("id", "")
+            if name not in parts:
+                parts[name] = Element("part", {"id": name})
+            SubElement(parts[name], "measure", child.attrib).extend(part)
+    turned.extend(parts.values())
+    return turned
+
+
+def list_entries(score: Element) -> list[PartEntry]:
+    """List the parts of a partwise score; each staff of a part is one of its own."""
+    return [
+        entry(number, name, _count_notes(part, staff))
+        for number, (part, staff, name) in enumerate(_staves(score), 1)
+    ]
+
+
+def keep_part(score: Element, number: int) -> tuple[Element, str]:
+    """Make a score of one part, and give music21's name for that staff."""
+    kept, staff, name = list(_staves(score))[number - 1]
+    parts = score.findall("part")
+    alone = Element("score-partwise", score.attrib)
+    listed = SubElement(alone, "part-list")
+    for k, part in enumerate(parts, 1):
+        if part is not kept and part is not parts[0]:
+            continue
+        if part is kept:
+            _strip(part)
+        else:
+            _keep_signs(part)
+        part.set("id", f"P{k}")
+        entry_of_part = SubElement(listed, "score-part", {"id": f"P{k}"})
+        SubElement(entry_of_part, "part-name").text = name if part is kept else ""
+        alone.append(part)
+    identifier = kept.get("id", "")
+    return alone, f"{identifier}-Staff{staff}" if staff else identifier
+
+
+def title_of(score: Element) -> str:
+    """Give work and movement title, or the printed title."""
+    work = (score.findtext("work/work-title") or "").strip()
+    movement = (score.findtext("movement-title") or "").strip()
+    if work and movement and work != movement:
+        return f"{work}: {movement}"
+    if work or movement:
+        return work or movement
+    for credit in score.iterfind("credit"):
+        if credit.findtext("credit-type") == "title":
+            return credit.findtext("credit-words") or ""
+    return ""
+
+
+def _staves(score: Element) -> Iterator[tuple[Element, int, str]]:
+    """Give each part, its staff (0 when it has one only) and its name."""
+    names = {
+        listed.get("id", ""): listed.findtext("part-name")
+        or listed.findtext("score-instrument/instrument-name")
+        or listed.findtext("part-abbreviation")
+        or ""
+        for listed in score.iterfind("part-list/score-part")
+    }
+    for part in score.iterfind("part"):
+        name = names.get(part.get("id", ""), "")
+        staves = sorted(
+            {
+                int(staff.text)
+                for staff in part.iterfind("measure/note/staff")
+                if staff.text and staff.text.isdecimal()
+            }
+        )
+        if len(staves) <= 1:
+            yield part, 0, name
+            continue
+        for staff in staves:
+            yield part, staff, f"{name} (staff {staff})".strip()
+
+
+def _count_notes(part: Element, staff: int) -> int:
+    """Count what sounds on a staff: pitches that are no cues, a chord once."""
+    return sum(
+        note.find("pitch") is not None
+        and note.find("chord") is None
+        and note.find("cue") is None
+        and (not staff or note.findtext("staff") == str(staff))
+        for note in part.iterfind("measure/note")
+    )
+
+
+def _keep_only(element: Element, tags: set[str]) -> None:
+    """Drop the children that have none of these tags."""
+    for child in [child for child in element if child.tag not in tags]:
+        element.remove(child)
+
+
+def _keep_signs(part: Element) -> None:
+    """Make a part silent: its notes become the time that they take."""
+    for measure in part.iterfind("measure"):
+        for k, child in reversed(list(enumerate(measure))):
+            if child.tag not in SIGNS:
+                measure.remove(child)
+                duration = child.find("duration")
+                if duration is not None and child.find("chord") is None:
+                    measure.insert(k, _forward(duration))
+        _strip_directions(measure, FOR_ALL)
+
+
+def _forward(duration: Element) -> Element:
+    """Make a step in time."""
+    forward = Element("forward")
+    forward.append(duration)
+    return forward
+
+
+def _strip(part: Element) -> None:
+    """Leave out engraving; mend what music21 would misread."""
+    for measure in part.iterfind("measure"):
+        _keep_only(measure, IN_MEASURE)
+        for note in measure.findall("note"):
+            is_extra = note.find("chord") is not None or note.find("grace") is not None
+            if is_extra and note.find("cue") is not None:
+                measure.remove(note)
+            else:
+                _strip_note(note)
+        _strip_directions(measure, FOR_ALL | {"dynamics", "wedge"})
+
+
+def _strip_directions(measure: Element, tags: set[str]) -> None:
+    """Leave only some kinds of directions."""
+    for direction in measure.iterfind("direction"):
+        for kind in direction.findall("direction-type"):
+            _keep_only(kind, tags)
+            if not len(kind):
+                direction.remove(kind)
+        for number in direction.iterfind("direction-type/metronome/per-minute"):
+            number.text = _first_number(number.text or "")
+
+
+def _strip_note(note: Element) -> None:
+    """Leave out what is not for the ear; a cue is another player's, so a rest."""
+    _keep_only(note, IN_NOTE)
+    grace = note.find("grace")
+    if grace is not None:
+        grace.attrib.setdefault("slash", "no")
+    for notations in note.iterfind("notations"):
+        _keep_only(notations, IN_NOTATIONS)
+    cue = note.find("cue")
+    if cue is not None:
+        note.remove(cue)
+        for k, child in enumerate(list(note)):
+            if child.tag in ("pitch", "unpitched"):
+                note[k] = Element("rest")
+        _keep_only(note, IN_NOTE - {"notations", "tie"})
+
+
+def _first_number(text: str) -> str:
+    """Give the first number of a mark such as ``96-104`` or ``c. 80``."""
+    found = re.search(r"\d+(\.\d+)?", text)
+    return found.group() if found else ""

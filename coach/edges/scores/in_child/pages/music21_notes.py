@@ -1,0 +1,289 @@
+"""Choose one line of a music21 part and read its notes; in the child process only."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from itertools import accumulate
+from math import prod
+
+from music21 import (
+    articulations,
+    base,
+    chord,
+    duration,
+    expressions,
+    harmony,
+    note,
+    spanner,
+    stream,
+)
+from music21 import pitch as m21_pitch
+
+from coach.edges.scores.in_child.signs_left_out import NoteAddition
+from coach.score.note import Pitch
+from coach.score.page import PageNote
+from coach.score.plain_text import plain_words
+from coach.score.tempo import Beats
+
+SMALLEST_SIGN = Beats(Fraction(1, 64))
+"""The least length of a grace note's sign, whatever the file says: a 256th."""
+
+ORNAMENTS = {
+    "Trill": "trill-mark",
+    "HalfStepTrill": "trill-mark",
+    "WholeStepTrill": "trill-mark",
+    "Turn": "turn",
+    "InvertedTurn": "inverted-turn",
+    "Mordent": "mordent",
+    "HalfStepMordent": "mordent",
+    "WholeStepMordent": "mordent",
+    "InvertedMordent": "inverted-mordent",
+    "HalfStepInvertedMordent": "inverted-mordent",
+    "WholeStepInvertedMordent": "inverted-mordent",
+    "Tremolo": "tremolo",
+}
+"""music21's ornaments and their MusicXML names."""
+
+
+@dataclass(slots=True)
+class Line:
+    """The one line of a part that is read."""
+
+    measures: list[list[tuple[Fraction, note.GeneralNote]]] = field(
+        default_factory=list
+    )
+    """Notes and rests of each bar with their offsets in it."""
+
+    has_voices: bool = False
+    """Another voice was left out."""
+
+    has_chords: bool = False
+    """Lower notes of chords were left out."""
+
+    @property
+    def notes(self) -> list[note.GeneralNote]:
+        """Everything that sounds, in order."""
+        return [
+            element
+            for measure in self.measures
+            for _, element in measure
+            if top_pitch(element) is not None
+        ]
+
+
+def exact(length: float | Fraction) -> Beats:
+    """Make music21's lengths exact: they are fractions, or floats that are."""
+    return Beats(Fraction(length))
+
+
+def spanned(sign: spanner.Spanner) -> list[base.Music21Object]:
+    """Give what a slur, hairpin or bracket spans, in order."""
+    return list(sign.getSpannedElements())  # type: ignore[no-untyped-call]
+
+
+def choose_line(measures: Sequence[stream.Measure]) -> Line:
+    """Take the first voice with notes in each bar, and the top of each chord."""
+    line = Line()
+    for measure in measures:
+        voices = [list(_elements(measure, Fraction(0)))]
+        voices += [list(_elements(v, exact(v.offset))) for v in measure.voices]
+        sounding = [voice for voice in voices if _sounds(voice)]
+        line.has_voices |= len(sounding) > 1
+        chosen = (sounding or [voice for voice in voices if voice] or [[]])[0]
+        line.has_chords |= any(
+            isinstance(element, chord.Chord) and len(element.pitches) > 1
+            for _, element in chosen
+        )
+        line.measures.append(chosen)
+    return line
+
+
+def read_notes(
+    line: Line,
+    slurs: Sequence[spanner.Spanner],
+    intervals: Sequence[tuple[int, int]],
+    additions: Sequence[NoteAddition],
+) -> Iterator[tuple[PageNote, ...]]:
+    """Read the notes of each bar.
+
+    `intervals` are staff steps and semitones from written to sounding pitch, for
+    each bar; `additions` are one for each note of the line, or none at all.
+    """
+    slurred = _slurred(line.notes, slurs)
+    k = 0
+    for measure, interval in zip(line.measures, intervals, strict=True):
+        notes: list[PageNote] = []
+        for offset, element in measure:
+            top = top_pitch(element)
+            if top is None:
+                _mark_before(notes, element)
+                continue
+            printed = _page_note(element, top, offset, interval)
+            if k in slurred:
+                printed = replace(printed, is_slurred=True)
+            if additions:
+                printed = _add(printed, additions[k])
+            notes.append(printed)
+            k += 1
+        yield tuple(notes)
+
+
+def top_pitch(element: note.GeneralNote) -> m21_pitch.Pitch | None:
+    """Give the highest pitch of a note or chord; None for rests and percussion."""
+    if isinstance(element, note.Note):
+        return element.pitch
+    if isinstance(element, chord.Chord) and element.pitches:
+        return max(element.pitches, key=lambda pitch: pitch.ps)
+    return None
+
+
+def spell(pitch: m21_pitch.Pitch) -> Pitch:
+    """Spell a pitch; quarter tones go to the semitone below."""
+    accidental = pitch.accidental
+    alter = 0 if accidental is None else int(accidental.alter // 1)
+    return Pitch(pitch.implicitOctave, pitch.step, alter)
+
+
+def _elements(
+    voice: stream.Stream[note.GeneralNote], start: Fraction
+) -> Iterator[tuple[Fraction, note.GeneralNote]]:
+    """Give the notes and rests of a voice, without chord symbols."""
+    for element in voice.notesAndRests:
+        if not isinstance(element, harmony.Harmony):
+            yield start + exact(element.offset), element
+
+
+def _sounds(voice: Sequence[tuple[Fraction, note.GeneralNote]]) -> bool:
+    """Tell whether a voice has a pitch."""
+    return any(top_pitch(element) is not None for _, element in voice)
+
+
+def _page_note(
+    element: note.GeneralNote,
+    top: m21_pitch.Pitch,
+    offset: Fraction,
+    interval: tuple[int, int],
+) -> PageNote:
+    """Read one note."""
+    written = spell(top)
+    length = element.duration
+    grace = length if isinstance(length, duration.GraceDuration) else None
+    tie = element.tie.type if element.tie is not None else ""
+    return PageNote(
+        offset=Beats(offset),
+        length=exact(length.quarterLength) if grace is None else _grace_length(grace),
+        written=written,
+        sounding=written.moved(*interval) if interval != (0, 0) else written,
+        is_tied_on=tie in ("start", "continue"),
+        is_tied_over=tie in ("stop", "continue"),
+        articulations=frozenset(_signs(element)),
+        is_grace=grace is not None,
+        takes_from_before=grace is not None and _is_quick(grace),
+        has_fermata=any(
+            isinstance(e, expressions.Fermata) for e in element.expressions
+        ),
+        breath_mark=_breath_mark(element),
+        tuplet=_tuplet(length),
+        marked_position=_position(element),
+    )
+
+
+def _add(printed: PageNote, addition: NoteAddition) -> PageNote:
+    """Complete a note with what music21 left out."""
+    quick = addition.takes_from_before
+    position = printed.marked_position or plain_words(addition.marked_position)
+    return replace(
+        printed,
+        is_slurred=printed.is_slurred or addition.is_slurred,
+        articulations=printed.articulations | addition.articulations,
+        takes_from_before=printed.takes_from_before if quick is None else quick,
+        has_fermata=printed.has_fermata or addition.has_fermata,
+        breath_mark=printed.breath_mark or addition.breath_mark,
+        marked_position=position,
+    )
+
+
+def _mark_before(notes: list[PageNote], rest: note.GeneralNote) -> None:
+    """Move a breath mark that is written at a rest to the note before."""
+    mark = _breath_mark(rest)
+    if mark and notes:
+        notes[-1] = replace(notes[-1], breath_mark=mark)
+
+
+def _has_fermata(element: note.GeneralNote) -> bool:
+    """Tell whether a fermata stands over a note."""
+    return any(isinstance(sign, expressions.Fermata) for sign in element.expressions)
+
+
+def _breath_mark(element: note.GeneralNote) -> str:
+    """Read a breath mark or a caesura."""
+    for sign in element.articulations:
+        if isinstance(sign, articulations.BreathMark):
+            return "breath"
+        if isinstance(sign, articulations.Caesura):
+            return "caesura"
+    return ""
+
+
+def _signs(element: note.GeneralNote) -> Iterator[str]:
+    """Give articulations and ornaments by their MusicXML names."""
+    apart = (articulations.BreathMark, articulations.Caesura, articulations.Fingering)
+    for sign in element.articulations:
+        if not isinstance(sign, apart):
+            yield re.sub(r"(?<=[a-z])(?=[A-Z])", "-", type(sign).__name__).lower()
+    for ornament in element.expressions:
+        name = ORNAMENTS.get(type(ornament).__name__)
+        if name is not None:
+            yield name
+
+
+def _position(element: note.GeneralNote) -> str:
+    """Read the fingering or slide position written at a note."""
+    return " ".join(
+        plain_words(str(sign.fingerNumber))
+        for sign in element.articulations
+        if isinstance(sign, articulations.Fingering) and sign.fingerNumber is not None
+    )
+
+
+def _grace_length(grace: duration.GraceDuration) -> Beats:
+    """Give the length that a grace note's small sign stands for."""
+    if grace.type in duration.typeToDuration:
+        length = duration.convertTypeToQuarterLength(grace.type, grace.dots)
+        return max(exact(length), SMALLEST_SIGN)
+    return SMALLEST_SIGN
+
+
+def _is_quick(grace: duration.GraceDuration) -> bool:
+    """Tell whether a grace note comes out of the note before."""
+    return bool(grace.slash) or grace.stealTimePrevious is not None
+
+
+def _tuplet(length: duration.Duration) -> tuple[int, int] | None:
+    """Give actual and normal notes of a tuplet, one inside another multiplied."""
+    if not length.tuplets:
+        return None
+    actual = prod(tuplet.numberNotesActual for tuplet in length.tuplets)
+    return actual, prod(tuplet.numberNotesNormal for tuplet in length.tuplets)
+
+
+def _slurred(
+    notes: Sequence[note.GeneralNote], slurs: Sequence[spanner.Spanner]
+) -> set[int]:
+    """Tell which notes of a line are reached under a slur."""
+    order: dict[int, int] = {}
+    for k, element in enumerate(notes):
+        order[id(element)] = k
+        if isinstance(element, chord.Chord):
+            order.update((id(member), k) for member in element.notes)
+    changes = [0] * (len(notes) + 2)
+    for slur in slurs:
+        ends = [order.get(id(element)) for element in spanned(slur)]
+        if len(ends) > 1 and ends[0] is not None and ends[-1] is not None:
+            changes[min(ends[0], ends[-1]) + 1] += 1
+            changes[max(ends[0], ends[-1]) + 1] -= 1
+    depths = accumulate(changes)
+    return {k for k, depth in enumerate(depths) if depth > 0}

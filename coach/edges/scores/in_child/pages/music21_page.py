@@ -1,0 +1,310 @@
+"""Read one part of a music21 score into a `Page`; in the child process only."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import accumulate, chain
+
+from music21 import base, dynamics, expressions, repeat, spanner, stream, tempo
+
+from coach.edges.scores.in_child.pages.music21_bars import (
+    clefs_of,
+    fifths_of,
+    intervals_of,
+    key_of,
+    lengths_of,
+    measures_of,
+    metres_of,
+)
+from coach.edges.scores.in_child.pages.music21_notes import (
+    Line,
+    choose_line,
+    exact,
+    read_notes,
+)
+from coach.edges.scores.in_child.pages.music21_signs import (
+    boxed_words,
+    find_hairpins,
+    growing_words,
+    repeat_signs,
+    route_word,
+    speed_mark,
+)
+from coach.edges.scores.in_child.signs_left_out import Additions, NoteAddition
+from coach.score.bar_numbers import number_bars
+from coach.score.loudness import Dynamic, Hairpin
+from coach.score.page import BoxedWords, Page, PageBar
+from coach.score.plain_text import plain_words
+from coach.score.speeds import SpeedMark
+from coach.score.tempo import Beats
+
+SIGN_KINDS = (
+    dynamics.Dynamic,
+    expressions.RehearsalMark,
+    expressions.TextExpression,
+    repeat.RepeatExpression,
+    tempo.TempoIndication,
+)
+
+
+Add = Callable[[Line], Additions]
+
+
+@dataclass(frozen=True, slots=True)
+class _Sign:
+    """A sign and where it stands."""
+
+    bar: int
+    """The bar that it is written in, counted from 0."""
+
+    at: Beats
+    """Its place on the page."""
+
+    element: base.Music21Object
+
+
+def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> Page:
+    """Read one part of a score as it is printed.
+
+    `add` gives what the format's own reader has to add to the notes of the line.
+    """
+    measures = measures_of(part)
+    line = choose_line(measures)
+    additions = add(line)
+    if additions.notes and len(additions.notes) != len(line.notes):
+        # The format's own reader counts other notes, so its signs have no place.
+        additions = Additions()
+    spanners = list(score.recurse().getElementsByClass(spanner.Spanner))
+    starts = [Beats(exact(m.offset) - exact(measures[0].offset)) for m in measures]
+    own = list(_signs_of(part, starts))
+    signs = sorted([*own, *_shared_signs(score, part, starts)], key=lambda s: s.at)
+    bars, remarks = _read_bars(part, measures, line, spanners, additions.notes)
+    routes = repeat_signs(
+        measures, spanners, _route_words(signs, bars, additions), additions.endings
+    )
+    places = _places(measures, starts)
+    return Page(
+        title=plain_words(title),
+        name=plain_words(part.partName or ""),
+        bars=tuple(
+            replace(bar, signs=route) for bar, route in zip(bars, routes, strict=True)
+        ),
+        dynamics=_dynamics(own, additions, line, places),
+        hairpins=_hairpins(own, spanners, additions, line, places),
+        speeds=_speeds(signs, additions, starts),
+        boxes=_boxes(signs, additions, starts),
+        key_name=key_of(measures, line.notes),
+        transposition=next(intervals_of(part, measures))[1],
+        remarks=(*_line_remarks(line), *remarks),
+    )
+
+
+def _read_bars(
+    part: stream.Part,
+    measures: Sequence[stream.Measure],
+    line: Line,
+    spanners: Sequence[spanner.Spanner],
+    additions: Sequence[NoteAddition],
+) -> tuple[tuple[PageBar, ...], tuple[str, ...]]:
+    """Read every bar but for its repeat signs, and number them."""
+    lengths = lengths_of(measures)
+    slurs = [sign for sign in spanners if isinstance(sign, spanner.Slur)]
+    intervals = list(intervals_of(part, measures))
+    bars = [
+        PageBar(
+            number=measure.number,
+            length=length,
+            metre=metre,
+            notes=notes,
+            fifths=fifths,
+            clef=clef,
+        )
+        for measure, length, metre, notes, fifths, clef in zip(
+            measures,
+            lengths,
+            metres_of(measures, lengths),
+            read_notes(line, slurs, intervals, additions),
+            fifths_of(measures),
+            clefs_of(measures, line.notes),
+            strict=True,
+        )
+    ]
+    return number_bars(bars)
+
+
+def _signs_of(part: stream.Part, starts: Sequence[Beats]) -> Iterator[_Sign]:
+    """Give the signs of a part's bars, and those that stand between bars."""
+    for k, measure in enumerate(part.getElementsByClass(stream.Measure)):
+        if k == len(starts):
+            return
+        for site in (measure, *measure.voices):
+            start = starts[k] if site is measure else starts[k] + exact(site.offset)
+            for element in site.elements:
+                if isinstance(element, SIGN_KINDS):
+                    yield _Sign(k, Beats(start + exact(element.offset)), element)
+    yield from _loose_signs(part, starts)
+
+
+def _loose_signs(
+    site: stream.Score | stream.Part, starts: Sequence[Beats]
+) -> Iterator[_Sign]:
+    """Give the signs that lie in a part or score itself, outside of its bars."""
+    for element in site.elements:
+        if isinstance(element, SIGN_KINDS):
+            at = exact(element.offset)
+            yield _Sign(max(0, bisect_right(starts, at) - 1), at, element)
+
+
+def _shared_signs(
+    score: stream.Score, part: stream.Part, starts: Sequence[Beats]
+) -> Iterator[_Sign]:
+    """Give the signs of other parts that hold for all: no dynamics."""
+    others = [_signs_of(other, starts) for other in score.parts if other is not part]
+    for sign in chain(_loose_signs(score, starts), *others):
+        if not isinstance(sign.element, dynamics.Dynamic):
+            yield sign
+
+
+def _route_words(
+    signs: Sequence[_Sign], bars: Sequence[PageBar], additions: Additions
+) -> list[frozenset[str]]:
+    """Collect the words that lead through the page, bar by bar.
+
+    Of two coda signs the first says where to leave and the second where to go on.
+    """
+    words: list[set[str]] = [set() for _ in bars]
+    ends = list(accumulate((bar.length for bar in bars), _add_lengths))
+    last = len(bars) - 1
+    codas: list[tuple[int, int]] = []
+    for bar, word in additions.words:
+        _lead(words, codas, word, (min(bar, last), min(bar, last)))
+    for sign in signs:
+        # What stands at the end of a bar to be jumped to is the start of the next.
+        is_late = sign.at >= ends[sign.bar]
+        bars_meant = (sign.bar, min(sign.bar + is_late, last))
+        _lead(words, codas, route_word(sign.element), bars_meant)
+    codas = sorted(set(codas))
+    for here, target in codas:
+        is_target = (here, target) == codas[-1]
+        words[target if is_target else here].add("coda" if is_target else "to coda")
+    return [frozenset(found) for found in words]
+
+
+def _lead(
+    words: list[set[str]], codas: list[tuple[int, int]], word: str, at: tuple[int, int]
+) -> None:
+    """Note a word at its bar; a coda waits until all of them are known."""
+    here, target = at
+    if word == "coda":
+        codas.append(at)
+    elif word:
+        words[target if word == "segno" else here].add(word)
+
+
+def _add_lengths(place: Beats, length: Beats) -> Beats:
+    """Go on by a length."""
+    return Beats(place + length)
+
+
+def _places(
+    measures: Sequence[stream.Measure], starts: Sequence[Beats]
+) -> dict[int, tuple[Beats, Beats]]:
+    """Give start and end of every note and rest of a part, by its identity."""
+    places: dict[int, tuple[Beats, Beats]] = {}
+    for measure, bar_start in zip(measures, starts, strict=True):
+        for voice in (measure, *measure.voices):
+            start = bar_start
+            if voice is not measure:
+                start = Beats(start + exact(voice.offset))
+            for element in voice.notesAndRests:
+                at = Beats(start + exact(element.offset))
+                end = Beats(at + exact(element.duration.quarterLength))
+                places[id(element)] = (at, end)
+    return places
+
+
+def _speeds(
+    signs: Sequence[_Sign], additions: Additions, starts: Sequence[Beats]
+) -> tuple[SpeedMark, ...]:
+    """Give the tempo marks of a part, in order of place."""
+    found = [mark for s in signs if (mark := speed_mark(s.element, s.at)) is not None]
+    found += [
+        SpeedMark(
+            Beats(starts[mark.bar] + mark.offset),
+            mark.quarters_per_minute,
+            None if mark.beat is None else Beats(mark.beat),
+            plain_words(mark.words),
+        )
+        for mark in additions.speeds
+        if mark.bar < len(starts)
+    ]
+    return tuple(sorted(found, key=lambda mark: mark.at))
+
+
+def _boxes(
+    signs: Sequence[_Sign], additions: Additions, starts: Sequence[Beats]
+) -> tuple[BoxedWords, ...]:
+    """Give the rehearsal marks of a part, in order of place."""
+    found = [box for s in signs if (box := boxed_words(s.element, s.at)) is not None]
+    found += [
+        BoxedWords(Beats(starts[bar] + offset), plain_words(text))
+        for bar, offset, text in additions.boxes
+        if bar < len(starts)
+    ]
+    return tuple(sorted(dict.fromkeys(found), key=lambda box: box.at))
+
+
+def _dynamics(
+    signs: Sequence[_Sign],
+    additions: Additions,
+    line: Line,
+    places: Mapping[int, tuple[Beats, Beats]],
+) -> tuple[Dynamic, ...]:
+    """Give the dynamics of a part, in order of place."""
+    found = [
+        Dynamic(sign.at, plain_words(sign.element.value or ""))
+        for sign in signs
+        if isinstance(sign.element, dynamics.Dynamic)
+    ]
+    notes = line.notes
+    found += [
+        Dynamic(places[id(notes[k])][0], plain_words(name))
+        for k, name in additions.dynamics
+        if k < len(notes)
+    ]
+    return tuple(sorted(found, key=lambda dynamic: dynamic.at))
+
+
+def _hairpins(
+    signs: Sequence[_Sign],
+    spanners: Sequence[spanner.Spanner],
+    additions: Additions,
+    line: Line,
+    places: Mapping[int, tuple[Beats, Beats]],
+) -> tuple[Hairpin, ...]:
+    """Give the hairpins of a part, and what it says in words."""
+    notes = line.notes
+    found = [
+        *find_hairpins(spanners, places),
+        *(
+            Hairpin(places[id(notes[first])][0], places[id(notes[last])][1], direction)
+            for first, last, direction in additions.hairpins
+            if last < len(notes)
+        ),
+        *(
+            Hairpin(sign.at, None, direction)
+            for sign in signs
+            if (direction := growing_words(sign.element))
+        ),
+    ]
+    return tuple(sorted(found, key=lambda pin: pin.start))
+
+
+def _line_remarks(line: Line) -> Iterator[str]:
+    """Say which line was taken."""
+    if line.has_voices:
+        yield "Several voices are written; the first one is taken."
+    if line.has_chords:
+        yield "Chords are written; their top notes are taken."

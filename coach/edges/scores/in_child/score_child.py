@@ -1,0 +1,142 @@
+"""The child process that reads a score, within limits that the system keeps.
+
+It reads a line of JSON (what is asked) and then the file's bytes from standard
+input, and writes one JSON object to standard output: what was asked for, or an
+error in words.  Only this process imports music21.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import sys
+import traceback
+import warnings
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import asdict, replace
+from typing import Any
+
+from coach.edges.scores.in_child.formats.score_formats import ScoreFormat, find_score
+from coach.edges.scores.in_child.pages.page_check import check_page
+from coach.edges.scores.in_child.score_guards import check_score
+from coach.edges.scores.page_settings import read_page_settings
+from coach.edges.scores.part_list import choose_part
+from coach.edges.scores.score_columns import part_to_columns
+from coach.edges.scores.score_limits import ScoreLimits, read_limits, unreadable
+from coach.edges.scores.score_request import Request
+from coach.errors import CoachError, ConfigError, ScoreError
+from coach.score.plain_text import plain_words
+from coach.score.unfolding import unfold
+
+FORMAT_NAMES = {
+    ScoreFormat.MUSICXML: "MusicXML",
+    ScoreFormat.MIDI: "MIDI",
+    ScoreFormat.ABC: "ABC",
+    ScoreFormat.KERN: "Humdrum kern",
+    ScoreFormat.MEI: "MEI",
+}
+
+
+def main() -> None:
+    """Answer one request."""
+    limits = read_limits()
+    _limit_resources(limits)
+    request = Request(**json.loads(sys.stdin.buffer.readline()))
+    content = sys.stdin.buffer.read()
+    said = json.dumps(answer(request, content, limits), separators=(",", ":"))
+    sys.stdout.buffer.write(said.encode())
+
+
+def _limit_resources(limits: ScoreLimits) -> None:
+    """Let the system stop this process before it hurts; not every system can."""
+    with suppress(ImportError, ValueError, OSError):
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+        resource.setrlimit(resource.RLIMIT_CPU, (limits.cpu_s, limits.cpu_s + 1))
+        memory = limits.memory_bytes
+        resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+
+
+def answer(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, Any]:
+    """Read, or say in words why not."""
+    try:
+        return _read(request, content, limits)
+    except CoachError as error:
+        kind = "config" if isinstance(error, ConfigError) else "score"
+        return {"error": [kind, error.message, error.hint]}
+    except MemoryError:
+        large = unreadable(
+            request.name,
+            "needs too much memory to read",
+            "Choose a shorter score, or one part of it.",
+        )
+        return {"error": ["score", large.message, large.hint]}
+
+
+def _read(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, Any]:
+    """List the parts, or read one and play it."""
+    name = request.name
+    data = find_score(content, name, limits)
+    check_score(data, name, limits)
+    with warnings.catch_warnings(record=True) as heard:
+        warnings.simplefilter("always")
+        try:
+            from coach.edges.scores.in_child.score_reading import open_score
+
+            score = open_score(data, name, limits)
+            entries = score.entries
+            if request.is_list:
+                return {"entries": [asdict(part) for part in entries]}
+            chosen, remark = choose_part(entries, request.part, name)
+            page = score.read(chosen.number)
+        except (CoachError, MemoryError):
+            raise
+        except Exception as error:  # music21 raises anything at all
+            raise _senseless(name, data.kind, error, heard) from error
+    check_page(page, name, limits)
+    part = unfold(page, read_page_settings(), most_bars=limits.played_bars)
+    if len(part.notes) > limits.played_notes:
+        raise unreadable(
+            name,
+            f"has more than {limits.played_notes} notes with all its repeats",
+            "Choose a shorter score.",
+        )
+    part = replace(
+        part,
+        name=chosen.name,
+        remarks=tuple(filter(None, (remark, *part.remarks))),
+    )
+    return {"part": part_to_columns(part)}
+
+
+def _senseless(
+    name: str,
+    kind: ScoreFormat,
+    error: Exception,
+    heard: Sequence[warnings.WarningMessage],
+) -> ScoreError:
+    """Say that music21 cannot make sense of a score, and where it stopped.
+
+    The whole story goes to standard error, which is seen when the child is run by
+    hand.
+    """
+    traceback.print_exception(error)
+    told = [str(getattr(error, "measureNumber", None) or "")]
+    told += [
+        found.group(1)
+        for message in heard
+        if (found := re.search(r"took place in m\. (\w+)", str(message.message)))
+    ]
+    bar = plain_words(next(filter(None, reversed(told)), ""))
+    where = f" in bar {bar}" if bar else ""
+    return unreadable(
+        name,
+        f"does not make sense as {FORMAT_NAMES[kind]}{where}",
+        "Export it again, or as MusicXML.",
+    )
+
+
+if __name__ == "__main__":
+    main()

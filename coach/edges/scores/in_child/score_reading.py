@@ -1,0 +1,245 @@
+"""Open a score with music21 and read a page of it; in the child process only."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from functools import partial
+from typing import Any, Protocol
+from xml.etree import ElementTree as ET
+
+from music21 import converter, stream
+from music21.midi import DeltaTime, MidiFile, MidiTrack
+from music21.midi.translate import midiFileToStream
+from music21.musicxml.xmlToM21 import MusicXMLImporter
+
+from coach.edges.scores.in_child.formats.abc_signs import read_abc_signs
+from coach.edges.scores.in_child.formats.abc_tunes import (
+    AbcTune,
+    split_tunes,
+    tune_entries,
+)
+from coach.edges.scores.in_child.formats.kern_signs import read_kern_signs
+from coach.edges.scores.in_child.formats.mei_signs import (
+    LineNote,
+    prepare_mei,
+    read_mei_signs,
+)
+from coach.edges.scores.in_child.formats.midi_line import thin_track
+from coach.edges.scores.in_child.formats.midi_scan import find_grid, scan_midi
+from coach.edges.scores.in_child.formats.musicxml_parts import (
+    keep_part,
+    list_entries,
+    title_of,
+    to_partwise,
+)
+from coach.edges.scores.in_child.formats.score_formats import ScoreData, ScoreFormat
+from coach.edges.scores.in_child.pages.music21_notes import Line, top_pitch
+from coach.edges.scores.in_child.pages.music21_page import read_page
+from coach.edges.scores.in_child.signs_left_out import Additions
+from coach.edges.scores.part_list import PartEntry, entry
+from coach.edges.scores.score_limits import ScoreLimits
+from coach.score.page import Page
+from coach.score.speeds import SpeedMark
+from coach.score.tempo import beats
+
+ROUNDED = "A free MIDI recording: its notes are moved to the nearest written value."
+THINNED = "Where MIDI notes sound together, the top one is taken."
+
+MIDI_QPM = 120.0
+"""Tempo of a file without a tempo event (Standard MIDI Files 1.0)."""
+
+NO_TEMPO = "The MIDI file has no tempo: 120 quarter notes a minute hold."
+
+AddToPart = Callable[[stream.Part, int, Line], Additions]
+
+
+class OpenScore(Protocol):
+    """A score whose parts are known and can be read one at a time."""
+
+    @property
+    def entries(self) -> Sequence[PartEntry]:
+        """Give its parts."""
+
+    def read(self, number: int) -> Page:
+        """Read one part as it is printed."""
+
+
+def _without_beams(score: stream.Stream[Any], **_options: bool) -> stream.Stream[Any]:
+    """Stand in for music21's beams, which nobody here will see.
+
+    They take nine tenths of the time that an ABC tune takes, and more than in
+    proportion to its length.
+    """
+    return score
+
+
+stream.Stream.makeBeams = _without_beams  # type: ignore[assignment, method-assign]
+
+
+def open_score(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:
+    """Open a score of any format."""
+    match data.kind:
+        case ScoreFormat.MUSICXML:
+            return MusicXmlScore(data.content)
+        case ScoreFormat.ABC:
+            tunes = split_tunes(data.text)
+            return AbcBook(tunes) if len(tunes) > 1 else abc_score(tunes[0])
+        case ScoreFormat.MIDI:
+            return MidiScore(data.content, name, limits)
+        case ScoreFormat.MEI:
+            return mei_score(data.content)
+        case ScoreFormat.KERN:
+            return kern_score(data.text)
+
+
+class MusicXmlScore:
+    """A MusicXML score: its parts are listed without music21."""
+
+    def __init__(self, content: bytes) -> None:
+        self.root = to_partwise(ET.fromstring(content))
+        self.entries = list_entries(self.root)
+
+    def read(self, number: int) -> Page:
+        """Let music21 read no more than the part and the signs above it."""
+        title = title_of(self.root)
+        alone, identifier = keep_part(self.root, number)
+        importer: Any = MusicXMLImporter()  # type: ignore[no-untyped-call]
+        score: stream.Score = importer.xmlRootToScore(alone)
+        part: stream.Part = importer.m21PartObjectsById[identifier]
+        return read_page(score, part, title, lambda _line: Additions())
+
+
+class AbcBook:
+    """An ABC file of several tunes: each is listed as a part."""
+
+    def __init__(self, tunes: Sequence[AbcTune]) -> None:
+        self.tunes = tunes
+        self.entries = tune_entries(tunes)
+
+    def read(self, number: int) -> Page:
+        """Let music21 read one tune, and of that the first voice."""
+        return abc_score(self.tunes[number - 1]).read(1)
+
+
+class ParsedScore:
+    """A score that music21 has read whole."""
+
+    def __init__(
+        self,
+        parsed: stream.Score | stream.Part | stream.Opus,
+        add: AddToPart,
+        title: str = "",
+    ) -> None:
+        self.add = add
+        self.title = title
+        self.parts = list(_parts(parsed))
+        self.entries = [
+            entry(number, part.partName or "", _count_notes(part))
+            for number, (_, part) in enumerate(self.parts, 1)
+        ]
+
+    def read(self, number: int) -> Page:
+        """Read one part."""
+        score, part = self.parts[number - 1]
+        add = partial(self.add, part, number)
+        return read_page(score, part, self.title or _title(score), add)
+
+
+def abc_score(tune: AbcTune) -> ParsedScore:
+    """Read one ABC tune; its decorations too if it has a single voice."""
+
+    def add(_part: stream.Part, _number: int, _line: Line) -> Additions:
+        return read_abc_signs(tune.text)
+
+    return ParsedScore(converter.parseData(tune.text, format="abc"), add, tune.title)
+
+
+def kern_score(text: str) -> ParsedScore:
+    """Read a kern score; music21 names a part after its spine."""
+
+    def add(part: stream.Part, _number: int, _line: Line) -> Additions:
+        spine = str(part.id).removeprefix("spine_")
+        return read_kern_signs(text, int(spine)) if spine.isdecimal() else Additions()
+
+    return ParsedScore(converter.parseData(text, format="humdrum"), add)
+
+
+def mei_score(content: bytes) -> ParsedScore:
+    """Read an MEI score with its endings laid open."""
+    mei = prepare_mei(ET.fromstring(content))
+    text = ET.tostring(mei.root, encoding="unicode")
+
+    def add(_part: stream.Part, number: int, line: Line) -> Additions:
+        notes = [
+            LineNote(str(element.id), bar, offset)
+            for bar, measure in enumerate(line.measures)
+            for offset, element in measure
+            if top_pitch(element) is not None
+        ]
+        return read_mei_signs(mei, str(number), notes)
+
+    return ParsedScore(converter.parseData(text, format="mei"), add, mei.title)
+
+
+class MidiScore:
+    """A MIDI file, which has neither title nor signs."""
+
+    def __init__(self, content: bytes, name: str, limits: ScoreLimits) -> None:
+        scan = scan_midi(content, name, limits)
+        grid, self.is_on_grid = find_grid(scan)
+        file = MidiFile()
+        file.readstr(content)
+        thinned = [
+            thin_track(track, scan.division, grid, partial(_gap, track))
+            for track in file.tracks
+        ]
+        self.is_thinned = any(thinned)
+        parsed = midiFileToStream(file, quarterLengthDivisors=grid)
+        self.score = ParsedScore(parsed, lambda *_: Additions())
+        self.entries = self.score.entries
+
+    def read(self, number: int) -> Page:
+        """Read one track; without a tempo event the standard's tempo holds."""
+        page = self.score.read(number)
+        remarks = [THINNED] if self.is_thinned else []
+        remarks += [] if self.is_on_grid else [ROUNDED]
+        if not page.speeds:
+            remarks.append(NO_TEMPO)
+            page = replace(page, speeds=(SpeedMark(beats(0), MIDI_QPM),))
+        return replace(page, remarks=(*remarks, *page.remarks))
+
+
+def _gap(track: MidiTrack, ticks: int) -> DeltaTime:
+    """Make the time between two events of a track."""
+    return DeltaTime(track, time=ticks)
+
+
+def _parts(
+    parsed: stream.Score | stream.Part | stream.Opus,
+) -> Iterator[tuple[stream.Score, stream.Part]]:
+    """Give each part with the score that it is in."""
+    if isinstance(parsed, stream.Opus):
+        for score in parsed.scores:
+            yield from _parts(score)
+    elif isinstance(parsed, stream.Part):
+        yield stream.Score([parsed]), parsed
+    else:
+        for part in parsed.parts:
+            yield parsed, part
+
+
+def _count_notes(part: stream.Part) -> int:
+    """Count notes and chords."""
+    return sum(top_pitch(element) is not None for element in part.recurse().notes)
+
+
+def _title(score: stream.Score) -> str:
+    """Give title and movement of a score."""
+    found = score.metadata
+    if found is None:
+        return ""
+    title, movement = found.title or "", found.movementName or ""
+    if title and movement and title != movement:
+        return f"{title}: {movement}"
+    return title or movement

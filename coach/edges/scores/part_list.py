@@ -1,0 +1,91 @@
+"""The parts of a score by name and number, and which of them is meant."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coach.edges.scores.score_limits import unreadable
+from coach.score.plain_text import plain_words
+
+MOST_NAMED = 8
+"""Parts that one sentence names; our own choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartEntry:
+    """One part, as a player chooses it."""
+
+    number: int
+    """Its place in the score, from 1."""
+
+    name: str
+    """Its name on the page, fit to show; ``Part 2`` when it has none."""
+
+    note_count: int
+    """Pitched notes, a chord counted once; 0 for percussion and empty staves."""
+
+
+def entry(number: int, name: str, note_count: int) -> PartEntry:
+    """Make an entry with a name that can be shown."""
+    return PartEntry(number, plain_words(name) or f"Part {number}", note_count)
+
+
+def choose_part(
+    entries: Sequence[PartEntry], wanted: str | None, name: str
+) -> tuple[PartEntry, str]:
+    """Find the part that is meant, and say so when it had to be guessed.
+
+    A number counts from 1; a name may be shortened as long as one part fits.
+    """
+    pitched = [part for part in entries if part.note_count]
+    if not pitched:
+        raise unreadable(name, "has no notes", "Choose another score.")
+    if wanted is None:
+        return pitched[0], _guess(pitched)
+    found = _matches(entries, plain_words(wanted).casefold())
+    named = _names(entries)
+    if not found:
+        raise unreadable(
+            name, f"has no part “{plain_words(wanted)}”", f"Its parts: {named}."
+        )
+    if len(found) > 1:
+        raise unreadable(
+            name,
+            f"has several parts “{plain_words(wanted)}”",
+            f"Give a number: {named}.",
+        )
+    if not found[0].note_count:
+        raise unreadable(
+            name, f"has no notes in its part “{found[0].name}”", f"Its parts: {named}."
+        )
+    return found[0], ""
+
+
+def _matches(entries: Sequence[PartEntry], wanted: str) -> Sequence[PartEntry]:
+    """Find parts by number, whole name, beginning, then any piece of the name."""
+    if wanted.isdecimal():
+        return [part for part in entries if part.number == int(wanted[:9])]
+    names = {part.number: part.name.casefold() for part in entries}
+    for fits in (str.__eq__, str.startswith, str.__contains__):
+        found = [part for part in entries if fits(names[part.number], wanted)]
+        if found and wanted:
+            return found
+    return []
+
+
+def _guess(pitched: Sequence[PartEntry]) -> str:
+    """Say which part was taken out of several."""
+    if len(pitched) == 1:
+        return ""
+    return (
+        f"The score has {len(pitched)} parts; this is {pitched[0].name}. "
+        f"Choose with --part: {_names(pitched)}."
+    )
+
+
+def _names(entries: Sequence[PartEntry]) -> str:
+    """Name the parts, the first ones of many."""
+    names = [f"{part.number} {part.name}" for part in entries[:MOST_NAMED]]
+    more = len(entries) - len(names)
+    return ", ".join(names) + (f" and {more} more" if more else "")

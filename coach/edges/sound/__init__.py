@@ -1,0 +1,1 @@
+"""Sound devices: the built-in click out, the microphone in."""

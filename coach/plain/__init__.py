@@ -1,0 +1,1 @@
+"""Lines of text and JSON, for a player who reads no screen and for scripts."""

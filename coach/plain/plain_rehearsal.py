@@ -1,0 +1,243 @@
+"""A rehearsal in lines of text: for screen readers, for ssh, for scripts and tests.
+
+Every cue is a line, written when it is due: bar lines, prompts, breaths, the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from math import inf
+from queue import SimpleQueue
+
+from coach.conductor import Conductor
+from coach.plain.typed_words import Said, SaidMark, read_words
+from coach.rehearsal.click.tempo_scale import say_bpm
+from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
+from coach.rehearsal.run.gauge import Gauge
+from coach.rehearsal.run.run import Run, say_verdict
+from coach.rehearsal.run.run_states import State
+from coach.score.tempo import Beats, Seconds
+
+SLICE_S = 0.05
+"""Longest wait, so that a pedal or a wish to stop is noticed at once."""
+
+HAIR_S = 0.001
+"""Shortest wait: rounding must not let a line be waited for without end."""
+
+SOUNDS_BY_S = 0.4
+"""By then it is known how the click sounds: gear takes a moment to open."""
+
+INTERRUPTED = 130
+"""Exit code of a command that was interrupted."""
+
+Say = Callable[[str], None]
+"""Writes a line; it must come out at once."""
+
+Ask = Callable[[str], str]
+"""Puts a question and gives the answer; raises EOFError where nobody answers."""
+
+QUESTION = (
+    "How was it (clean, not clean, ran out 7.3, rushed 12, late after the breath 9, "
+    "or any words)? "
+)
+"""Asked after the last run; the answer is read by `read_words`."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Cue:
+    """One line and when it is due."""
+
+    at: Seconds
+    """Run time."""
+
+    says: str
+    """The line."""
+
+
+def rehearse_plain(
+    conductor: Conductor,
+    player: ClickPlayer,
+    clock: Clock,
+    say: Say,
+    ask: Ask | None = None,
+) -> int:
+    """Rehearse in lines of text; give the exit code."""
+    facts: SimpleQueue[Fact] = SimpleQueue()
+    player.listen(facts.put)
+    say(f"{conductor.part.title}, {conductor.part.name}.")
+    try:
+        conductor.start()
+        _play(conductor, clock, facts, _Reader(conductor, player, say))
+        said = _ask(ask)
+        _keep(conductor, said, say)
+        say(f"Next: {conductor.advice().why}")
+    except KeyboardInterrupt:
+        conductor.stop()
+        _keep(conductor, read_words(""), say)
+        return INTERRUPTED
+    finally:
+        player.stop()
+    return 0
+
+
+def cues_of(gauge: Gauge) -> tuple[Cue, ...]:
+    """List every line of a run, in order of time."""
+    return tuple(
+        sorted(
+            [*_count_in(gauge), *_bar_lines(gauge), *_prompts(gauge), *_breaths(gauge)],
+            key=lambda cue: cue.at,
+        )
+    )
+
+
+class _Reader:
+    """Reads out what is due, and what is new."""
+
+    def __init__(self, conductor: Conductor, player: ClickPlayer, say: Say) -> None:
+        self._conductor = conductor
+        self._player = player
+        self._sounds = ""
+        self._run_id: int | None = None
+        self._say = say
+        self._gauge: Gauge | None = None
+        self._cues: tuple[Cue, ...] = ()
+        self._read_to = -inf
+        self._notice = conductor.notice
+        self._state = State.READY
+
+    def read(self) -> Seconds:
+        """Say all that is due; tell how long until the next line at most."""
+        conductor = self._conductor
+        if conductor.state is not self._state:
+            self._state = conductor.state
+            self._say_state()
+        if conductor.notice != self._notice:
+            self._notice = conductor.notice
+            self._say(self._notice)
+        if conductor.gauge is not self._gauge:
+            self._gauge = conductor.gauge
+            self._cues = cues_of(self._gauge)
+        if conductor.run_id != self._run_id:
+            self._run_id, self._read_to = conductor.run_id, -inf
+        time = conductor.glance().time
+        if time > conductor.track.starts + SOUNDS_BY_S:
+            self._say_sound()
+        for cue in self._cues:
+            if self._read_to < cue.at <= time:
+                self._say(cue.says)
+        self._read_to = max(self._read_to, time)
+        left = (cue.at - time for cue in self._cues if cue.at > time)
+        return Seconds(max(HAIR_S, min([SLICE_S, *left])))
+
+    def _say_sound(self) -> None:
+        """Say how the click sounds, once and whenever that changes."""
+        if self._player.says != self._sounds:
+            self._sounds = self._player.says
+            self._say(f"Click: {self._sounds}.")
+
+    def _say_state(self) -> None:
+        """Say what the rehearsal has come to."""
+        conductor = self._conductor
+        if self._state is State.COUNTING_IN:
+            self._say(f"{_bars(conductor)} at {say_bpm(conductor.plan.bpm)}.")
+        elif self._state is State.RESTING:
+            self._say(
+                f"End of the run; {conductor.runs_left} to go. "
+                f"Rest for {conductor.wishes.rest:g} s."
+            )
+        elif self._state is State.ENDED:
+            self._say("End of the run.")
+
+
+def _play(
+    conductor: Conductor, clock: Clock, facts: SimpleQueue[Fact], reader: _Reader
+) -> None:
+    """Read out each line when it is due, until the last run in a row is over."""
+    while conductor.state not in (State.ENDED, State.READY):
+        conductor.tick()
+        while not facts.empty():
+            conductor.on_fact(facts.get())
+        wait = reader.read()
+        clock.wait_until(Seconds(clock.now() + wait))
+
+
+def _ask(ask: Ask | None) -> Said:
+    """Ask how it was; no answer is an answer too."""
+    if ask is None:
+        return read_words("")
+    try:
+        return read_words(ask(QUESTION))
+    except EOFError:
+        return read_words("")
+
+
+def _keep(conductor: Conductor, said: Said, say: Say) -> None:
+    """Save the run with what was said of it, and say what is kept."""
+    if conductor.state is State.ENDED:
+        notes = [said.note] if said.note else []
+        for mark in said.marks:
+            at = _time_of(conductor.gauge, mark)
+            if at is None:
+                notes.append(f"{mark.kind} {mark.bar}.{mark.beat}")
+                say(f"Bar {mark.bar} was not played; it stands in the note.")
+            else:
+                conductor.mark(mark.kind, at)
+        conductor.finish(said.is_clean, ", ".join(notes))
+    if conductor.last_run is not None:
+        say(_kept(conductor.last_run))
+
+
+def _time_of(gauge: Gauge, mark: SaidMark) -> Seconds | None:
+    """Tell when a beat was played; None where its bar was not."""
+    part = gauge.plan.part
+    bar = next((bar for bar in part.bars if bar.number == mark.bar), None)
+    if bar is None:
+        return None
+    from_start = max(Fraction(0), mark.beat - bar.first_beat)
+    place = bar.onset + from_start * bar.metre.unit_beats
+    return gauge.plan.tempo_map.seconds_at(Beats(place))
+
+
+def _bars(conductor: Conductor) -> str:
+    """Name the bars of the run at hand."""
+    stretch = conductor.stretch
+    if stretch.from_bar == stretch.to_bar:
+        return f"Bar {stretch.from_bar}"
+    return f"Bars {stretch.from_bar} to {stretch.to_bar}"
+
+
+def _kept(run: Run) -> str:
+    """Say how a run stands in the log."""
+    if not run.is_completed:
+        where = "" if run.reached_bar is None else f" in bar {run.reached_bar}"
+        return f"Cut off{where}; kept in the log as run {run.id}."
+    return f"Played to the end, {say_verdict(run)}; kept in the log as run {run.id}."
+
+
+def _count_in(gauge: Gauge) -> Iterator[Cue]:
+    """Count the beats before the first."""
+    for due, (pulse, _) in zip(gauge.dues[:-1], gauge.pulses, strict=True):
+        if due < gauge.first_beat:
+            yield Cue(due, f"{pulse}")
+
+
+def _bar_lines(gauge: Gauge) -> Iterator[Cue]:
+    """Name each bar as it begins."""
+    for bar in gauge.plan.part.bars:
+        says = f"bar {bar.number}" if bar.number else "pickup"
+        yield Cue(gauge.plan.tempo_map.seconds_at(bar.onset), says)
+
+
+def _prompts(gauge: Gauge) -> Iterator[Cue]:
+    """Say each prompt."""
+    for prompt in gauge.plan.prompts:
+        yield Cue(prompt.at, f"  {prompt.say}")
+
+
+def _breaths(gauge: Gauge) -> Iterator[Cue]:
+    """Say when each breath is due."""
+    for breath in gauge.plan.breaths.breaths:
+        word = "breathe" if breath.kind == "full" else "top off"
+        yield Cue(breath.start, f"  {word} now")

@@ -1,0 +1,66 @@
+"""How far the air reaches, as lines of text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil
+
+from coach.planning.breathing.reach import OneBreath, Reach
+from coach.score.phrase import Part
+
+PERCENT = 100
+
+
+def reach_lines(part: Part, reach: Reach) -> list[str]:
+    """Write a reach out.
+
+    Parameters
+    ----------
+    part : Part
+        What it is for.
+    reach : Reach
+        What was found.
+
+    Returns
+    -------
+    list of str
+        In one breath at each loudness, then with breaths at each tempo.
+    """
+    return [
+        f"In one breath (goal {reach.goal_bpm:g}):",
+        *(f"  {_one_breath(part, reach, row)}" for row in reach.rows),
+        "",
+        "With breaths, planned anew at each tempo (slower takes more air):",
+        *_planned(part, reach),
+    ]
+
+
+def _one_breath(part: Part, reach: Reach, row: OneBreath) -> str:
+    """Say what one breath does at one loudness.
+
+    Slower takes more air, so that a slowest tempo is rounded to the faster side.
+    """
+    loudness = "as written" if not row.shift_steps else f"{row.shift_steps:+g} steps"
+    words = [
+        f"{loudness:12} from {ceil(row.slowest_bpm)} on",
+        f"on the top half from {ceil(row.slowest_on_top_half_bpm)} on",
+        f"at {reach.goal_bpm:g} it takes {row.needed_l:.1f} L",
+    ]
+    if row.runs_out is not None:
+        note = part.notes[row.runs_out]
+        words.append(f"runs out in bar {note.bar}, beat {float(note.beat):.3g}")
+    return "; ".join(words)
+
+
+def _planned(part: Part, reach: Reach) -> Iterator[str]:
+    """Write a line for each tempo."""
+    yield f"  {'tempo':>6} {'breaths':>8} {'lowest':>7} {'below half':>11}"
+    for point in reach.points:
+        end = ""
+        if point.runs_out is not None:
+            note = part.notes[point.runs_out]
+            end = f"  runs out in bar {note.bar}, beat {float(note.beat):.3g}"
+        yield (
+            f"  {point.bpm:6.0f} {point.breaths:8} {point.lowest_air * PERCENT:6.0f}%"
+            f" {point.below_half_share * PERCENT:10.0f}%{end}"
+        )

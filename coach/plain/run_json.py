@@ -1,0 +1,144 @@
+"""Runs and reviews as plain values, for scripts: ``coach log`` and ``coach review``.
+
+Names and shapes are a promise to others: add to them, never rename.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.review import Best, Review, Trouble
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.run import Run
+
+DIGITS = 6
+"""Decimals kept of seconds."""
+
+BPM_DIGITS = 2
+"""Decimals kept of tempos and flow scales."""
+
+MS = 1000.0
+"""Milliseconds in a second."""
+
+
+def run_as_dict(run: Run) -> dict[str, Any]:
+    """Lay a run out as plain values.
+
+    Parameters
+    ----------
+    run : Run
+        What to lay out.
+
+    Returns
+    -------
+    dict
+        Only dictionaries, lists, numbers, words, booleans and None.
+    """
+    return {
+        "id": run.id,
+        "started": run.started.isoformat(),
+        "etude": run.etude,
+        "etude_key": run.etude_key,
+        "segment": _segment(run.from_bar, run.to_bar),
+        "bpm": round(run.bpm, BPM_DIGITS),
+        "completed": run.is_completed,
+        "clean": run.is_clean,
+        "marks": [_mark(mark) for mark in run.marks],
+        "note": run.note,
+        "plan": run.plan,
+        "click": {"sent": run.sent, "worst_late_ms": round(run.worst_late * MS, 3)},
+        "whole": run.is_whole,
+        "reached_bar": run.reached_bar,
+        "lasted_s": round(run.lasted, DIGITS),
+        "attended": run.is_attended,
+    }
+
+
+def review_as_dict(what: Review) -> dict[str, Any]:
+    """Lay a review out as plain values.
+
+    Parameters
+    ----------
+    what : Review
+        What to lay out.
+
+    Returns
+    -------
+    dict
+        Only dictionaries, lists, numbers, words, booleans and None.
+    """
+    best = what.best
+    return {
+        "etude": what.etude,
+        "runs": what.runs,
+        "attended": what.attended,
+        "clean_bpm": None if best is None else round(best.clean_bpm, BPM_DIGITS),
+        "clean_segment": None if best is None else _segment(best.from_bar, best.to_bar),
+        "goal_bpm": round(what.goal_bpm, BPM_DIGITS),
+        "trouble": [_trouble(spot) for spot in what.trouble],
+        "progress": [_progress(best) for best in what.progress],
+        "air": {
+            "flow_scale": round(what.air.flow_scale, BPM_DIGITS),
+            "low": round(what.air.low, BPM_DIGITS),
+            "high": round(what.air.high, BPM_DIGITS),
+            "ran_out": what.air.ran_out,
+            "completed": what.air.completed,
+            "days": what.air.days,
+            "says": what.air.says,
+        },
+        "next": [_advice(advice) for advice in what.next],
+    }
+
+
+def _mark(mark: Mark) -> dict[str, Any]:
+    """Lay out a mark; an amount only where one was measured."""
+    laid = {
+        "kind": str(mark.kind),
+        "bar": mark.bar,
+        "beat": mark.beat,
+        "at_s": round(mark.at, DIGITS),
+        "by": mark.by,
+    }
+    if mark.amount is not None:
+        laid["amount_s"] = round(mark.amount, DIGITS)
+    return laid
+
+
+def _trouble(spot: Trouble) -> dict[str, Any]:
+    """Lay out one spot."""
+    return {
+        "bar": spot.bar,
+        "beat": spot.beat,
+        "ran_out": spot.ran_out,
+        "rushed": spot.rushed,
+        "dragged": spot.dragged,
+        "missed": spot.missed,
+        "late_after_breath": spot.late_after_breath,
+        "runs": spot.runs,
+    }
+
+
+def _progress(best: Best) -> dict[str, Any]:
+    """Lay out the best of a day."""
+    return {
+        "date": best.day.isoformat(),
+        "best_clean_bpm": round(best.clean_bpm, BPM_DIGITS),
+        "segment": _segment(best.from_bar, best.to_bar),
+        "whole": best.is_whole,
+    }
+
+
+def _advice(advice: Advice) -> dict[str, Any]:
+    """Lay out what to play next."""
+    return {
+        "segment": _segment(advice.from_bar, advice.to_bar),
+        "bpm": round(advice.bpm, BPM_DIGITS),
+        "why": advice.why,
+        "kind": advice.kind,
+    }
+
+
+def _segment(from_bar: int, to_bar: int) -> dict[str, int]:
+    """Lay out a stretch of bars."""
+    return {"from_bar": from_bar, "to_bar": to_bar}

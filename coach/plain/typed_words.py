@@ -1,0 +1,97 @@
+"""What a player types after a run: ``not clean, ran out 7.3, lips tired``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from coach.rehearsal.run.mark import MarkKind
+
+IS_CLEAN = {
+    "clean": True,
+    "yes": True,
+    "y": True,
+    "not clean": False,
+    "unclean": False,
+    "no": False,
+    "n": False,
+}
+"""Words that say how the run was."""
+
+KINDS = {
+    "ran out": MarkKind.RAN_OUT,
+    "rushed": MarkKind.RUSHED,
+    "dragged": MarkKind.DRAGGED,
+    "missed": MarkKind.MISSED,
+    "late after the breath": MarkKind.LATE_AFTER_BREATH,
+    "late after breath": MarkKind.LATE_AFTER_BREATH,
+    "late": MarkKind.LATE_AFTER_BREATH,
+}
+"""Words that say what happened; of two that begin alike, the longer first."""
+
+MARK = re.compile(
+    rf"({'|'.join(KINDS)})\s+(?:in\s+)?(?:bar\s+)?(\d+)(?:(?:\.|\s+beat\s+)(\d+))?"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SaidMark:
+    """Something that went wrong, as a player says where."""
+
+    kind: MarkKind
+    """What happened."""
+
+    bar: int
+    """Bar on the page."""
+
+    beat: int = 1
+    """Beat in the bar, from 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What the player says of a run."""
+
+    is_clean: bool | None
+    """The verdict; None if there is none."""
+
+    marks: tuple[SaidMark, ...]
+    """What happened where, in the order in which it is said."""
+
+    note: str
+    """Everything else."""
+
+
+def read_words(text: str) -> Said:
+    """Understand what a player types after a run.
+
+    Parameters
+    ----------
+    text : str
+        Pieces between commas or semicolons; each is a verdict, a mark or a note.
+
+    Returns
+    -------
+    Said
+        Nothing that is typed is lost: what is neither verdict nor mark is the note.
+
+    Examples
+    --------
+    >>> said = read_words("not clean, ran out bar 7 beat 3, lips tired")
+    >>> said.is_clean, said.marks[0].bar, said.marks[0].beat, said.note
+    (False, 7, 3, 'lips tired')
+    """
+    is_clean: bool | None = None
+    marks: list[SaidMark] = []
+    note: list[str] = []
+    for piece in (piece.strip() for piece in re.split("[,;]", text)):
+        said = piece.lower()
+        found = MARK.fullmatch(said)
+        if said in IS_CLEAN:
+            is_clean = IS_CLEAN[said]
+        elif found:
+            kind, bar, beat = found.groups()
+            marks.append(SaidMark(KINDS[kind], int(bar), int(beat or 1)))
+        elif piece:
+            note.append(piece)
+    return Said(is_clean, tuple(marks), ", ".join(note))

@@ -1,0 +1,1 @@
+"""Lungs and flow: litres that a note takes, and what a breath gives back."""

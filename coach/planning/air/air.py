@@ -1,0 +1,344 @@
+"""Litres that a note takes, and what a breath gives back.
+
+Flow falls with pitch and grows by a fixed factor with each step of dynamics.  A
+hairpin is followed exactly: loudness changes in a straight line over the note, so
+the flow is an exponential in time and its integral has a closed form.
+
+A breath fills the lungs fast at first and more slowly as they fill, since the
+muscles that draw air in weaken with volume.  The first moments go to letting go of
+the note and opening the mouth, so a tenth of a second gives next to nothing.
+
+Conventions
+-----------
+Levels of air are fractions of the player's capacity.  Flow is in litres per second
+at the lungs.  Where the numbers come from stands in ``config/air.toml``.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from coach.errors import ConfigError
+from coach.planning.slide.slide import Articulation, SlidePlan
+from coach.score.note import Note
+
+if TYPE_CHECKING:
+    from coach.planning.air.lungs import Player
+
+CM_PER_M = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class AirSettings:
+    """Numbers of the air model: the keys of ``config/air.toml``."""
+
+    flow_f3_mf_lps: float
+    """Flow of F3 at mezzo-forte, in litres per second."""
+
+    reference_hz: float
+    """Frequency of that F3."""
+
+    pitch_power: float
+    """Flow falls with frequency to this power."""
+
+    loud_step_factor: float
+    """Flow grows by this factor with each step of dynamics; greater than 1."""
+
+    floor_lps: float
+    """No note takes less than this, in litres per second."""
+
+    staccato_share: float
+    """Share of its written length that a staccato note sounds."""
+
+    staccatissimo_share: float
+    """Share of its written length that a staccatissimo note sounds."""
+
+    detached_legato_share: float
+    """Share of its written length that a note with dot and dash sounds."""
+
+    accent_factor: float
+    """Flow of an accented note against a plain one."""
+
+    strong_accent_factor: float
+    """Flow of a note with a strong accent against a plain one."""
+
+    tongue_stroke_share: float
+    """Air that a stroke of the tongue adds, as a share of the note's."""
+
+    legato_stroke_share: float
+    """Air that a soft legato stroke adds, as a share of the note's."""
+
+    arm_share_per_m: float
+    """Air that a metre of slide adds, as a share of the note's that it leads to."""
+
+    full_share: float
+    """Level that a full breath reaches."""
+
+    half_share: float
+    """Level where the top half ends."""
+
+    empty_share: float
+    """Level below which nothing more can be blown."""
+
+    release_s: float
+    """Letting go and opening: the flow in rises over about twice this, in seconds."""
+
+    fill_s: float
+    """Time constant of the filling, in seconds."""
+
+    shortest_tone_s: float
+    """Nobody runs out of a long tone sooner, in seconds."""
+
+    longest_tone_s: float
+    """Nobody holds a long tone for longer, in seconds."""
+
+    least_loudness_apart_steps: float
+    """Two long tones tell of the dynamics only when this far apart."""
+
+    def __post_init__(self) -> None:
+        """Refuse numbers that no lungs and no horn can have."""
+        levels = (0.0, self.empty_share, self.half_share, self.full_share, 1.0)
+        wrong = {
+            "empty, half and full must rise from 0 to 1": any(
+                a > b for a, b in pairwise(levels)
+            )
+            or not self.empty_share < self.half_share < self.full_share,
+            "flows and times must be above 0": min(
+                self.flow_f3_mf_lps, self.reference_hz, self.floor_lps, self.fill_s
+            )
+            <= 0.0
+            or self.release_s < 0.0,
+            "loud_step_factor must be above 1": self.loud_step_factor <= 1.0,
+            "a note must sound for some of its length, and for no more": any(
+                not 0.0 < share <= 1.0
+                for share in (
+                    self.staccato_share,
+                    self.staccatissimo_share,
+                    self.detached_legato_share,
+                )
+            ),
+            "no sign, stroke or arm may give air back": min(
+                self.accent_factor - 1.0,
+                self.strong_accent_factor - 1.0,
+                self.tongue_stroke_share,
+                self.legato_stroke_share,
+                self.arm_share_per_m,
+            )
+            < 0.0,
+        }
+        for sentence, is_wrong in wrong.items():
+            if is_wrong:
+                raise ConfigError(
+                    f"The settings for air do not work: {sentence}.",
+                    "Mend them in your player file.",
+                )
+
+
+@dataclass(frozen=True, slots=True)
+class NoteAir:
+    """How one note uses air, from its start."""
+
+    start_lps: float
+    """Flow at its start, in litres per second, before the floor."""
+
+    growth_per_s: float
+    """Flow grows by ``exp(growth_per_s)`` in a second; 0 without a hairpin."""
+
+    floor_lps: float
+    """The flow is never less, in litres per second."""
+
+    sounding_s: float
+    """How long it sounds in its written length: less than that for staccato."""
+
+    def used_l(self, seconds: float) -> float:
+        """Add up the air from its start, in litres.
+
+        Parameters
+        ----------
+        seconds : float
+            How long after its start; beyond `sounding_s` nothing more is used.
+
+        Returns
+        -------
+        float
+            The integral of the flow, exact.
+        """
+        time = min(max(seconds, 0.0), self.sounding_s)
+        growth = self.growth_per_s
+        if growth == 0.0:
+            return max(self.start_lps, self.floor_lps) * time
+        crossing = math.log(self.floor_lps / self.start_lps) / growth
+        meets = min(max(crossing, 0.0), time)
+        if growth > 0.0:
+            return self.floor_lps * meets + self._grown_l(meets, time)
+        return self._grown_l(0.0, meets) + self.floor_lps * (time - meets)
+
+    def _grown_l(self, start: float, end: float) -> float:
+        """Integrate the exponential between two times, in litres."""
+        at_start = self.start_lps * math.exp(self.growth_per_s * start)
+        return (
+            at_start
+            * math.expm1(self.growth_per_s * (end - start))
+            / (self.growth_per_s)
+        )
+
+
+def flow_lps(hertz: float, loudness: float, settings: AirSettings) -> float:
+    """Tell the flow of a steady plain note, in litres per second.
+
+    Parameters
+    ----------
+    hertz : float
+        Sounding frequency.
+    loudness : float
+        Steps from mezzo-forte.
+    settings : AirSettings
+        The air model.
+
+    Returns
+    -------
+    float
+        Litres per second, never below the floor.
+    """
+    return max(settings.floor_lps, _bare_flow_lps(hertz, loudness, settings))
+
+
+def _bare_flow_lps(hertz: float, loudness: float, settings: AirSettings) -> float:
+    """Tell the flow without the floor."""
+    by_pitch: float = (hertz / settings.reference_hz) ** -settings.pitch_power
+    by_loudness: float = settings.loud_step_factor**loudness
+    return settings.flow_f3_mf_lps * by_loudness * by_pitch
+
+
+def air_of(
+    note: Note,
+    seconds: float,
+    player: Player,
+    settings: AirSettings,
+    effort: float = 1.0,
+) -> NoteAir:
+    """Tell how a note uses air.
+
+    Parameters
+    ----------
+    note : Note
+        What is played.
+    seconds : float
+        Its written length in time; greater than 0.
+    player : Player
+        Whose flow it is.
+    settings : AirSettings
+        The air model.
+    effort : float
+        Factor for tongue and arm, from `effort_factors`.
+
+    Returns
+    -------
+    NoteAir
+        Flow over its time, hairpins, signs and effort taken in.
+    """
+    factor = player.flow_scale * effort * _blown_factor(note, settings)
+    steps = note.loud_end - note.loud_start
+    return NoteAir(
+        start_lps=factor
+        * _bare_flow_lps(note.sounding.hertz, note.loud_start, settings),
+        growth_per_s=math.log(settings.loud_step_factor) * steps / seconds,
+        floor_lps=factor * settings.floor_lps,
+        sounding_s=seconds * sounding_share(note, settings),
+    )
+
+
+def _blown_factor(note: Note, settings: AirSettings) -> float:
+    """Tell how much harder accents blow a note."""
+    if not note.articulations:
+        return 1.0
+    if "strong-accent" in note.articulations:
+        return settings.strong_accent_factor
+    return settings.accent_factor if "accent" in note.articulations else 1.0
+
+
+def sounding_share(note: Note, settings: AirSettings) -> float:
+    """Tell which share of its written length a note sounds; 1 for a plain one."""
+    if not note.articulations:
+        return 1.0
+    shares = {
+        "staccatissimo": settings.staccatissimo_share,
+        "spiccato": settings.staccatissimo_share,
+        "staccato": settings.staccato_share,
+        "detached-legato": settings.detached_legato_share,
+    }
+    return min((shares.get(sign, 1.0) for sign in note.articulations), default=1.0)
+
+
+def refill(air: float, gap_s: float, settings: AirSettings) -> float:
+    """Tell the level of air after a breath.
+
+    Parameters
+    ----------
+    air : float
+        Level when the breath starts, as a fraction of capacity; what would lie
+        below empty counts as empty.
+    gap_s : float
+        How long the breath may take, in seconds.
+    settings : AirSettings
+        The air model.
+
+    Returns
+    -------
+    float
+        Level at its end: up to full, and never less than before.  It grows with
+        `air` and with `gap_s`.
+
+    Notes
+    -----
+    The lungs fill towards the whole capacity, ``1 - (1 - air) * exp(-e / fill_s)``
+    with ``e = t * t / (t + 2 * release_s)``, and the breath stops at full.
+    """
+    start = max(air, settings.empty_share)
+    filled = 1.0 - (1.0 - start) * still_empty(gap_s, settings)
+    return max(start, min(settings.full_share, filled))
+
+
+def still_empty(gap_s: float, settings: AirSettings) -> float:
+    """Tell which share of the empty room a breath of `gap_s` seconds leaves empty."""
+    if gap_s <= 0.0:
+        return 1.0
+    filling = gap_s * gap_s / (gap_s + 2.0 * settings.release_s)
+    return math.exp(-filling / settings.fill_s)
+
+
+def effort_factors(slide_plan: SlidePlan, settings: AirSettings) -> tuple[float, ...]:
+    """Tell how much more air each note takes for the tongue and the arm.
+
+    Parameters
+    ----------
+    slide_plan : SlidePlan
+        How each note is begun and where the slide goes.
+    settings : AirSettings
+        What a stroke and a metre of slide cost: common practice, no published
+        source.
+
+    Returns
+    -------
+    tuple of float
+        A factor for each note, 1 for a natural slur in the same place.
+    """
+    strokes = {
+        Articulation.TONGUED: settings.tongue_stroke_share,
+        Articulation.LEGATO_TONGUED: settings.legato_stroke_share,
+    }
+    factors = []
+    before: float | None = None
+    for placement, articulation in zip(
+        slide_plan.placements, slide_plan.articulations, strict=True
+    ):
+        moved = 0.0
+        if before is not None and placement.cm is not None:
+            moved = abs(placement.cm - before) / CM_PER_M
+        before = placement.cm
+        arm = moved * settings.arm_share_per_m
+        factors.append(1.0 + strokes.get(articulation, 0.0) + arm)
+    return tuple(factors)

@@ -1,0 +1,149 @@
+"""The air at every moment of a plan: exact, also inside a note and inside a breath.
+
+Inside a note the level follows the flow's integral; inside a breath it follows the
+filling of the lungs; in between it stands still.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coach.planning.air.air import AirSettings, NoteAir, air_of, refill
+from coach.planning.air.lungs import Player
+from coach.planning.breathing.breaths import BreathPlan
+from coach.score.phrase import NoteTime, Part
+from coach.score.tempo import Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class Sounding:
+    """Air while a note sounds."""
+
+    start: Seconds
+    """When it begins."""
+
+    level: float
+    """Air at its start, as a fraction of capacity."""
+
+    note: NoteAir
+    """How it uses air."""
+
+    share_per_l: float
+    """Fraction of capacity that a litre of the model is, tongue and arm taken in."""
+
+    def level_at(self, time: Seconds) -> float:
+        """Tell the air at a moment from its start on."""
+        return self.level - self.note.used_l(time - self.start) * self.share_per_l
+
+
+@dataclass(frozen=True, slots=True)
+class Breathing:
+    """Air while the player breathes in."""
+
+    start: Seconds
+    """When it begins."""
+
+    level: float
+    """Air at its start, as a fraction of capacity."""
+
+    top: float
+    """Air at its end, as a fraction of capacity."""
+
+    air: AirSettings
+    """The air model."""
+
+    def level_at(self, time: Seconds) -> float:
+        """Tell the air at a moment from its start on."""
+        return min(self.top, refill(self.level, time - self.start, self.air))
+
+
+@dataclass(frozen=True, slots=True)
+class Still:
+    """Air while neither happens."""
+
+    start: Seconds
+    """When it begins."""
+
+    level: float
+    """Air all along, as a fraction of capacity."""
+
+    def level_at(self, time: Seconds) -> float:  # noqa: ARG002 (the same for all kinds)
+        """Tell the air at a moment."""
+        return self.level
+
+
+Stretch = Sounding | Breathing | Still
+
+
+@dataclass(frozen=True, slots=True)
+class AirLevels:
+    """The air over a whole run."""
+
+    starts: tuple[Seconds, ...]
+    """When each stretch begins, in order."""
+
+    stretches: tuple[Stretch, ...]
+    """What happens from then on."""
+
+    def level_at(self, time: Seconds) -> float:
+        """Tell the air at a run time, as a fraction of capacity.
+
+        Parameters
+        ----------
+        time : Seconds
+            Run time; before the first note the lungs are full.
+
+        Returns
+        -------
+        float
+            The level, below empty where the player would be dry.
+        """
+        k = max(0, bisect_right(self.starts, time) - 1)
+        stretch = self.stretches[k]
+        return stretch.level_at(Seconds(max(time, stretch.start)))
+
+
+def lay_air_levels(
+    part: Part,
+    times: Sequence[NoteTime],
+    plan: BreathPlan,
+    player: Player,
+    air: AirSettings,
+) -> AirLevels:
+    """Lay out the air of a plan.
+
+    Parameters
+    ----------
+    part : Part
+        What is played.
+    times : sequence of NoteTime
+        When each note sounds, as written.
+    plan : BreathPlan
+        Where the player breathes.
+    player : Player
+        Whose lungs.
+    air : AirSettings
+        The air model.
+
+    Returns
+    -------
+    AirLevels
+        The level at any moment; it meets the plan's at each note's start and end.
+    """
+    breaths = {breath.after_note: breath for breath in plan.breaths}
+    stretches: list[Stretch] = []
+    for k, (note, time) in enumerate(zip(part.notes, times, strict=True)):
+        stop = plan.ends[k]
+        before, after = plan.air_before[k], plan.air_after[k]
+        note_air = air_of(note, time.end - time.start, player, air)
+        modelled_l = note_air.used_l(stop - time.start)
+        # A note that a breath takes whole sounds for no time and uses no air.
+        share = (before - after) / modelled_l if modelled_l > 0 else 0.0
+        stretches.append(Sounding(time.start, before, note_air, share))
+        if k in breaths:
+            stretches.append(Breathing(stop, after, breaths[k].air_after, air))
+        else:
+            stretches.append(Still(stop, after))
+    return AirLevels(tuple(stretch.start for stretch in stretches), tuple(stretches))

@@ -1,0 +1,191 @@
+"""Say in a player's words why a breath stands where it does, and what goes wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
+
+from coach.planning.breathing.breath_places import ROUNDING, Places, Way
+from coach.planning.breathing.breath_search import Walk
+from coach.score.phrase import Part
+
+LIKELY = 0.5
+"""From here on a phrase is said to end."""
+
+PERCENT = 100
+
+
+def where(part: Part, k: int) -> str:
+    """Name a note by bar and beat: ``bar 7, beat 2.5``."""
+    note = part.notes[k]
+    return f"bar {note.bar}, beat {float(note.beat):.3g}"
+
+
+def why_here(
+    places: Places,
+    ways: Sequence[tuple[Way, ...]],
+    walk: Walk,
+    number: int,
+    asked: AbstractSet[int],
+) -> str:
+    """Say why a breath stands here and not at the neighbour.
+
+    Parameters
+    ----------
+    places : Places
+        The part, laid out.
+    ways : sequence of tuple of Way
+        For each gap, how one may breathe there.
+    walk : Walk
+        All breaths of the plan.
+    number : int
+        Which of them, from 0.
+    asked : set of int
+        Gaps where the player asks for a breath.
+
+    Returns
+    -------
+    str
+        A short phrase, without a full stop.
+    """
+    k, way = walk.breaths[number]
+    if k in asked:
+        return "you ask for it"
+    if k in places.marked:
+        return "the page has a mark"
+    reason = _reason(places, k, way)
+    neighbour = _neighbour(ways, walk, number)
+    if neighbour is None:
+        return reason
+    return f"{reason}; {_comparison(places, ways, walk, k, neighbour)}"
+
+
+def _reason(places: Places, k: int, way: Way) -> str:
+    """Say what is good about a place, or that nothing is."""
+    part, gap = places.part, places.gaps[k]
+    if way.taken_s == 0.0:
+        return "on the rest"
+    if part.notes[k].has_fermata:
+        return "after the hold"
+    if gap.phrase_end >= LIKELY:
+        return "the phrase ends"
+    if gap.rest_s > ROUNDING:
+        return "at the short rest"
+    if part.notes[k + 1].is_slurred:
+        return "inside the slur, since nothing else works"
+    near = part.notes[max(0, k - 1) : k + 3]
+    if all(note.length <= part.notes[k].length for note in near) and any(
+        note.length < part.notes[k].length for note in near
+    ):
+        return "after the longer note"
+    return "for want of a better place"
+
+
+def _neighbour(ways: Sequence[tuple[Way, ...]], walk: Walk, number: int) -> int | None:
+    """Find the best other place between the breath before and the one after.
+
+    Of equals, the next one counts: to wait for it is what a player would think of.
+    """
+    breaths = walk.breaths
+    k = breaths[number][0]
+    first = breaths[number - 1][0] + 1 if number else 0
+    last = breaths[number + 1][0] if number + 1 < len(breaths) else len(ways)
+    others = [j for j in range(first, last) if ways[j] and j != k]
+    return min(others, key=lambda j: (_least(ways[j]), j < k, abs(j - k)), default=None)
+
+
+def _least(ways: Sequence[Way]) -> float:
+    """Give the least that a breath in a gap costs the music."""
+    return min(way.cost for way in ways)
+
+
+def _comparison(
+    places: Places,
+    ways: Sequence[tuple[Way, ...]],
+    walk: Walk,
+    here: int,
+    there: int,
+) -> str:
+    """Say what speaks against another place."""
+    name = f"after {where(places.part, there)}"
+    notes = places.part.notes
+    if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
+        return f"{name} it would break the slur"
+    is_better = _least(ways[there]) < _least(ways[here])
+    if there > here:
+        used = places.used_before[there + 1] - places.used_before[here]
+        left = walk.air_before[here] - used
+        if is_better or left < places.lungs.half:
+            return f"{name} only {_percent(left)} would be left"
+    elif is_better:
+        return f"{name} is too early, with {_percent(walk.air_after[there])} left"
+    if places.gaps[there].phrase_end < places.gaps[here].phrase_end:
+        return f"{name} it would cut into the phrase"
+    if notes[there].length < notes[here].length:
+        return f"{name} the note is shorter"
+    return f"{name} it would disturb more"
+
+
+def _percent(air: float) -> str:
+    """Air as a player thinks of it."""
+    return f"{max(0.0, air) * PERCENT:.0f}%"
+
+
+def notices_of(
+    places: Places,
+    walk: Walk,
+    asked: AbstractSet[int],
+    impossible: Sequence[int],
+) -> tuple[str, ...]:
+    """Say what goes wrong.
+
+    Parameters
+    ----------
+    places : Places
+        The part, laid out.
+    walk : Walk
+        All breaths of the plan.
+    asked : set of int
+        Gaps where the player asks for a breath.
+    impossible : sequence of int
+        Gaps where a breath is asked for, by the player or the page, and cannot be.
+
+    Returns
+    -------
+    tuple of str
+        A sentence for each breath that cannot be had, that gives nothing, or that
+        breaks a slur unasked; and one for where the air runs out.
+    """
+    part = places.part
+    notices = [_impossible(places, k, asked) for k in impossible]
+    for k, _ in walk.breaths:
+        name = f"The breath after {where(part, k)}"
+        if walk.air_before[k + 1] <= walk.air_after[k]:
+            notices.append(f"{name} is too short to give any air.")
+        if part.notes[k + 1].is_slurred and k not in asked | places.marked:
+            notices.append(f"{name} breaks a slur: nothing else works.")
+    dry = dry_note(places, walk)
+    if dry is not None:
+        notices.append(
+            f"The air runs out in {where(part, dry)}: play softer, or choose another "
+            "tempo, or leave out a note to breathe."
+        )
+    return tuple(notices)
+
+
+def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
+    """Say why a breath that is asked for cannot be had."""
+    if not 0 <= k < len(places.gaps):
+        return "No note follows the place where you ask for a breath; there is none."
+    name = f"after {where(places.part, k)}"
+    if k not in asked:
+        return f"The page's breath {name} finds no time at this tempo."
+    if not places.ways[k]:
+        return f"The breath that you ask for {name} finds no time at this tempo."
+    return f"You both ask for a breath {name} and forbid it; there is none."
+
+
+def dry_note(places: Places, walk: Walk) -> int | None:
+    """Find the first note at whose end the air is gone; None if there is none."""
+    empty = places.air.empty_share - ROUNDING
+    return next((k for k, air in enumerate(walk.air_after) if air < empty), None)

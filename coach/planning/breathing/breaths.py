@@ -1,0 +1,321 @@
+"""Choose where to breathe in a part.
+
+A breath is taken on a rest, or out of the note before; the note after it is always
+in time.  The plan is the one that disturbs the music and the player least, proved
+to within `BreathPlan.gap`.
+
+Conventions
+-----------
+Times are in seconds of run time.  Air is a fraction of the player's capacity.  A
+place to breathe is named by the index of the note before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from coach.planning.air.air import AirSettings
+from coach.planning.air.lungs import Player
+from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breath_places import (
+    ROUNDING,
+    Places,
+    Way,
+    choose_ways,
+    lay_places,
+)
+from coach.planning.breathing.breath_search import Walk, find_breaths
+from coach.planning.breathing.breath_words import dry_note, notices_of, why_here
+from coach.score.phrase import NoteTime, Part
+from coach.score.tempo import Seconds, TempoMap
+
+
+@dataclass(frozen=True, slots=True)
+class Breath:
+    """One planned breath."""
+
+    after_note: int
+    """Index of the note before it."""
+
+    start: Seconds
+    """When the note before it stops, in run time."""
+
+    next_note: Seconds
+    """When the note after it starts: always its written time."""
+
+    taken: Seconds
+    """How much is taken from the note before; 0 on a rest."""
+
+    is_on_rest: bool
+    """The written rest alone is time enough."""
+
+    kind: Literal["full", "catch"]
+    """A full breath, or a short one."""
+
+    air_before: float
+    """Air when it starts, as a fraction of capacity."""
+
+    air_after: float
+    """Air when it ends, as a fraction of capacity."""
+
+    is_marked: bool
+    """Stands on the page."""
+
+    is_locked: bool
+    """The player asked for it."""
+
+    why: str
+    """Why here and not at the neighbour, in the player's words."""
+
+    @property
+    def gap(self) -> Seconds:
+        """Time there is to breathe."""
+        return Seconds(self.next_note - self.start)
+
+
+@dataclass(frozen=True, slots=True)
+class Locks:
+    """What the player insists on, by the index of the note before the gap."""
+
+    must: frozenset[int] = frozenset()
+    """Breathe here."""
+
+    must_not: frozenset[int] = frozenset()
+    """Never breathe here."""
+
+
+@dataclass(frozen=True, slots=True)
+class BreathPlan:
+    """Where the player breathes, and where the air goes."""
+
+    breaths: tuple[Breath, ...]
+    """In order."""
+
+    ends: tuple[Seconds, ...]
+    """When each note stops sounding: shortened where a breath takes from it."""
+
+    air_before: tuple[float, ...]
+    """Air at the start of each note, as a fraction of capacity."""
+
+    air_after: tuple[float, ...]
+    """Air at the end of each note; below empty where the player would be dry."""
+
+    flow_lps: tuple[float, ...]
+    """Mean flow of each note, in litres per second."""
+
+    lowest_air: float
+    """Least air anywhere, as a fraction of capacity."""
+
+    below_half: Seconds
+    """Time spent playing below half."""
+
+    high_notes_below_half: int
+    """Notes counted as high that begin below half."""
+
+    runs_out: int | None
+    """First note at whose end the air is gone; None if it never is."""
+
+    cost: float
+    """How much the plan disturbs the music and the player; lower is better."""
+
+    gap: float
+    """Proved bound on how much cheaper any plan could be, as a share of `cost`."""
+
+    notices: tuple[str, ...] = ()
+    """Warnings in the player's words: locks that cannot be kept, where it runs out."""
+
+    @property
+    def is_optimal(self) -> bool:
+        """No plan is cheaper, within rounding."""
+        return self.gap <= 1e-9  # noqa: PLR2004
+
+
+def plan_breaths(
+    part: Part,
+    tempo_map: TempoMap,
+    *,
+    ends: Sequence[float],
+    player: Player,
+    air: AirSettings,
+    costs: BreathSettings,
+    locks: Locks = Locks(),
+    effort: Sequence[float] | None = None,
+    times: Sequence[NoteTime] | None = None,
+) -> BreathPlan:
+    """Pick the breaths that disturb the music and the player least.
+
+    Parameters
+    ----------
+    part : Part
+        What is played; a full breath is taken before its first note.
+    tempo_map : TempoMap
+        At which speeds.
+    ends : sequence of float, length n - 1
+        How likely a musician hears a phrase end in each gap, 0 to 1.
+    player : Player
+        Whose lungs.
+    air : AirSettings
+        The air model.
+    costs : BreathSettings
+        The weights.
+    locks : Locks
+        What the player insists on; goes before marks on the page.
+    effort : sequence of float, length n, optional
+        Factor on the air of each note, from `coach.planning.air.air.effort_factors`.
+    times : sequence of NoteTime, length n, optional
+        When each note sounds at those speeds, where that is known already.
+
+    Returns
+    -------
+    BreathPlan
+        The cheapest plan, or one within ``gap`` of it.
+
+    Notes
+    -----
+    Time grows with the number of notes; see `coach.planning.breathing.breath_search`.
+    """
+    places = lay_places(
+        part,
+        tempo_map,
+        ends=ends,
+        player=player,
+        air=air,
+        costs=costs,
+        effort=effort,
+        times=times,
+    )
+    return choose_breaths(places, locks)
+
+
+def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
+    """Pick the breaths in a part that is laid out already, as after an edit.
+
+    Parameters
+    ----------
+    places : Places
+        The part, from `coach.planning.breathing.breath_places.lay_places`.
+    locks : Locks
+        What the player insists on; goes before marks on the page.
+
+    Returns
+    -------
+    BreathPlan
+        The cheapest plan, or one within ``gap`` of it.
+    """
+    ways, forced, impossible = choose_ways(places, locks.must, locks.must_not)
+    walk, gap = find_breaths(
+        places,
+        ways,
+        forced,
+        most_states=places.settings.most_states_count,
+        most_gap=places.settings.most_gap_share,
+        most_rounds=places.settings.most_rounds_count,
+    )
+    stops = _stops(places, walk)
+    return BreathPlan(
+        breaths=tuple(
+            _breath(places, ways, walk, number, stops, locks)
+            for number in range(len(walk.breaths))
+        ),
+        ends=stops,
+        air_before=walk.air_before,
+        air_after=walk.air_after,
+        flow_lps=_flows(places, walk, stops),
+        lowest_air=min(walk.air_after),
+        below_half=Seconds(_below_half(places, walk)),
+        high_notes_below_half=sum(
+            note.high > 0.0 and level < places.lungs.half - ROUNDING
+            for note, level in zip(places.notes, walk.air_before, strict=True)
+        ),
+        runs_out=dry_note(places, walk),
+        cost=walk.cost,
+        gap=gap,
+        notices=notices_of(places, walk, locks.must, impossible),
+    )
+
+
+def _stops(places: Places, walk: Walk) -> tuple[Seconds, ...]:
+    """Tell when each note stops."""
+    stops = [time.end for time in places.times]
+    for k, way in walk.breaths:
+        if way.taken_s > 0.0:
+            stops[k] = Seconds(places.times[k + 1].start - way.gap_s)
+    return tuple(stops)
+
+
+def _flows(places: Places, walk: Walk, stops: Sequence[Seconds]) -> tuple[float, ...]:
+    """Tell the mean flow of each note, in litres per second."""
+    used = [note.used for note in places.notes]
+    for k, way in walk.breaths:
+        used[k] = way.used
+    return tuple(
+        share * places.player.capacity_l / (stop - time.start)
+        for share, stop, time in zip(used, stops, places.times, strict=True)
+    )
+
+
+def _below_half(places: Places, walk: Walk) -> float:
+    """Add up the time that is played below half, in seconds."""
+    half, total = places.lungs.half, 0.0
+    sounding = [note.sounding_s for note in places.notes]
+    for k, way in walk.breaths:
+        sounding[k] = way.sounding_s
+    for before, after, seconds in zip(
+        walk.air_before, walk.air_after, sounding, strict=True
+    ):
+        if after < half:
+            below = half - after
+            total += seconds * min(1.0, below / (before - after))
+    return total
+
+
+def _breath(
+    places: Places,
+    ways: Sequence[tuple[Way, ...]],
+    walk: Walk,
+    number: int,
+    stops: Sequence[Seconds],
+    locks: Locks,
+) -> Breath:
+    """Put one breath into a player's terms."""
+    k, way = walk.breaths[number]
+    after = walk.air_before[k + 1]
+    settings = places.settings
+    is_full = after >= settings.full_from_share - ROUNDING
+    return Breath(
+        after_note=k,
+        start=stops[k],
+        next_note=places.times[k + 1].start,
+        taken=Seconds(way.taken_s),
+        is_on_rest=way.taken_s == 0.0,
+        kind="full" if is_full and way.gap_s >= settings.full_from_s else "catch",
+        air_before=walk.air_after[k],
+        air_after=after,
+        is_marked=k in places.marked,
+        is_locked=k in locks.must,
+        why=why_here(places, ways, walk, number, locks.must),
+    )
+
+
+def breath_to_breath(
+    breaths: Sequence[Breath], note_count: int
+) -> tuple[tuple[int, int], ...]:
+    """Divide the notes of a part at its breaths.
+
+    Parameters
+    ----------
+    breaths : sequence of Breath
+        Planned for the whole part.
+    note_count : int
+        How many notes it has.
+
+    Returns
+    -------
+    tuple of (int, int)
+        First and last note of each stretch played on one breath, in order.
+    """
+    lasts = [*(breath.after_note for breath in breaths), note_count - 1]
+    firsts = [0, *(last + 1 for last in lasts[:-1])]
+    return tuple(zip(firsts, lasts, strict=True))

@@ -1,0 +1,215 @@
+"""What to say when: breathe in so many beats, top off, no breath until bar so-and-so.
+
+Words are few, so that a glance or a screen reader is enough, and they begin with
+what to do.  A prompt falls on a felt beat, early enough to finish the thought and
+to act, and never while the breath before is still being taken.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from coach.planning.breathing.breaths import Breath, BreathPlan
+from coach.score.note import Note
+from coach.score.phrase import Bar, Part, Place, place_of
+from coach.score.tempo import Beats, Seconds, TempoMap
+
+PromptKind = Literal["full", "catch", "hold"]
+
+ON_THE_BEAT = 0.05
+"""So near after a beat, in written units, a breath is said to be on it."""
+
+ROUNDING = 1e-6
+"""Far below any part of a beat that matters."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prompt:
+    """One thing to tell the player, early enough to act."""
+
+    at: Seconds
+    """When to say it, in run time."""
+
+    bar: int
+    """Bar on the page where it is said."""
+
+    beat: float
+    """Beat in that bar, from 1."""
+
+    say: str
+    """The words: ``top off in 2 beats, after bar 7 beat 3``."""
+
+    kind: PromptKind
+    """A full breath, a catch breath to top off, or no breath for a while."""
+
+    breath: int | None
+    """Index of the breath it announces; None for ``hold``."""
+
+
+@dataclass(frozen=True, slots=True)
+class PromptSettings:
+    """The keys of ``config/prompts.toml``."""
+
+    full_ahead_beats: float
+    """How many felt beats ahead a full breath is announced."""
+
+    catch_ahead_beats: float
+    """How many felt beats ahead a catch breath is announced."""
+
+    shortest_ahead_s: float
+    """Nothing is announced later than this, in seconds, where there is time."""
+
+    hold_from_bars: float
+    """From so many bars without a breath on, the player is told that none comes."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Moment:
+    """A place of the page and its run time."""
+
+    place: Beats
+    time: Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class _Pulse:
+    """Every felt beat of a part, in order, and the end as the last."""
+
+    places: tuple[Beats, ...]
+    times: tuple[Seconds, ...]
+
+    def number_at(self, time: float) -> float:
+        """Count felt beats from the first to a run time, with parts of one."""
+        k = min(bisect_right(self.times, time), len(self.times) - 1)
+        start, end = self.times[k - 1], self.times[k]
+        return k - 1 + (time - start) / (end - start)
+
+
+def lay_prompts(
+    part: Part, tempo_map: TempoMap, breaths: BreathPlan, settings: PromptSettings
+) -> tuple[Prompt, ...]:
+    """Lay out what to tell the player.
+
+    Parameters
+    ----------
+    part : Part
+        What is played.
+    tempo_map : TempoMap
+        At which speeds.
+    breaths : BreathPlan
+        Where the player breathes.
+    settings : PromptSettings
+        How early to say what.
+
+    Returns
+    -------
+    tuple of Prompt
+        In order of time: one for each breath, and one for each long stretch
+        without any.
+    """
+    pulse = _felt(part, tempo_map)
+    prompts = []
+    free = _Moment(part.start, tempo_map.seconds_at(part.start))
+    for number, breath in enumerate(breaths.breaths):
+        place = place_of(part, tempo_map.beats_at(breath.start))
+        moment = _moment(pulse, free, breath, settings)
+        hold = _hold(part, free, part.notes[breath.after_note], settings)
+        if hold is not None and hold.at < moment.time:
+            prompts.append(hold)
+        prompts.append(_announce(part, pulse, moment, number, breath, place))
+        free = _Moment(part.notes[breath.after_note + 1].onset, breath.next_note)
+    hold = _hold(part, free, part.notes[-1], settings, is_last=True)
+    return (*prompts, hold) if hold is not None else tuple(prompts)
+
+
+def _felt(part: Part, tempo_map: TempoMap) -> _Pulse:
+    """List the felt beats of a part."""
+    places = [place for bar in part.bars for place in _felt_in(bar)]
+    places.append(part.end)
+    return _Pulse(tuple(places), tuple(tempo_map.seconds_at(p) for p in places))
+
+
+def _felt_in(bar: Bar) -> Sequence[Beats]:
+    """List the felt beats of a bar, and its start where that lies between two."""
+    beat = bar.metre.beat
+    passed = (bar.first_beat - 1) * bar.metre.unit_beats
+    places = [bar.onset]
+    following = bar.onset - passed % beat + beat
+    while following < bar.end:
+        places.append(Beats(following))
+        following += beat
+    return places
+
+
+def _moment(
+    pulse: _Pulse, free: _Moment, breath: Breath, settings: PromptSettings
+) -> _Moment:
+    """Choose when to announce a breath: on a felt beat, once the last one is over."""
+    is_full = breath.kind == "full"
+    ahead = settings.full_ahead_beats if is_full else settings.catch_ahead_beats
+    by_beats = int(max(0.0, pulse.number_at(breath.start) - ahead + ROUNDING))
+    by_time = bisect_right(pulse.times, breath.start - settings.shortest_ahead_s) - 1
+    k = max(0, min(by_beats, by_time))
+    if pulse.times[k] < free.time:
+        k = bisect_left(pulse.times, free.time)
+    if pulse.times[k] > breath.start:
+        return free
+    return _Moment(pulse.places[k], pulse.times[k])
+
+
+def _announce(
+    part: Part,
+    pulse: _Pulse,
+    moment: _Moment,
+    number: int,
+    breath: Breath,
+    place: Place,
+) -> Prompt:
+    """Announce one breath."""
+    said = place_of(part, float(moment.place))
+    ahead = pulse.number_at(breath.start) - pulse.number_at(moment.time)
+    count = int(ahead + ROUNDING)
+    beat = int(place.beat + ON_THE_BEAT)
+    words = [
+        "breathe deep" if breath.kind == "full" else "top off",
+        f"in {count} beat{'s' if count > 1 else ''}," if count > 0 else "now,",
+        "on" if place.beat - beat < ON_THE_BEAT else "after",
+        "" if place.bar == said.bar else f"bar {place.bar}",
+        f"beat {beat}",
+    ]
+    return Prompt(
+        at=moment.time,
+        bar=said.bar,
+        beat=said.beat,
+        say=" ".join(word for word in words if word),
+        kind=breath.kind,
+        breath=number,
+    )
+
+
+def _hold(
+    part: Part,
+    free: _Moment,
+    last: Note,
+    settings: PromptSettings,
+    *,
+    is_last: bool = False,
+) -> Prompt | None:
+    """Say that no breath comes for a while, where that is so."""
+    onsets = [bar.onset for bar in part.bars]
+    bars = bisect_right(onsets, last.onset) - bisect_right(onsets, free.place)
+    if bars < settings.hold_from_bars:
+        return None
+    said = place_of(part, float(free.place))
+    until = "the end" if is_last else f"bar {last.bar}"
+    return Prompt(
+        at=free.time,
+        bar=said.bar,
+        beat=said.beat,
+        say=f"no breath until {until}",
+        kind="hold",
+        breath=None,
+    )

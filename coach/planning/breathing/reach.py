@@ -1,0 +1,228 @@
+"""How far the air reaches: at which tempo, loudness and capacity a phrase goes.
+
+Played in one breath, a phrase takes air in proportion to its time: half the tempo
+takes twice the air.  So the slowest tempo that works, and the capacity that would
+be needed, follow from one adding up.  What breaths make of it at each tempo is
+planned anew for each.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import accumulate
+
+from coach.planning.air.air import AirSettings, air_of
+from coach.planning.air.lungs import Player
+from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breaths import Locks, plan_breaths
+from coach.score.phrase import Part, time_notes
+
+NOTHING_LOCKED = Locks()
+
+
+@dataclass(frozen=True, slots=True)
+class OneBreath:
+    """A phrase in one breath, at one loudness."""
+
+    shift_steps: float
+    """Steps louder than the page; below 0 softer."""
+
+    slowest_bpm: float
+    """Slowest tempo at which one breath is enough, in the part's beat."""
+
+    slowest_on_top_half_bpm: float
+    """Slowest tempo at which one breath also stays on the top half."""
+
+    needed_l: float
+    """Capacity for one breath at the goal tempo, in litres."""
+
+    needed_on_top_half_l: float
+    """Capacity for one breath on the top half at the goal tempo, in litres."""
+
+    runs_out: int | None
+    """Note on which the air is gone at the goal tempo; None if it lasts."""
+
+    leaves_top_half: int | None
+    """Note on which the top half is left at the goal tempo; None if never."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReachPoint:
+    """What the plan comes to at one tempo."""
+
+    bpm: float
+    """Tempo, in the part's beat."""
+
+    breaths: int
+    """How many the plan has."""
+
+    lowest_air: float
+    """Least air anywhere, as a fraction of capacity."""
+
+    below_half_share: float
+    """Time played below half, as a share from the first note to the last."""
+
+    runs_out: int | None
+    """First note at whose end the air is gone; None if it never is."""
+
+    cost: float
+    """How much the plan disturbs the music and the player."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """How far the air reaches in a phrase."""
+
+    goal_bpm: float
+    """The page's tempo, in the part's beat."""
+
+    rows: tuple[OneBreath, ...]
+    """In one breath, for each loudness asked for."""
+
+    points: tuple[ReachPoint, ...]
+    """With breaths as planned, for each tempo asked for, as the page is marked."""
+
+    slowest_planned_bpm: float | None
+    """Slowest of those tempi from which on no plan runs out; None if all do."""
+
+
+def find_reach(
+    part: Part,
+    *,
+    bpms: Sequence[float],
+    shifts: Sequence[float],
+    ends: Sequence[float],
+    player: Player,
+    air: AirSettings,
+    costs: BreathSettings,
+    locks: Locks = NOTHING_LOCKED,
+    effort: Sequence[float] | None = None,
+) -> Reach:
+    """Tell how far the air reaches.
+
+    Parameters
+    ----------
+    part : Part
+        The phrase, segment or part.
+    bpms : sequence of float
+        Tempi to plan at, in the part's beat.
+    shifts : sequence of float
+        Steps louder (or, below 0, softer) than the page to add up for.
+    ends : sequence of float, length n - 1
+        How likely a musician hears a phrase end in each gap, 0 to 1.
+    player : Player
+        Whose lungs.
+    air : AirSettings
+        The air model.
+    costs : BreathSettings
+        The weights of a plan.
+    locks : Locks
+        What the player insists on in a plan.
+    effort : sequence of float, length n, optional
+        Factor on the air of each note, for tongue and arm.
+
+    Returns
+    -------
+    Reach
+        Rows for a table and points for a curve.
+    """
+    points = []
+    for bpm in sorted(bpms):
+        plan = plan_breaths(
+            part,
+            part.at_tempo(bpm),
+            ends=ends,
+            player=player,
+            air=air,
+            costs=costs,
+            locks=locks,
+            effort=effort,
+        )
+        sounding = plan.ends[-1] - part.at_tempo(bpm).seconds_at(part.notes[0].onset)
+        points.append(
+            ReachPoint(
+                bpm=bpm,
+                breaths=len(plan.breaths),
+                lowest_air=plan.lowest_air,
+                below_half_share=plan.below_half / sounding,
+                runs_out=plan.runs_out,
+                cost=plan.cost,
+            )
+        )
+    return Reach(
+        goal_bpm=part.tempo.bpm,
+        rows=tuple(one_breath(part, shift, player, air, effort) for shift in shifts),
+        points=tuple(points),
+        slowest_planned_bpm=_slowest(points),
+    )
+
+
+def _slowest(points: Sequence[ReachPoint]) -> float | None:
+    """Give the slowest tempo from which on no plan runs out."""
+    slowest = None
+    for point in reversed(points):
+        if point.runs_out is not None:
+            break
+        slowest = point.bpm
+    return slowest
+
+
+def one_breath(
+    part: Part,
+    shift_steps: float,
+    player: Player,
+    air: AirSettings,
+    effort: Sequence[float] | None = None,
+) -> OneBreath:
+    """Tell how far one breath reaches at one loudness.
+
+    Parameters
+    ----------
+    part : Part
+        The phrase.
+    shift_steps : float
+        Steps louder (or, below 0, softer) than the page.
+    player : Player
+        Whose lungs.
+    air : AirSettings
+        The air model.
+    effort : sequence of float, length n, optional
+        Factor on the air of each note, for tongue and arm.
+
+    Returns
+    -------
+    OneBreath
+        Tempi, capacities and where it ends.
+    """
+    efforts = effort if effort is not None else [1.0] * len(part.notes)
+    times = time_notes(part, part.tempo_map)
+    used_l = []
+    for note, time, factor in zip(part.notes, times, efforts, strict=True):
+        shifted = replace(
+            note,
+            loud_start=note.loud_start + shift_steps,
+            loud_end=note.loud_end + shift_steps,
+        )
+        note_air = air_of(shifted, time.end - time.start, player, air, factor)
+        used_l.append(note_air.used_l(note_air.sounding_s))
+    sums_l = list(accumulate(used_l))
+    whole = air.full_share - air.empty_share
+    top = air.full_share - air.half_share
+    share = sums_l[-1] / player.capacity_l
+    return OneBreath(
+        shift_steps=shift_steps,
+        slowest_bpm=part.tempo.bpm * share / whole,
+        slowest_on_top_half_bpm=part.tempo.bpm * share / top,
+        needed_l=sums_l[-1] / whole,
+        needed_on_top_half_l=sums_l[-1] / top,
+        runs_out=_crossing(sums_l, whole * player.capacity_l),
+        leaves_top_half=_crossing(sums_l, top * player.capacity_l),
+    )
+
+
+def _crossing(sums_l: Sequence[float], limit_l: float) -> int | None:
+    """Find the note on which more than `limit_l` is used; None if never."""
+    k = bisect_right(sums_l, limit_l)
+    return k if k < len(sums_l) else None

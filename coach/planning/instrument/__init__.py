@@ -1,0 +1,1 @@
+"""What an instrument can play: partials, positions, valves."""

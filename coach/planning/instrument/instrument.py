@@ -1,0 +1,210 @@
+"""What an instrument can play, and how each pitch is placed on it.
+
+Conventions
+-----------
+Keys are sounding MIDI keys, 60 for middle C.  A reading is a clef with the
+semitones from the written to the sounding pitch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from coach.config import settings_from
+from coach.errors import ConfigError
+from coach.planning.instrument.placement import NO_PLACE, Placement
+from coach.planning.instrument.slide_chart import SlideTube, SlideValve, lay_slide_chart
+from coach.planning.instrument.valve_chart import ValveSide, lay_valve_chart
+
+InstrumentKind = Literal["slide", "valves", "breath-only"]
+KINDS: tuple[InstrumentKind, ...] = ("slide", "valves", "breath-only")
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One way a player of the instrument reads."""
+
+    clef: str
+    """``bass``, ``tenor``, ``alto`` or ``treble``."""
+
+    transposition_semitones: int
+    """Semitones from written to sounding pitch."""
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """One instrument of `config/instruments`."""
+
+    name: str
+    """Name of its file: ``tenor-trombone``."""
+
+    title: str
+    """Name in words: ``tenor trombone``."""
+
+    kind: InstrumentKind
+    """What places its pitches: a slide, valves, or nothing that the coach plans."""
+
+    lowest: int
+    """Lowest sounding key."""
+
+    highest: int
+    """Highest sounding key."""
+
+    readings: tuple[Reading, ...]
+    """How it is read, the usual way first; at least one."""
+
+    length_cm: float | None = None
+    """Sounding length of the open tube; None for a breath-only instrument."""
+
+    about: str = ""
+    """What a player should know of how it is treated."""
+
+    chart: Mapping[int, tuple[Placement, ...]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+    """Places of each key that can be played; empty for a breath-only instrument."""
+
+    @property
+    def clef(self) -> str:
+        """The clef it is usually read in."""
+        return self.readings[0].clef
+
+    @property
+    def transposition(self) -> int:
+        """Semitones from written to sounding pitch in that clef."""
+        return self.readings[0].transposition_semitones
+
+    def choices(self, midi: int) -> tuple[Placement, ...]:
+        """Give the places of a sounding key, the usual one first.
+
+        Parameters
+        ----------
+        midi : int
+            Sounding key.
+
+        Returns
+        -------
+        tuple of Placement
+            Empty if the key cannot be played; one place with an empty label on a
+            breath-only instrument.
+        """
+        if self.kind == "breath-only":
+            return (NO_PLACE,) if self.lowest <= midi <= self.highest else ()
+        return self.chart.get(midi, ())
+
+    def out_of_tune(self, beyond_cents: float) -> dict[int, float]:
+        """Name the keys that no place of the instrument puts in tune.
+
+        Parameters
+        ----------
+        beyond_cents : float
+            How far off is out of tune.
+
+        Returns
+        -------
+        dict
+            For each such key the cents that its best place leaves; positive is
+            sharp.  The lip has to mend these.
+        """
+        best = {
+            midi: min((place.cents for place in places), key=abs)
+            for midi, places in self.chart.items()
+        }
+        return {
+            midi: cents for midi, cents in best.items() if abs(cents) > beyond_cents
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class _Head:
+    """What every instrument's file says at its top."""
+
+    title: str
+    kind: str
+    lowest_midi: int
+    highest_midi: int
+
+
+def build_instrument(name: str, table: Mapping[str, Any]) -> Instrument:
+    """Make an instrument from its file.
+
+    Parameters
+    ----------
+    name : str
+        Name of the file, without its ending.
+    table : mapping
+        What stands in it.
+
+    Returns
+    -------
+    Instrument
+        With the places of every key worked out.
+
+    Raises
+    ------
+    ConfigError
+        If something is missing, unknown or of the wrong kind; names the file.
+    """
+    where = f"instruments/{name}.toml"
+    head_keys = ("title", "kind", "lowest_midi", "highest_midi")
+    head = settings_from(
+        _Head, {key: table[key] for key in head_keys if key in table}, where=where
+    )
+    readings = tuple(
+        settings_from(Reading, reading, where=where, table="readings")
+        for reading in table.get("readings", ())
+    )
+    if not readings or head.lowest_midi > head.highest_midi:
+        raise ConfigError(
+            f"{where} needs a reading and a lowest note that is not above the highest.",
+            "Mend the file.",
+        )
+    chart, length_cm = _lay_chart(head, table, where)
+    return Instrument(
+        name,
+        head.title,
+        _kind(head.kind, where),
+        head.lowest_midi,
+        head.highest_midi,
+        readings,
+        length_cm,
+        table.get("about", ""),
+        chart,
+    )
+
+
+def _kind(kind: str, where: str) -> InstrumentKind:
+    """Take the kind as written, or refuse it."""
+    for known in KINDS:
+        if kind == known:
+            return known
+    raise ConfigError(
+        f"{where}: kind is {kind!r}.", f"Write one of {', '.join(KINDS)}."
+    )
+
+
+def _lay_chart(
+    head: _Head, table: Mapping[str, Any], where: str
+) -> tuple[Mapping[int, tuple[Placement, ...]], float | None]:
+    """Work out the places of every key, and the length of the open tube."""
+    lowest, highest = head.lowest_midi, head.highest_midi
+    if head.kind == "slide":
+        tube = settings_from(
+            SlideTube, table.get("slide", {}), where=where, table="slide"
+        )
+        valves = [
+            settings_from(SlideValve, valve, where=where, table="valves")
+            for valve in table.get("valves", ())
+        ]
+        return lay_slide_chart(tube, valves, lowest, highest), tube.length_cm
+    if head.kind == "valves":
+        sides = [
+            settings_from(ValveSide, side, where=where, table="sides")
+            for side in table.get("sides", ())
+        ]
+        if not sides:
+            raise ConfigError(f"{where} has no [[sides]].", "Say what its valves do.")
+        return lay_valve_chart(sides, lowest, highest), sides[0].length_cm
+    return {}, None

@@ -1,0 +1,1 @@
+"""Where a musician hears a phrase end."""

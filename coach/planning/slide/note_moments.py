@@ -1,0 +1,176 @@
+"""A part as the walk sees it: for each note when it comes and how it can be played.
+
+Equal notes in equal places are one and the same `Moment`, so that what is worked out
+for one holds for all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from coach.planning.instrument.instrument import Instrument
+from coach.planning.instrument.placement import NO_PLACE, Placement, find_place
+from coach.planning.slide.begins import Begin, find_breaks, read_begins
+from coach.planning.slide.metre_places import find_metre_places
+from coach.planning.slide.slide_costs import Moment, SlideSettings, Way
+from coach.score.phrase import Part
+from coach.score.tempo import TempoMap
+
+NANOSECOND_DIGITS = 9
+STROKES = {
+    Begin.TONGUE: (True,),
+    Begin.SOFT: (True,),
+    Begin.SLUR: (False, True),
+    Begin.OPEN: (True, False),
+}
+"""For each way the page lets a note begin, whether the tongue may or must move."""
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What the walk needs to know of the part, note by note."""
+
+    midis: tuple[int, ...]
+    """Sounding keys."""
+
+    onsets_s: tuple[float, ...]
+    """When each note starts."""
+
+    breaks: tuple[bool, ...]
+    """Before which notes the sound stops."""
+
+    begins: tuple[Begin, ...]
+    """How the page lets each begin."""
+
+    strong: tuple[bool, ...]
+    """Which stand on a strong place."""
+
+    cells: tuple[int, ...]
+    """With which of them a beat or a bar begins."""
+
+
+@dataclass(frozen=True, slots=True)
+class Freedom:
+    """What the player lets the plan choose from."""
+
+    may_use_alternates: bool
+    """Other places than the usual one."""
+
+    may_add_slurs: bool
+    """Natural slurs where the page writes none."""
+
+    locked: Mapping[int, str]
+    """Places that the player insists on, by the index of the note."""
+
+
+def read_page(part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]) -> Page:
+    """Read what the walk needs to know of a part.
+
+    Parameters
+    ----------
+    part : Part
+        The page.
+    tempo_map : TempoMap
+        Its speeds.
+    breaths_after : frozenset of int
+        Notes that a breath follows.
+    """
+    breaks = find_breaks(part, breaths_after)
+    places = find_metre_places(part)
+    return Page(
+        tuple(note.sounding.midi for note in part.notes),
+        tuple(tempo_map.seconds_at(note.onset) for note in part.notes),
+        breaks,
+        read_begins(part, breaks),
+        places.strong,
+        places.cells,
+    )
+
+
+def lay_moments(
+    page: Page, instrument: Instrument, settings: SlideSettings, freedom: Freedom
+) -> list[Moment]:
+    """Give every note with all the ways to play it.
+
+    Parameters
+    ----------
+    page : Page
+        The notes.
+    instrument : Instrument
+        On what they are played.
+    settings : SlideSettings
+        What the arm may use of the time.
+    freedom : Freedom
+        What may be chosen.
+    """
+    ways: dict[tuple[int, str | None, Begin], tuple[Way, ...]] = {}
+    known: dict[tuple[object, ...], Moment] = {}
+    moments = []
+    for k, midi in enumerate(page.midis):
+        ioi_s, move_s = _times(page, k, settings)
+        begin, is_break = _begin(page, k, instrument, freedom)
+        lock = freedom.locked.get(k)
+        times = round(ioi_s, NANOSECOND_DIGITS), round(move_s, NANOSECOND_DIGITS)
+        key = (midi, lock, begin, *times, is_break, page.strong[k])
+        if key not in known:
+            if (midi, lock, begin) not in ways:
+                places = find_places(instrument, midi, lock, freedom)
+                ways[midi, lock, begin] = _ways(places, begin)
+            known[key] = Moment(
+                ways[midi, lock, begin], midi, begin, *times, is_break, page.strong[k]
+            )
+        moments.append(known[key])
+    return moments
+
+
+def _times(page: Page, k: int, settings: SlideSettings) -> tuple[float, float]:
+    """Tell how long ago the note before began, and what the arm has of that."""
+    if k == 0:
+        return settings.quick_s, settings.quick_s
+    ioi_s = max(settings.soonest_s, page.onsets_s[k] - page.onsets_s[k - 1])
+    return ioi_s, ioi_s if page.breaks[k] else ioi_s * settings.move_share
+
+
+def _begin(
+    page: Page, k: int, instrument: Instrument, freedom: Freedom
+) -> tuple[Begin, bool]:
+    """Tell how a note may begin on this instrument, and whether the sound stops."""
+    around = page.midis[max(0, k - 1) : k + 1]
+    if page.breaks[k] or not all(instrument.choices(midi) for midi in around):
+        return Begin.TONGUE, True
+    begin = page.begins[k]
+    if begin is Begin.OPEN and not freedom.may_add_slurs:
+        begin = Begin.TONGUE
+    return begin, False
+
+
+def find_places(
+    instrument: Instrument, midi: int, lock: str | None, freedom: Freedom
+) -> tuple[Placement, ...]:
+    """Give the places that a note may take, the usual one first.
+
+    Parameters
+    ----------
+    instrument : Instrument
+        On what it is played.
+    midi : int
+        Sounding key.
+    lock : str or None
+        The place the player insists on, with or without its sign (``#4`` or ``4``);
+        one that the pitch does not have changes nothing.
+    freedom : Freedom
+        What may be chosen.
+    """
+    places = instrument.choices(midi) or (NO_PLACE,)
+    asked = None if lock is None else find_place(places, lock)
+    if asked is not None:
+        return (asked,)
+    return places if freedom.may_use_alternates else places[:1]
+
+
+def _ways(places: Sequence[Placement], begin: Begin) -> tuple[Way, ...]:
+    """Give the ways to play a note: each place, struck or slurred."""
+    return tuple(
+        Way(place, is_stroke) for place in places for is_stroke in STROKES[begin]
+    )

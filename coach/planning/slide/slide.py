@@ -1,0 +1,231 @@
+"""Choose positions and articulation for a part.
+
+The plan is the cheapest walk through the part: which of its positions each note
+takes and how it is begun, weighing the way of the arm, its hurry and its turns, the
+strokes of the tongue, the tuning, and what departs from the page and from habit.
+
+Conventions
+-----------
+Notes are counted from 0.  Places are in centimetres out from first position.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from coach.planning.instrument.instrument import Instrument
+from coach.planning.instrument.partials import CM_IN_M
+from coach.planning.instrument.placement import Articulation, Placement
+from coach.planning.slide.alike import walk_alike
+from coach.planning.slide.arm import travel_cm
+from coach.planning.slide.begins import Begin
+from coach.planning.slide.figures import find_figures, find_sequences
+from coach.planning.slide.note_moments import Freedom, Page, lay_moments, read_page
+from coach.planning.slide.slide_costs import (
+    Moment,
+    SlideSettings,
+    Way,
+    articulate,
+    lay_stages,
+)
+from coach.planning.slide.slide_walk import Stage, Walk, find_walk
+from coach.planning.slide.slide_words import slide_notices
+from coach.score.phrase import Part
+from coach.score.tempo import TempoMap
+
+__all__ = ["Articulation", "Placement", "SlidePlan", "plan_slide", "plan_tongued"]
+
+NO_LOCKS: Mapping[int, str] = {}
+
+
+@dataclass(frozen=True, slots=True)
+class SlidePlan:
+    """Positions and articulation for every note."""
+
+    placements: tuple[Placement, ...]
+    """One for each note."""
+
+    articulations: tuple[Articulation, ...]
+    """One for each note: how it is begun."""
+
+    travel_cm: float
+    """How far the arm goes in all."""
+
+    tongue_strokes: int
+    """Notes begun with the tongue."""
+
+    natural_slurs: int
+    """Notes begun by a change of partial or valve, with no tongue."""
+
+    worst_speed_mps: float
+    """Fastest mean arm speed that any move asks for, in metres per second."""
+
+    cost: float
+    """Lower is better."""
+
+    notices: tuple[str, ...] = ()
+    """Warnings in the player's words."""
+
+    travel_by_note_cm: tuple[float, ...] = ()
+    """How far the arm goes to reach each note; 0 for the first."""
+
+
+def plan_slide(
+    part: Part,
+    tempo_map: TempoMap,
+    instrument: Instrument,
+    settings: SlideSettings,
+    *,
+    dial: float,
+    breaths_after: frozenset[int] = frozenset(),
+    locked: Mapping[int, str] = NO_LOCKS,
+    usual_only: bool = False,
+) -> SlidePlan:
+    """Choose positions and articulation for every note.
+
+    Only a slide is given alternates and slurs that the page does not write: valves
+    keep their usual fingerings, and slur what the page slurs.
+
+    Parameters
+    ----------
+    part : Part
+        What is played.
+    tempo_map : TempoMap
+        Its speeds.
+    instrument : Instrument
+        On what.
+    settings : SlideSettings
+        What is weighed.
+    dial : float
+        From 0, usual positions and the page's own slurs, to 1, as many natural
+        slurs as the music allows; beyond the ends it stands at the end.
+    breaths_after : frozenset of int
+        Notes that a breath follows.
+    locked : mapping
+        Places that the player insists on, by the index of the note.
+    usual_only : bool
+        Use no alternate, wherever the dial stands.
+
+    Returns
+    -------
+    SlidePlan
+        The cheapest of the plans that play alike what comes again.
+    """
+    dial = min(1.0, max(0.0, dial))
+    page = read_page(part, tempo_map, breaths_after)
+    is_free = dial > 0 and instrument.kind == "slide"
+    freedom = Freedom(
+        may_use_alternates=is_free and not usual_only,
+        may_add_slurs=is_free,
+        locked=_with_marked(part, instrument, locked),
+    )
+    moments = lay_moments(page, instrument, settings, freedom)
+    stages = lay_stages(moments, settings, dial)
+    walk, soft = _walk_with_figures(part, page, moments, stages, settings)
+    plan = _describe(moments, walk, soft)
+    notices = slide_notices(part, instrument, settings, moments, plan, locked)
+    return replace(plan, notices=notices)
+
+
+def plan_tongued(
+    part: Part,
+    tempo_map: TempoMap,
+    instrument: Instrument,
+    settings: SlideSettings,
+    breaths_after: frozenset[int] = frozenset(),
+) -> SlidePlan:
+    """Give the plan to compare with: all tongued, in usual positions.
+
+    Parameters
+    ----------
+    part : Part
+        What is played.
+    tempo_map : TempoMap
+        Its speeds.
+    instrument : Instrument
+        On what.
+    settings : SlideSettings
+        What is weighed.
+    breaths_after : frozenset of int
+        Notes that a breath follows.
+
+    Returns
+    -------
+    SlidePlan
+        Every note struck, slurred on the page or not.
+    """
+    page = read_page(part, tempo_map, breaths_after)
+    page = replace(page, begins=(Begin.TONGUE,) * len(page.begins))
+    freedom = Freedom(may_use_alternates=False, may_add_slurs=False, locked=NO_LOCKS)
+    moments = lay_moments(page, instrument, settings, freedom)
+    walk = find_walk(lay_stages(moments, settings, 0.0))
+    return _describe(moments, walk, frozenset())
+
+
+def _with_marked(
+    part: Part, instrument: Instrument, locked: Mapping[int, str]
+) -> Mapping[int, str]:
+    """Add the positions that stand on the page to those the player insists on."""
+    marked = {
+        k: note.marked_position
+        for k, note in enumerate(part.notes)
+        if note.marked_position and instrument.kind != "breath-only"
+    }
+    return {**marked, **locked}
+
+
+def _walk_with_figures(
+    part: Part,
+    page: Page,
+    moments: Sequence[Moment],
+    stages: Sequence[Stage],
+    settings: SlideSettings,
+) -> tuple[Walk, frozenset[int]]:
+    """Find the cheapest walk that plays alike what comes again."""
+    longest = settings.longest_figure_notes
+    shapes = [(id(m.ways), m.ioi_s, m.move_s, m.is_break) for m in moments]
+    labels = {
+        id(m.ways): (m.midi, *dict.fromkeys(way.place.label for way in m.ways))
+        for m in moments
+    }
+    places = [labels[id(m.ways)] for m in moments]
+    manners = [(m.begin, m.ioi_s, m.is_break, m.is_strong) for m in moments]
+    steps = [note.written.staff_step for note in part.notes]
+    return walk_alike(
+        moments,
+        stages,
+        find_figures(shapes, places, page.cells, longest),
+        find_sequences(manners, steps, longest),
+    )
+
+
+def _describe(moments: Sequence[Moment], walk: Walk, soft: frozenset[int]) -> SlidePlan:
+    """Say what a walk asks of the player."""
+    ways: list[Way] = [
+        moment.ways[choice]
+        for moment, choice in zip(moments, walk.choices, strict=True)
+    ]
+    steps = list(zip(pairwise(moments), pairwise(ways), strict=True))
+    articulations = [
+        Articulation.TONGUED,
+        *(articulate(before, after, old, new) for (before, after), (old, new) in steps),
+    ]
+    for k in soft:
+        articulations[k] = Articulation.LEGATO_TONGUED
+    travels = (0.0, *(travel_cm(old.place, new.place) for _, (old, new) in steps))
+    strokes = sum(articulation.is_stroke for articulation in articulations)
+    return SlidePlan(
+        placements=tuple(way.place for way in ways),
+        articulations=tuple(articulations),
+        travel_cm=sum(travels),
+        tongue_strokes=strokes,
+        natural_slurs=len(articulations) - strokes,
+        worst_speed_mps=max(
+            travel / CM_IN_M / moment.move_s
+            for travel, moment in zip(travels, moments, strict=True)
+        ),
+        cost=walk.cost,
+        travel_by_note_cm=travels,
+    )

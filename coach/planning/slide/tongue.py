@@ -1,0 +1,168 @@
+"""Say where the tempo asks for slurring in twos, or for a double tongue.
+
+Strokes of the tongue a second are held against the limits of single and double
+tonguing.  Only strokes that follow each other that quickly count: a slurred note
+between two strokes gives the tongue its time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from coach.planning.instrument.placement import Articulation
+from coach.score.phrase import Part
+from coach.score.tempo import TempoMap
+
+MOST_STRETCHES = 4
+"""Stretches that a notice names before it says "and others"."""
+
+
+@dataclass(frozen=True, slots=True)
+class TongueSettings:
+    """The keys of ``config/tongue.toml``."""
+
+    demanding_per_s: float
+    """Up to here a single tongue is easy."""
+
+    single_limit_per_s: float
+    """From here a single tongue is near its limit."""
+
+    double_per_s: float
+    """From here only a double tongue is quick enough."""
+
+    double_limit_per_s: float
+    """From here a double tongue is at its limit too."""
+
+    least_notes: int
+    """Fewer strokes in a row do not tire."""
+
+
+@dataclass(frozen=True, slots=True)
+class TongueStretch:
+    """A stretch of quick strokes."""
+
+    first: int
+    """Index of the first note."""
+
+    last: int
+    """Index of the last note."""
+
+    strokes_per_s: float
+    """How many strokes a second it takes."""
+
+
+def find_stretches(
+    part: Part,
+    tempo_map: TempoMap,
+    articulations: Sequence[Articulation],
+    settings: TongueSettings,
+) -> tuple[TongueStretch, ...]:
+    """Find where strokes follow each other too quickly to be easy.
+
+    Parameters
+    ----------
+    part : Part
+        What is played.
+    tempo_map : TempoMap
+        Its speeds.
+    articulations : sequence of Articulation, one for each note
+        How each note is begun.
+    settings : TongueSettings
+        What is easy.
+
+    Returns
+    -------
+    tuple of TongueStretch
+        In order.
+    """
+    struck = [k for k, begun in enumerate(articulations) if begun.is_stroke]
+    times = {k: tempo_map.seconds_at(part.notes[k].onset) for k in struck}
+    stretches = []
+    for run in _quick_runs(struck, times, settings):
+        lasts_s = times[run[-1]] - times[run[0]]
+        stretches.append(TongueStretch(run[0], run[-1], (len(run) - 1) / lasts_s))
+    return tuple(stretches)
+
+
+def _quick_runs(
+    struck: Sequence[int], times: Mapping[int, float], settings: TongueSettings
+) -> Iterator[list[int]]:
+    """Give the runs of strokes that each follow quickly on the one before."""
+    run = list(struck[:1])
+    for before, after in pairwise(struck):
+        if (times[after] - times[before]) * settings.demanding_per_s >= 1.0:
+            if len(run) >= settings.least_notes:
+                yield run
+            run = []
+        run.append(after)
+    if len(run) >= settings.least_notes:
+        yield run
+
+
+def advise_tongue(
+    part: Part,
+    tempo_map: TempoMap,
+    articulations: Sequence[Articulation],
+    settings: TongueSettings,
+) -> tuple[str, ...]:
+    """Say in the player's words where the tongue is asked for much.
+
+    Parameters
+    ----------
+    part : Part
+        What is played.
+    tempo_map : TempoMap
+        Its speeds.
+    articulations : sequence of Articulation, one for each note
+        How each note is begun.
+    settings : TongueSettings
+        What is easy, demanding and too much.
+
+    Returns
+    -------
+    tuple of str
+        A sentence for each kind of advice, the most pressing first; empty where a
+        single tongue is easy throughout.
+    """
+    found: dict[str, list[TongueStretch]] = {}
+    for stretch in find_stretches(part, tempo_map, articulations, settings):
+        found.setdefault(_advice(stretch.strokes_per_s, settings), []).append(stretch)
+    sentences = []
+    for advice, stretches in sorted(found.items(), key=lambda item: -_most(item[1])):
+        rate = _most(stretches)
+        where = _where(part, stretches)
+        sentences.append(f"{where}: {rate:.1f} strokes a second {advice}.")
+    return tuple(sentences)
+
+
+def _most(stretches: Sequence[TongueStretch]) -> float:
+    """Give the quickest of some stretches, in strokes a second."""
+    return max(stretch.strokes_per_s for stretch in stretches)
+
+
+def _advice(strokes_per_s: float, settings: TongueSettings) -> str:
+    """Put a rate into words."""
+    if strokes_per_s >= settings.double_limit_per_s:
+        return "is at the limit of a double tongue; slur in twos or take it slower"
+    if strokes_per_s >= settings.double_per_s:
+        return "is too quick for a single tongue; double-tongue or slur in twos"
+    if strokes_per_s >= settings.single_limit_per_s:
+        return "is near the limit of a single tongue; slur in twos or double-tongue"
+    return "is demanding for a single tongue; slurring in twos eases it"
+
+
+def _where(part: Part, stretches: Sequence[TongueStretch]) -> str:
+    """Name stretches by their bars, those that touch as one."""
+    bars: list[tuple[int, int]] = []
+    for stretch in stretches:
+        first, last = part.notes[stretch.first].bar, part.notes[stretch.last].bar
+        if bars and first <= bars[-1][1] + 1:
+            bars[-1] = bars[-1][0], max(last, bars[-1][1])
+        else:
+            bars.append((first, last))
+    words = [f"{a}" if a == b else f"{a} to {b}" for a, b in bars[:MOST_STRETCHES]]
+    head = "Bar" if len(bars) == 1 and bars[0][0] == bars[0][1] else "Bars"
+    more = " and others" if len(bars) > MOST_STRETCHES else ""
+    return f"{head} {', '.join(words)}{more}"

@@ -1,0 +1,260 @@
+"""What a run needs from the outside, as protocols; and a clock to test with.
+
+Run time is in seconds from the first beat of the run; the count-in lies before it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, Protocol, get_args
+
+from coach.score.tempo import Seconds
+
+if TYPE_CHECKING:
+    from coach.rehearsal.click.clicks import ClickTrack
+
+PedalAction = Literal["start-stop", "again", "mark", "breathed"]
+
+
+PEDAL_ACTIONS: tuple[PedalAction, ...] = get_args(PedalAction)
+
+
+class Clock(Protocol):
+    """A clock that never jumps, and the only thing that waits."""
+
+    def now(self) -> Seconds:
+        """Tell the time, from any fixed moment."""
+        ...
+
+    def wait_until(self, time: Seconds) -> None:
+        """Come back at `time`, or at once if it has passed."""
+        ...
+
+
+class ManualClock:
+    """A clock that stands still until it is told to move.
+
+    Waiting moves it, so that a whole run plays through in an instant.
+    """
+
+    def __init__(self, start: Seconds = Seconds(0.0)) -> None:
+        self._now = start
+
+    def now(self) -> Seconds:
+        """Tell the time it was moved to."""
+        return self._now
+
+    def wait_until(self, time: Seconds) -> None:
+        """Move on to `time`; never back."""
+        self._now = max(self._now, time)
+
+
+class ClickPort(Protocol):
+    """Where MIDI messages go out."""
+
+    @property
+    def name(self) -> str:
+        """What the port is called."""
+        ...
+
+    def send(self, message: bytes) -> None:
+        """Send one complete message at once."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class ClickSent:
+    """The moment of a click of the track came."""
+
+    due: Seconds
+    """When it should have, in run time."""
+
+    sent: Seconds
+    """When it did, in run time."""
+
+    is_heard: bool = True
+    """It went out to gear; False for one that is shown only, or has no gear."""
+
+
+@dataclass(frozen=True, slots=True)
+class PedalPressed:
+    """A pedal or a learned key was pressed."""
+
+    at: Seconds
+    """When, in run time (or in the clock's own time when no run plays)."""
+
+    action: PedalAction
+    """What it is learned to mean."""
+
+
+@dataclass(frozen=True, slots=True)
+class PedalLearned:
+    """The message that was waited for came: it now stands for an action."""
+
+    action: PedalAction
+    """What it is to mean."""
+
+    message: str
+    """What came, as ``control 64`` or ``key 36 channel 10``."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteHeard:
+    """A note came in from a wind controller or the microphone."""
+
+    at: Seconds
+    """When it began, in run time."""
+
+    key: int
+    """Sounding MIDI key number."""
+
+
+@dataclass(frozen=True, slots=True)
+class LevelHeard:
+    """How loud the microphone hears the room."""
+
+    level_db: float
+    """Level below full scale, in decibels."""
+
+    is_overloaded: bool
+    """Samples stood at full scale."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoundHeard:
+    """A block of what the microphone hears."""
+
+    at: Seconds
+    """When its first sample was in the air, in run time."""
+
+    rate_hz: float
+    """Samples a second."""
+
+    samples: bytes
+    """One channel of 32-bit floats, little end first, full scale 1."""
+
+    is_overloaded: bool = False
+    """Samples stood at full scale."""
+
+    has_gap: bool = False
+    """Sound is missing between the block before and this one."""
+
+
+@dataclass(frozen=True, slots=True)
+class GearLost:
+    """A port, sound device or the engine went away, or came back."""
+
+    message: str
+    """What and what now, in the player's words."""
+
+    is_back: bool = False
+    """It came back."""
+
+
+@dataclass(frozen=True, slots=True)
+class TrackEnded:
+    """The track has been played to its end; a stop before it is not told."""
+
+    at: Seconds
+    """When, in run time."""
+
+    worst_late: Seconds
+    """The greatest lateness of any sound."""
+
+    sent: int
+    """How many sounds went out to gear."""
+
+
+@dataclass(frozen=True, slots=True)
+class GearReport:
+    """What gear there is and how it is used."""
+
+    midi_outs: tuple[str, ...]
+    """Names of the ports that a click could go to."""
+
+    midi_ins: tuple[str, ...]
+    """Names of the ports that a pedal or wind controller could come from."""
+
+    midi_out: str
+    """The port that is open; empty for none."""
+
+    listened: tuple[str, ...]
+    """The ports that are listened to."""
+
+    sound: str
+    """The sound device that is open; empty for none."""
+
+    latency: Seconds
+    """From the engine to the loudspeaker, as far as its driver knows."""
+
+    scheduling: str
+    """How the engine is put before other programs."""
+
+    remarks: tuple[str, ...] = ()
+    """What is missing, and the one thing that mends it."""
+
+    sound_outs: tuple[str, ...] = ()
+    """Names of the devices that sound could go to, the system's own choice first."""
+
+    microphones: tuple[str, ...] = ()
+    """Names of the microphones, the system's own choice first."""
+
+    microphone: str = ""
+    """The microphone that is open; empty for none."""
+
+    microphone_latency: Seconds = Seconds(0.0)
+    """From the air to the engine, as far as its driver knows."""
+
+    round_trip: Seconds | None = None
+    """How much later clicks are heard than the drivers know, as measured; None if
+    it was not; it is taken off what the microphone hears."""
+
+    dropped: int = 0
+    """How often the sound device dropped sound, as it says or as its time shows."""
+
+
+Fact = (
+    ClickSent
+    | PedalPressed
+    | PedalLearned
+    | NoteHeard
+    | LevelHeard
+    | SoundHeard
+    | GearLost
+    | TrackEnded
+    | GearReport
+)
+
+
+class ClickPlayer(Protocol):
+    """Plays tracks: the engine process, or a fake in a test."""
+
+    @property
+    def says(self) -> str:
+        """How the click sounds, in one line: port, built-in sound or silent."""
+        ...
+
+    def listen(self, tell: Callable[[Fact], None]) -> None:
+        """Hand every fact to `tell` from now on, from any thread."""
+        ...
+
+    def play(self, track: ClickTrack) -> None:
+        """Start a track as soon as it can sound without haste; ends any other."""
+        ...
+
+    def change(self, track: ClickTrack) -> None:
+        """Go on with another track from here: same run time, what is past is past."""
+        ...
+
+    def stop(self) -> None:
+        """End all sound at once."""
+        ...
+
+    def run_time(self) -> Seconds | None:
+        """Tell the run time that is *heard* now; None when nothing plays."""
+        ...
+
+    def close(self) -> None:
+        """End all sound and let the gear go."""
+        ...

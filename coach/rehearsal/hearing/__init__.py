@@ -1,0 +1,1 @@
+"""Sounds in the microphone: where they begin, and how late they come."""

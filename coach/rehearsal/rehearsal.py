@@ -1,0 +1,243 @@
+"""A sitting: one part, what the player asks for, and what lies on the stand for it.
+
+It plays nothing: the conductor does.  It reads and writes the log, and is called from
+one thread only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+
+from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.rehearsal.click.clicks import ClickTrack
+from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo
+from coach.rehearsal.rehearsal_settings import RehearsalSettings
+from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.ladder import advise
+from coach.rehearsal.review.review import Review, review
+from coach.rehearsal.run.gauge import Gauge
+from coach.rehearsal.run.run import Run, RunLog, fingerprint
+from coach.rehearsal.stand.requests import lay_desk
+from coach.rehearsal.stand.segment_choice import Choice, choose_bars, choose_whole
+from coach.rehearsal.stand.stand import Planner, StandMaker
+from coach.rehearsal.stand.wishes import RunWishes
+from coach.score.etude_key import key_of
+from coach.score.phrase import Part
+from coach.score.segment import Stretch
+
+
+class Sitting:
+    """A rehearsal of one part, as far as it is asked for.
+
+    Parameters
+    ----------
+    part : Part
+        The whole part.
+    planner : Planner
+        Makes every plan.
+    log : RunLog
+        Keeps runs, marks and edits.
+    wall : callable
+        Tells the date and time, with a zone.
+    wishes : RunWishes
+        How the first run is to be.
+    settings : RehearsalSettings
+        All numbers.
+    """
+
+    def __init__(
+        self,
+        part: Part,
+        planner: Planner,
+        log: RunLog,
+        wall: Callable[[], datetime],
+        wishes: RunWishes,
+        settings: RehearsalSettings,
+    ) -> None:
+        self._log = log
+        self._wall = wall
+        self._settings = settings
+        self._etude = key_of(part)
+        self._desk = lay_desk(
+            part,
+            StandMaker(planner, settings.clicks, settings.run, settings.empty_air),
+            wishes,
+            log.read_edits(self._etude),
+            settings.run.segment_bars,
+        )
+        self._notice = ""
+
+    @property
+    def part(self) -> Part:
+        """The whole part."""
+        return self._desk.part
+
+    @property
+    def plan(self) -> Plan:
+        """The plan of the run that plays or was just played, else of the next one."""
+        return self._desk.stand.plan
+
+    @property
+    def segment(self) -> Part:
+        """The part that `plan` is for: a stretch, with a zero of its own."""
+        return self.stretch.part
+
+    @property
+    def first_note(self) -> int:
+        """Index in the whole part of the segment's first note."""
+        return self.stretch.first_note
+
+    @property
+    def stretch(self) -> Stretch:
+        """Where the segment lies in the whole part."""
+        return self._desk.stand.stretch
+
+    @property
+    def track(self) -> ClickTrack:
+        """What sounds, or would sound, in that run."""
+        return self._desk.stand.track
+
+    @property
+    def gauge(self) -> Gauge:
+        """Tells any moment of that run."""
+        return self._desk.stand.gauge
+
+    @property
+    def wishes(self) -> RunWishes:
+        """How the next run will be; tempo and bars changed in a run count from then."""
+        return self._desk.wishes
+
+    @property
+    def edits(self) -> Edits:
+        """What the player insists on, counted in the whole part."""
+        return self._desk.edits
+
+    @property
+    def notice(self) -> str:
+        """What was done last, in one line; empty for nothing to tell."""
+        return self._notice
+
+    @property
+    def is_free(self) -> bool:
+        """Nothing plays or waits for a word: what is asked for is put up at once."""
+        return True
+
+    def set_tempo(self, bpm: float) -> None:
+        """Ask for a tempo; while a run plays, for the next one."""
+        scale = self._settings.tempo
+        held = min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
+        self._ask(wishes=replace(self.wishes, bpm=held))
+        self._notice = f"Tempo {say_bpm(held)}"
+
+    def step_tempo(self, notches: int) -> None:
+        """Move the tempo by notches of the traditional scale."""
+        self.set_tempo(step_tempo(self.wishes.bpm, notches, self._settings.tempo))
+
+    def set_segment(self, from_bar: int, to_bar: int) -> None:
+        """Ask for bars of the page; while a run plays, for the next one."""
+        self._choose(choose_bars(self.part, from_bar, to_bar))
+
+    def set_whole(self) -> None:
+        """Ask for the whole part; while a run plays, for the next one."""
+        self._choose(choose_whole(self.part))
+
+    def next_segment(self) -> None:
+        """Move on by a segment: as many bars, or breath to breath."""
+        self._choose_following(1)
+
+    def previous_segment(self) -> None:
+        """Move back by a segment."""
+        self._choose_following(-1)
+
+    def set_wishes(self, wishes: RunWishes) -> None:
+        """Ask for everything at once."""
+        choice = None
+        asked = (wishes.from_bar, wishes.to_bar)
+        if asked != (self.wishes.from_bar, self.wishes.to_bar):
+            choice = choose_bars(self.part, *asked)
+        self._ask(wishes=wishes, choice=choice)
+
+    def set_edits(self, edits: Edits) -> None:
+        """Insist on breaths, positions, dial and loudness; saved at once."""
+        self._ask(edits=edits)
+        self._log.save_edits(self._etude, edits)
+
+    def advice(self) -> Advice:
+        """Tell what to play next and why."""
+        self._desk = self._desk.divided()
+        return advise(
+            self._log.list_runs(self._etude),
+            self._desk.standing(self._desk.choice, self._wall()),
+            self._settings.ladder,
+            self._settings.tempo,
+        )
+
+    def review(self) -> Review:
+        """Sum up all runs of the part."""
+        return review(
+            self.part.title,
+            self._log.list_runs(self._etude),
+            self._desk.standing(choose_whole(self.part), self._wall()),
+            self._settings.review,
+            self._settings.ladder,
+            self._settings.tempo,
+            self._settings.learning,
+        )
+
+    def _ask(
+        self,
+        *,
+        wishes: RunWishes | None = None,
+        choice: Choice | None = None,
+        edits: Edits | None = None,
+    ) -> None:
+        """Take new wishes if they can be met: at once, or from the next run on."""
+        self._desk = self._desk.asked(
+            is_free=self.is_free,
+            wishes=wishes,
+            choice=choice,
+            edits=edits,
+        )
+
+    def _choose(self, choice: Choice) -> None:
+        """Ask for a segment."""
+        is_free = self.is_free
+        self._desk = self._desk.choose(choice, is_free=is_free)
+        first, last = self._desk.numbers(choice)
+        self._notice = f"Bars {first} to {last}" if first < last else f"Bar {first}"
+
+    def _choose_following(self, step: int) -> None:
+        """Ask for the segment after this one, or before it."""
+        self._desk = self._desk.divided()
+        following = self._desk.following(self._desk.choice, step)
+        if following is None:
+            end = "last" if step > 0 else "first"
+            self._notice = f"This is the {end} segment."
+        else:
+            self._choose(following)
+
+    def _next_run(self, *, is_attended: bool) -> Run:
+        """Describe the run of what lies on the stand."""
+        return Run(
+            started=self._wall(),
+            etude=self.part.title,
+            etude_key=self._etude.fingerprint,
+            from_bar=self.stretch.from_bar,
+            to_bar=self.stretch.to_bar,
+            bpm=self.plan.bpm,
+            is_completed=False,
+            is_clean=False,
+            plan=fingerprint(self.plan),
+            is_whole=self.stretch.is_whole,
+            is_attended=is_attended,
+        )
+
+    def _climb(self) -> None:
+        """Let the ladder choose the tempo of the next run in a row."""
+        advice = self.advice()
+        self._notice = advice.why
+        if advice.kind in ("faster", "slower"):
+            self._ask(wishes=replace(self.wishes, bpm=advice.bpm))

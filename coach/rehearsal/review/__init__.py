@@ -1,0 +1,1 @@
+"""What many runs say: learning, review, and what to play next."""

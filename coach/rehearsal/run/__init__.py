@@ -1,0 +1,1 @@
+"""One run: its states, marks and the air as it goes."""

@@ -1,0 +1,144 @@
+"""What a key or the pedal says in a run: a mark, a breath taken, a breath missed.
+
+Values in, values out: whoever keeps the run keeps what comes of it, too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coach.planning.plan import Plan
+from coach.rehearsal.run.gauge import nearest_gap
+from coach.rehearsal.run.mark import WORDS, Mark, MarkedBy, MarkKind, mark_at
+from coach.rehearsal.run.under_way import UnderWay
+from coach.score.tempo import Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """A run after something was noted in it."""
+
+    run: UnderWay
+    """The run with it."""
+
+    says: str
+    """What was done, in one line."""
+
+    mark: Mark | None = None
+    """The mark that came or went; None if there was nothing to do."""
+
+    changes_breaths: bool = False
+    """Another breath was taken than was planned, so that the rest is planned anew."""
+
+
+def note_mark(
+    plan: Plan, run: UnderWay, kind: MarkKind, at: Seconds, by: MarkedBy
+) -> Noted:
+    """Mark the beat that sounds at a run time.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is played.
+    run : UnderWay
+        The run so far.
+    kind : MarkKind
+        What happened.
+    at : Seconds
+        The run time that is meant.
+    by : str
+        Who says so.
+
+    Returns
+    -------
+    Noted
+        With the mark.
+    """
+    mark = mark_at(plan, kind, at, by)
+    says = f"{WORDS[kind].capitalize()}: {_where(mark)}"
+    return Noted(run.with_mark(mark), says, mark)
+
+
+def note_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
+    """Note a breath, planned or not, taken at a run time.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is played.
+    run : UnderWay
+        The run so far.
+    at : Seconds
+        When it was taken.
+    by : str
+        Who says so.
+
+    Returns
+    -------
+    Noted
+        With the mark; where there is no gap between notes, no more than that.
+    """
+    mark = mark_at(plan, MarkKind.BREATHED, at, by)
+    says = f"Breath taken in {_where(mark)}"
+    marked = run.with_mark(mark)
+    gap = nearest_gap(plan.times, at)
+    if gap is None:
+        return Noted(marked, says, mark)
+    return Noted(marked.with_breath(gap), says, mark, changes_breaths=True)
+
+
+def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
+    """Note that the planned breath just before a run time was not taken.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is played.
+    run : UnderWay
+        The run so far.
+    at : Seconds
+        When the player says so.
+    by : str
+        Who says so.
+
+    Returns
+    -------
+    Noted
+        With the mark where the breath was due; without one before any was.
+    """
+    past = [breath for breath in plan.breaths.breaths if breath.start <= at]
+    if not past:
+        return Noted(run, "No breath was due yet.")
+    missed = past[-1]
+    mark = mark_at(plan, MarkKind.MISSED_BREATH, missed.start, by)
+    return Noted(
+        run.with_mark(mark).without_breath(missed.after_note),
+        f"Breath missed in {_where(mark)}",
+        mark,
+        changes_breaths=True,
+    )
+
+
+def take_back(run: UnderWay) -> Noted:
+    """Take the newest mark of a run back.
+
+    Parameters
+    ----------
+    run : UnderWay
+        The run so far.
+
+    Returns
+    -------
+    Noted
+        With the mark that went; without one if there was none.
+    """
+    if not run.marks:
+        return Noted(run, "There is no mark to take back.")
+    mark = run.marks[-1]
+    says = f"Taken back: {WORDS[mark.kind]} in bar {mark.bar}"
+    return Noted(run.without_last_mark(), says, mark)
+
+
+def _where(mark: Mark) -> str:
+    """Name the beat of a mark."""
+    return f"bar {mark.bar} beat {mark.beat:g}"

@@ -1,0 +1,211 @@
+"""One pass through a segment: what was planned, sent, marked and said.
+
+A run is begun with its first click, gathers marks, comes to its end, and is finished
+with a word.  What is begun stays, also when it is never finished.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Protocol
+
+from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.rehearsal.run.mark import FAULTS, Mark
+from coach.score.etude_key import EtudeKey
+from coach.score.tempo import Seconds
+
+FINGERPRINT_DIGITS = 16
+"""Hexadecimal digits of a plan's fingerprint: two plans never share one."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunSettings:
+    """How a run is watched: the keys of ``[run]`` in ``config/rehearsal.toml``."""
+
+    reaction_s: float
+    """A key comes this much later than what it marks."""
+
+    hold_shown_s: float
+    """How long a hint that no breath comes is shown."""
+
+    lost_after_s: float
+    """A click that is not heard for this long is gone."""
+
+    breath_notice_s: float
+    """A breath that was not planned is asked for no sooner than this."""
+
+    segment_bars: int
+    """Bars of a segment when none has been chosen yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One pass through a segment."""
+
+    started: datetime
+    """When the first click was due; with a time zone."""
+
+    etude: str
+    """Title of the part."""
+
+    from_bar: int
+    """First bar."""
+
+    to_bar: int
+    """Last bar."""
+
+    bpm: float
+    """Tempo, in the part's beat."""
+
+    is_completed: bool
+    """Played to the end."""
+
+    is_clean: bool
+    """The player (or, if one was there, the absence of marks) calls it clean."""
+
+    marks: tuple[Mark, ...] = ()
+    """In order of time."""
+
+    note: str = ""
+    """The player's own words."""
+
+    plan: str = ""
+    """Fingerprint of the plan that was played."""
+
+    sent: int = 0
+    """Sounds that went out."""
+
+    worst_late: Seconds = Seconds(0.0)
+    """The greatest lateness of any sound."""
+
+    id: int | None = None
+    """Number in the run log; None before it is there."""
+
+    reached_bar: int | None = None
+    """Last bar that was begun; None where that is not known."""
+
+    is_whole: bool = False
+    """The segment is the whole part."""
+
+    lasted: Seconds = Seconds(0.0)
+    """How long it was played, the count-in left out; 0 where that is not known."""
+
+    empties_at_scale: float | None = None
+    """Flow scale that explains a ran-out mark; without one, the flow scale at which
+    the air would just have been gone; None where the run tells nothing."""
+
+    is_attended: bool = True
+    """Somebody was there, or has said how it was: in a verdict or by a mark."""
+
+    etude_key: str = ""
+    """Fingerprint of the etude; empty in an old log, which knew the title alone."""
+
+    @property
+    def faults(self) -> tuple[Mark, ...]:
+        """Marks of what went wrong."""
+        return tuple(mark for mark in self.marks if mark.kind in FAULTS)
+
+    @property
+    def was_played(self) -> bool:
+        """At least its first bar was begun."""
+        return self.is_completed or self.reached_bar is not None or bool(self.marks)
+
+    @property
+    def is_telling(self) -> bool:
+        """Somebody played it, so that advice and learning may draw on it."""
+        return self.was_played and self.is_attended
+
+
+@dataclass(frozen=True, slots=True)
+class RunEnd:
+    """How a run came to its end."""
+
+    is_completed: bool
+    """Played to the end."""
+
+    reached_bar: int | None
+    """Last bar that was begun; None if not even the first was."""
+
+    sent: int = 0
+    """Sounds that went out."""
+
+    worst_late: Seconds = Seconds(0.0)
+    """The greatest lateness of any sound."""
+
+    lasted: Seconds = Seconds(0.0)
+    """How long it was played, the count-in left out."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunWord:
+    """What is said of a run once it is over."""
+
+    is_clean: bool | None = None
+    """The player's word; None leaves it to the marks."""
+
+    note: str = ""
+    """The player's own words."""
+
+    empties_at_scale: float | None = None
+    """As in `Run`."""
+
+
+class RunLog(Protocol):
+    """Where runs are kept; each call is safe on the disk when it comes back."""
+
+    def begin(self, run: Run) -> int:
+        """Keep a run from its first click on; give its number."""
+        ...
+
+    def add_mark(self, run_id: int, mark: Mark) -> None:
+        """Keep a mark of a run that is under way or waits for a word."""
+        ...
+
+    def take_back_mark(self, run_id: int) -> None:
+        """Let the newest mark that still stands no longer count."""
+        ...
+
+    def end(self, run_id: int, how: RunEnd) -> None:
+        """Keep how a run came to its end."""
+        ...
+
+    def finish(self, run_id: int, word: RunWord) -> Run:
+        """Keep the word on a run; from now on it never changes."""
+        ...
+
+    def list_runs(
+        self, etude: EtudeKey | None = None, since: datetime | None = None
+    ) -> tuple[Run, ...]:
+        """List runs, oldest first: of one etude, or since a moment, or all."""
+        ...
+
+    def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
+        """Keep what the player insists on in an etude."""
+        ...
+
+    def read_edits(self, etude: EtudeKey) -> Edits:
+        """Give what was kept last; nothing changed if nothing was."""
+        ...
+
+
+def say_verdict(run: Run) -> str:
+    """Say in a player's words how a run that was played to the end counts."""
+    if not run.is_attended:
+        return "nobody said how it was"
+    return "clean" if run.is_clean else "not clean"
+
+
+def fingerprint(plan: Plan) -> str:
+    """Give a short name that only this plan has: its notes, tempo and choices."""
+    told = (
+        plan.part.title,
+        [(str(note.onset), note.bar, str(note.sounding)) for note in plan.part.notes],
+        round(plan.bpm, 3),
+        [(breath.after_note, breath.kind) for breath in plan.breaths.breaths],
+        [placement.label for placement in plan.slide.placements],
+        [str(articulation) for articulation in plan.slide.articulations],
+    )
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:FINGERPRINT_DIGITS]

@@ -1,0 +1,109 @@
+"""The run that plays, or that was played and waits for a word."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from coach.planning.breathing.breaths import Locks
+from coach.rehearsal.review.learning import empties_at_scale
+from coach.rehearsal.run.gauge import Gauge, locks_so_far
+from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.run import RunEnd, RunWord
+from coach.score.phrase import place_of
+from coach.score.tempo import Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    """One run, as far as it has come."""
+
+    id: int
+    """Its number in the log."""
+
+    marks: tuple[Mark, ...] = ()
+    """Marks that stand, in the order in which they came."""
+
+    breathed: frozenset[int] = frozenset()
+    """Gaps at which the player has said to have breathed."""
+
+    missed: frozenset[int] = frozenset()
+    """Gaps of planned breaths that were not taken."""
+
+    sent: int = 0
+    """Sounds that went out."""
+
+    worst_late: Seconds = Seconds(0.0)
+    """The greatest lateness of any sound."""
+
+    ended: Seconds | None = None
+    """Run time at which it came to its end; None while it plays."""
+
+    is_completed: bool = False
+    """It was played to the end."""
+
+    is_kept: bool = False
+    """The log knows how it came to its end."""
+
+    def with_mark(self, mark: Mark) -> UnderWay:
+        """Add a mark."""
+        return replace(self, marks=(*self.marks, mark))
+
+    def without_last_mark(self) -> UnderWay:
+        """Leave the newest mark out."""
+        return replace(self, marks=self.marks[:-1])
+
+    def with_breath(self, gap: int) -> UnderWay:
+        """Note a breath that was taken."""
+        return replace(self, breathed=self.breathed | {gap}, missed=self.missed - {gap})
+
+    def without_breath(self, gap: int) -> UnderWay:
+        """Note a breath that was not taken."""
+        return replace(self, breathed=self.breathed - {gap}, missed=self.missed | {gap})
+
+    def with_sound(self, due: Seconds, sent: Seconds) -> UnderWay:
+        """Count a sound that went out."""
+        late = Seconds(max(self.worst_late, sent - due))
+        return replace(self, sent=self.sent + 1, worst_late=late)
+
+    def at_end(self, time: Seconds, *, is_completed: bool) -> UnderWay:
+        """Come to the end."""
+        return replace(self, ended=time, is_completed=is_completed)
+
+    def how(self, gauge: Gauge) -> RunEnd:
+        """Tell how it came to its end, once it has."""
+        time = gauge.first_beat if self.ended is None else self.ended
+        begun = time > gauge.first_beat
+        place = place_of(gauge.plan.part, gauge.plan.tempo_map.beats_at(time))
+        reached = place.bar if begun else None
+        if self.is_completed:
+            reached = gauge.plan.part.bars[-1].number
+        return RunEnd(
+            is_completed=self.is_completed,
+            reached_bar=reached,
+            sent=self.sent,
+            worst_late=self.worst_late,
+            lasted=Seconds(max(0.0, time - gauge.first_beat)),
+        )
+
+    def word(self, gauge: Gauge, is_clean: bool | None, note: str) -> RunWord:
+        """Put the player's word together with what the run tells of the air."""
+        out = [mark.at for mark in self.marks if mark.kind is MarkKind.RAN_OUT]
+        if out:
+            scale = empties_at_scale(gauge, min(out))
+        elif self.is_completed:
+            scale = empties_at_scale(gauge, None)
+        else:
+            scale = None
+        return RunWord(is_clean, note, scale)
+
+    def locks_now(
+        self, gauge: Gauge, now: Seconds, locks: Locks, notice: Seconds
+    ) -> Locks:
+        """Tell the planner what has happened, so that only the rest is free."""
+        planned = {
+            breath.after_note
+            for breath in gauge.plan.breaths.breaths
+            if breath.start <= now
+        }
+        taken = (planned - self.missed) | self.breathed
+        return locks_so_far(gauge.plan, now, taken, locks, notice)

@@ -1,0 +1,1 @@
+"""What lies on the music stand, and what the player asks for."""

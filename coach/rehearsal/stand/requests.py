@@ -1,0 +1,199 @@
+"""What the player has asked for, and what lies on the stand because of it.
+
+A `Desk` never changes; each wish gives another one.  A wish that cannot be met (bars
+that are not there, no plan that fits) raises, and the desk at hand stays as it is.
+While a run plays, what lies on the stand stays there: wishes wait until `renewed`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from coach.planning.breathing.breaths import breath_to_breath
+from coach.planning.edits import Edits
+from coach.rehearsal.review.advice import Standing
+from coach.rehearsal.stand.segment_choice import (
+    Choice,
+    choose_bars,
+    choose_whole,
+    cut_choice,
+    following_bars,
+    following_breath,
+)
+from coach.rehearsal.stand.stand import Stand, StandMaker
+from coach.rehearsal.stand.wishes import RunWishes
+from coach.score.phrase import Part
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """The whole part, the wishes, and what is on the stand."""
+
+    part: Part
+    """The whole part."""
+
+    maker: StandMaker
+    """Plans segments and lays their tracks."""
+
+    segment_bars: int
+    """Bars of a segment when none has been chosen yet."""
+
+    wishes: RunWishes
+    """How the next run will be."""
+
+    choice: Choice
+    """Which segment is asked for."""
+
+    edits: Edits
+    """What the player insists on, counted in the whole part."""
+
+    stand: Stand
+    """What is played now, or next."""
+
+    is_stale: bool = False
+    """The stand does not yet show what was asked for."""
+
+    spans: tuple[tuple[int, int], ...] | None = None
+    """The whole part's notes divided at its breaths; None until asked for."""
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """Everything that the stand depends on."""
+        wishes = self.wishes
+        return (
+            self.choice,
+            self.edits,
+            wishes.bpm,
+            wishes.click,
+            wishes.lead_in_bars,
+            wishes.overlaps,
+        )
+
+    def asked(
+        self,
+        *,
+        is_free: bool,
+        wishes: RunWishes | None = None,
+        choice: Choice | None = None,
+        edits: Edits | None = None,
+    ) -> Desk:
+        """Take new wishes: onto the stand if it is free, else for the next run.
+
+        Parameters
+        ----------
+        is_free : bool
+            No run plays or waits for a word.
+        wishes, choice, edits : optional
+            What is asked for anew; the rest stays.
+
+        Returns
+        -------
+        Desk
+            With the new wishes.
+
+        Raises
+        ------
+        CoachError
+            If they cannot be met.
+        """
+        new = replace(
+            self,
+            wishes=self.wishes if wishes is None else wishes,
+            choice=self.choice if choice is None else choice,
+            edits=self.edits if edits is None else edits,
+        )
+        if new.order != self.order:
+            new = replace(new, is_stale=True)
+        if (new.wishes.bpm, new.edits) != (self.wishes.bpm, self.edits):
+            new = replace(new, spans=None)
+        if is_free:
+            return new.renewed()
+        cut_choice(new.part, new.choice, new.wishes)
+        return new
+
+    def choose(self, choice: Choice, *, is_free: bool) -> Desk:
+        """Ask for a segment; the wishes name its bars too."""
+        first, last = self.numbers(choice)
+        wishes = replace(self.wishes, from_bar=first, to_bar=last)
+        return self.asked(is_free=is_free, wishes=wishes, choice=choice)
+
+    def renewed(self) -> Desk:
+        """Put what was asked for on the stand."""
+        if not self.is_stale:
+            return self
+        stretch = cut_choice(self.part, self.choice, self.wishes)
+        stand = self.maker.put_up(
+            stretch, self.wishes.bpm, self.edits, self.wishes.click
+        )
+        return replace(self, stand=stand, is_stale=False)
+
+    def divided(self) -> Desk:
+        """Know where the breaths of the whole part divide it at this tempo."""
+        if self.wishes.segment_by == "bars" or self.spans is not None:
+            return self
+        plan = self.maker.planner.plan(self.part, self.wishes.bpm, self.edits)
+        spans = breath_to_breath(plan.breaths.breaths, len(self.part.notes))
+        return replace(self, spans=spans)
+
+    def following(self, choice: Choice, step: int) -> Choice | None:
+        """Find the segment after a choice (`step` 1) or before it (-1)."""
+        if self.wishes.segment_by == "bars" or self.spans is None:
+            return following_bars(self.part, choice, step, self.segment_bars)
+        return following_breath(self.part, choice, step, self.spans)
+
+    def numbers(self, choice: Choice) -> tuple[int, int]:
+        """Give the numbers on the page of a choice's first and last bar."""
+        first, last = choice.bars
+        return self.part.bars[first].number, self.part.bars[last].number
+
+    def standing(self, choice: Choice, now: datetime) -> Standing:
+        """Say where the rehearsal stands, for advice about a choice."""
+        numbers = [bar.number for bar in self.part.bars]
+        is_whole = choice == choose_whole(self.part)
+        following = None if is_whole else self.following(choice, 1)
+        from_bar, to_bar = self.numbers(choice)
+        return Standing(
+            from_bar=from_bar,
+            to_bar=to_bar,
+            is_whole=is_whole,
+            bpm=self.wishes.bpm,
+            goal_bpm=self.part.tempo.bpm,
+            following=None if following is None else self.numbers(following),
+            bars=(min(numbers), max(numbers)),
+            now=now,
+        )
+
+
+def lay_desk(
+    part: Part, maker: StandMaker, wishes: RunWishes, edits: Edits, segment_bars: int
+) -> Desk:
+    """Lay the desk for a part.
+
+    Parameters
+    ----------
+    part : Part
+        The whole part.
+    maker : StandMaker
+        Plans segments and lays their tracks.
+    wishes : RunWishes
+        How the first run is to be.
+    edits : Edits
+        What the player has insisted on before.
+    segment_bars : int
+        Bars of a segment when none has been chosen yet.
+
+    Returns
+    -------
+    Desk
+        With the first segment on the stand.
+
+    Raises
+    ------
+    CoachError
+        If the wishes cannot be met.
+    """
+    choice = choose_bars(part, wishes.from_bar, wishes.to_bar)
+    stretch = cut_choice(part, choice, wishes)
+    stand = maker.put_up(stretch, wishes.bpm, edits, wishes.click)
+    return Desk(part, maker, segment_bars, wishes, choice, edits, stand)

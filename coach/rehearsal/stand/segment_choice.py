@@ -1,0 +1,161 @@
+"""Which segment the player has chosen, and the one before and after it.
+
+Conventions
+-----------
+Bars are counted in playing order from 0, notes from 0 in the whole part.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coach.rehearsal.stand.wishes import RunWishes
+from coach.score.phrase import Part
+from coach.score.segment import Stretch, cut_bars, cut_notes, find_bars
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A segment that is asked for."""
+
+    bars: tuple[int, int]
+    """First and last bar."""
+
+    notes: tuple[int, int] | None = None
+    """First and last note, where it goes from breath to breath."""
+
+
+def choose_bars(part: Part, from_bar: int, to_bar: int) -> Choice:
+    """Choose bars by their numbers on the page.
+
+    Parameters
+    ----------
+    part : Part
+        The whole part.
+    from_bar, to_bar : int
+        Numbers on the page.
+
+    Returns
+    -------
+    Choice
+        Those bars.
+
+    Raises
+    ------
+    ScoreError
+        If one of them is not there.
+    """
+    return Choice(find_bars(part, from_bar, to_bar))
+
+
+def choose_whole(part: Part) -> Choice:
+    """Choose all of a part."""
+    return Choice((0, len(part.bars) - 1))
+
+
+def cut_choice(part: Part, choice: Choice, wishes: RunWishes) -> Stretch:
+    """Cut what is chosen, with the lead-in and the overlap that are wished for.
+
+    Parameters
+    ----------
+    part : Part
+        The whole part.
+    choice : Choice
+        What to cut.
+    wishes : RunWishes
+        Lead-in and overlap.
+
+    Returns
+    -------
+    Stretch
+        The segment.
+
+    Raises
+    ------
+    ScoreError
+        If no note starts in it.
+    """
+    lead_in, overlaps = wishes.lead_in_bars, wishes.overlaps
+    if choice.notes is None:
+        return cut_bars(part, *choice.bars, lead_in=lead_in, overlaps=overlaps)
+    return cut_notes(part, *choice.notes, lead_in=lead_in, overlaps=overlaps)
+
+
+def following_bars(part: Part, choice: Choice, step: int, size: int) -> Choice | None:
+    """Choose as many bars as now, after the choice or before it.
+
+    Parameters
+    ----------
+    part : Part
+        The whole part.
+    choice : Choice
+        Where to go from; from the whole part one goes to its first or last bars.
+    step : int
+        1 for after, -1 for before.
+    size : int
+        How many bars when the choice is the whole part.
+
+    Returns
+    -------
+    Choice or None
+        The next bars in which a note starts; None where there are none.
+    """
+    count = len(part.bars)
+    first, last = choice.bars
+    if (first, last) == (0, count - 1):
+        first, last = (-size, -1) if step > 0 else (count, count + size - 1)
+    size = last - first + 1
+    while True:
+        first, last = first + step * size, last + step * size
+        begin, end = max(first, 0), min(last, count - 1)
+        if begin > end:
+            return None
+        if _has_notes(part, begin, end):
+            return Choice((begin, end))
+
+
+def following_breath(
+    part: Part, choice: Choice, step: int, spans: Sequence[tuple[int, int]]
+) -> Choice | None:
+    """Choose the notes played on one breath, after the choice or before it.
+
+    Parameters
+    ----------
+    part : Part
+        The whole part.
+    choice : Choice
+        Where to go from.
+    step : int
+        1 for after, -1 for before.
+    spans : sequence of (int, int)
+        First and last note of each breath's notes, from `breath_to_breath`.
+
+    Returns
+    -------
+    Choice or None
+        Those notes, and the bars they lie in; None where there are none.
+    """
+    here = choice.notes[0] if choice.notes else _first_note(part, choice)
+    if step < 0:
+        found = next((span for span in reversed(spans) if span[0] < here), None)
+    elif choice.notes:
+        found = next((span for span in spans if span[0] > here), None)
+    else:
+        found = next((span for span in spans if span[0] >= here), None)
+    if found is None:
+        return None
+    stretch = cut_notes(part, *found)
+    return Choice((stretch.first, stretch.last), found)
+
+
+def _has_notes(part: Part, first: int, last: int) -> bool:
+    """Tell whether a note starts in some bars."""
+    start, end = part.bars[first].onset, part.bars[last].end
+    return any(start <= note.onset < end for note in part.notes)
+
+
+def _first_note(part: Part, choice: Choice) -> int:
+    """Index of the first note at the choice's first bar or after it."""
+    start = part.bars[choice.bars[0]].onset
+    return sum(1 for note in part.notes if note.onset < start)

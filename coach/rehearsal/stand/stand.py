@@ -1,0 +1,110 @@
+"""What lies on the music stand: a segment with its plan, its track and its gauge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from coach.planning.breathing.breaths import Locks
+from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.rehearsal.click.click_laying import lay_clicks
+from coach.rehearsal.click.click_settings import ClickSettings
+from coach.rehearsal.click.click_wishes import ClickWishes
+from coach.rehearsal.click.clicks import ClickTrack
+from coach.rehearsal.run.gauge import Gauge, lay_gauge
+from coach.rehearsal.run.run import RunSettings
+from coach.score.phrase import Part
+from coach.score.segment import Stretch
+from coach.score.tempo import Seconds
+
+
+class Planner(Protocol):
+    """Makes a plan; knows the player, the instrument and all settings."""
+
+    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+        """Plan a segment at a tempo; `edits` count notes from the segment's first."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """One segment, ready to be played."""
+
+    stretch: Stretch
+    """The segment and where it lies in the whole part."""
+
+    plan: Plan
+    """What is decided for it."""
+
+    track: ClickTrack
+    """What will sound."""
+
+    gauge: Gauge
+    """Tells any moment of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class StandMaker:
+    """Puts segments on the stand."""
+
+    planner: Planner
+    """Makes plans."""
+
+    clicks: ClickSettings
+    """The sounds of a track."""
+
+    run: RunSettings
+    """How long hints are shown."""
+
+    empty_air: float
+    """Level below which nothing more can be blown, as a fraction of capacity."""
+
+    def put_up(
+        self, stretch: Stretch, bpm: float, edits: Edits, click: ClickWishes
+    ) -> Stand:
+        """Plan a stretch and lay its track; `edits` count notes in the whole part."""
+        inside = edits.within(stretch.first_note, len(stretch.part.notes))
+        return self._with(stretch, self.planner.plan(stretch.part, bpm, inside), click)
+
+    def plan_anew(
+        self, stand: Stand, edits: Edits, locks: Locks, click: ClickWishes
+    ) -> Stand:
+        """Plan the same segment with other breaths and the positions it has.
+
+        `locks` count notes from the segment's first; `edits` count in the whole part.
+        """
+        inside = edits.within(stand.stretch.first_note, len(stand.stretch.part.notes))
+        kept = tuple(
+            (note, placement.label)
+            for note, placement in enumerate(stand.plan.slide.placements)
+            if placement.label
+        )
+        plan = self.planner.plan(
+            stand.stretch.part,
+            stand.plan.bpm,
+            replace(inside, locks=locks, positions=kept),
+        )
+        return self._with(stand.stretch, plan, click)
+
+    def click_anew(self, stand: Stand, click: ClickWishes) -> Stand:
+        """Lay another track for the same plan."""
+        return self._with(stand.stretch, stand.plan, click)
+
+    def _with(self, stretch: Stretch, plan: Plan, click: ClickWishes) -> Stand:
+        """Lay track and gauge of a plan."""
+        track = lay_clicks(
+            plan.part,
+            plan.tempo_map,
+            replace(click, from_top=stretch.from_top),
+            self.clicks,
+            breaths=plan.breaths.breaths,
+            ends=plan.breaths.ends,
+        )
+        gauge = lay_gauge(
+            plan,
+            track,
+            hold_shown=Seconds(self.run.hold_shown_s),
+            empty_air=self.empty_air,
+        )
+        return Stand(stretch, plan, track, gauge)

@@ -1,0 +1,44 @@
+"""How the player wants the next run: which bars, how fast, how often, what click."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from coach.rehearsal.click.click_wishes import ClickWishes
+from coach.score.tempo import Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class RunWishes:
+    """What the next run is to be."""
+
+    bpm: float
+    """Tempo, in the part's beat."""
+
+    from_bar: int
+    """First bar on the page."""
+
+    to_bar: int
+    """Last bar on the page."""
+
+    click: ClickWishes
+    """Count-in, subdivision and sounds."""
+
+    runs_in_a_row: int = 1
+    """How many runs follow each other without a key; at least 1."""
+
+    rest: Seconds = Seconds(0.0)
+    """Rest between runs in a row."""
+
+    is_ladder_on: bool = False
+    """The tempo moves by itself between runs in a row."""
+
+    segment_by: Literal["bars", "breath"] = "bars"
+    """What the next and the previous segment are."""
+
+    lead_in_bars: int = 0
+    """Bars played before the segment, to come into it in time."""
+
+    overlaps: bool = False
+    """Play on into the next downbeat, so that the seam is rehearsed too."""

@@ -1,0 +1,1 @@
+"""Before playing: the page with breaths, positions and air, and its reach."""

@@ -1,0 +1,64 @@
+"""What a key of the phrase screen does to the player's edits: values in, values out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coach.planning.breathing.breaths import Locks
+from coach.planning.edits import Edits
+
+MOST_STEPS = 3.0
+"""The page is never played more than this much louder or softer."""
+
+
+def breathe_after(edits: Edits, note: int) -> Edits:
+    """Insist on a breath after a note, or no longer."""
+    locks = edits.locks
+    if note in locks.must:
+        return replace(edits, locks=Locks(locks.must - {note}, locks.must_not))
+    return replace(edits, locks=Locks(locks.must | {note}, locks.must_not - {note}))
+
+
+def never_after(edits: Edits, note: int) -> Edits:
+    """Refuse a breath after a note, or no longer."""
+    locks = edits.locks
+    if note in locks.must_not:
+        return replace(edits, locks=Locks(locks.must, locks.must_not - {note}))
+    return replace(edits, locks=Locks(locks.must - {note}, locks.must_not | {note}))
+
+
+def move_breath(edits: Edits, old: int, new: int) -> Edits:
+    """Take a breath from after one note to after another."""
+    if old == new:
+        return edits
+    locks = edits.locks
+    return replace(
+        edits,
+        locks=Locks((locks.must - {old}) | {new}, (locks.must_not | {old}) - {new}),
+    )
+
+
+def choose_position(edits: Edits, note: int, label: str) -> Edits:
+    """Play a note in a position of one's own; an empty label leaves it to the plan."""
+    others = [(k, chosen) for k, chosen in edits.positions if k != note]
+    if label:
+        others.append((note, label))
+    return replace(edits, positions=tuple(sorted(others)))
+
+
+def leave_to_plan(edits: Edits, note: int) -> Edits:
+    """Insist on nothing at a note any more."""
+    locks = Locks(edits.locks.must - {note}, edits.locks.must_not - {note})
+    return choose_position(replace(edits, locks=locks), note, "")
+
+
+def louder(edits: Edits, steps: float) -> Edits:
+    """Play all of it louder or softer than the page."""
+    shift = max(-MOST_STEPS, min(MOST_STEPS, edits.dynamic_shift + steps))
+    return replace(edits, dynamic_shift=shift)
+
+
+def turn_dial(edits: Edits, usual: float, by: float) -> Edits:
+    """Turn the dial of alternates, from 0 (none) to 1 (as many as help)."""
+    now = usual if edits.dial is None else edits.dial
+    return replace(edits, dial=max(0.0, min(1.0, now + by)))

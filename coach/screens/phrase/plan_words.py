@@ -1,0 +1,72 @@
+"""A plan in the player's words: what it comes to, and what one note asks for."""
+
+from __future__ import annotations
+
+from coach.planning.plan import Plan
+from coach.planning.slide.slide import Articulation
+from coach.screens.run.cues import say_beat
+from coach.screens.signs import Signs
+from coach.screens.staff.staff_drawing import say_label
+from coach.screens.staff.staff_slots import name_of
+
+PERCENT = 100
+CM_IN_M = 100
+
+BEGUN = {
+    Articulation.TONGUED: "tongued",
+    Articulation.NATURAL_SLUR: "natural slur",
+    Articulation.LIP_SLUR: "lip slur",
+    Articulation.VALVE_SLUR: "valve slur",
+    Articulation.LEGATO_TONGUED: "legato tongue",
+}
+
+
+def say_plan(plan: Plan, signs: Signs) -> list[str]:
+    """Say what a plan comes to, in two lines."""
+    air, slide = plan.breaths, plan.slide
+    full = sum(1 for breath in air.breaths if breath.kind == "full")
+    catch = len(air.breaths) - full
+    bullet = f" {signs.bullet} "
+    words = [
+        f"{_count(full, 'full breath', 'full breaths')}, "
+        f"{_count(catch, 'top-off', 'top-offs')}"
+    ]
+    if air.runs_out is not None:
+        words.append(f"runs out in bar {plan.part.notes[air.runs_out].bar}")
+    else:
+        words.append(f"lowest air {air.lowest_air * PERCENT:.0f} %")
+    words.append(f"below half {air.below_half:.1f} s")
+    work = [f"{slide.tongue_strokes} tongue strokes"]
+    if slide.natural_slurs:
+        work.append(_count(slide.natural_slurs, "natural slur", "natural slurs"))
+    if slide.travel_cm:
+        work.append(f"arm {slide.travel_cm / CM_IN_M:.1f} m")
+    return [bullet.join(words), bullet.join(work)]
+
+
+def say_note(plan: Plan, k: int, signs: Signs) -> str:
+    """Say what one note asks for, and why a breath stands after it."""
+    note = plan.part.notes[k]
+    placement = plan.slide.placements[k]
+    words = [
+        f"bar {note.bar}, beat {say_beat(float(note.beat))}",
+        f"{name_of(note.written)}{note.written.octave} {note.dynamic}",
+    ]
+    if placement.label:
+        kind = ", an alternate" if placement.is_alternate else ""
+        words.append(f"position {say_label(placement.label, signs)}{kind}")
+    words.append(BEGUN[plan.slide.articulations[k]])
+    before, after = plan.breaths.air_before[k], plan.breaths.air_after[k]
+    words.append(
+        f"air {max(0.0, before) * PERCENT:.0f} {signs.arrow} "
+        f"{max(0.0, after) * PERCENT:.0f} %"
+    )
+    breath = next((b for b in plan.breaths.breaths if b.after_note == k), None)
+    if breath is not None:
+        kind = "full breath" if breath.kind == "full" else "top off"
+        words.append(f"then {kind} {breath.gap:.1f} s: {breath.why}")
+    return f" {signs.bullet} ".join(words)
+
+
+def _count(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"

@@ -1,0 +1,104 @@
+"""The reach: at which tempos the phrase works, and with how many breaths."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import work
+from textual.binding import Binding
+from textual.worker import get_current_worker
+
+from coach.errors import CoachError
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
+from coach.screens.tempo_words import say_tempo
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.plot import LinePlot
+from coach.screens.widgets.text_lines import Line, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from coach.conductor import Conductor
+    from coach.score.phrase import Part
+    from coach.screens.studio import ReachPoint
+
+PERCENT = 100
+
+
+class ReachScreen(CoachScreen):
+    """Lowest air over tempo, and what each tempo asks for."""
+
+    CSS_PATH = PRACTICE_CSS
+    ABOUT = "The reach: how slow it may go before the air is not enough."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding("escape,q,enter,r", "dismiss", "back", tooltip="Back to the phrase"),
+        Binding("down,j", "turn(1)", "down", show=False, tooltip="Scroll down"),
+        Binding("up,k", "turn(-1)", "up", show=False, tooltip="Scroll up"),
+    )
+
+    def __init__(self, part: Part, conductor: Conductor) -> None:
+        super().__init__()
+        self._part = part
+        self._conductor = conductor
+
+    def compose_body(self) -> ComposeResult:
+        """Heading, curve, table."""
+        yield Heading(self.signs)
+        yield LinePlot(self.signs)
+        yield Words(self.signs)
+
+    def on_mount(self) -> None:
+        """Plan at many tempos without holding up the screen."""
+        super().on_mount()
+        self.query_one(Heading).show_heading(self._part.title, "reach")
+        self.query_one(Words).show_lines([Line("planning at many tempos …", "quiet")])
+        self.find_reach()
+
+    @work(thread=True, exclusive=True, group="reach")
+    def find_reach(self) -> None:
+        """Plan at many tempos."""
+        worker = get_current_worker()
+        try:
+            points = tuple(self.studio.reach(self._part, self._conductor.edits))
+        except CoachError as error:
+            self.call_later(self.tell_error, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self.show_reach, points)
+
+    def show_reach(self, points: Sequence[ReachPoint]) -> None:
+        """Show the curve and a line a tempo."""
+        if not points:
+            self.query_one(Words).show_lines([Line("no tempo works", "strong")])
+            return
+        beat = self._part.tempo.beat
+        tempos = [say_tempo(point.bpm, beat, self.signs) for point in points]
+        self.query_one(LinePlot).show_points(
+            "lowest air at each tempo, in per cent of your air",
+            [(point.bpm, point.lowest_air * PERCENT) for point in points],
+            (tempos[0], tempos[-1]),
+            (0.0, "dry"),
+        )
+        now = self._conductor.wishes.bpm
+        lines = [
+            Line(
+                say_point(point),
+                "strong" if abs(point.bpm - now) < 1 else "plain",
+                tempo,
+            )
+            for point, tempo in zip(points, tempos, strict=True)
+        ]
+        self.query_one(Words).show_lines(lines, lead_width=8)
+
+    def action_turn(self, rows: int) -> None:
+        """Scroll the table."""
+        self.query_one(Words).scroll_rows(rows)
+
+
+def say_point(point: ReachPoint) -> str:
+    """Say how one tempo does."""
+    if not point.works:
+        return "the air does not last"
+    breaths = "1 breath" if point.breaths == 1 else f"{point.breaths} breaths"
+    return f"{breaths}, lowest air {point.lowest_air * PERCENT:.0f} %"

@@ -1,0 +1,1 @@
+"""At the stand: the run itself, and the word after it."""

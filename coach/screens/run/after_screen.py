@@ -1,0 +1,248 @@
+"""After the run: what was marked, what to say about it, what next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from coach.errors import CoachError
+from coach.rehearsal.gear.gear import PedalPressed
+from coach.rehearsal.run.mark import FAULTS, WORDS, Mark
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
+from coach.screens.run.cues import say_beat
+from coach.screens.staff.staff_strip import StaffStrip, mark_sign
+from coach.screens.tempo_words import say_tempo
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.text_lines import Line, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.widgets import Input
+
+    from coach.conductor import Conductor
+    from coach.rehearsal.gear.gear import Fact
+    from coach.rehearsal.review.advice import Advice
+    from coach.screens.signs import Signs
+
+
+class AfterScreen(CoachScreen):
+    """The player's word about a run; gives whether another follows at once."""
+
+    CSS_PATH = PRACTICE_CSS
+    ABOUT = "After the run: say how it was, and choose what comes next."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding(
+            "enter", "follow", "as the coach says", tooltip="Do what the coach suggests"
+        ),
+        Binding("c", "clean", "clean", tooltip="It was clean: keep it as such"),
+        Binding("a", "again", "again", tooltip="Play the same again"),
+        Binding("s", "slower", "slower", tooltip="The same, one notch slower"),
+        Binding(
+            "f", "faster", "faster", show=False, tooltip="The same, one notch faster"
+        ),
+        Binding(
+            "t",
+            "not_clean",
+            "trouble",
+            show=False,
+            tooltip="It was not clean, although nothing is marked",
+        ),
+        Binding("n", "note", "note", tooltip="Write a word about it"),
+        Binding(
+            "left",
+            "turn(-1)",
+            "mark before",
+            show=False,
+            tooltip="Look at the mark before",
+        ),
+        Binding(
+            "right", "turn(1)", "next mark", show=False, tooltip="Look at the next mark"
+        ),
+        Binding(
+            "escape",
+            "leave",
+            "done",
+            tooltip="Keep the run, and back to where it started",
+        ),
+    )
+
+    def __init__(self, conductor: Conductor) -> None:
+        super().__init__()
+        self._conductor = conductor
+        self._is_clean: bool | None = None
+        self._note = ""
+        self._looked_at = 0
+        self._advice: Advice | None = None
+
+    def compose_body(self) -> ComposeResult:
+        """Heading, words, and the strip with its marks."""
+        yield Heading(self.signs)
+        yield Words(self.signs)
+        yield StaffStrip(self.signs, has_playhead=False)
+
+    def on_mount(self) -> None:
+        """Show what was marked and what comes next."""
+        super().on_mount()
+        conductor = self._conductor
+        self._advice = conductor.advice()
+        strip = self.query_one(StaffStrip)
+        strip.show_plan(conductor.plan)
+        strip.show_marks(conductor.marks)
+        self._look()
+        self._show()
+
+    def take_fact(self, fact: Fact) -> None:
+        """Let the pedal play the same again."""
+        if isinstance(fact, PedalPressed) and fact.action in ("start-stop", "again"):
+            self.action_again()
+        else:
+            self.show_lost_gear(fact)
+
+    @property
+    def _beat(self) -> Fraction:
+        """The beat that a tempo counts."""
+        return self._conductor.part.tempo.beat
+
+    def _look(self) -> None:
+        """Turn the strip to the mark that is looked at."""
+        marks = self._conductor.marks
+        plan = self._conductor.plan
+        place = float(plan.part.start)
+        if marks:
+            place = plan.tempo_map.beats_at(marks[self._looked_at % len(marks)].at)
+        self.query_one(StaffStrip).show_place(place, None)
+
+    def _show(self) -> None:
+        """Show heading and words."""
+        conductor = self._conductor
+        plan = conductor.plan
+        bars = plan.part.bars
+        self.query_one(Heading).show_heading(
+            conductor.part.title,
+            f"bars {bars[0].number} to {bars[-1].number} {self.signs.bullet} "
+            f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
+        )
+        lines = [Line(self._verdict(), "title"), Line("")]
+        lines += [
+            Line(
+                say_one(self.signs, mark),
+                "chosen" if k == self._looked_at else "plain",
+            )
+            for k, mark in enumerate(conductor.marks)
+        ] or [Line("nothing marked")]
+        if self._note:
+            lines += [Line(""), Line(f"“{self._note}”", "quiet")]
+        if self._advice is not None:
+            lines += [
+                Line(""),
+                Line(say_advice(self._advice, self._beat, self.signs), "strong"),
+                Line(self._advice.why, "quiet"),
+            ]
+        self.query_one(Words).show_lines(lines)
+
+    def _verdict(self) -> str:
+        """Say in a word how the run counts."""
+        conductor = self._conductor
+        if self._is_clean is not None:
+            return "clean" if self._is_clean else "not clean yet"
+        glance = conductor.glance()
+        if glance.time < conductor.track.ends:
+            return f"cut off in bar {glance.bar}"
+        has_faults = any(mark.kind in FAULTS for mark in conductor.marks)
+        return "not clean yet" if has_faults else "clean"
+
+    def action_turn(self, steps: int) -> None:
+        """Look at another mark."""
+        marks = self._conductor.marks
+        if marks:
+            self._looked_at = (self._looked_at + steps) % len(marks)
+            self._look()
+            self._show()
+
+    def action_clean(self) -> None:
+        """Call it clean, and be done."""
+        self._is_clean = True
+        self._finish(goes_on=False)
+
+    def action_not_clean(self) -> None:
+        """Call it not clean."""
+        self._is_clean = False
+        self._show()
+
+    def action_note(self) -> None:
+        """Write a word about the run."""
+        from coach.screens.widgets.ask_line import AskLine
+
+        self.mount(AskLine("a word about this run", self._note), before="StaffStrip")
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Keep the word."""
+        self._note = event.value.strip()
+        event.input.remove()
+        self._show()
+
+    def action_again(self) -> None:
+        """Play the same again."""
+        self._finish(goes_on=True)
+
+    def action_slower(self) -> None:
+        """Play it slower."""
+        self._finish(goes_on=True, notches=-1)
+
+    def action_faster(self) -> None:
+        """Play it faster."""
+        self._finish(goes_on=True, notches=1)
+
+    def action_leave(self) -> None:
+        """Keep the run and go back."""
+        self._finish(goes_on=False)
+
+    def action_follow(self) -> None:
+        """Do what the coach suggests."""
+        advice = self._advice
+        if not self._save():
+            return
+        if advice is None or advice.kind == "rest":
+            self.dismiss(False)
+            return
+        try:
+            self._conductor.set_segment(advice.from_bar, advice.to_bar)
+            self._conductor.set_tempo(advice.bpm)
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self.dismiss(True)
+
+    def _finish(self, *, goes_on: bool, notches: int = 0) -> None:
+        """Save the run, and leave."""
+        if not self._save():
+            return
+        if notches:
+            self._conductor.step_tempo(notches)
+        self.dismiss(goes_on)
+
+    def _save(self) -> bool:
+        """Save the run; tell whether that went well."""
+        try:
+            self._conductor.finish(self._is_clean, self._note)
+        except CoachError as error:
+            self.tell_error(error)
+            return False
+        return True
+
+
+def say_one(signs: Signs, mark: Mark) -> str:
+    """Say one mark in a line."""
+    sign = mark_sign(signs, mark.kind)
+    return f"{sign} {WORDS[mark.kind]} at bar {mark.bar}, beat {say_beat(mark.beat)}"
+
+
+def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:
+    """Say what comes next in a line."""
+    if advice.kind == "rest":
+        return "next: a rest for lips and arm"
+    bars = f"bars {advice.from_bar} to {advice.to_bar}"
+    return f"next: {bars} at {say_tempo(advice.bpm, beat, signs)}"

@@ -1,0 +1,31 @@
+"""How the next run will be, in a line."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from coach.rehearsal.stand.wishes import RunWishes
+from coach.screens.signs import Signs
+from coach.screens.tempo_words import say_tempo
+
+
+def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) -> str:
+    """Say in a line how the next run will be."""
+    words = []
+    if wishes.click.guide:
+        words.append("guide")
+    if wishes.click.drone:
+        words.append("drone")
+    if wishes.click.subdivision > 1:
+        words.append(f"click in {wishes.click.subdivision}")
+    if wishes.segment_by == "breath":
+        words.append("by breath")
+    if wishes.is_ladder_on:
+        words.append("ladder")
+    if runs_left:
+        words.append(f"{runs_left} more")
+    elif wishes.runs_in_a_row > 1:
+        words.append(f"{wishes.runs_in_a_row} in a row")
+    words.append(f"bars {wishes.from_bar} to {wishes.to_bar}")
+    words.append(say_tempo(wishes.bpm, beat, signs))
+    return f" {signs.bullet} ".join(words)

@@ -1,0 +1,370 @@
+"""The run: how much air, when to breathe, where we are, what comes next.
+
+The screen is never the clock.  Every picture asks the conductor what is heard now;
+a slow terminal loses pictures, never beats.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from math import ceil
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+from textual.containers import Horizontal
+
+from coach.errors import CoachError
+from coach.rehearsal.gear.gear import ClickSent, GearLost, LevelHeard, PedalPressed
+from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.run_states import State
+from coach.score.tempo import Seconds
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
+from coach.screens.run.air_gauge import AirGauge
+from coach.screens.run.bar_number import BarNumber
+from coach.screens.run.beat_ball import BeatBall
+from coach.screens.run.countdown import Countdown, Cue
+from coach.screens.run.cues import cue_of
+from coach.screens.run.next_run_words import say_wishes
+from coach.screens.run.run_keys import RUN_KEYS
+from coach.screens.settings import run_look
+from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_bar import KeyBar
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.timer import Timer
+
+    from coach.conductor import Conductor
+    from coach.planning.plan import Plan
+    from coach.rehearsal.click.click_wishes import ClickWishes
+    from coach.rehearsal.gear.gear import Fact
+    from coach.rehearsal.run.gauge import Glance
+    from coach.rehearsal.stand.wishes import RunWishes
+
+SUBDIVISIONS = (1, 2, 3, 4)
+RESTS_S = (0.0, 5.0, 15.0, 30.0)
+MOST_COUNT_IN_BARS = 2
+MOST_LEAD_IN_BARS = 2
+SILENT_BARS = 2
+GAUGE_EVERY = 2
+"""The gauge moves slowly: it is drawn in every second picture."""
+
+RUNNING = (State.COUNTING_IN, State.PLAYING)
+
+
+class RunScreen(CoachScreen):
+    """One rehearsal of an etude or a segment of it."""
+
+    CSS_PATH = PRACTICE_CSS
+    ABOUT = "The run: play with the click; press a key at the beat that goes wrong."
+    KEYS: ClassVar[Sequence[Binding]] = RUN_KEYS
+
+    def __init__(self, conductor: Conductor) -> None:
+        super().__init__()
+        self._conductor = conductor
+        self._timer: Timer | None = None
+        self._state = conductor.state
+        self._plan: Plan | None = None
+        self._is_gauge_hidden = False
+        self._pictures = 0
+
+    def compose_body(self) -> ComposeResult:
+        """Put gauge, panel and staff one over the other."""
+        empty = self._conductor.gauge.empty_air
+        yield Heading(self.signs)
+        yield AirGauge(self.signs, empty=empty)
+        with Horizontal(id="panel"):
+            yield Countdown(self.signs)
+            yield BeatBall(self.signs)
+            yield BarNumber(self.signs)
+        yield StaffStrip(self.signs, empty=empty, engraver=self.studio.engraver())
+
+    def on_mount(self) -> None:
+        """Stand ready; pictures are drawn only while something moves."""
+        super().on_mount()
+        self._timer = self.set_interval(run_look().frame_s, self.frame, pause=True)
+        self._wake()
+
+    def on_unmount(self) -> None:
+        """Let nothing sound on, and no run without its word."""
+        conductor = self._conductor
+        try:
+            conductor.stop()
+            if conductor.state is State.ENDED:
+                conductor.finish()
+        except CoachError as error:
+            self.coach.tell_at_exit(error)
+
+    def take_fact(self, fact: Fact) -> None:
+        """Take what the gear says; a click that went out changes no picture."""
+        try:
+            self._conductor.on_fact(fact)
+        except CoachError as error:
+            self.tell_error(error)
+        if isinstance(fact, ClickSent | LevelHeard):
+            return
+        self._wake()
+        if isinstance(fact, GearLost):
+            self.tell(fact.message, is_wrong=not fact.is_back)
+        elif isinstance(fact, PedalPressed):
+            self.tell(self._conductor.notice)
+
+    def frame(self) -> None:
+        """Draw one picture of what is heard now."""
+        conductor = self._conductor
+        try:
+            state = conductor.tick()
+        except CoachError as error:
+            self.tell_error(error)
+            state = conductor.state
+        if state is not self._state:
+            self._changed(state)
+        self._show_glance(conductor.glance())
+
+    def _wake(self) -> None:
+        """Show how things stand now, and move on if something moves."""
+        self.frame()
+        self._show_heading()
+
+    def _changed(self, state: State) -> None:
+        """Start or stop the pictures; ask for a word when a run has ended."""
+        self._state = state
+        if self._timer is not None:
+            if state in (State.READY, State.ENDED):
+                self._timer.pause()
+            else:
+                self._timer.resume()
+        self._show_heading()
+        if state is State.ENDED:
+            self._ask_for_word()
+
+    def _ask_for_word(self) -> None:
+        from coach.screens.run.after_screen import AfterScreen
+
+        self.tell("")
+        self.app.push_screen(AfterScreen(self._conductor), self._after)
+
+    def _after(self, goes_on: bool | None) -> None:
+        """Go on, or stand ready again."""
+        if goes_on:
+            self._do(self._conductor.start)
+        else:
+            self._wake()
+
+    def _show_glance(self, glance: Glance) -> None:
+        """Show one moment on every widget."""
+        conductor = self._conductor
+        is_running = self._state in RUNNING
+        plan = conductor.plan
+        strip = self.query_one(StaffStrip)
+        if plan is not self._plan:
+            self._plan = plan
+            strip.show_plan(plan, is_read=is_running)
+        strip.show_place(plan.tempo_map.beats_at(glance.time), glance.note)
+        strip.show_marks(conductor.marks)
+        self._pictures += 1
+        if not is_running or self._pictures % GAUGE_EVERY == 0:
+            self.query_one(AirGauge).show_air(
+                glance.air, glance.air_at_next_breath, glance.seconds_left
+            )
+        self.query_one(Countdown).show_cue(self._cue(glance))
+        self.query_one(BeatBall).show_beat(
+            glance.pulse if is_running else 0, glance.pulses, glance.beat_phase
+        )
+        bars = conductor.segment.bars
+        self.query_one(BarNumber).show_bar(
+            glance.bar if not glance.is_counting_in else bars[0].number,
+            f"of {bars[-1].number}",
+            f"beat {glance.pulse}",
+        )
+
+    def _cue(self, glance: Glance) -> Cue:
+        """Choose what the countdown says."""
+        conductor = self._conductor
+        if self._state is State.READY:
+            return Cue("ready", None, "space starts the count-in")
+        if self._state is State.RESTING:
+            return Cue("rest", ceil(conductor.rest_left), "seconds of rest")
+        return cue_of(glance, conductor.plan, self.signs.bullet)
+
+    def _show_heading(self) -> None:
+        """Tell what is played and how."""
+        conductor = self._conductor
+        beat = conductor.part.tempo.beat
+        words = say_wishes(conductor.wishes, beat, conductor.runs_left, self.signs)
+        self.query_one(Heading).show_heading(conductor.part.title, words)
+
+    def tell(self, words: str, *, is_wrong: bool = False) -> None:
+        """Show a line in the place of the keys, so that nothing moves."""
+        self.query_one(KeyBar).show_words(words, is_wrong=is_wrong)
+
+    def _do(self, act: Callable[[], object], words: str | None = "") -> None:
+        """Do something; say some words then, or (for None) what was done."""
+        try:
+            act()
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self._wake()
+        said = self._conductor.notice if words is None else words
+        self.tell(said)
+
+    def _do_next(self, act: Callable[[], object], words: str | None = None) -> None:
+        """Change the next run; while one plays, say that it waits for that."""
+        self._do(act, words)
+        said = self._conductor.notice if words is None else words
+        if self._conductor.state in RUNNING:
+            self.tell(f"{said}, from the next run on")
+
+    def action_start_stop(self) -> None:
+        """Count in and play, or stop."""
+        conductor = self._conductor
+        is_ready = conductor.state is State.READY
+        self._do(conductor.start if is_ready else conductor.stop)
+
+    def action_again(self) -> None:
+        """Begin again at once."""
+        self._do(self._conductor.again)
+
+    def action_mark(self, kind: str) -> None:
+        """Mark the beat that is meant: a reaction time before the key."""
+        self._do(lambda: self._conductor.mark(MarkKind(kind)), None)
+
+    def action_take_back(self) -> None:
+        """Take the last mark back."""
+        self._do(self._conductor.take_back_mark, None)
+
+    def action_breathed(self) -> None:
+        """Note a breath that the plan did not have."""
+        self._do(self._conductor.breathed, None)
+
+    def action_no_breath(self) -> None:
+        """Note that the planned breath was not taken."""
+        self._do(self._conductor.missed_breath, None)
+
+    def action_tempo(self, notches: int) -> None:
+        """Change the tempo."""
+        self._do_next(lambda: self._conductor.step_tempo(notches))
+
+    def action_segment(self, steps: int) -> None:
+        """Go to the next segment or the one before."""
+        conductor = self._conductor
+        self._do_next(
+            conductor.next_segment if steps > 0 else conductor.previous_segment
+        )
+
+    def action_resize(self, bars: int) -> None:
+        """Make the segment longer or shorter."""
+        wishes = self._conductor.wishes
+        last = self._conductor.part.bars[-1].number
+        to_bar = max(wishes.from_bar, min(last, wishes.to_bar + bars))
+        self._do_next(lambda: self._conductor.set_segment(wishes.from_bar, to_bar))
+
+    def action_whole(self) -> None:
+        """Rehearse the whole etude."""
+        self._do_next(self._conductor.set_whole)
+
+    def _wish(self, wishes: RunWishes, words: str) -> None:
+        """Ask for something in the next run."""
+        self._do_next(lambda: self._conductor.set_wishes(wishes), words)
+
+    def _wish_click(self, click: ClickWishes, words: str) -> None:
+        """Ask for another click, also in the run that plays."""
+        wishes = replace(self._conductor.wishes, click=click)
+        self._do(lambda: self._conductor.set_wishes(wishes), words)
+
+    def action_by_breath(self) -> None:
+        """Cut segments by breath or by bars."""
+        wishes = self._conductor.wishes
+        if wishes.segment_by == "bars":
+            self._wish(replace(wishes, segment_by="breath"), "segments by breath")
+        else:
+            self._wish(replace(wishes, segment_by="bars"), "segments by bars")
+
+    def action_lead_in(self) -> None:
+        """Play more or fewer bars before the segment."""
+        wishes = self._conductor.wishes
+        bars = (wishes.lead_in_bars + 1) % (MOST_LEAD_IN_BARS + 1)
+        words = f"lead-in: {bars} bars" if bars else "no lead-in"
+        self._wish(replace(wishes, lead_in_bars=bars), words)
+
+    def action_overlap(self) -> None:
+        """Play on into the next downbeat, or not."""
+        wishes = self._conductor.wishes
+        words = "to the segment's end" if wishes.overlaps else "into the next downbeat"
+        self._wish(replace(wishes, overlaps=not wishes.overlaps), words)
+
+    def action_subdivide(self) -> None:
+        """Divide the beat differently."""
+        click = self._conductor.wishes.click
+        larger = [parts for parts in SUBDIVISIONS if parts > click.subdivision]
+        parts = larger[0] if larger else SUBDIVISIONS[0]
+        words = f"click {parts} to a beat" if parts > 1 else "click the beat"
+        self._wish_click(replace(click, subdivision=parts), words)
+
+    def action_count_in(self) -> None:
+        """Count in more or fewer bars."""
+        wishes = self._conductor.wishes
+        bars = (wishes.click.count_in_bars + 1) % (MOST_COUNT_IN_BARS + 1)
+        words = f"count-in: {bars} bars" if bars else "no count-in"
+        click = replace(wishes.click, count_in_bars=bars)
+        self._wish(replace(wishes, click=click), words)
+
+    def action_guide(self) -> None:
+        """Play guide notes, or not."""
+        click = self._conductor.wishes.click
+        words = "guide notes off" if click.guide else "guide notes on"
+        self._wish_click(replace(click, guide=not click.guide), words)
+
+    def action_drone(self) -> None:
+        """Hold the tonic, or not."""
+        click = self._conductor.wishes.click
+        words = "drone off" if click.drone else "drone on the tonic"
+        self._wish_click(replace(click, drone=not click.drone), words)
+
+    def action_cues(self) -> None:
+        """Let a soft sound come before each breath, or not."""
+        click = self._conductor.wishes.click
+        words = "no sound before breaths" if click.cues else "a sound before breaths"
+        self._wish_click(replace(click, cues=not click.cues), words)
+
+    def action_silent_bars(self) -> None:
+        """Let the click come and go, to test oneself, or stay."""
+        click = self._conductor.wishes.click
+        bars = 0 if click.silent_bars else SILENT_BARS
+        words = (
+            f"click for {bars} bars, silent for {bars}" if bars else "click throughout"
+        )
+        self._wish_click(replace(click, play_bars=bars, silent_bars=bars), words)
+
+    def action_hide_gauge(self) -> None:
+        """Hide the gauge, or show it."""
+        self._is_gauge_hidden = not self._is_gauge_hidden
+        self.query_one(AirGauge).hide_level(is_hidden=self._is_gauge_hidden)
+
+    def action_ladder(self) -> None:
+        """Let the tempo move by itself, or not."""
+        wishes = self._conductor.wishes
+        words = "ladder off" if wishes.is_ladder_on else "ladder on"
+        self._wish(replace(wishes, is_ladder_on=not wishes.is_ladder_on), words)
+
+    def action_runs(self, count: int) -> None:
+        """Play so many runs in a row."""
+        words = f"{count} runs in a row" if count > 1 else "one run at a time"
+        self._wish(replace(self._conductor.wishes, runs_in_a_row=count), words)
+
+    def action_rest(self) -> None:
+        """Rest more or less between runs in a row."""
+        wishes = self._conductor.wishes
+        longer = [rest for rest in RESTS_S if rest > wishes.rest]
+        rest = Seconds(longer[0] if longer else RESTS_S[0])
+        words = f"rest {rest:g} seconds" if rest else "no rest between runs"
+        self._wish(replace(wishes, rest=rest), words)
+
+    def action_back(self) -> None:
+        """Stop; where a run was played, say a word on it first."""
+        self._do(self._conductor.stop)
+        if self._state is State.READY:
+            self.dismiss()

@@ -1,0 +1,1 @@
+"""The player, the gear and what to take care of."""

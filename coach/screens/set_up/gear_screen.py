@@ -1,0 +1,211 @@
+"""Gear: MIDI ports, sound, microphone, pedal, and how late the click is heard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import work
+from textual.binding import Binding
+from textual.worker import get_current_worker
+
+from coach.errors import CoachError
+from coach.rehearsal.gear.gear import (
+    Fact,
+    LevelHeard,
+    PedalAction,
+    PedalLearned,
+    PedalPressed,
+)
+from coach.screens.coach_screen import CoachScreen
+from coach.screens.set_up.level_words import say_level
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.text_lines import Line, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from coach.screens.studio import GearReport
+
+ACTIONS: tuple[tuple[PedalAction, str], ...] = (
+    ("start-stop", "start and stop"),
+    ("again", "again"),
+    ("mark", "mark: ran out"),
+    ("breathed", "I breathed here"),
+)
+
+
+class GearScreen(CoachScreen):
+    """What is plugged in and what is used."""
+
+    ABOUT = "Gear: what sounds, what listens, and what your foot does."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding(
+            "enter",
+            "change",
+            "change",
+            tooltip="Choose another, or teach the pedal this action",
+        ),
+        Binding("space", "test", "hear the click", tooltip="Play a bar of clicks"),
+        Binding(
+            "c",
+            "calibrate",
+            "calibrate",
+            tooltip="Measure how late the microphone hears the click",
+        ),
+        Binding("escape,q", "dismiss", "done", tooltip="Back to the shelf"),
+        Binding("r", "look", "look again", tooltip="Look for gear again"),
+        Binding("down,j", "move(1)", "down", show=False, tooltip="The next line"),
+        Binding("up,k", "move(-1)", "up", show=False, tooltip="The line before"),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._report: GearReport | None = None
+        self._row = 0
+        self._learning: PedalAction | None = None
+        self._level: LevelHeard | None = None
+
+    def compose_body(self) -> ComposeResult:
+        """Heading and lines."""
+        yield Heading(self.signs)
+        yield Words(self.signs)
+
+    def on_mount(self) -> None:
+        """Look for gear."""
+        super().on_mount()
+        self.query_one(Heading).show_heading("gear")
+        self.query_one(Words).show_lines([Line("looking for gear …", "quiet")])
+        self.studio.listen_to_room(True)
+        self.action_look()
+
+    def on_unmount(self) -> None:
+        """Let the microphone go."""
+        self.studio.listen_to_room(False)
+
+    def take_fact(self, fact: Fact) -> None:
+        """Show the microphone's level, and that the pedal was heard."""
+        if isinstance(fact, LevelHeard):
+            self._level = fact
+            self._show()
+        elif isinstance(fact, PedalLearned):
+            self._learning = None
+            self.action_look()
+            words = dict(ACTIONS)[fact.action]
+            self.tell(f"learned: {fact.message} means {words}")
+        elif isinstance(fact, PedalPressed):
+            self.tell(f"the pedal means: {dict(ACTIONS)[fact.action]}")
+        else:
+            self.show_lost_gear(fact)
+
+    def action_look(self) -> None:
+        """Look for gear again."""
+        self._do(lambda: None)
+
+    def action_test(self) -> None:
+        """Hear the click."""
+        self._do(self.studio.test_click)
+
+    @work(thread=True, exclusive=True, group="gear")
+    def _do(self, act: Callable[[], None]) -> None:
+        """Do something with the gear, then look at it."""
+        worker = get_current_worker()
+        try:
+            act()
+            report = self.studio.read_gear()
+        except CoachError as error:
+            if not worker.is_cancelled:
+                self.call_later(self.tell_error, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self.show_gear, report)
+
+    def show_gear(self, report: GearReport) -> None:
+        """Show what there is."""
+        self._report = report
+        self._show()
+
+    def _show(self) -> None:
+        report = self._report
+        if report is None:
+            return
+        lines = []
+        for k, choice in enumerate(report.choices):
+            chosen = choice.chosen or ("none" if choice.options else "nothing found")
+            more = len(choice.options)
+            count = f"  ({more} found)" if more > 1 else ""
+            lines.append(
+                Line(
+                    f"{chosen}{count}",
+                    "chosen" if k == self._row else "plain",
+                    choice.says,
+                )
+            )
+        learned = dict(report.pedal)
+        for k, (action, words) in enumerate(ACTIONS, start=len(lines)):
+            text = learned.get(action) or "not learned"
+            if self._learning == action:
+                text = "press the pedal now …"
+            lines.append(
+                Line(text, "chosen" if k == self._row else "plain", f"pedal: {words}")
+            )
+        lines += [Line(""), Line(f"The click: {report.click}", "strong")]
+        if report.latency_ms is not None:
+            lines.append(
+                Line(
+                    f"It is heard {report.latency_ms:.0f} ms after it is sent; the "
+                    "playhead follows what is heard.",
+                    "quiet",
+                )
+            )
+        if self._level is not None:
+            lines.append(Line(say_level(self._level, is_plain=self.signs.is_plain)))
+        lines += [Line(notice, "wrong") for notice in report.notices]
+        self.query_one(Words).show_lines(lines, lead_width=24)
+
+    def action_calibrate(self) -> None:
+        """Measure how late the microphone hears the click."""
+        from coach.screens.set_up.calibration_screen import CalibrateScreen
+
+        self.tell("")
+        self.app.push_screen(CalibrateScreen(), lambda _: self.action_look())
+
+    def action_move(self, steps: int) -> None:
+        """Choose another line."""
+        if self._report is not None:
+            count = len(self._report.choices) + len(ACTIONS)
+            self._row = (self._row + steps) % count
+            self._show()
+
+    def action_change(self) -> None:
+        """Choose another, or teach the pedal."""
+        report = self._report
+        if report is None:
+            return
+        if self._row >= len(report.choices):
+            action = ACTIONS[self._row - len(report.choices)][0]
+            try:
+                self.studio.learn_pedal(action)
+            except CoachError as error:
+                self.tell_error(error)
+                return
+            self._learning = action
+            self._show()
+            return
+        self._choose(report)
+
+    def _choose(self, report: GearReport) -> None:
+        from coach.screens.choose_screen import ChooseScreen
+
+        choice = report.choices[self._row]
+        options = [*choice.options, ""]
+
+        def chosen(index: int | None) -> None:
+            if index is not None:
+                option = options[index]
+                self._do(lambda: self.studio.choose_gear(choice.kind, option))
+
+        at = options.index(choice.chosen) if choice.chosen in options else 0
+        self.app.push_screen(
+            ChooseScreen(choice.says, [*choice.options, "none"], at), chosen
+        )

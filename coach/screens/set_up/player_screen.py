@@ -1,0 +1,279 @@
+"""Who plays: instrument, air, one long tone timed on the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from time import monotonic
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+
+from coach.errors import CoachError
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
+from coach.screens.set_up.big_figure import BigFigure
+from coach.screens.settings import long_tone_limits, run_look
+from coach.screens.studio import Instrument, Setup
+from coach.screens.widgets.ask_line import AskLine
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.text_lines import Line, Tone, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.timer import Timer
+    from textual.widgets import Input
+
+ROWS = ("instrument", "height", "age", "sex", "capacity", "long tone")
+
+
+class PlayerScreen(CoachScreen):
+    """Everything the coach asks of a player; all but the instrument may stay open."""
+
+    CSS_PATH = PRACTICE_CSS
+    ABOUT = "Who plays: the coach plans for your air."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding("enter", "change", "change", tooltip="Change the line that is chosen"),
+        Binding(
+            "space",
+            "long_tone",
+            "long tone",
+            tooltip="Time a long tone: space when it starts, space when it ends",
+        ),
+        Binding("escape", "done", "done", tooltip="Keep all this and go on"),
+        Binding("down,j,tab", "move(1)", "down", show=False, tooltip="The next line"),
+        Binding(
+            "up,k,shift+tab", "move(-1)", "up", show=False, tooltip="The line before"
+        ),
+        Binding(
+            "left",
+            "turn(-1)",
+            "one less",
+            show=False,
+            tooltip="The instrument or answer before",
+        ),
+        Binding(
+            "right",
+            "turn(1)",
+            "one more",
+            show=False,
+            tooltip="The next instrument or answer",
+        ),
+        Binding("x", "clear", "clear", show=False, tooltip="Leave this line open"),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._setup = Setup()
+        self._instruments: Sequence[Instrument] = ()
+        self._row = 0
+        self._tone_began: float | None = None
+        self._timer: Timer | None = None
+
+    def compose_body(self) -> ComposeResult:
+        """Heading, lines, and the seconds of the long tone."""
+        yield Heading(self.signs)
+        yield Words(self.signs, id="setup")
+        yield BigFigure(self.signs)
+        yield Words(self.signs, id="what")
+
+    def on_mount(self) -> None:
+        """Show what is known."""
+        super().on_mount()
+        self._setup = self.studio.read_setup()
+        self._instruments = self.studio.list_instruments()
+        if self._setup.is_new and self._instruments:
+            self._setup = replace(self._setup, instrument=self._instruments[0].name)
+        self._timer = self.set_interval(run_look().frame_s, self._count, pause=True)
+        self._show()
+
+    def _instrument(self) -> Instrument | None:
+        for instrument in self._instruments:
+            if instrument.name == self._setup.instrument:
+                return instrument
+        return None
+
+    def _values(self) -> list[str]:
+        setup = self._setup
+        instrument = self._instrument()
+
+        def number(value: float | None, unit: str) -> str:
+            return "open" if value is None else f"{value:g} {unit}"
+
+        return [
+            instrument.says if instrument else setup.instrument,
+            number(setup.height_cm, "cm"),
+            number(setup.age, "years"),
+            setup.sex or "open",
+            number(setup.capacity_l, "litres, measured"),
+            number(setup.long_tone_s, "seconds"),
+        ]
+
+    def _show(self) -> None:
+        self.query_one(Heading).show_heading("who plays")
+        lines = []
+        for k, (name, value) in enumerate(zip(ROWS, self._values(), strict=True)):
+            tone: Tone = "chosen" if k == self._row else "plain"
+            lines.append(Line(value, tone, name))
+        self.query_one("#setup", Words).show_lines(lines, lead_width=14)
+        try:
+            capacity = self.studio.capacity(self._setup)
+        except CoachError as error:
+            capacity = str(error)
+        instrument = self._instrument()
+        note = instrument.long_tone if instrument else "F3"
+        self.query_one("#what", Words).show_lines(
+            [
+                Line(capacity, "strong"),
+                Line(""),
+                Line(
+                    f"Long tone: breathe in fully, play {note} at mezzo-forte, press "
+                    "space as it starts and again as it ends.  Stop when you feel "
+                    "dizzy.",
+                    "quiet",
+                ),
+                Line(
+                    "Height, age and sex give a published prediction; a measured "
+                    "capacity goes before it; a long tone makes either one yours.",
+                    "quiet",
+                ),
+            ]
+        )
+
+    def action_move(self, steps: int) -> None:
+        """Choose another line."""
+        self._row = (self._row + steps) % len(ROWS)
+        self._show()
+
+    def action_turn(self, steps: int) -> None:
+        """Take the next answer of a line that has a few."""
+        if ROWS[self._row] == "instrument" and self._instruments:
+            names = [instrument.name for instrument in self._instruments]
+            at = (
+                names.index(self._setup.instrument)
+                if self._setup.instrument in names
+                else 0
+            )
+            name = names[(at + steps) % len(names)]
+            self._setup = replace(self._setup, instrument=name)
+        elif ROWS[self._row] == "sex":
+            is_female = self._setup.sex == "female"
+            self._setup = replace(self._setup, sex="male" if is_female else "female")
+        self._show()
+
+    def action_change(self) -> None:
+        """Change a line: choose, type, or play."""
+        name = ROWS[self._row]
+        if name == "instrument":
+            self._choose_instrument()
+        elif name == "sex":
+            self.action_turn(1)
+        elif name == "long tone":
+            self.action_long_tone()
+        else:
+            words = {
+                "height": "height in centimetres",
+                "age": "age in years",
+                "capacity": "measured vital capacity in litres",
+            }[name]
+            self.mount(AskLine(words), before="#what")
+
+    def _choose_instrument(self) -> None:
+        from coach.screens.choose_screen import ChooseScreen
+
+        names = [instrument.name for instrument in self._instruments]
+        at = (
+            names.index(self._setup.instrument)
+            if self._setup.instrument in names
+            else 0
+        )
+
+        def chosen(index: int | None) -> None:
+            if index is not None:
+                self._setup = replace(self._setup, instrument=names[index])
+                self._show()
+
+        self.app.push_screen(
+            ChooseScreen(
+                "which instrument?",
+                [instrument.says for instrument in self._instruments],
+                at,
+            ),
+            chosen,
+        )
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take a number."""
+        text = event.value.strip().replace(",", ".")
+        event.input.remove()
+        try:
+            value = float(text)
+        except ValueError:
+            self.tell(f"“{text}” is no number.", is_wrong=True)
+            return
+        field = {"height": "height_cm", "age": "age", "capacity": "capacity_l"}[
+            ROWS[self._row]
+        ]
+        changed = replace(self._setup, **{field: value})  # type: ignore[arg-type]
+        try:
+            self.studio.capacity(changed)
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self.tell("")
+        self._setup = changed
+        self._row = (self._row + 1) % len(ROWS)
+        self._show()
+
+    def action_clear(self) -> None:
+        """Leave a line open."""
+        empty: dict[str, dict[str, object]] = {
+            "height": {"height_cm": None},
+            "age": {"age": None},
+            "sex": {"sex": ""},
+            "capacity": {"capacity_l": None},
+            "long tone": {"long_tone_s": None},
+        }
+        changes = empty.get(ROWS[self._row], {})
+        self._setup = replace(self._setup, **changes)  # type: ignore[arg-type]
+        self._show()
+
+    def action_long_tone(self) -> None:
+        """Begin or end the long tone."""
+        if self._timer is None:
+            return
+        if self._tone_began is None:
+            self._tone_began = monotonic()
+            self._row = ROWS.index("long tone")
+            self._timer.resume()
+            self.tell("playing … press space as the tone ends")
+            return
+        seconds = monotonic() - self._tone_began
+        self._tone_began = None
+        self._timer.pause()
+        limits = long_tone_limits()
+        if not limits.least_s <= seconds <= limits.most_s:
+            self.tell(
+                f"{seconds:.1f} seconds do not count: a long tone lasts "
+                f"{limits.least_s:g} to {limits.most_s:g}.",
+                is_wrong=True,
+            )
+            return
+        self.tell("")
+        self._setup = replace(self._setup, long_tone_s=round(seconds, 1))
+        self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
+        self._show()
+
+    def _count(self) -> None:
+        """Show the seconds as they run."""
+        if self._tone_began is not None:
+            seconds = monotonic() - self._tone_began
+            self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
+
+    def action_done(self) -> None:
+        """Keep it and go on."""
+        try:
+            self.studio.save_setup(self._setup)
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self.dismiss(None)

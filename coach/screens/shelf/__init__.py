@@ -1,0 +1,1 @@
+"""Choosing an etude, putting one there, and the log of its runs."""

@@ -1,0 +1,152 @@
+"""Put a score on the shelf: type where it is, or walk through the folders."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import work
+from textual.binding import Binding
+from textual.worker import get_current_worker
+
+from coach.errors import CoachError
+from coach.screens.coach_screen import CoachScreen
+from coach.screens.widgets.ask_line import AskLine
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.text_lines import Line, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.widgets import Input
+
+    from coach.screens.studio import Etude, Folder
+
+
+class ImportScreen(CoachScreen):
+    """Folders and scores; gives the etude that was put on the shelf, or None."""
+
+    ABOUT = "Put a score file on the shelf."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding("enter,right", "take", "open", tooltip="Open the folder or the file"),
+        Binding("left,backspace", "up", "folder above", tooltip="The folder above"),
+        Binding("slash", "type", "type a path", tooltip="Type where the file is"),
+        Binding("down,j", "move(1)", "down", show=False, tooltip="The next one"),
+        Binding("up,k", "move(-1)", "up", show=False, tooltip="The one before"),
+        Binding("pagedown", "move(10)", "further down", show=False),
+        Binding("pageup", "move(-10)", "further up", show=False),
+        Binding("escape", "leave", "back", tooltip="Back to the shelf"),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._folder: Folder | None = None
+        self._chosen = 0
+        self._is_busy = False
+
+    def compose_body(self) -> ComposeResult:
+        """Heading and list."""
+        yield Heading(self.signs)
+        yield Words(self.signs)
+
+    def on_mount(self) -> None:
+        """Begin where the player is."""
+        super().on_mount()
+        self.query_one(Heading).show_heading("put a score on the shelf")
+        self.look_into("")
+
+    @work(thread=True, exclusive=True, group="folder")
+    def look_into(self, path: str) -> None:
+        """Read a folder."""
+        worker = get_current_worker()
+        try:
+            folder = self.studio.list_folder(path)
+        except CoachError as error:
+            self.call_later(self.tell_error, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self.show_folder, folder)
+
+    def show_folder(self, folder: Folder) -> None:
+        """Show a folder."""
+        self._folder, self._chosen = folder, 0
+        self.query_one(Heading).show_heading("put a score on the shelf", folder.path)
+        self.tell("")
+        self._show()
+
+    def _show(self) -> None:
+        folder = self._folder
+        if folder is None:
+            return
+        lines = [
+            Line(
+                entry.name,
+                "chosen" if k == self._chosen else "plain",
+                "folder" if entry.is_folder else "",
+            )
+            for k, entry in enumerate(folder.entries)
+        ]
+        self.query_one(Words).show_lines(
+            lines or [Line("no scores and no folders here", "quiet")], lead_width=8
+        )
+
+    def action_move(self, steps: int) -> None:
+        """Choose another line."""
+        if self._folder is not None and self._folder.entries:
+            last = len(self._folder.entries) - 1
+            self._chosen = max(0, min(last, self._chosen + steps))
+            self._show()
+
+    def action_up(self) -> None:
+        """Go to the folder above."""
+        if self._folder is not None:
+            self.look_into(self._folder.parent)
+
+    def action_take(self) -> None:
+        """Open what is chosen."""
+        if self._folder is None or not self._folder.entries or self._is_busy:
+            return
+        entry = self._folder.entries[self._chosen]
+        if entry.is_folder:
+            self.look_into(entry.path)
+        else:
+            self._import(entry.path)
+
+    def _import(self, path: str) -> None:
+        self._is_busy = True
+        self.tell(f"reading {path} …")
+        self.import_file(path)
+
+    @work(thread=True, exclusive=True, group="import")
+    def import_file(self, path: str) -> None:
+        """Read the file without holding up the screen."""
+        worker = get_current_worker()
+        try:
+            etude = self.studio.import_file(path)
+        except CoachError as error:
+            if not worker.is_cancelled:
+                self.call_later(self._failed, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self._imported, etude)
+
+    def _failed(self, error: CoachError) -> None:
+        self._is_busy = False
+        self.tell_error(error)
+
+    def _imported(self, etude: Etude) -> None:
+        self.dismiss(etude)
+
+    def action_type(self) -> None:
+        """Type where the file is."""
+        self.mount(AskLine("where is the file?"), before="Words")
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Read what was typed."""
+        path = event.value.strip()
+        event.input.remove()
+        if path:
+            self._import(path)
+
+    def action_leave(self) -> None:
+        """Go back."""
+        self.dismiss(None)

@@ -1,0 +1,188 @@
+"""Runs by day, where they went wrong, what got better, what the air model thinks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical
+
+from coach.errors import CoachError
+from coach.rehearsal.run.mark import WORDS
+from coach.rehearsal.run.run import Run, say_verdict
+from coach.score.etude_key import key_of
+from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
+from coach.screens.run.after_screen import say_advice
+from coach.screens.run.cues import say_beat
+from coach.screens.tempo_words import say_tempo
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.plot import Column, ColumnPlot, LinePlot
+from coach.screens.widgets.text_lines import Line, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from coach.rehearsal.review.review import Review
+    from coach.score.phrase import Part
+
+
+class LogScreen(CoachScreen):
+    """The runs of one etude with what they say, or the runs of all."""
+
+    CSS_PATH = PRACTICE_CSS
+    ABOUT = "The log: runs, newest first, and what they say."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding("escape,q,l", "dismiss", "back", tooltip="Back to where you were"),
+        Binding("down,j", "move(1)", "run before", tooltip="The run before"),
+        Binding("up,k", "move(-1)", "run after", tooltip="The run after"),
+        Binding("pagedown", "move(10)", "further down", show=False),
+        Binding("pageup", "move(-10)", "further up", show=False),
+    )
+
+    def __init__(self, part: Part | None) -> None:
+        super().__init__()
+        self._part = part
+        self._runs: Sequence[Run] = ()
+        self._chosen = 0
+
+    def compose_body(self) -> ComposeResult:
+        """Put runs at the left, and at the right what they say of an etude."""
+        yield Heading(self.signs)
+        with Horizontal(id="log"):
+            yield Words(self.signs, id="runs")
+            with Vertical(id="said"):
+                yield Words(self.signs, id="story")
+                if self._part is not None:
+                    yield ColumnPlot(self.signs)
+                    yield LinePlot(self.signs)
+
+    def on_mount(self) -> None:
+        """Read the log."""
+        super().on_mount()
+        title = self._part.title if self._part is not None else "all etudes"
+        try:
+            runs = self.studio.list_runs(key_of(self._part) if self._part else None)
+        except CoachError as error:
+            self.tell_error(error)
+            runs = ()
+        self._runs = tuple(reversed(tuple(runs)))
+        words = "1 run" if len(self._runs) == 1 else f"{len(self._runs)} runs"
+        self.query_one(Heading).show_heading(title, f"log {self.signs.bullet} {words}")
+        self._show()
+        if self._part is not None and self._runs:
+            try:
+                self._show_review(self.studio.review(self._part))
+            except CoachError as error:
+                self.tell_error(error)
+
+    def _show(self) -> None:
+        """Show the runs and the one that is chosen."""
+        lines: list[Line] = []
+        day = ""
+        for k, run in enumerate(self._runs):
+            here = f"{run.started.day} {run.started:%B %Y}"
+            if here != day:
+                lines.append(Line(here, "title"))
+                day = here
+            tone = "chosen" if k == self._chosen else "plain"
+            lines.append(
+                Line(self._say_run(run), tone, f"{run.started:%H:%M}")  # type: ignore[arg-type]
+            )
+        if not lines:
+            lines = [Line("no runs yet", "quiet")]
+        self.query_one("#runs", Words).show_lines(lines, lead_width=6)
+        if self._part is None:
+            self._show_story([])
+
+    def _say_run(self, run: Run) -> str:
+        """Say a run in a line."""
+        words = [] if self._part is not None else [run.etude]
+        words += [
+            f"bars {run.from_bar} to {run.to_bar}",
+            self._say_tempo(run.bpm),
+        ]
+        if not run.is_completed:
+            words.append("cut off")
+        elif run.is_clean or not run.is_attended:
+            words.append(say_verdict(run))
+        else:
+            words.append("1 mark" if len(run.marks) == 1 else f"{len(run.marks)} marks")
+        return f" {self.signs.bullet} ".join(words)
+
+    def _say_tempo(self, bpm: float) -> str:
+        """Say a tempo; of many etudes each counts its own beat."""
+        if self._part is None:
+            return f"at {bpm:g}"
+        return say_tempo(bpm, self._part.tempo.beat, self.signs)
+
+    def _story_of_run(self) -> list[Line]:
+        """Tell of the chosen run."""
+        if not self._runs:
+            return []
+        run = self._runs[self._chosen]
+        lines = [
+            Line(f"{WORDS[mark.kind]} at bar {mark.bar}, beat {say_beat(mark.beat)}")
+            for mark in run.marks
+        ] or [Line("nothing marked")]
+        if run.note:
+            lines.append(Line(f"“{run.note}”", "quiet"))
+        return lines
+
+    def _show_story(self, more: Sequence[Line]) -> None:
+        self.query_one("#story", Words).show_lines([*more, *self._story_of_run()])
+
+    def _show_review(self, review: Review) -> None:
+        """Show trouble, progress and air."""
+        self._said: list[Line] = []
+        if review.best is not None:
+            self._said.append(
+                Line(
+                    f"clean at {self._say_tempo(review.best.clean_bpm)} "
+                    f"of {review.goal_bpm:g}",
+                    "title",
+                )
+            )
+        self._said.append(Line(review.air.says, "quiet"))
+        if review.next and self._part is not None:
+            beat = self._part.tempo.beat
+            self._said.append(
+                Line(say_advice(review.next[0], beat, self.signs), "strong")
+            )
+        self._said.append(Line(""))
+        self._show_story(self._said)
+        ran_out: dict[int, int] = {}
+        others: dict[int, int] = {}
+        for trouble in review.trouble:
+            ran_out[trouble.bar] = ran_out.get(trouble.bar, 0) + trouble.ran_out
+            others[trouble.bar] = (
+                others.get(trouble.bar, 0) + trouble.went_wrong - trouble.ran_out
+            )
+        if self._part is not None:
+            bars = sorted({bar.number for bar in self._part.bars})
+            self.query_one(ColumnPlot).show_columns(
+                "where it goes wrong: full, out of air; hatched, all else; by bar",
+                [
+                    Column(str(bar), ran_out.get(bar, 0), others.get(bar, 0))
+                    for bar in bars
+                ],
+            )
+        days = list(review.progress)
+        if days:
+            first = days[0].day
+            self.query_one(LinePlot).show_points(
+                "fastest clean run of each day, and the goal",
+                [((best.day - first).days, best.clean_bpm) for best in days],
+                (f"{days[0].day:%d.%m.%y}", f"{days[-1].day:%d.%m.%y}"),
+                (review.goal_bpm, "goal"),
+            )
+
+    _said: Sequence[Line] = ()
+
+    def action_move(self, steps: int) -> None:
+        """Choose another run."""
+        if self._runs:
+            last = len(self._runs) - 1
+            self._chosen = max(0, min(last, self._chosen + steps))
+            self._show()
+            self._show_story(self._said)

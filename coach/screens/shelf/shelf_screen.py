@@ -1,0 +1,300 @@
+"""The shelf of etudes, to choose what to rehearse."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from time import monotonic
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
+from textual.binding import Binding
+from textual.worker import get_current_worker
+
+from coach.errors import CoachError
+from coach.screens.coach_screen import CoachScreen
+from coach.screens.shelf.shelf_list import ShelfList
+from coach.screens.widgets.heading import Heading
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+    from textual.timer import Timer
+    from textual.widgets import Input
+
+    from coach.score.phrase import Part
+    from coach.screens.studio import Etude
+
+
+TALL = 34
+"""Rows from which on there is room for the opening bars; as in `app.tcss`."""
+
+PATIENCE_S = 0.2
+"""While scores are being read, what is there is shown this often."""
+
+REST_S = 0.15
+"""A cursor that rests on an etude this long has arrived."""
+
+
+class ShelfScreen(CoachScreen):
+    """Etudes, what was rehearsed last first."""
+
+    ABOUT = "The shelf: choose what to rehearse."
+    KEYS: ClassVar[Sequence[Binding]] = (
+        Binding("enter", "open", "open", tooltip="Open the etude that is chosen"),
+        Binding("slash", "search", "search", tooltip="Find an etude by its title"),
+        Binding("i", "import_file", "import", tooltip="Put a score file on the shelf"),
+        Binding("l", "log", "log", tooltip="Show the runs of all etudes"),
+        Binding(
+            "p", "player", "player", tooltip="Set instrument, air and a timed long tone"
+        ),
+        Binding(
+            "g",
+            "gear",
+            "gear",
+            tooltip="Choose MIDI ports, sound, microphone and pedal",
+        ),
+        Binding(
+            "c",
+            "cautions",
+            "cautions",
+            tooltip="What to take care of when you practise breathing",
+        ),
+        Binding("q", "quit", "quit", tooltip="Leave the coach"),
+        Binding("down,j", "move(1)", "down", show=False, tooltip="The next etude"),
+        Binding("up,k", "move(-1)", "up", show=False, tooltip="The etude before"),
+        Binding("pagedown", "move(8)", "further down", show=False),
+        Binding("pageup", "move(-8)", "further up", show=False),
+        Binding("home", "move(-9999)", "first", show=False),
+        Binding("end", "move(9999)", "last", show=False),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._all: Sequence[Etude] = ()
+        self._shown: Sequence[Etude] = ()
+        self._chosen = 0
+        self._query = ""
+        self._who = ""
+        self._is_read = False
+        self._rest: Timer | None = None
+
+    def compose_body(self) -> ComposeResult:
+        """Give heading and list; the opening bars come when there is room for them."""
+        yield Heading(self.signs)
+        yield ShelfList(self.signs)
+
+    def on_mount(self) -> None:
+        """Read the shelf; on the first start ask who plays."""
+        super().on_mount()
+        self._show()
+        # A reader beside the first picture would only hold it up.
+        self.call_after_refresh(self.read_shelf)
+        self.call_after_refresh(self._begin)
+
+    def on_screen_resume(self) -> None:
+        """Read the shelf again: runs were added since."""
+        if self._is_read:
+            self.read_shelf()
+
+    def _begin(self) -> None:
+        """Show a new player the cautions and the set-up; then open what is asked."""
+        from coach.screens.studio import Etude
+
+        setup = self.studio.read_setup()
+        if not setup.has_seen_cautions:
+            from coach.screens.set_up.cautions_screen import CautionsScreen
+
+            self.app.push_screen(CautionsScreen(), self._go_on)
+        elif setup.is_new:
+            from coach.screens.set_up.player_screen import PlayerScreen
+
+            self.app.push_screen(PlayerScreen(), self._go_on)
+        elif self.coach.open_path:
+            self.coach.open_etude(Etude(title="", path=self.coach.open_path))
+
+    def _go_on(self, _: object) -> None:
+        """Take the next step of a first start."""
+        self._begin()
+
+    @work(thread=True, exclusive=True, group="shelf")
+    def read_shelf(self) -> None:
+        """Read the shelf without holding up the screen."""
+        worker = get_current_worker()
+        found: list[Etude] = []
+        shown_at = monotonic()
+        try:
+            for etude in self.studio.list_etudes():
+                if worker.is_cancelled:
+                    return
+                found.append(etude)
+                if not self._is_read and monotonic() - shown_at > PATIENCE_S:
+                    shown_at = monotonic()
+                    self.call_later(self.show_shelf, tuple(found))
+            who = self.studio.says()
+        except CoachError as error:
+            if not worker.is_cancelled:
+                self.call_later(self.tell_error, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self.show_whole_shelf, tuple(found), who)
+
+    def show_whole_shelf(self, etudes: Sequence[Etude], who: str) -> None:
+        """Show everything that is there."""
+        self._is_read, self._who = True, who
+        self.show_shelf(etudes)
+
+    def show_shelf(self, etudes: Sequence[Etude]) -> None:
+        """Show what was read so far; keep the one that was chosen."""
+        before = self._shown[self._chosen].path if self._shown else ""
+        self._all = etudes
+        self._filter(before)
+
+    def _filter(self, keep: str) -> None:
+        words = self._query.casefold().split()
+        self._shown = [
+            etude
+            for etude in self._all
+            if all(word in f"{etude.title} {etude.key}".casefold() for word in words)
+        ]
+        paths = [etude.path for etude in self._shown]
+        self._chosen = paths.index(keep) if keep in paths else 0
+        self._show()
+
+    def _show(self) -> None:
+        """Show the list as it is now."""
+        bullet = self.signs.bullet
+        words = f"{len(self._all)} etudes"
+        if not self._is_read:
+            words = f"reading … {len(self._all)}" if self._all else "reading …"
+        if self._who:
+            words = f"{words} {bullet} {self._who}"
+        self.query_one(Heading).show_heading("coach", words)
+        empty = "reading the shelf …"
+        if self._is_read:
+            empty = "nothing by that name" if self._query else "press i to import one"
+        self.query_one(ShelfList).show_etudes(
+            self._shown, self._chosen, datetime.now(UTC).astimezone(), empty
+        )
+        self._show_opening_soon()
+
+    def _show_opening_soon(self) -> None:
+        """Show the opening bars once the cursor rests, where there is room."""
+        if self._rest is not None:
+            self._rest.stop()
+        if self._shown and self.size.height >= TALL:
+            self._rest = self.set_timer(REST_S, self._show_opening)
+
+    def _show_opening(self) -> None:
+        etude = self._shown[self._chosen]
+        if not etude.problem:
+            self.read_opening(etude)
+
+    def _draw_opening(self, part: Part) -> None:
+        """Draw the opening bars under the list."""
+        from coach.screens.shelf.opening import Opening
+
+        openings = self.query(Opening)
+        if openings:
+            openings.first().show_part(part)
+        else:
+            opening = Opening(self.signs)
+            opening.show_part(part)
+            self.mount(opening, after="ShelfList")
+
+    @work(thread=True, exclusive=True, group="opening")
+    def read_opening(self, etude: Etude) -> None:
+        """Read the opening bars; where that fails, opening the etude will tell why."""
+        worker = get_current_worker()
+        try:
+            part = self.studio.open_part(etude.path)
+        except CoachError:
+            return
+        if not worker.is_cancelled:
+            self.call_later(self._draw_opening, part)
+
+    def action_move(self, steps: int) -> None:
+        """Choose another etude."""
+        if self._shown:
+            last = len(self._shown) - 1
+            self._chosen = max(0, min(last, self._chosen + steps))
+            self._show()
+
+    def action_open(self) -> None:
+        """Open the etude that is chosen."""
+        if not self._shown:
+            return
+        etude = self._shown[self._chosen]
+        if etude.problem:
+            self.tell(etude.problem, is_wrong=True)
+            return
+        self.tell("")
+        self.coach.open_etude(etude)
+
+    @on(ShelfList.Picked)
+    def pick(self, message: ShelfList.Picked) -> None:
+        """Choose what was clicked; open it when it was chosen already."""
+        if message.index == self._chosen:
+            self.action_open()
+        else:
+            self._chosen = message.index
+            self._show()
+
+    def action_search(self) -> None:
+        """Ask for words to find."""
+        from coach.screens.widgets.ask_line import AskLine
+
+        ask = AskLine("find", self._query)
+        self.mount(ask, before="ShelfList")
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Find while typing."""
+        self._query = event.value
+        self._filter(self._shown[self._chosen].path if self._shown else "")
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Open the first that was found."""
+        event.input.remove()
+        self.set_focus(None)
+        self.action_open()
+
+    def action_quit(self) -> None:
+        """Leave."""
+        self.app.exit()
+
+    def action_import_file(self) -> None:
+        """Ask for a file and put it on the shelf."""
+        from coach.screens.shelf.import_screen import ImportScreen
+
+        self.app.push_screen(ImportScreen(), self._imported)
+
+    def _imported(self, etude: Etude | None) -> None:
+        if etude is not None:
+            self._query = ""
+            self.tell(f"“{etude.title}” is on the shelf.")
+            self._chosen = 0
+            self._shown = [etude]
+            self.read_shelf()
+
+    def action_log(self) -> None:
+        """Show all runs."""
+        from coach.screens.shelf.log_screen import LogScreen
+
+        self.app.push_screen(LogScreen(None))
+
+    def action_player(self) -> None:
+        """Set the player."""
+        from coach.screens.set_up.player_screen import PlayerScreen
+
+        self.app.push_screen(PlayerScreen())
+
+    def action_gear(self) -> None:
+        """Choose gear."""
+        from coach.screens.set_up.gear_screen import GearScreen
+
+        self.app.push_screen(GearScreen())
+
+    def action_cautions(self) -> None:
+        """Show the cautions."""
+        from coach.screens.set_up.cautions_screen import CautionsScreen
+
+        self.app.push_screen(CautionsScreen())

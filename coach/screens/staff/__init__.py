@@ -1,0 +1,1 @@
+"""The staff that all screens draw, in cells or as an engraved picture."""

@@ -1,0 +1,1 @@
+"""Real edges into pure hands: what commands, screens and the conductor ask for."""

@@ -1,0 +1,120 @@
+"""The gear of a rehearsal, opened: run log, click player, conductor."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from coach.config import home
+from coach.edges.gear_file import keep_pedal, read_choice, read_pedals
+from coach.edges.system_clock import SystemClock
+from coach.errors import CoachError
+from coach.score.tempo import Seconds
+
+if TYPE_CHECKING:
+    import argparse
+
+    from coach.conductor import Conductor
+    from coach.edges.log.run_log import RunLogFile
+    from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
+    from coach.rehearsal.rehearsal import Sitting
+    from coach.rehearsal.stand.wishes import RunWishes
+    from coach.score.phrase import Part
+    from coach.wiring.player_planner import Workshop
+
+LOG_FILE = "runs.sqlite3"
+
+
+def open_log() -> RunLogFile:
+    """Open the player's run log, making it where there is none."""
+    from coach.edges.log.run_log import RunLogFile
+
+    return RunLogFile(home() / LOG_FILE)
+
+
+def open_player(clock: Clock | None = None, *, is_silent: bool) -> ClickPlayer:
+    """Open what sounds the click: the engine, or nothing but the time."""
+    if is_silent:
+        from coach.edges.engine.silent_player import SilentPlayer
+
+        return SilentPlayer(clock or SystemClock())
+    from coach.edges.engine.engine_link import EngineLink
+
+    link = EngineLink(read_choice(), read_pedals())
+
+    def keep(fact: Fact) -> None:
+        with suppress(CoachError):  # it means this at least until we end
+            pedals = keep_pedal(fact)
+            if pedals is not None:
+                link.choose(read_choice(), pedals)
+
+    link.listen(keep)
+    return link
+
+
+def open_conductor(
+    part: Part,
+    workshop: Workshop,
+    player: ClickPlayer,
+    log: RunLogFile,
+    clock: Clock,
+    wishes: RunWishes,
+    *,
+    is_attended: bool = True,
+) -> Conductor:
+    """Make the conductor of a rehearsal that somebody attends, or nobody."""
+    # Here and below, so that the shelf need not wait for all that a run needs.
+    from coach.conductor import Conductor
+    from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+
+    workshop.hear_whole(part)
+    return Conductor(
+        part,
+        workshop,
+        player,
+        log,
+        clock,
+        wall_time,
+        wishes,
+        read_rehearsal_settings(),
+        is_attended=is_attended,
+    )
+
+
+def open_sitting(
+    part: Part, workshop: Workshop, log: RunLogFile, wishes: RunWishes
+) -> Sitting:
+    """Make a sitting that plays nothing: for what the log says."""
+    from coach.rehearsal.rehearsal import Sitting
+    from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+
+    workshop.hear_whole(part)
+    return Sitting(part, workshop, log, wall_time, wishes, read_rehearsal_settings())
+
+
+def wall_time() -> datetime:
+    """Tell the date and time with the zone of this place."""
+    return datetime.now().astimezone()
+
+
+def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWishes:
+    """Give the wishes that a rehearsal begins with: as asked for, or the whole."""
+    from coach.rehearsal.click.click_wishes import ClickWishes
+    from coach.rehearsal.stand.wishes import RunWishes
+
+    asked = vars(arguments) if arguments else {}
+    numbers = [bar.number for bar in part.bars]
+    from_bar, to_bar = asked.get("bars") or (min(numbers), max(numbers))
+    return RunWishes(
+        bpm=asked.get("tempo") or part.tempo.bpm,
+        from_bar=from_bar,
+        to_bar=to_bar,
+        click=ClickWishes(
+            count_in_bars=asked.get("count_in", 1),
+            cues=True,
+            is_sounding=not asked.get("silent", False),
+        ),
+        runs_in_a_row=asked.get("runs", 1),
+        rest=Seconds(0.0),
+    )

@@ -1,0 +1,201 @@
+"""What the player has told the coach about themselves, and the player it makes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from coach.config import (
+    read_player_file,
+    read_settings,
+    read_shipped,
+    settings_from,
+    write_player_file,
+)
+from coach.errors import ConfigError
+from coach.score.note import DYNAMIC_STEPS, Pitch
+
+if TYPE_CHECKING:
+    from coach.planning.air.air import AirSettings
+    from coach.planning.air.long_tones import LongTone
+    from coach.planning.air.lungs import CapacityEquations, Player, Sex
+
+TABLE = "player"
+SCREENS_TABLE = "screens"
+EQUATIONS = "gli_global"
+LOUD_TONE = Pitch(3, "B", -1)
+BOTH_TONES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerFacts:
+    """What a player may say; everything may be left out."""
+
+    instrument: str = "tenor-trombone"
+    """Name of the instrument's file."""
+
+    sex: str = ""
+    """``female``, ``male`` or empty."""
+
+    height_cm: float = 0.0
+    """Height in centimetres; 0 if not said."""
+
+    age: float = 0.0
+    """Age in years; 0 if not said."""
+
+    capacity_l: float = 0.0
+    """Measured vital capacity in litres; 0 if not measured."""
+
+    long_tone_s: float = 0.0
+    """How long F3 lasts at mezzo-forte from a full breath; 0 if not timed."""
+
+    loud_tone_s: float = 0.0
+    """How long Bb3 lasts at fortissimo from a full breath; 0 if not timed."""
+
+    @property
+    def are_enough(self) -> bool:
+        """A capacity can be told without guessing."""
+        return bool(self.capacity_l or (self.sex and self.height_cm and self.age))
+
+
+def read_facts() -> PlayerFacts:
+    """Read what the player has said; defaults where nothing is."""
+    return settings_from(
+        PlayerFacts, read_player_file().get(TABLE, {}), where="player.toml", table=TABLE
+    )
+
+
+def write_facts(facts: PlayerFacts) -> None:
+    """Keep what the player says, once it makes a player."""
+    make_player(facts)
+    whole = read_player_file()
+    whole[TABLE] = {key: value for key, value in asdict(facts).items() if value}
+    write_player_file(whole)
+
+
+def change_facts(facts: PlayerFacts, changes: Mapping[str, Any]) -> PlayerFacts:
+    """Give the facts with some said anew; None leaves one as it is."""
+    said = {key: value for key, value in changes.items() if value is not None}
+    return replace(facts, **said)
+
+
+def make_player(facts: PlayerFacts) -> Player:
+    """Make the player that the planners know.
+
+    Raises
+    ------
+    ConfigError
+        If a value is no person's, or the file holds a word that is not known.
+    """
+    # Here, so that the first picture of the shelf need not wait for the planners.
+    from coach.planning.air.air import AirSettings
+    from coach.planning.air.long_tones import calibrate
+    from coach.planning.air.lungs import measured, predict_capacity
+
+    equations = read_equations()
+    if facts.capacity_l:
+        player = measured(facts.capacity_l, equations.limits)
+    elif facts.are_enough:
+        player = predict_capacity(
+            _sex(facts.sex), facts.height_cm, facts.age, equations
+        )
+    else:
+        assumed = read_shipped("lungs")["assumed"]
+        player = replace(
+            predict_capacity(
+                "female", assumed["height_cm"], assumed["age_years"], equations
+            ),
+            capacity_from="assumed until you tell the coach about yourself",
+        )
+    if facts.long_tone_s:
+        air = read_settings(AirSettings, "air")
+        scale = calibrate(_tones(facts, air), player, air).flow_scale
+        player = replace(player, flow_scale=scale)
+    return player
+
+
+def read_air(facts: PlayerFacts) -> AirSettings:
+    """Read the air model, its dynamics fitted where two long tones were timed."""
+    from coach.planning.air.air import AirSettings
+    from coach.planning.air.long_tones import calibrate
+
+    air = read_settings(AirSettings, "air")
+    tones = _tones(facts, air)
+    if len(tones) < BOTH_TONES:
+        return air
+    found = calibrate(tones, make_player(replace(facts, loud_tone_s=0.0)), air)
+    return replace(air, loud_step_factor=found.loud_step_factor)
+
+
+def _tones(facts: PlayerFacts, air: AirSettings) -> list[LongTone]:
+    """Give the long tones that were timed; a loud one alone tells nothing."""
+    from coach.planning.air.long_tones import LongTone
+
+    if not facts.long_tone_s:
+        return []
+    tones = [LongTone(facts.long_tone_s, air.reference_hz, 0.0)]
+    if facts.loud_tone_s:
+        loud = DYNAMIC_STEPS["ff"]
+        tones.append(LongTone(facts.loud_tone_s, LOUD_TONE.hertz, loud))
+    return tones
+
+
+def _sex(word: str) -> Sex:
+    """Take a word of the player's file as it is meant, or refuse it."""
+    known: dict[str, Sex] = {"female": "female", "male": "male"}
+    if word not in known:
+        raise ConfigError(
+            f"player.toml: sex is “{word}”.", "Say female or male, or give litres."
+        )
+    return known[word]
+
+
+def read_equations() -> CapacityEquations:
+    """Read the equations that predict a capacity."""
+    from coach.planning.air.capacity_equations import GliEquation
+    from coach.planning.air.lungs import CapacityEquations, LungLimits
+
+    table = read_shipped("lungs")
+    male, female = (
+        settings_from(GliEquation, table[EQUATIONS][sex], where="lungs.toml", table=sex)
+        for sex in ("male", "female")
+    )
+    limits = settings_from(
+        LungLimits, table["limits"], where="lungs.toml", table="limits"
+    )
+    return CapacityEquations(male, female, limits)
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenFacts:
+    """What the screens remember."""
+
+    is_set_up: bool = False
+    """The player has been through the set-up."""
+
+    theme: str = ""
+    """Colours; empty for the coach's own."""
+
+    has_seen_cautions: bool = False
+    """The cautions were shown and put away."""
+
+    engraved: str = "auto"
+    """Whether staves are engraved: ``on``, ``off``, or ``auto`` for known terminals."""
+
+
+def read_screen_facts() -> ScreenFacts:
+    """Read what the screens remember; one who set up by command is set up too."""
+    table = read_player_file()
+    known = settings_from(
+        ScreenFacts,
+        table.get(SCREENS_TABLE, {}),
+        where="player.toml",
+        table=SCREENS_TABLE,
+    )
+    return replace(known, is_set_up=known.is_set_up or TABLE in table)
+
+
+def write_screen_facts(facts: ScreenFacts) -> None:
+    """Keep what the screens remember."""
+    write_player_file({**read_player_file(), SCREENS_TABLE: asdict(facts)})

@@ -1,0 +1,155 @@
+"""Everything that makes plans for one player: settings read, rooms put together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from coach.config import read_settings, read_shipped, shipped
+from coach.errors import ConfigError
+from coach.planning.air.air import effort_factors
+from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.prompts import PromptSettings
+from coach.planning.breathing.reach import Reach, find_reach
+from coach.planning.edits import Edits
+from coach.planning.instrument.instrument import Instrument, build_instrument
+from coach.planning.phrasing.phrasing import phrase_ends
+from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
+from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.tongue import TongueSettings
+from coach.score.note import Pitch
+from coach.score.phrase import Part
+from coach.wiring.player_file import make_player, read_air, read_facts
+
+if TYPE_CHECKING:
+    import argparse
+
+REMEMBERED_PARTS = 8
+
+REACH_SHIFTS_STEPS = (-2.0, -1.0, 0.0, 1.0)
+"""Loudness of the reach table, against the page."""
+
+REACH_SHARES = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.25)
+"""Tempi of the reach table, against the goal."""
+
+
+class Workshop:
+    """Makes plans: a `Planner` for the conductor, and more for the commands.
+
+    Parameters
+    ----------
+    instrument : str, optional
+        Name of an instrument; the player's own if left out.
+    """
+
+    def __init__(self, instrument: str | None = None) -> None:
+        facts = read_facts()
+        self.player = make_player(facts)
+        self.instrument = open_instrument(instrument or facts.instrument)
+        self.settings = PlanSettings(
+            air=read_air(facts),
+            breaths=read_settings(BreathSettings, "breaths"),
+            slide=read_settings(SlideSettings, "slide"),
+            tongue=read_settings(TongueSettings, "tongue"),
+            prompts=read_settings(PromptSettings, "prompts"),
+        )
+        self._ends: list[tuple[Part, tuple[float, ...]]] = []
+        self._whole: tuple[Part, tuple[float, ...]] | None = None
+
+    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+        """Plan a part or segment at a tempo."""
+        return make_plan(
+            segment,
+            bpm,
+            ends=self.phrase_ends(segment),
+            player=self.player,
+            instrument=self.instrument,
+            settings=self.settings,
+            edits=edits,
+        )
+
+    def plan_tongued(self, plan: Plan) -> Plan:
+        """Plan the same notes tongued throughout, in usual positions."""
+        return make_tongued_plan(
+            plan.part,
+            plan.bpm,
+            ends=plan.phrase_ends,
+            player=self.player,
+            instrument=self.instrument,
+            settings=self.settings,
+            breaths_after=frozenset(b.after_note for b in plan.breaths.breaths),
+        )
+
+    def reach(self, part: Part, bpms: Sequence[float], edits: Edits) -> Reach:
+        """Tell how far the air reaches at several tempi."""
+        plan = self.plan(part, part.tempo.bpm, edits)
+        return find_reach(
+            part,
+            bpms=bpms,
+            shifts=REACH_SHIFTS_STEPS,
+            ends=plan.phrase_ends,
+            player=self.player,
+            air=self.settings.air,
+            costs=self.settings.breaths,
+            locks=edits.locks,
+            effort=effort_factors(plan.slide, self.settings.air),
+        )
+
+    def hear_whole(self, part: Part) -> None:
+        """Judge a whole part, so that its segments keep its form and opening."""
+        self._whole = part, tuple(phrase_ends(part))
+
+    def phrase_ends(self, part: Part) -> tuple[float, ...]:
+        """Tell where phrases end; the last few parts are remembered."""
+        for known, ends in self._ends:
+            if known is part:
+                return ends
+        ends = self._ends_in_whole(part) or tuple(phrase_ends(part))
+        self._ends = [(part, ends), *self._ends[: REMEMBERED_PARTS - 1]]
+        return ends
+
+    def _ends_in_whole(self, segment: Part) -> tuple[float, ...]:
+        """Take a segment's phrase ends from the whole; empty if it is not of it."""
+        if self._whole is None:
+            return ()
+        whole, ends = self._whole
+        wanted, line = _line(segment), _line(whole)
+        for first in range(len(line) - len(wanted) + 1):
+            if line[first : first + len(wanted)] == wanted:
+                return ends[first : first + len(wanted) - 1]
+        return ()
+
+
+def _line(part: Part) -> list[tuple[int, Fraction, Pitch]]:
+    """Give what tells a segment's notes from all others on the page."""
+    return [(note.bar, note.beat, note.written) for note in part.notes]
+
+
+def open_instrument(name: str) -> Instrument:
+    """Read an instrument by name, or name those that there are."""
+    known = [found for found, _ in list_instruments()]
+    if name not in known:
+        raise ConfigError(
+            f"There is no instrument “{name}”.", f"Choose from: {', '.join(known)}."
+        )
+    return build_instrument(name, read_shipped(f"instruments/{name}"))
+
+
+def list_instruments() -> list[tuple[str, str]]:
+    """List every instrument by name and title: slides, valves, then the rest."""
+    order = ("slide", "valves", "breath-only")
+    names = [path.stem for path in (shipped("config") / "instruments").glob("*.toml")]
+    tables = {name: read_shipped(f"instruments/{name}") for name in sorted(names)}
+    ranked = sorted(tables, key=lambda name: order.index(tables[name]["kind"]))
+    first = "tenor-trombone"
+    ranked.sort(key=lambda name: not name.startswith(first))
+    return [(name, str(tables[name]["title"])) for name in ranked]
+
+
+def open_whole(arguments: argparse.Namespace) -> Part:
+    """Read the part that a command is asked for."""
+    from coach.edges.scores.etude_shelf import find_etude
+    from coach.edges.scores.score_files import read_part
+
+    return read_part(find_etude(arguments.etude), part=arguments.part)

@@ -1,0 +1,125 @@
+"""The shelf of etudes: shipped ones and the player's own, with what the log tells."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor, wait
+from functools import partial
+from math import inf
+from pathlib import Path
+
+from coach.config import shipped
+from coach.edges.scores import etude_shelf
+from coach.edges.scores.score_files import read_part
+from coach.errors import CoachError
+from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
+from coach.score.etude_key import key_of
+from coach.score.phrase import Part
+from coach.screens.studio import Etude, Folder, FolderEntry
+
+READERS = 2
+"""Scores read side by side the first time: each is a process of its own."""
+
+PATIENCE_S = 1.0
+"""Known etudes are all there by then, and stand in order."""
+
+
+def list_etudes(tallies: Tallies) -> Iterator[Etude]:
+    """Give every etude: rehearsed last first, then the slowest fingers first.
+
+    Where scores must still be read, each comes as soon as it is, by name.
+    """
+    paths = etude_shelf.list_etudes()
+    with ThreadPoolExecutor(READERS) as readers:
+        reading = [readers.submit(_read, path) for path in paths]
+        if not wait(reading, timeout=PATIENCE_S).not_done:
+            parts = [job.result() for job in reading]
+            known = sorted(zip(paths, parts, strict=True), key=partial(_order, tallies))
+            yield from (describe(path, part, tallies) for path, part in known)
+            return
+        for path, job in zip(paths, reading, strict=True):
+            yield describe(path, job.result(), tallies)
+
+
+def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:
+    """Describe one etude; one that cannot be read is listed with its problem."""
+    is_shipped = path.is_relative_to(shipped("etudes"))
+    if isinstance(part, CoachError):
+        return Etude(path.stem, str(path), problem=str(part), is_shipped=is_shipped)
+    tally = tallies.of(key_of(part))
+    lowest, highest = _range(part)
+    return Etude(
+        title=part.title,
+        path=str(path),
+        key=part.key_name,
+        metre=str(part.bars[0].metre),
+        lowest=lowest,
+        highest=highest,
+        bars=part.bar_count,
+        beat_quarters=part.tempo.beat,
+        goal_bpm=part.tempo.bpm,
+        hardest=_hardest(tally),
+        last_run=tally.last_run if tally else None,
+        best_clean_bpm=tally.clean_bpm if tally else None,
+        is_shipped=is_shipped,
+    )
+
+
+def take_in(path: str, tallies: Tallies) -> Etude:
+    """Copy a score into the player's own folder."""
+    kept = etude_shelf.import_etude(Path(path).expanduser())
+    return describe(kept, read_part(kept), tallies)
+
+
+def look_into(path: str) -> Folder:
+    """Show a folder to choose a score from."""
+    folder = Path(path).expanduser().resolve() if path else Path.home()
+    try:
+        inside = sorted(folder.iterdir(), key=lambda entry: entry.name.casefold())
+        entries = [
+            FolderEntry(entry.name, str(entry), is_folder=entry.is_dir())
+            for entry in inside
+            if not entry.name.startswith(".")
+            and (entry.is_dir() or entry.suffix.lower() in etude_shelf.ENDINGS)
+        ]
+    except OSError as error:
+        raise CoachError(
+            f"The folder {folder} cannot be opened: {error.strerror}.",
+            "Choose another.",
+        ) from error
+    entries.sort(key=lambda entry: not entry.is_folder)
+    return Folder(str(folder), str(folder.parent), tuple(entries))
+
+
+def _range(part: Part) -> tuple[str, str]:
+    """Name the lowest and the highest note as written."""
+    pitches = sorted((note.written for note in part.notes), key=lambda p: p.midi)
+    return str(pitches[0]), str(pitches[-1])
+
+
+def _hardest(tally: EtudeTally | None) -> str:
+    """Name the spot that goes wrong most."""
+    if tally is None or tally.hardest_bar is None:
+        return ""
+    return f"bar {tally.hardest_bar}"
+
+
+def _read(path: Path) -> Part | CoachError:
+    """Read a score, or give what is wrong with it."""
+    try:
+        return read_part(path)
+    except CoachError as error:
+        return error
+
+
+def _order(
+    tallies: Tallies, etude: tuple[Path, Part | CoachError]
+) -> tuple[float, float]:
+    """Put what was rehearsed last first, then what has the fewest notes a second."""
+    _, part = etude
+    if isinstance(part, CoachError):
+        return (0.0, inf)
+    tally = tallies.of(key_of(part))
+    lasts = part.tempo_map.seconds_at(part.end) - part.tempo_map.seconds_at(part.start)
+    when = -tally.last_run.timestamp() if tally else 0.0
+    return (when, len(part.notes) / lasts)

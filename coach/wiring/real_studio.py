@@ -1,0 +1,290 @@
+"""Everything the screens need from outside, on real edges."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from coach.config import read_shipped
+from coach.edges.system_clock import SystemClock
+from coach.screens.studio import Caution, Etude, Folder, GearReport, Instrument, Setup
+from coach.wiring.open_rehearsal import (
+    open_conductor,
+    open_log,
+    open_player,
+    wishes_of,
+)
+from coach.wiring.player_file import (
+    PlayerFacts,
+    make_player,
+    read_facts,
+    read_screen_facts,
+    write_facts,
+    write_screen_facts,
+)
+
+if TYPE_CHECKING:
+    from coach.conductor import Conductor
+    from coach.edges.engraving.engraver import Engraver as EngravingProcess
+    from coach.edges.log.run_log import RunLogFile
+    from coach.planning.edits import Edits
+    from coach.planning.plan import Plan
+    from coach.planning.slide.slide import Placement
+    from coach.rehearsal.gear.gear import ClickPlayer, Fact, PedalAction
+    from coach.rehearsal.review.review import Review
+    from coach.rehearsal.run.run import Run
+    from coach.rehearsal.stand.stand import Planner
+    from coach.score.etude_key import EtudeKey
+    from coach.score.note import Note
+    from coach.score.phrase import Part
+    from coach.screens.studio import Calibration, ReachPoint
+    from coach.wiring.player_planner import Workshop
+
+REACH_NOTCHES = 12
+"""Tempi of the reach curve, over the stretch that a player would try."""
+
+REACH_SLOWEST_SHARE = 0.5
+REACH_FASTEST_SHARE = 1.25
+
+
+class PracticeRoom:
+    """The screens' `Studio`.
+
+    Parameters
+    ----------
+    arguments : Namespace
+        How the coach was called: instrument, part, tempo, bars, silence.
+    """
+
+    def __init__(self, arguments: argparse.Namespace) -> None:
+        self._engraver: EngravingProcess | None = None
+        self._arguments = arguments
+        self._asked = getattr(arguments, "etude", None)
+        self._instrument: str | None = getattr(arguments, "instrument", None)
+        is_silent = getattr(arguments, "silent", False)
+        self._clock = SystemClock()
+        self._player: ClickPlayer = open_player(self._clock, is_silent=is_silent)
+        self._log: RunLogFile | None = None
+        self._workshop: Workshop | None = None
+
+    def close(self) -> None:
+        """End all sound and close the log."""
+        self._player.close()
+        if self._engraver is not None:
+            self._engraver.close()
+        if self._log is not None:
+            self._log.close()
+
+    @property
+    def log(self) -> RunLogFile:
+        """The run log, opened when it is first needed."""
+        if self._log is None:
+            self._log = open_log()
+        return self._log
+
+    @property
+    def workshop(self) -> Workshop:
+        """What makes plans, made when it is first needed."""
+        if self._workshop is None:
+            from coach.wiring.player_planner import Workshop
+
+            self._workshop = Workshop(self._instrument)
+        return self._workshop
+
+    def says(self) -> str:
+        """Say who plays and how the click sounds, in a few words."""
+        instrument = self.workshop.instrument.title
+        return f"{instrument}, {self.workshop.player.capacity_l:.1f} L"
+
+    def list_etudes(self) -> Iterator[Etude]:
+        """List the shelf, what was rehearsed last first."""
+        from coach.wiring.real_shelf import list_etudes
+
+        return list_etudes(self.log.tally())
+
+    def import_file(self, path: str) -> Etude:
+        """Put a file on the shelf."""
+        from coach.wiring.real_shelf import take_in
+
+        return take_in(path, self.log.tally())
+
+    def list_folder(self, path: str) -> Folder:
+        """Look into a folder; an empty path is the player's home."""
+        from coach.wiring.real_shelf import look_into
+
+        return look_into(path)
+
+    def list_parts(self, path: str) -> Sequence[str]:
+        """Name the parts of a score."""
+        from coach.edges.scores.score_files import list_parts
+
+        return [entry.name for entry in list_parts(Path(path))]
+
+    def open_part(self, path: str, part: str | None = None) -> Part:
+        """Read a part."""
+        from coach.edges.scores.score_files import read_part
+
+        return read_part(Path(path), part=part)
+
+    def rehearse(self, part: Part) -> Conductor:
+        """Make the conductor of a rehearsal; the first as the coach was called."""
+        asked, self._asked = self._asked, None
+        wishes = wishes_of(part, self._arguments if asked else None)
+        return open_conductor(
+            part, self.workshop, self._player, self.log, self._clock, wishes
+        )
+
+    def engrave_with(self, engraver: EngravingProcess) -> None:
+        """Take what engraves staves; it ends with the room."""
+        self._engraver = engraver
+
+    def engraver(self) -> EngravingProcess | None:
+        """Give what engraves staff lines; None where they are drawn in cells."""
+        return self._engraver
+
+    def listen(self, tell: Callable[[Fact], None]) -> None:
+        """Hand every fact of the gear to `tell`."""
+        self._player.listen(tell)
+
+    def planner(self) -> Planner:
+        """Give what makes plans."""
+        return self.workshop
+
+    def usual_dial(self) -> float:
+        """Tell where the dial of alternates stands unless it is moved."""
+        return self.workshop.settings.slide.dial_share
+
+    def ways_to_play(self, note: Note) -> Sequence[Placement]:
+        """List the positions or fingerings of a note, the usual one first."""
+        return self.workshop.instrument.choices(note.sounding.midi)
+
+    def tongued(self, plan: Plan) -> Plan:
+        """Plan the same tongued throughout in usual positions."""
+        return self.workshop.plan_tongued(plan)
+
+    def reach(self, part: Part, edits: Edits) -> Sequence[ReachPoint]:
+        """Plan at many tempi."""
+        from coach.screens.studio import ReachPoint
+
+        slowest = part.tempo.bpm * REACH_SLOWEST_SHARE
+        fastest = part.tempo.bpm * REACH_FASTEST_SHARE
+        step = (fastest - slowest) / (REACH_NOTCHES - 1)
+        points = []
+        for k in range(REACH_NOTCHES):
+            breaths = self.workshop.plan(part, slowest + k * step, edits).breaths
+            left = breaths.lowest_air - self.workshop.settings.air.empty_share
+            points.append(ReachPoint(slowest + k * step, len(breaths.breaths), left))
+        return points
+
+    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
+        """List runs, oldest first."""
+        return self.log.list_runs(etude)
+
+    def review(self, part: Part) -> Review:
+        """Sum up the runs of a part."""
+        return self.rehearse(part).review()
+
+    def read_setup(self) -> Setup:
+        """Give what the player has told."""
+        facts, seen = read_facts(), read_screen_facts()
+        return Setup(
+            instrument=facts.instrument if seen.is_set_up else "",
+            height_cm=facts.height_cm or None,
+            age=facts.age or None,
+            sex=_sex(facts.sex),
+            capacity_l=facts.capacity_l or None,
+            long_tone_s=facts.long_tone_s or None,
+            theme=seen.theme,
+            has_seen_cautions=seen.has_seen_cautions,
+        )
+
+    def save_setup(self, setup: Setup) -> None:
+        """Keep what the player has told; plans made from now on follow it."""
+        if setup.instrument:
+            write_facts(_facts(setup))
+        write_screen_facts(
+            replace(
+                read_screen_facts(),
+                is_set_up=bool(setup.instrument),
+                theme=setup.theme,
+                has_seen_cautions=setup.has_seen_cautions,
+            )
+        )
+        self._workshop = None
+
+    def list_instruments(self) -> Sequence[Instrument]:
+        """List the instruments to choose from."""
+        from coach.wiring.player_planner import list_instruments
+
+        return [Instrument(name, title) for name, title in list_instruments()]
+
+    def capacity(self, setup: Setup) -> str:
+        """Say the capacity that follows from what was told, in one line."""
+        player = make_player(_facts(setup))
+        return f"{player.capacity_l:.1f} L, {player.capacity_from}"
+
+    def read_gear(self) -> GearReport:
+        """Look at all gear."""
+        from coach.wiring.real_gear import read_gear
+
+        return read_gear(self._player)
+
+    def choose_gear(self, kind: str, option: str) -> None:
+        """Use something from now on; an empty option for none."""
+        from coach.wiring.real_gear import choose_gear
+
+        choose_gear(self._player, kind, option)
+
+    def test_click(self) -> None:
+        """Play a bar of clicks."""
+        from coach.wiring.real_gear import play_bar
+
+        play_bar(self._player)
+
+    def learn_pedal(self, action: PedalAction) -> None:
+        """Take the next thing that the pedal sends for an action."""
+        from coach.wiring.real_gear import learn_pedal
+
+        learn_pedal(self._player, action)
+
+    def listen_to_room(self, wanted: bool) -> None:
+        """Hear the microphone, whose level is then told; or let it go."""
+        from coach.wiring.real_gear import listen_to_room
+
+        listen_to_room(self._player, wanted)
+
+    def calibrate(self, go_on: Callable[[float], bool]) -> Calibration | None:
+        """Play clicks, hear them, and keep how late they are heard."""
+        from coach.wiring.real_gear import calibrate
+
+        return calibrate(self._player, go_on)
+
+    def list_cautions(self) -> Sequence[Caution]:
+        """Give the cautions."""
+        return [
+            Caution(item["name"], item["text"], item["source"])
+            for item in read_shipped("cautions")["caution"]
+        ]
+
+
+def _facts(setup: Setup) -> PlayerFacts:
+    """Give what was told as the player's file keeps it."""
+    return PlayerFacts(
+        instrument=setup.instrument or PlayerFacts().instrument,
+        sex=setup.sex,
+        height_cm=setup.height_cm or 0.0,
+        age=setup.age or 0.0,
+        capacity_l=setup.capacity_l or 0.0,
+        long_tone_s=setup.long_tone_s or 0.0,
+        # The screens time one tone; what a command was told of a second one stays.
+        loud_tone_s=read_facts().loud_tone_s if setup.long_tone_s else 0.0,
+    )
+
+
+def _sex(word: str) -> Literal["female", "male", ""]:
+    """Take the word as the screens know it."""
+    known: dict[str, Literal["female", "male"]] = {"female": "female", "male": "male"}
+    return known.get(word, "")

@@ -1,0 +1,85 @@
+"""Logs of older coaches are brought up to date; what they hold never changes."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+
+from coach.edges.log.log_migrations import MIGRATIONS
+from coach.edges.log.run_log import RunLogFile
+from coach.errors import RunLogError
+from coach.planning.edits import Edits
+from coach.rehearsal.run.run import RunWord
+from coach.score.etude_key import EtudeKey
+from tests.edges.log.kept_runs import OUT, RIVER, TO_THE_END, finish, run
+
+
+@pytest.mark.parametrize(
+    "table", ["runs", "ends", "words", "marks", "marks_taken_back", "edits"]
+)
+@pytest.mark.parametrize("change", ["DELETE FROM {}", "UPDATE {} SET rowid = 9"])
+def test_no_row_is_ever_changed(tmp_path: Path, table: str, change: str) -> None:
+    path = tmp_path / "log.db"
+    with RunLogFile(path) as log:
+        run_id = log.begin(run())
+        log.add_mark(run_id, OUT)
+        log.take_back_mark(run_id)
+        log.end(run_id, TO_THE_END)
+        log.finish(run_id, RunWord())
+        log.save_edits(RIVER, Edits(dial=0.5))
+    by_hand = sqlite3.connect(path)
+    with pytest.raises(sqlite3.IntegrityError, match="what is written stays"):
+        by_hand.execute(change.format(table))
+    by_hand.close()
+
+
+@pytest.mark.parametrize("version", range(len(MIGRATIONS)))
+def test_an_older_log_is_brought_up_to_date_and_keeps_its_runs(
+    tmp_path: Path, version: int
+) -> None:
+    path = tmp_path / "log.db"
+    by_hand = sqlite3.connect(path, isolation_level=None)
+    for migrate in MIGRATIONS[:version]:
+        migrate(by_hand)
+    if version:
+        by_hand.execute(f"PRAGMA user_version = {version}")
+        by_hand.execute(f"PRAGMA application_id = {0x436F6163}")
+        by_hand.execute(
+            "INSERT INTO runs (id, started, started_utc_s, etude, from_bar, to_bar,"
+            " is_whole, bpm, plan) VALUES "
+            "(5, '2025-03-03T09:00:00+01:00', 1.0, 'River', 1, 4, 0, 72, '')"
+        )
+    if version > 1:
+        by_hand.execute(
+            "INSERT INTO edits (etude, saved, wishes) VALUES ('River', '', ?)",
+            [
+                '{"locks": {"must": [], "must_not": []}, "positions": [],'
+                ' "dial": 0.2, "dynamic_shift": 0}'
+            ],
+        )
+    by_hand.close()
+    with RunLogFile(path) as log:
+        assert [old.id for old in log.list_runs()] == [5] * bool(version)
+        assert all(old.is_attended for old in log.list_runs())
+        for key in ("aaa", "bbb"):  # the title is all that an old log knows
+            assert log.list_runs(EtudeKey("River", key)) == log.list_runs()
+            old_dial = 0.2 if version > 1 else None
+            assert log.read_edits(EtudeKey("River", key)).dial == old_dial
+            assert (log.tally().of(EtudeKey("River", key)) is None) == (not version)
+        assert log.list_runs(EtudeKey("Field", "aaa")) == ()
+        finish(log, run(), OUT)
+        log.save_edits(RIVER, Edits(dial=0.5))
+        assert log.read_edits(RIVER).dial == 0.5
+        assert log._file.version() == len(MIGRATIONS)
+
+
+def test_a_log_of_a_newer_coach_is_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "log.db"
+    RunLogFile(path).close()
+    by_hand = sqlite3.connect(path)
+    by_hand.execute("PRAGMA user_version = 99")
+    by_hand.close()
+    with pytest.raises(RunLogError, match=r"newer coach\. Update the coach"):
+        RunLogFile(path)

@@ -1,0 +1,219 @@
+"""The run log: what is written stays, and is found by its etude."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, timedelta
+
+import pytest
+
+from coach.edges.log.log_file import IN_MEMORY
+from coach.edges.log.run_log import RunLogFile
+from coach.errors import RunLogError
+from coach.planning.breathing.breaths import Locks
+from coach.planning.edits import Edits
+from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.run import RunEnd, RunWord
+from coach.score.etude_key import EtudeKey
+from coach.score.tempo import Seconds
+from tests.edges.log.kept_runs import (
+    FIELD,
+    HEARD,
+    MORNING,
+    OUT,
+    RIVER,
+    TO_THE_END,
+    finish,
+    run,
+)
+
+
+@pytest.fixture
+def log() -> Iterator[RunLogFile]:
+    with RunLogFile(IN_MEMORY) as log:
+        yield log
+
+
+def test_a_finished_run_is_read_as_it_was_written(log: RunLogFile) -> None:
+    saved = finish(log, run(), OUT, HEARD, note="lips", empties_at_scale=1.2)
+    assert saved == replace(
+        run(),
+        id=1,
+        is_completed=True,
+        marks=(HEARD, OUT),  # in order of time
+        note="lips",
+        sent=64,
+        worst_late=Seconds(0.0012),
+        reached_bar=16,
+        lasted=Seconds(40.0),
+        empties_at_scale=1.2,
+    )
+    assert log.list_runs() == (saved,)
+    assert saved.started.utcoffset() == timedelta(hours=1)
+
+
+def test_a_run_without_fault_is_clean_unless_the_player_says_otherwise(
+    log: RunLogFile,
+) -> None:
+    breathed = replace(OUT, kind=MarkKind.BREATHED)
+    assert finish(log, run()).is_clean
+    assert finish(log, run(), breathed).is_clean
+    assert not finish(log, run(), OUT).is_clean
+    assert finish(log, run(), OUT, is_clean=True).is_clean
+    assert not finish(log, run(), is_clean=False).is_clean
+
+
+def test_a_run_that_was_cut_off_is_kept_as_such_and_never_clean(
+    log: RunLogFile,
+) -> None:
+    run_id = log.begin(run())
+    log.end(run_id, RunEnd(is_completed=False, reached_bar=3))
+    saved = log.finish(run_id, RunWord(is_clean=True))
+    assert (saved.is_completed, saved.is_clean, saved.reached_bar) == (False, False, 3)
+
+
+def test_a_run_that_waits_for_a_word_counts_as_played(log: RunLogFile) -> None:
+    run_id = log.begin(run())
+    log.end(run_id, TO_THE_END)
+    (waiting,) = log.list_runs()
+    assert waiting.is_completed
+    assert waiting.is_clean
+
+
+def test_a_run_that_nobody_attended_is_clean_only_in_words(log: RunLogFile) -> None:
+    alone = run(is_attended=False)
+    breathed = replace(OUT, kind=MarkKind.BREATHED)
+    for saved, is_clean, is_attended in (
+        (finish(log, alone), False, False),
+        (finish(log, alone, note="a trial"), False, False),
+        (finish(log, alone, is_clean=True), True, True),
+        (finish(log, alone, is_clean=False), False, True),
+        (finish(log, alone, OUT), False, True),
+        (finish(log, alone, breathed), True, True),
+        (finish(log, run()), True, True),
+    ):
+        assert (saved.is_clean, saved.is_attended) == (is_clean, is_attended)
+    waiting = log.begin(alone)
+    log.end(waiting, TO_THE_END)
+    assert not log.list_runs()[-1].is_clean
+    log.add_mark(waiting, HEARD)
+    log.take_back_mark(waiting)
+    assert not log.list_runs()[-1].is_attended
+
+
+def test_what_nobody_attended_is_no_best_tempo(log: RunLogFile) -> None:
+    finish(log, run(0, bpm=80))
+    finish(log, run(1, bpm=120, is_attended=False))
+    river = log.tally().by_title["River"]
+    assert (river.runs, river.clean_bpm) == (2, 80)
+
+
+def test_a_run_that_was_never_ended_keeps_its_marks(log: RunLogFile) -> None:
+    log.add_mark(log.begin(run()), OUT)
+    (broken,) = log.list_runs()
+    assert (broken.is_completed, broken.marks) == (False, (OUT,))
+    assert broken.reached_bar is None
+
+
+def test_the_newest_mark_can_be_taken_back_until_the_run_is_finished(
+    log: RunLogFile,
+) -> None:
+    run_id = log.begin(run())
+    log.take_back_mark(run_id)  # nothing to take back
+    log.add_mark(run_id, OUT)
+    log.add_mark(run_id, HEARD)
+    log.take_back_mark(run_id)
+    assert log.list_runs()[0].marks == (OUT,)
+    log.take_back_mark(run_id)
+    assert log.list_runs()[0].marks == ()
+    log.add_mark(run_id, HEARD)
+    log.end(run_id, TO_THE_END)
+    assert log.finish(run_id, RunWord()).marks == (HEARD,)
+
+
+def test_a_finished_run_takes_no_more_marks(log: RunLogFile) -> None:
+    saved = finish(log, run(), OUT)
+    assert saved.id is not None
+    with pytest.raises(RunLogError, match="the run is finished"):
+        log.add_mark(saved.id, HEARD)
+    with pytest.raises(RunLogError, match="the run is finished"):
+        log.take_back_mark(saved.id)
+    with pytest.raises(RunLogError, match="UNIQUE"):
+        log.finish(saved.id, RunWord())
+    assert log.list_runs() == (saved,)
+
+
+def test_a_mark_needs_a_run(log: RunLogFile) -> None:
+    with pytest.raises(RunLogError, match="FOREIGN KEY"):
+        log.add_mark(99, OUT)
+
+
+def test_runs_are_listed_oldest_first_across_time_zones(log: RunLogFile) -> None:
+    late = finish(log, run(60))
+    early = finish(log, replace(run(), started=MORNING.astimezone(UTC)))
+    assert log.list_runs() == (early, late)
+
+
+def test_runs_are_listed_by_etude_and_since_a_moment(log: RunLogFile) -> None:
+    first, second = finish(log, run()), finish(log, run(60), OUT)
+    other = finish(log, run(120, etude="O'Hara's \"Field\"; DROP TABLE runs"), HEARD)
+    assert log.list_runs(RIVER) == (first, second)
+    assert log.list_runs(EtudeKey(other.etude, "ccc")) == (other,)
+    assert log.list_runs(since=second.started) == (second, other)
+    assert log.list_runs(RIVER, since=second.started) == (second,)
+    assert log.list_runs(EtudeKey("Nothing", "ccc")) == ()
+
+
+def test_the_shelf_is_told_of_every_etude(log: RunLogFile) -> None:
+    finish(log, run(0, bpm=80))
+    finish(log, run(1, bpm=84), OUT)
+    finish(log, run(2, bpm=120, is_whole=False))
+    finish(log, run(3, bpm=76), OUT, HEARD)
+    finish(log, run(4, etude="Field"), HEARD, replace(HEARD, bar=1))
+    finish(log, run(5, etude="Sky", is_whole=False))
+    told = log.tally()
+    assert (set(told.by_key), set(told.by_title)) == (set(), {"River", "Field", "Sky"})
+    river = told.of(RIVER)
+    field, sky = told.by_title["Field"], told.by_title["Sky"]
+    assert river is not None
+    assert (river.runs, river.clean_bpm, river.hardest_bar) == (4, 80, 7)
+    assert river.last_run == run(3).started
+    assert field.hardest_bar == 1  # of two equally hard, the first
+    assert (sky.clean_bpm, sky.hardest_bar) == (None, None)
+
+
+def test_two_etudes_of_one_title_have_each_their_own_runs_and_edits(
+    log: RunLogFile,
+) -> None:
+    one, other = EtudeKey("Etude 5", "aaa"), EtudeKey("Etude 5", "bbb")
+    mine = finish(log, run(etude="Etude 5", etude_key="aaa", bpm=80), OUT)
+    yours = finish(log, run(1, etude="Etude 5", etude_key="bbb", bpm=90))
+    log.save_edits(one, Edits(dial=0.1))
+    log.save_edits(other, Edits(dial=0.9))
+    assert (log.list_runs(one), log.list_runs(other)) == ((mine,), (yours,))
+    assert (log.read_edits(one).dial, log.read_edits(other).dial) == (0.1, 0.9)
+    told = log.tally()
+    assert [told.by_key[key].clean_bpm for key in ("aaa", "bbb")] == [None, 90]
+    assert [told.by_key[key].hardest_bar for key in ("aaa", "bbb")] == [7, None]
+    assert told.by_title == {}
+
+
+def test_an_etude_that_was_spelled_anew_keeps_its_runs(log: RunLogFile) -> None:
+    saved = finish(log, run(etude="étude 5", etude_key="aaa"))
+    assert log.list_runs(EtudeKey("Étude 5", "aaa")) == (saved,)
+
+
+def test_edits_are_kept_by_etude_and_the_newest_hold(log: RunLogFile) -> None:
+    edits = Edits(
+        locks=Locks(must=frozenset({9, 3}), must_not=frozenset({4})),
+        positions=((2, "b4"), (7, "T2")),
+        dial=0.25,
+        dynamic_shift=-1.0,
+    )
+    assert log.read_edits(RIVER) == Edits()
+    log.save_edits(RIVER, Edits(dial=0.9))
+    log.save_edits(RIVER, edits)
+    log.save_edits(FIELD, Edits())
+    assert log.read_edits(RIVER) == edits
+    assert log.read_edits(FIELD).are_none

@@ -1,0 +1,262 @@
+"""Signs of kern, ABC and MEI that music21 leaves out."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from coach.edges.scores.in_child.formats.abc_signs import read_abc_signs
+from coach.edges.scores.in_child.formats.abc_tunes import split_tunes, tune_entries
+from coach.edges.scores.in_child.formats.kern_signs import read_kern_signs
+from coach.edges.scores.in_child.formats.mei_signs import (
+    LineNote,
+    prepare_mei,
+    read_mei_signs,
+)
+from coach.edges.scores.in_child.signs_left_out import Additions
+from tests.benchmarks.bad_files import mei, mei_bar
+from tests.edges.scores.score_samples import at_bar, read, spelled
+
+
+def kern(*rows: str, spine: int = 0, kinds: str = "**kern\t**dynam") -> Additions:
+    return read_kern_signs("\n".join([kinds, *rows]) + "\n", spine)
+
+
+def test_kern_slurs_may_be_nested() -> None:
+    found = kern("(4c\t.", "(4d\t.", "4e)\t.", "4f)\t.", "4g\t.")
+    assert [note.is_slurred for note in found.notes] == [0, 1, 1, 1, 0]
+
+
+def test_kern_grace_notes_say_how_they_are_meant() -> None:
+    found = kern("qc\t.", "Qd\t.", "8pe\t.", "4f\t.")
+    assert [n.takes_from_before for n in found.notes] == [True, False, False, None]
+
+
+def test_kern_breaths_stand_at_notes_and_rests() -> None:
+    found = kern("4c,\t.", "4d\t.", "4r,\t.", "4e\t.")
+    assert [note.breath_mark for note in found.notes] == ["breath", "breath", ""]
+    assert kern("4r,\t.").notes == []
+
+
+def test_kern_dynamics_belong_to_the_note_they_stand_at_or_before() -> None:
+    found = kern("4c\tp", "4r\tf", "4d\t.", "4e\tx", "4f\tsfz")
+    assert found.dynamics == [(0, "p"), (1, "f"), (3, "sfz")]
+
+
+def test_kern_hairpins_end_at_their_sign_or_at_the_next_one() -> None:
+    rows = ("4c\t<", "4d\t(", "4e\t[", "4f\t>", "4g\t)", "4a\tp", "4b\t<", "4c\t(")
+    assert kern(*rows).hairpins == [(0, 1, 1), (3, 4, -1), (6, 6, 1)]
+    assert kern("4c\t<", "4d\t>", "4e\tp").hairpins == [(0, 0, 1), (1, 1, -1)]
+
+
+def test_a_kern_spine_without_dynamics_beside_it_has_none() -> None:
+    kinds = "**kern\t**kern\t**dynam"
+    assert kern("4c\t4e\tp", spine=0, kinds=kinds).dynamics == []
+    assert kern("4c\t4e\tp", spine=1, kinds=kinds).dynamics == [(0, "p")]
+
+
+def test_kern_spines_are_followed_where_they_split_join_swap_and_end() -> None:
+    kinds = "**kern\t**kern"
+    rows = ("4c\t4e", "*^\t*", "4d,\t4a\t4f", "*v\t*v\t*", "4e\t4g", "*x\t*x")
+    found = kern(*rows, "4b\t4f,", "*-\t*", "4c,", kinds=kinds)
+    breaths = [bool(note.breath_mark) for note in found.notes]
+    assert breaths == [False, True, False, True, True]
+    odd = kern("*\t*\t*", "4c", "", "! a word\t!", "=2\t=2", "4d\t4e", kinds=kinds)
+    assert len(odd.notes) == 1
+
+
+def abc(body: str) -> Additions:
+    return read_abc_signs(f"X:1\nT:x\nM:4/4\nL:1/4\nK:C\n{body}\n")
+
+
+def test_abc_decorations_belong_to_the_note_that_follows() -> None:
+    found = abc("!p!C !accent!D !3!E HF | LG TA [K:G]!wedge![CEG] !nothing!B % !f!c")
+    assert found.dynamics == [(0, "p")]
+    assert [sorted(note.articulations) for note in found.notes] == [
+        *([], ["accent"], [], [], ["accent"], ["trill-mark"]),
+        *(["staccatissimo"], []),
+    ]
+    assert found.notes[2].marked_position == "3"
+    assert found.notes[3].has_fermata
+
+
+def test_abc_texts_fields_and_rests_are_no_notes() -> None:
+    found = abc('"Am"C "^dolce"z !breath!z D x Z\nw:la la\nE')
+    assert len(found.notes) == 3
+    assert [note.breath_mark for note in found.notes] == ["breath", "", ""]
+    assert abc("!breath!z").notes == []
+
+
+def test_abc_grace_notes_have_a_slash_or_none() -> None:
+    found = abc("{c}C {/d}D E")
+    said = [note.takes_from_before for note in found.notes]
+    assert said == [False, None, True, None, None]
+
+
+def test_abc_hairpins_open_and_close() -> None:
+    found = abc("!<(!C D !<)!E !>(!F !diminuendo)!G !>)!A")
+    assert found.hairpins == [(0, 1, 1), (3, 3, -1)]
+
+
+def test_abc_jumps_belong_to_their_bar() -> None:
+    found = abc("!segno!C4 | SD4 | E4 !dacoda!| F4 !D.S.! |] OG4 | A4 !fine!")
+    assert found.words == [
+        *((0, "segno"), (1, "segno"), (2, "to coda"), (3, "dal segno")),
+        *((4, "coda"), (5, "fine")),
+    ]
+    assert abc("C4 | D4 |\n!D.C.!").words == [(1, "da capo")]
+
+
+def test_abc_jumps_are_played() -> None:
+    part = read(
+        "X:1\nM:4/4\nL:1/1\nK:C\nC | !segno!D | E !dacoda!| F !D.S.! | !coda!G |]\n"
+    )
+    assert spelled(part) == "C4 D4 E4 F4 D4 E4 G4"
+
+
+def test_abc_signs_that_fit_no_note_are_left_out() -> None:
+    """Two voices: the decorations of both stand in the text, the line has one."""
+    two = "X:1\nM:4/4\nL:1/1\nK:C\nV:1\nC|D|\nV:2\n!ff!E|F|\n"
+    part = read(two)
+    assert [note.loud_start for note in part.notes] == [0, 0]
+
+
+def test_a_book_is_cut_into_tunes() -> None:
+    tunes = split_tunes("M:3/4\nw:x\n\nX:1\nT:One\nK:C\nC\n\nX:2\r\nT:Two\nK:C\nDE\n")
+    assert [(tune.title, tune.note_count) for tune in tunes] == [("One", 1), ("Two", 2)]
+    assert all("M:3/4" in tune.text for tune in tunes)
+    assert not any("w:x" in tune.text for tune in tunes)
+    assert [entry.name for entry in tune_entries(tunes)] == ["One", "Two"]
+    (alone,) = split_tunes("K:C\nCDE\n")
+    assert alone.text.startswith("X:1\n")
+
+
+def mei_signs(signs: str, notes: int = 4) -> Additions:
+    layer = "".join(
+        f'<note xml:id="n{k}" pname="c" oct="3" dur="4"/>' for k in range(4)
+    )
+    measure = mei_bar(layer).replace("</measure>", f"{signs}</measure>")
+    line = [LineNote(f"n{k}", 0, Fraction(k)) for k in range(notes)]
+    return read_mei_signs(prepare_mei(ET.fromstring(mei(measure))), "1", line)
+
+
+@pytest.mark.parametrize(
+    ("sign", "note"),
+    [
+        ('<dynam startid="#n2">p</dynam>', 2),
+        ('<dynam tstamp="3">p</dynam>', 2),
+        ('<dynam tstamp="2.5">p</dynam>', 2),
+        ('<dynam tstamp="1" staff="1 2">p dolce</dynam>', 0),
+    ],
+)
+def test_mei_dynamics_belong_to_their_note_or_beat(sign: str, note: int) -> None:
+    assert mei_signs(sign).dynamics == [(note, "p")]
+
+
+@pytest.mark.parametrize(
+    "sign",
+    [
+        '<dynam startid="#other">p</dynam>',
+        '<dynam tstamp="1" staff="2">p</dynam>',
+        '<dynam tstamp="9">p</dynam>',
+        "<dynam>p</dynam>",
+        '<dynam tstamp="1"/>',
+        '<hairpin form="cres" tstamp="1"/>',
+        '<harm tstamp="1">C</harm>',
+    ],
+)
+def test_mei_signs_without_a_note_of_this_staff_are_left_out(sign: str) -> None:
+    found = mei_signs(sign)
+    assert (found.dynamics, found.hairpins) == ([], [])
+
+
+def test_mei_hairpins_lie_between_notes_or_beats() -> None:
+    by_id = '<hairpin form="dim" startid="#n1" endid="#n3"/>'
+    by_time = '<hairpin form="cres" tstamp="1" tstamp2="0m+2.5"/>'
+    assert mei_signs(by_id).hairpins == [(1, 3, -1)]
+    assert mei_signs(by_time).hairpins == [(0, 1, 1)]
+
+
+def test_mei_ornaments_are_kept() -> None:
+    found = mei_signs('<trill startid="#n0"/><turn tstamp="2"/><mordent tstamp="3"/>')
+    assert [sorted(note.articulations) for note in found.notes] == [
+        *(["trill-mark"], ["turn"], ["mordent"], []),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("sign", "speed", "beat"),
+    [
+        ('<tempo tstamp="1" mm="60" mm.unit="4" mm.dots="1"/>', 90, Fraction(3, 2)),
+        ('<tempo tstamp="1" mm="60" mm.unit="2"/>', 120, Fraction(2)),
+        ('<tempo tstamp="1" midi.bpm="96"/>', 96, None),
+        ('<tempo tstamp="1" mm="fast">Allegro</tempo>', None, None),
+    ],
+)
+def test_mei_tempo_marks_give_speed_and_beat(
+    sign: str, speed: float | None, beat: Fraction | None
+) -> None:
+    (mark,) = mei_signs(sign).speeds
+    assert (mark.quarters_per_minute, mark.beat) == (speed, beat)
+
+
+def test_mei_beats_count_in_the_unit_of_the_metre() -> None:
+    layer = '<note pname="c" oct="3" dur="4" dots="1"/>' * 2
+    six = mei_bar(layer).replace("</measure>", '<reh tstamp="4">B</reh></measure>')
+    change = '<scoreDef><meterSig count="6" unit="8"/></scoreDef>'
+    score = prepare_mei(ET.fromstring(mei(change + six)))
+    assert read_mei_signs(score, "1", []).boxes == [(0, Fraction(3, 2), "B")]
+
+
+def test_mei_chords_carry_the_signs_of_their_notes() -> None:
+    chord = (
+        '<chord dur="1"><note xml:id="low" pname="c" oct="3"/>'
+        '<note xml:id="top" pname="e" oct="3"/></chord>'
+    )
+    bar = mei_bar(chord).replace("</measure>", '<fermata startid="#low"/></measure>')
+    part = read(mei(bar))
+    assert spelled(part) == "E3"
+    assert part.notes[0].has_fermata
+
+
+def test_mei_titles_come_from_the_file_or_the_work() -> None:
+    def titled(head: str) -> str:
+        content = mei(mei_bar('<note pname="c" oct="3" dur="1"/>')).decode()
+        return read(
+            content.replace("<music>", f"<meiHead>{head}</meiHead><music>")
+        ).title
+
+    empty = "<fileDesc><titleStmt><title/></titleStmt></fileDesc>"
+    work = "<workList><work><title>The <i>work</i></title></work></workList>"
+    assert titled(empty + work) == "The work"
+    assert titled(empty) == ""
+
+
+def test_mei_signs_past_the_last_bar_are_left_out() -> None:
+    bar = mei_bar('<note pname="c" oct="3" dur="1"/>').replace(
+        "</measure>",
+        '<tempo tstamp="5m+1" mm="90"/><reh tstamp="5m+1">Z</reh></measure>',
+    )
+    part = read(mei(bar))
+    assert part.rehearsal_marks == ()
+    assert part.tempo.bpm == 80
+
+
+def test_bar_of_mei_keeps_its_endings_in_order() -> None:
+    def one(pitch: str, n: int) -> str:
+        return mei_bar(f'<note pname="{pitch}" oct="3" dur="1"/>').replace(
+            'n="1"', f'n="{n}"', 1
+        )
+
+    section = (
+        one("c", 1).replace("<measure", '<measure left="rptstart"')
+        + f'<ending n="1, 2">{one("d", 2)}</ending>'.replace(
+            "<measure", '<measure right="rptend"'
+        )
+        + f'<ending n="3">{one("e", 3)}</ending>{one("f", 4)}'
+    )
+    part = read(mei(section))
+    assert spelled(part) == "C3 D3 C3 D3 C3 E3 F3"
+    assert len(at_bar(part, 2)) == 2

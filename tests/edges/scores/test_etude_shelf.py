@@ -1,0 +1,123 @@
+"""Finding etudes by name or path, and taking new ones in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from coach.config import shipped
+from coach.edges.scores.etude_shelf import (
+    find_etude,
+    import_etude,
+    list_etudes,
+    player_folder,
+)
+from coach.errors import ScoreError
+from tests.edges.scores.score_samples import WHOLE, page, xml_note
+
+STUDY = page(WHOLE)
+OTHER = page(xml_note("C3", 48))
+Put = Callable[[str, str], Path]
+
+
+@pytest.fixture
+def put(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Put:
+    """Put scores on an empty player's shelf."""
+    monkeypatch.setenv("COACH_HOME", str(tmp_path / "home"))
+
+    def put_one(name: str, content: str) -> Path:
+        player_folder().mkdir(parents=True, exist_ok=True)
+        path = player_folder() / name
+        path.write_text(content)
+        return path
+
+    return put_one
+
+
+def test_the_shelf_has_the_shipped_etudes_and_then_the_players_own(put: Put) -> None:
+    ours = sorted(shipped("etudes").glob("*.musicxml"))
+    assert len(ours) >= 8
+    assert list_etudes() == ours
+    own = put("own.krn", "x")
+    put("notes.txt", "x")
+    put(".hidden.mid", "x")
+    assert list_etudes() == [*ours, own]
+
+
+def test_an_etude_is_found_by_name_in_any_case(put: Put) -> None:
+    first = list_etudes()[0]
+    assert find_etude(first.stem) == first
+    assert find_etude(first.stem.upper()) == first
+    assert find_etude(first.name) == first
+    own = put("Own Study.mxl", "x")
+    assert find_etude("own study") == own
+
+
+def test_the_players_own_etude_wins_over_a_shipped_one(put: Put) -> None:
+    own = put(list_etudes()[0].name, STUDY)
+    assert find_etude(own.name) == own
+    assert find_etude(own.stem) == own
+
+
+def test_a_path_wins_over_a_name(put: Put, monkeypatch: pytest.MonkeyPatch) -> None:
+    put("study.xml", STUDY)
+    here = player_folder().parent
+    (here / "study.xml").write_text(OTHER)
+    monkeypatch.chdir(here)
+    assert find_etude("study.xml").read_text() == OTHER
+    assert find_etude(str(here / "study.xml")).read_text() == OTHER
+    assert find_etude("study") == player_folder() / "study.xml"
+
+
+@pytest.mark.usefixtures("put")
+def test_a_name_that_is_almost_right_is_answered_with_close_ones() -> None:
+    right = list_etudes()[0].stem
+    with pytest.raises(ScoreError, match=f"Did you mean .*{right}"):
+        find_etude(right[:-2] + "x")
+    with pytest.raises(ScoreError, match=f"Did you mean .*{right}"):
+        find_etude(right[:4])
+
+
+@pytest.mark.usefixtures("put")
+@pytest.mark.parametrize("name", ["", "zzzzzz", "\0", "\x1b[31m"])
+def test_a_name_that_is_nothing_is_answered_with_what_there_is(name: str) -> None:
+    with pytest.raises(ScoreError, match=list_etudes()[0].stem) as refused:
+        find_etude(name)
+    assert "\x1b" not in str(refused.value)
+
+
+def test_a_score_is_taken_in_under_its_name(put: Put, tmp_path: Path) -> None:
+    fresh = tmp_path / "fresh.musicxml"
+    fresh.write_text(STUDY)
+    kept = import_etude(fresh)
+    assert kept == player_folder() / "fresh.musicxml"
+    assert kept.read_text() == STUDY
+    assert list(player_folder().iterdir()) == [kept]
+    # The same score again is the same etude; another one of that name is not.
+    assert import_etude(fresh) == kept
+    put("taken.musicxml", OTHER)
+    taken = tmp_path / "taken.musicxml"
+    taken.write_text(STUDY)
+    assert import_etude(taken).name == "taken-2.musicxml"
+
+
+@pytest.mark.usefixtures("put")
+def test_a_file_that_cannot_be_read_is_not_taken_in(tmp_path: Path) -> None:
+    bad = tmp_path / "bad.musicxml"
+    bad.write_text("<score-partwise>")
+    with pytest.raises(ScoreError, match="breaks off"):
+        import_etude(bad)
+    assert not player_folder().exists()
+
+
+@pytest.mark.usefixtures("put")
+def test_a_shelf_that_cannot_be_written_is_named(tmp_path: Path) -> None:
+    fresh = tmp_path / "fresh.musicxml"
+    fresh.write_text(STUDY)
+    player_folder().parent.mkdir(parents=True)
+    player_folder().write_text("a file where the folder should be")
+    with pytest.raises(ScoreError, match="cannot be copied"):
+        import_etude(fresh)
+    assert find_etude(list_etudes()[0].stem) == list_etudes()[0]

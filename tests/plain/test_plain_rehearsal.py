@@ -1,0 +1,326 @@
+"""A rehearsal in lines of text."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from coach.edges.engine.silent_player import SilentPlayer
+from coach.errors import PlanError
+from coach.plain.plain_rehearsal import rehearse_plain
+from coach.rehearsal.click.clicks import ClickTrack
+from coach.rehearsal.gear.gear import GearLost, PedalPressed
+from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.run_states import State
+from coach.score.tempo import Seconds, beats
+from tests.hand_made import part_of
+from tests.hand_rehearsal import Rehearsal, long, short
+
+
+def rehearse(r: Rehearsal, answer: str | None = None) -> tuple[int, list[str]]:
+    """Rehearse to the end; give the exit code and the lines."""
+    lines: list[str] = []
+    ask = None if answer is None else lambda _: answer
+    code = rehearse_plain(r.conductor, r.player, r.clock, lines.append, ask)
+    return code, lines
+
+
+def test_bars_are_named_as_they_begin_after_the_count_in() -> None:
+    code, lines = rehearse(Rehearsal(short()))
+    assert code == 0
+    assert lines[:3] == ["By Hand, Trombone.", "Bars 1 to 4 at 60.", "1"]
+    assert lines[3] == "Click: silent: watch the beat."
+    assert lines[4:8] == ["2", "3", "4", "bar 1"]
+    bars = [line for line in lines if line.startswith("bar ")]
+    assert bars == ["bar 1", "bar 2", "bar 3", "bar 4"]
+    assert lines[-3] == "End of the run."
+    assert lines[-2] == "Played to the end, clean; kept in the log as run 1."
+    assert lines[-1].startswith("Next: ")
+
+
+def test_every_prompt_and_every_breath_is_a_line_in_order_of_time() -> None:
+    r = Rehearsal(long())
+    plan = r.conductor.plan
+    _, lines = rehearse(r)
+    said = [line for line in lines if line.startswith("  ")]
+    breaths = [line for line in said if line in ("  breathe now", "  top off now")]
+    assert len(breaths) == len(plan.breaths.breaths)
+    prompts = [line for line in said if line not in breaths]
+    assert prompts == [f"  {prompt.say}" for prompt in plan.prompts]
+    first = plan.breaths.breaths[0]
+    until = lines[: lines.index(breaths[0])]
+    assert f"  {plan.prompts[0].say}" in until
+    begun = [bar for bar in plan.part.bars if float(bar.onset) <= first.start]
+    assert sum(line.startswith("bar ") for line in until) == len(begun)
+
+
+def test_each_line_comes_when_it_is_due() -> None:
+    r = Rehearsal(short(), bpm=75)
+    said: list[tuple[str, float]] = []
+
+    def say(line: str) -> None:
+        said.append((line, r.conductor.glance().time))
+
+    rehearse_plain(r.conductor, r.player, r.clock, say)
+    due = {f"bar {k + 1}": k * 3.2 for k in range(4)}
+    late = [time - due[line] for line, time in said if line in due]
+    assert len(late) == 4
+    assert 0.0 <= min(late) <= max(late) < 0.002
+
+
+def test_a_pickup_is_named_as_one() -> None:
+    part = part_of("Bb2q C3w")
+    pickup, first = part.bars
+    part = replace(
+        part,
+        bars=(
+            replace(
+                pickup,
+                number=0,
+                onset=beats(-1),
+                length=beats(1),
+                first_beat=Fraction(4),
+            ),
+            replace(first, number=1, onset=beats(0)),
+        ),
+        notes=(
+            replace(part.notes[0], onset=beats(-1), bar=0, beat=Fraction(4)),
+            replace(part.notes[1], onset=beats(0), bar=1, beat=Fraction(1)),
+        ),
+    )
+    _, lines = rehearse(Rehearsal(part))
+    assert lines[1:] == [
+        "Bars 0 to 1 at 60.",
+        "1",
+        "Click: silent: watch the beat.",
+        *["2", "3", "4", "1", "2", "3"],
+        "pickup",
+        "bar 1",
+        *lines[-3:],
+    ]
+
+
+def test_one_bar_is_named_alone() -> None:
+    _, lines = rehearse(Rehearsal(short(), from_bar=2, to_bar=2))
+    assert lines[1] == "Bar 2 at 60."
+
+
+def test_runs_in_a_row_are_announced_and_all_kept() -> None:
+    r = Rehearsal(short(), runs_in_a_row=3, rest=Seconds(4.0))
+    _, lines = rehearse(r)
+    assert lines.count("bar 1") == 3
+    assert lines.count("1") == 3
+    assert "End of the run; 2 to go. Rest for 4 s." in lines
+    assert [run.is_completed for run in r.log.list_runs()] == [True] * 3
+
+
+def test_the_ladder_says_why_it_moves() -> None:
+    part = part_of("Bb2q C3q D3q Eb3q", bpm=96)
+    r = Rehearsal(part, bpm=63, runs_in_a_row=4, is_ladder_on=True)
+    _, lines = rehearse(r)
+    assert "3 clean runs in a row at 63: go up to 66." in lines
+    assert "Bar 1 at 66." in lines
+
+
+def test_the_answer_is_the_word_on_the_run() -> None:
+    r = Rehearsal(short())
+    _, lines = rehearse(r, "not clean, ran out 3.2, lips tired")
+    (run,) = r.log.list_runs()
+    (mark,) = run.marks
+    assert (mark.kind, mark.bar, mark.beat) == (MarkKind.RAN_OUT, 3, 2.0)
+    assert (run.is_clean, run.note) == (False, "lips tired")
+    assert lines[-2] == "Played to the end, not clean; kept in the log as run 1."
+
+
+def test_a_bar_that_was_not_played_stands_in_the_note() -> None:
+    r = Rehearsal(short())
+    _, lines = rehearse(r, "rushed 12.3")
+    assert "Bar 12 was not played; it stands in the note." in lines
+    (run,) = r.log.list_runs()
+    assert (run.note, run.marks) == ("rushed 12.3", ())
+
+
+def nobody(question: str) -> str:
+    """Be asked, and not be there."""
+    assert "How was it" in question
+    raise EOFError
+
+
+def test_no_answer_leaves_the_verdict_to_the_marks() -> None:
+    r = Rehearsal(short())
+    assert rehearse_plain(r.conductor, r.player, r.clock, print, nobody) == 0
+    assert r.log.list_runs()[0].is_clean
+
+
+def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
+    r = Rehearsal(short(), is_attended=False, runs_in_a_row=2)
+    lines: list[str] = []
+    rehearse_plain(r.conductor, r.player, r.clock, lines.append, nobody)
+    runs = r.log.list_runs()
+    assert [run.is_completed for run in runs] == [True, True]
+    assert [(run.is_clean, run.is_attended) for run in runs] == [(False, False)] * 2
+    assert lines[-2] == (
+        "Played to the end, nobody said how it was; kept in the log as run 2."
+    )
+    assert lines[-1].startswith("Next: These bars are new")
+    assert r.conductor.review().runs == 2
+
+
+@pytest.mark.parametrize(
+    ("answer", "is_clean", "is_attended"),
+    [
+        ("clean", True, True),
+        ("not clean", False, True),
+        ("rushed 3.2", False, True),
+        ("only trying it out", False, False),
+    ],
+)
+def test_words_say_how_a_run_was_that_nobody_could_hear(
+    answer: str, is_clean: bool, is_attended: bool
+) -> None:
+    r = Rehearsal(short(), is_attended=False)
+    rehearse(r, answer)
+    (run,) = r.log.list_runs()
+    assert (run.is_clean, run.is_attended) == (is_clean, is_attended)
+
+
+class Interrupting:
+    """Says lines, and interrupts at one of them as Ctrl-C does."""
+
+    def __init__(self, at: str) -> None:
+        self.at = at
+        self.lines: list[str] = []
+
+    def __call__(self, line: str) -> None:
+        """Take a line."""
+        self.lines.append(line)
+        if line == self.at:
+            raise KeyboardInterrupt
+
+
+@pytest.mark.parametrize(
+    ("at", "told"),
+    [
+        ("3", "Cut off; kept in the log as run 1."),
+        ("bar 3", "Cut off in bar 3; kept in the log as run 1."),
+    ],
+)
+def test_an_interrupted_run_is_kept_as_cut_off(at: str, told: str) -> None:
+    r = Rehearsal(short())
+    say = Interrupting(at)
+    assert rehearse_plain(r.conductor, r.player, r.clock, say) == 130
+    assert say.lines[-1] == told
+    (run,) = r.log.list_runs()
+    assert not run.is_completed
+    assert r.player.run_time() is None
+    assert r.conductor.state is State.READY
+
+
+def test_interrupted_in_a_rest_the_run_before_it_is_whole() -> None:
+    r = Rehearsal(short(), runs_in_a_row=2, rest=Seconds(9.0))
+    say = Interrupting("End of the run; 1 to go. Rest for 9 s.")
+    assert rehearse_plain(r.conductor, r.player, r.clock, say) == 130
+    assert [run.is_completed for run in r.log.list_runs()] == [True]
+
+
+def test_interrupted_before_the_start_nothing_is_kept() -> None:
+    r = Rehearsal(short(), player=Unwilling)
+    assert rehearse_plain(r.conductor, r.player, r.clock, print) == 130
+    assert not any(run.is_completed for run in r.log.list_runs())
+
+
+class Unwilling(SilentPlayer):
+    """A player that is interrupted when it is to start."""
+
+    def play(self, track: ClickTrack) -> None:
+        """Be interrupted."""
+        raise KeyboardInterrupt(track.ends)
+
+
+class Noisy(SilentPlayer):
+    """A player whose gear has something to tell at some run times."""
+
+    tells: tuple[tuple[float, object], ...] = ()
+
+    def run_time(self) -> Seconds | None:
+        """Tell what is due to be told, then the time."""
+        time = super().run_time()
+        due = [fact for at, fact in self.tells if time is not None and at <= time]
+        self.tells = tuple(
+            (at, fact) for at, fact in self.tells if time is None or at > time
+        )
+        for fact in due:
+            self._tell(fact)  # type: ignore[arg-type]
+        return time
+
+
+def noisy(*tells: tuple[float, object]) -> type[SilentPlayer]:
+    """Make a kind of player that tells things."""
+    return type("Tells", (Noisy,), {"tells": tells})
+
+
+def test_what_the_gear_says_is_said() -> None:
+    r = Rehearsal(short(), player=noisy((5.0, GearLost("The port is gone."))))
+    _, lines = rehearse(r)
+    assert lines.index("The port is gone.") == lines.index("bar 2") + 1
+
+
+def test_the_pedal_marks_and_what_is_marked_is_said() -> None:
+    pressed = PedalPressed(Seconds(9.0), "mark")
+    r = Rehearsal(short(), player=noisy((9.0, pressed)))
+    _, lines = rehearse(r)
+    assert "Ran out: bar 3 beat 1" in lines
+    assert not r.log.list_runs()[0].is_clean
+
+
+def test_again_by_the_pedal_says_the_bars_from_the_first() -> None:
+    pressed = PedalPressed(Seconds(9.0), "again")
+    r = Rehearsal(short(), player=noisy((9.0, pressed)))
+    _, lines = rehearse(r)
+    assert lines.count("bar 1") == 2
+    assert lines.count("bar 4") == 1
+    assert [run.is_completed for run in r.log.list_runs()] == [False, True]
+
+
+def test_stopped_by_the_pedal_the_run_is_kept_as_cut_off() -> None:
+    pressed = PedalPressed(Seconds(9.0), "start-stop")
+    r = Rehearsal(short(), player=noisy((9.0, pressed)))
+    code, lines = rehearse(r)
+    assert code == 0
+    assert "Cut off in bar 3; kept in the log as run 1." in lines
+
+
+def test_a_breath_taken_in_between_changes_what_is_said() -> None:
+    plain = rehearse(Rehearsal(long()))[1]
+    pressed = PedalPressed(Seconds(2.0), "breathed")
+    told = rehearse(Rehearsal(long(), player=noisy((2.0, pressed))))[1]
+    assert told != plain
+    assert "Breath taken in bar 1 beat 3" in told
+    assert told.count("bar 16") == 1
+
+
+class Counting(SilentPlayer):
+    """A player that counts how often it is stopped."""
+
+    stops = 0
+
+    def stop(self) -> None:
+        """Count."""
+        self.stops += 1
+        super().stop()
+
+
+def test_what_goes_wrong_ends_the_sound_first() -> None:
+    r = Rehearsal(short(), runs_in_a_row=2, player=Counting)
+
+    def say(line: str) -> None:
+        if line == "bar 4":
+            r.conductor.step_tempo(1)
+            r.planner.fails = True
+
+    with pytest.raises(PlanError):
+        rehearse_plain(r.conductor, r.player, r.clock, say)
+    assert isinstance(r.player, Counting)
+    assert r.player.stops == 1

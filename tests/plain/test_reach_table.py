@@ -1,0 +1,23 @@
+"""The reach of the air, as a player reads it."""
+
+from __future__ import annotations
+
+from coach.plain.reach_table import reach_lines
+from coach.planning.breathing.reach import OneBreath, Reach, ReachPoint
+from tests.hand_made import part_of
+
+EASY = OneBreath(-1.0, 40.2, 80.0, 3.1, 5.5, None, 1)
+HARD = OneBreath(0.0, 96.0, 130.0, 5.1, 8.5, 2, 1)
+FITS = ReachPoint(90.0, 0, 0.31, 0.25, None, 1.0)
+DRY = ReachPoint(45.0, 2, 0.05, 0.75, 3, 9.0)
+
+
+def test_a_line_for_each_loudness_and_each_tempo() -> None:
+    part = part_of("Bb2q D3q F3q Bb3q", bpm=90)
+    lines = reach_lines(part, Reach(90.0, (EASY, HARD), (DRY, FITS), 90.0))
+    text = "\n".join(lines)
+    assert "-1 steps     from 41 on; on the top half from 80 on" in text
+    assert "as written" in text
+    assert "runs out in bar 1, beat 3" in text
+    assert "runs out in bar 1, beat 4" in text
+    assert lines[-1].split() == ["90", "0", "31%", "25%"]

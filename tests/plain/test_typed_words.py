@@ -1,0 +1,56 @@
+"""What a player types after a run."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coach.plain.typed_words import Said, SaidMark, read_words
+from coach.rehearsal.run.mark import MarkKind
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", Said(None, (), "")),
+        ("clean", Said(True, (), "")),
+        (" Y ", Said(True, (), "")),
+        ("not clean", Said(False, (), "")),
+        ("n; tired", Said(False, (), "tired")),
+        ("ran out 7", Said(None, (SaidMark(MarkKind.RAN_OUT, 7, 1),), "")),
+        ("Rushed 12.3", Said(None, (SaidMark(MarkKind.RUSHED, 12, 3),), "")),
+        (
+            "dragged in bar 4 beat 2, late 5",
+            Said(
+                None,
+                (
+                    SaidMark(MarkKind.DRAGGED, 4, 2),
+                    SaidMark(MarkKind.LATE_AFTER_BREATH, 5, 1),
+                ),
+                "",
+            ),
+        ),
+        (
+            "late after the breath 7.2; Late after breath bar 8",
+            Said(
+                None,
+                (
+                    SaidMark(MarkKind.LATE_AFTER_BREATH, 7, 2),
+                    SaidMark(MarkKind.LATE_AFTER_BREATH, 8, 1),
+                ),
+                "",
+            ),
+        ),
+        ("missed bar 3", Said(None, (SaidMark(MarkKind.MISSED, 3, 1),), "")),
+        ("rushed a bit, Better", Said(None, (), "rushed a bit, Better")),
+    ],
+)
+def test_verdict_marks_and_note_are_told_apart(text: str, said: Said) -> None:
+    assert read_words(text) == said
+
+
+@given(st.text(alphabet=st.characters(exclude_characters=",;")))
+def test_nothing_that_is_typed_is_lost(text: str) -> None:
+    said = read_words(text)
+    assert said.note == text.strip() or said.marks or said.is_clean is not None

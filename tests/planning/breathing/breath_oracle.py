@@ -1,0 +1,176 @@
+"""Every plan there is, weighed one by one: what the search must come up with.
+
+Nothing of the search is used: levels are counted up from empty, and breaths fill by
+`coach.planning.air.air.refill`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from hypothesis import strategies as st
+
+from coach.config import read_settings
+from coach.planning.air.air import AirSettings, refill
+from coach.planning.air.lungs import Player, measured
+from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breath_places import Places, Way, lay_places
+from coach.score.note import Note, Pitch
+from coach.score.phrase import Bar, Metre, Part
+from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats
+
+AIR = read_settings(AirSettings, "air")
+COSTS = read_settings(BreathSettings, "breaths")
+COMMON_TIME = Metre(4, 4)
+LENGTHS = tuple(Fraction(length) for length in ("1/4", "1/2", "3/4", "1", "2", "4"))
+RESTS = tuple(Fraction(length) for length in ("0", "0", "0", "1/4", "1/2", "1"))
+PITCHES = tuple(
+    Pitch(octave, step) for octave in (2, 3, 4) for step in ("C", "E", "F", "A")
+)
+
+
+def note_cost(
+    places: Places, k: int, before: float, after: float, seconds: float
+) -> float:
+    """Weigh one note by its levels, straight from the meaning of the weights."""
+    costs, air = places.settings, places.air
+    below_at_start = max(0.0, air.half_share - before)
+    below_at_end = max(0.0, air.half_share - after)
+    mean = (below_at_start + below_at_end) / 2
+    cost = costs.below_half_weight * seconds * mean
+    if places.part.notes[k].sounding.midi >= costs.high_from_midi:
+        cost += costs.high_below_half_weight * below_at_start
+    cost += costs.below_low_weight * seconds * max(0.0, costs.low_share - after)
+    return cost + costs.dry_weight * max(0.0, air.empty_share - after)
+
+
+def after_breath(places: Places, level: float, way: Way) -> float:
+    """Fill the lungs, counted down to a whole step."""
+    steps = places.settings.air_steps_count
+    return math.floor(refill(level, way.gap_s, places.air) * steps + 1e-9) / steps
+
+
+def every_cost(
+    places: Places, ways: Sequence[Sequence[Way]], forced: Sequence[bool]
+) -> Iterator[float]:
+    """Weigh every choice of breaths."""
+    last = len(places.notes) - 1
+
+    def from_note(k: int, level: float, cost: float) -> Iterator[float]:
+        note = places.notes[k]
+        after = level - note.used
+        here = cost + note_cost(places, k, level, after, note.sounding_s)
+        if k == last:
+            yield here
+            return
+        if not (forced[k] and ways[k]):
+            yield from from_note(k + 1, after, here + places.gaps[k].going_on_cost)
+        for way in ways[k]:
+            end = level - way.used
+            here = cost + way.cost + note_cost(places, k, level, end, way.sounding_s)
+            yield from from_note(k + 1, after_breath(places, end, way), here)
+
+    yield from from_note(0, places.air.full_share, 0.0)
+
+
+@st.composite
+def parts(draw: st.DrawFn, most_notes: int = 6) -> Part:
+    """Draw a short part: lengths, rests, slurs, hairpins and signs of all kinds."""
+    place, notes = Fraction(0), []
+    for k in range(draw(st.integers(1, most_notes))):
+        length = draw(st.sampled_from(LENGTHS))
+        rest = draw(st.sampled_from(RESTS))
+        pitch = draw(st.sampled_from(PITCHES))
+        loud = draw(st.sampled_from((-3.0, -1.0, 0.0, 2.0)))
+        notes.append(
+            Note(
+                onset=Beats(place),
+                length=Beats(length),
+                written=pitch,
+                sounding=pitch,
+                bar=int(place // 4) + 1,
+                beat=place % 4 + 1,
+                loud_start=loud,
+                loud_end=loud + draw(st.sampled_from((0.0, 0.0, -2.0, 1.5))),
+                is_slurred=k > 0 and draw(st.booleans()) and draw(st.booleans()),
+                articulations=draw(
+                    st.sampled_from(
+                        (
+                            frozenset[str](),
+                            frozenset({"staccato"}),
+                            frozenset({"accent"}),
+                        )
+                    )
+                ),
+                is_grace=draw(st.integers(0, 20)) == 20,
+            )
+        )
+        place += length + rest
+    return bind(notes)
+
+
+def bind(notes: Sequence[Note], bpm: float = 60.0) -> Part:
+    """Put notes into a part in common time."""
+    count = int(-(-notes[-1].end // 4))
+    return Part(
+        title="By Chance",
+        name="Trombone",
+        source="",
+        notes=tuple(notes),
+        bars=tuple(
+            Bar(k + 1, beats(4 * k), beats(4), COMMON_TIME) for k in range(count)
+        ),
+        tempo=Tempo(bpm, beats(1)),
+        tempo_map=TempoMap((TempoMark(beats(0), bpm),)),
+    )
+
+
+@st.composite
+def problems(draw: st.DrawFn, most_notes: int = 6) -> Places:
+    """Draw a part with its phrase ends, tempo and player, laid out for the search.
+
+    Small lungs and few lengths to choose from make choices hard while every plan
+    can still be weighed.
+    """
+    part = draw(parts(most_notes))
+    chances = st.sampled_from((0.0, 0.02, 0.3, 0.6, 0.95, 1.0))
+    count = len(part.notes) - 1
+    return lay(
+        part,
+        bpm=draw(st.sampled_from((30.0, 50.0, 72.0, 100.0, 160.0))),
+        ends=draw(st.lists(chances, min_size=count, max_size=count)),
+        player=measured(draw(st.sampled_from((0.6, 1.0, 1.7, 3.0, 5.0)))),
+        costs=replace(COSTS, most_ways_count=2),
+    )
+
+
+def lay(
+    part: Part,
+    *,
+    bpm: float,
+    ends: Sequence[float],
+    player: Player,
+    costs: BreathSettings = COSTS,
+) -> Places:
+    """Lay a part out for the search at a tempo."""
+    return lay_places(
+        part, part.at_tempo(bpm), ends=ends, player=player, air=AIR, costs=costs
+    )
+
+
+def again(
+    places: Places, *, part: Part | None = None, player: Player | None = None
+) -> Places:
+    """Lay the same problem out with one thing changed."""
+    return lay_places(
+        part or places.part,
+        places.part.tempo_map,
+        ends=[gap.phrase_end for gap in places.gaps],
+        player=player or places.player,
+        air=places.air,
+        costs=places.settings,
+        times=places.times,
+    )

@@ -1,0 +1,136 @@
+"""What a place and a lack of air cost: the order that a teacher would put them in."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coach.config import read_settings
+from coach.errors import ConfigError
+from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
+from coach.score.phrase import Metre, Part, time_notes
+from tests.hand_made import part_of
+
+COSTS = read_settings(BreathSettings, "breaths")
+LACK = AirCosts(
+    low_depth=0.3,
+    empty_depth=0.4,
+    half_weight=1.5,
+    low_weight=20.0,
+    dry_weight=100.0,
+)
+
+
+def weigh(part: Part, end: float = 0.0) -> list[float]:
+    """Weigh each place, every phrase end as likely as any other."""
+    times = time_notes(part, part.tempo_map)
+    return place_costs(part, [end] * (len(times) - 1), times, COSTS)
+
+
+class TestPlaces:
+    def test_among_sixteenths_the_eighth_is_the_place(self) -> None:
+        """Common practice, no published source."""
+        costs = weigh(part_of("F3e G3s A3s Bb3e A3s G3s F3e G3s A3s Bb3e A3s G3s F3q"))
+        assert min(range(len(costs) - 1), key=costs.__getitem__) % 3 == 0
+
+    def test_just_before_the_beat_a_group_must_not_be_cut(self) -> None:
+        """Common practice, no published source: groups lead to the beat."""
+        after_1st, after_2nd, before_last, before_beat = weigh(
+            part_of("F3s G3s A3s Bb3s C4s Bb3s A3s G3s")
+        )[:4]
+        assert after_1st == after_2nd < before_last < before_beat
+
+    def test_a_pickup_belongs_to_its_bar(self) -> None:
+        costs = weigh(part_of("F3h G3q A3q Bb3w"))
+        assert costs[2] > costs[1] > costs[0]
+
+    def test_a_long_note_before_the_barline_is_no_pickup(self) -> None:
+        assert weigh(part_of("F3w Bb3w"))[0] == COSTS.place_weight
+
+    def test_six_eight_is_felt_in_two(self) -> None:
+        costs = weigh(
+            part_of("F3e G3e A3e Bb3e A3e G3e F3e G3e A3e", metre=Metre(6, 8))
+        )
+        assert costs[2] == max(costs[:5])
+        assert costs[0] == costs[3] == min(costs[:5])
+
+    def test_where_a_phrase_surely_ends_nothing_is_lost(self) -> None:
+        assert weigh(part_of("F3s G3s A3s Bb3s"), end=1.0) == [0.0] * 3
+
+    def test_a_rest_sets_the_notes_apart_anyway(self) -> None:
+        joined, halfway, apart = weigh(part_of("F3e F3e rs F3e re F3e"))
+        assert apart < halfway < joined
+
+    def test_a_slur_and_a_grace_note_are_all_but_closed(self) -> None:
+        part = part_of("F3q ~G3q A3q")
+        slurred, plain = weigh(part)
+        assert slurred == pytest.approx(plain + COSTS.slur_weight)
+        notes = (replace(part.notes[0], is_grace=True), *part.notes[1:])
+        assert weigh(replace(part, notes=notes))[0] > 2 * COSTS.slur_weight
+
+    def test_a_likelier_phrase_end_nearby_draws_the_breath_to_itself(self) -> None:
+        part = part_of("F3q F3q F3q F3q F3q")
+        times = time_notes(part, part.tempo_map)
+        alone = place_costs(part, [0.1, 0.1, 0.1, 0.1], times, COSTS)
+        beside = place_costs(part, [0.1, 0.9, 0.1, 0.1], times, COSTS)
+        assert [b - a > 0 for a, b in zip(alone, beside, strict=True)] == [
+            *(True, False, True),
+            False,
+        ]
+
+
+class TestLack:
+    def test_the_top_half_costs_nothing(self) -> None:
+        assert LACK.of_note(-0.4, 0.0, 3.0, 1.0) == 0.0
+
+    def test_time_and_depth_below_half_count(self) -> None:
+        assert LACK.of_note(0.1, 0.2, 2.0, 0.0) == pytest.approx(1.5 * 2.0 * 0.15)
+        assert LACK.of_note(-0.1, 0.2, 2.0, 0.0) == pytest.approx(1.5 * 2.0 * 0.1)
+
+    def test_a_high_note_must_not_begin_low(self) -> None:
+        plain, high = (LACK.of_note(0.1, 0.2, 2.0, w) for w in (0.0, 1.5))
+        assert high - plain == pytest.approx(1.5 * 0.1)
+
+    def test_low_air_costs_much_and_none_costs_far_more(self) -> None:
+        half = 1.5 * 1.0
+        assert LACK.of_note(0.3, 0.35, 1.0, 0.0) == pytest.approx(
+            half * 0.325 + 20 * 0.05
+        )
+        assert LACK.of_note(0.3, 0.5, 1.0, 0.0) == pytest.approx(
+            half * 0.4 + 20 * 0.2 + 100 * 0.1
+        )
+
+    @given(
+        st.floats(-0.4, 2.0),
+        st.floats(0.0, 0.5),
+        st.floats(0.0, 0.5),
+        st.floats(0.1, 5.0),
+        st.sampled_from((0.0, 1.5)),
+    )
+    def test_more_air_never_costs_more(
+        self, start: float, used: float, less: float, seconds: float, high: float
+    ) -> None:
+        richer = LACK.of_note(start, start + used, seconds, high)
+        poorer = LACK.of_note(start + less, start + used + less, seconds, high)
+        assert 0.0 <= richer <= poorer + 1e-12
+
+
+@pytest.mark.parametrize(
+    ("changes", "sentence"),
+    [
+        ({"breath_lengths_s": (0.3, 0.2)}, "breath_lengths_s must increase"),
+        ({"breath_lengths_s": (0.0, 0.2)}, "breath_lengths_s must increase"),
+        ({"most_taken_share": 1.0}, "must lie between 0 and 1"),
+        ({"slur_weight": -1.0}, "no weight may be below 0"),
+        ({"air_steps_count": 0}, "must be at least 1"),
+        ({"rest_from_s": 0.0}, "rest_from_s must be above 0"),
+    ],
+)
+def test_settings_that_no_plan_can_be_made_with_are_refused(
+    changes: dict[str, float], sentence: str
+) -> None:
+    with pytest.raises(ConfigError, match=sentence):
+        replace(COSTS, **changes)  # type: ignore[arg-type]

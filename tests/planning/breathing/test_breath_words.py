@@ -1,0 +1,121 @@
+"""Why a breath stands here and not at the neighbour, in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_words import where
+from coach.planning.breathing.breaths import BreathPlan, Locks, plan_breaths
+from coach.score.phrase import Part
+from tests.hand_made import part_of
+from tests.planning.breathing.breath_oracle import AIR, COSTS
+
+NO_LOCKS = Locks()
+
+
+def whys(
+    part: Part,
+    ends: tuple[float, ...],
+    *,
+    bpm: float = 60.0,
+    litres: float = 4.5,
+    locks: Locks = NO_LOCKS,
+) -> dict[int, str]:
+    """Plan, and give the reason for each breath."""
+    plan = plan_of(part, ends, bpm=bpm, litres=litres, locks=locks)
+    return {breath.after_note: breath.why for breath in plan.breaths}
+
+
+def plan_of(
+    part: Part, ends: tuple[float, ...], *, bpm: float, litres: float, locks: Locks
+) -> BreathPlan:
+    return plan_breaths(
+        part,
+        part.at_tempo(bpm),
+        ends=ends,
+        player=measured(litres),
+        air=AIR,
+        costs=COSTS,
+        locks=locks,
+    )
+
+
+def test_a_note_is_named_by_bar_and_beat() -> None:
+    part = part_of("F3q G3e A3s Bb3s C4h F3q")
+    assert where(part, 3) == "bar 1, beat 2.75"
+    assert where(part, 5) == "bar 2, beat 1"
+
+
+def test_the_only_place_needs_no_comparison() -> None:
+    assert whys(part_of("F3w rh F3w"), (0.9,)) == {0: "on the rest"}
+
+
+def test_a_phrase_end_is_called_so_and_waiting_would_leave_little() -> None:
+    part = part_of("F3h G3h A3h Bb3h C4h Bb3h")
+    found = whys(part, (0.1, 0.1, 0.9, 0.1, 0.1))
+    assert found == {2: "the phrase ends; after bar 2, beat 3 only 29% would be left"}
+
+
+def test_a_worse_neighbour_is_told_by_its_flaw() -> None:
+    slurred = part_of("F3w G3h ~A3h Bb3h")
+    locks = Locks(must_not=frozenset({2}))
+    assert whys(slurred, (0.9, 0.02, 0.9), locks=locks) == {
+        0: "the phrase ends; after bar 2, beat 1 it would break the slur"
+    }
+
+
+def test_a_better_place_that_comes_too_early_is_named() -> None:
+    part = part_of("F3q G3h A3h Bb3h C4h Bb3h A3h")
+    locks = Locks(must_not=frozenset({2, 3, 4, 5}) - {3})
+    assert (
+        "after bar 1, beat 1 is too early, with 82% left"
+        in (whys(part, (0.95, 0.1, 0.1, 0.3, 0.1, 0.1), locks=locks)[3])
+    )
+
+
+def test_the_longer_note_is_the_reason_among_short_ones() -> None:
+    part = part_of("F3e G3s A3s Bb3e A3s G3s " * 6)
+    reasons = whys(part, (0.05,) * 35, litres=3.0)
+    assert {reason.split(";")[0] for reason in reasons.values()} == {
+        "after the longer note"
+    }
+
+
+def test_a_place_that_nothing_speaks_for_is_called_so() -> None:
+    part = part_of("F3q " * 12)
+    reasons = whys(part, (0.1,) * 11)
+    assert all(r.startswith("for want of a better place") for r in reasons.values())
+
+
+def test_a_short_rest_that_is_lengthened_is_named() -> None:
+    part = part_of("F3w F3w rs F3w F3w")
+    assert whys(part, (0.1, 0.4, 0.1))[1].startswith("at the short rest")
+
+
+def test_a_hold_is_named() -> None:
+    part = part_of("F3w F3w F3w")
+    held = replace(part.notes[1], has_fermata=True)
+    part = replace(part, notes=(part.notes[0], held, part.notes[2]))
+    locks = Locks(must_not=frozenset({0}))
+    assert whys(part, (0.1, 0.4), locks=locks) == {1: "after the hold"}
+
+
+def test_a_broken_slur_is_owned_up_to() -> None:
+    part = part_of("F3w ~G3w ~F3w ~G3w")
+    reasons = whys(part, (0.02,) * 3, litres=3.0)
+    assert any(r.startswith("inside the slur, since") for r in reasons.values())
+
+
+def test_a_shorter_neighbour_is_told_by_its_length() -> None:
+    part = part_of("F3h G3w F3h G3h F3h")
+    locks = Locks(must_not=frozenset({2, 3}))
+    found = whys(part, (0.5,) * 4, litres=6.0, locks=locks)
+    assert found == {1: "the phrase ends; after bar 1, beat 1 the note is shorter"}
+
+
+def test_a_neighbour_without_a_flaw_of_its_own_is_just_worse() -> None:
+    part = part_of("F3q G3q F3q G3q A3q F3h")
+    locks = Locks(must_not=frozenset({0, 1, 4}))
+    found = whys(part, (0.5,) * 5, bpm=40, litres=5.5, locks=locks)
+    assert found == {2: "the phrase ends; after bar 1, beat 4 it would disturb more"}

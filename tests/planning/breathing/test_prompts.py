@@ -1,0 +1,161 @@
+"""Prompts: on a felt beat, early enough, short, and only one thing at a time."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coach.config import read_settings
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.breaths import Locks, choose_breaths, plan_breaths
+from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
+from coach.score.phrase import Bar, Metre, Part
+from coach.score.tempo import Seconds, beats
+from tests.hand_made import part_of
+from tests.planning.breathing.breath_oracle import AIR, COSTS, lay, parts
+
+SETTINGS = read_settings(PromptSettings, "prompts")
+NO_LOCKS = Locks()
+
+
+def prompts_of(
+    part: Part,
+    bpm: float = 60.0,
+    *,
+    ends: tuple[float, ...] | None = None,
+    litres: float = 5.0,
+    locks: Locks = NO_LOCKS,
+) -> tuple[Prompt, ...]:
+    plan = plan_breaths(
+        part,
+        part.at_tempo(bpm),
+        ends=(0.3,) * (len(part.notes) - 1) if ends is None else ends,
+        player=measured(litres),
+        air=AIR,
+        costs=COSTS,
+        locks=locks,
+    )
+    return lay_prompts(part, part.at_tempo(bpm), plan, SETTINGS)
+
+
+def test_a_full_breath_is_announced_a_bar_ahead() -> None:
+    (prompt,) = prompts_of(part_of("F3h G3h F3q rh. F3h"), ends=(0.1, 0.1, 1.0))
+    assert prompt == Prompt(
+        at=Seconds(1.0),
+        bar=1,
+        beat=2.0,
+        say="breathe deep in 4 beats, on bar 2 beat 2",
+        kind="full",
+        breath=0,
+    )
+
+
+def test_a_catch_breath_is_announced_two_beats_ahead() -> None:
+    locks = Locks(must=frozenset({5}))
+    part = part_of("F3q G3q F3q G3q F3q G3q F3q G3q")
+    (prompt,) = prompts_of(part, 100, locks=locks)
+    assert prompt.kind == "catch"
+    assert prompt.say == "top off in 2 beats, after bar 2 beat 2"
+    assert (prompt.bar, prompt.beat) == (1, 4.0)
+
+
+def test_at_a_fast_tempo_there_is_still_a_second_to_act() -> None:
+    part = part_of("F3q " * 16)
+    (prompt,) = prompts_of(part, 220, locks=Locks(must=frozenset({11})))
+    assert prompt.at <= 11 * 60 / 220 - SETTINGS.shortest_ahead_s + 0.3
+    assert "in 4 beats" in prompt.say
+
+
+def test_six_eight_counts_dotted_beats() -> None:
+    part = part_of("F3q. F3q. F3q. F3q. F3q. F3q.", metre=Metre(6, 8))
+    (prompt,) = prompts_of(part, 60, locks=Locks(must=frozenset({4})), litres=8.0)
+    assert prompt.say == "top off in 2 beats, after bar 3 beat 2"
+    assert (prompt.bar, prompt.beat) == (2, 1.0)
+
+
+def test_an_early_breath_is_announced_at_once() -> None:
+    part = part_of("F3q F3q F3q F3q")
+    (prompt,) = prompts_of(part, 90, locks=Locks(must=frozenset({0})))
+    assert prompt.at == 0.0
+    assert prompt.say == "top off now, after beat 1"
+
+
+def test_nothing_is_said_while_the_breath_before_is_taken() -> None:
+    part = part_of("F3h F3q F3q F3q F3q")
+    first, second = prompts_of(part, 60, locks=Locks(must=frozenset({1, 2})))
+    assert first.at < second.at
+    assert second.at == 3.0
+
+
+def test_between_two_felt_beats_it_is_said_as_soon_as_one_may() -> None:
+    part = part_of("F3e F3e F3e F3e F3e F3e F3h")
+    locks = Locks(must=frozenset({0, 1}))
+    prompts = prompts_of(part, 40, locks=locks)
+    assert prompts[1].at == pytest.approx(0.75)
+    assert prompts[1].beat == 1.5
+
+
+def test_a_long_stretch_without_a_breath_is_told() -> None:
+    part = part_of("F3q G3q F3q rq " + "F3q G3q F3q G3q " * 4 + "F3h rh F3h")
+    prompts = prompts_of(part, 160, litres=8.0, ends=(*(0.1,) * 2, 1, *(0.1,) * 16, 1))
+    hold = prompts[1]
+    assert hold == Prompt(
+        at=Seconds(1.5),
+        bar=2,
+        beat=1.0,
+        say="no breath until bar 6",
+        kind="hold",
+        breath=None,
+    )
+
+
+def test_to_the_end_is_said_too_and_also_from_the_start() -> None:
+    part = part_of("F3q G3q F3q G3q " * 4)
+    prompts = prompts_of(part, 200, litres=8.0)
+    assert [prompt.say for prompt in prompts] == ["no breath until the end"]
+    assert (prompts[0].at, prompts[0].bar, prompts[0].beat) == (0.0, 1, 1.0)
+
+
+def test_a_pickup_keeps_the_beats_of_its_bar() -> None:
+    """A pickup of an eighth: the next felt beat is the downbeat."""
+    whole = part_of("F3e F3q F3q F3q F3q F3q F3q F3q F3q")
+    notes = tuple(
+        type(note)(
+            onset=beats(note.onset - beats("1/2")),
+            length=note.length,
+            written=note.written,
+            sounding=note.sounding,
+            bar=0 if k == 0 else (k - 1) // 4 + 1,
+            beat=beats("9/2") if k == 0 else beats((k - 1) % 4 + 1),
+        )
+        for k, note in enumerate(whole.notes)
+    )
+    metre = Metre(4, 4)
+    bars = (
+        Bar(0, beats("-1/2"), beats("1/2"), metre, first_beat=beats("9/2")),
+        Bar(1, beats(0), beats(4), metre),
+        Bar(2, beats(4), beats(4), metre),
+    )
+    part = Part("x", "x", "", notes, bars, whole.tempo, whole.tempo_map)
+    (prompt,) = prompts_of(part, 60, locks=Locks(must=frozenset({4})))
+    assert (prompt.bar, prompt.beat) == (1, 2.0)
+    (early,) = prompts_of(part, 60, locks=Locks(must=frozenset({1})), litres=8.0)
+    assert (early.bar, early.beat) == (0, 4.5)
+
+
+@settings(max_examples=150, deadline=None)
+@given(parts(most_notes=20), st.sampled_from((40.0, 90.0, 180.0)), st.floats(1.0, 6.0))
+def test_every_breath_is_announced_in_order_before_it_comes(
+    part: Part, bpm: float, litres: float
+) -> None:
+    ends = [0.9 if k % 4 == 0 else 0.1 for k in range(len(part.notes) - 1)]
+    plan = choose_breaths(lay(part, bpm=bpm, ends=ends, player=measured(litres)))
+    prompts = lay_prompts(part, part.at_tempo(bpm), plan, SETTINGS)
+    announced = [p for p in prompts if p.breath is not None]
+    assert [p.breath for p in announced] == list(range(len(plan.breaths)))
+    times = [p.at for p in prompts]
+    assert times == sorted(times)
+    for prompt, breath in zip(announced, plan.breaths, strict=True):
+        assert prompt.at <= breath.start + 1e-9
+        assert len(prompt.say) <= 48

@@ -1,0 +1,62 @@
+"""Instruments and settings for the tests of arm and tongue."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from coach.config import read_settings, read_shipped
+from coach.planning.instrument.instrument import Instrument, build_instrument
+from coach.planning.instrument.placement import Articulation
+from coach.planning.slide.slide import SlidePlan, plan_slide
+from coach.planning.slide.slide_costs import SlideSettings
+from coach.score.phrase import Part
+
+LETTERS = {
+    Articulation.TONGUED: "T",
+    Articulation.NATURAL_SLUR: "n",
+    Articulation.LIP_SLUR: "l",
+    Articulation.VALVE_SLUR: "v",
+    Articulation.LEGATO_TONGUED: "d",
+}
+
+
+@cache
+def instrument(name: str = "tenor-trombone") -> Instrument:
+    return build_instrument(name, read_shipped(f"instruments/{name}"))
+
+
+@cache
+def settings() -> SlideSettings:
+    return read_settings(SlideSettings, "slide")
+
+
+def planned(
+    part: Part,
+    *,
+    dial: float | None = None,
+    on: str = "tenor-trombone",
+    breaths_after: frozenset[int] = frozenset(),
+    locked: dict[int, str] | None = None,
+    usual_only: bool = False,
+) -> SlidePlan:
+    """Plan a part at its own tempo."""
+    return plan_slide(
+        part,
+        part.tempo_map,
+        instrument(on),
+        settings(),
+        dial=settings().dial_share if dial is None else dial,
+        breaths_after=breaths_after,
+        locked=locked or {},
+        usual_only=usual_only,
+    )
+
+
+def positions(plan: SlidePlan) -> str:
+    """Write the positions without their signs."""
+    return " ".join(place.plain for place in plan.placements)
+
+
+def begun(plan: SlidePlan) -> str:
+    """Write how each note is begun, a letter a note."""
+    return "".join(LETTERS[articulation] for articulation in plan.articulations)

@@ -1,0 +1,350 @@
+"""Positions and articulation as a teacher would mark them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise, product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from coach.planning.instrument.placement import Articulation
+from coach.planning.slide.begins import Begin, find_breaks, read_begins
+from coach.planning.slide.metre_places import find_metre_places
+from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
+from coach.planning.slide.slide import SlidePlan, plan_tongued
+from coach.planning.slide.slide_costs import lay_stages
+from coach.planning.slide.slide_walk import find_walk, walk_cost
+from coach.planning.slide.slurs import Move, move_between
+from coach.score.phrase import Metre, Part
+from tests.hand_made import part_of
+from tests.planning.slide.slide_shelf import begun, instrument, planned, positions
+from tests.planning.slide.slide_shelf import settings as slide_settings
+
+CLEAN = {
+    Articulation.LIP_SLUR: {Move.LIP},
+    Articulation.NATURAL_SLUR: {Move.AGAINST},
+    Articulation.VALVE_SLUR: {Move.VALVE},
+}
+NAMES = [
+    "Bb2",
+    "D3",
+    "F3",
+    "G3",
+    "A3",
+    "Bb3",
+    "C4",
+    "D4",
+    "Eb4",
+    "F4",
+    "G4",
+    "A4",
+    "Bb4",
+]
+
+
+def tongued(part: Part, on: str = "tenor-trombone") -> SlidePlan:
+    return plan_tongued(part, part.tempo_map, instrument(on), slide_settings())
+
+
+# Facts of the trade; common practice, no published source.
+
+
+def test_d_and_f_are_both_in_fourth() -> None:
+    """From C in 3rd: out while going up, then both in 4th, and back the same way."""
+    for dial in (0.5, 0.75, 1.0):
+        plan = planned(part_of("C4s D4s F4s D4s C4q", bpm=96), dial=dial)
+        assert positions(plan) == "3 4 4 4 3"
+        assert begun(plan) == "Tnlln"
+
+
+def test_d_stays_in_first_where_that_is_the_natural_slur() -> None:
+    """From E flat in 3rd, D in 4th would lie on the same partial and smear."""
+    plan = planned(part_of("Eb4s ~D4s ~Bb3q", bpm=96))
+    assert positions(plan) == "3 1 1"
+    assert begun(plan) == "Tnl"
+
+
+def test_natural_slurs_come_in_sets_of_two() -> None:
+    """The first of two sixteenths tongued, the second against the grain."""
+    plan = planned(part_of("Bb3s C4s D4s Eb4s F4s Eb4s D4s C4s Bb3q", bpm=80))
+    assert begun(plan) == "TnTnTnTnT"
+
+
+def test_against_the_grain_the_tongue_may_rest() -> None:
+    plan = planned(part_of("Bb3e ~C4e ~D4e ~Eb4e", bpm=80))
+    assert positions(plan) == "1 3 4 6"
+    assert begun(plan) == "Tnnn"
+
+
+def test_pairs_on_the_page_keep_their_pattern_right_through() -> None:
+    part = part_of("F4s ~D4s Eb4s ~C4s D4s ~Bb3s C4s ~A3s Bb3s ~G3s A3s ~F3s", bpm=80)
+    for dial in (0.0, 0.5, 1.0):
+        plan = planned(part, dial=dial)
+        assert begun(plan)[::2] == "T" * 6
+        assert "T" not in begun(plan)[1::2]
+
+
+def test_with_the_grain_on_one_partial_a_slur_needs_the_soft_tongue() -> None:
+    plan = planned(part_of("G3q ~F3q", bpm=60), usual_only=True)
+    assert begun(plan) == "Tn"
+    plan = planned(part_of("Bb3q ~A3q", bpm=60), usual_only=True)
+    assert begun(plan) == "Td"
+
+
+def test_quick_low_notes_use_the_f_attachment() -> None:
+    plan = planned(part_of("Bb2e C3e Bb2e C3e F2q", bpm=80), on="tenor-trombone-f")
+    assert positions(plan) == "1 T1 1 T1 T1"
+    assert "v" in begun(plan)
+
+
+def test_slow_notes_stay_in_usual_positions() -> None:
+    plan = planned(part_of("Bb3q C4q D4q Eb4q F4h D4h", bpm=60))
+    assert positions(plan) == "1 3 1 3 1 1"
+    assert begun(plan) == "TTTTTT"
+
+
+# The dial.
+
+
+def test_at_its_low_end_all_is_as_the_page_and_habit_have_it() -> None:
+    part = part_of("Bb3s C4s D4s Eb4s F4s Eb4s D4s C4s Bb3q", bpm=120)
+    plan = planned(part, dial=0.0)
+    assert not any(place.is_alternate for place in plan.placements)
+    assert begun(plan) == "T" * 9
+
+
+def test_at_its_high_end_one_articulation_runs_through() -> None:
+    part = part_of("Bb3s C4s D4s Eb4s F4s Eb4s D4s C4s Bb3q", bpm=100)
+    plan = planned(part, dial=1.0)
+    assert plan.tongue_strokes == 1
+    assert plan.natural_slurs == 8
+    assert plan.travel_cm < tongued(part).travel_cm
+
+
+def test_beyond_its_ends_it_stands_at_the_end() -> None:
+    part = part_of("Bb3s C4s D4s Eb4s F4q", bpm=100)
+    assert planned(part, dial=-1.0) == planned(part, dial=0.0)
+    assert planned(part, dial=9.0) == planned(part, dial=1.0)
+
+
+def test_usual_positions_may_be_asked_for_at_any_dial() -> None:
+    part = part_of("Bb3s C4s D4s Eb4s F4s Eb4s D4s C4s Bb3q", bpm=100)
+    plan = planned(part, dial=1.0, usual_only=True)
+    assert not any(place.is_alternate for place in plan.placements)
+    assert plan.natural_slurs > 0
+
+
+@given(st.lists(st.sampled_from(NAMES), min_size=2, max_size=12))
+@settings(max_examples=40, deadline=None)
+def test_with_the_dial_up_departures_never_become_fewer(names: list[str]) -> None:
+    """What the dial weighs only grows: alternates, unwritten slurs, broken patterns."""
+    part = part_of(" ".join(f"{name}s" for name in names), bpm=90)
+    page = read_page(part, part.tempo_map, frozenset())
+    free = Freedom(may_use_alternates=True, may_add_slurs=True, locked={})
+    moments = lay_moments(page, instrument(), slide_settings(), free)
+    bound, open_ = (lay_stages(moments, slide_settings(), dial) for dial in (0.0, 1.0))
+    departures = []
+    for dial in (0.0, 0.25, 0.5, 0.75, 1.0):
+        choices = find_walk(lay_stages(moments, slide_settings(), dial)).choices
+        departures.append(walk_cost(bound, choices) - walk_cost(open_, choices))
+    assert all(b >= a - 1e-9 for a, b in pairwise(departures))
+
+
+# Locks, breaths, signs on the page.
+
+
+def test_a_locked_position_is_kept() -> None:
+    part = part_of("Bb3s C4s D4s Eb4s F4s Eb4s D4s C4s Bb3q", bpm=80)
+    assert positions(planned(part, locked={4: "6"})).split()[4] == "6"
+    assert positions(planned(part, dial=0.0, locked={2: "4"})).split()[2] == "4"
+
+
+def test_a_position_on_the_page_is_kept_unless_the_player_wants_another() -> None:
+    part = part_of("Bb3q D4q F4q", bpm=60)
+    notes = (part.notes[0], replace(part.notes[1], marked_position="♭4"), part.notes[2])
+    marked = replace(part, notes=notes)
+    assert positions(planned(marked)) == "1 4 1"
+    assert positions(planned(marked, locked={1: "1"})) == "1 1 1"
+
+
+def test_the_note_after_a_breath_is_tongued_and_the_arm_has_time() -> None:
+    part = part_of("Bb3s ~C4s ~D4s ~Eb4s", bpm=120)
+    plan = planned(part, breaths_after=frozenset({1}))
+    assert begun(plan)[2] == "T"
+    assert plan.worst_speed_mps < planned(part).worst_speed_mps * 2
+
+
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(NAMES), st.sampled_from("sseq"), st.booleans()),
+        min_size=1,
+        max_size=16,
+    ),
+    st.floats(0, 1),
+    st.sets(st.integers(0, 15)),
+)
+@settings(max_examples=80, deadline=None)
+def test_the_page_is_always_obeyed(
+    notes: list[tuple[str, str, bool]], dial: float, breaths: set[int]
+) -> None:
+    words = " ".join(
+        f"{'~' * (s and k > 0)}{n}{v}" for k, (n, v, s) in enumerate(notes)
+    )
+    part = part_of(words, bpm=90)
+    plan = planned(part, dial=dial, breaths_after=frozenset(breaths))
+    breaks = find_breaks(part, frozenset(breaths))
+    for k, (note, articulation) in enumerate(
+        zip(part.notes, plan.articulations, strict=True)
+    ):
+        if breaks[k]:
+            assert articulation is Articulation.TONGUED
+        elif note.is_slurred:
+            assert articulation is not Articulation.TONGUED
+        elif note.sounding == part.notes[k - 1].sounding:
+            assert articulation is Articulation.TONGUED
+        if articulation in CLEAN:
+            rise = note.sounding.midi - part.notes[k - 1].sounding.midi
+            move = move_between(plan.placements[k - 1], plan.placements[k], rise)
+            assert move in CLEAN[articulation]
+
+
+# The figures of a plan.
+
+
+def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
+    """Weigh a plan for the open tenor again, from nothing but settings and notes."""
+    s = slide_settings()
+    breaks = find_breaks(part, frozenset())
+    begins = read_begins(part, breaks)
+    strong = find_metre_places(part).strong
+    total, came = 0.0, 0
+    for k, (place, articulation) in enumerate(
+        zip(plan.placements, plan.articulations, strict=True)
+    ):
+        note, before = part.notes[k], part.notes[max(0, k - 1)]
+        old = plan.placements[max(0, k - 1)]
+        at, at_before = (part.tempo_map.seconds_at(n.onset) for n in (note, before))
+        ioi = at - at_before if k else s.quick_s
+        quick = min(s.quick_most_factor, s.quick_s / ioi)
+        is_open = begins[k] is Begin.OPEN and dial > 0
+        total += s.out_of_tune_per_cents_weight * abs(place.cents)
+        assert place.cm is not None
+        assert old.cm is not None
+        if place.is_alternate:
+            total += (1 - dial) * s.alternate_weight
+            total += s.far_per_cm_weight * max(0.0, place.cm - s.far_from_cm)
+        moved = place.cm - old.cm
+        way = (
+            0 if k == 0 or breaks[k] or abs(moved) < s.still_cm else (1, -1)[moved < 0]
+        )
+        if articulation.is_stroke:
+            is_soft = begins[k] in (Begin.SLUR, Begin.SOFT)
+            total += (s.legato_weight if is_soft else s.stroke_weight) * quick
+            if begins[k] is Begin.SLUR and old.partial == place.partial:
+                total += s.smear_weight * quick * (note.sounding != before.sounding)
+        else:
+            assert old.partial is not None
+            assert place.partial is not None
+            total += s.skip_weight * max(0, abs(place.partial - old.partial) - 1)
+            if is_open:
+                unwritten = s.unwritten_weight + s.strong_weight * strong[k]
+                total += (1 - dial) * unwritten
+        if breaks[k]:
+            total += s.break_share * s.travel_per_cm_weight * abs(moved)
+        else:
+            total += s.travel_per_cm_weight * abs(moved) * quick
+            needs = (5.77 * abs(moved) / 100 / s.acceleration_mps2) ** 0.5
+            total += s.hurry_weight * max(0.0, needs / (ioi * s.move_share) - 1)
+        total += s.turn_weight * quick * (came * way < 0)
+        if k > 1 and is_open:
+            last = plan.articulations[k - 2].is_stroke
+            total += (1 - dial) * s.pattern_weight * (articulation.is_stroke != last)
+        came = way
+    return total
+
+
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(NAMES), st.sampled_from("sse"), st.booleans()),
+        min_size=1,
+        max_size=14,
+    ),
+    st.sampled_from([0.0, 0.3, 0.5, 1.0]),
+)
+@settings(max_examples=80, deadline=None)
+def test_a_plan_costs_what_the_settings_say(
+    notes: list[tuple[str, str, bool]], dial: float
+) -> None:
+    words = " ".join(
+        f"{'~' * (s and k > 0)}{n}{v}" for k, (n, v, s) in enumerate(notes)
+    )
+    part = part_of(words, bpm=100)
+    plan = planned(part, dial=dial)
+    assert plan.cost == pytest.approx(cost_by_the_book(part, plan, dial))
+
+
+@given(st.lists(st.sampled_from(NAMES), min_size=2, max_size=4), st.floats(0.05, 1))
+@settings(max_examples=60, deadline=None)
+def test_no_plan_of_a_phrase_is_cheaper(names: list[str], dial: float) -> None:
+    """Every way to play a phrase in which nothing comes again, tried."""
+    part = part_of(" ".join(f"{name}s" for name in names), bpm=100, metre=Metre(4, 4))
+    page = read_page(part, part.tempo_map, frozenset())
+    free = Freedom(may_use_alternates=True, may_add_slurs=True, locked={})
+    moments = lay_moments(page, instrument(), slide_settings(), free)
+    stages = lay_stages(moments, slide_settings(), dial)
+    every = product(*(range(len(moment.ways)) for moment in moments))
+    best = min(walk_cost(stages, choices) for choices in every)
+    assert planned(part, dial=dial).cost == pytest.approx(best, abs=1e-9)
+
+
+def test_travel_strokes_and_speed_are_added_up() -> None:
+    """Bb in 1st, C in 3rd, Bb in 1st at 60: 16.8 cm out and back."""
+    plan = planned(part_of("Bb3q C4q Bb3q", bpm=60), dial=0.0)
+    assert plan.travel_by_note_cm == pytest.approx((0.0, 16.8, 16.8), abs=0.05)
+    assert plan.travel_cm == pytest.approx(33.6, abs=0.1)
+    assert (plan.tongue_strokes, plan.natural_slurs) == (3, 0)
+    assert plan.worst_speed_mps == pytest.approx(
+        0.168 / slide_settings().move_share, abs=0.001
+    )
+
+
+def test_the_plan_to_compare_with_tongues_everything_in_usual_positions() -> None:
+    plan = tongued(part_of("Bb3s ~C4s ~D4s ~F4s", bpm=80))
+    assert begun(plan) == "TTTT"
+    assert not any(place.is_alternate for place in plan.placements)
+    assert plan.notices == ()
+
+
+# Other instruments.
+
+
+def test_valves_slur_what_the_page_slurs_and_nothing_more() -> None:
+    plan = planned(
+        part_of("C4e ~D4e ~E4e F4s G4s A4s Bb4s", bpm=80), on="trumpet", dial=1.0
+    )
+    assert begun(plan) == "TvvTTTT"
+    assert plan.travel_cm == 0.0
+
+
+def test_the_same_valves_make_a_lip_slur() -> None:
+    plan = planned(part_of("Bb3q ~F4q", bpm=60), on="trumpet", dial=0.0)
+    assert begun(plan) == "Tl"
+
+
+def test_breath_only_instruments_slur_what_the_page_slurs() -> None:
+    plan = planned(part_of("C5q ~D5q ~D5q E5q", bpm=60), on="flute")
+    assert begun(plan) == "TndT"
+    assert positions(plan) == "   "
+
+
+def test_fingerings_on_a_page_for_a_flute_are_left_alone() -> None:
+    part = part_of("C5q D5q", bpm=60)
+    notes = (replace(part.notes[0], marked_position="3"), part.notes[1])
+    assert planned(replace(part, notes=notes), on="flute").notices == ()
+
+
+def test_a_part_of_one_note() -> None:
+    plan = planned(part_of("Bb3q"))
+    assert (positions(plan), begun(plan), plan.travel_cm) == ("1", "T", 0.0)

@@ -1,0 +1,189 @@
+"""What a step costs, worked out by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coach.planning.instrument.placement import Articulation, Placement
+from coach.planning.slide.arm import move_time_s
+from coach.planning.slide.begins import Begin
+from coach.planning.slide.slide_costs import (
+    Moment,
+    SlideSettings,
+    Way,
+    articulate,
+    lay_stages,
+)
+from coach.planning.slide.slide_walk import Link, Stage
+
+PLAIN = SlideSettings(
+    dial_share=0.5,
+    acceleration_mps2=40.0,
+    limit_mps2=60.0,
+    move_share=1.0,
+    still_cm=4.0,
+    travel_per_cm_weight=0.0,
+    break_share=0.5,
+    turn_weight=0.0,
+    hurry_weight=0.0,
+    finger_weight=0.0,
+    out_of_tune_per_cents_weight=0.0,
+    soonest_s=0.01,
+    quick_s=0.25,
+    quick_most_factor=2.0,
+    stroke_weight=0.0,
+    legato_weight=0.0,
+    smear_weight=0.0,
+    skip_weight=0.0,
+    alternate_weight=0.0,
+    far_from_cm=30.0,
+    far_per_cm_weight=0.0,
+    unwritten_weight=0.0,
+    strong_weight=0.0,
+    pattern_weight=0.0,
+    longest_figure_notes=8,
+)
+B_FLAT = Placement("1", 0.0, 4, number=1)
+A = Placement("2", 8.8, 4, number=2)
+C = Placement("3", 16.8, 5, number=3)
+FAR_C = Placement("6", 49.8, 6, number=6, is_alternate=True)
+
+
+def moment(
+    midi: int, *places: Placement, begin: Begin = Begin.OPEN, **changes: object
+) -> Moment:
+    ways = tuple(Way(place, stroke) for place in places for stroke in (True, False))
+    plain = Moment(ways, midi, begin, 0.25, 0.25, is_break=False, is_strong=False)
+    return replace(plain, **changes)  # type: ignore[arg-type]
+
+
+def stage(before: Moment, after: Moment, dial: float = 0.0, **weights: float) -> Stage:
+    return lay_stages([before, after], replace(PLAIN, **weights), dial)[1]  # type: ignore[arg-type]
+
+
+def step(stage: Stage, choice: int, before: int = 0) -> Link:
+    (found,) = [link for link in stage.links[before] if link.choice == choice]
+    return found
+
+
+START = moment(58, B_FLAT, begin=Begin.TONGUE)
+STRUCK, SLURRED = 0, 1
+
+
+def test_centimetres_cost_more_the_quicker_the_note() -> None:
+    slow = moment(60, C, ioi_s=0.5)
+    at_once = moment(60, C, ioi_s=0.05)
+    costs = [
+        step(stage(START, m, travel_per_cm_weight=1.0), STRUCK).cost
+        for m in (slow, moment(60, C), at_once)
+    ]
+    assert costs == pytest.approx([8.4, 16.8, 33.6])
+
+
+def test_a_rest_makes_travel_cheap_and_has_no_direction() -> None:
+    rested = moment(60, C, begin=Begin.TONGUE, is_break=True)
+    found = step(stage(START, rested, travel_per_cm_weight=1.0), STRUCK)
+    assert found.cost == pytest.approx(8.4)
+    assert found.direction == 0
+
+
+def test_hurry_counts_how_often_over_the_time_there_is() -> None:
+    needs = move_time_s(16.8, 40.0)
+    quick = moment(60, C, move_s=needs / 3)
+    assert step(stage(START, quick, hurry_weight=1.0), STRUCK).cost == pytest.approx(2)
+    assert step(stage(START, moment(60, C), hurry_weight=1.0), STRUCK).cost == 0.0
+
+
+def test_the_slide_goes_out_or_in_or_stays() -> None:
+    back = moment(58, B_FLAT, A)
+    assert step(stage(START, moment(60, C)), STRUCK).direction == 1
+    assert step(stage(moment(60, C), back), STRUCK).direction == -1
+    near = moment(58, replace(B_FLAT, cm=3.0))
+    assert step(stage(START, near), STRUCK).direction == 0
+
+
+def test_only_a_clean_slur_goes_without_the_tongue() -> None:
+    clean = stage(START, moment(60, C))
+    smear = stage(START, moment(57, A))
+    assert [found.choice for found in clean.links[0]] == [STRUCK, SLURRED]
+    assert [found.choice for found in smear.links[0]] == [STRUCK]
+
+
+def test_a_leap_over_partials_costs_the_lip() -> None:
+    high = Placement("1", 0.2, 6, number=1)
+    leap = stage(START, moment(65, high), skip_weight=1.0)
+    assert step(leap, SLURRED).cost - step(leap, STRUCK).cost == pytest.approx(1.0)
+
+
+def test_a_soft_stroke_that_hides_a_smear_costs_more() -> None:
+    slurred = moment(57, A, begin=Begin.SLUR)
+    found = step(stage(START, slurred, legato_weight=1.0, smear_weight=0.5), STRUCK)
+    assert found.cost == pytest.approx(1.5)
+
+
+def test_a_stroke_costs_and_a_soft_one_as_much_as_it_is_told() -> None:
+    free, soft = moment(60, C), moment(60, C, begin=Begin.SOFT)
+    weights = {"stroke_weight": 1.0, "legato_weight": 0.5}
+    assert step(stage(START, free, **weights), STRUCK).cost == pytest.approx(1.0)
+    assert step(stage(START, soft, **weights), STRUCK).cost == pytest.approx(0.5)
+
+
+def test_out_of_tune_costs_by_the_cent() -> None:
+    flat = moment(60, replace(C, cents=-13.7))
+    found = step(stage(START, flat, out_of_tune_per_cents_weight=0.1), STRUCK)
+    assert found.cost == pytest.approx(1.37)
+
+
+def test_an_alternate_has_a_threshold_that_the_dial_lowers() -> None:
+    far = moment(60, FAR_C)
+    costs = [
+        step(stage(START, far, dial, alternate_weight=1.0), STRUCK).cost
+        for dial in (0.0, 0.5, 1.0)
+    ]
+    assert costs == pytest.approx([1.0, 0.5, 0.0])
+
+
+def test_an_alternate_far_out_costs_whatever_the_dial_says() -> None:
+    found = step(stage(START, moment(60, FAR_C), 1.0, far_per_cm_weight=0.1), STRUCK)
+    assert found.cost == pytest.approx(1.98)
+
+
+def test_a_slur_that_nobody_wrote_costs_more_on_to_a_strong_note() -> None:
+    weights = {"unwritten_weight": 1.0, "strong_weight": 2.0}
+    weak = step(stage(START, moment(60, C), 0.5, **weights), SLURRED)
+    strong = step(stage(START, moment(60, C, is_strong=True), 0.5, **weights), SLURRED)
+    written = moment(60, C, begin=Begin.SLUR)
+    assert weak.cost == pytest.approx(0.5)
+    assert strong.cost == pytest.approx(1.5)
+    assert step(stage(START, written, 0.5, **weights), SLURRED).cost == 0.0
+
+
+def test_fingers_cost_each() -> None:
+    one, three = Placement("1", None, 5, "1"), Placement("23", None, 4, "23")
+    found = stage(moment(60, one), moment(55, three), finger_weight=1.0)
+    assert step(found, STRUCK).cost == pytest.approx(3.0)
+    assert step(stage(moment(60, one), moment(72, one)), STRUCK).cost == 0.0
+
+
+def test_only_a_free_note_keeps_a_pattern() -> None:
+    weights = {"pattern_weight": 1.0, "turn_weight": 0.5}
+    free = stage(START, moment(60, C), 0.5, **weights)
+    bound = stage(START, moment(60, C, begin=Begin.TONGUE), 0.5, **weights)
+    assert (free.pattern_cost, bound.pattern_cost) == (0.5, 0.0)
+    assert free.turn_cost == pytest.approx(0.5)
+
+
+def test_the_first_note_costs_by_itself() -> None:
+    (first,) = lay_stages([START], replace(PLAIN, stroke_weight=1.0), 0.0)
+    assert [found.cost for found in first.links[0]] == pytest.approx([1.0, 0.0])
+
+
+def test_each_beginning_has_its_name() -> None:
+    slurred = moment(60, C, begin=Begin.SLUR)
+    struck, clean = Way(C, is_stroke=True), Way(C, is_stroke=False)
+    old = Way(B_FLAT, is_stroke=True)
+    assert articulate(START, moment(60, C), old, struck) is Articulation.TONGUED
+    assert articulate(START, slurred, old, struck) is Articulation.LEGATO_TONGUED
+    assert articulate(START, slurred, old, clean) is Articulation.NATURAL_SLUR

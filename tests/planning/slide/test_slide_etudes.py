@@ -1,0 +1,115 @@
+"""Arm and tongue on the shipped etudes, against what a teacher marks."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coach.config import shipped
+from coach.edges.scores.score_files import read_part
+from coach.planning.slide.slide import SlidePlan, plan_tongued
+from coach.score.phrase import Part
+from tests.planning.slide.slide_shelf import instrument, planned, settings
+
+MARKS: Mapping[str, Any] = tomllib.loads(
+    (Path(__file__).parents[2] / "golden" / "marks.toml").read_text("utf-8")
+)
+"""A teacher's marks; common practice, no published source."""
+
+NAMES = sorted(path.stem for path in shipped("etudes").glob("*.musicxml"))
+
+
+@dataclass(frozen=True)
+class Played:
+    """One etude as the coach would have it played."""
+
+    part: Part
+    plan: SlidePlan
+    usual: SlidePlan
+    tongued: SlidePlan
+
+    def note_at(self, mark: str) -> int:
+        """Find the note that a mark such as ``3:2.5 F4`` names."""
+        spelled = [
+            f"{note.bar}:{float(note.beat):g} {note.sounding}"
+            for note in self.part.notes
+        ]
+        return spelled.index(mark)
+
+
+@pytest.fixture(scope="module")
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Played]:
+    """Read and plan every etude once, with breaths where any teacher breathes."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
+        parts = {
+            name: read_part(shipped("etudes") / f"{name}.musicxml") for name in NAMES
+        }
+    return {name: play(name, part) for name, part in parts.items()}
+
+
+def play(name: str, part: Part) -> Played:
+    spelled = [f"{n.bar}:{float(n.beat):g} {n.sounding}" for n in part.notes]
+    breaths = frozenset(spelled.index(mark) for mark in MARKS[name]["surely"])
+    return Played(
+        part,
+        planned(part, breaths_after=breaths),
+        planned(part, breaths_after=breaths, dial=0.0),
+        plan_tongued(part, part.tempo_map, instrument(), settings(), breaths),
+    )
+
+
+def test_most_alternates_of_the_teacher_are_chosen(shelf: dict[str, Played]) -> None:
+    """At the default dial; 59 of 71 when this was written."""
+    marks = [
+        (name, *mark.split(" = "))
+        for name in NAMES
+        for mark in MARKS[name]["positions"]
+    ]
+    kept = [
+        shelf[name].plan.placements[shelf[name].note_at(note)].plain == position
+        for name, note, position in marks
+    ]
+    assert sum(kept) >= 0.8 * len(kept)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_an_etude_without_alternates_on_the_page_gets_few(
+    shelf: dict[str, Played], name: str
+) -> None:
+    """An alternate on one note in three would be a habit, not a choice."""
+    alternates = sum(place.is_alternate for place in shelf[name].plan.placements)
+    assert alternates <= len(shelf[name].part.notes) / 3
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_plan_never_asks_more_of_arm_or_tongue(
+    shelf: dict[str, Played], name: str
+) -> None:
+    played = shelf[name]
+    for other in (played.usual, played.tongued):
+        assert played.plan.travel_cm <= other.travel_cm + 1e-9
+        assert played.plan.tongue_strokes <= other.tongue_strokes
+
+
+ALLOWS = ["above-the-trees", "evening-field", "mill-wheel", "morning-air", "tide"]
+ALLOWS += ["round-the-valley", "two-by-two"]
+
+
+@pytest.mark.parametrize("name", ALLOWS)
+def test_where_the_page_allows_it_three_strokes_in_ten_go(
+    shelf: dict[str, Played], name: str
+) -> None:
+    """Against the same phrase tongued throughout in usual positions."""
+    played = shelf[name]
+    assert played.plan.tongue_strokes <= 0.7 * played.tongued.tongue_strokes
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_note_can_be_played(shelf: dict[str, Played], name: str) -> None:
+    assert all(place.label for place in shelf[name].plan.placements)

@@ -1,0 +1,42 @@
+"""Where a mark stands, and how it is said."""
+
+from __future__ import annotations
+
+import pytest
+
+from coach.rehearsal.run.mark import MarkKind, mark_at, say_mark
+from coach.score.phrase import Metre
+from coach.score.tempo import Seconds
+from tests.hand_made import part_of
+from tests.hand_rehearsal import plan_by_hand
+
+PLAN = plan_by_hand(part_of("Bb2q C3q D3q Eb3q F3w"), [(0.9, 0.8)] * 5)
+
+
+@pytest.mark.parametrize(
+    ("at", "bar", "beat"),
+    [
+        (0.0, 1, 1.0),
+        (1.9, 1, 2.0),
+        (2.0 - 1e-9, 1, 3.0),  # a hair before the beat is on it
+        (5.5, 2, 2.0),
+        (-3.0, 1, 1.0),
+        (99.0, 2, 5.0),
+    ],
+)
+def test_a_mark_stands_on_the_beat_that_sounds(
+    at: float, bar: int, beat: float
+) -> None:
+    mark = mark_at(PLAN, MarkKind.RAN_OUT, Seconds(at))
+    assert (mark.bar, mark.beat) == (bar, beat)
+    assert 0.0 <= mark.at <= 8.0
+
+
+def test_in_six_eight_a_mark_stands_on_the_eighth() -> None:
+    part = part_of("Bb2q. C3q.", metre=Metre(6, 8))
+    plan = plan_by_hand(part, [(0.9, 0.8)] * 2)
+    assert mark_at(plan, MarkKind.RUSHED, Seconds(1.5), "pedal").beat == 5.0
+
+
+def test_marks_are_said_plainly() -> None:
+    assert say_mark(MarkKind.LATE_AFTER_BREATH, 3) == "late after the breath in bar 3"

@@ -1,0 +1,75 @@
+"""What is noted in a run: marks, breaths taken and missed, marks taken back."""
+
+from __future__ import annotations
+
+from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.noting import (
+    note_breath,
+    note_mark,
+    note_missed_breath,
+    take_back,
+)
+from coach.rehearsal.run.under_way import UnderWay
+from coach.score.tempo import Seconds
+from tests.hand_made import part_of
+from tests.hand_rehearsal import breath_by_hand, plan_by_hand
+
+PLAN = plan_by_hand(
+    part_of("Bb2q C3q rh D3h Eb3h"),
+    [(0.9, 0.7), (0.7, 0.4), (0.8, 0.6), (0.6, 0.2)],
+    (breath_by_hand(1, 2.0, 4.0, (0.4, 0.8)),),
+)
+RUN = UnderWay(1)
+
+
+def test_a_mark_is_said_with_its_beat() -> None:
+    late = MarkKind.LATE_AFTER_BREATH
+    noted = note_mark(PLAN, RUN, late, Seconds(4.1), "pedal")
+    assert noted.says == "Late after the breath: bar 2 beat 1"
+    assert noted.mark is not None
+    assert (noted.mark.kind, noted.mark.by) == (late, "pedal")
+    assert noted.run.marks == (noted.mark,)
+    assert not noted.changes_breaths
+
+
+def test_a_breath_taken_asks_for_another_plan() -> None:
+    noted = note_breath(PLAN, RUN, Seconds(5.9), "player")
+    assert noted.says == "Breath taken in bar 2 beat 2"
+    assert noted.run.breathed == {2}
+    assert noted.changes_breaths
+
+
+def test_where_nothing_can_be_breathed_between_a_breath_is_only_marked() -> None:
+    alone = plan_by_hand(part_of("Bb2w"), [(0.9, 0.5)])
+    noted = note_breath(alone, RUN, Seconds(1.0), "player")
+    assert [mark.kind for mark in noted.run.marks] == [MarkKind.BREATHED]
+    assert not noted.changes_breaths
+
+
+def test_a_missed_breath_is_marked_where_it_was_due() -> None:
+    noted = note_missed_breath(PLAN, RUN.with_breath(1), Seconds(6.0), "player")
+    assert noted.mark is not None
+    assert (noted.mark.at, noted.mark.kind) == (2.0, MarkKind.MISSED_BREATH)
+    assert noted.run.missed == {1}
+    assert not noted.run.breathed
+    assert noted.changes_breaths
+
+
+def test_before_the_first_breath_none_was_missed() -> None:
+    noted = note_missed_breath(PLAN, RUN, Seconds(1.9), "player")
+    assert (noted.run, noted.mark) == (RUN, None)
+    assert noted.says == "No breath was due yet."
+
+
+def test_the_newest_mark_is_taken_back() -> None:
+    one = note_mark(PLAN, RUN, MarkKind.RAN_OUT, Seconds(5.0), "player").run
+    two = note_mark(PLAN, one, MarkKind.RUSHED, Seconds(1.0), "player").run
+    noted = take_back(two)
+    assert (noted.run, noted.says) == (one, "Taken back: rushed in bar 1")
+    assert take_back(noted.run).run == RUN
+
+
+def test_without_a_mark_there_is_nothing_to_take_back() -> None:
+    noted = take_back(RUN)
+    assert (noted.run, noted.mark) == (RUN, None)
+    assert noted.says == "There is no mark to take back."

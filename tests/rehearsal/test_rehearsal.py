@@ -1,0 +1,74 @@
+"""A sitting: what is asked for, and what the log says, without a sound."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from coach.edges.log.log_file import IN_MEMORY
+from coach.edges.log.run_log import RunLogFile
+from coach.planning.edits import Edits
+from coach.rehearsal.click.click_wishes import ClickWishes
+from coach.rehearsal.rehearsal import Sitting
+from coach.rehearsal.stand.wishes import RunWishes
+from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+from tests.hand_rehearsal import NINE_IN_THE_MORNING, HandPlanner, Rehearsal, long
+
+
+@pytest.fixture
+def log() -> Iterator[RunLogFile]:
+    with RunLogFile(IN_MEMORY) as log:
+        yield log
+
+
+def sit_down(log: RunLogFile) -> Sitting:
+    """Ask for the first four bars of sixteen."""
+    return Sitting(
+        long(),
+        HandPlanner(),
+        log,
+        lambda: NINE_IN_THE_MORNING,
+        RunWishes(bpm=60, from_bar=1, to_bar=4, click=ClickWishes()),
+        read_rehearsal_settings(),
+    )
+
+
+def test_what_is_asked_for_lies_on_the_stand_at_once(log: RunLogFile) -> None:
+    sitting = sit_down(log)
+    assert sitting.is_free
+    sitting.step_tempo(1)
+    assert (sitting.plan.bpm, sitting.notice) == (63, "Tempo 63")
+    sitting.next_segment()
+    assert (sitting.stretch.from_bar, sitting.notice) == (5, "Bars 5 to 8")
+    sitting.previous_segment()
+    sitting.previous_segment()
+    assert sitting.notice == "This is the first segment."
+    sitting.set_whole()
+    assert sitting.stretch.is_whole
+    sitting.set_segment(7, 7)
+    assert (len(sitting.segment.bars), sitting.notice) == (1, "Bar 7")
+
+
+def test_the_click_is_laid_anew_for_the_next_run(log: RunLogFile) -> None:
+    sitting = sit_down(log)
+    wishes = RunWishes(60, 1, 4, ClickWishes(count_in_bars=2))
+    sitting.set_wishes(wishes)
+    assert (sitting.track.starts, sitting.wishes) == (-8.0, wishes)
+    sitting.set_wishes(RunWishes(60, 5, 6, ClickWishes()))
+    assert sitting.stretch.from_bar == 5
+
+
+def test_edits_are_there_the_next_time(log: RunLogFile) -> None:
+    softer = Edits(dynamic_shift=-1.0)
+    sit_down(log).set_edits(softer)
+    assert sit_down(log).edits == softer
+
+
+def test_the_log_is_summed_up_without_a_run(log: RunLogFile) -> None:
+    Rehearsal(long(), log=log).run_clean()
+    sitting = sit_down(log)
+    assert sitting.review().runs == 1
+    assert "These bars are new" in sitting.advice().why
+    assert sitting.gauge.plan is sitting.plan
+    assert (sitting.part, sitting.first_note) == (long(), 0)

@@ -1,0 +1,235 @@
+"""The phrase: looking at a plan and changing it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.pilot import Pilot
+
+from coach.planning.edits import Edits
+from coach.screens.app import CoachApp
+from coach.screens.choose_screen import ChooseScreen
+from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.phrase.reach_screen import ReachScreen
+from coach.screens.run.run_screen import RunScreen
+from coach.screens.shelf.log_screen import LogScreen
+from coach.screens.staff.staff_pages import StaffPages
+from coach.screens.studio import Etude
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.plot import LinePlot
+from coach.screens.widgets.text_lines import Words
+from tests.screens.paper_studio import PaperStudio
+from tests.screens.playing import press, screen_of, settle, text_of
+
+
+async def open_phrase(app: CoachApp, pilot: Pilot[Any]) -> None:
+    """Open the first etude."""
+    await settle(pilot)
+    await press(pilot, "enter")
+    assert isinstance(screen_of(app), PhraseScreen)
+
+
+def edits_of(studio: PaperStudio) -> Edits:
+    """Ask for the edits anew."""
+    return studio.conductors[-1].edits
+
+
+async def test_the_phrase_shows_breaths_positions_and_what_the_plan_comes_to(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        plan = text_of(app, Words, "#plan")
+        assert "1 full breath, 3 top-offs" in plan
+        assert "12 natural slurs" in plan
+        assert "bar 1, beat 1 · B♭2 mf · position 1" in text_of(app, Words, "#note")
+        await press(pilot, "down")
+        staff = text_of(app, StaffPages)
+        assert "0.2’" in staff, "a top-off and its length"
+        assert "(4)" in staff, "alternates stand in brackets"
+        assert "█" in staff, "the air is drawn under the line"
+
+
+async def test_the_cursor_goes_by_note_bar_breath_phrase_line_and_page(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        screen = screen_of(app)
+        assert isinstance(screen, PhraseScreen)
+        plan = screen.plan
+        assert plan is not None
+        bars = [note.bar for note in plan.part.notes]
+
+        def here() -> int:
+            return screen._cursor
+
+        await press(pilot, "right", "right", "left")
+        assert here() == 1
+        await press(pilot, "shift+right")
+        assert here() == bars.index(2)
+        await press(pilot, "shift+left")
+        assert here() == 0
+        await press(pilot, "full_stop")
+        assert here() == plan.breaths.breaths[0].after_note
+        await press(pilot, "comma", "home", "down")
+        assert bars[here()] == 2
+        await press(pilot, "pageup")
+        assert bars[here()] == 1
+        await press(pilot, "end")
+        assert here() == len(bars) - 1
+        await press(pilot, "right_parenthesis", "left_parenthesis")
+        assert here() == 0, "no phrase ends inside, so the phrase starts at the top"
+    assert studio.conductors
+
+
+async def test_b_insists_on_a_breath_and_b_again_lets_it_go(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "right", "b")
+        assert edits_of(studio).locks.must == {1}
+        assert "!’" in text_of(app, StaffPages), "a locked breath is marked"
+        await press(pilot, "b")
+        assert edits_of(studio).are_none
+
+
+async def test_x_refuses_a_breath_and_shows_so(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "full_stop", "x")
+        (note,) = edits_of(studio).locks.must_not
+        assert "×" in text_of(app, StaffPages)
+        screen = screen_of(app)
+        assert isinstance(screen, PhraseScreen)
+        assert screen.plan is not None
+        assert note not in [b.after_note for b in screen.plan.breaths.breaths]
+
+
+async def test_m_moves_the_nearest_breath_to_the_cursor(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "full_stop")
+        screen = screen_of(app)
+        assert isinstance(screen, PhraseScreen)
+        old = screen._cursor
+        await press(pilot, "left", "left", "m")
+        assert edits_of(studio).locks.must == {old - 2}
+        assert edits_of(studio).locks.must_not == {old}
+
+
+async def test_p_takes_the_next_position_and_k_leaves_it_to_the_plan_again(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "p")
+        assert edits_of(studio).positions == ((0, "6"),)
+        assert "(6)" in text_of(app, StaffPages)
+        await press(pilot, "k")
+        assert edits_of(studio).are_none
+
+
+async def test_dial_and_dynamics_go_up_and_down(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "a", "d", "d", "D")
+        assert edits_of(studio).dial == 0.75
+        assert edits_of(studio).dynamic_shift == 1
+        heading = text_of(app, Heading)
+        assert "dynamics +1" in heading
+        await press(pilot, "A", "A", "K")
+        assert edits_of(studio).are_none
+
+
+async def test_every_change_can_be_undone_and_done_again(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "b", "right", "right", "x")
+        both = edits_of(studio)
+        await press(pilot, "u", "u")
+        assert edits_of(studio).are_none
+        await press(pilot, "U", "U")
+        assert edits_of(studio) == both
+        assert studio.log.edits["River at Low Water"] == both, "kept at once"
+
+
+async def test_slower_needs_more_air_and_the_plan_is_made_anew(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        before = text_of(app, Words, "#plan")
+        await press(pilot, *["minus"] * 6)
+        assert text_of(app, Words, "#plan") != before
+        assert "♩ 72" in text_of(app, Heading)
+
+
+async def test_bars_between_brackets_are_rehearsed(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "shift+right", "left_square_bracket", "shift+right")
+        await press(pilot, "right_square_bracket", "enter")
+        assert isinstance(screen_of(app), RunScreen)
+        wishes = studio.conductors[-1].wishes
+        assert (wishes.from_bar, wishes.to_bar) == (2, 3)
+
+
+async def test_compare_shows_the_same_tongued_throughout_and_back(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "c")
+        assert "tongued throughout" in text_of(app, Words, "#plan")
+        await press(pilot, "c")
+        assert "12 natural slurs" in text_of(app, Words, "#plan")
+
+
+async def test_reach_shows_at_which_tempos_it_works(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "r")
+        assert isinstance(screen_of(app), ReachScreen)
+        table = app.screen.query_one(Words).text
+        assert "the air does not last" in table
+        assert "4 breaths, lowest air 4 %" in table
+        assert "dry" in text_of(app, LinePlot)
+        await press(pilot, "escape", "l")
+        assert isinstance(screen_of(app), LogScreen)
+
+
+async def test_a_score_of_several_parts_asks_which(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        app.open_etude(Etude("Duet", "duet"))
+        await settle(pilot)
+        assert isinstance(screen_of(app), ChooseScreen)
+        await press(pilot, "down", "enter")
+        assert isinstance(screen_of(app), PhraseScreen)
+        assert studio.conductors[-1].part.name == "Trombone"
+
+
+async def test_a_click_puts_the_cursor_on_a_note(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        screen = screen_of(app)
+        assert isinstance(screen, PhraseScreen)
+        row = text_of(app, StaffPages).split("\n")
+        names = next(y for y, line in enumerate(row) if "G" in line and "B♭" in line)
+        await pilot.click(StaffPages, offset=(row[names].index("G") + 1, names))
+        await settle(pilot)
+        assert screen._cursor == 5

@@ -1,0 +1,184 @@
+"""After the run: the player's word, the coach's advice."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from coach.rehearsal.gear.gear import ManualClock, PedalPressed
+from coach.rehearsal.run.run_states import State
+from coach.score.tempo import Seconds
+from coach.screens.app import CoachApp
+from coach.screens.run.after_screen import AfterScreen
+from coach.screens.run.run_screen import RunScreen
+from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.widgets.plot import ColumnPlot
+from coach.screens.widgets.text_lines import Words
+from tests.screens.paper_studio import PaperStudio
+from tests.screens.playing import (
+    go_to_run,
+    play_until,
+    press,
+    screen_of,
+    settle,
+    state_of,
+    text_of,
+)
+
+
+async def play_with_marks(
+    app: CoachApp, pilot: Pilot[Any], studio: PaperStudio, clock: ManualClock
+) -> None:
+    """Play to the end; run out in bar 2, rush in bar 4."""
+    await go_to_run(pilot)
+    await press(pilot, "space")
+    await play_until(pilot, studio, clock, 4.3)
+    await press(pilot, "o")
+    await play_until(pilot, studio, clock, 8.8)
+    await press(pilot, "r")
+    await play_until(pilot, studio, clock, 1000.0)
+    assert isinstance(screen_of(app), AfterScreen)
+
+
+async def test_what_was_marked_is_listed_and_stands_on_the_strip(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        words = app.screen.query_one(Words).text
+        assert "not clean yet" in words
+        assert "ran out at bar 2" in words
+        assert "rushed at bar 4" in words
+        assert "next: bars" in words, "the coach says what comes next"
+        assert app.signs.ran_out in text_of(app, StaffStrip)
+        await press(pilot, "right")
+        assert app.signs.rushed in text_of(app, StaffStrip)
+
+
+async def test_a_late_entry_after_a_breath_is_marked_beside_the_space_bar(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    """The comma is the page's own sign for a breath, and lies under the thumb."""
+    async with app.run_test(size=(120, 40)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 8.8)
+        await press(pilot, "comma")
+        (mark,) = studio.conductors[0].marks
+        assert (str(mark.kind), mark.bar) == ("late-after-breath", 4)
+        assert mark.at == pytest.approx(8.5)
+        await play_until(pilot, studio, clock, 1000.0)
+        assert isinstance(screen_of(app), AfterScreen)
+        words = app.screen.query_one(Words).text
+        assert "not clean yet" in words
+        assert "late after the breath at bar 4" in words
+        assert app.signs.dragged in text_of(app, StaffStrip)
+        await press(pilot, "escape", "escape", "l")
+        await settle(pilot)
+        story = app.screen.query_one("#story", Words).text
+        assert "late after the breath at bar 4" in story
+        assert "░" in text_of(app, ColumnPlot)
+
+
+async def test_a_note_is_kept_with_the_run(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        await press(pilot, "n", *"lips", "space", *"tired", "enter")
+        assert "“lips tired”" in app.screen.query_one(Words).text
+        await press(pilot, "escape")
+        (run,) = studio.log.list_runs()
+        assert run.note == "lips tired"
+        assert not run.is_clean
+        assert isinstance(screen_of(app), RunScreen)
+
+
+async def test_again_and_slower_count_in_at_once(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        await press(pilot, "s")
+        conductor = studio.conductors[0]
+        assert state_of(conductor) is State.COUNTING_IN
+        assert conductor.plan.bpm == 92
+        await play_until(pilot, studio, clock, 1000.0)
+        await press(pilot, "a")
+        assert state_of(conductor) is State.COUNTING_IN
+        assert conductor.plan.bpm == 92
+
+
+async def test_a_run_that_was_cut_off_is_called_so(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 5.2)
+        await press(pilot, "b", "space")
+        words = app.screen.query_one(Words).text
+        assert "cut off in bar 3" in words
+        assert "breathed at bar 3" in words, "a breath is told of and is no fault"
+        await press(pilot, "c")
+        (run,) = studio.log.list_runs()
+        assert not run.is_completed
+        assert run.is_clean, "the player's word counts"
+
+
+async def test_enter_does_what_the_coach_says(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        advice = studio.conductors[0].advice()
+        await press(pilot, "enter")
+        assert state_of(studio.conductors[0]) is State.COUNTING_IN
+        assert studio.conductors[0].plan.bpm == advice.bpm
+        assert studio.conductors[0].wishes.from_bar == advice.from_bar
+
+
+async def test_a_run_without_marks_may_still_be_called_unclean(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        assert "clean\n" in app.screen.query_one(Words).text
+        await press(pilot, "t", "escape")
+        (run,) = studio.log.list_runs()
+        assert run.is_completed
+        assert not run.is_clean
+
+
+async def test_the_pedal_plays_the_same_again(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        studio.tell(PedalPressed(Seconds(0.0), "start-stop"))
+        await settle(pilot)
+        assert state_of(studio.conductors[0]) is State.COUNTING_IN
+        assert isinstance(screen_of(app), RunScreen)
+
+
+async def test_runs_in_a_row_rest_and_go_on_by_themselves(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "2", "e", "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        conductor = studio.conductors[0]
+        assert state_of(conductor) is State.RESTING
+        screen = screen_of(app)
+        assert isinstance(screen, RunScreen)
+        clock.wait_until(Seconds(clock.now() + 6.0))
+        screen.frame()
+        assert state_of(conductor) is State.COUNTING_IN
+        await play_until(pilot, studio, clock, 1000.0)
+        assert isinstance(screen_of(app), AfterScreen)
+        assert len(studio.log.runs) == 2

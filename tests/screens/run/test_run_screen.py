@@ -1,0 +1,394 @@
+"""The run as a player sees it: keys in, what is shown out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.rehearsal.gear.gear import GearLost, ManualClock, PedalPressed
+from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.run_states import State
+from coach.score.phrase import Part
+from coach.score.tempo import Seconds
+from coach.screens.app import CoachApp
+from coach.screens.run.after_screen import AfterScreen
+from coach.screens.run.air_gauge import AirGauge
+from coach.screens.run.countdown import Countdown
+from coach.screens.run.run_screen import RunScreen
+from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_bar import KeyBar
+from coach.screens.widgets.notice import Notice
+from tests.screens.paper_studio import HandPlanner, PaperStudio
+from tests.screens.playing import (
+    go_to_run,
+    play_until,
+    press,
+    run_time_of,
+    screen_of,
+    settle,
+    state_of,
+    text_of,
+)
+
+
+async def test_three_keys_lead_from_the_shelf_to_the_first_click(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await settle(pilot)
+        assert run_time_of(studio) is not None
+
+
+async def test_the_count_in_is_counted_before_the_first_beat(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, -0.7)
+        cue = app.screen.query_one(Countdown).cue
+        assert (cue.kind, cue.number) == ("count", 3)
+
+
+async def test_the_countdown_tells_the_beats_to_the_next_breath(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        breath = studio.conductors[0].plan.breaths.breaths[0]
+        beat = 60 / 96
+        await play_until(pilot, studio, clock, breath.start - 1.5 * beat)
+        cue = app.screen.query_one(Countdown).cue
+        assert (cue.kind, cue.number) == ("catch", 2)
+        await play_until(pilot, studio, clock, breath.start + 0.01)
+        assert app.screen.query_one(Countdown).cue.kind == "in-catch"
+
+
+async def test_a_full_breath_and_a_top_off_differ_in_shape(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        seen = {}
+        for breath in studio.conductors[0].plan.breaths.breaths:
+            await play_until(pilot, studio, clock, breath.start - 0.3)
+            seen[breath.kind] = text_of(app, Countdown)
+        assert set(seen) == {"full", "catch"}
+        assert seen["full"] != seen["catch"]
+
+
+async def test_one_key_marks_running_out_at_the_beat_before_the_key(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 4.0)
+        await press(pilot, "o")
+        await settle(pilot)
+        (mark,) = studio.log.runs[1].marks
+        assert mark.kind is MarkKind.RAN_OUT
+        assert mark.at == pytest.approx(3.7), "the reaction time is taken off"
+        words = app.screen.query_one(KeyBar).words
+        assert "before the key" in words, "and the player is told so"
+        signs = app.signs
+        assert signs.ran_out in text_of(app, StaffStrip)
+
+
+@pytest.mark.parametrize(
+    ("key", "kind"),
+    [
+        ("r", MarkKind.RUSHED),
+        ("d", MarkKind.DRAGGED),
+        ("m", MarkKind.MISSED),
+        ("b", MarkKind.BREATHED),
+    ],
+)
+async def test_each_mark_has_a_key_of_its_own(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, key: str, kind: MarkKind
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 2.0)
+        await press(pilot, key)
+        await settle(pilot)
+        assert [mark.kind for mark in studio.log.runs[1].marks] == [kind]
+
+
+async def test_a_mark_can_be_taken_back(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 2.0)
+        await press(pilot, "r", "backspace")
+        assert studio.log.runs[1].marks == ()
+
+
+async def test_a_missed_breath_moves_the_gauge_at_once(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        breath = studio.conductors[0].plan.breaths.breaths[0]
+        await play_until(pilot, studio, clock, breath.next_note + 0.3)
+        before = text_of(app, AirGauge)
+        await press(pilot, "n")
+        await settle(pilot)
+        assert text_of(app, AirGauge) != before
+
+
+async def test_the_gauge_can_be_hidden_to_test_oneself(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    del studio
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        assert "air 100 %" in text_of(app, AirGauge)
+        await press(pilot, "h")
+        assert "air" not in text_of(app, AirGauge)
+        await press(pilot, "h")
+        assert "air 100 %" in text_of(app, AirGauge)
+
+
+async def test_tempo_and_segment_change_with_one_key_each(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        conductor = studio.conductors[0]
+        await press(pilot, "minus")
+        assert conductor.wishes.bpm == 92
+        await press(pilot, "plus")
+        assert conductor.wishes.bpm == 96
+        await press(pilot, "left_square_bracket")
+        assert conductor.wishes.to_bar == 7
+        await press(pilot, "w")
+        assert conductor.wishes.to_bar == 8
+        heading = text_of(app, Heading)
+        assert "bars 1 to 8" in heading
+        assert "96" in heading
+
+
+async def test_a_tempo_asked_for_in_a_run_waits_for_the_next_one(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1.0)
+        await press(pilot, "minus")
+        assert studio.conductors[0].plan.bpm == 96
+        assert "from the next run on" in app.screen.query_one(KeyBar).words
+
+
+async def test_wishes_for_the_next_run_have_one_key_each(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "3", "l", "e", "i", "j", "v", "s", "u", "c", "t", "k", "z")
+        wishes = studio.conductors[0].wishes
+        assert wishes.runs_in_a_row == 3
+        assert wishes.is_ladder_on
+        assert wishes.rest == Seconds(5)
+        assert wishes.lead_in_bars == 1
+        assert wishes.overlaps
+        assert wishes.segment_by == "breath"
+        assert wishes.click.subdivision == 2
+        assert wishes.click.guide
+        assert wishes.click.count_in_bars == 2
+        assert wishes.click.drone
+        assert wishes.click.cues
+        assert (wishes.click.play_bars, wishes.click.silent_bars) == (2, 2)
+
+
+async def test_after_the_last_beat_the_coach_asks_for_a_word(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        await settle(pilot)
+        assert isinstance(screen_of(app), AfterScreen)
+        await press(pilot, "c")
+        await settle(pilot)
+        assert studio.log.runs[1].is_clean
+        assert studio.log.runs[1].is_completed
+        assert isinstance(screen_of(app), RunScreen)
+
+
+async def test_leaving_in_mid_run_ends_the_sound_and_keeps_the_run(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        await press(pilot, "ctrl+q")
+    assert run_time_of(studio) is None
+    assert not studio.log.runs[1].is_completed
+    assert studio.log.runs[1].reached_bar == 2
+
+
+async def test_escape_stops_and_asks_for_a_word_then_goes_back(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        await press(pilot, "escape")
+        await settle(pilot)
+        assert isinstance(screen_of(app), AfterScreen)
+        await press(pilot, "escape")
+        await settle(pilot)
+        assert isinstance(screen_of(app), RunScreen)
+        await press(pilot, "escape")
+        await settle(pilot)
+        assert not isinstance(screen_of(app), RunScreen)
+        assert state_of(studio.conductors[0]) is State.READY
+
+
+async def test_again_cuts_off_and_counts_in_anew(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        await press(pilot, "a")
+        assert state_of(studio.conductors[0]) is State.COUNTING_IN
+        assert len(studio.log.runs) == 2
+
+
+async def test_a_pedal_starts_and_marks(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        studio.tell(PedalPressed(Seconds(0.0), "start-stop"))
+        await settle(pilot)
+        assert state_of(studio.conductors[0]) is State.COUNTING_IN
+        await play_until(pilot, studio, clock, 3.0)
+        studio.tell(PedalPressed(Seconds(3.0), "mark"))
+        await settle(pilot)
+        assert [mark.by for mark in studio.log.runs[1].marks] == ["pedal"]
+
+
+async def test_lost_gear_is_told_in_words(app: CoachApp, studio: PaperStudio) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        studio.tell(GearLost("The synth is gone; the built-in click goes on."))
+        await settle(pilot)
+        assert "built-in click" in app.screen.query_one(KeyBar).words
+
+
+async def test_gear_lost_elsewhere_is_told_where_the_player_is(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        studio.tell(GearLost("The synth is gone."))
+        await settle(pilot)
+        assert "synth is gone" in app.screen.query_one(Notice).words
+        await press(pilot, "enter")
+        studio.tell(GearLost("The synth is back.", is_back=True))
+        await settle(pilot)
+        assert "synth is back" in app.screen.query_one(Notice).words
+
+
+async def test_a_run_that_ends_behind_the_list_of_keys_still_asks_for_a_word(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        await press(pilot, "question_mark")
+        clock.wait_until(Seconds(clock.now() + 1000.0))
+        await pilot.pause(0.2)
+        await settle(pilot)
+        assert isinstance(screen_of(app), AfterScreen)
+
+
+async def test_the_screen_turns_in_the_middle_of_a_run(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(120, 40)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        for size in [(80, 24), (40, 15), (200, 60), (80, 24)]:
+            await pilot.resize_terminal(*size)
+            now = run_time_of(studio)
+            assert now is not None
+            await play_until(pilot, studio, clock, now + 1.0)
+            assert app.signs.playhead in text_of(app, StaffStrip)
+            assert app.screen.query_one(AirGauge).size.width == size[0] - 2
+            assert app.screen.query_one(KeyBar).region.bottom == size[1]
+
+
+async def test_nothing_is_drawn_while_nothing_moves(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    del studio
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        assert not is_drawing(app)
+        await press(pilot, "space")
+        assert is_drawing(app)
+        await press(pilot, "space")
+        assert not is_drawing(app)
+
+
+def is_drawing(app: CoachApp) -> bool:
+    """Tell whether pictures follow each other."""
+    timer = next(
+        screen._timer for screen in app.screen_stack if isinstance(screen, RunScreen)
+    )
+    return timer is not None and timer._active.is_set()
+
+
+class SwitchingPlanner(HandPlanner):
+    """Takes other positions all over as soon as a breath is refused."""
+
+    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+        plan = super().plan(segment, bpm, edits)
+        if not edits.locks.must_not:
+            return plan
+        far = tuple(
+            replace(placement, label="T6", is_alternate=True)
+            for placement in plan.slide.placements
+        )
+        return replace(plan, slide=replace(plan.slide, placements=far))
+
+
+async def test_notes_stay_under_the_eye_when_the_rest_is_planned_anew(
+    part: Part, clock: ManualClock
+) -> None:
+    studio = PaperStudio([part], clock, SwitchingPlanner())
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        breath = studio.conductors[0].plan.breaths.breaths[0]
+        await play_until(pilot, studio, clock, breath.next_note + 0.1)
+        before = text_of(app, StaffStrip).split("\n")
+        await press(pilot, "n")
+        after = text_of(app, StaffStrip).split("\n")
+        changed = [y for y, row in enumerate(before) if row != after[y]]
+        assert any("T6" in row for row in after)
+        staff = [y for y, row in enumerate(before) if "▁▁▁▁▁▁" in row]
+        assert not set(staff) & set(changed), "only what stands over and under moves"

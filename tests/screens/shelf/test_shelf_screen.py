@@ -1,0 +1,203 @@
+"""The shelf: what is on it, and finding one's way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from threading import Event
+
+import pytest
+
+from coach.rehearsal.gear.gear import ManualClock
+from coach.score.tempo import Seconds
+from coach.screens.app import CoachApp
+from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.run.run_screen import RunScreen
+from coach.screens.set_up.cautions_screen import CautionsScreen
+from coach.screens.set_up.gear_screen import GearScreen
+from coach.screens.set_up.player_screen import PlayerScreen
+from coach.screens.shelf.import_screen import ImportScreen
+from coach.screens.shelf.log_screen import LogScreen
+from coach.screens.shelf.opening import Opening
+from coach.screens.shelf.shelf_list import ShelfList
+from coach.screens.shelf.shelf_screen import ShelfScreen
+from coach.screens.studio import Etude, Setup
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.notice import Notice
+from tests.screens.paper_studio import PaperStudio, make_part
+from tests.screens.playing import press, screen_of, settle, text_of
+
+
+async def test_the_shelf_tells_of_each_etude_what_a_player_asks(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        shown = text_of(app, ShelfList)
+        for fact in ("River at Low Water", "B flat major", "4/4", "8 bars", "♩ 96"):
+            assert fact in shown
+        assert "B♭2 to F4" in shown
+        assert "your own · not rehearsed yet" in shown
+
+
+async def test_search_finds_an_etude_by_a_part_of_its_title(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "slash", *"stairs")
+        shown = text_of(app, ShelfList)
+        assert "Slow Stairs" in shown
+        assert "River" not in shown
+        await press(pilot, "enter")
+        assert isinstance(screen_of(app), PhraseScreen)
+
+
+async def test_escape_ends_a_search_and_shows_all_again(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "slash", *"zzz")
+        assert "nothing by that name" in text_of(app, ShelfList)
+        await press(pilot, "escape")
+        assert "River" in text_of(app, ShelfList)
+
+
+@pytest.mark.parametrize(
+    ("key", "kind"),
+    [
+        ("i", ImportScreen),
+        ("l", LogScreen),
+        ("p", PlayerScreen),
+        ("g", GearScreen),
+        ("c", CautionsScreen),
+    ],
+)
+async def test_everything_is_one_key_from_the_shelf_and_escape_comes_back(
+    app: CoachApp, key: str, kind: type
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, key)
+        assert isinstance(screen_of(app), kind)
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), ShelfScreen)
+
+
+async def test_a_new_player_sees_cautions_then_set_up_then_the_shelf(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.setup = Setup()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert isinstance(screen_of(app), CautionsScreen)
+        await press(pilot, "enter")
+        assert isinstance(screen_of(app), PlayerScreen)
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), ShelfScreen)
+    assert studio.setup.has_seen_cautions
+    assert studio.setup.instrument == "tenor-trombone"
+
+
+async def test_a_file_named_on_the_command_line_is_ready_to_play(
+    studio: PaperStudio,
+) -> None:
+    app = CoachApp(studio, open_path="River at Low Water")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await settle(pilot)
+        assert isinstance(screen_of(app), RunScreen)
+        await press(pilot, "space")
+        assert studio.player.run_time() is not None, "one key to the first click"
+
+
+async def test_an_etude_that_cannot_be_read_says_why(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    del studio.parts["River at Low Water"]
+    studio.parts["Gone"] = make_part("Elsewhere")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "down", "enter")
+        assert "cannot be read" in app.screen.query_one(Notice).words
+
+
+async def test_where_there_is_room_the_opening_bars_are_shown(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        await pilot.pause(0.3)
+        await settle(pilot)
+        assert "F:" in text_of(app, Opening), "the bass clef"
+
+
+async def test_a_run_is_told_of_on_the_shelf(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter", "enter", "space")
+        now = studio.player.run_time()
+        assert now is not None
+        clock.wait_until(Seconds(clock.now() + 4.0))
+        await press(pilot, "escape", "escape", "escape", "escape")
+        assert isinstance(screen_of(app), ShelfScreen)
+        assert "last run" in text_of(app, ShelfList)
+
+
+EVIL = (
+    "[b]x[/b] [red]$background[/] \x1b[31mred\x1b]0;t\x07 \u202eback\r\nnew\x9b2J"
+    " [@click=app.quit]q[/]"
+)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (40, 15)])
+async def test_no_title_can_inject_markup_or_escapes(
+    studio: PaperStudio, size: tuple[int, int]
+) -> None:
+    part = replace(
+        make_part(EVIL), name=EVIL, key_name=EVIL, remarks=(EVIL,), title=EVIL
+    )
+    studio.parts = {EVIL: part}
+    app = CoachApp(studio)
+    async with app.run_test(size=size) as pilot:
+        await settle(pilot)
+        await all_is_literal(app)
+        for key in ("enter", "l", "escape", "enter", "space", "question_mark"):
+            await press(pilot, key)
+            await all_is_literal(app)
+        await press(pilot, "escape")
+        app.notify(EVIL, markup=False)
+        await settle(pilot)
+
+
+async def all_is_literal(app: CoachApp) -> None:
+    """Hold every cell on the screen to plain text without a meaning of its own."""
+    for strip in app.screen._compositor.render_strips():
+        for segment in strip:
+            assert segment.text.isprintable(), repr(segment.text)
+            style = segment.style
+            assert style is None or not style.meta.get("@click"), segment
+            assert style is None or style.link is None
+    screen = app.export_screenshot()
+    assert "\x1b" not in screen
+
+
+async def test_etudes_stand_on_the_shelf_as_soon_as_each_is_read(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    rest = Event()
+    first, second = list(studio.list_etudes())
+
+    def one_by_one() -> Iterator[Etude]:
+        yield first
+        rest.wait(0.25)
+        yield second
+        rest.wait(5.0)
+
+    studio.list_etudes = one_by_one  # type: ignore[method-assign,assignment]
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause(0.6)
+        assert first.title in text_of(app, ShelfList)
+        assert "reading" in text_of(app, Heading)
+        rest.set()
+        await settle(pilot)
+        assert "2 etudes" in text_of(app, Heading)

@@ -1,0 +1,191 @@
+"""Gear as the gear screen changes it; pedals learned from a real port."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from coach.config import read_player_file, write_player_file
+from coach.edges.engine.silent_player import SilentPlayer
+from coach.edges.gear_file import read_choice, read_pedals
+from coach.edges.system_clock import SystemClock
+from coach.errors import GearError
+from coach.rehearsal.click.clicks import SoundKind
+from coach.rehearsal.gear.gear import ClickPlayer, Fact, PedalLearned, PedalPressed
+from coach.rehearsal.gear.gear_choice import SILENT
+from coach.wiring.open_rehearsal import open_player
+from coach.wiring.real_gear import (
+    calibrate,
+    choose,
+    choose_gear,
+    lay_bars,
+    learn_pedal,
+    play_bar,
+    read_gear,
+)
+from tests.jack_stand import Gear, JackServer, wait_until
+
+
+@pytest.fixture(autouse=True)
+def player_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+
+
+@pytest.fixture
+def synth(monkeypatch: pytest.MonkeyPatch) -> Iterator[Gear]:
+    """Give a synth with a pedal on a server of its own."""
+    server = JackServer()
+    for name, value in server.environment.items():
+        monkeypatch.setenv(name, value)
+    made = Gear(server, "synth")
+    yield made
+    made.close()
+    server.stop()
+
+
+@pytest.fixture
+def player() -> Iterator[ClickPlayer]:
+    opened = open_player(is_silent=False)
+    yield opened
+    opened.close()
+
+
+def test_a_learned_pedal_is_remembered_and_means_it_from_then_on(
+    synth: Gear, player: ClickPlayer
+) -> None:
+    facts: list[Fact] = []
+    player.listen(facts.append)
+    wait_until(lambda: synth.pedal in str(read_gear(player).choices))
+    choose_gear(player, "sound", "off")
+    learn_pedal(player, "again")
+
+    def press() -> bool:
+        synth.send(0xB0, 80, 127)
+        synth.send(0xB0, 80, 0)
+        return any(isinstance(fact, PedalLearned) for fact in facts)
+
+    wait_until(press)
+    wait_until(lambda: read_pedals().again == "control 80 channel 1")
+    facts.clear()
+
+    def means_again() -> bool:
+        press()
+        return any(
+            isinstance(fact, PedalPressed) and fact.action == "again" for fact in facts
+        )
+
+    wait_until(means_again)
+    assert read_pedals().mark == "control 64", "other pedals keep their meaning"
+    assert ("again", "control 80 channel 1") in read_gear(player).pedal
+
+
+def test_what_is_chosen_is_used_and_remembered(
+    synth: Gear, player: ClickPlayer
+) -> None:
+    wait_until(lambda: synth.port in read_gear(player).choices[0].options)
+    choose_gear(player, "click", synth.port)
+    wait_until(lambda: synth.port in player.says)
+    assert read_choice().midi_out == synth.port
+    play_bar(player)
+    strokes = synth.wait_for(bytes((0x99, 77, 92)), 3)
+    assert strokes[-1].message
+
+
+@pytest.mark.parametrize(
+    ("kind", "option", "field", "value"),
+    [
+        ("click", "Synth", "midi_out", "Synth"),
+        ("pedal", "any", "midi_in", "any"),
+        ("microphone", "Laptop", "microphone", "Laptop"),
+        ("sound", "auto", "sound", "auto"),
+        ("sound", "", "sound", "off"),
+        ("sound", "Headphones", "sound_out", "Headphones"),
+        ("sound", "Headphones", "sound", "on"),
+    ],
+)
+def test_one_thing_is_chosen_at_a_time(
+    kind: str, option: str, field: str, value: str
+) -> None:
+    assert getattr(choose(SILENT, kind, option), field) == value
+
+
+def test_gear_of_no_kind_is_refused() -> None:
+    with pytest.raises(GearError, match="harp"):
+        choose(SILENT, "harp", "")
+
+
+def test_a_silent_rehearsal_has_no_gear_and_learns_no_pedal() -> None:
+    silent = SilentPlayer(SystemClock())
+    assert read_gear(silent).choices == ()
+    with pytest.raises(GearError, match="--silent"):
+        learn_pedal(silent, "mark")
+
+
+SIX_CLICKS = {"round_trip": {"clicks_count": 6, "apart_s": 0.25}}
+
+
+@pytest.mark.usefixtures("pulse")
+def test_how_late_the_microphone_hears_is_measured_and_kept(
+    player: ClickPlayer,
+) -> None:
+    write_player_file({"sound": SIX_CLICKS})
+    done: list[float] = []
+
+    def go_on(share: float) -> bool:
+        done.append(share)
+        return True
+
+    made = calibrate(player, go_on)
+    assert made is not None
+    assert (made.output, made.microphone, made.played) == ("default", "default", 6)
+    assert made.heard >= 4
+    assert 0.0 <= made.spread_ms <= 2.0
+    assert done[0] == 0.0
+    assert 0.9 < max(done) <= 1.0
+    kept = read_player_file()["sound"]["round_trips"]
+    assert [line["round_trip_s"] * 1000 for line in kept] == [made.round_trip_ms]
+    assert "numpy" not in run_apart(
+        "import sys, coach.wiring.gear_check; print(*sys.modules)"
+    ), "the screens load no array library"
+
+
+@pytest.mark.usefixtures("pulse")
+def test_a_microphone_that_hears_nothing_is_told_and_nothing_is_kept(
+    player: ClickPlayer,
+) -> None:
+    write_player_file({"sound": {**SIX_CLICKS, "output": {"volume_share": 0.0}}})
+    with pytest.raises(GearError, match="heard 0 of 6 clicks"):
+        calibrate(player, lambda _done: True)
+    assert "round_trips" not in read_player_file()["sound"]
+
+
+@pytest.mark.usefixtures("pulse")
+def test_a_measurement_that_is_given_up_ends_the_clicks(player: ClickPlayer) -> None:
+    assert calibrate(player, lambda done: done < 0.1) is None
+    assert player.run_time() is None
+    assert read_player_file() == {}
+
+
+def test_in_a_silent_rehearsal_nothing_is_measured() -> None:
+    with pytest.raises(GearError, match="--silent"):
+        calibrate(SilentPlayer(SystemClock()), lambda _done: True)
+
+
+def run_apart(words: str) -> list[str]:
+    """Run some Python in a process of its own; give the words that it prints."""
+    child = subprocess.run(
+        [sys.executable, "-c", words], capture_output=True, text=True, check=True
+    )
+    return child.stdout.split()
+
+
+def test_bars_are_laid_with_an_accent_on_each_first_beat() -> None:
+    track = lay_bars(2, 2)
+    accents = [click.due for click in track.clicks if click.kind is SoundKind.ACCENT]
+    assert accents == [0.0, 2.0]
+    assert len(track.clicks) == 16
+    assert track.ends == 4.0

@@ -23,7 +23,7 @@ from coach.rehearsal.gear.gear import (
     PedalPressed,
     TrackEnded,
 )
-from coach.rehearsal.rehearsal import Sitting
+from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.gauge import Glance
 from coach.rehearsal.run.listening import Listening
@@ -47,7 +47,7 @@ END_SLACK = Seconds(0.1)
 """A track that ends this near to its end has been played to the end."""
 
 
-class Conductor(Sitting):
+class Conductor(Rehearsal):
     """A rehearsal of one part.
 
     Parameters
@@ -141,8 +141,8 @@ class Conductor(Sitting):
         has_new_click = wishes.click != self.wishes.click
         super().set_wishes(wishes)
         if has_new_click and self._is_sounding:
-            desk = self._desk
-            self._go_on_with(desk.maker.click_anew(desk.stand, wishes.click))
+            requests = self._requests
+            self._go_on_with(requests.maker.click_anew(requests.stand, wishes.click))
 
     def start(self) -> None:
         """Count in and play; a run that waits for a word is saved first."""
@@ -275,7 +275,7 @@ class Conductor(Sitting):
             raise ValueError("no run waits for a word")
         saved = self._keep_word(self._run, is_clean, note)
         self._state = move(self._state, Event.WORD)
-        self._desk = self._desk.renewed()
+        self._requests = self._requests.renewed()
         return saved
 
     @property
@@ -296,7 +296,7 @@ class Conductor(Sitting):
         """Change what lies on the stand in the middle of a run, for that run."""
         if stand.track != self.track:
             self._player.change(stand.track)
-        self._desk = replace(self._desk, stand=stand, is_stale=True)
+        self._requests = replace(self._requests, stand=stand, is_stale=True)
 
     # A run, from its first click to the word on it.
 
@@ -308,7 +308,7 @@ class Conductor(Sitting):
         if self.wishes.is_ladder_on and self._state is State.RESTING:
             self._climb()
         self._state = State.READY
-        self._desk = self._desk.renewed()
+        self._requests = self._requests.renewed()
         run = UnderWay(self._log.begin(self._next_run(is_attended=self._is_attended)))
         self._listening = Listening(self._clock.now(), self.track.starts)
         try:
@@ -355,7 +355,7 @@ class Conductor(Sitting):
         self._state = move(self._state, event)
         if self._state is State.READY:
             self._keep_word(run, None, "")
-            self._desk = self._desk.renewed()
+            self._requests = self._requests.renewed()
         else:
             self._run = self._keep_end(run)
 
@@ -404,13 +404,13 @@ class Conductor(Sitting):
 
     def _plan_rest(self, run: UnderWay, now: Seconds) -> None:
         """Plan anew what is still to come, after a breath more or less."""
-        desk = self._desk
-        inside = desk.edits.within(self.first_note, len(self.segment.notes))
+        requests = self._requests
+        inside = requests.edits.within(self.first_note, len(self.segment.part.notes))
         notice = Seconds(self._settings.run.breath_notice_s)
         locks = run.locks_now(self.gauge, now, inside.locks, notice)
         try:
-            stand = desk.maker.plan_anew(
-                desk.stand, desk.edits, locks, desk.wishes.click
+            stand = requests.maker.plan_anew(
+                requests.stand, requests.edits, locks, requests.wishes.click
             )
         except CoachError as error:
             self._notice = f"{self._notice}; {error.message}"

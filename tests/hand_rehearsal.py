@@ -106,7 +106,7 @@ class HandPlanner:
         )
 
 
-class Rehearsal:
+class HandRehearsal:
     """A conductor with its gear, and hands to move the clock."""
 
     def __init__(

@@ -13,7 +13,7 @@ from coach.plain.reach_table import reach_lines
 from coach.rehearsal.stand.segment_choice import choose_bars, cut_choice
 from coach.score.etude_key import key_of
 from coach.wiring.open_rehearsal import open_log, wishes_of
-from coach.wiring.player_planner import REACH_SHARES, Workshop, open_whole
+from coach.wiring.player_planner import REACH_SHARES, PlayerPlanner, open_whole
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -21,24 +21,24 @@ def run(arguments: argparse.Namespace) -> int:
     whole = open_whole(arguments)
     wishes = wishes_of(whole, arguments)
     bars = choose_bars(whole, wishes.from_bar, wishes.to_bar)
-    stretch = cut_choice(whole, bars, wishes)
-    part = stretch.part
+    segment = cut_choice(whole, bars, wishes)
+    part = segment.part
     with open_log() as log:
         kept = log.read_edits(key_of(whole))
-    edits = kept.within(stretch.first_note, len(part.notes))
-    workshop = Workshop(arguments.instrument)
-    workshop.hear_whole(whole)
-    plan = workshop.plan(part, wishes.bpm, edits)
+    edits = kept.within(segment.first_note, len(part.notes))
+    planner = PlayerPlanner(arguments.instrument)
+    planner.hear_whole(whole)
+    plan = planner.plan(part, wishes.bpm, edits)
     if arguments.json:
         print(json.dumps(plan_as_dict(plan), ensure_ascii=False, indent=1))
         return 0
     width = shutil.get_terminal_size().columns
     lines = plan_lines(plan, width=width, is_ascii=not _is_wide(sys.stdout.encoding))
     if arguments.compare:
-        lines += ["", *compare_lines(plan, workshop.plan_tongued(plan))]
+        lines += ["", *compare_lines(plan, planner.plan_tongued(plan))]
     if arguments.reach:
         bpms = [share * part.tempo.bpm for share in REACH_SHARES]
-        lines += ["", *reach_lines(part, workshop.reach(part, bpms, edits))]
+        lines += ["", *reach_lines(part, planner.reach(part, bpms, edits))]
     print("\n".join(lines))
     return 0
 

@@ -15,7 +15,7 @@ from coach.wiring.open_rehearsal import (
     open_player,
     wishes_of,
 )
-from coach.wiring.player_planner import Workshop, open_whole
+from coach.wiring.player_planner import PlayerPlanner, open_whole
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -48,7 +48,7 @@ def _run_plain(arguments: argparse.Namespace) -> int:
         with open_log() as log:
             conductor = open_conductor(
                 part,
-                Workshop(arguments.instrument),
+                PlayerPlanner(arguments.instrument),
                 player,
                 log,
                 clock,

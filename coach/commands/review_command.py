@@ -9,16 +9,16 @@ from collections.abc import Iterator
 from coach.plain.run_json import review_as_dict
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.review import Review
-from coach.wiring.open_rehearsal import open_log, open_sitting, wishes_of
-from coach.wiring.player_planner import Workshop, open_whole
+from coach.wiring.open_rehearsal import open_log, open_rehearsal, wishes_of
+from coach.wiring.player_planner import PlayerPlanner, open_whole
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the review."""
     part = open_whole(arguments)
     with open_log() as log:
-        workshop = Workshop(arguments.instrument)
-        what = open_sitting(part, workshop, log, wishes_of(part)).review()
+        planner = PlayerPlanner(arguments.instrument)
+        what = open_rehearsal(part, planner, log, wishes_of(part)).review()
     if arguments.json:
         print(json.dumps(review_as_dict(what), ensure_ascii=False, indent=1))
     else:
@@ -34,8 +34,8 @@ def _lines(what: Review) -> Iterator[str]:
     else:
         best = what.best
         bars = f"bars {best.from_bar}-{best.to_bar}"
-        stretch = "the whole" if best.is_whole else bars
-        yield f"Best clean: {stretch} at {best.clean_bpm:g}; goal {what.goal_bpm:g}"
+        segment = "the whole" if best.is_whole else bars
+        yield f"Best clean: {segment} at {best.clean_bpm:g}; goal {what.goal_bpm:g}"
     for spot in what.trouble:
         faults = {
             "ran out": spot.ran_out,

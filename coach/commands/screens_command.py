@@ -21,14 +21,14 @@ def show_screens(arguments: argparse.Namespace) -> int:
             "The screens need a terminal.", "Try: coach rehearse ETUDE --plain"
         )
     # The engine process starts first and gets ready while the screens load.
-    from coach.wiring.real_studio import PracticeRoom
+    from coach.wiring.real_studio import RealStudio
 
     path = ""
     if getattr(arguments, "etude", None):
         from coach.edges.scores.etude_shelf import find_etude
 
         path = str(find_etude(arguments.etude))
-    room = PracticeRoom(arguments)
+    room = RealStudio(arguments)
     try:
         from coach.screens.app import CoachApp
         from coach.screens.signs import are_plain

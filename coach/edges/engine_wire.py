@@ -44,10 +44,10 @@ class Frame(IntEnum):
     CHANGE = 3
     BLOCK = 4
     LATENESS = 5
-    PULSE = 6
+    ALIVE = 6
 
 
-PULSE = FRAME.pack(0, Frame.PULSE)
+ALIVE = FRAME.pack(0, Frame.ALIVE)
 """Asks for a sign of life, and is the answer."""
 
 

@@ -202,10 +202,10 @@ def _time_of(gauge: Gauge, mark: SaidMark) -> Seconds | None:
 
 def _bars(conductor: Conductor) -> str:
     """Name the bars of the run at hand."""
-    stretch = conductor.stretch
-    if stretch.from_bar == stretch.to_bar:
-        return f"Bar {stretch.from_bar}"
-    return f"Bars {stretch.from_bar} to {stretch.to_bar}"
+    segment = conductor.segment
+    if segment.from_bar == segment.to_bar:
+        return f"Bar {segment.from_bar}"
+    return f"Bars {segment.from_bar} to {segment.to_bar}"
 
 
 def _kept(run: Run) -> str:
@@ -218,9 +218,9 @@ def _kept(run: Run) -> str:
 
 def _count_in(gauge: Gauge) -> Iterator[Cue]:
     """Count the beats before the first."""
-    for due, (pulse, _) in zip(gauge.dues[:-1], gauge.pulses, strict=True):
+    for due, (felt_beat, _) in zip(gauge.dues[:-1], gauge.felt_beats, strict=True):
         if due < gauge.first_beat:
-            yield Cue(due, f"{pulse}")
+            yield Cue(due, f"{felt_beat}")
 
 
 def _bar_lines(gauge: Gauge) -> Iterator[Cue]:

@@ -140,5 +140,5 @@ def _advice(advice: Advice) -> dict[str, Any]:
 
 
 def _segment(from_bar: int, to_bar: int) -> dict[str, int]:
-    """Lay out a stretch of bars."""
+    """Lay out a segment of bars."""
     return {"from_bar": from_bar, "to_bar": to_bar}

@@ -1,4 +1,4 @@
-"""A sitting: one part, what the player asks for, and what lies on the stand for it.
+"""A rehearsal: one part, what the player asks for, and what lies on the stand for it.
 
 It plays nothing: the conductor does.  It reads and writes the log, and is called from
 one thread only.
@@ -20,16 +20,16 @@ from coach.rehearsal.review.ladder import advise
 from coach.rehearsal.review.review import Review, review
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.run import Run, RunLog, fingerprint
-from coach.rehearsal.stand.requests import lay_desk
+from coach.rehearsal.stand.requests import lay_requests
 from coach.rehearsal.stand.segment_choice import Choice, choose_bars, choose_whole
 from coach.rehearsal.stand.stand import Planner, StandMaker
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
-from coach.score.segment import Stretch
+from coach.score.segment import Segment
 
 
-class Sitting:
+class Rehearsal:
     """A rehearsal of one part, as far as it is asked for.
 
     Parameters
@@ -61,7 +61,7 @@ class Sitting:
         self._wall = wall
         self._settings = settings
         self._etude = key_of(part)
-        self._desk = lay_desk(
+        self._requests = lay_requests(
             part,
             StandMaker(planner, settings.clicks, settings.run, settings.empty_air),
             wishes,
@@ -73,47 +73,42 @@ class Sitting:
     @property
     def part(self) -> Part:
         """The whole part."""
-        return self._desk.part
+        return self._requests.part
 
     @property
     def plan(self) -> Plan:
         """The plan of the run that plays or was just played, else of the next one."""
-        return self._desk.stand.plan
-
-    @property
-    def segment(self) -> Part:
-        """The part that `plan` is for: a stretch, with a zero of its own."""
-        return self.stretch.part
+        return self._requests.stand.plan
 
     @property
     def first_note(self) -> int:
         """Index in the whole part of the segment's first note."""
-        return self.stretch.first_note
+        return self.segment.first_note
 
     @property
-    def stretch(self) -> Stretch:
-        """Where the segment lies in the whole part."""
-        return self._desk.stand.stretch
+    def segment(self) -> Segment:
+        """What `plan` is for, and where it lies in the whole part."""
+        return self._requests.stand.segment
 
     @property
     def track(self) -> ClickTrack:
         """What sounds, or would sound, in that run."""
-        return self._desk.stand.track
+        return self._requests.stand.track
 
     @property
     def gauge(self) -> Gauge:
         """Tells any moment of that run."""
-        return self._desk.stand.gauge
+        return self._requests.stand.gauge
 
     @property
     def wishes(self) -> RunWishes:
         """How the next run will be; tempo and bars changed in a run count from then."""
-        return self._desk.wishes
+        return self._requests.wishes
 
     @property
     def edits(self) -> Edits:
         """What the player insists on, counted in the whole part."""
-        return self._desk.edits
+        return self._requests.edits
 
     @property
     def notice(self) -> str:
@@ -167,10 +162,10 @@ class Sitting:
 
     def advice(self) -> Advice:
         """Tell what to play next and why."""
-        self._desk = self._desk.divided()
+        self._requests = self._requests.divided()
         return advise(
             self._log.list_runs(self._etude),
-            self._desk.standing(self._desk.choice, self._wall()),
+            self._requests.standing(self._requests.choice, self._wall()),
             self._settings.ladder,
             self._settings.tempo,
         )
@@ -180,7 +175,7 @@ class Sitting:
         return review(
             self.part.title,
             self._log.list_runs(self._etude),
-            self._desk.standing(choose_whole(self.part), self._wall()),
+            self._requests.standing(choose_whole(self.part), self._wall()),
             self._settings.review,
             self._settings.ladder,
             self._settings.tempo,
@@ -195,7 +190,7 @@ class Sitting:
         edits: Edits | None = None,
     ) -> None:
         """Take new wishes if they can be met: at once, or from the next run on."""
-        self._desk = self._desk.asked(
+        self._requests = self._requests.asked(
             is_free=self.is_free,
             wishes=wishes,
             choice=choice,
@@ -205,14 +200,14 @@ class Sitting:
     def _choose(self, choice: Choice) -> None:
         """Ask for a segment."""
         is_free = self.is_free
-        self._desk = self._desk.choose(choice, is_free=is_free)
-        first, last = self._desk.numbers(choice)
+        self._requests = self._requests.choose(choice, is_free=is_free)
+        first, last = self._requests.numbers(choice)
         self._notice = f"Bars {first} to {last}" if first < last else f"Bar {first}"
 
     def _choose_following(self, step: int) -> None:
         """Ask for the segment after this one, or before it."""
-        self._desk = self._desk.divided()
-        following = self._desk.following(self._desk.choice, step)
+        self._requests = self._requests.divided()
+        following = self._requests.following(self._requests.choice, step)
         if following is None:
             end = "last" if step > 0 else "first"
             self._notice = f"This is the {end} segment."
@@ -225,13 +220,13 @@ class Sitting:
             started=self._wall(),
             etude=self.part.title,
             etude_key=self._etude.fingerprint,
-            from_bar=self.stretch.from_bar,
-            to_bar=self.stretch.to_bar,
+            from_bar=self.segment.from_bar,
+            to_bar=self.segment.to_bar,
             bpm=self.plan.bpm,
             is_completed=False,
             is_clean=False,
             plan=fingerprint(self.plan),
-            is_whole=self.stretch.is_whole,
+            is_whole=self.segment.is_whole,
             is_attended=is_attended,
         )
 

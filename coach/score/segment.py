@@ -1,8 +1,8 @@
-"""The stretch of a part that one run rehearses: by bars, or from breath to breath.
+"""The segment of a part that one run rehearses: by bars, or from breath to breath.
 
 Conventions
 -----------
-A stretch is cut in whole bars, so that the click can count in to a bar line.  From
+A segment is cut in whole bars, so that the click can count in to a bar line.  From
 breath to breath, the notes outside are taken out and their time is kept: the
 player enters in the middle of a bar, as on the page.  Bars are counted in playing
 order from 0 here (`first`, `last`); the page's own numbers are called `from_bar`
@@ -23,7 +23,7 @@ from coach.score.tempo import Beats, beats
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class Segment:
     """Where a segment lies in the whole part, and the segment itself."""
 
     part: Part
@@ -87,7 +87,7 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
 
 def cut_bars(
     part: Part, first: int, last: int, *, lead_in: int = 0, overlaps: bool = False
-) -> Stretch:
+) -> Segment:
     """Cut out whole bars.
 
     Parameters
@@ -103,7 +103,7 @@ def cut_bars(
 
     Returns
     -------
-    Stretch
+    Segment
         The segment and where it lies.
 
     Raises
@@ -127,7 +127,7 @@ def cut_bars(
             f"of “{part.title}”.",
             "Choose bars with notes.",
         )
-    return _stretch(part, bars, kept, (first, last), begin)
+    return _segment(part, bars, kept, (first, last), begin)
 
 
 def cut_notes(
@@ -137,7 +137,7 @@ def cut_notes(
     *,
     lead_in: int = 0,
     overlaps: bool = False,
-) -> Stretch:
+) -> Segment:
     """Cut out the notes from one to another, in whole bars.
 
     Parameters
@@ -154,7 +154,7 @@ def cut_notes(
 
     Returns
     -------
-    Stretch
+    Segment
         The segment and where it lies.
     """
     first = _bar_of(part, first_note)
@@ -165,16 +165,16 @@ def cut_notes(
     bars = part.bars[begin : last + 1]
     if lead_in:
         first_note = min(first_note, _first_from(part.notes, bars[0].onset))
-    return _stretch(part, bars, range(first_note, last_note + 1), (first, last), begin)
+    return _segment(part, bars, range(first_note, last_note + 1), (first, last), begin)
 
 
-def _stretch(
+def _segment(
     part: Part, bars: Sequence[Bar], kept: range, asked: tuple[int, int], begin: int
-) -> Stretch:
+) -> Segment:
     """Make the segment of some bars and some of their notes."""
     first, last = asked
     is_whole = len(kept) == len(part.notes) and len(bars) == len(part.bars)
-    return Stretch(
+    return Segment(
         part=part if is_whole else _rebased(part, bars, kept, keeps_zero=begin == 0),
         first_note=kept.start,
         first=first,
@@ -233,7 +233,7 @@ def _from_the_start(notes: Sequence[Note], start: Beats) -> list[Note]:
 
 
 def _notes_between(notes: Sequence[Note], start: Beats, end: Beats) -> range:
-    """Tell which notes belong to a stretch."""
+    """Tell which notes belong to a segment."""
     return range(_first_from(notes, start), _first_from(notes, end))
 
 

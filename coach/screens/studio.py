@@ -320,8 +320,9 @@ class Studio(Protocol):
         """Hand every fact of the gear to `tell`, from any thread."""
         ...
 
+    @property
     def planner(self) -> Planner:
-        """Give what makes plans for this player and instrument."""
+        """What makes plans for this player and instrument."""
         ...
 
     def ways_to_play(self, note: Note) -> Sequence[Placement]:

@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.edges.log.run_log import RunLogFile
     from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
-    from coach.rehearsal.rehearsal import Sitting
+    from coach.rehearsal.rehearsal import Rehearsal
     from coach.rehearsal.stand.wishes import RunWishes
     from coach.score.phrase import Part
-    from coach.wiring.player_planner import Workshop
+    from coach.wiring.player_planner import PlayerPlanner
 
 LOG_FILE = "runs.sqlite3"
 
@@ -55,7 +55,7 @@ def open_player(clock: Clock | None = None, *, is_silent: bool) -> ClickPlayer:
 
 def open_conductor(
     part: Part,
-    workshop: Workshop,
+    planner: PlayerPlanner,
     player: ClickPlayer,
     log: RunLogFile,
     clock: Clock,
@@ -68,10 +68,10 @@ def open_conductor(
     from coach.conductor import Conductor
     from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 
-    workshop.hear_whole(part)
+    planner.hear_whole(part)
     return Conductor(
         part,
-        workshop,
+        planner,
         player,
         log,
         clock,
@@ -82,15 +82,15 @@ def open_conductor(
     )
 
 
-def open_sitting(
-    part: Part, workshop: Workshop, log: RunLogFile, wishes: RunWishes
-) -> Sitting:
-    """Make a sitting that plays nothing: for what the log says."""
-    from coach.rehearsal.rehearsal import Sitting
+def open_rehearsal(
+    part: Part, planner: PlayerPlanner, log: RunLogFile, wishes: RunWishes
+) -> Rehearsal:
+    """Make a rehearsal that plays nothing: for what the log says."""
+    from coach.rehearsal.rehearsal import Rehearsal
     from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 
-    workshop.hear_whole(part)
-    return Sitting(part, workshop, log, wall_time, wishes, read_rehearsal_settings())
+    planner.hear_whole(part)
+    return Rehearsal(part, planner, log, wall_time, wishes, read_rehearsal_settings())
 
 
 def wall_time() -> datetime:

@@ -34,7 +34,7 @@ REACH_SHARES = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.25)
 """Tempi of the reach table, against the goal."""
 
 
-class Workshop:
+class PlayerPlanner:
     """Makes plans: a `Planner` for the conductor, and more for the commands.
 
     Parameters

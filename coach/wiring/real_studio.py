@@ -36,21 +36,20 @@ if TYPE_CHECKING:
     from coach.rehearsal.gear.gear import ClickPlayer, Fact, PedalAction
     from coach.rehearsal.review.review import Review
     from coach.rehearsal.run.run import Run
-    from coach.rehearsal.stand.stand import Planner
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
     from coach.screens.studio import Calibration, ReachPoint
-    from coach.wiring.player_planner import Workshop
+    from coach.wiring.player_planner import PlayerPlanner
 
 REACH_NOTCHES = 12
-"""Tempi of the reach curve, over the stretch that a player would try."""
+"""Tempi of the reach curve, over the segment that a player would try."""
 
 REACH_SLOWEST_SHARE = 0.5
 REACH_FASTEST_SHARE = 1.25
 
 
-class PracticeRoom:
+class RealStudio:
     """The screens' `Studio`.
 
     Parameters
@@ -68,7 +67,7 @@ class PracticeRoom:
         self._clock = SystemClock()
         self._player: ClickPlayer = open_player(self._clock, is_silent=is_silent)
         self._log: RunLogFile | None = None
-        self._workshop: Workshop | None = None
+        self._planner: PlayerPlanner | None = None
 
     def close(self) -> None:
         """End all sound and close the log."""
@@ -86,18 +85,18 @@ class PracticeRoom:
         return self._log
 
     @property
-    def workshop(self) -> Workshop:
+    def planner(self) -> PlayerPlanner:
         """What makes plans, made when it is first needed."""
-        if self._workshop is None:
-            from coach.wiring.player_planner import Workshop
+        if self._planner is None:
+            from coach.wiring.player_planner import PlayerPlanner
 
-            self._workshop = Workshop(self._instrument)
-        return self._workshop
+            self._planner = PlayerPlanner(self._instrument)
+        return self._planner
 
     def says(self) -> str:
         """Say who plays and how the click sounds, in a few words."""
-        instrument = self.workshop.instrument.title
-        return f"{instrument}, {self.workshop.player.capacity_l:.1f} L"
+        instrument = self.planner.instrument.title
+        return f"{instrument}, {self.planner.player.capacity_l:.1f} L"
 
     def list_etudes(self) -> Iterator[Etude]:
         """List the shelf, what was rehearsed last first."""
@@ -134,7 +133,7 @@ class PracticeRoom:
         asked, self._asked = self._asked, None
         wishes = wishes_of(part, self._arguments if asked else None)
         return open_conductor(
-            part, self.workshop, self._player, self.log, self._clock, wishes
+            part, self.planner, self._player, self.log, self._clock, wishes
         )
 
     def engrave_with(self, engraver: EngravingProcess) -> None:
@@ -149,21 +148,17 @@ class PracticeRoom:
         """Hand every fact of the gear to `tell`."""
         self._player.listen(tell)
 
-    def planner(self) -> Planner:
-        """Give what makes plans."""
-        return self.workshop
-
     def usual_dial(self) -> float:
         """Tell where the dial of alternates stands unless it is moved."""
-        return self.workshop.settings.slide.dial_share
+        return self.planner.settings.slide.dial_share
 
     def ways_to_play(self, note: Note) -> Sequence[Placement]:
         """List the positions or fingerings of a note, the usual one first."""
-        return self.workshop.instrument.choices(note.sounding.midi)
+        return self.planner.instrument.choices(note.sounding.midi)
 
     def tongued(self, plan: Plan) -> Plan:
         """Plan the same tongued throughout in usual positions."""
-        return self.workshop.plan_tongued(plan)
+        return self.planner.plan_tongued(plan)
 
     def reach(self, part: Part, edits: Edits) -> Sequence[ReachPoint]:
         """Plan at many tempi."""
@@ -174,8 +169,8 @@ class PracticeRoom:
         step = (fastest - slowest) / (REACH_NOTCHES - 1)
         points = []
         for k in range(REACH_NOTCHES):
-            breaths = self.workshop.plan(part, slowest + k * step, edits).breaths
-            left = breaths.lowest_air - self.workshop.settings.air.empty_share
+            breaths = self.planner.plan(part, slowest + k * step, edits).breaths
+            left = breaths.lowest_air - self.planner.settings.air.empty_share
             points.append(ReachPoint(slowest + k * step, len(breaths.breaths), left))
         return points
 
@@ -213,7 +208,7 @@ class PracticeRoom:
                 has_seen_cautions=setup.has_seen_cautions,
             )
         )
-        self._workshop = None
+        self._planner = None
 
     def list_instruments(self) -> Sequence[Instrument]:
         """List the instruments to choose from."""

@@ -30,7 +30,7 @@ from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.run.run_screen import RunScreen
 from coach.wiring.player_file import ScreenFacts, write_screen_facts
-from coach.wiring.real_studio import PracticeRoom
+from coach.wiring.real_studio import RealStudio
 
 SIXTEENTH_S = 0.125
 CLOCKS_PER_SIXTEENTH = 6
@@ -108,7 +108,7 @@ class DensePlayer:
 class Beside(CoachApp):
     """The app that opens the run screen, starts, and leaves after the measure."""
 
-    def __init__(self, room: PracticeRoom, part: Part, seconds: float) -> None:
+    def __init__(self, room: RealStudio, part: Part, seconds: float) -> None:
         super().__init__(room)
         self.part = part
         self.seconds = seconds
@@ -183,7 +183,7 @@ def main() -> None:
     )
     began = time.monotonic()
     arguments = argparse.Namespace(silent=False, instrument="tenor-trombone")
-    room = PracticeRoom(arguments)
+    room = RealStudio(arguments)
     link = room._player
     assert isinstance(link, EngineLink)
     assert link.wait_until_ready(20.0)
@@ -225,7 +225,7 @@ def main() -> None:
 
 
 def beside_screen(
-    room: PracticeRoom,
+    room: RealStudio,
     folder: Path,
     seconds: float,
     late: list[float],

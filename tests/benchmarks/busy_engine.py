@@ -24,7 +24,7 @@ from typing import BinaryIO, cast
 from coach.config import read_settings
 from coach.edges import engine_wire
 from coach.edges.engine.engine_life import ENGINE
-from coach.edges.engine.engine_watchdog import PulseSettings
+from coach.edges.engine.engine_watchdog import WatchdogSettings
 from coach.edges.engine.track_wire import pack_track
 from coach.edges.engine_wire import Frame
 from coach.rehearsal.gear.gear_choice import SILENT
@@ -57,14 +57,14 @@ def ask_engine(seconds: float, every_s: float) -> list[float]:
         choice = {"do": "choose", "gear": asdict(SILENT), "pedals": no_pedals}
         words.write(engine_wire.pack_words(choice))
         words.write(pack_track(Frame.PLAY, lay_bars(int(seconds / BAR_S) + 5, 4), 1))
-        words.write(engine_wire.PULSE)
+        words.write(engine_wire.ALIVE)
         words.flush()
         answered.get()  # it has started
         took = []
         for _ in range(int(seconds / every_s)):
             time.sleep(every_s)
             asked = time.monotonic()
-            words.write(engine_wire.PULSE)
+            words.write(engine_wire.ALIVE)
             words.flush()
             took.append(answered.get() - asked)
         words.write(engine_wire.pack_words({"do": "quit"}))
@@ -76,7 +76,7 @@ def ask_engine(seconds: float, every_s: float) -> list[float]:
 def read(facts: BinaryIO, answered: SimpleQueue[float]) -> None:
     """Note when each sign of life comes."""
     while (frame := engine_wire.read_frame(facts)) is not None:
-        if frame[0] is Frame.PULSE:
+        if frame[0] is Frame.ALIVE:
             answered.put(time.monotonic())
 
 
@@ -86,7 +86,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--busy", type=int, default=8, help="busy loops beside it")
     given = parser.parse_args()
-    settings = read_settings(PulseSettings, "click", "pulse")
+    settings = read_settings(WatchdogSettings, "click", "pulse")
     loops = [
         subprocess.Popen([sys.executable, "-c", "while True: pass"])
         for _ in range(given.busy)

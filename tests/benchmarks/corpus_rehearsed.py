@@ -25,11 +25,11 @@ from coach.errors import CoachError
 from coach.plain.plain_rehearsal import rehearse_plain
 from coach.rehearsal.gear.gear import ManualClock
 from coach.wiring.open_rehearsal import open_conductor, wishes_of
-from coach.wiring.player_planner import Workshop
+from coach.wiring.player_planner import PlayerPlanner
 from tests.benchmarks.corpus_formats import choose, write_mei, write_midi, written
 
 
-def rehearse(path: Path, workshop: Workshop) -> tuple[str, int]:
+def rehearse(path: Path, planner: PlayerPlanner) -> tuple[str, int]:
     """Rehearse one piece; tell what became of it and how many lines were said."""
     lines: list[str] = []
     try:
@@ -38,7 +38,7 @@ def rehearse(path: Path, workshop: Workshop) -> tuple[str, int]:
         player = SilentPlayer(clock)
         with RunLogFile(IN_MEMORY) as log:
             conductor = open_conductor(
-                part, workshop, player, log, clock, wishes_of(part)
+                part, planner, player, log, clock, wishes_of(part)
             )
             rehearse_plain(conductor, player, clock, lines.append)
             (run,) = log.list_runs()
@@ -56,7 +56,7 @@ def main() -> None:
     pieces, seed = (int(word) for word in sys.argv[1:3])
     with TemporaryDirectory() as folder:
         os.environ["COACH_HOME"] = folder
-        workshop = Workshop()
+        planner = PlayerPlanner()
         chosen = {
             "etudes": sorted(shipped("etudes").glob("*.musicxml")),
             **{name: list(paths) for name, paths in choose(pieces, seed).items()},
@@ -70,7 +70,7 @@ def main() -> None:
             counts: Counter[str] = Counter()
             said = 0
             for path in paths:
-                outcome, lines = rehearse(path, workshop)
+                outcome, lines = rehearse(path, planner)
                 counts[outcome] += 1
                 said += lines
             took = time.perf_counter() - began

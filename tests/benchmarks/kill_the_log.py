@@ -23,7 +23,7 @@ from tempfile import TemporaryDirectory
 
 from coach.edges.log.run_log import RunLogFile
 from coach.rehearsal.run.mark import MarkKind
-from tests.hand_rehearsal import Rehearsal, short
+from tests.hand_rehearsal import HandRehearsal, short
 
 KILLS = 100
 LONGEST_LIFE_S = 0.6
@@ -33,7 +33,7 @@ MARKS = 5
 def rehearse_for_ever(path: Path) -> None:
     """Rehearse run after run; tell the number and the marks of each."""
     with RunLogFile(path) as log:
-        rehearsal = Rehearsal(short(), log=log)
+        rehearsal = HandRehearsal(short(), log=log)
         conductor = rehearsal.conductor
         print("ready", flush=True)
         while True:

@@ -19,7 +19,7 @@ from time import perf_counter
 from coach.edges.log.run_log import RunLogFile
 from coach.rehearsal.run.mark import MarkKind
 from tests.hand_made import part_of
-from tests.hand_rehearsal import FOUR_BARS, Rehearsal
+from tests.hand_rehearsal import FOUR_BARS, HandRehearsal
 
 TIMES = 60
 MS = 1000.0
@@ -60,7 +60,7 @@ def main() -> int:
     with TemporaryDirectory() as name:
         folder = Path(name)
         with RunLogFile(folder / "runs.sqlite3") as log:
-            r = Rehearsal(part, log=log)
+            r = HandRehearsal(part, log=log)
             r.conductor.start()
             r.go_to(0.0)
             r.go_to(8.0)

@@ -34,7 +34,7 @@ from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.settings import run_look
 from coach.screens.studio import Etude
-from coach.wiring.player_planner import Workshop
+from coach.wiring.player_planner import PlayerPlanner
 from tests.benchmarks.terminal import ROOT, run_in_terminal
 from tests.screens.paper_studio import LINES, PaperStudio, make_part
 
@@ -147,7 +147,7 @@ class Bench:
     def __init__(self, home: Path) -> None:
         self.part = make_part("Long Day", "\n" + (LINES.strip() + "\n") * 3)
         self.studio = PaperStudio(
-            [self.part], SystemClock(), Workshop("tenor-trombone")
+            [self.part], SystemClock(), PlayerPlanner("tenor-trombone")
         )
         self.studio.log = cast(Any, RunLogFile(home / "runs.sqlite3"))
         self.app = CoachApp(self.studio)

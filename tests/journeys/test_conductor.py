@@ -28,10 +28,10 @@ from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
-from tests.hand_rehearsal import Rehearsal, long, short
+from tests.hand_rehearsal import HandRehearsal, long, short
 
 
-def log_of(rehearsal: Rehearsal) -> list[tuple[bool, bool]]:
+def log_of(rehearsal: HandRehearsal) -> list[tuple[bool, bool]]:
     """Tell which runs were completed, and clean."""
     return [(run.is_completed, run.is_clean) for run in rehearsal.log.list_runs()]
 
@@ -40,7 +40,7 @@ def log_of(rehearsal: Rehearsal) -> list[tuple[bool, bool]]:
 
 
 def test_a_run_counts_in_plays_ends_and_waits_for_a_word() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     assert r.tick() is State.COUNTING_IN
     assert r.conductor.glance().count == 1
@@ -58,7 +58,7 @@ def test_a_run_counts_in_plays_ends_and_waits_for_a_word() -> None:
 
 
 def test_a_run_is_in_the_log_from_its_first_click_on() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     (run,) = r.log.list_runs()
     assert run.started == r.midnight
@@ -68,7 +68,7 @@ def test_a_run_is_in_the_log_from_its_first_click_on() -> None:
 
 
 def test_a_run_stopped_on_the_way_is_kept_as_cut_off() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(6.0)
@@ -82,7 +82,7 @@ def test_a_run_stopped_on_the_way_is_kept_as_cut_off() -> None:
 
 
 def test_a_run_stopped_in_its_count_in_needs_no_word() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(-2.0)
     r.conductor.stop()
@@ -92,7 +92,7 @@ def test_a_run_stopped_in_its_count_in_needs_no_word() -> None:
 
 
 def test_a_word_is_only_taken_once_the_run_is_over() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     with pytest.raises(ValueError, match="no run waits"):
         r.conductor.finish()
     r.conductor.start()
@@ -101,7 +101,7 @@ def test_a_word_is_only_taken_once_the_run_is_over() -> None:
 
 
 def test_starting_anew_saves_the_run_that_waits() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.play_to_end()
     r.conductor.start()
     assert r.conductor.state is State.COUNTING_IN
@@ -110,7 +110,7 @@ def test_starting_anew_saves_the_run_that_waits() -> None:
 
 
 def test_starting_while_a_run_plays_changes_nothing() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(3.0)
@@ -120,14 +120,14 @@ def test_starting_while_a_run_plays_changes_nothing() -> None:
 
 
 def test_stopping_when_nothing_plays_changes_nothing() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.stop()
     assert r.conductor.state is State.READY
 
 
 @pytest.mark.parametrize("at", [-2.0, 0.0, 5.0])
 def test_again_cuts_off_and_counts_in_at_once(at: float) -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(at)
     r.conductor.again()
@@ -137,26 +137,26 @@ def test_again_cuts_off_and_counts_in_at_once(at: float) -> None:
 
 
 def test_again_also_starts_from_rest() -> None:
-    r = Rehearsal(short(), runs_in_a_row=3)
+    r = HandRehearsal(short(), runs_in_a_row=3)
     r.conductor.again()
     assert r.conductor.state is State.COUNTING_IN
     assert r.conductor.runs_left == 2
 
 
 def test_before_a_run_the_first_beat_is_shown() -> None:
-    glance = Rehearsal(short()).conductor.glance()
+    glance = HandRehearsal(short()).conductor.glance()
     assert (glance.time, glance.bar, glance.is_over) == (0.0, 1, False)
 
 
 def test_any_moment_can_be_looked_at() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     assert r.conductor.glance(Seconds(5.5)).bar == 2
 
 
 def test_the_note_on_the_stand_is_that_of_the_whole_part() -> None:
-    r = Rehearsal(short(), from_bar=3, to_bar=4)
+    r = HandRehearsal(short(), from_bar=3, to_bar=4)
     first = r.conductor.first_note
-    whole, segment = r.conductor.part, r.conductor.segment
+    whole, segment = r.conductor.part, r.conductor.segment.part
     assert whole.notes[first].sounding == segment.notes[0].sounding
     assert whole.notes[first].bar == 3
     assert r.conductor.plan.part.bars[0].number == 3
@@ -166,7 +166,7 @@ def test_the_note_on_the_stand_is_that_of_the_whole_part() -> None:
 
 
 def test_sounds_that_went_out_are_counted_with_the_latest_of_all() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.on_fact(ClickSent(Seconds(0.0), Seconds(0.0)))  # of no run
     r.conductor.start()
     r.conductor.on_fact(ClickSent(Seconds(-4.0), Seconds(-3.9995)))
@@ -179,7 +179,7 @@ def test_sounds_that_went_out_are_counted_with_the_latest_of_all() -> None:
 
 
 def test_the_end_of_the_track_tells_all_sounds() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.clock.wait_until(Seconds(r.clock.now() + 16.0))
@@ -189,7 +189,7 @@ def test_the_end_of_the_track_tells_all_sounds() -> None:
 
 
 def test_a_track_that_ends_too_early_is_cut_off() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(9.0)
@@ -199,21 +199,21 @@ def test_a_track_that_ends_too_early_is_cut_off() -> None:
 
 
 def test_the_end_of_an_earlier_track_ends_no_other() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.conductor.on_fact(TrackEnded(Seconds(16.0), Seconds(0.0), sent=9))
     assert r.conductor.state is State.COUNTING_IN
 
 
 def test_a_run_that_nobody_looked_at_is_played_to_its_end_all_the_same() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     assert r.go_to(99.0) is State.ENDED
     assert r.conductor.finish().is_completed
 
 
 def test_gear_that_is_lost_is_told_and_the_run_goes_on() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.conductor.on_fact(GearLost("The port is gone; the built-in click goes on."))
@@ -222,14 +222,14 @@ def test_gear_that_is_lost_is_told_and_the_run_goes_on() -> None:
 
 
 def test_what_only_others_need_is_passed_over() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.on_fact(LevelHeard(-20.0, is_overloaded=False))
     assert r.conductor.notice == ""
 
 
 @pytest.mark.parametrize(("at", "state"), [(-2.0, State.READY), (5.0, State.ENDED)])
 def test_a_click_that_has_gone_silent_cuts_the_run_off(at: float, state: State) -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     if at < 0:
@@ -257,7 +257,7 @@ class BusyPlayer(SilentPlayer):
 
 
 def test_a_click_that_cannot_start_leaves_all_as_it_was() -> None:
-    r = Rehearsal(short(), player=BusyPlayer)
+    r = HandRehearsal(short(), player=BusyPlayer)
     with pytest.raises(GearError, match="No port"):
         r.conductor.start()
     assert r.conductor.state is State.READY
@@ -268,7 +268,7 @@ def test_a_click_that_cannot_start_leaves_all_as_it_was() -> None:
 
 
 def test_a_key_marks_the_beat_before_the_reaction() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(6.1)  # bar 2 beat 3
@@ -281,7 +281,7 @@ def test_a_key_marks_the_beat_before_the_reaction() -> None:
 
 
 def test_a_mark_set_by_hand_is_where_it_was_set() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.play_to_end()
     mark = r.conductor.mark(MarkKind.RUSHED, Seconds(4.0))
     assert mark is not None
@@ -291,7 +291,7 @@ def test_a_mark_set_by_hand_is_where_it_was_set() -> None:
 
 
 def test_right_after_the_end_the_last_moment_is_marked() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.play_to_end()
     mark = r.conductor.mark(MarkKind.RAN_OUT)
     assert mark is not None
@@ -299,7 +299,7 @@ def test_right_after_the_end_the_last_moment_is_marked() -> None:
 
 
 def test_nothing_is_marked_before_the_first_beat() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     assert r.conductor.mark(MarkKind.RUSHED) is None
     r.conductor.start()
     assert r.conductor.mark(MarkKind.RUSHED) is None
@@ -307,7 +307,7 @@ def test_nothing_is_marked_before_the_first_beat() -> None:
 
 
 def test_marks_are_in_order_of_time_and_the_newest_is_taken_back() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.play_to_end()
     late = r.conductor.mark(MarkKind.RUSHED, Seconds(9.0))
     early = r.conductor.mark(MarkKind.DRAGGED, Seconds(2.0))
@@ -322,21 +322,21 @@ def test_marks_are_in_order_of_time_and_the_newest_is_taken_back() -> None:
 
 
 def test_without_a_run_there_is_no_mark_to_take_back() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.take_back_mark()
     assert r.conductor.notice == "There is no mark to take back."
     assert r.conductor.marks == ()
 
 
 def test_a_player_may_call_a_marked_run_clean() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.play_to_end()
     r.conductor.mark(MarkKind.RUSHED, Seconds(9.0))
     assert r.conductor.finish(is_clean=True).is_clean
 
 
 def test_a_run_that_ran_out_tells_how_much_air_the_player_uses() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     r.play_to_end()
     fullest = r.conductor.plan.breaths.breaths[3]
     r.conductor.mark(MarkKind.RAN_OUT, Seconds(fullest.start - 0.1))
@@ -353,7 +353,7 @@ def pedal(at: float, action: str) -> PedalPressed:
 
 
 def test_the_pedal_starts_and_stops() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.on_fact(pedal(1000.0, "start-stop"))
     assert r.go_to(0.0) is State.PLAYING
     r.conductor.on_fact(pedal(0.0, "start-stop"))
@@ -365,7 +365,7 @@ def test_the_pedal_starts_and_stops() -> None:
 
 
 def test_the_pedal_marks_running_out_less_the_reaction() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(9.0)
@@ -379,7 +379,7 @@ def test_the_pedal_marks_running_out_less_the_reaction() -> None:
 
 
 def test_the_pedal_tells_of_a_breath_when_it_is_taken() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(4.0)
@@ -391,9 +391,9 @@ def test_the_pedal_tells_of_a_breath_when_it_is_taken() -> None:
 # Breaths more and less.
 
 
-def playing_long(at: float) -> Rehearsal:
+def playing_long(at: float) -> HandRehearsal:
     """Play the long part up to a run time."""
-    r = Rehearsal(long(), bpm=60)
+    r = HandRehearsal(long(), bpm=60)
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(at)
@@ -461,7 +461,7 @@ def test_no_breath_is_missed_before_one_was_due() -> None:
 
 
 def test_breaths_are_only_told_of_while_a_run_plays() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     r.conductor.breathed()
     assert r.conductor.notice == "No run is playing."
     r.conductor.start()
@@ -471,7 +471,7 @@ def test_breaths_are_only_told_of_while_a_run_plays() -> None:
 
 
 def test_a_segment_of_one_note_has_no_place_to_breathe() -> None:
-    r = Rehearsal(part_of("Bb2w"))
+    r = HandRehearsal(part_of("Bb2w"))
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(2.0)
@@ -480,7 +480,7 @@ def test_a_segment_of_one_note_has_no_place_to_breathe() -> None:
 
 
 def test_cues_move_with_the_breaths() -> None:
-    r = Rehearsal(long(), click=ClickWishes(cues=True))
+    r = HandRehearsal(long(), click=ClickWishes(cues=True))
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(3.8)
@@ -504,7 +504,7 @@ def test_when_the_rest_cannot_be_planned_the_old_plan_stays() -> None:
 
 
 def test_a_new_tempo_is_planned_at_once() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     slow = r.conductor.plan.breaths.breaths
     r.conductor.set_tempo(120)
     assert r.conductor.plan.bpm == 120
@@ -517,7 +517,7 @@ def test_a_new_tempo_is_planned_at_once() -> None:
 
 
 def test_a_tempo_changed_in_a_run_waits_for_the_next() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.conductor.step_tempo(1)
@@ -532,7 +532,7 @@ def test_a_tempo_changed_in_a_run_waits_for_the_next() -> None:
 
 
 def test_again_takes_what_was_asked_for_in_the_run() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.conductor.step_tempo(-1)
     r.conductor.again()
@@ -540,16 +540,16 @@ def test_again_takes_what_was_asked_for_in_the_run() -> None:
 
 
 def test_segments_are_chosen_by_bars_and_followed() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     r.conductor.set_segment(3, 4)
     assert r.conductor.notice == "Bars 3 to 4"
     assert (r.conductor.wishes.from_bar, r.conductor.wishes.to_bar) == (3, 4)
-    assert r.conductor.segment.bars[0].number == 3
+    assert r.conductor.segment.part.bars[0].number == 3
     r.conductor.next_segment()
-    assert r.conductor.stretch.from_bar == 5
+    assert r.conductor.segment.from_bar == 5
     r.conductor.previous_segment()
     r.conductor.previous_segment()
-    assert r.conductor.stretch.from_bar == 1
+    assert r.conductor.segment.from_bar == 1
     r.conductor.previous_segment()
     assert r.conductor.notice == "This is the first segment."
     r.conductor.set_segment(16, 16)
@@ -557,22 +557,22 @@ def test_segments_are_chosen_by_bars_and_followed() -> None:
     r.conductor.next_segment()
     assert r.conductor.notice == "This is the last segment."
     r.conductor.set_whole()
-    assert r.conductor.stretch.is_whole
+    assert r.conductor.segment.is_whole
 
 
 def test_from_the_whole_one_goes_to_its_first_bars() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     r.conductor.next_segment()
-    assert (r.conductor.stretch.from_bar, r.conductor.stretch.to_bar) == (1, 4)
+    assert (r.conductor.segment.from_bar, r.conductor.segment.to_bar) == (1, 4)
 
 
 def test_segments_go_from_breath_to_breath() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     breaths = r.conductor.plan.breaths.breaths
     r.conductor.set_wishes(replace(r.conductor.wishes, segment_by="breath"))
     r.conductor.next_segment()
     assert r.conductor.first_note == 0
-    assert len(r.conductor.segment.notes) == breaths[0].after_note + 1
+    assert len(r.conductor.segment.part.notes) == breaths[0].after_note + 1
     r.conductor.next_segment()
     assert r.conductor.first_note == breaths[0].after_note + 1
     r.conductor.previous_segment()
@@ -581,11 +581,11 @@ def test_segments_go_from_breath_to_breath() -> None:
     r.conductor.set_wishes(replace(r.conductor.wishes, overlaps=True))
     assert r.conductor.first_note == breaths[0].after_note + 1
     first, last = breaths[0].after_note + 1, breaths[1].after_note
-    assert len(r.conductor.segment.notes) == last - first + 2
+    assert len(r.conductor.segment.part.notes) == last - first + 2
 
 
 def test_bars_that_are_not_there_change_nothing() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     before = r.conductor.plan
     with pytest.raises(ScoreError, match="has no bars 3 to 9"):
         r.conductor.set_segment(3, 9)
@@ -597,13 +597,13 @@ def test_bars_that_are_not_there_change_nothing() -> None:
 
 
 def test_wishes_may_name_other_bars() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.set_wishes(replace(r.conductor.wishes, from_bar=2, to_bar=3))
-    assert r.conductor.stretch.from_bar == 2
+    assert r.conductor.segment.from_bar == 2
 
 
 def test_how_often_and_how_long_to_rest_needs_no_new_plan() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     plans = len(r.planner.plans)
     wishes = replace(r.conductor.wishes, runs_in_a_row=5, is_ladder_on=True)
     r.conductor.set_wishes(wishes)
@@ -612,7 +612,7 @@ def test_how_often_and_how_long_to_rest_needs_no_new_plan() -> None:
 
 
 def test_where_the_breaths_divide_the_part_is_worked_out_once() -> None:
-    r = Rehearsal(long(), segment_by="breath")
+    r = HandRehearsal(long(), segment_by="breath")
     r.conductor.next_segment()
     plans = len(r.planner.plans)
     r.conductor.advice()
@@ -624,7 +624,7 @@ def test_where_the_breaths_divide_the_part_is_worked_out_once() -> None:
 
 
 def test_another_click_is_heard_at_once() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     r.conductor.start()
     r.go_to(0.0)
     r.go_to(5.0)
@@ -637,7 +637,7 @@ def test_another_click_is_heard_at_once() -> None:
 
 
 def test_edits_are_planned_and_saved_at_once() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     gap = 5
     edits = Edits(locks=Locks(must=frozenset({gap})))
     r.conductor.set_edits(edits)
@@ -647,24 +647,24 @@ def test_edits_are_planned_and_saved_at_once() -> None:
 
 
 def test_edits_of_another_day_are_there_again() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     r.log.save_edits(key_of(long()), Edits(dynamic_shift=-1.0))
-    same = Rehearsal(long(), log=r.log)
+    same = HandRehearsal(long(), log=r.log)
     assert same.conductor.edits.dynamic_shift == -1.0
     assert same.planner.plans[0][1].dynamic_shift == -1.0
 
 
 def test_another_etude_of_the_same_title_begins_with_nothing() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     r.conductor.set_edits(Edits(dynamic_shift=-1.0))
     r.run_clean()
-    other = Rehearsal(short(), log=r.log)
+    other = HandRehearsal(short(), log=r.log)
     assert other.conductor.edits.are_none
     assert (other.conductor.review().runs, r.conductor.review().runs) == (0, 1)
 
 
 def test_in_a_segment_edits_are_counted_from_its_first_note() -> None:
-    r = Rehearsal(long(), from_bar=2, to_bar=5)
+    r = HandRehearsal(long(), from_bar=2, to_bar=5)
     first = r.conductor.first_note
     r.conductor.set_edits(Edits(positions=((first + 2, "4"),)))
     assert r.planner.plans[-1][1].positions == ((2, "4"),)
@@ -674,7 +674,7 @@ def test_in_a_segment_edits_are_counted_from_its_first_note() -> None:
 
 
 def test_runs_in_a_row_follow_after_their_rest() -> None:
-    r = Rehearsal(short(), runs_in_a_row=3, rest=Seconds(10.0))
+    r = HandRehearsal(short(), runs_in_a_row=3, rest=Seconds(10.0))
     assert r.play_to_end() is State.RESTING
     assert (r.conductor.runs_left, r.conductor.rest_left) == (2, 10.0)
     r.clock.wait_until(Seconds(r.clock.now() + 9.0))
@@ -693,7 +693,7 @@ def test_runs_in_a_row_follow_after_their_rest() -> None:
 
 
 def test_in_a_rest_the_run_just_played_can_still_be_marked() -> None:
-    r = Rehearsal(short(), runs_in_a_row=2, rest=Seconds(10.0))
+    r = HandRehearsal(short(), runs_in_a_row=2, rest=Seconds(10.0))
     r.play_to_end()
     r.conductor.mark(MarkKind.RAN_OUT)
     r.conductor.again()
@@ -702,7 +702,7 @@ def test_in_a_rest_the_run_just_played_can_still_be_marked() -> None:
 
 
 def test_stopping_in_a_rest_ends_the_row() -> None:
-    r = Rehearsal(short(), runs_in_a_row=2, rest=Seconds(10.0))
+    r = HandRehearsal(short(), runs_in_a_row=2, rest=Seconds(10.0))
     r.play_to_end()
     r.conductor.stop()
     assert r.conductor.state is State.ENDED
@@ -711,7 +711,7 @@ def test_stopping_in_a_rest_ends_the_row() -> None:
 
 
 def test_stopping_a_run_ends_the_row() -> None:
-    r = Rehearsal(short(), runs_in_a_row=3)
+    r = HandRehearsal(short(), runs_in_a_row=3)
     r.conductor.start()
     r.go_to(0.0)
     r.conductor.stop()
@@ -719,7 +719,7 @@ def test_stopping_a_run_ends_the_row() -> None:
 
 
 def test_on_the_ladder_three_clean_runs_move_up_by_themselves() -> None:
-    r = Rehearsal(part_of("Bb2q C3q D3q Eb3q", bpm=96), bpm=63, runs_in_a_row=5)
+    r = HandRehearsal(part_of("Bb2q C3q D3q Eb3q", bpm=96), bpm=63, runs_in_a_row=5)
     r.conductor.set_wishes(replace(r.conductor.wishes, is_ladder_on=True))
     r.conductor.start()
     said = []
@@ -738,7 +738,7 @@ def test_on_the_ladder_three_clean_runs_move_up_by_themselves() -> None:
 
 
 def test_advice_is_about_the_bars_and_the_tempo_at_hand() -> None:
-    r = Rehearsal(long(), from_bar=1, to_bar=4, bpm=60)
+    r = HandRehearsal(long(), from_bar=1, to_bar=4, bpm=60)
     assert "new" in r.conductor.advice().why
     for _ in range(3):
         r.run_clean()
@@ -747,14 +747,14 @@ def test_advice_is_about_the_bars_and_the_tempo_at_hand() -> None:
 
 
 def test_the_last_bars_are_followed_by_the_whole() -> None:
-    r = Rehearsal(long(), from_bar=13, to_bar=16, bpm=60)
+    r = HandRehearsal(long(), from_bar=13, to_bar=16, bpm=60)
     for _ in range(3):
         r.run_clean()
     assert r.conductor.advice().kind == "whole"
 
 
 def test_a_review_sums_up_all_runs() -> None:
-    r = Rehearsal(long(), from_bar=1, to_bar=4, bpm=60)
+    r = HandRehearsal(long(), from_bar=1, to_bar=4, bpm=60)
     r.run_clean()
     r.midnight += timedelta(days=1)
     r.conductor.set_whole()
@@ -795,7 +795,7 @@ class FullOnce(RunLogFile):
 
 def test_a_mark_that_cannot_be_saved_is_not_shown_as_saved() -> None:
     log = FullOnce(IN_MEMORY)
-    r = Rehearsal(short(), log=log)
+    r = HandRehearsal(short(), log=log)
     r.conductor.start()
     r.go_to(0.0)
     log.is_full = True
@@ -807,7 +807,7 @@ def test_a_mark_that_cannot_be_saved_is_not_shown_as_saved() -> None:
 
 def test_an_end_that_could_not_be_saved_is_saved_with_the_word() -> None:
     log = FullOnce(IN_MEMORY)
-    r = Rehearsal(short(), log=log)
+    r = HandRehearsal(short(), log=log)
     r.conductor.start()
     r.go_to(0.0)
     log.is_full = True

@@ -27,7 +27,7 @@ from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
-from tests.hand_rehearsal import Rehearsal
+from tests.hand_rehearsal import HandRehearsal
 
 
 @pytest.fixture
@@ -43,10 +43,10 @@ def part(home: Path) -> Part:
 
 
 @contextmanager
-def evening(home: Path, part: Part, day: int, **wishes: Any) -> Iterator[Rehearsal]:
+def evening(home: Path, part: Part, day: int, **wishes: Any) -> Iterator[HandRehearsal]:
     """Open the log, rehearse on a day, and close it."""
     with RunLogFile(home / "runs.sqlite3") as log:
-        rehearsal = Rehearsal(part, log=log, **wishes)
+        rehearsal = HandRehearsal(part, log=log, **wishes)
         rehearsal.midnight += timedelta(days=day)
         yield rehearsal
 

@@ -16,10 +16,10 @@ from coach.rehearsal.run.mark import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds, beats
 from tests.hand_made import part_of
-from tests.hand_rehearsal import Rehearsal, long, short
+from tests.hand_rehearsal import HandRehearsal, long, short
 
 
-def rehearse(r: Rehearsal, answer: str | None = None) -> tuple[int, list[str]]:
+def rehearse(r: HandRehearsal, answer: str | None = None) -> tuple[int, list[str]]:
     """Rehearse to the end; give the exit code and the lines."""
     lines: list[str] = []
     ask = None if answer is None else lambda _: answer
@@ -28,7 +28,7 @@ def rehearse(r: Rehearsal, answer: str | None = None) -> tuple[int, list[str]]:
 
 
 def test_bars_are_named_as_they_begin_after_the_count_in() -> None:
-    code, lines = rehearse(Rehearsal(short()))
+    code, lines = rehearse(HandRehearsal(short()))
     assert code == 0
     assert lines[:3] == ["By Hand, Trombone.", "Bars 1 to 4 at 60.", "1"]
     assert lines[3] == "Click: silent: watch the beat."
@@ -41,7 +41,7 @@ def test_bars_are_named_as_they_begin_after_the_count_in() -> None:
 
 
 def test_every_prompt_and_every_breath_is_a_line_in_order_of_time() -> None:
-    r = Rehearsal(long())
+    r = HandRehearsal(long())
     plan = r.conductor.plan
     _, lines = rehearse(r)
     said = [line for line in lines if line.startswith("  ")]
@@ -57,7 +57,7 @@ def test_every_prompt_and_every_breath_is_a_line_in_order_of_time() -> None:
 
 
 def test_each_line_comes_when_it_is_due() -> None:
-    r = Rehearsal(short(), bpm=75)
+    r = HandRehearsal(short(), bpm=75)
     said: list[tuple[str, float]] = []
 
     def say(line: str) -> None:
@@ -90,7 +90,7 @@ def test_a_pickup_is_named_as_one() -> None:
             replace(part.notes[1], onset=beats(0), bar=1, beat=Fraction(1)),
         ),
     )
-    _, lines = rehearse(Rehearsal(part))
+    _, lines = rehearse(HandRehearsal(part))
     assert lines[1:] == [
         "Bars 0 to 1 at 60.",
         "1",
@@ -103,12 +103,12 @@ def test_a_pickup_is_named_as_one() -> None:
 
 
 def test_one_bar_is_named_alone() -> None:
-    _, lines = rehearse(Rehearsal(short(), from_bar=2, to_bar=2))
+    _, lines = rehearse(HandRehearsal(short(), from_bar=2, to_bar=2))
     assert lines[1] == "Bar 2 at 60."
 
 
 def test_runs_in_a_row_are_announced_and_all_kept() -> None:
-    r = Rehearsal(short(), runs_in_a_row=3, rest=Seconds(4.0))
+    r = HandRehearsal(short(), runs_in_a_row=3, rest=Seconds(4.0))
     _, lines = rehearse(r)
     assert lines.count("bar 1") == 3
     assert lines.count("1") == 3
@@ -118,14 +118,14 @@ def test_runs_in_a_row_are_announced_and_all_kept() -> None:
 
 def test_the_ladder_says_why_it_moves() -> None:
     part = part_of("Bb2q C3q D3q Eb3q", bpm=96)
-    r = Rehearsal(part, bpm=63, runs_in_a_row=4, is_ladder_on=True)
+    r = HandRehearsal(part, bpm=63, runs_in_a_row=4, is_ladder_on=True)
     _, lines = rehearse(r)
     assert "3 clean runs in a row at 63: go up to 66." in lines
     assert "Bar 1 at 66." in lines
 
 
 def test_the_answer_is_the_word_on_the_run() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     _, lines = rehearse(r, "not clean, ran out 3.2, lips tired")
     (run,) = r.log.list_runs()
     (mark,) = run.marks
@@ -135,7 +135,7 @@ def test_the_answer_is_the_word_on_the_run() -> None:
 
 
 def test_a_bar_that_was_not_played_stands_in_the_note() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     _, lines = rehearse(r, "rushed 12.3")
     assert "Bar 12 was not played; it stands in the note." in lines
     (run,) = r.log.list_runs()
@@ -149,13 +149,13 @@ def nobody(question: str) -> str:
 
 
 def test_no_answer_leaves_the_verdict_to_the_marks() -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     assert rehearse_plain(r.conductor, r.player, r.clock, print, nobody) == 0
     assert r.log.list_runs()[0].is_clean
 
 
 def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
-    r = Rehearsal(short(), is_attended=False, runs_in_a_row=2)
+    r = HandRehearsal(short(), is_attended=False, runs_in_a_row=2)
     lines: list[str] = []
     rehearse_plain(r.conductor, r.player, r.clock, lines.append, nobody)
     runs = r.log.list_runs()
@@ -180,7 +180,7 @@ def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
 def test_words_say_how_a_run_was_that_nobody_could_hear(
     answer: str, is_clean: bool, is_attended: bool
 ) -> None:
-    r = Rehearsal(short(), is_attended=False)
+    r = HandRehearsal(short(), is_attended=False)
     rehearse(r, answer)
     (run,) = r.log.list_runs()
     assert (run.is_clean, run.is_attended) == (is_clean, is_attended)
@@ -208,7 +208,7 @@ class Interrupting:
     ],
 )
 def test_an_interrupted_run_is_kept_as_cut_off(at: str, told: str) -> None:
-    r = Rehearsal(short())
+    r = HandRehearsal(short())
     say = Interrupting(at)
     assert rehearse_plain(r.conductor, r.player, r.clock, say) == 130
     assert say.lines[-1] == told
@@ -219,14 +219,14 @@ def test_an_interrupted_run_is_kept_as_cut_off(at: str, told: str) -> None:
 
 
 def test_interrupted_in_a_rest_the_run_before_it_is_whole() -> None:
-    r = Rehearsal(short(), runs_in_a_row=2, rest=Seconds(9.0))
+    r = HandRehearsal(short(), runs_in_a_row=2, rest=Seconds(9.0))
     say = Interrupting("End of the run; 1 to go. Rest for 9 s.")
     assert rehearse_plain(r.conductor, r.player, r.clock, say) == 130
     assert [run.is_completed for run in r.log.list_runs()] == [True]
 
 
 def test_interrupted_before_the_start_nothing_is_kept() -> None:
-    r = Rehearsal(short(), player=Unwilling)
+    r = HandRehearsal(short(), player=Unwilling)
     assert rehearse_plain(r.conductor, r.player, r.clock, print) == 130
     assert not any(run.is_completed for run in r.log.list_runs())
 
@@ -262,14 +262,14 @@ def noisy(*tells: tuple[float, object]) -> type[SilentPlayer]:
 
 
 def test_what_the_gear_says_is_said() -> None:
-    r = Rehearsal(short(), player=noisy((5.0, GearLost("The port is gone."))))
+    r = HandRehearsal(short(), player=noisy((5.0, GearLost("The port is gone."))))
     _, lines = rehearse(r)
     assert lines.index("The port is gone.") == lines.index("bar 2") + 1
 
 
 def test_the_pedal_marks_and_what_is_marked_is_said() -> None:
     pressed = PedalPressed(Seconds(9.0), "mark")
-    r = Rehearsal(short(), player=noisy((9.0, pressed)))
+    r = HandRehearsal(short(), player=noisy((9.0, pressed)))
     _, lines = rehearse(r)
     assert "Ran out: bar 3 beat 1" in lines
     assert not r.log.list_runs()[0].is_clean
@@ -277,7 +277,7 @@ def test_the_pedal_marks_and_what_is_marked_is_said() -> None:
 
 def test_again_by_the_pedal_says_the_bars_from_the_first() -> None:
     pressed = PedalPressed(Seconds(9.0), "again")
-    r = Rehearsal(short(), player=noisy((9.0, pressed)))
+    r = HandRehearsal(short(), player=noisy((9.0, pressed)))
     _, lines = rehearse(r)
     assert lines.count("bar 1") == 2
     assert lines.count("bar 4") == 1
@@ -286,16 +286,16 @@ def test_again_by_the_pedal_says_the_bars_from_the_first() -> None:
 
 def test_stopped_by_the_pedal_the_run_is_kept_as_cut_off() -> None:
     pressed = PedalPressed(Seconds(9.0), "start-stop")
-    r = Rehearsal(short(), player=noisy((9.0, pressed)))
+    r = HandRehearsal(short(), player=noisy((9.0, pressed)))
     code, lines = rehearse(r)
     assert code == 0
     assert "Cut off in bar 3; kept in the log as run 1." in lines
 
 
 def test_a_breath_taken_in_between_changes_what_is_said() -> None:
-    plain = rehearse(Rehearsal(long()))[1]
+    plain = rehearse(HandRehearsal(long()))[1]
     pressed = PedalPressed(Seconds(2.0), "breathed")
-    told = rehearse(Rehearsal(long(), player=noisy((2.0, pressed))))[1]
+    told = rehearse(HandRehearsal(long(), player=noisy((2.0, pressed))))[1]
     assert told != plain
     assert "Breath taken in bar 1 beat 3" in told
     assert told.count("bar 16") == 1
@@ -313,7 +313,7 @@ class Counting(SilentPlayer):
 
 
 def test_what_goes_wrong_ends_the_sound_first() -> None:
-    r = Rehearsal(short(), runs_in_a_row=2, player=Counting)
+    r = HandRehearsal(short(), runs_in_a_row=2, player=Counting)
 
     def say(line: str) -> None:
         if line == "bar 4":

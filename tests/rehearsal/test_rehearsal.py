@@ -1,4 +1,4 @@
-"""A sitting: what is asked for, and what the log says, without a sound."""
+"""A rehearsal: what is asked for, and what the log says, without a sound."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.planning.edits import Edits
 from coach.rehearsal.click.click_wishes import ClickWishes
-from coach.rehearsal.rehearsal import Sitting
+from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
-from tests.hand_rehearsal import NINE_IN_THE_MORNING, HandPlanner, Rehearsal, long
+from tests.hand_rehearsal import NINE_IN_THE_MORNING, HandPlanner, HandRehearsal, long
 
 
 @pytest.fixture
@@ -22,9 +22,9 @@ def log() -> Iterator[RunLogFile]:
         yield log
 
 
-def sit_down(log: RunLogFile) -> Sitting:
+def sit_down(log: RunLogFile) -> Rehearsal:
     """Ask for the first four bars of sixteen."""
-    return Sitting(
+    return Rehearsal(
         long(),
         HandPlanner(),
         log,
@@ -35,28 +35,28 @@ def sit_down(log: RunLogFile) -> Sitting:
 
 
 def test_what_is_asked_for_lies_on_the_stand_at_once(log: RunLogFile) -> None:
-    sitting = sit_down(log)
-    assert sitting.is_free
-    sitting.step_tempo(1)
-    assert (sitting.plan.bpm, sitting.notice) == (63, "Tempo 63")
-    sitting.next_segment()
-    assert (sitting.stretch.from_bar, sitting.notice) == (5, "Bars 5 to 8")
-    sitting.previous_segment()
-    sitting.previous_segment()
-    assert sitting.notice == "This is the first segment."
-    sitting.set_whole()
-    assert sitting.stretch.is_whole
-    sitting.set_segment(7, 7)
-    assert (len(sitting.segment.bars), sitting.notice) == (1, "Bar 7")
+    rehearsal = sit_down(log)
+    assert rehearsal.is_free
+    rehearsal.step_tempo(1)
+    assert (rehearsal.plan.bpm, rehearsal.notice) == (63, "Tempo 63")
+    rehearsal.next_segment()
+    assert (rehearsal.segment.from_bar, rehearsal.notice) == (5, "Bars 5 to 8")
+    rehearsal.previous_segment()
+    rehearsal.previous_segment()
+    assert rehearsal.notice == "This is the first segment."
+    rehearsal.set_whole()
+    assert rehearsal.segment.is_whole
+    rehearsal.set_segment(7, 7)
+    assert (len(rehearsal.segment.part.bars), rehearsal.notice) == (1, "Bar 7")
 
 
 def test_the_click_is_laid_anew_for_the_next_run(log: RunLogFile) -> None:
-    sitting = sit_down(log)
+    rehearsal = sit_down(log)
     wishes = RunWishes(60, 1, 4, ClickWishes(count_in_bars=2))
-    sitting.set_wishes(wishes)
-    assert (sitting.track.starts, sitting.wishes) == (-8.0, wishes)
-    sitting.set_wishes(RunWishes(60, 5, 6, ClickWishes()))
-    assert sitting.stretch.from_bar == 5
+    rehearsal.set_wishes(wishes)
+    assert (rehearsal.track.starts, rehearsal.wishes) == (-8.0, wishes)
+    rehearsal.set_wishes(RunWishes(60, 5, 6, ClickWishes()))
+    assert rehearsal.segment.from_bar == 5
 
 
 def test_edits_are_there_the_next_time(log: RunLogFile) -> None:
@@ -66,9 +66,9 @@ def test_edits_are_there_the_next_time(log: RunLogFile) -> None:
 
 
 def test_the_log_is_summed_up_without_a_run(log: RunLogFile) -> None:
-    Rehearsal(long(), log=log).run_clean()
-    sitting = sit_down(log)
-    assert sitting.review().runs == 1
-    assert "These bars are new" in sitting.advice().why
-    assert sitting.gauge.plan is sitting.plan
-    assert (sitting.part, sitting.first_note) == (long(), 0)
+    HandRehearsal(long(), log=log).run_clean()
+    rehearsal = sit_down(log)
+    assert rehearsal.review().runs == 1
+    assert "These bars are new" in rehearsal.advice().why
+    assert rehearsal.gauge.plan is rehearsal.plan
+    assert (rehearsal.part, rehearsal.first_note) == (long(), 0)

@@ -1,4 +1,4 @@
-"""Cutting the stretch that one run rehearses."""
+"""Cutting the segment that one run rehearses."""
 
 from __future__ import annotations
 
@@ -48,20 +48,20 @@ def with_pickup(part: Part) -> Part:
 
 
 def test_bars_are_cut_whole_and_start_at_zero(part: Part) -> None:
-    stretch = cut_bars(part, 1, 3)
-    assert [bar.onset for bar in stretch.part.bars] == [0, 4, 8]
-    assert [bar.number for bar in stretch.part.bars] == [2, 3, 4]
-    assert [note.onset for note in stretch.part.notes] == [0, 2, 8]
-    assert (stretch.first_note, stretch.from_bar, stretch.to_bar) == (4, 2, 4)
-    assert stretch.from_top == 4
-    assert not stretch.is_whole
+    segment = cut_bars(part, 1, 3)
+    assert [bar.onset for bar in segment.part.bars] == [0, 4, 8]
+    assert [bar.number for bar in segment.part.bars] == [2, 3, 4]
+    assert [note.onset for note in segment.part.notes] == [0, 2, 8]
+    assert (segment.first_note, segment.from_bar, segment.to_bar) == (4, 2, 4)
+    assert segment.from_top == 4
+    assert not segment.is_whole
 
 
 def test_all_bars_are_the_part_itself(part: Part) -> None:
-    stretch = cut_bars(part, 0, 5)
-    assert stretch.part is part
-    assert stretch.is_whole
-    assert stretch.from_top == 0
+    segment = cut_bars(part, 0, 5)
+    assert segment.part is part
+    assert segment.is_whole
+    assert segment.from_top == 0
 
 
 def test_the_first_note_of_a_stretch_is_not_slurred_to(part: Part) -> None:
@@ -71,10 +71,10 @@ def test_the_first_note_of_a_stretch_is_not_slurred_to(part: Part) -> None:
 
 
 def test_a_lead_in_is_played_before_the_bars_asked_for(part: Part) -> None:
-    stretch = cut_bars(part, 1, 1, lead_in=1)
-    assert [bar.number for bar in stretch.part.bars] == [1, 2]
-    assert (stretch.from_bar, stretch.to_bar) == (2, 2)
-    assert stretch.first_note == 0
+    segment = cut_bars(part, 1, 1, lead_in=1)
+    assert [bar.number for bar in segment.part.bars] == [1, 2]
+    assert (segment.from_bar, segment.to_bar) == (2, 2)
+    assert segment.first_note == 0
 
 
 def test_a_lead_in_longer_than_the_page_begins_at_the_top(part: Part) -> None:
@@ -82,17 +82,17 @@ def test_a_lead_in_longer_than_the_page_begins_at_the_top(part: Part) -> None:
 
 
 def test_an_overlap_plays_the_next_downbeat_for_one_beat(part: Part) -> None:
-    stretch = cut_bars(part, 0, 0, overlaps=True)
-    last = stretch.part.notes[-1]
+    segment = cut_bars(part, 0, 0, overlaps=True)
+    last = segment.part.notes[-1]
     assert last.written == Pitch(3, "F")
     assert (last.onset, last.length) == (beats(4), beats(1))
-    assert stretch.part.end == 5
-    assert stretch.to_bar == 1
+    assert segment.part.end == 5
+    assert segment.to_bar == 1
 
 
 def test_an_overlap_into_a_rest_plays_nothing_more(part: Part) -> None:
-    stretch = cut_bars(part, 1, 1, overlaps=True)
-    assert stretch.part.end == 4
+    segment = cut_bars(part, 1, 1, overlaps=True)
+    assert segment.part.end == 4
 
 
 def test_an_overlap_after_the_last_bar_plays_nothing_more(part: Part) -> None:
@@ -115,9 +115,9 @@ def test_bars_of_rest_alone_cannot_be_rehearsed(part: Part) -> None:
 
 
 def test_a_pickup_stays_before_zero(part: Part) -> None:
-    stretch = cut_bars(with_pickup(part), 0, 1)
-    assert stretch.part.start == -2
-    assert [note.onset for note in stretch.part.notes] == [-2, -1, 0, 2]
+    segment = cut_bars(with_pickup(part), 0, 1)
+    assert segment.part.start == -2
+    assert [note.onset for note in segment.part.notes] == [-2, -1, 0, 2]
 
 
 def test_speeds_and_rehearsal_marks_go_with_their_bars(part: Part) -> None:
@@ -128,16 +128,16 @@ def test_speeds_and_rehearsal_marks_go_with_their_bars(part: Part) -> None:
         ),
         rehearsal_marks=(RehearsalMark(beats(0), "A"), RehearsalMark(beats(12), "B")),
     )
-    stretch = cut_bars(part, 3, 4)
-    assert stretch.part.tempo_map.quarters_per_minute_at(beats(0)) == 120
-    assert stretch.part.rehearsal_marks == (RehearsalMark(beats(0), "B"),)
+    segment = cut_bars(part, 3, 4)
+    assert segment.part.tempo_map.quarters_per_minute_at(beats(0)) == 120
+    assert segment.part.rehearsal_marks == (RehearsalMark(beats(0), "B"),)
 
 
 def test_breath_to_breath_keeps_the_time_of_the_notes_left_out(part: Part) -> None:
-    stretch = cut_notes(part, 2, 4)
-    assert [bar.number for bar in stretch.part.bars] == [1, 2]
-    assert [note.onset for note in stretch.part.notes] == [2, 3, 4]
-    assert (stretch.first_note, stretch.from_bar, stretch.to_bar) == (2, 1, 2)
+    segment = cut_notes(part, 2, 4)
+    assert [bar.number for bar in segment.part.bars] == [1, 2]
+    assert [note.onset for note in segment.part.notes] == [2, 3, 4]
+    assert (segment.first_note, segment.from_bar, segment.to_bar) == (2, 1, 2)
 
 
 def test_breath_to_breath_with_overlap_plays_the_note_after_the_breath(
@@ -148,9 +148,9 @@ def test_breath_to_breath_with_overlap_plays_the_note_after_the_breath(
 
 
 def test_breath_to_breath_with_a_lead_in_plays_everything_before(part: Part) -> None:
-    stretch = cut_notes(part, 5, 5, lead_in=1)
-    assert stretch.first_note == 0
-    assert len(stretch.part.notes) == 6
+    segment = cut_notes(part, 5, 5, lead_in=1)
+    assert segment.first_note == 0
+    assert len(segment.part.notes) == 6
 
 
 def with_grace_note() -> Part:
@@ -180,9 +180,9 @@ def test_a_grace_note_goes_with_its_main_note() -> None:
 
 
 def test_from_a_grace_note_on_its_main_notes_bar_is_cut() -> None:
-    stretch = cut_notes(with_grace_note(), 1, 2)
-    assert [bar.number for bar in stretch.part.bars] == [2]
-    assert [note.onset for note in stretch.part.notes] == [0, Fraction(1, 8)]
+    segment = cut_notes(with_grace_note(), 1, 2)
+    assert [bar.number for bar in segment.part.bars] == [2]
+    assert [note.onset for note in segment.part.notes] == [0, Fraction(1, 8)]
     assert cut_notes(with_grace_note(), 0, 1).to_bar == 2
 
 

@@ -377,6 +377,7 @@ class PaperStudio:
         self.tell = tell
         self.player.listen(tell)
 
+    @property
     def planner(self) -> Planner:
         return self.maker
 

@@ -14,7 +14,7 @@ from typing import IO, BinaryIO, cast
 
 from coach.config import home
 from coach.edges import engine_wire
-from coach.edges.engine.engine_watchdog import PulseSettings, PulseWatch
+from coach.edges.engine.engine_watchdog import Watchdog, WatchdogSettings
 from coach.edges.engine.scheduling import IN_HASTE
 from coach.edges.engine_wire import BrokenWire, Frame
 from coach.errors import GearError
@@ -30,7 +30,7 @@ class EngineLife:
 
     def __init__(
         self,
-        settings: PulseSettings,
+        settings: WatchdogSettings,
         hear: Callable[[Frame, bytes], None],
         be_gone: Callable[[EngineLife], None],
         *,
@@ -64,7 +64,7 @@ class EngineLife:
             ) from error
         finally:
             log.close()
-        self._pulse = PulseWatch(settings, self._ask_for_life, self._make_leave)
+        self._watchdog = Watchdog(settings, self._ask_for_life, self._make_leave)
         self._reader = threading.Thread(target=self._read, name="facts", daemon=True)
         self._writer = threading.Thread(target=self._write, name="words", daemon=True)
         self._reader.start()
@@ -76,26 +76,26 @@ class EngineLife:
 
     def watch(self, is_wanted: bool) -> None:
         """Make it leave if it hangs while it is wanted."""
-        self._pulse.watch(is_wanted)
+        self._watchdog.watch(is_wanted)
 
     def end(self) -> None:
         """Let it end its notes and leave; make it leave if it does not."""
         if self.hangs:
             return  # its threads end with it, if a driver ever lets it go
-        self._pulse.end()
+        self._watchdog.end()
         self._frames.put(engine_wire.pack_words({"do": "quit"}))
         self._frames.put(None)
         try:
             self.process.wait(PATIENCE_S)
         except subprocess.TimeoutExpired:
             self._kill()
-        for thread in (self._reader, self._writer, self._pulse.thread):
+        for thread in (self._reader, self._writer, self._watchdog.thread):
             if thread is not threading.current_thread():
                 thread.join(PATIENCE_S)
 
     def _ask_for_life(self) -> None:
         """Ask for a sign of life."""
-        self.send(engine_wire.PULSE)
+        self.send(engine_wire.ALIVE)
 
     def _make_leave(self) -> None:
         """Kill an engine that hangs; go on without it if a driver holds it still."""
@@ -130,8 +130,8 @@ class EngineLife:
         with suppress(OSError, ValueError, BrokenWire), stream:
             while (read := engine_wire.read_frame(stream)) is not None:
                 kind, body = read
-                self._pulse.answer()  # whatever comes, its main thread sent it
-                if kind is not Frame.PULSE:
+                self._watchdog.answer()  # whatever comes, its main thread sent it
+                if kind is not Frame.ALIVE:
                     self._hear(kind, body)
         self._frames.put(None)
         self._mourn()

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from coach.config import read_settings
 from coach.edges import engine_wire
 from coach.edges.engine.engine_life import EngineLife, log_path
-from coach.edges.engine.engine_watchdog import PulseSettings
+from coach.edges.engine.engine_watchdog import WatchdogSettings
 from coach.edges.engine_wire import Frame
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
@@ -46,7 +46,7 @@ class EngineLink:
         """Start the engine; it gets ready while the caller goes on."""
         self._clock = SystemClock()
         self._choice, self._pedals = choice, pedals
-        self._pulse = read_settings(PulseSettings, "click", "pulse")
+        self._watchdog = read_settings(WatchdogSettings, "click", "watchdog")
         self._tellers: list[Callable[[Fact], None]] = []
         self._lock = threading.RLock()
         self._says = ""
@@ -174,7 +174,7 @@ class EngineLink:
         self._started = self._clock.now()
         self._has_played = False
         life = EngineLife(
-            self._pulse, self._hear, self._be_gone, is_in_haste=is_in_haste
+            self._watchdog, self._hear, self._be_gone, is_in_haste=is_in_haste
         )
         words = {
             "do": "choose",

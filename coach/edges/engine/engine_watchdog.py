@@ -14,8 +14,8 @@ from queue import Empty, SimpleQueue
 
 
 @dataclass(frozen=True, slots=True)
-class PulseSettings:
-    """When an engine counts as hanging, as ``[pulse]`` in ``config/click.toml`` has it.
+class WatchdogSettings:
+    """When an engine counts as hanging: ``[watchdog]`` in ``config/click.toml``.
 
     A hang is noticed when one question more than may be missed would be asked.
     """
@@ -30,10 +30,10 @@ class PulseSettings:
     """How many it may leave open before its first answer: it may start slowly."""
 
 
-class Pulse:
+class Heartbeat:
     """Counts the questions that an engine has left open."""
 
-    def __init__(self, settings: PulseSettings) -> None:
+    def __init__(self, settings: WatchdogSettings) -> None:
         self._settings = settings
         self._open = 0
         self._is_at_work = False
@@ -51,21 +51,21 @@ class Pulse:
         self._open = 0
 
 
-class PulseWatch:
+class Watchdog:
     """Asks one engine on a thread of its own, and tells once when it hangs."""
 
     def __init__(
         self,
-        settings: PulseSettings,
+        settings: WatchdogSettings,
         ask: Callable[[], None],
         tell_hang: Callable[[], None],
     ) -> None:
         self._every_s = settings.every_s
-        self._pulse = Pulse(settings)
+        self._watchdog = Heartbeat(settings)
         self._ask = ask
         self._tell_hang = tell_hang
         self._wishes: SimpleQueue[bool | None] = SimpleQueue()
-        self.thread = threading.Thread(target=self._watch, name="pulse", daemon=True)
+        self.thread = threading.Thread(target=self._watch, name="watchdog", daemon=True)
         """Where questions are asked and the hang is told."""
         self.thread.start()
 
@@ -75,7 +75,7 @@ class PulseWatch:
 
     def answer(self) -> None:
         """Take note of a sign of life; from any thread."""
-        self._pulse.answer()
+        self._watchdog.answer()
 
     def end(self) -> None:
         """Ask no more."""
@@ -88,7 +88,7 @@ class PulseWatch:
             try:
                 wish = self._wishes.get(timeout=self._every_s if wish else None)
             except Empty:
-                if not self._pulse.ask():
+                if not self._watchdog.ask():
                     self._tell_hang()
                     return
                 self._ask()

@@ -25,10 +25,10 @@ class ClockSettings:
     """How a stream's time is followed, as ``[clock]`` in ``config/sound.toml``."""
 
     window_samples: int
-    """Stretch in which the earliest callback and the middle stamp are believed."""
+    """Segment in which the earliest callback and the middle stamp are believed."""
 
     settled_samples: int
-    """Stretch of even running after which the stream's time is taken."""
+    """Segment of even running after which the stream's time is taken."""
 
     still_s: float
     """Neither witness may move by more than this from half to half of that stretch."""

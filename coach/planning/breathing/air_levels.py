@@ -74,7 +74,7 @@ class Still:
         return self.level
 
 
-Stretch = Sounding | Breathing | Still
+Segment = Sounding | Breathing | Still
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ class AirLevels:
     starts: tuple[Seconds, ...]
     """When each stretch begins, in order."""
 
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[Segment, ...]
     """What happens from then on."""
 
     def level_at(self, time: Seconds) -> float:
@@ -133,7 +133,7 @@ def lay_air_levels(
         The level at any moment; it meets the plan's at each note's start and end.
     """
     breaths = {breath.after_note: breath for breath in plan.breaths}
-    stretches: list[Stretch] = []
+    stretches: list[Segment] = []
     for k, (note, time) in enumerate(zip(part.notes, times, strict=True)):
         stop = plan.ends[k]
         before, after = plan.air_before[k], plan.air_after[k]

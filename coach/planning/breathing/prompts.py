@@ -75,7 +75,7 @@ class _Moment:
 
 
 @dataclass(frozen=True, slots=True)
-class _Pulse:
+class _FeltBeats:
     """Every felt beat of a part, in order, and the end as the last."""
 
     places: tuple[Beats, ...]
@@ -110,26 +110,26 @@ def lay_prompts(
         In order of time: one for each breath, and one for each long stretch
         without any.
     """
-    pulse = _felt(part, tempo_map)
+    felt = _felt(part, tempo_map)
     prompts = []
     free = _Moment(part.start, tempo_map.seconds_at(part.start))
     for number, breath in enumerate(breaths.breaths):
         place = place_of(part, tempo_map.beats_at(breath.start))
-        moment = _moment(pulse, free, breath, settings)
+        moment = _moment(felt, free, breath, settings)
         hold = _hold(part, free, part.notes[breath.after_note], settings)
         if hold is not None and hold.at < moment.time:
             prompts.append(hold)
-        prompts.append(_announce(part, pulse, moment, number, breath, place))
+        prompts.append(_announce(part, felt, moment, number, breath, place))
         free = _Moment(part.notes[breath.after_note + 1].onset, breath.next_note)
     hold = _hold(part, free, part.notes[-1], settings, is_last=True)
     return (*prompts, hold) if hold is not None else tuple(prompts)
 
 
-def _felt(part: Part, tempo_map: TempoMap) -> _Pulse:
+def _felt(part: Part, tempo_map: TempoMap) -> _FeltBeats:
     """List the felt beats of a part."""
     places = [place for bar in part.bars for place in _felt_in(bar)]
     places.append(part.end)
-    return _Pulse(tuple(places), tuple(tempo_map.seconds_at(p) for p in places))
+    return _FeltBeats(tuple(places), tuple(tempo_map.seconds_at(p) for p in places))
 
 
 def _felt_in(bar: Bar) -> Sequence[Beats]:
@@ -145,24 +145,24 @@ def _felt_in(bar: Bar) -> Sequence[Beats]:
 
 
 def _moment(
-    pulse: _Pulse, free: _Moment, breath: Breath, settings: PromptSettings
+    felt: _FeltBeats, free: _Moment, breath: Breath, settings: PromptSettings
 ) -> _Moment:
     """Choose when to announce a breath: on a felt beat, once the last one is over."""
     is_full = breath.kind == "full"
     ahead = settings.full_ahead_beats if is_full else settings.catch_ahead_beats
-    by_beats = int(max(0.0, pulse.number_at(breath.start) - ahead + ROUNDING))
-    by_time = bisect_right(pulse.times, breath.start - settings.shortest_ahead_s) - 1
+    by_beats = int(max(0.0, felt.number_at(breath.start) - ahead + ROUNDING))
+    by_time = bisect_right(felt.times, breath.start - settings.shortest_ahead_s) - 1
     k = max(0, min(by_beats, by_time))
-    if pulse.times[k] < free.time:
-        k = bisect_left(pulse.times, free.time)
-    if pulse.times[k] > breath.start:
+    if felt.times[k] < free.time:
+        k = bisect_left(felt.times, free.time)
+    if felt.times[k] > breath.start:
         return free
-    return _Moment(pulse.places[k], pulse.times[k])
+    return _Moment(felt.places[k], felt.times[k])
 
 
 def _announce(
     part: Part,
-    pulse: _Pulse,
+    felt: _FeltBeats,
     moment: _Moment,
     number: int,
     breath: Breath,
@@ -170,7 +170,7 @@ def _announce(
 ) -> Prompt:
     """Announce one breath."""
     said = place_of(part, float(moment.place))
-    ahead = pulse.number_at(breath.start) - pulse.number_at(moment.time)
+    ahead = felt.number_at(breath.start) - felt.number_at(moment.time)
     count = int(ahead + ROUNDING)
     beat = int(place.beat + ON_THE_BEAT)
     words = [

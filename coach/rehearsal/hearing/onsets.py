@@ -36,10 +36,10 @@ class OnsetSettings:
     """What counts as a beginning, as ``[onsets]`` in ``config/sound.toml`` has it."""
 
     frame_s: float
-    """Stretch over which the level is taken."""
+    """Segment over which the level is taken."""
 
     before_s: float
-    """Stretch before, which must have been softer."""
+    """Segment before, which must have been softer."""
 
     rise_db: float
     """By how much it must have been softer."""
@@ -57,7 +57,7 @@ class OnsetSettings:
     """A sound has begun when it reaches this share of its first height."""
 
     height_s: float
-    """Stretch in which it comes to its first height."""
+    """Segment in which it comes to its first height."""
 
 
 def find_onsets(

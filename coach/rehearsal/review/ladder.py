@@ -50,13 +50,13 @@ class LadderSettings:
     """Time on the same segment before another is played."""
 
     rest_after_s: float
-    """Time of a sitting without a rest before one is due."""
+    """Time of a rehearsal without a rest before one is due."""
 
     rest_s: float
     """A pause this long is a rest."""
 
-    sitting_pause_s: float
-    """A pause this long ends a sitting."""
+    rehearsal_pause_s: float
+    """A pause this long ends a rehearsal."""
 
 
 def first_tempo(goal_bpm: float, scale: TempoSettings, ladder: LadderSettings) -> float:
@@ -105,7 +105,7 @@ def advise(
 def _rest(
     played: Sequence[Run], here: Standing, ladder: LadderSettings
 ) -> Advice | None:
-    """Ask for a rest once the sitting has gone on for long without one."""
+    """Ask for a rest once the rehearsal has gone on for long without one."""
     begun = here.now
     for run in reversed(played):
         ended = run.started.timestamp() + run.lasted
@@ -221,7 +221,7 @@ def _another_spot(
     recent = [
         run
         for run in block
-        if (here.now - run.started).total_seconds() < ladder.sitting_pause_s
+        if (here.now - run.started).total_seconds() < ladder.rehearsal_pause_s
     ]
     played_s = sum(run.lasted for run in recent)
     if played_s < ladder.block_s:

@@ -49,10 +49,10 @@ class Glance:
     beat: float
     """Place in the bar in the metre's written unit, from 1."""
 
-    pulse: int
+    felt_beat: int
     """Felt beat of the bar, from 1: the clicked one, as 1 or 2 in 6/8."""
 
-    pulses: int
+    felt_beats: int
     """Felt beats in this bar."""
 
     beat_phase: float
@@ -111,7 +111,7 @@ class Gauge:
     dues: tuple[Seconds, ...]
     """When each felt beat is due, the count-in's too, and the end as the last."""
 
-    pulses: tuple[tuple[int, int], ...]
+    felt_beats: tuple[tuple[int, int], ...]
     """For each due: felt beat in its bar, from 1, and how many the bar has."""
 
     starts: tuple[Seconds, ...]
@@ -147,15 +147,15 @@ class Gauge:
         breath = self._next_breath(time)
         is_breathing = breath is not None and breath.start <= time
         prompt = self._prompt_at(time)
-        pulse, pulses = self.pulses[k]
+        felt_beat, felt_beats = self.felt_beats[k]
         return Glance(
             time=time,
             is_counting_in=is_counting_in,
-            count=pulse if is_counting_in else 0,
+            count=felt_beat if is_counting_in else 0,
             bar=place.bar,
             beat=place.beat,
-            pulse=pulse,
-            pulses=pulses,
+            felt_beat=felt_beat,
+            felt_beats=felt_beats,
             beat_phase=min(1.0, max(0.0, self._beat_number(time) - k)),
             note=self.note_at(time),
             air=self.level_at(time),
@@ -243,7 +243,7 @@ def lay_gauge(
         empty_air=empty_air,
         first_beat=first_beat,
         dues=(*(click.due for click in felt), end) if felt else (first_beat, end),
-        pulses=_pulses(felt) or ((1, 1),),
+        felt_beats=_felt_beats(felt) or ((1, 1),),
         starts=tuple(time.start for time in plan.times),
         breath_ends=tuple(breath.next_note for breath in plan.breaths.breaths),
         prompt_times=tuple(prompt.at for prompt in plan.prompts),
@@ -309,7 +309,7 @@ def locks_so_far(
     )
 
 
-def _pulses(felt: Sequence[Click]) -> tuple[tuple[int, int], ...]:
+def _felt_beats(felt: Sequence[Click]) -> tuple[tuple[int, int], ...]:
     """Give each felt beat its number in its bar, and how many the bar has."""
     counts: list[int] = []
     for k, click in enumerate(felt):
@@ -318,4 +318,4 @@ def _pulses(felt: Sequence[Click]) -> tuple[tuple[int, int], ...]:
             counts[-1] += 1
         else:
             counts.append(1)
-    return tuple((pulse + 1, count) for count in counts for pulse in range(count))
+    return tuple((k + 1, count) for count in counts for k in range(count))

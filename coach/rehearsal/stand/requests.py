@@ -1,7 +1,7 @@
 """What the player has asked for, and what lies on the stand because of it.
 
-A `Desk` never changes; each wish gives another one.  A wish that cannot be met (bars
-that are not there, no plan that fits) raises, and the desk at hand stays as it is.
+`Requests` never change; each wish gives new ones.  A wish that cannot be met (bars that
+are not there, no plan that fits) raises, and the requests at hand stay as they are.
 While a run plays, what lies on the stand stays there: wishes wait until `renewed`.
 """
 
@@ -27,7 +27,7 @@ from coach.score.phrase import Part
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
+class Requests:
     """The whole part, the wishes, and what is on the stand."""
 
     part: Part
@@ -77,7 +77,7 @@ class Desk:
         wishes: RunWishes | None = None,
         choice: Choice | None = None,
         edits: Edits | None = None,
-    ) -> Desk:
+    ) -> Requests:
         """Take new wishes: onto the stand if it is free, else for the next run.
 
         Parameters
@@ -89,7 +89,7 @@ class Desk:
 
         Returns
         -------
-        Desk
+        Requests
             With the new wishes.
 
         Raises
@@ -112,23 +112,23 @@ class Desk:
         cut_choice(new.part, new.choice, new.wishes)
         return new
 
-    def choose(self, choice: Choice, *, is_free: bool) -> Desk:
+    def choose(self, choice: Choice, *, is_free: bool) -> Requests:
         """Ask for a segment; the wishes name its bars too."""
         first, last = self.numbers(choice)
         wishes = replace(self.wishes, from_bar=first, to_bar=last)
         return self.asked(is_free=is_free, wishes=wishes, choice=choice)
 
-    def renewed(self) -> Desk:
+    def renewed(self) -> Requests:
         """Put what was asked for on the stand."""
         if not self.is_stale:
             return self
-        stretch = cut_choice(self.part, self.choice, self.wishes)
+        segment = cut_choice(self.part, self.choice, self.wishes)
         stand = self.maker.put_up(
-            stretch, self.wishes.bpm, self.edits, self.wishes.click
+            segment, self.wishes.bpm, self.edits, self.wishes.click
         )
         return replace(self, stand=stand, is_stale=False)
 
-    def divided(self) -> Desk:
+    def divided(self) -> Requests:
         """Know where the breaths of the whole part divide it at this tempo."""
         if self.wishes.segment_by == "bars" or self.spans is not None:
             return self
@@ -165,10 +165,10 @@ class Desk:
         )
 
 
-def lay_desk(
+def lay_requests(
     part: Part, maker: StandMaker, wishes: RunWishes, edits: Edits, segment_bars: int
-) -> Desk:
-    """Lay the desk for a part.
+) -> Requests:
+    """Lay the requests for a part.
 
     Parameters
     ----------
@@ -185,7 +185,7 @@ def lay_desk(
 
     Returns
     -------
-    Desk
+    Requests
         With the first segment on the stand.
 
     Raises
@@ -194,6 +194,6 @@ def lay_desk(
         If the wishes cannot be met.
     """
     choice = choose_bars(part, wishes.from_bar, wishes.to_bar)
-    stretch = cut_choice(part, choice, wishes)
-    stand = maker.put_up(stretch, wishes.bpm, edits, wishes.click)
-    return Desk(part, maker, segment_bars, wishes, choice, edits, stand)
+    segment = cut_choice(part, choice, wishes)
+    stand = maker.put_up(segment, wishes.bpm, edits, wishes.click)
+    return Requests(part, maker, segment_bars, wishes, choice, edits, stand)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
-from coach.score.segment import Stretch, cut_bars, cut_notes, find_bars
+from coach.score.segment import Segment, cut_bars, cut_notes, find_bars
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def choose_whole(part: Part) -> Choice:
     return Choice((0, len(part.bars) - 1))
 
 
-def cut_choice(part: Part, choice: Choice, wishes: RunWishes) -> Stretch:
+def cut_choice(part: Part, choice: Choice, wishes: RunWishes) -> Segment:
     """Cut what is chosen, with the lead-in and the overlap that are wished for.
 
     Parameters
@@ -68,7 +68,7 @@ def cut_choice(part: Part, choice: Choice, wishes: RunWishes) -> Stretch:
 
     Returns
     -------
-    Stretch
+    Segment
         The segment.
 
     Raises
@@ -145,8 +145,8 @@ def following_breath(
         found = next((span for span in spans if span[0] >= here), None)
     if found is None:
         return None
-    stretch = cut_notes(part, *found)
-    return Choice((stretch.first, stretch.last), found)
+    segment = cut_notes(part, *found)
+    return Choice((segment.first, segment.last), found)
 
 
 def _has_notes(part: Part, first: int, last: int) -> bool:

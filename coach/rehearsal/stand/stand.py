@@ -15,7 +15,7 @@ from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
 from coach.rehearsal.run.run import RunSettings
 from coach.score.phrase import Part
-from coach.score.segment import Stretch
+from coach.score.segment import Segment
 from coach.score.tempo import Seconds
 
 
@@ -31,7 +31,7 @@ class Planner(Protocol):
 class Stand:
     """One segment, ready to be played."""
 
-    stretch: Stretch
+    segment: Segment
     """The segment and where it lies in the whole part."""
 
     plan: Plan
@@ -61,11 +61,11 @@ class StandMaker:
     """Level below which nothing more can be blown, as a fraction of capacity."""
 
     def put_up(
-        self, stretch: Stretch, bpm: float, edits: Edits, click: ClickWishes
+        self, segment: Segment, bpm: float, edits: Edits, click: ClickWishes
     ) -> Stand:
-        """Plan a stretch and lay its track; `edits` count notes in the whole part."""
-        inside = edits.within(stretch.first_note, len(stretch.part.notes))
-        return self._with(stretch, self.planner.plan(stretch.part, bpm, inside), click)
+        """Plan a segment and lay its track; `edits` count notes in the whole part."""
+        inside = edits.within(segment.first_note, len(segment.part.notes))
+        return self._with(segment, self.planner.plan(segment.part, bpm, inside), click)
 
     def plan_anew(
         self, stand: Stand, edits: Edits, locks: Locks, click: ClickWishes
@@ -74,29 +74,29 @@ class StandMaker:
 
         `locks` count notes from the segment's first; `edits` count in the whole part.
         """
-        inside = edits.within(stand.stretch.first_note, len(stand.stretch.part.notes))
+        inside = edits.within(stand.segment.first_note, len(stand.segment.part.notes))
         kept = tuple(
             (note, placement.label)
             for note, placement in enumerate(stand.plan.slide.placements)
             if placement.label
         )
         plan = self.planner.plan(
-            stand.stretch.part,
+            stand.segment.part,
             stand.plan.bpm,
             replace(inside, locks=locks, positions=kept),
         )
-        return self._with(stand.stretch, plan, click)
+        return self._with(stand.segment, plan, click)
 
     def click_anew(self, stand: Stand, click: ClickWishes) -> Stand:
         """Lay another track for the same plan."""
-        return self._with(stand.stretch, stand.plan, click)
+        return self._with(stand.segment, stand.plan, click)
 
-    def _with(self, stretch: Stretch, plan: Plan, click: ClickWishes) -> Stand:
+    def _with(self, segment: Segment, plan: Plan, click: ClickWishes) -> Stand:
         """Lay track and gauge of a plan."""
         track = lay_clicks(
             plan.part,
             plan.tempo_map,
-            replace(click, from_top=stretch.from_top),
+            replace(click, from_top=segment.from_top),
             self.clicks,
             breaths=plan.breaths.breaths,
             ends=plan.breaths.ends,
@@ -107,4 +107,4 @@ class StandMaker:
             hold_shown=Seconds(self.run.hold_shown_s),
             empty_air=self.empty_air,
         )
-        return Stand(stretch, plan, track, gauge)
+        return Stand(segment, plan, track, gauge)

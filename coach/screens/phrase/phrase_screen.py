@@ -155,9 +155,9 @@ class PhraseScreen(CoachScreen):
     def _whole_plan(self, part: Part, conductor: Conductor) -> Plan:
         """Plan all of the part; the conductor has done so where it plays all of it."""
         bpm = conductor.wishes.bpm
-        if conductor.stretch.is_whole and conductor.plan.bpm == bpm:
+        if conductor.segment.is_whole and conductor.plan.bpm == bpm:
             return conductor.plan
-        return self.studio.planner().plan(part, bpm, conductor.edits)
+        return self.studio.planner.plan(part, bpm, conductor.edits)
 
     def _show_plan(self, plan: Plan) -> None:
         conductor = self._conductor

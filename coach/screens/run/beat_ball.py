@@ -22,25 +22,26 @@ class BeatBall(Picture):
         "beat--lit",
     }
 
-    _pulses = 4
-    _pulse = 0
+    _felt_beats = 4
+    _felt_beat = 0
     _phase = 0.0
 
-    def show_beat(self, pulse: int, pulses: int, phase: float) -> None:
+    def show_beat(self, felt_beat: int, felt_beats: int, phase: float) -> None:
         """Show where the beat is: which of how many, and how far it has gone."""
-        self._pulse, self._pulses, self._phase = pulse, max(1, pulses), phase
+        self._felt_beat, self._phase = felt_beat, phase
+        self._felt_beats = max(1, felt_beats)
         self.redraw()
 
     def draw(self, sheet: Sheet) -> None:
         """Draw the pads and, while the beat runs, the ball over them."""
         floor = sheet.height - 1
-        apart = sheet.width / self._pulses
+        apart = sheet.width / self._felt_beats
         wide = max(2, min(8, int(apart) - 1))
-        centres = [apart * (k + 0.5) for k in range(self._pulses)]
+        centres = [apart * (k + 0.5) for k in range(self._felt_beats)]
         for k, centre in enumerate(centres):
-            is_lit = k + 1 == self._pulse and self._phase < LANDED
+            is_lit = k + 1 == self._felt_beat and self._phase < LANDED
             self._draw_pad(sheet, int(centre - wide / 2), floor, wide, k, lit=is_lit)
-        if self._pulse:
+        if self._felt_beat:
             self._draw_ball(sheet, centres, floor)
 
     def _draw_pad(
@@ -58,8 +59,8 @@ class BeatBall(Picture):
 
     def _draw_ball(self, sheet: Sheet, centres: list[float], floor: int) -> None:
         """Draw the ball on its way from this pad to the next."""
-        here = centres[self._pulse - 1]
-        there = centres[self._pulse % len(centres)]
+        here = centres[self._felt_beat - 1]
+        there = centres[self._felt_beat % len(centres)]
         if len(centres) == 1:
             there = here
         phase = min(1.0, max(0.0, self._phase))

@@ -171,13 +171,13 @@ class RunScreen(CoachScreen):
             )
         self.query_one(Countdown).show_cue(self._cue(glance))
         self.query_one(BeatBall).show_beat(
-            glance.pulse if is_running else 0, glance.pulses, glance.beat_phase
+            glance.felt_beat if is_running else 0, glance.felt_beats, glance.beat_phase
         )
-        bars = conductor.segment.bars
+        bars = conductor.segment.part.bars
         self.query_one(BarNumber).show_bar(
             glance.bar if not glance.is_counting_in else bars[0].number,
             f"of {bars[-1].number}",
-            f"beat {glance.pulse}",
+            f"beat {glance.felt_beat}",
         )
 
     def _cue(self, glance: Glance) -> Cue:

@@ -8,31 +8,31 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.config import read_settings
-from coach.edges.engine.engine_watchdog import Pulse, PulseSettings, PulseWatch
+from coach.edges.engine.engine_watchdog import Heartbeat, Watchdog, WatchdogSettings
 from tests.jack_stand import PATIENCE_S, wait_until
 
-SETTINGS = PulseSettings(every_s=0.005, missed_count=4, starting_count=75)
+SETTINGS = WatchdogSettings(every_s=0.005, missed_count=4, starting_count=75)
 
 
-def asked(pulse: Pulse, most: int = 1000) -> int:
+def asked(pulse: Heartbeat, most: int = 1000) -> int:
     """Ask until it counts as hanging; tell how many questions were open then."""
     return next(k for k in range(most) if not pulse.ask())
 
 
 def test_an_engine_at_work_that_falls_silent_hangs() -> None:
-    pulse = Pulse(SETTINGS)
+    pulse = Heartbeat(SETTINGS)
     pulse.answer()
     assert asked(pulse) == 4
 
 
 def test_an_engine_that_starts_may_take_its_time() -> None:
-    assert asked(Pulse(SETTINGS)) == 75
+    assert asked(Heartbeat(SETTINGS)) == 75
 
 
 @given(st.lists(st.integers(0, 4), max_size=20))
 def test_one_answer_to_any_question_is_a_sign_of_life(open_before: list[int]) -> None:
     """A busy engine may answer the first of four questions only."""
-    pulse = Pulse(SETTINGS)
+    pulse = Heartbeat(SETTINGS)
     pulse.answer()
     for questions in open_before:
         assert all(pulse.ask() for _ in range(questions))
@@ -47,7 +47,7 @@ class PaperEngine:
         self.answers = True
         self.was_asked = threading.Event()
         self.hangs = threading.Event()
-        self.watch = PulseWatch(SETTINGS, self.ask, self.hangs.set)
+        self.watch = Watchdog(SETTINGS, self.ask, self.hangs.set)
         self.watch.answer()
 
     def ask(self) -> None:
@@ -80,6 +80,6 @@ def test_a_hang_is_told_once_and_ends_the_watch() -> None:
 
 
 def test_a_hang_is_told_within_a_second_and_a_start_is_given_ten() -> None:
-    shipped = read_settings(PulseSettings, "click", "pulse")
+    shipped = read_settings(WatchdogSettings, "click", "watchdog")
     assert shipped.every_s * (shipped.missed_count + 1) <= 1.0
     assert shipped.every_s * shipped.starting_count >= 10.0

@@ -101,14 +101,14 @@ def test_in_the_count_in_the_first_bar_is_shown(gauge: Gauge) -> None:
 
 def test_bar_beat_and_pulse_go_with_the_page(gauge: Gauge) -> None:
     glance = gauge.glance(Seconds(6.25))
-    assert (glance.bar, glance.pulse, glance.pulses) == (2, 3, 4)
+    assert (glance.bar, glance.felt_beat, glance.felt_beats) == (2, 3, 4)
     assert glance.beat == pytest.approx(3.25)
     assert glance.beat_phase == pytest.approx(0.25)
 
 
 def test_before_the_first_click_the_beat_stands_still(gauge: Gauge) -> None:
     glance = gauge.glance(Seconds(-9.0))
-    assert (glance.pulse, glance.beat_phase) == (1, 0.0)
+    assert (glance.felt_beat, glance.beat_phase) == (1, 0.0)
 
 
 def test_after_the_end_the_run_is_over(gauge: Gauge) -> None:
@@ -122,7 +122,7 @@ def test_six_eight_is_felt_in_two() -> None:
     part = part_of("Bb2q. C3q. D3q. Eb3q.", metre=Metre(6, 8))
     gauge = gauge_by_hand(plan_by_hand(part, [(0.9, 0.8)] * 4))
     glance = gauge.glance(Seconds(1.5))
-    assert (glance.pulse, glance.pulses) == (2, 2)
+    assert (glance.felt_beat, glance.felt_beats) == (2, 2)
     assert glance.beat == pytest.approx(5.5)
     assert gauge.glance(Seconds(-1.0)).count == 2
 
@@ -149,7 +149,7 @@ def test_a_pickup_goes_on_counting_where_the_count_in_stops() -> None:
     assert gauge.glance(Seconds(-2.0)).count == 3
     at_pickup = gauge.glance(Seconds(-1.0))
     assert not at_pickup.is_counting_in
-    assert (at_pickup.bar, at_pickup.pulse, at_pickup.pulses) == (0, 4, 4)
+    assert (at_pickup.bar, at_pickup.felt_beat, at_pickup.felt_beats) == (0, 4, 4)
 
 
 def test_a_track_without_a_beat_still_tells_the_time() -> None:
@@ -157,12 +157,12 @@ def test_a_track_without_a_beat_still_tells_the_time() -> None:
     empty = ClickTrack((), Seconds(0.0), Seconds(8.0))
     gauge = lay_gauge(plan, empty, hold_shown=Seconds(2.0), empty_air=0.0)
     glance = gauge.glance(Seconds(4.0))
-    assert (glance.bar, glance.pulse, glance.beat_phase) == (2, 1, 0.5)
+    assert (glance.bar, glance.felt_beat, glance.beat_phase) == (2, 1, 0.5)
 
 
 def test_a_click_that_is_only_shown_is_a_beat_all_the_same() -> None:
     gauge = gauge_by_hand(two_bars(), ClickWishes(is_sounding=False, subdivision=2))
-    assert gauge.glance(Seconds(6.25)).pulse == 3
+    assert gauge.glance(Seconds(6.25)).felt_beat == 3
 
 
 def test_the_next_breath_is_counted_down_in_beats(gauge: Gauge) -> None:
@@ -270,7 +270,7 @@ def test_a_glance_is_always_within_its_bounds(time: float) -> None:
     plan = two_bars()
     glance = gauge_by_hand(plan).glance(Seconds(time))
     assert 0.0 <= glance.beat_phase <= 1.0
-    assert 1 <= glance.pulse <= glance.pulses
+    assert 1 <= glance.felt_beat <= glance.felt_beats
     assert min(plan.breaths.air_after) <= glance.air <= max(plan.breaths.air_before)
     assert glance.beats_to_breath is None or glance.beats_to_breath >= 0.0
 

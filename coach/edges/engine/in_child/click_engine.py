@@ -248,7 +248,7 @@ class Engine:
 
     def show_life(self) -> None:
         """Tell the screens that we do our work."""
-        self._out.put(lambda: engine_wire.PULSE)
+        self._out.put(lambda: engine_wire.ALIVE)
 
     def tell(self, fact: Fact) -> None:
         """Tell the screens a fact."""
@@ -265,7 +265,7 @@ def _read_all(stream: BinaryIO, engine: Engine) -> None:
     try:
         while (read := engine_wire.read_frame(stream)) is not None:
             kind, body = read
-            if kind is Frame.PULSE:
+            if kind is Frame.ALIVE:
                 engine.post(engine.show_life)
             elif kind is Frame.WORDS:
                 engine.post(partial(engine.obey, engine_wire.read_words(body)))

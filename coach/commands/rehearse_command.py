@@ -8,7 +8,7 @@ import sys
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import Clock, ManualClock
-from coach.score.phrase import cut_segment
+from coach.score.segment import find_bars
 from coach.wiring.open_rehearsal import (
     open_conductor,
     open_log,
@@ -38,7 +38,7 @@ def _run_plain(arguments: argparse.Namespace) -> int:
 
     part = open_whole(arguments)
     if arguments.bars:
-        cut_segment(part, *arguments.bars)
+        find_bars(part, *arguments.bars)
     clock: Clock = ManualClock() if arguments.fast else SystemClock()
     is_silent = arguments.silent or arguments.fast
     is_at_keyboard = sys.stdin is not None and sys.stdin.isatty()

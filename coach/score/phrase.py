@@ -1,20 +1,17 @@
-"""A part, its bars, and the stretch of it that one run rehearses.
+"""A part, its bars, and the places in it.
 
 Conventions
 -----------
 Places are in quarter notes from the first beat of bar 1, in playing order with
-repeats unfolded.  A segment is a `Part` of its own whose zero is its first beat;
-it keeps the page's bar numbers.
+repeats unfolded.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
-from coach.errors import ScoreError
 from coach.score.note import Note
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, beats
 
@@ -190,133 +187,6 @@ def time_notes(part: Part, tempo_map: TempoMap) -> tuple[NoteTime, ...]:
         NoteTime(tempo_map.seconds_at(note.onset), tempo_map.seconds_at(note.end))
         for note in part.notes
     )
-
-
-def cut_segment(part: Part, from_bar: int, to_bar: int) -> Part:
-    """Cut out the stretch from one bar to another, both played.
-
-    Parameters
-    ----------
-    part : Part
-        What to cut from.
-    from_bar, to_bar : int
-        Bar numbers on the page.  With repeats, the stretch is the first one that
-        leads from `from_bar` to `to_bar` without leaving them; a repeat between
-        them is played.  If every way leaves them, it is the first way.
-
-    Returns
-    -------
-    Part
-        A part of its own: its zero is its first beat; bar numbers are kept.
-
-    Raises
-    ------
-    ScoreError
-        If a bar is not there, if `to_bar` is never played after `from_bar`, or if no
-        note starts in the stretch.
-    """
-    numbers = [bar.number for bar in part.bars]
-    if from_bar not in numbers or to_bar not in numbers or to_bar < from_bar:
-        raise ScoreError(
-            f"“{part.title}” has no bars {from_bar} to {to_bar}.",
-            f"Choose from bars {min(numbers)} to {max(numbers)}.",
-        )
-    stretches = list(_stretches(numbers, from_bar, to_bar))
-    if not stretches:
-        raise ScoreError(
-            f"In “{part.title}” bar {to_bar} is not played after bar {from_bar}.",
-            "Choose other bars.",
-        )
-    inside = [
-        (first, last)
-        for first, last in stretches
-        if all(from_bar <= k <= to_bar for k in numbers[first : last + 1])
-    ]
-    first, last = (inside or stretches)[0]
-    while _goes_on(part.bars, last):
-        last += 1
-    return _rebase(part, part.bars[first : last + 1])
-
-
-def _stretches(
-    numbers: Sequence[int], from_bar: int, to_bar: int
-) -> Iterator[tuple[int, int]]:
-    """Give each way from a bar to the next time that another one is played."""
-    for first, number in enumerate(numbers):
-        if number == from_bar and to_bar in numbers[first:]:
-            yield first, numbers.index(to_bar, first)
-
-
-def _goes_on(bars: Sequence[Bar], k: int) -> bool:
-    """Tell whether the next bar is the rest of one that a repeat sign divides."""
-    if k + 1 == len(bars):
-        return False
-    bar, following = bars[k], bars[k + 1]
-    return following.number == bar.number and following.first_beat > bar.first_beat
-
-
-def _rebase(part: Part, bars: Sequence[Bar]) -> Part:
-    """Make a part of some of its bars, with the first one's start as zero."""
-    start, end = bars[0].onset, bars[-1].end
-    notes = [
-        replace(note, onset=Beats(note.onset - start))
-        for note in _belonging(part.notes, start, end)
-    ]
-    if not notes:
-        raise ScoreError(
-            f"No note starts in bars {bars[0].number} to {bars[-1].number} "
-            f"of “{part.title}”.",
-            "Choose bars with notes.",
-        )
-    notes[0] = replace(notes[0], is_slurred=False)
-    tempo_map = part.tempo_map.shifted(start, end)
-    return replace(
-        part,
-        notes=_on_the_beat(notes),
-        bars=tuple(replace(bar, onset=Beats(bar.onset - start)) for bar in bars),
-        tempo_map=tempo_map,
-        rehearsal_marks=tuple(
-            replace(mark, at=Beats(mark.at - start))
-            for mark in part.rehearsal_marks
-            if start <= mark.at < end
-        ),
-    )
-
-
-def _belonging(notes: Sequence[Note], start: Beats, end: Beats) -> list[Note]:
-    """Give the notes of a stretch; a grace note goes with its main note."""
-    chosen: list[Note] = []
-    following: Note | None = None
-    for note in reversed(notes):
-        leads = following is not None and (note.bar, note.beat) == (
-            following.bar,
-            following.beat,
-        )
-        if note.is_grace and leads:
-            belongs = bool(chosen) and chosen[-1] is following
-        else:
-            belongs = start <= note.onset < end
-        if belongs:
-            chosen.append(note)
-        following = note
-    return chosen[::-1]
-
-
-def _on_the_beat(notes: Sequence[Note]) -> tuple[Note, ...]:
-    """Let grace notes before zero begin at zero: no note before gives them time."""
-    early = [note for note in notes if note.onset < 0]
-    if not early:
-        return tuple(notes)
-    main = notes[len(early)]
-    length = sum(note.length for note in early)
-    share = min(Fraction(1), main.length / (2 * length))
-    place = Beats(Fraction(0))
-    moved = []
-    for note in early:
-        moved.append(replace(note, onset=place, length=Beats(note.length * share)))
-        place = moved[-1].end
-    main = replace(main, onset=place, length=Beats(main.end - place))
-    return (*moved, main, *notes[len(early) + 1 :])
 
 
 @dataclass(frozen=True, slots=True)

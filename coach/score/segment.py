@@ -12,7 +12,7 @@ and `to_bar`.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -64,25 +64,45 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
     Returns
     -------
     (int, int)
-        Where the first `from_bar` is played, and the first `to_bar` after it.
+        With repeats, the first way that leads from `from_bar` to `to_bar` without
+        leaving them; a repeat between them is played.  If every way leaves them, the
+        first way.
 
     Raises
     ------
     ScoreError
-        If one of them is not there.
+        If a bar is not there, or if `to_bar` is never played after `from_bar`.
     """
     numbers = [bar.number for bar in part.bars]
-    if from_bar in numbers and to_bar >= from_bar:
-        first = numbers.index(from_bar)
-        if to_bar in numbers[first:]:
-            last = numbers.index(to_bar, first)
-            while _goes_on(part.bars, last):
-                last += 1
-            return first, last
-    raise ScoreError(
-        f"“{part.title}” has no bars {from_bar} to {to_bar}.",
-        f"Choose from bars {min(numbers)} to {max(numbers)}.",
-    )
+    if from_bar not in numbers or to_bar not in numbers or to_bar < from_bar:
+        raise ScoreError(
+            f"“{part.title}” has no bars {from_bar} to {to_bar}.",
+            f"Choose from bars {min(numbers)} to {max(numbers)}.",
+        )
+    ways = list(_ways(numbers, from_bar, to_bar))
+    if not ways:
+        raise ScoreError(
+            f"In “{part.title}” bar {to_bar} is not played after bar {from_bar}.",
+            "Choose other bars.",
+        )
+    inside = [
+        (first, last)
+        for first, last in ways
+        if all(from_bar <= k <= to_bar for k in numbers[first : last + 1])
+    ]
+    first, last = (inside or ways)[0]
+    while _goes_on(part.bars, last):
+        last += 1
+    return first, last
+
+
+def _ways(
+    numbers: Sequence[int], from_bar: int, to_bar: int
+) -> Iterator[tuple[int, int]]:
+    """Give each way from a bar to the next time that another one is played."""
+    for first, number in enumerate(numbers):
+        if number == from_bar and to_bar in numbers[first:]:
+            yield first, numbers.index(to_bar, first)
 
 
 def cut_bars(

@@ -6,6 +6,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from coach.errors import ScoreError
 from coach.planning.breathing.breaths import Breath, breath_to_breath
@@ -16,8 +18,9 @@ from coach.score.segment import (
     cut_notes,
     find_bars,
 )
-from coach.score.tempo import Beats, Seconds, TempoMap, TempoMark, beats
+from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from tests.hand_made import part_of
+from tests.score.whole_notes import Row, make_part, note
 
 SIX_BARS = "Bb2q C3q D3q Eb3q F3h G3h rw A3w Bb3q A3q G3q F3q Eb3h D3h"
 
@@ -168,7 +171,7 @@ def with_grace_note() -> Part:
     return replace(plain, notes=(before, grace, main))
 
 
-def test_a_grace_note_goes_with_its_main_note() -> None:
+def test_a_grace_note_before_the_bar_line_goes_with_the_bar_after() -> None:
     part = with_grace_note()
     assert [note.is_grace for note in cut_bars(part, 0, 0).part.notes] == [False]
     inside = cut_bars(part, 1, 1)
@@ -208,23 +211,11 @@ def test_a_bar_divided_by_a_repeat_sign_is_played_to_its_end(part: Part) -> None
     assert find_bars(divided, 6, 6) == (6, 6)
 
 
-def test_a_repeated_bar_is_found_where_it_is_first_played(part: Part) -> None:
-    repeated = replace(part, bars=(*part.bars[:2], *part.bars))
-    assert find_bars(repeated, 2, 3) == (1, 4)
-
-
-@pytest.mark.parametrize(("from_bar", "to_bar"), [(0, 2), (1, 7), (3, 2)])
-def test_bars_that_are_not_there_are_named(
-    part: Part, from_bar: int, to_bar: int
+def test_bars_over_a_repeat_sign_are_found_where_they_are_played_through(
+    part: Part,
 ) -> None:
-    with pytest.raises(ScoreError, match=f"has no bars {from_bar} to {to_bar}"):
-        find_bars(part, from_bar, to_bar)
-
-
-def test_a_bar_that_comes_only_before_the_other_is_not_found(part: Part) -> None:
-    odd = replace(part, bars=(*part.bars[3:], *part.bars[:2]))
-    with pytest.raises(ScoreError, match="has no bars 2 to 4"):
-        find_bars(odd, 2, 4)
+    repeated = replace(part, bars=(*part.bars[:2], *part.bars))
+    assert find_bars(repeated, 2, 3) == (3, 4)
 
 
 def breath(after_note: int) -> Breath:
@@ -246,3 +237,162 @@ def breath(after_note: int) -> Breath:
 def test_notes_are_divided_at_the_breaths() -> None:
     assert breath_to_breath([breath(3), breath(7)], 10) == ((0, 3), (4, 7), (8, 9))
     assert breath_to_breath([], 10) == ((0, 9),)
+
+
+def cut(part: Part, from_bar: int, to_bar: int) -> Part:
+    """Cut bars by their numbers on the page."""
+    return cut_bars(part, *find_bars(part, from_bar, to_bar)).part
+
+
+def test_a_segment_starts_at_zero_and_keeps_the_page() -> None:
+    segment = cut(make_part([1, 2, 3]), 2, 3)
+    rows: list[Row] = [(note.onset, note.bar) for note in segment.notes]
+    assert rows == [(0, 2), (4, 3)]
+    assert [bar.onset for bar in segment.bars] == [0, 4]
+    assert [mark.at for mark in segment.rehearsal_marks] == [0]
+    assert segment.tempo == Tempo(60, beats(1))
+    # The page changes tempo in the middle of bar 2.
+    assert segment.tempo_map.seconds_at(beats(4)) == 3.0
+
+
+def test_a_segment_from_the_pickup_has_its_zero_on_beat_one_of_bar_one() -> None:
+    segment = cut(make_part([0, 1, 2], pickup=1), 0, 1)
+    assert [note.onset for note in segment.notes] == [-1, 0]
+    assert [segment.start, segment.end] == [-1, 4]
+    assert segment.notes[0].beat == 4
+
+
+def test_with_repeats_a_segment_is_the_first_time_through() -> None:
+    part = make_part([1, 2, 1, 2, 3])
+    assert [bar.number for bar in cut(part, 1, 2).bars] == [1, 2]
+    # Bars 2 to 3 are not bars 2, 1, 2, 3; bars 1 to 3 have the repeat in them.
+    assert [bar.number for bar in cut(part, 2, 3).bars] == [2, 3]
+    assert [bar.number for bar in cut(part, 1, 3).bars] == [1, 2, 1, 2, 3]
+    assert [bar.number for bar in cut(part, 3, 3).bars] == [3]
+
+
+def test_from_a_first_ending_to_the_second_there_is_only_the_long_way() -> None:
+    part = make_part([1, 2, 3, 1, 2, 4])
+    assert [bar.number for bar in cut(part, 3, 4).bars] == [3, 1, 2, 4]
+    assert [bar.number for bar in cut(part, 2, 4).bars] == [2, 4]
+
+
+def test_a_bar_that_a_repeat_sign_divides_is_cut_whole() -> None:
+    part = make_part([1, 2, 3])
+    halves = (
+        part.bars[0],
+        replace(part.bars[1], length=beats(3)),
+        replace(part.bars[1], onset=beats(7), length=beats(1), first_beat=Fraction(4)),
+        part.bars[2],
+    )
+    divided = replace(part, bars=halves)
+    assert len(cut(divided, 2, 2).bars) == 2
+    assert len(cut(divided, 1, 3).bars) == 4
+
+
+def test_a_segment_of_a_bar_that_is_repeated_at_once_is_one_bar() -> None:
+    assert len(cut(make_part([1, 1, 2]), 1, 1).bars) == 1
+
+
+@pytest.mark.parametrize("segment", [(2, 1), (1, 9), (7, 9), (-1, 1)])
+def test_bars_that_are_not_there_are_named(segment: tuple[int, int]) -> None:
+    with pytest.raises(ScoreError, match=r"no bars.*Choose from bars 1 to 3"):
+        cut(make_part([1, 2, 3]), *segment)
+
+
+def test_a_later_time_of_the_bar_does_not_count_as_the_way_there() -> None:
+    """Bar 1 comes before bar 3 on the page but is not played after it."""
+    with pytest.raises(ScoreError, match="no bars 3 to 2"):
+        cut(make_part([1, 2, 3, 2]), 3, 2)
+
+
+def test_a_bar_left_out_by_the_endings_cannot_end_a_segment() -> None:
+    part = make_part([3, 1, 2])
+    with pytest.raises(ScoreError, match="not played after"):
+        cut(part, 2, 3)
+
+
+def test_a_segment_without_notes_is_refused() -> None:
+    part = make_part([1, 2, 3])
+    silent = replace(part, notes=part.notes[::2])
+    with pytest.raises(ScoreError, match="No note starts in bars 2 to 2"):
+        cut(silent, 2, 2)
+
+
+def test_the_first_note_of_a_segment_is_tongued() -> None:
+    part = make_part([1, 2])
+    slurred = replace(
+        part, notes=tuple(replace(n, is_slurred=True) for n in part.notes)
+    )
+    assert [n.is_slurred for n in cut(slurred, 2, 2).notes] == [False]
+
+
+def with_graces() -> Part:
+    """Two bars; before bar 2 come two grace notes that take from bar 1."""
+    part = make_part([1, 2])
+    graces = tuple(
+        replace(note(onset, "1/8", bar=2), is_grace=True) for onset in ("15/4", "31/8")
+    )
+    first, second = part.notes
+    before = replace(first, length=beats("15/4"))
+    return replace(part, notes=(before, *graces, second))
+
+
+def test_a_grace_note_goes_with_its_main_note() -> None:
+    assert len(cut(with_graces(), 1, 1).notes) == 1
+    segment = cut(with_graces(), 2, 2)
+    assert [(n.onset, n.length) for n in segment.notes] == [
+        (0, Fraction(1, 8)),
+        (Fraction(1, 8), Fraction(1, 8)),
+        (Fraction(1, 4), Fraction(15, 4)),
+    ]
+    assert segment.notes[-1].end == 4
+
+
+def test_grace_notes_at_the_start_take_no_more_than_half_the_main_note() -> None:
+    part = with_graces()
+    short = replace(part.notes[-1], length=beats("1/4"))
+    segment = cut(replace(part, notes=(*part.notes[:-1], short)), 2, 2)
+    assert [n.length for n in segment.notes] == [
+        Fraction(1, 16),
+        Fraction(1, 16),
+        Fraction(1, 8),
+    ]
+
+
+def test_a_grace_note_after_its_main_note_stays_with_it() -> None:
+    part = make_part([1, 2])
+    after = replace(note("15/4", "1/4", bar=1, beat=1), is_grace=True)
+    notes = (replace(part.notes[0], length=beats("15/4")), after, part.notes[1])
+    segment = cut(replace(part, notes=notes), 1, 1)
+    assert [n.onset for n in segment.notes] == [0, Fraction(15, 4)]
+    last = cut(replace(part, notes=notes[:2], bars=part.bars[:1]), 1, 1)
+    assert len(last.notes) == 2
+
+
+@settings(deadline=None)
+@given(
+    st.lists(st.integers(1, 5), min_size=1, max_size=6),
+    st.integers(1, 5),
+    st.integers(1, 5),
+)
+def test_a_segment_holds_what_the_part_holds_there(
+    numbers: list[int], first: int, last: int
+) -> None:
+    part = make_part(numbers)
+    try:
+        segment = cut(part, first, last)
+    except ScoreError:
+        return
+    numbers = [bar.number for bar in segment.bars]
+    assert (numbers[0], numbers[-1]) == (first, last)
+    whole = [bar.number for bar in part.bars]
+    starts = [k for k in range(len(whole)) if whole[k : k + len(numbers)] == numbers]
+    start = part.bars[starts[0]].onset
+    assert segment.start == 0
+    for note_there in segment.notes:
+        was = next(n for n in part.notes if n.onset == note_there.onset + start)
+        assert (was.bar, was.length) == (note_there.bar, note_there.length)
+        here = segment.tempo_map.seconds_at(note_there.onset)
+        there = part.tempo_map.seconds_at(was.onset) - part.tempo_map.seconds_at(start)
+        assert here == pytest.approx(there)

@@ -66,7 +66,7 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
     (int, int)
         With repeats, the first way that leads from `from_bar` to `to_bar` without
         leaving them; a repeat between them is played.  If every way leaves them, the
-        first way.
+        first way.  All bars of the page are the whole part, with its last repeat.
 
     Raises
     ------
@@ -79,6 +79,8 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
             f"“{part.title}” has no bars {from_bar} to {to_bar}.",
             f"Choose from bars {min(numbers)} to {max(numbers)}.",
         )
+    if (from_bar, to_bar) == (min(numbers), max(numbers)):
+        return 0, len(numbers) - 1
     ways = list(_ways(numbers, from_bar, to_bar))
     if not ways:
         raise ScoreError(

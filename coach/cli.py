@@ -101,7 +101,7 @@ def _add_etude(
     """Add what every command with an etude takes."""
     parser.add_argument("etude", metavar="ETUDE", nargs=nargs, help=ETUDE_HELP)
     parser.add_argument("--part", metavar="NAME-OR-NUMBER", help="of several parts")
-    parser.add_argument("--instrument", metavar="NAME", help="as in config/instruments")
+    parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
 
 
 def _add_stretch(parser: argparse.ArgumentParser) -> None:
@@ -202,7 +202,7 @@ def _add_player(commands: Commands) -> None:
         type=float,
         help="besides that: how long Bb3 lasts, fortissimo, from one full breath",
     )
-    parser.add_argument("--instrument", metavar="NAME", help="as in config/instruments")
+    parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
     parser.add_argument("--json", action="store_true", help="for scripts")
 
 

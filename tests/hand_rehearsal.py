@@ -208,7 +208,7 @@ def plan_by_hand(
         times=times,
         phrase_ends=(0.5,) * (len(times) - 1),
         player=player,
-        instrument="tenor-trombone",
+        instrument=trombone(),
         breaths=breath_plan,
         slide=SlidePlan(
             placements=(Placement("1", 0.0, 2),) * len(levels),

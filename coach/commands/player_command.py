@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from coach.planning.air.lungs import Player
@@ -34,6 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
     }
     facts = change_facts(read_facts(), changes)
     instrument = open_instrument(facts.instrument)
+    facts = replace(facts, instrument=instrument.name)
     player = make_player(facts)
     if any(value is not None for value in changes.values()):
         write_facts(facts)

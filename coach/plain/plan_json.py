@@ -41,7 +41,7 @@ def plan_as_dict(plan: Plan) -> dict[str, Any]:
             "bars": plan.part.bar_count,
             "notes": len(plan.part.notes),
         },
-        "instrument": plan.instrument,
+        "instrument": plan.instrument.name,
         "player": {
             "capacity_l": _rounded(plan.player.capacity_l),
             "capacity_from": plan.player.capacity_from,

@@ -74,9 +74,11 @@ def compare_lines(plan: Plan, tongued: Plan) -> list[str]:
             "strokes",
             0,
         ),
-        ("slide", tongued.slide.travel_cm, plan.slide.travel_cm, "cm", 0),
         ("breaths", len(tongued.breaths.breaths), len(plan.breaths.breaths), "", 0),
     ]
+    if plan.instrument.kind == "slide":
+        arm = ("slide", tongued.slide.travel_cm, plan.slide.travel_cm, "cm", 0)
+        rows.insert(2, arm)
     lines = [f"{'':10}{'tongued, usual':>16}{'planned':>12}{'saved':>9}"]
     for name, plain, planned, unit, digits in rows:
         saved = f"{(plain - planned) / plain:.0%}" if plain else ""
@@ -112,7 +114,7 @@ def _heading(plan: Plan) -> Iterator[str]:
     lungs = f"{plan.player.capacity_l:.1f} L ({plan.player.capacity_from})"
     if plan.player.lower_l < plan.player.capacity_l:
         lungs += f"; a healthy player may have as little as {plan.player.lower_l:.1f} L"
-    yield f"{plan.instrument}, lungs {lungs}"
+    yield f"{plan.instrument.title}, lungs {lungs}"
 
 
 def _beat_name(quarters: float) -> str:
@@ -202,12 +204,18 @@ def _summary(plan: Plan) -> Iterator[str]:
         f"{breaths.high_notes_below_half} high notes below half; "
         f"{litres(plan):.1f} L in all."
     )
-    if plan.slide.travel_cm or plan.slide.tongue_strokes:
-        yield (
-            f"Slide {plan.slide.travel_cm:.0f} cm; "
-            f"{plan.slide.tongue_strokes} strokes of the tongue; "
-            f"{plan.slide.natural_slurs} natural slurs."
-        )
+    yield _work(plan)
+
+
+def _work(plan: Plan) -> str:
+    """Say what arm and tongue do."""
+    strokes = f"{plan.slide.tongue_strokes} strokes of the tongue"
+    if plan.instrument.kind != "slide":
+        return f"{strokes.capitalize()}; {plan.slide.natural_slurs} slurs."
+    return (
+        f"Slide {plan.slide.travel_cm:.0f} cm; {strokes}; "
+        f"{plan.slide.natural_slurs} natural slurs."
+    )
 
 
 def _to_ascii(line: str) -> str:

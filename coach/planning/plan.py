@@ -51,8 +51,8 @@ class Plan:
     player: Player
     """Whom it is for."""
 
-    instrument: str
-    """Name of the instrument's file."""
+    instrument: Instrument
+    """What it is played on."""
 
     breaths: BreathPlan
     """Where to breathe and where the air goes."""
@@ -240,7 +240,7 @@ def _bind(
         times=times,
         phrase_ends=tuple(ends),
         player=player,
-        instrument=instrument.name,
+        instrument=instrument,
         breaths=breaths,
         slide=replace(slide, notices=slide.notices + advice),
         prompts=lay_prompts(part, tempo_map, breaths, settings.prompts),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from coach.config import read_settings, read_shipped, shipped
 from coach.errors import ConfigError
@@ -13,7 +13,7 @@ from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.breathing.reach import Reach, find_reach
 from coach.planning.edits import Edits
-from coach.planning.instrument.instrument import Instrument, build_instrument
+from coach.planning.instrument.instrument import Instrument, build_instrument, is_called
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
 from coach.planning.slide.slide_costs import SlideSettings
@@ -126,25 +126,31 @@ def _line(part: Part) -> list[tuple[int, Fraction, Pitch]]:
     return [(note.bar, note.beat, note.written) for note in part.notes]
 
 
-def open_instrument(name: str) -> Instrument:
-    """Read an instrument by name, or name those that there are."""
-    known = [found for found, _ in list_instruments()]
-    if name not in known:
-        raise ConfigError(
-            f"There is no instrument “{name}”.", f"Choose from: {', '.join(known)}."
-        )
-    return build_instrument(name, read_shipped(f"instruments/{name}"))
+def open_instrument(asked: str) -> Instrument:
+    """Read an instrument by any of its names, or name those that there are."""
+    tables = _instrument_tables()
+    for name, table in tables.items():
+        if is_called(asked, name, table):
+            return build_instrument(name, table)
+    raise ConfigError(
+        f"There is no instrument “{asked}”.", f"Choose from: {', '.join(tables)}."
+    )
 
 
 def list_instruments() -> list[tuple[str, str]]:
     """List every instrument by name and title: slides, valves, then the rest."""
+    return [(name, str(table["title"])) for name, table in _instrument_tables().items()]
+
+
+def _instrument_tables() -> dict[str, Mapping[str, Any]]:
+    """Read the file of every instrument, the likeliest first."""
     order = ("slide", "valves", "breath-only")
     names = [path.stem for path in (shipped("config") / "instruments").glob("*.toml")]
     tables = {name: read_shipped(f"instruments/{name}") for name in sorted(names)}
     ranked = sorted(tables, key=lambda name: order.index(tables[name]["kind"]))
     first = "tenor-trombone"
     ranked.sort(key=lambda name: not name.startswith(first))
-    return [(name, str(tables[name]["title"])) for name in ranked]
+    return {name: tables[name] for name in ranked}
 
 
 def open_whole(arguments: argparse.Namespace) -> Part:

@@ -228,10 +228,23 @@ def test_instruments_have_their_own_positions(
 ) -> None:
     plain = said_json(capsys, "plan", "tide", "--json")
     valves = said_json(capsys, "plan", "tide", "--instrument", "euphonium", "--json")
-    voice = said_json(capsys, "plan", "tide", "--instrument", "voice", "--json")
+    voice = said_json(capsys, "plan", "tide", "--instrument", "singer", "--json")
     assert plain["notes"][0]["position_cm"] is not None
     assert valves["notes"][0]["position_cm"] is None
+    assert voice["instrument"] == "voice"
     assert {note["position"] for note in voice["notes"]} == {""}
+
+
+def test_a_plan_speaks_the_language_of_its_instrument(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    slide = said(capsys, "plan", "two-by-two", "--compare")
+    valves = said(capsys, "plan", "two-by-two", "--compare", "--instrument", "Horn")
+    assert "tenor trombone, lungs" in slide
+    assert "slide" in slide.lower()
+    assert "horn in F, lungs" in valves
+    assert "slide" not in valves.lower()
+    assert "natural" not in valves
 
 
 @pytest.mark.parametrize(

@@ -44,6 +44,7 @@ from coach.screens.studio import (
     Setup,
 )
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+from tests.hand_rehearsal import trombone
 
 AIR = read_settings(AirSettings, "air")
 PLAYER = Player(4.8, "measured", 4.8)
@@ -212,7 +213,7 @@ class HandPlanner:
             times,
             (0.1,) * (len(times) - 1),
             PLAYER,
-            "tenor-trombone",
+            trombone(),
             breath_plan,
             SlidePlan(tuple(placements), tuple(begun), 812.0, 90, 12, 1.1, 3.0),
             prompts,

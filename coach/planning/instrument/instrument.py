@@ -8,6 +8,7 @@ semitones from the written to the sounding pitch.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
@@ -75,6 +76,21 @@ class Instrument:
     def transposition(self) -> int:
         """Semitones from written to sounding pitch in that clef."""
         return self.readings[0].transposition_semitones
+
+    def say_place(self, label: str) -> str:
+        """Name a place as its players do.
+
+        Examples
+        --------
+        >>> trumpet = Instrument("trumpet", "trumpet", "valves", 52, 84, ())
+        >>> trumpet.say_place("12"), trumpet.say_place("2"), trumpet.say_place("0")
+        ('valves 12', 'valve 2', 'open')
+        """
+        if self.kind != "valves":
+            return f"position {label}"
+        pressed = label.replace("0", "")
+        word = "valves" if len(pressed) > 1 else "valve"
+        return f"{word} {pressed}" if pressed else "open"
 
     def choices(self, midi: int) -> tuple[Placement, ...]:
         """Give the places of a sounding key, the usual one first.
@@ -173,6 +189,33 @@ def build_instrument(name: str, table: Mapping[str, Any]) -> Instrument:
         table.get("about", ""),
         chart,
     )
+
+
+def is_called(asked: str, name: str, table: Mapping[str, Any]) -> bool:
+    """Tell whether an instrument goes by a name: its file's, its title, another.
+
+    Parameters
+    ----------
+    asked : str
+        As a player types it; capitals, hyphens and spaces do not matter.
+    name : str
+        Name of the file, without its ending.
+    table : mapping
+        What stands in it.
+
+    Examples
+    --------
+    >>> horn = {"title": "horn in F", "also_called": ["French horn"]}
+    >>> is_called("french-horn", "horn-f", horn), is_called("F", "horn-f", horn)
+    (True, False)
+    """
+    names = (name, table.get("title", ""), *table.get("also_called", ()))
+    return _plain_name(asked) in map(_plain_name, names)
+
+
+def _plain_name(name: str) -> str:
+    """Take away what does not tell two names apart."""
+    return " ".join(re.split(r"[\s_-]+", name.strip().casefold()))
 
 
 def _kind(kind: str, where: str) -> InstrumentKind:

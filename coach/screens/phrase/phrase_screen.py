@@ -167,7 +167,7 @@ class PhraseScreen(CoachScreen):
         pages.show_plan(plan, conductor.edits, conductor.gauge.empty_air)
         lines = [Line(text) for text in say_plan(plan, self.signs)]
         if self._tongued is not None:
-            lines.insert(0, Line("tongued throughout, in usual positions:", "strong"))
+            lines.insert(0, Line("tongued throughout, played as usual:", "strong"))
         self.query_one("#plan", Words).show_lines(lines)
         self._show_cursor()
 
@@ -253,7 +253,7 @@ class PhraseScreen(CoachScreen):
             return
         ways = [way.label for way in self.studio.ways_to_play(part.notes[self._cursor])]
         if len(ways) < 2:  # noqa: PLR2004 - one way leaves no choice
-            self.tell("There is no other position for this note.")
+            self.tell("There is no other way to play this note.")
             return
         now = plan.slide.placements[self._cursor].label
         at = ways.index(now) if now in ways else 0

@@ -38,7 +38,8 @@ def say_plan(plan: Plan, signs: Signs) -> list[str]:
     words.append(f"below half {air.below_half:.1f} s")
     work = [f"{slide.tongue_strokes} tongue strokes"]
     if slide.natural_slurs:
-        work.append(_count(slide.natural_slurs, "natural slur", "natural slurs"))
+        slur = "natural slur" if plan.instrument.kind == "slide" else "slur"
+        work.append(_count(slide.natural_slurs, slur, f"{slur}s"))
     if slide.travel_cm:
         work.append(f"arm {slide.travel_cm / CM_IN_M:.1f} m")
     return [bullet.join(words), bullet.join(work)]
@@ -54,7 +55,8 @@ def say_note(plan: Plan, k: int, signs: Signs) -> str:
     ]
     if placement.label:
         kind = ", an alternate" if placement.is_alternate else ""
-        words.append(f"position {say_label(placement.label, signs)}{kind}")
+        place = plan.instrument.say_place(say_label(placement.label, signs))
+        words.append(f"{place}{kind}")
     words.append(BEGUN[plan.slide.articulations[k]])
     before, after = plan.breaths.air_before[k], plan.breaths.air_after[k]
     words.append(

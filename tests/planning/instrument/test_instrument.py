@@ -11,7 +11,11 @@ import pytest
 
 from coach.config import read_shipped, shipped
 from coach.errors import ConfigError
-from coach.planning.instrument.instrument import Instrument, build_instrument
+from coach.planning.instrument.instrument import (
+    Instrument,
+    build_instrument,
+    is_called,
+)
 from coach.score.note import Pitch
 
 NAMES = sorted(path.stem for path in Path(shipped("config"), "instruments").glob("*"))
@@ -243,3 +247,48 @@ def test_a_file_that_cannot_be_used_is_named(
     with pytest.raises(ConfigError, match=says) as caught:
         build_instrument("post-horn", table(**changes))
     assert "post-horn.toml" in str(caught.value)
+
+
+# Names.
+
+
+@pytest.mark.parametrize(
+    ("asked", "name"),
+    [
+        ("trombone", "tenor-trombone"),
+        ("Tenor Trombone", "tenor-trombone"),
+        ("tenor_trombone", "tenor-trombone"),
+        ("horn", "horn-f"),
+        ("french-horn", "horn-f"),
+        ("horn in F", "horn-f"),
+        ("tuba", "tuba-bb"),
+        ("e flat tuba", "tuba-eb"),
+        ("sax", "alto-saxophone"),
+        (" flute ", "flute"),
+        ("clarinet in b flat", "clarinet"),
+    ],
+)
+def test_an_instrument_answers_to_the_names_players_use(asked: str, name: str) -> None:
+    called = [n for n in NAMES if is_called(asked, n, read_shipped(f"instruments/{n}"))]
+    assert called == [name]
+
+
+def test_no_two_instruments_share_a_name() -> None:
+    for name in NAMES:
+        table = read_shipped(f"instruments/{name}")
+        for own in (name, table["title"], *table.get("also_called", ())):
+            others = [
+                n for n in NAMES if is_called(own, n, read_shipped(f"instruments/{n}"))
+            ]
+            assert others == [name], own
+
+
+def test_no_name_is_no_instrument() -> None:
+    assert not is_called("", "horn-f", read_shipped("instruments/horn-f"))
+    assert not is_called("kazoo", "horn-f", read_shipped("instruments/horn-f"))
+
+
+def test_places_are_named_as_players_name_them() -> None:
+    assert read("tenor-trombone").say_place("b4") == "position b4"
+    assert read("horn-f").say_place("T12") == "valves T12"
+    assert read("trumpet").say_place("0") == "open"

@@ -25,17 +25,17 @@ def test_many_bars_are_not_all_named() -> None:
 
 def test_a_position_that_the_pitch_has_not_is_named_with_those_it_has() -> None:
     plan = planned(part_of("Bb3q F4q"), locked={1: "3"})
-    assert plan.notices == ("F4 in bar 1, beat 2 has no 3: choose from 1, #4, 6.",)
+    assert plan.notices == ("F4 in bar 1, beat 2 has no position 3: choose from 1, #4, 6.",)
 
 
 def test_a_lock_on_a_note_without_any_position_is_named() -> None:
     notices = planned(part_of("Bb3q D2q"), locked={1: "4"}).notices
-    assert "D2 in bar 1, beat 2 has no 4." in notices
+    assert "D2 in bar 1, beat 2 has no position 4." in notices
 
 
 def test_a_lock_on_a_note_that_is_not_there_is_named() -> None:
     plan = planned(part_of("Bb3q F4q"), locked={7: "3"})
-    assert plan.notices == ("There is no note 8 to play in position 3.",)
+    assert plan.notices == ("There is no note 8 for position 3.",)
 
 
 def test_a_move_too_quick_for_any_arm_is_named() -> None:

@@ -87,7 +87,9 @@ def _broken_locks(
     notices = []
     for k, asked in sorted(locked.items()):
         if not 0 <= k < len(part.notes):
-            notices.append(f"There is no note {k + 1} for {instrument.say_place(asked)}.")
+            notices.append(
+                f"There is no note {k + 1} for {instrument.say_place(asked)}."
+            )
             continue
         note = part.notes[k]
         places = instrument.choices(note.sounding.midi)
@@ -95,7 +97,8 @@ def _broken_locks(
             labels = ", ".join(place.label for place in places if place.label)
             notices.append(
                 f"{note.sounding} in bar {note.bar}, beat {float(note.beat):.4g} has no"
-                f" {instrument.say_place(asked)}" + (f": choose from {labels}." if labels else ".")
+                f" {instrument.say_place(asked)}"
+                + (f": choose from {labels}." if labels else ".")
             )
     return notices
 

@@ -25,7 +25,9 @@ def test_many_bars_are_not_all_named() -> None:
 
 def test_a_position_that_the_pitch_has_not_is_named_with_those_it_has() -> None:
     plan = planned(part_of("Bb3q F4q"), locked={1: "3"})
-    assert plan.notices == ("F4 in bar 1, beat 2 has no position 3: choose from 1, #4, 6.",)
+    assert plan.notices == (
+        "F4 in bar 1, beat 2 has no position 3: choose from 1, #4, 6.",
+    )
 
 
 def test_a_lock_on_a_note_without_any_position_is_named() -> None:

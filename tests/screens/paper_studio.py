@@ -22,6 +22,7 @@ from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.gear.gear import Clock, Fact, ManualClock, PedalAction
 from coach.rehearsal.review.review import Review
+from coach.rehearsal.run.evidence import Evidence, PlayedRun
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.rehearsal.stand.stand import Planner
@@ -227,6 +228,7 @@ class RunsInMemory:
     def __init__(self) -> None:
         self.runs: dict[int, Run] = {}
         self.edits: dict[str, Edits] = {}
+        self.evidence: dict[int, Evidence] = {}
 
     def begin(self, run: Run) -> int:
         number = len(self.runs) + 1
@@ -251,6 +253,8 @@ class RunsInMemory:
     def finish(self, run_id: int, word: RunWord) -> Run:
         run = self.runs[run_id]
         self.runs[run_id] = replace(run, is_clean=bool(word.is_clean), note=word.note)
+        if word.evidence is not None:
+            self.evidence[run_id] = word.evidence
         return self.runs[run_id]
 
     def list_runs(
@@ -262,6 +266,12 @@ class RunsInMemory:
             if (etude is None or etude.title == run.etude)
             and (since is None or run.started >= since)
         )
+
+    def list_played(self, most: int) -> tuple[PlayedRun, ...]:
+        return tuple(
+            PlayedRun(self.runs[number], evidence)
+            for number, evidence in self.evidence.items()
+        )[-most:]
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         self.edits[etude.title] = edits

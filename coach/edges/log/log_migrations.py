@@ -80,6 +80,17 @@ def _keep_keys(database: sqlite3.Connection) -> None:
         database.execute(statement)
 
 
+def _keep_evidence(database: sqlite3.Connection) -> None:
+    """Make the table of what runs asked of the lungs; older runs have none."""
+    for statement in (
+        """CREATE TABLE evidence (
+            run INTEGER PRIMARY KEY REFERENCES runs, played BLOB NOT NULL)""",
+        "CREATE INDEX runs_by_start ON runs (started_utc_s)",
+        *_never_changes("evidence"),
+    ):
+        database.execute(statement)
+
+
 def _never_changes(*tables: str) -> Iterator[str]:
     """Give the triggers that make tables append-only."""
     for table in tables:
@@ -96,5 +107,6 @@ MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
     _keep_edits,
     _keep_attendance,
     _keep_keys,
+    _keep_evidence,
 )
 """Each takes the file from its place in this list to the next, in one transaction."""

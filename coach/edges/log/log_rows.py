@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import Any
 
+from coach.edges.log.evidence_rows import unpack_evidence
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
+from coach.rehearsal.run.evidence import PlayedRun
 from coach.rehearsal.run.mark import FAULTS, Mark, MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import Seconds
@@ -62,6 +64,20 @@ def read_runs(
     ):
         marks.setdefault(row["run"], []).append(_mark(row))
     return tuple(_run(row, marks[row["id"]]) for row in rows)
+
+
+def read_played(database: sqlite3.Connection, most: int) -> tuple[PlayedRun, ...]:
+    """Read the newest runs whose evidence was kept, oldest first."""
+    newest = """SELECT runs.id FROM runs JOIN evidence ON evidence.run = runs.id
+                ORDER BY started_utc_s DESC, runs.id DESC LIMIT ?"""
+    played = {
+        row["run"]: unpack_evidence(row["played"])
+        for row in database.execute(
+            f"SELECT * FROM evidence WHERE run IN ({newest})", (most,)
+        )
+    }
+    runs = read_runs(database, f"WHERE runs.id IN ({newest})", (most,))
+    return tuple(PlayedRun(run, played[run.id]) for run in runs if run.id in played)
 
 
 def read_tallies(database: sqlite3.Connection) -> Tallies:

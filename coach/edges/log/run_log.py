@@ -12,11 +12,13 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any
 
+from coach.edges.log.evidence_rows import pack_evidence
 from coach.edges.log.log_file import LogFile
-from coach.edges.log.log_rows import OF_ETUDE, read_runs, read_tallies
+from coach.edges.log.log_rows import OF_ETUDE, read_played, read_runs, read_tallies
 from coach.planning.breathing.breaths import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.review.etude_tally import Tallies
+from coach.rehearsal.run.evidence import PlayedRun
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
@@ -116,6 +118,11 @@ class RunLogFile:
                 "INSERT INTO words VALUES (?, ?, ?, ?)",
                 (run_id, word.is_clean, word.note, word.empties_at_scale),
             )
+            if word.evidence is not None:
+                database.execute(
+                    "INSERT INTO evidence VALUES (?, ?)",
+                    (run_id, pack_evidence(word.evidence)),
+                )
             return read_runs(database, "WHERE runs.id = ?", (run_id,))[0]
 
     def list_runs(
@@ -133,6 +140,11 @@ class RunLogFile:
         where = f"WHERE {' AND '.join(clauses)}" if clauses else ""
         with self._file.spoken():
             return read_runs(self._file.database, where, values)
+
+    def list_played(self, most: int) -> tuple[PlayedRun, ...]:
+        """List the newest runs whose evidence was kept, oldest first."""
+        with self._file.spoken():
+            return read_played(self._file.database, most)
 
     def tally(self) -> Tallies:
         """Add up for the shelf what there is of every etude."""

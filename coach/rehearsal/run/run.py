@@ -9,13 +9,16 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.run.mark import FAULTS, Mark
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
+
+if TYPE_CHECKING:
+    from coach.rehearsal.run.evidence import Evidence, PlayedRun
 
 FINGERPRINT_DIGITS = 16
 """Hexadecimal digits of a plan's fingerprint: two plans never share one."""
@@ -152,6 +155,9 @@ class RunWord:
     empties_at_scale: float | None = None
     """As in `Run`."""
 
+    evidence: Evidence | None = None
+    """What it asked of the lungs; None where nothing was played."""
+
 
 class RunLog(Protocol):
     """Where runs are kept; each call is safe on the disk when it comes back."""
@@ -180,6 +186,10 @@ class RunLog(Protocol):
         self, etude: EtudeKey | None = None, since: datetime | None = None
     ) -> tuple[Run, ...]:
         """List runs, oldest first: of one etude, or since a moment, or all."""
+        ...
+
+    def list_played(self, most: int) -> tuple[PlayedRun, ...]:
+        """List the newest runs, at most so many, whose evidence was kept."""
         ...
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from coach.planning.breathing.breaths import Locks
 from coach.rehearsal.review.learning import empties_at_scale
+from coach.rehearsal.run.evidence import Evidence, evidence_of
 from coach.rehearsal.run.gauge import Gauge, locks_so_far
 from coach.rehearsal.run.mark import Mark, MarkKind
 from coach.rehearsal.run.run import RunEnd, RunWord
@@ -94,7 +95,13 @@ class UnderWay:
             scale = empties_at_scale(gauge, None)
         else:
             scale = None
-        return RunWord(is_clean, note, scale)
+        return RunWord(is_clean, note, scale, self._evidence(gauge))
+
+    def _evidence(self, gauge: Gauge) -> Evidence | None:
+        """Tell what it asked of the lungs; nothing before its first beat."""
+        if self.ended is None or self.ended <= gauge.first_beat:
+            return None
+        return evidence_of(gauge.plan, self.breathed, self.missed)
 
     def locks_now(
         self, gauge: Gauge, now: Seconds, locks: Locks, notice: Seconds

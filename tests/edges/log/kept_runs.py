@@ -6,6 +6,7 @@ from datetime import datetime, timedelta, timezone
 from typing import Any
 
 from coach.edges.log.run_log import RunLogFile
+from coach.rehearsal.run.evidence import AskedNote, Evidence, TakenBreath
 from coach.rehearsal.run.mark import Mark, MarkKind
 from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
@@ -23,6 +24,13 @@ TO_THE_END = RunEnd(
 )
 OUT = Mark(MarkKind.RAN_OUT, 7, 3.0, Seconds(26.0))
 HEARD = Mark(MarkKind.RUSHED, 2, 1.0, Seconds(4.5), "microphone", Seconds(0.04))
+PLAYED = Evidence(
+    notes=(
+        AskedNote(0.0, 1.25, 46, 0.0, 1.0, "tongued", 0.0),
+        AskedNote(1.25, 0.75, 53, 1.0, 1.0, "natural-slur", 8.8, frozenset({"accent"})),
+    ),
+    breaths=(TakenBreath(0, 1.0, 1.25),),
+)
 
 
 def run(minutes: float = 0.0, **given: Any) -> Run:

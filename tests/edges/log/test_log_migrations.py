@@ -11,13 +11,15 @@ from coach.edges.log.log_migrations import MIGRATIONS
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import RunLogError
 from coach.planning.edits import Edits
+from coach.rehearsal.run.evidence import PlayedRun
 from coach.rehearsal.run.run import RunWord
 from coach.score.etude_key import EtudeKey
-from tests.edges.log.kept_runs import OUT, RIVER, TO_THE_END, finish, run
+from tests.edges.log.kept_runs import OUT, PLAYED, RIVER, TO_THE_END, finish, run
 
 
 @pytest.mark.parametrize(
-    "table", ["runs", "ends", "words", "marks", "marks_taken_back", "edits"]
+    "table",
+    ["runs", "ends", "words", "marks", "marks_taken_back", "edits", "evidence"],
 )
 @pytest.mark.parametrize("change", ["DELETE FROM {}", "UPDATE {} SET rowid = 9"])
 def test_no_row_is_ever_changed(tmp_path: Path, table: str, change: str) -> None:
@@ -27,7 +29,7 @@ def test_no_row_is_ever_changed(tmp_path: Path, table: str, change: str) -> None
         log.add_mark(run_id, OUT)
         log.take_back_mark(run_id)
         log.end(run_id, TO_THE_END)
-        log.finish(run_id, RunWord())
+        log.finish(run_id, RunWord(evidence=PLAYED))
         log.save_edits(RIVER, Edits(dial=0.5))
     by_hand = sqlite3.connect(path)
     with pytest.raises(sqlite3.IntegrityError, match="what is written stays"):
@@ -69,7 +71,9 @@ def test_an_older_log_is_brought_up_to_date_and_keeps_its_runs(
             assert log.read_edits(EtudeKey("River", key)).dial == old_dial
             assert (log.tally().of(EtudeKey("River", key)) is None) == (not version)
         assert log.list_runs(EtudeKey("Field", "aaa")) == ()
-        finish(log, run(), OUT)
+        assert log.list_played(9) == ()
+        saved = finish(log, run(), OUT, evidence=PLAYED)
+        assert log.list_played(9) == (PlayedRun(saved, PLAYED),)
         log.save_edits(RIVER, Edits(dial=0.5))
         assert log.read_edits(RIVER).dial == 0.5
         assert log._file.version() == len(MIGRATIONS)

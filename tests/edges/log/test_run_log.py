@@ -13,6 +13,7 @@ from coach.edges.log.run_log import RunLogFile
 from coach.errors import RunLogError
 from coach.planning.breathing.breaths import Locks
 from coach.planning.edits import Edits
+from coach.rehearsal.run.evidence import PlayedRun
 from coach.rehearsal.run.mark import MarkKind
 from coach.rehearsal.run.run import RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
@@ -22,6 +23,7 @@ from tests.edges.log.kept_runs import (
     HEARD,
     MORNING,
     OUT,
+    PLAYED,
     RIVER,
     TO_THE_END,
     finish,
@@ -51,6 +53,18 @@ def test_a_finished_run_is_read_as_it_was_written(log: RunLogFile) -> None:
     )
     assert log.list_runs() == (saved,)
     assert saved.started.utcoffset() == timedelta(hours=1)
+
+
+def test_evidence_is_listed_with_its_runs_the_newest_and_oldest_first(
+    log: RunLogFile,
+) -> None:
+    later = finish(log, run(9), OUT, evidence=PLAYED)
+    finish(log, run(1))  # nothing was played
+    first = finish(log, run(2), evidence=replace(PLAYED, breaths=()))
+    both = (PlayedRun(first, replace(PLAYED, breaths=())), PlayedRun(later, PLAYED))
+    assert log.list_played(5) == both
+    assert log.list_played(1) == both[1:]
+    assert log.list_played(0) == ()
 
 
 def test_a_run_without_fault_is_clean_unless_the_player_says_otherwise(

@@ -88,3 +88,14 @@ def test_a_breath_that_was_not_planned_is_taken_all_the_same(gauge: Gauge) -> No
     locks = UnderWay(1).with_breath(0).locks_now(gauge, Seconds(1.5), Locks(), NOTICE)
     assert locks == Locks(must=frozenset({0}))
     assert UnderWay(1).with_breath(0).without_breath(0).breathed == frozenset()
+
+
+def test_a_run_keeps_what_it_asked_of_the_lungs_once_it_has_begun(gauge: Gauge) -> None:
+    ended = UnderWay(1).without_breath(2).at_end(Seconds(5.0), is_completed=False)
+    evidence = ended.word(gauge, None, "").evidence
+    assert evidence is not None
+    assert [breath.after_note for breath in evidence.breaths] == [1]
+    assert len(evidence.notes) == 4
+    in_count_in = UnderWay(1).at_end(Seconds(-1.0), is_completed=False)
+    assert in_count_in.word(gauge, None, "").evidence is None
+    assert UnderWay(1).word(gauge, None, "").evidence is None

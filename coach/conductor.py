@@ -13,7 +13,6 @@ from dataclasses import replace
 from datetime import datetime
 
 from coach.errors import CoachError
-from coach.planning.plan import Plan
 from coach.rehearsal.gear.gear import (
     ClickPlayer,
     ClickSent,
@@ -27,14 +26,9 @@ from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.gauge import Glance
 from coach.rehearsal.run.listening import Listening
-from coach.rehearsal.run.mark import Mark, MarkedBy, MarkKind
-from coach.rehearsal.run.noting import (
-    Noted,
-    note_breath,
-    note_mark,
-    note_missed_breath,
-    take_back,
-)
+from coach.rehearsal.run.mark import Mark, MarkedBy
+from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.noting import NOTES_OF_BREATH, Noted, note_mark, take_back
 from coach.rehearsal.run.run import Run, RunLog
 from coach.rehearsal.run.run_states import Event, State, move
 from coach.rehearsal.run.under_way import UnderWay
@@ -193,6 +187,8 @@ class Conductor(Rehearsal):
         if run is None or self._state is State.COUNTING_IN:
             self._notice = "Nothing is played yet that could be marked."
             return None
+        if at is None and kind in NOTES_OF_BREATH:
+            return self._note_breath(kind, None, by)
         reaction = self._settings.run.reaction_s
         meant = Seconds(self._now(run) - reaction) if at is None else at
         mark = self._keep(note_mark(self.plan, run, kind, meant, by))
@@ -213,11 +209,11 @@ class Conductor(Rehearsal):
 
     def breathed(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
         """Note a breath, planned or not; gauge and prompts are made anew at once."""
-        self._note_breath(note_breath, at, by)
+        self._note_breath(MarkKind.BREATHED, at, by)
 
     def missed_breath(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
         """Note that the planned breath just past was not taken; all is made anew."""
-        self._note_breath(note_missed_breath, at, by)
+        self._note_breath(MarkKind.MISSED_BREATH, at, by)
 
     def glance(self, time: Seconds | None = None) -> Glance:
         """Tell what a player must see at a run time, or at what is heard now."""
@@ -386,21 +382,19 @@ class Conductor(Rehearsal):
         return saved
 
     def _note_breath(
-        self,
-        note: Callable[[Plan, UnderWay, Seconds, MarkedBy], Noted],
-        at: Seconds | None,
-        by: MarkedBy,
-    ) -> None:
+        self, kind: MarkKind, at: Seconds | None, by: MarkedBy
+    ) -> Mark | None:
         """Note a breath more or less, and plan anew what is still to come."""
         run = self._run
         if run is None or self._state is not State.PLAYING:
             self._notice = "No run is playing."
-            return
+            return None
         time = self._now(run) if at is None else at
-        noted = note(self.plan, run, time, by)
-        self._keep(noted)
+        noted = NOTES_OF_BREATH[kind](self.plan, run, time, by)
+        mark = self._keep(noted)
         if noted.changes_breaths:
             self._plan_rest(noted.run, time)
+        return mark
 
     def _plan_rest(self, run: UnderWay, now: Seconds) -> None:
         """Plan anew what is still to come, after a breath more or less."""

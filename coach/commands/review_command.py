@@ -37,14 +37,9 @@ def _lines(what: Review) -> Iterator[str]:
         segment = "the whole" if best.is_whole else bars
         yield f"Best clean: {segment} at {best.clean_bpm:g}; goal {what.goal_bpm:g}"
     for spot in what.trouble:
-        faults = {
-            "ran out": spot.ran_out,
-            "rushed": spot.rushed,
-            "dragged": spot.dragged,
-            "missed": spot.missed,
-            "late after a breath": spot.late_after_breath,
-        }
-        told = ", ".join(f"{name} {count}" for name, count in faults.items() if count)
+        told = ", ".join(
+            f"{kind.words} {times}" for kind, times in spot.times.items() if times
+        )
         yield f"  bar {spot.bar}, beat {spot.beat:.3g}: {told}, in {_count(spot.runs)}"
     if what.air.says:
         yield what.air.says

@@ -110,11 +110,7 @@ def _trouble(spot: Trouble) -> dict[str, Any]:
     return {
         "bar": spot.bar,
         "beat": spot.beat,
-        "ran_out": spot.ran_out,
-        "rushed": spot.rushed,
-        "dragged": spot.dragged,
-        "missed": spot.missed,
-        "late_after_breath": spot.late_after_breath,
+        **{kind.field: times for kind, times in spot.times.items()},
         "runs": spot.runs,
     }
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 
 IS_CLEAN = {
     "clean": True,
@@ -18,19 +18,13 @@ IS_CLEAN = {
 }
 """Words that say how the run was."""
 
-KINDS = {
-    "ran out": MarkKind.RAN_OUT,
-    "rushed": MarkKind.RUSHED,
-    "dragged": MarkKind.DRAGGED,
-    "missed": MarkKind.MISSED,
-    "late after the breath": MarkKind.LATE_AFTER_BREATH,
-    "late after breath": MarkKind.LATE_AFTER_BREATH,
-    "late": MarkKind.LATE_AFTER_BREATH,
+TYPED = {
+    words: kind for kind, row in KINDS.items() for words in (row.words, *row.also_typed)
 }
-"""Words that say what happened; of two that begin alike, the longer first."""
+"""Words that say what happened."""
 
 MARK = re.compile(
-    rf"({'|'.join(KINDS)})\s+(?:in\s+)?(?:bar\s+)?(\d+)(?:(?:\.|\s+beat\s+)(\d+))?"
+    rf"({'|'.join(TYPED)})\s+(?:in\s+)?(?:bar\s+)?(\d+)(?:(?:\.|\s+beat\s+)(\d+))?"
 )
 
 
@@ -91,7 +85,7 @@ def read_words(text: str) -> Said:
             is_clean = IS_CLEAN[said]
         elif found:
             kind, bar, beat = found.groups()
-            marks.append(SaidMark(KINDS[kind], int(bar), int(beat or 1)))
+            marks.append(SaidMark(TYPED[kind], int(bar), int(beat or 1)))
         elif piece:
             note.append(piece)
     return Said(is_clean, tuple(marks), ", ".join(note))

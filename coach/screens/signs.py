@@ -125,21 +125,6 @@ class Signs:
     arrow: str
     """Leads on to something."""
 
-    ran_out: str
-    """A mark: out of air."""
-
-    rushed: str
-    """A mark: ahead."""
-
-    dragged: str
-    """A mark: behind."""
-
-    missed: str
-    """A mark: a wrong or missing note."""
-
-    breathed: str
-    """A mark: a breath that was not planned."""
-
 
 FULL = Signs(
     is_plain=False,
@@ -180,11 +165,6 @@ FULL = Signs(
     quarter="♩",
     eighth="♪",
     arrow="→",
-    ran_out="▼",
-    rushed="»",
-    dragged="«",
-    missed="✕",
-    breathed="’",
 )
 
 PLAIN = Signs(
@@ -226,11 +206,6 @@ PLAIN = Signs(
     quarter="q",
     eighth="e",
     arrow=">",
-    ran_out="v",
-    rushed=">",
-    dragged="<",
-    missed="x",
-    breathed="'",
 )
 
 _NEAREST = str.maketrans(

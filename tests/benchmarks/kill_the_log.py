@@ -22,7 +22,7 @@ from random import Random
 from tempfile import TemporaryDirectory
 
 from coach.edges.log.run_log import RunLogFile
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 from tests.hand_rehearsal import HandRehearsal, short
 
 KILLS = 100

@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from time import perf_counter
 
 from coach.edges.log.run_log import RunLogFile
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 from tests.hand_made import part_of
 from tests.hand_rehearsal import FOUR_BARS, HandRehearsal
 

@@ -22,7 +22,8 @@ from coach.rehearsal.gear.gear import (
     PedalPressed,
     TrackEnded,
 )
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import RunEnd
 from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
@@ -765,7 +766,9 @@ def test_a_review_sums_up_all_runs() -> None:
     assert (told.runs, told.goal_bpm) == (2, 60)
     assert told.best is not None
     assert not told.best.is_whole
-    assert [(spot.bar, spot.ran_out, spot.runs) for spot in told.trouble] == [(7, 1, 1)]
+    assert [
+        (spot.bar, spot.times[MarkKind.RAN_OUT], spot.runs) for spot in told.trouble
+    ] == [(7, 1, 1)]
     assert told.air.ran_out == 1
 
 

@@ -22,7 +22,7 @@ from coach.plain.run_json import review_as_dict, run_as_dict
 from coach.planning.breathing.breaths import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.click.click_wishes import ClickWishes
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part

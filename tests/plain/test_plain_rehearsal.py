@@ -12,7 +12,7 @@ from coach.errors import PlanError
 from coach.plain.plain_rehearsal import rehearse_plain
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.gear.gear import GearLost, PedalPressed
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds, beats
 from tests.hand_made import part_of

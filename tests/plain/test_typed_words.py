@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.plain.typed_words import Said, SaidMark, read_words
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 
 
 @pytest.mark.parametrize(

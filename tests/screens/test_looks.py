@@ -10,7 +10,8 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear.gear import ManualClock
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds

@@ -8,7 +8,8 @@ import pytest
 from textual.widgets import Input
 
 from coach.rehearsal.gear.gear import LevelHeard, PedalLearned, PedalPressed
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds

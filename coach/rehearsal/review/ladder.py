@@ -28,7 +28,8 @@ from coach.rehearsal.click.tempo_scale import (
     whole_bpm,
 )
 from coach.rehearsal.review.advice import Advice, AdviceKind, Standing
-from coach.rehearsal.run.mark import MarkKind, say_mark
+from coach.rehearsal.run.mark import say_mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import SECONDS_PER_MINUTE
 

@@ -29,7 +29,7 @@ from statistics import median
 
 from coach.planning.breathing.breaths import breath_to_breath
 from coach.rehearsal.run.gauge import Gauge
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import Seconds
 

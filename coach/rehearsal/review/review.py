@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from operator import itemgetter
 
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, step_tempo
 from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.ladder import LadderSettings, advise
 from coach.rehearsal.review.learning import AirEstimate, LearningSettings, learn
-from coach.rehearsal.run.mark import FAULTS, MarkKind, say_mark
+from coach.rehearsal.run.mark import say_mark
+from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run import Run
 
 
@@ -39,20 +41,8 @@ class Trouble:
     beat: float
     """Beat in the bar, from 1."""
 
-    ran_out: int
-    """Runs that ran out here."""
-
-    rushed: int
-    """Runs that rushed here."""
-
-    dragged: int
-    """Runs that dragged here."""
-
-    missed: int
-    """Runs with missed notes here."""
-
-    late_after_breath: int
-    """Runs that came in late here after a breath."""
+    times: Mapping[MarkKind, int]
+    """For each kind of fault, runs in which it stands here."""
 
     runs: int
     """Runs that came this far."""
@@ -60,13 +50,7 @@ class Trouble:
     @property
     def went_wrong(self) -> int:
         """Faults in all, each kind once a run."""
-        return (
-            self.ran_out
-            + self.rushed
-            + self.dragged
-            + self.missed
-            + self.late_after_breath
-        )
+        return sum(self.times.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,14 +174,10 @@ def map_trouble(runs: Sequence[Run]) -> tuple[Trouble, ...]:
         Trouble(
             bar=bar,
             beat=beat,
-            ran_out=kinds[MarkKind.RAN_OUT],
-            rushed=kinds[MarkKind.RUSHED],
-            dragged=kinds[MarkKind.DRAGGED],
-            missed=kinds[MarkKind.MISSED],
-            late_after_breath=kinds[MarkKind.LATE_AFTER_BREATH],
+            times=times,
             runs=sum(1 for run in runs if _came_to(run, bar)),
         )
-        for (bar, beat), kinds in sorted(seen.items())
+        for (bar, beat), times in sorted(seen.items(), key=itemgetter(0))
     )
 
 

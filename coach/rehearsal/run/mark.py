@@ -3,51 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from math import floor
 from typing import Literal
 
 from coach.planning.plan import Plan
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
 
-
-class MarkKind(StrEnum):
-    """What went wrong, or was done, at a beat."""
-
-    RAN_OUT = "ran-out"
-    RUSHED = "rushed"
-    DRAGGED = "dragged"
-    MISSED = "missed"
-    LATE_AFTER_BREATH = "late-after-breath"
-    BREATHED = "breathed"
-    MISSED_BREATH = "missed-breath"
-
-
-FAULTS = frozenset(
-    {
-        MarkKind.RAN_OUT,
-        MarkKind.RUSHED,
-        MarkKind.DRAGGED,
-        MarkKind.MISSED,
-        MarkKind.LATE_AFTER_BREATH,
-    }
-)
-"""Marks that make a run not clean; a breath more or less does not by itself."""
-
-
 MarkedBy = Literal["player", "microphone", "pedal"]
-
-WORDS = {
-    MarkKind.RAN_OUT: "ran out",
-    MarkKind.RUSHED: "rushed",
-    MarkKind.DRAGGED: "dragged",
-    MarkKind.MISSED: "missed",
-    MarkKind.LATE_AFTER_BREATH: "late after the breath",
-    MarkKind.BREATHED: "breathed",
-    MarkKind.MISSED_BREATH: "missed the breath",
-}
-"""How a mark is said to a player."""
 
 A_HAIR = 1e-6
 """A moment less than this many quarter notes before a beat is on it."""
@@ -104,4 +68,4 @@ def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") ->
 
 def say_mark(kind: MarkKind, bar: int) -> str:
     """Say what happened where, as ``ran out in bar 7``."""
-    return f"{WORDS[kind]} in bar {bar}"
+    return f"{kind.words} in bar {bar}"

@@ -5,11 +5,13 @@ Values in, values out: whoever keeps the run keeps what comes of it, too.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from coach.planning.plan import Plan
 from coach.rehearsal.run.gauge import nearest_gap
-from coach.rehearsal.run.mark import WORDS, Mark, MarkedBy, MarkKind, mark_at
+from coach.rehearsal.run.mark import Mark, MarkedBy, mark_at
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.under_way import UnderWay
 from coach.score.tempo import Seconds
 
@@ -55,7 +57,7 @@ def note_mark(
         With the mark.
     """
     mark = mark_at(plan, kind, at, by)
-    says = f"{WORDS[kind].capitalize()}: {_where(mark)}"
+    says = f"{kind.words.capitalize()}: {_where(mark)}"
     return Noted(run.with_mark(mark), says, mark)
 
 
@@ -119,6 +121,15 @@ def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> 
     )
 
 
+NOTES_OF_BREATH: Mapping[
+    MarkKind, Callable[[Plan, UnderWay, Seconds, MarkedBy], Noted]
+] = {
+    MarkKind.BREATHED: note_breath,
+    MarkKind.MISSED_BREATH: note_missed_breath,
+}
+"""Marks that make a new plan of the rest, while a run plays."""
+
+
 def take_back(run: UnderWay) -> Noted:
     """Take the newest mark of a run back.
 
@@ -135,7 +146,7 @@ def take_back(run: UnderWay) -> Noted:
     if not run.marks:
         return Noted(run, "There is no mark to take back.")
     mark = run.marks[-1]
-    says = f"Taken back: {WORDS[mark.kind]} in bar {mark.bar}"
+    says = f"Taken back: {mark.kind.words} in bar {mark.bar}"
     return Noted(run.without_last_mark(), says, mark)
 
 

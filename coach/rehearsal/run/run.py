@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Protocol
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
-from coach.rehearsal.run.mark import FAULTS, Mark
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import FAULTS
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 

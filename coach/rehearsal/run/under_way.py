@@ -8,7 +8,8 @@ from coach.planning.breathing.breaths import Locks
 from coach.rehearsal.review.learning import empties_at_scale
 from coach.rehearsal.run.evidence import Evidence, evidence_of
 from coach.rehearsal.run.gauge import Gauge, locks_so_far
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import RunEnd, RunWord
 from coach.score.phrase import place_of
 from coach.score.tempo import Seconds

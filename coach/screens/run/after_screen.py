@@ -10,7 +10,8 @@ from textual.binding import Binding
 
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import PedalPressed
-from coach.rehearsal.run.mark import FAULTS, WORDS, Mark
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import FAULTS
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.cues import say_beat
 from coach.screens.staff.staff_strip import StaffStrip, mark_sign
@@ -237,7 +238,7 @@ class AfterScreen(CoachScreen):
 def say_one(signs: Signs, mark: Mark) -> str:
     """Say one mark in a line."""
     sign = mark_sign(signs, mark.kind)
-    return f"{sign} {WORDS[mark.kind]} at bar {mark.bar}, beat {say_beat(mark.beat)}"
+    return f"{sign} {mark.kind.words} at bar {mark.bar}, beat {say_beat(mark.beat)}"
 
 
 def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:

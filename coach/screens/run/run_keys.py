@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from textual.binding import Binding
 
+from coach.rehearsal.run.mark_kinds import KINDS
+
 RUN_KEYS = (
     Binding(
         "space",
@@ -11,47 +13,9 @@ RUN_KEYS = (
         "start/stop",
         tooltip="Count in and play; stop and keep the run as cut off",
     ),
-    Binding(
-        "o",
-        "mark('ran-out')",
-        "out of air",
-        tooltip="Mark this beat: the air ran out",
-    ),
-    Binding(
-        "r",
-        "mark('rushed')",
-        "rushed",
-        tooltip="Mark this beat: ahead of the click",
-    ),
-    Binding(
-        "d",
-        "mark('dragged')",
-        "dragged",
-        tooltip="Mark this beat: behind the click",
-    ),
-    Binding(
-        "m",
-        "mark('missed')",
-        "missed",
-        tooltip="Mark this beat: a wrong or missing note",
-    ),
-    Binding(
-        "b",
-        "breathed",
-        "breathed",
-        tooltip="I breathed here: gauge and prompts are made anew",
-    ),
-    Binding(
-        "n",
-        "no_breath",
-        "no breath",
-        tooltip="I missed the breath: gauge and prompts are made anew",
-    ),
-    Binding(
-        "comma",
-        "mark('late-after-breath')",
-        "late after breath",
-        tooltip="Mark this beat: late after the breath (the comma on the page)",
+    *(
+        Binding(row.key, f"mark('{kind}')", row.on_key, tooltip=row.explained)
+        for kind, row in KINDS.items()
     ),
     Binding(
         "plus,equals_sign,up",

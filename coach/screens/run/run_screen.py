@@ -16,7 +16,7 @@ from textual.containers import Horizontal
 
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import ClickSent, GearLost, LevelHeard, PedalPressed
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
@@ -229,20 +229,12 @@ class RunScreen(CoachScreen):
         self._do(self._conductor.again)
 
     def action_mark(self, kind: str) -> None:
-        """Mark the beat that is meant: a reaction time before the key."""
+        """Mark the beat that is meant, or note a breath more or less."""
         self._do(lambda: self._conductor.mark(MarkKind(kind)), None)
 
     def action_take_back(self) -> None:
         """Take the last mark back."""
         self._do(self._conductor.take_back_mark, None)
-
-    def action_breathed(self) -> None:
-        """Note a breath that the plan did not have."""
-        self._do(self._conductor.breathed, None)
-
-    def action_no_breath(self) -> None:
-        """Note that the planned breath was not taken."""
-        self._do(self._conductor.missed_breath, None)
 
     def action_tempo(self, notches: int) -> None:
         """Change the tempo."""

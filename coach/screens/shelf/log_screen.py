@@ -9,7 +9,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 
 from coach.errors import CoachError
-from coach.rehearsal.run.mark import WORDS
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run, say_verdict
 from coach.score.etude_key import key_of
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
@@ -122,7 +122,7 @@ class LogScreen(CoachScreen):
             return []
         run = self._runs[self._chosen]
         lines = [
-            Line(f"{WORDS[mark.kind]} at bar {mark.bar}, beat {say_beat(mark.beat)}")
+            Line(f"{mark.kind.words} at bar {mark.bar}, beat {say_beat(mark.beat)}")
             for mark in run.marks
         ] or [Line("nothing marked")]
         if run.note:
@@ -154,9 +154,13 @@ class LogScreen(CoachScreen):
         ran_out: dict[int, int] = {}
         others: dict[int, int] = {}
         for trouble in review.trouble:
-            ran_out[trouble.bar] = ran_out.get(trouble.bar, 0) + trouble.ran_out
+            ran_out[trouble.bar] = (
+                ran_out.get(trouble.bar, 0) + trouble.times[MarkKind.RAN_OUT]
+            )
             others[trouble.bar] = (
-                others.get(trouble.bar, 0) + trouble.went_wrong - trouble.ran_out
+                others.get(trouble.bar, 0)
+                + trouble.went_wrong
+                - trouble.times[MarkKind.RAN_OUT]
             )
         if self._part is not None:
             bars = sorted({bar.number for bar in self._part.bars})

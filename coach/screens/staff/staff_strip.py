@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from coach.planning.plan import Plan
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
 from coach.screens.staff.air_curve import draw_air
@@ -346,12 +347,5 @@ class StaffStrip(EngravedPicture):
 
 def mark_sign(signs: Signs, kind: MarkKind) -> str:
     """Give the sign of a kind of mark."""
-    return {
-        MarkKind.RAN_OUT: signs.ran_out,
-        MarkKind.RUSHED: signs.rushed,
-        MarkKind.DRAGGED: signs.dragged,
-        MarkKind.MISSED: signs.missed,
-        MarkKind.LATE_AFTER_BREATH: signs.dragged,
-        MarkKind.BREATHED: signs.breathed,
-        MarkKind.MISSED_BREATH: signs.forbidden,
-    }[kind]
+    row = KINDS[kind]
+    return row.plain_sign if signs.is_plain else row.sign

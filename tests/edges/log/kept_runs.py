@@ -7,7 +7,8 @@ from typing import Any
 
 from coach.edges.log.run_log import RunLogFile
 from coach.rehearsal.run.evidence import AskedNote, Evidence, TakenBreath
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds

@@ -13,7 +13,8 @@ from coach.config import read_settings
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.ladder import LadderSettings, advise, first_tempo
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import Seconds
 

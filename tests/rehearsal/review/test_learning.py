@@ -15,7 +15,8 @@ from coach.config import read_settings
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.review.learning import LearningSettings, empties_at_scale, learn
 from coach.rehearsal.run.gauge import lay_gauge
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of

@@ -23,7 +23,8 @@ from coach.rehearsal.review.review import (
     map_trouble,
     review,
 )
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import Seconds
 
@@ -106,14 +107,14 @@ def test_trouble_is_counted_by_beat_in_the_order_of_the_page() -> None:
         ]
     )
     assert [(spot.bar, spot.beat) for spot in told] == [(2, 1.0), (7, 3.0), (9, 1.0)]
-    assert (told[1].ran_out, told[1].rushed, told[1].dragged) == (2, 0, 1)
-    assert (told[2].missed, told[2].late_after_breath) == (1, 1)
+    assert [told[1].times[kind] for kind in FAULTS] == [2, 0, 1, 0, 0]
+    assert [told[2].times[kind] for kind in FAULTS] == [0, 0, 0, 1, 1]
     assert [spot.went_wrong for spot in told] == [1, 3, 2]
 
 
 def test_a_mark_pressed_twice_in_a_run_counts_once() -> None:
     marks = (mark(MarkKind.RAN_OUT, 7), mark(MarkKind.RAN_OUT, 7))
-    assert map_trouble([run(marks=marks)])[0].ran_out == 1
+    assert map_trouble([run(marks=marks)])[0].times[MarkKind.RAN_OUT] == 1
 
 
 def test_a_breath_taken_is_no_trouble() -> None:
@@ -142,7 +143,7 @@ def test_only_runs_that_came_to_a_bar_are_counted_there() -> None:
         ]
     )
     spot = next(spot for spot in told if spot.bar == 7)
-    assert (spot.ran_out, spot.runs) == (2, 5)
+    assert (spot.times[MarkKind.RAN_OUT], spot.runs) == (2, 5)
 
 
 def test_the_best_clean_tempo_is_of_the_whole_where_there_is_one() -> None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from coach.rehearsal.run.mark import MarkKind, mark_at, say_mark
+from coach.rehearsal.run.mark import mark_at, say_mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.phrase import Metre
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.noting import (
     note_breath,
     note_mark,

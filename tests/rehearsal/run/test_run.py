@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run, fingerprint, say_verdict
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of

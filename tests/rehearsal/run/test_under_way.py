@@ -6,7 +6,8 @@ import pytest
 
 from coach.planning.breathing.breaths import Locks
 from coach.rehearsal.run.gauge import Gauge
-from coach.rehearsal.run.mark import Mark, MarkKind
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.under_way import UnderWay
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of

@@ -8,12 +8,13 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear.gear import ManualClock, PedalPressed
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.run.after_screen import AfterScreen
 from coach.screens.run.run_screen import RunScreen
-from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.staff.staff_strip import StaffStrip, mark_sign
 from coach.screens.widgets.plot import ColumnPlot
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio
@@ -52,9 +53,9 @@ async def test_what_was_marked_is_listed_and_stands_on_the_strip(
         assert "ran out at bar 2" in words
         assert "rushed at bar 4" in words
         assert "next: bars" in words, "the coach says what comes next"
-        assert app.signs.ran_out in text_of(app, StaffStrip)
+        assert mark_sign(app.signs, MarkKind.RAN_OUT) in text_of(app, StaffStrip)
         await press(pilot, "right")
-        assert app.signs.rushed in text_of(app, StaffStrip)
+        assert mark_sign(app.signs, MarkKind.RUSHED) in text_of(app, StaffStrip)
 
 
 async def test_a_late_entry_after_a_breath_is_marked_beside_the_space_bar(
@@ -74,7 +75,9 @@ async def test_a_late_entry_after_a_breath_is_marked_beside_the_space_bar(
         words = app.screen.query_one(Words).text
         assert "not clean yet" in words
         assert "late after the breath at bar 4" in words
-        assert app.signs.dragged in text_of(app, StaffStrip)
+        assert mark_sign(app.signs, MarkKind.LATE_AFTER_BREATH) in text_of(
+            app, StaffStrip
+        )
         await press(pilot, "escape", "escape", "l")
         await settle(pilot)
         story = app.screen.query_one("#story", Words).text

@@ -9,7 +9,7 @@ import pytest
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.gear.gear import GearLost, ManualClock, PedalPressed
-from coach.rehearsal.run.mark import MarkKind
+from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
@@ -18,7 +18,7 @@ from coach.screens.run.after_screen import AfterScreen
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.countdown import Countdown
 from coach.screens.run.run_screen import RunScreen
-from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.staff.staff_strip import StaffStrip, mark_sign
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
@@ -99,29 +99,22 @@ async def test_one_key_marks_running_out_at_the_beat_before_the_key(
         assert mark.at == pytest.approx(3.7), "the reaction time is taken off"
         words = app.screen.query_one(KeyBar).words
         assert "before the key" in words, "and the player is told so"
-        signs = app.signs
-        assert signs.ran_out in text_of(app, StaffStrip)
+        assert mark_sign(app.signs, MarkKind.RAN_OUT) in text_of(app, StaffStrip)
 
 
-@pytest.mark.parametrize(
-    ("key", "kind"),
-    [
-        ("r", MarkKind.RUSHED),
-        ("d", MarkKind.DRAGGED),
-        ("m", MarkKind.MISSED),
-        ("b", MarkKind.BREATHED),
-    ],
-)
+@pytest.mark.parametrize("kind", MarkKind)
 async def test_each_mark_has_a_key_of_its_own(
-    app: CoachApp, studio: PaperStudio, clock: ManualClock, key: str, kind: MarkKind
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, kind: MarkKind
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
         await press(pilot, "space")
-        await play_until(pilot, studio, clock, 2.0)
-        await press(pilot, key)
+        breath = studio.conductors[0].plan.breaths.breaths[0]
+        await play_until(pilot, studio, clock, breath.start + 0.01)
+        await press(pilot, KINDS[kind].key)
         await settle(pilot)
         assert [mark.kind for mark in studio.log.runs[1].marks] == [kind]
+        assert KINDS[kind].sign in text_of(app, StaffStrip)
 
 
 async def test_a_mark_can_be_taken_back(

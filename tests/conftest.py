@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
+from coach.config import shipped
+from coach.edges.scores.score_files import read_part
 from tests.pulseaudio_stand import PulseServer
 
 # A busy machine must not fail a property that holds.
@@ -20,6 +24,26 @@ def away_from_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
         yield
+
+
+@pytest.fixture(scope="session")
+def read_etudes(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Read every shipped etude once; give the cache that keeps them."""
+    home = tmp_path_factory.mktemp("read")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("COACH_HOME", str(home))
+        for path in sorted(shipped("etudes").glob("*.musicxml")):
+            read_part(path)
+    return home / "cache"
+
+
+@pytest.fixture
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, read_etudes: Path) -> Path:
+    """Give a test a player who has seen the shelf and nothing else."""
+    folder = tmp_path / "home"
+    shutil.copytree(read_etudes, folder / "cache")
+    monkeypatch.setenv("COACH_HOME", str(folder))
+    return folder
 
 
 @pytest.fixture(scope="session")

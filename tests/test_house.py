@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 import shlex
 import subprocess
@@ -12,6 +13,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+import networkx
 import pytest
 
 from coach.cli import build_parser
@@ -124,6 +126,53 @@ def test_file_names_are_unique() -> None:
     names = Counter(path.name for path in (ROOT / "coach").rglob("*.py"))
     del names["__init__.py"]
     assert [name for name, count in names.items() if count > 1] == []
+
+
+def sources() -> dict[str, ast.Module]:
+    """Give every module of the package by its name, as it is written."""
+    return {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts): ast.parse(
+            path.read_text(encoding="utf-8")
+        )
+        for path in (ROOT / "coach").rglob("*.py")
+    }
+
+
+def imports(module: ast.Module) -> Iterator[str]:
+    """Name what a file imports anywhere in it: in functions, and for types only."""
+    for node in ast.walk(module):
+        if isinstance(node, ast.Import):
+            yield from (name.name for name in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            yield str(node.module)
+            yield from (f"{node.module}.{name.name}" for name in node.names)
+
+
+def circles(modules: dict[str, ast.Module]) -> list[list[str]]:
+    """Find the files that import each other, by whatever way round."""
+    arrows = networkx.DiGraph(
+        (name, other)
+        for name, module in modules.items()
+        for other in imports(module)
+        if other in modules
+    )
+    found = networkx.strongly_connected_components(arrows)
+    return [sorted(circle) for circle in found if len(circle) > 1]
+
+
+def test_no_files_import_each_other() -> None:
+    assert circles(sources()) == []
+
+
+def test_a_circle_is_found_in_functions_and_for_types_too() -> None:
+    files = {
+        "a": "import b",
+        "b": "def f():\n    from c import d",
+        "c": "if TYPE_CHECKING:\n    from a import e",
+        "d": "import a",
+    }
+    modules = {name: ast.parse(words) for name, words in files.items()}
+    assert circles(modules) == [["a", "b", "c"]]
 
 
 def readme_commands() -> Iterator[str]:

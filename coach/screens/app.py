@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from coach.errors import CoachError
     from coach.rehearsal.gear.gear import Fact
-    from coach.screens.studio import Etude, Studio
+    from coach.screens.studio import Studio
 
 
 class CoachApp(App[None]):
@@ -76,8 +76,8 @@ class CoachApp(App[None]):
         self._words = words
         self.studio = studio
         self.signs = PLAIN if is_plain else FULL
-        self.open_path = open_path
-        self.part_name = part_name
+        self._open_path = open_path
+        self._part_name = part_name
         self._exit_error: CoachError | None = None
         self._plain_filter: Sequence[LineFilter] = ()
         for name in list(self.available_themes):
@@ -152,11 +152,20 @@ class CoachApp(App[None]):
         if show is not None:
             show(message.fact)
 
-    def open_etude(self, etude: Etude) -> None:
-        """Go to the phrase screen with an etude."""
-        from coach.screens.phrase.phrase_screen import PhraseScreen
+    def open_asked(self) -> None:
+        """Rehearse the file that the coach was called with; only once."""
+        path, self._open_path = self._open_path, ""
+        if path:
+            from coach.screens.phrase.phrase_screen import PhraseScreen
 
-        self.push_screen(PhraseScreen(etude))
+            screen = PhraseScreen(path, part_name=self._part_name, plays_at_once=True)
+            self.push_screen(screen)
+
+    def show_help(self, about: str, keys: Sequence[Binding]) -> None:
+        """Show what a screen is for, and what each of its keys does."""
+        from coach.screens.keys_screen import KeysScreen
+
+        self.push_screen(KeysScreen(about, keys))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every key of the screen, and what holds everywhere."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, cast
 
 from textual.binding import Binding
 from textual.screen import Screen
@@ -17,13 +17,38 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from coach.rehearsal.gear.gear import Fact
-    from coach.screens.app import CoachApp
     from coach.screens.signs import Signs
     from coach.screens.studio import Studio
 
 
 PRACTICE_CSS = Path(__file__).with_name("practice.tcss")
 """Looks of the screens behind the shelf."""
+
+
+class Coach(Protocol):
+    """What a screen asks of the app that it stands in."""
+
+    @property
+    def studio(self) -> Studio:
+        """Everything outside the screens."""
+        ...
+
+    @property
+    def signs(self) -> Signs:
+        """The signs that the terminal can show."""
+        ...
+
+    def show_help(self, about: str, keys: Sequence[Binding]) -> None:
+        """Show what a screen is for, and what each of its keys does."""
+        ...
+
+    def open_asked(self) -> None:
+        """Open what the coach was called with; only once, and only if anything."""
+        ...
+
+    def tell_at_exit(self, error: CoachError) -> None:
+        """Tell what went wrong when no screen is left to show it."""
+        ...
 
 
 class CoachScreen(Screen[Any]):
@@ -50,9 +75,9 @@ class CoachScreen(Screen[Any]):
             self._bindings.bind(key, binding.action, binding.description, show=False)
 
     @property
-    def coach(self) -> CoachApp:
-        """The app."""
-        return cast("CoachApp", self.app)
+    def coach(self) -> Coach:
+        """The app, as far as a screen needs it."""
+        return cast("Coach", self.app)
 
     @property
     def studio(self) -> Studio:
@@ -100,6 +125,4 @@ class CoachScreen(Screen[Any]):
 
     def action_show_keys(self) -> None:
         """Show what each key does on this screen."""
-        from coach.screens.keys_screen import KeysScreen
-
-        self.app.push_screen(KeysScreen(self.ABOUT, self.KEYS))
+        self.coach.show_help(self.ABOUT, self.KEYS)

@@ -16,6 +16,7 @@ from coach.edges.sound.microphone_settings import read_microphone_settings
 from coach.edges.sound.onsets_in_child import find_onsets_apart
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
+from coach.rehearsal.click.bars_of_four import lay_bars
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.gear.gear import (
@@ -33,7 +34,6 @@ from coach.rehearsal.hearing.calibration import (
     measure_round_trip,
 )
 from coach.score.tempo import Seconds
-from coach.wiring.real_gear import lay_bars
 
 TEST_BARS = 5
 PARTS_OF_BEAT = 4
@@ -73,7 +73,8 @@ def _to_the_end(_done: float) -> bool:
 
 def time_clicks(link: EngineLink) -> Lateness:
     """Play ten seconds of clicks and tell how late they were."""
-    facts = _play(link, lay_bars(TEST_BARS, PARTS_OF_BEAT)) or []
+    settings = read_settings(ClickSettings, "click", "track")
+    facts = _play(link, lay_bars(TEST_BARS, PARTS_OF_BEAT, settings)) or []
     clicks = [fact for fact in facts if isinstance(fact, ClickSent)]
     late = sorted(Seconds(abs(click.sent - click.due)) for click in clicks)
     if not late:

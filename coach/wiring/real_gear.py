@@ -9,10 +9,9 @@ from coach.config import read_settings
 from coach.edges.engine.engine_link import EngineLink
 from coach.edges.gear_file import read_choice, read_pedals, write_choice
 from coach.errors import GearError
+from coach.rehearsal.click.bars_of_four import lay_bars
 from coach.rehearsal.click.click_settings import ClickSettings
-from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear.gear_choice import ANY, GearChoice
-from coach.score.tempo import Seconds
 from coach.screens.studio import Calibration, GearReport
 from coach.screens.studio import GearChoice as Choice
 
@@ -28,10 +27,6 @@ PATIENCE_S = 5.0
 
 WAYS = ("auto", "on", "off")
 """Built-in sound: when no MIDI port is open, always, never."""
-
-BEATS_IN_BAR = 4
-BAR_S = 2.0
-"""The bar that is played to hear the click."""
 
 
 def read_gear(player: ClickPlayer) -> GearReport:
@@ -93,7 +88,7 @@ def listen_to_room(player: ClickPlayer, wanted: bool) -> None:
 
 def play_bar(player: ClickPlayer) -> None:
     """Play a bar of clicks."""
-    player.play(lay_bars(1, 1))
+    player.play(lay_bars(1, 1, read_settings(ClickSettings, "click", "track")))
 
 
 def calibrate(
@@ -118,36 +113,6 @@ def calibrate(
         output=made.output,
         microphone=made.microphone,
     )
-
-
-def lay_bars(bars: int, parts_of_beat: int) -> ClickTrack:
-    """Lay bars of four in which beats, and what divides them, are clicked."""
-    settings = read_settings(ClickSettings, "click", "track")
-    step_s = BAR_S / BEATS_IN_BAR / parts_of_beat
-    clicks = []
-    for k in range(bars * BEATS_IN_BAR * parts_of_beat):
-        beat, part = divmod(k, parts_of_beat)
-        key, velocity = settings.beat_key, settings.beat_velocity
-        kind = SoundKind.BEAT
-        if part:
-            kind = SoundKind.SUBDIVISION
-            key, velocity = settings.subdivision_key, settings.subdivision_velocity
-        elif beat % BEATS_IN_BAR == 0:
-            kind = SoundKind.ACCENT
-            key, velocity = settings.accent_key, settings.accent_velocity
-        clicks.append(
-            Click(
-                due=Seconds(k * step_s),
-                length=Seconds(settings.click_length_s),
-                kind=kind,
-                channel=settings.click_channel,
-                key=key,
-                velocity=velocity,
-                bar=1 + beat // BEATS_IN_BAR,
-                beat=0.0 if part else 1.0 + beat % BEATS_IN_BAR,
-            )
-        )
-    return ClickTrack(tuple(clicks), starts=Seconds(0.0), ends=Seconds(bars * BAR_S))
 
 
 def _choices(found: gear.GearReport, choice: GearChoice) -> tuple[Choice, ...]:

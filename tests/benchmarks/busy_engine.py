@@ -27,11 +27,11 @@ from coach.edges.engine.engine_life import ENGINE
 from coach.edges.engine.engine_watchdog import WatchdogSettings
 from coach.edges.engine.track_wire import pack_track
 from coach.edges.engine_wire import Frame
+from coach.rehearsal.click.bars_of_four import BAR_S, lay_bars
+from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.gear.gear_choice import SILENT
-from coach.wiring.real_gear import lay_bars
 
 MS = 1000.0
-BAR_S = 2.0
 PRIORITIES = {
     "as it asks for": "",
     "ordinary": "[click.engine]\nrealtime_priority_steps = 0\n"
@@ -56,7 +56,9 @@ def ask_engine(seconds: float, every_s: float) -> list[float]:
         )
         choice = {"do": "choose", "gear": asdict(SILENT), "pedals": no_pedals}
         words.write(engine_wire.pack_words(choice))
-        words.write(pack_track(Frame.PLAY, lay_bars(int(seconds / BAR_S) + 5, 4), 1))
+        settings = read_settings(ClickSettings, "click", "track")
+        track = lay_bars(int(seconds / BAR_S) + 5, 4, settings)
+        words.write(pack_track(Frame.PLAY, track, 1))
         words.write(engine_wire.ALIVE)
         words.flush()
         answered.get()  # it has started

@@ -19,7 +19,6 @@ from coach.edges.engraving.engraver import Engraver
 from coach.edges.engraving.terminal_graphics import Graphics
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.staff.engraved_picture import EngravedPicture
-from coach.screens.studio import Etude
 from tests.benchmarks.run_screen_load import Bench, Figures, figures_of, say_gaps
 from tests.benchmarks.terminal import run_in_terminal
 
@@ -73,7 +72,7 @@ def measure(graphics: str, seconds: float, home: Path) -> Figures:
     async def play(bench: Bench) -> None:
         title = bench.part.title
         began = time.perf_counter()
-        phrase = PhraseScreen(Etude(title, title))
+        phrase = PhraseScreen(title, title=title)
         await bench.app.push_screen(phrase)
         while phrase.plan is None:  # noqa: ASYNC110 - no event tells
             await asyncio.sleep(0.01)

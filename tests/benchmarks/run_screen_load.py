@@ -33,7 +33,6 @@ from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.settings import run_look
-from coach.screens.studio import Etude
 from coach.wiring.player_planner import PlayerPlanner
 from tests.benchmarks.terminal import ROOT, run_in_terminal
 from tests.screens.paper_studio import LINES, PaperStudio, make_part
@@ -274,7 +273,7 @@ def measure_edits(seconds: float, home: Path) -> Figures:
 
     async def measure(bench: Bench) -> None:
         part = bench.part
-        screen = PhraseScreen(Etude(part.title, part.title))
+        screen = PhraseScreen(part.title, title=part.title)
         await bench.app.push_screen(screen)
         await asyncio.sleep(1.0)
         taken, alone = [], []

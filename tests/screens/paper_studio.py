@@ -22,9 +22,9 @@ from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.gear.gear import Clock, Fact, ManualClock, PedalAction
 from coach.rehearsal.review.review import Review
-from coach.rehearsal.run.evidence import Evidence, PlayedRun
+from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
-from coach.rehearsal.run.run import Run, RunEnd, RunWord
+from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.etude_key import EtudeKey

@@ -14,7 +14,6 @@ from coach.edges.engine.silent_player import SilentPlayer
 from coach.edges.gear_file import read_choice, read_pedals
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
-from coach.rehearsal.click.clicks import SoundKind
 from coach.rehearsal.gear.gear import ClickPlayer, Fact, PedalLearned, PedalPressed
 from coach.rehearsal.gear.gear_choice import SILENT
 from coach.wiring.open_rehearsal import open_player
@@ -22,7 +21,6 @@ from coach.wiring.real_gear import (
     calibrate,
     choose,
     choose_gear,
-    lay_bars,
     learn_pedal,
     play_bar,
     read_gear,
@@ -181,11 +179,3 @@ def run_apart(words: str) -> list[str]:
         [sys.executable, "-c", words], capture_output=True, text=True, check=True
     )
     return child.stdout.split()
-
-
-def test_bars_are_laid_with_an_accent_on_each_first_beat() -> None:
-    track = lay_bars(2, 2)
-    accents = [click.due for click in track.clicks if click.kind is SoundKind.ACCENT]
-    assert accents == [0.0, 2.0]
-    assert len(track.clicks) == 16
-    assert track.ends == 4.0

@@ -9,10 +9,9 @@ from typing import Any
 
 from coach.edges.log.evidence_rows import unpack_evidence
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
-from coach.rehearsal.run.evidence import PlayedRun
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
-from coach.rehearsal.run.run import Run
+from coach.rehearsal.run.run import PlayedRun, Run
 from coach.score.tempo import Seconds
 
 FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))

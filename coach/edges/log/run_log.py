@@ -18,9 +18,8 @@ from coach.edges.log.log_rows import OF_ETUDE, read_played, read_runs, read_tall
 from coach.planning.breathing.breaths import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.review.etude_tally import Tallies
-from coach.rehearsal.run.evidence import PlayedRun
 from coach.rehearsal.run.mark import Mark
-from coach.rehearsal.run.run import Run, RunEnd, RunWord
+from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 
 

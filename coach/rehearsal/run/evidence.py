@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from operator import attrgetter
 
 from coach.planning.plan import Plan
-from coach.rehearsal.run.run import Run
 from coach.score.phrase import NoteTime
 
 
@@ -69,17 +68,6 @@ class Evidence:
     breaths: tuple[TakenBreath, ...]
     """Breaths taken, planned or not, in order; planned ones that were missed are
     left out."""
-
-
-@dataclass(frozen=True, slots=True)
-class PlayedRun:
-    """A run with what it asked of the lungs."""
-
-    run: Run
-    """When, how far, with which marks and which word."""
-
-    evidence: Evidence
-    """Its notes and breaths."""
 
 
 def evidence_of(

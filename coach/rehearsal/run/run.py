@@ -19,7 +19,7 @@ from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
-    from coach.rehearsal.run.evidence import Evidence, PlayedRun
+    from coach.rehearsal.run.evidence import Evidence
 
 FINGERPRINT_DIGITS = 16
 """Hexadecimal digits of a plan's fingerprint: two plans never share one."""
@@ -121,6 +121,17 @@ class Run:
     def is_telling(self) -> bool:
         """Somebody played it, so that advice and learning may draw on it."""
         return self.was_played and self.is_attended
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedRun:
+    """A run with what it asked of the lungs."""
+
+    run: Run
+    """When, how far, with which marks and which word."""
+
+    evidence: Evidence
+    """Its notes and breaths."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from coach.planning.breathing.breaths import Locks
-from coach.rehearsal.review.learning import empties_at_scale
+from coach.rehearsal.run.emptying import empties_at_scale
 from coach.rehearsal.run.evidence import Evidence, evidence_of
 from coach.rehearsal.run.gauge import Gauge, locks_so_far
 from coach.rehearsal.run.mark import Mark

@@ -34,21 +34,42 @@ if TYPE_CHECKING:
     from coach.planning.plan import Plan
     from coach.rehearsal.gear.gear import Fact
     from coach.score.phrase import Part
-    from coach.screens.studio import Etude
 
 DIAL_STEP = 0.25
 
 
 class PhraseScreen(CoachScreen):
-    """A whole etude with its plan."""
+    """A whole etude with its plan.
+
+    Parameters
+    ----------
+    path : str
+        File that the etude is read from.
+    title : str
+        Shown until it is read; empty when not known.
+    part_name : str or None
+        Which part of the score; None to ask where it has several.
+    plays_at_once : bool
+        Go on to the rehearsal as soon as it is read.
+    """
 
     CSS_PATH = PRACTICE_CSS
     ABOUT = "The phrase: see where the air goes and change the plan."
     KEYS: ClassVar[Sequence[Binding]] = PHRASE_KEYS
 
-    def __init__(self, etude: Etude) -> None:
+    def __init__(
+        self,
+        path: str,
+        *,
+        title: str = "",
+        part_name: str | None = None,
+        plays_at_once: bool = False,
+    ) -> None:
         super().__init__()
-        self._etude = etude
+        self._path = path
+        self._title = title
+        self._part_name = part_name
+        self._plays_at_once = plays_at_once
         self._part: Part | None = None
         self._conductor: Conductor | None = None
         self._plan: Plan | None = None
@@ -67,9 +88,9 @@ class PhraseScreen(CoachScreen):
     def on_mount(self) -> None:
         """Read the part without holding up the screen."""
         super().on_mount()
-        self.query_one(Heading).show_heading(self._etude.title or "…")
+        self.query_one(Heading).show_heading(self._title or "…")
         self.query_one("#plan", Words).show_lines([Line("reading …", "quiet")])
-        self.read_part(self.coach.part_name if not self._etude.title else None)
+        self.read_part(self._part_name)
 
     @work(thread=True, exclusive=True, group="part")
     def read_part(self, name: str | None) -> None:
@@ -77,11 +98,11 @@ class PhraseScreen(CoachScreen):
         worker = get_current_worker()
         try:
             if name is None:
-                names = tuple(self.studio.list_parts(self._etude.path))
+                names = tuple(self.studio.list_parts(self._path))
                 if len(names) > 1:
                     self.call_later(self._ask_part, names)
                     return
-            part = self.studio.open_part(self._etude.path, name)
+            part = self.studio.open_part(self._path, name)
         except CoachError as error:
             if not worker.is_cancelled:
                 self.call_later(self._fail, error)
@@ -106,7 +127,7 @@ class PhraseScreen(CoachScreen):
         self.app.push_screen(ChooseScreen("which part?", names), chosen)
 
     def show_part(self, part: Part) -> None:
-        """Show a part and its plan; with a file from the command, go and play."""
+        """Show a part and its plan; where it is asked for, go and play."""
         try:
             self._conductor = self.studio.rehearse(part)
         except CoachError as error:
@@ -116,8 +137,8 @@ class PhraseScreen(CoachScreen):
         if part.remarks:
             self.tell(" ".join(part.remarks))
         self._make_plan()
-        if self.coach.open_path and not self._etude.title:
-            self.coach.open_path = ""
+        if self._plays_at_once:
+            self._plays_at_once = False
             self.action_rehearse()
 
     @property

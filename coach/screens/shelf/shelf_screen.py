@@ -98,8 +98,6 @@ class ShelfScreen(CoachScreen):
 
     def _begin(self) -> None:
         """Show a new player the cautions and the set-up; then open what is asked."""
-        from coach.screens.studio import Etude
-
         setup = self.studio.read_setup()
         if not setup.has_seen_cautions:
             from coach.screens.set_up.cautions_screen import CautionsScreen
@@ -109,8 +107,8 @@ class ShelfScreen(CoachScreen):
             from coach.screens.set_up.player_screen import PlayerScreen
 
             self.app.push_screen(PlayerScreen(), self._go_on)
-        elif self.coach.open_path:
-            self.coach.open_etude(Etude(title="", path=self.coach.open_path))
+        else:
+            self.coach.open_asked()
 
     def _go_on(self, _: object) -> None:
         """Take the next step of a first start."""
@@ -228,7 +226,9 @@ class ShelfScreen(CoachScreen):
             self.tell(etude.problem, is_wrong=True)
             return
         self.tell("")
-        self.coach.open_etude(etude)
+        from coach.screens.phrase.phrase_screen import PhraseScreen
+
+        self.app.push_screen(PhraseScreen(etude.path, title=etude.title))
 
     @on(ShelfList.Picked)
     def pick(self, message: ShelfList.Picked) -> None:

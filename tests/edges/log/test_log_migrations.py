@@ -11,8 +11,7 @@ from coach.edges.log.log_migrations import MIGRATIONS
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import RunLogError
 from coach.planning.edits import Edits
-from coach.rehearsal.run.evidence import PlayedRun
-from coach.rehearsal.run.run import RunWord
+from coach.rehearsal.run.run import PlayedRun, RunWord
 from coach.score.etude_key import EtudeKey
 from tests.edges.log.kept_runs import OUT, PLAYED, RIVER, TO_THE_END, finish, run
 

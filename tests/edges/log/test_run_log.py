@@ -13,9 +13,8 @@ from coach.edges.log.run_log import RunLogFile
 from coach.errors import RunLogError
 from coach.planning.breathing.breaths import Locks
 from coach.planning.edits import Edits
-from coach.rehearsal.run.evidence import PlayedRun
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.run import RunEnd, RunWord
+from coach.rehearsal.run.run import PlayedRun, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 from tests.edges.log.kept_runs import (

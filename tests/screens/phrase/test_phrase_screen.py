@@ -14,7 +14,6 @@ from coach.screens.phrase.reach_screen import ReachScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.staff.staff_pages import StaffPages
-from coach.screens.studio import Etude
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.plot import LinePlot
 from coach.screens.widgets.text_lines import Words
@@ -215,7 +214,7 @@ async def test_a_score_of_several_parts_asks_which(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
-        app.open_etude(Etude("Duet", "duet"))
+        app.push_screen(PhraseScreen("duet"))
         await settle(pilot)
         assert isinstance(screen_of(app), ChooseScreen)
         await press(pilot, "down", "enter")

@@ -22,11 +22,12 @@ from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.air_levels import lay_air_levels
 from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
+from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import Plan, PlanSettings, make_plan
+from coach.planning.plan import Performer, Plan, PlanSettings, make_plan
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide.slide_costs import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
@@ -38,7 +39,7 @@ from coach.rehearsal.gear.gear import ManualClock
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.wishes import RunWishes
-from coach.score.phrase import Part, time_notes
+from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 from tests.hand_made import part_of
@@ -82,6 +83,11 @@ def plan_settings() -> PlanSettings:
     )
 
 
+def performer(player: Player) -> Performer:
+    """Let somebody play the tenor trombone."""
+    return Performer(player, trombone(), plan_settings())
+
+
 @dataclass
 class HandPlanner:
     """Plans for a player of so many litres, and counts how often."""
@@ -95,15 +101,8 @@ class HandPlanner:
         if self.fails:
             raise PlanError("No plan fits.")
         self.plans.append((bpm, edits))
-        return make_plan(
-            segment,
-            bpm,
-            ends=phrase_ends(segment),
-            player=self.player,
-            instrument=trombone(),
-            settings=plan_settings(),
-            edits=edits,
-        )
+        passage = set_passage(segment, bpm, phrase_ends(segment))
+        return make_plan(passage, performer(self.player), edits)
 
 
 class HandRehearsal:
@@ -184,8 +183,8 @@ def plan_by_hand(
 ) -> Plan:
     """Make a plan from the air before and after each note; two litres, half a litre
     a second."""
-    tempo_map = part.at_tempo(part.tempo.bpm)
-    times = time_notes(part, tempo_map)
+    passage = set_passage(part, part.tempo.bpm, (0.5,) * (len(part.notes) - 1))
+    times = passage.times
     starts = {breath.after_note: breath.start for breath in breaths}
     player = Player(2.0, "measured", 2.0, flow_scale)
     breath_plan = BreathPlan(
@@ -202,11 +201,7 @@ def plan_by_hand(
         gap=0.0,
     )
     return Plan(
-        part=part,
-        bpm=part.tempo.bpm,
-        tempo_map=tempo_map,
-        times=times,
-        phrase_ends=(0.5,) * (len(times) - 1),
+        passage=passage,
         player=player,
         instrument=trombone(),
         breaths=breath_plan,
@@ -220,7 +215,7 @@ def plan_by_hand(
             cost=0.0,
         ),
         prompts=prompts,
-        air=lay_air_levels(part, times, breath_plan, player, plan_settings().air),
+        air=lay_air_levels(passage, breath_plan, performer(player).breather),
     )
 
 

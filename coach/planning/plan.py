@@ -8,22 +8,22 @@ breath, the positions follow.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 
-from coach.planning.air.air import AirSettings, effort_factors
+from coach.planning.air.air import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
 from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, Locks, plan_breaths
+from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
 from coach.planning.edits import Edits
+from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.slide.slide import SlidePlan, plan_slide, plan_tongued
 from coach.planning.slide.slide_costs import SlideSettings
 from coach.planning.slide.tongue import TongueSettings, advise_tongue
-from coach.score.phrase import NoteTime, Part, time_notes
+from coach.score.phrase import NoteTime, Part
 from coach.score.tempo import TempoMap
 
 NOTHING_CHANGED = Edits()
@@ -33,20 +33,8 @@ NOTHING_CHANGED = Edits()
 class Plan:
     """All that is decided before a run."""
 
-    part: Part
-    """The part or segment it is for."""
-
-    bpm: float
-    """Tempo, in the part's beat."""
-
-    tempo_map: TempoMap
-    """The page's speeds at that tempo."""
-
-    times: tuple[NoteTime, ...]
-    """When each note sounds, as written."""
-
-    phrase_ends: tuple[float, ...]
-    """For each gap, how likely a musician hears a phrase end there, 0 to 1."""
+    passage: Passage
+    """What it is for: part or segment, tempo, phrases."""
 
     player: Player
     """Whom it is for."""
@@ -65,6 +53,31 @@ class Plan:
 
     air: AirLevels
     """The air at every moment."""
+
+    @property
+    def part(self) -> Part:
+        """The part or segment it is for."""
+        return self.passage.part
+
+    @property
+    def bpm(self) -> float:
+        """Tempo, in the part's beat."""
+        return self.passage.bpm
+
+    @property
+    def tempo_map(self) -> TempoMap:
+        """The page's speeds at that tempo."""
+        return self.passage.tempo_map
+
+    @property
+    def times(self) -> tuple[NoteTime, ...]:
+        """When each note sounds, as written."""
+        return self.passage.times
+
+    @property
+    def phrase_ends(self) -> tuple[float, ...]:
+        """For each gap, how likely a musician hears a phrase end there, 0 to 1."""
+        return self.passage.ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,32 +100,36 @@ class PlanSettings:
     """How early to say what."""
 
 
+@dataclass(frozen=True, slots=True)
+class Performer:
+    """Who plays on what, with all numbers that planning needs."""
+
+    player: Player
+    """Whose lungs."""
+
+    instrument: Instrument
+    """What it is played on."""
+
+    settings: PlanSettings
+    """All numbers."""
+
+    @property
+    def breather(self) -> Breather:
+        """The same as far as breathing goes."""
+        return Breather(self.player, self.settings.air, self.settings.breaths)
+
+
 def make_plan(
-    part: Part,
-    bpm: float,
-    *,
-    ends: Sequence[float],
-    player: Player,
-    instrument: Instrument,
-    settings: PlanSettings,
-    edits: Edits = NOTHING_CHANGED,
+    passage: Passage, performer: Performer, edits: Edits = NOTHING_CHANGED
 ) -> Plan:
     """Plan breaths, positions and articulation together.
 
     Parameters
     ----------
-    part : Part
-        The part or segment.
-    bpm : float
-        Tempo, in the part's beat.
-    ends : sequence of float, length n - 1
-        How likely a musician hears a phrase end in each gap, 0 to 1.
-    player : Player
-        Whom it is for.
-    instrument : Instrument
-        What it is played on.
-    settings : PlanSettings
-        All numbers.
+    passage : Passage
+        What is to be breathed.
+    performer : Performer
+        Who plays it, and on what.
     edits : Edits
         What the player insists on, counted from the part's first note.
 
@@ -121,91 +138,52 @@ def make_plan(
     Plan
         Everything that is decided.
     """
-    part = louder(part, edits.dynamic_shift)
-    tempo_map = part.at_tempo(bpm)
-    times = time_notes(part, tempo_map)
-    plan_places = partial(
-        plan_breaths,
-        part,
-        tempo_map,
-        ends=ends,
-        player=player,
-        air=settings.air,
-        costs=settings.breaths,
-        locks=edits.locks,
-        times=times,
-    )
-    plan_arm = partial(
-        plan_slide,
-        part,
-        tempo_map,
-        instrument,
-        settings.slide,
-        dial=settings.slide.dial_share if edits.dial is None else edits.dial,
-        locked=dict(edits.positions),
-    )
-    first = plan_places()
-    slide = plan_arm(breaths_after=_places(first))
-    breaths = plan_places(effort=effort_factors(slide, settings.air))
+    passage = passage.louder(edits.dynamic_shift)
+    settings, breather = performer.settings, performer.breather
+    first = plan_breaths(passage, breather, edits.locks)
+    slide = _plan_arm(passage, performer, edits, _places(first))
+    worked = passage.worked(effort_factors(slide, settings.air))
+    breaths = plan_breaths(worked, breather, edits.locks)
     if _places(breaths) != _places(first):
-        slide = plan_arm(breaths_after=_places(breaths))
-    return _bind(part, bpm, ends, player, instrument, settings, breaths, slide)
+        slide = _plan_arm(passage, performer, edits, _places(breaths))
+    return _bind(passage, performer, breaths, slide)
 
 
-def make_tongued_plan(
-    part: Part,
-    bpm: float,
-    *,
-    ends: Sequence[float],
-    player: Player,
-    instrument: Instrument,
-    settings: PlanSettings,
-    breaths_after: frozenset[int],
-) -> Plan:
+def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
     """Plan the same phrase tongued throughout in usual positions, to compare with.
 
-    Parameters
-    ----------
-    part, bpm, ends, player, instrument, settings
-        As for `make_plan`.
-    breaths_after : frozenset of int
-        Where the other plan breathes: this one breathes there too, so that the
-        difference is arm and tongue alone.
-
-    Returns
-    -------
-    Plan
-        Every note struck.
+    It breathes where the plan does, so that the difference is arm and tongue alone.
     """
-    tempo_map = part.at_tempo(bpm)
-    slide = plan_tongued(part, tempo_map, instrument, settings.slide, breaths_after)
-    breaths = plan_breaths(
-        part,
-        tempo_map,
-        ends=ends,
-        player=player,
-        air=settings.air,
-        costs=settings.breaths,
-        locks=Locks(must=breaths_after, must_not=_all_gaps(part) - breaths_after),
-        effort=effort_factors(slide, settings.air),
+    settings, passage = performer.settings, plan.passage
+    breathed = _places(plan.breaths)
+    slide = plan_tongued(
+        passage.part,
+        passage.tempo_map,
+        performer.instrument,
+        settings.slide,
+        breathed,
     )
-    return _bind(part, bpm, ends, player, instrument, settings, breaths, slide)
+    breaths = plan_breaths(
+        passage.worked(effort_factors(slide, settings.air)),
+        performer.breather,
+        Locks(must=breathed, must_not=_all_gaps(passage.part) - breathed),
+    )
+    return _bind(passage, performer, breaths, slide)
 
 
-def louder(part: Part, steps: float) -> Part:
-    """Give the same part louder (or, below 0, softer) by steps of dynamics."""
-    if not steps:
-        return part
-    return replace(
-        part,
-        notes=tuple(
-            replace(
-                note,
-                loud_start=note.loud_start + steps,
-                loud_end=note.loud_end + steps,
-            )
-            for note in part.notes
-        ),
+def _plan_arm(
+    passage: Passage, performer: Performer, edits: Edits, breathed: frozenset[int]
+) -> SlidePlan:
+    """Plan positions and articulation around breaths."""
+    settings = performer.settings.slide
+    return plan_slide(
+        passage.part,
+        passage.tempo_map,
+        performer.instrument,
+        settings,
+        dial=settings.dial_share if edits.dial is None else edits.dial,
+        locked=dict(edits.positions),
+        breaths_after=breathed,
     )
 
 
@@ -220,29 +198,17 @@ def _all_gaps(part: Part) -> frozenset[int]:
 
 
 def _bind(
-    part: Part,
-    bpm: float,
-    ends: Sequence[float],
-    player: Player,
-    instrument: Instrument,
-    settings: PlanSettings,
-    breaths: BreathPlan,
-    slide: SlidePlan,
+    passage: Passage, performer: Performer, breaths: BreathPlan, slide: SlidePlan
 ) -> Plan:
     """Put what was decided together, with the prompts."""
-    tempo_map = part.at_tempo(bpm)
-    times = time_notes(part, tempo_map)
+    part, tempo_map, settings = passage.part, passage.tempo_map, performer.settings
     advice = advise_tongue(part, tempo_map, slide.articulations, settings.tongue)
     return Plan(
-        part=part,
-        bpm=bpm,
-        tempo_map=tempo_map,
-        times=times,
-        phrase_ends=tuple(ends),
-        player=player,
-        instrument=instrument,
+        passage=passage,
+        player=performer.player,
+        instrument=performer.instrument,
         breaths=breaths,
         slide=replace(slide, notices=slide.notices + advice),
         prompts=lay_prompts(part, tempo_map, breaths, settings.prompts),
-        air=lay_air_levels(part, times, breaths, player, settings.air),
+        air=lay_air_levels(passage, breaths, performer.breather),
     )

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from coach.conductor import Conductor
+    from coach.planning.breathing.reach import Reach
     from coach.planning.edits import Edits
     from coach.planning.plan import Plan
     from coach.planning.slide.slide import Placement
@@ -228,25 +229,6 @@ class Caution:
     """Where it comes from."""
 
 
-@dataclass(frozen=True, slots=True)
-class ReachPoint:
-    """How a plan does at one tempo."""
-
-    bpm: float
-    """Tempo, in the part's beat."""
-
-    breaths: int
-    """Breaths it needs."""
-
-    lowest_air: float
-    """Least air anywhere, as a fraction of capacity; below 0 where it fails."""
-
-    @property
-    def works(self) -> bool:
-        """The player is never dry."""
-        return self.lowest_air >= 0
-
-
 class Engraver(Protocol):
     """Makes pictures of staff lines for a terminal that can show them."""
 
@@ -337,7 +319,7 @@ class Studio(Protocol):
         """Plan the same tongued throughout in usual positions, to compare (slow)."""
         ...
 
-    def reach(self, part: Part, edits: Edits) -> Sequence[ReachPoint]:
+    def reach(self, part: Part, edits: Edits) -> Reach:
         """Plan at many tempos (slow)."""
         ...
 

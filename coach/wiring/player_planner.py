@@ -8,14 +8,22 @@ from typing import TYPE_CHECKING, Any
 
 from coach.config import read_settings, read_shipped, shipped
 from coach.errors import ConfigError
-from coach.planning.air.air import effort_factors
+from coach.planning.air.lungs import Player
 from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.breathing.reach import Reach, find_reach
 from coach.planning.edits import Edits
+from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument, build_instrument, is_called
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
+from coach.planning.plan import (
+    Performer,
+    Plan,
+    PlanSettings,
+    make_plan,
+    make_tongued_plan,
+)
 from coach.planning.slide.slide_costs import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.score.note import Pitch
@@ -45,55 +53,53 @@ class PlayerPlanner:
 
     def __init__(self, instrument: str | None = None) -> None:
         facts = read_facts()
-        self.player = make_player(facts)
-        self.instrument = open_instrument(instrument or facts.instrument)
-        self.settings = PlanSettings(
-            air=read_air(facts),
-            breaths=read_settings(BreathSettings, "breaths"),
-            slide=read_settings(SlideSettings, "slide"),
-            tongue=read_settings(TongueSettings, "tongue"),
-            prompts=read_settings(PromptSettings, "prompts"),
+        self.performer = Performer(
+            player=make_player(facts),
+            instrument=open_instrument(instrument or facts.instrument),
+            settings=PlanSettings(
+                air=read_air(facts),
+                breaths=read_settings(BreathSettings, "breaths"),
+                slide=read_settings(SlideSettings, "slide"),
+                tongue=read_settings(TongueSettings, "tongue"),
+                prompts=read_settings(PromptSettings, "prompts"),
+            ),
         )
         self._ends: list[tuple[Part, tuple[float, ...]]] = []
         self._whole: tuple[Part, tuple[float, ...]] | None = None
 
+    @property
+    def player(self) -> Player:
+        """Whose lungs."""
+        return self.performer.player
+
+    @property
+    def instrument(self) -> Instrument:
+        """What is played."""
+        return self.performer.instrument
+
+    @property
+    def settings(self) -> PlanSettings:
+        """All numbers of planning."""
+        return self.performer.settings
+
     def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
         """Plan a part or segment at a tempo."""
-        return make_plan(
-            segment,
-            bpm,
-            ends=self.phrase_ends(segment),
-            player=self.player,
-            instrument=self.instrument,
-            settings=self.settings,
-            edits=edits,
-        )
+        passage = set_passage(segment, bpm, self.phrase_ends(segment))
+        return make_plan(passage, self.performer, edits)
 
     def plan_tongued(self, plan: Plan) -> Plan:
         """Plan the same notes tongued throughout, in usual positions."""
-        return make_tongued_plan(
-            plan.part,
-            plan.bpm,
-            ends=plan.phrase_ends,
-            player=self.player,
-            instrument=self.instrument,
-            settings=self.settings,
-            breaths_after=frozenset(b.after_note for b in plan.breaths.breaths),
-        )
+        return make_tongued_plan(plan, self.performer)
 
     def reach(self, part: Part, bpms: Sequence[float], edits: Edits) -> Reach:
         """Tell how far the air reaches at several tempi."""
         plan = self.plan(part, part.tempo.bpm, edits)
         return find_reach(
-            part,
+            plan.passage.worked(effort_factors(plan.slide, self.settings.air)),
+            self.performer.breather,
             bpms=bpms,
             shifts=REACH_SHIFTS_STEPS,
-            ends=plan.phrase_ends,
-            player=self.player,
-            air=self.settings.air,
-            costs=self.settings.breaths,
             locks=edits.locks,
-            effort=effort_factors(plan.slide, self.settings.air),
         )
 
     def hear_whole(self, part: Part) -> None:

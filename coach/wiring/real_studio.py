@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.edges.engraving.engraver import Engraver as EngravingProcess
     from coach.edges.log.run_log import RunLogFile
+    from coach.planning.breathing.reach import Reach
     from coach.planning.edits import Edits
     from coach.planning.plan import Plan
     from coach.planning.slide.slide import Placement
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
-    from coach.screens.studio import Calibration, ReachPoint
+    from coach.screens.studio import Calibration
     from coach.wiring.player_planner import PlayerPlanner
 
 REACH_NOTCHES = 12
@@ -160,19 +161,13 @@ class RealStudio:
         """Plan the same tongued throughout in usual positions."""
         return self.planner.plan_tongued(plan)
 
-    def reach(self, part: Part, edits: Edits) -> Sequence[ReachPoint]:
+    def reach(self, part: Part, edits: Edits) -> Reach:
         """Plan at many tempi."""
-        from coach.screens.studio import ReachPoint
-
         slowest = part.tempo.bpm * REACH_SLOWEST_SHARE
         fastest = part.tempo.bpm * REACH_FASTEST_SHARE
         step = (fastest - slowest) / (REACH_NOTCHES - 1)
-        points = []
-        for k in range(REACH_NOTCHES):
-            breaths = self.planner.plan(part, slowest + k * step, edits).breaths
-            left = breaths.lowest_air - self.planner.settings.air.empty_share
-            points.append(ReachPoint(slowest + k * step, len(breaths.breaths), left))
-        return points
+        bpms = [slowest + k * step for k in range(REACH_NOTCHES)]
+        return self.planner.reach(part, bpms, edits)
 
     def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         """List runs, oldest first."""

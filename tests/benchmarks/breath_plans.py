@@ -25,6 +25,7 @@ from hypothesis import strategies as st
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places, choose_ways
 from coach.planning.breathing.breaths import Locks, choose_breaths, plan_breaths
+from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Part
@@ -32,12 +33,11 @@ from coach.score.tempo import Beats
 from tests.benchmarks.essen import read_songs
 from tests.planning.breathing.breath_model import solve
 from tests.planning.breathing.breath_oracle import (
-    AIR,
-    COSTS,
     bind,
     every_cost,
     lay,
     problems,
+    who,
 )
 
 COMPARISONS = 5_000
@@ -168,14 +168,7 @@ def on_songs() -> None:
         for song in songs:
             ends = phrase_ends(song.part)
             start = process_time()
-            plan = plan_breaths(
-                song.part,
-                song.part.at_tempo(bpm),
-                ends=ends,
-                player=player,
-                air=AIR,
-                costs=COSTS,
-            )
+            plan = plan_breaths(set_passage(song.part, bpm, ends), who(player))
             took += process_time() - start
             worst = max(worst, plan.gap)
             proved += plan.is_optimal
@@ -207,11 +200,9 @@ def _time_one(kind: str, bpm: float, count: int, loud: float) -> None:
     ends = likely_ends(count, 1)
     player = measured(5.0)
     rounds = 5 if count == min(300, count) else 1
-    tempo_map = part.at_tempo(bpm)
+    passage = set_passage(part, bpm, ends)
     whole_s = timed(
-        lambda: plan_breaths(
-            part, tempo_map, ends=ends, player=player, air=AIR, costs=COSTS
-        ),
+        lambda: plan_breaths(passage, who(player)),
         rounds,
     )
     places: Places = lay(part, bpm=bpm, ends=ends, player=player)

@@ -12,9 +12,10 @@ from coach.config import shipped
 from coach.edges.scores.score_files import read_part
 from coach.plain.plan_table import plan_lines
 from coach.planning.air.lungs import measured
+from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import make_plan
-from tests.hand_rehearsal import plan_settings, trombone
+from tests.hand_rehearsal import performer
 
 FOLDER = Path(__file__).parent / "plans"
 CAPACITY_L = 4.5
@@ -29,14 +30,8 @@ def etudes() -> list[Path]:
 def plan_text(path: Path) -> str:
     """Write out the plan of an etude at its goal tempo."""
     part = read_part(path)
-    plan = make_plan(
-        part,
-        part.tempo.bpm,
-        ends=phrase_ends(part),
-        player=measured(CAPACITY_L),
-        instrument=trombone(),
-        settings=plan_settings(),
-    )
+    passage = set_passage(part, part.tempo.bpm, phrase_ends(part))
+    plan = make_plan(passage, performer(measured(CAPACITY_L)))
     return "\n".join(plan_lines(plan, width=WIDTH)) + "\n"
 
 

@@ -14,11 +14,18 @@ from coach.planning.air.air import AirSettings
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import Plan, PlanSettings, make_plan, make_tongued_plan
+from coach.planning.plan import (
+    Performer,
+    Plan,
+    PlanSettings,
+    make_plan,
+    make_tongued_plan,
+)
 from coach.planning.slide.slide_costs import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.score.phrase import Part
@@ -55,15 +62,9 @@ def plan_of(
     litres_l: float = 5.5,
     edits: Edits | None = None,
 ) -> Plan:
-    return make_plan(
-        part,
-        part.tempo.bpm,
-        ends=phrase_ends(part),
-        player=measured(litres_l),
-        instrument=trombone,
-        settings=settings,
-        edits=edits or Edits(),
-    )
+    passage = set_passage(part, part.tempo.bpm, phrase_ends(part))
+    performer = Performer(measured(litres_l), trombone, settings)
+    return make_plan(passage, performer, edits or Edits())
 
 
 @pytest.fixture(scope="module")
@@ -122,15 +123,7 @@ def test_positions_follow_where_effort_moves_a_breath(
 
 
 def tongued_of(plan: Plan, settings: PlanSettings, trombone: Instrument) -> Plan:
-    return make_tongued_plan(
-        plan.part,
-        plan.bpm,
-        ends=plan.phrase_ends,
-        player=plan.player,
-        instrument=trombone,
-        settings=settings,
-        breaths_after=frozenset(b.after_note for b in plan.breaths.breaths),
-    )
+    return make_tongued_plan(plan, Performer(plan.player, trombone, settings))
 
 
 def test_the_plain_way_costs_more_air_and_more_tongue(

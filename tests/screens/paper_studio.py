@@ -14,8 +14,11 @@ from coach.errors import GearError, ScoreError
 from coach.planning.air.air import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import lay_air_levels
+from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
+from coach.planning.breathing.passage import Breather, set_passage
 from coach.planning.breathing.prompts import Prompt
+from coach.planning.breathing.reach import Reach, ReachPoint
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
@@ -41,13 +44,13 @@ from coach.screens.studio import (
     GearChoice,
     GearReport,
     Instrument,
-    ReachPoint,
     Setup,
 )
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 from tests.hand_rehearsal import trombone
 
 AIR = read_settings(AirSettings, "air")
+COSTS = read_settings(BreathSettings, "breaths")
 PLAYER = Player(4.8, "measured", 4.8)
 
 LINES = """
@@ -207,18 +210,15 @@ class HandPlanner:
             4.0,
             0.0,
         )
+        passage = set_passage(segment, bpm, (0.1,) * (len(times) - 1))
         return Plan(
-            segment,
-            bpm,
-            tempo_map,
-            times,
-            (0.1,) * (len(times) - 1),
+            passage,
             PLAYER,
             trombone(),
             breath_plan,
             SlidePlan(tuple(placements), tuple(begun), 812.0, 90, 12, 1.1, 3.0),
             prompts,
-            lay_air_levels(segment, times, breath_plan, PLAYER, AIR),
+            lay_air_levels(passage, breath_plan, Breather(PLAYER, AIR, COSTS)),
         )
 
 
@@ -412,9 +412,13 @@ class PaperStudio:
         )
         return replace(plan, slide=slide)
 
-    def reach(self, part: Part, edits: Edits) -> Sequence[ReachPoint]:
+    def reach(self, part: Part, edits: Edits) -> Reach:
         del part, edits
-        return [ReachPoint(bpm, 4, (bpm - 60) / 100) for bpm in range(40, 121, 8)]
+        points = tuple(
+            ReachPoint(bpm, 4, (bpm - 50) / 100, 0.5, None if bpm > 60 else 3, 1.0)
+            for bpm in range(40, 121, 8)
+        )
+        return Reach(84.0, (), points, AIR.empty_share, None)
 
     def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         return self.log.list_runs(etude)

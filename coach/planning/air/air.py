@@ -22,13 +22,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from coach.errors import ConfigError
-from coach.planning.slide.slide import Articulation, SlidePlan
 from coach.score.note import Note
 
 if TYPE_CHECKING:
     from coach.planning.air.lungs import Player
-
-CM_PER_M = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +230,7 @@ def air_of(
     settings : AirSettings
         The air model.
     effort : float
-        Factor for tongue and arm, from `effort_factors`.
+        Factor for tongue and arm.
 
     Returns
     -------
@@ -308,37 +305,3 @@ def still_empty(gap_s: float, settings: AirSettings) -> float:
         return 1.0
     filling = gap_s * gap_s / (gap_s + 2.0 * settings.release_s)
     return math.exp(-filling / settings.fill_s)
-
-
-def effort_factors(slide_plan: SlidePlan, settings: AirSettings) -> tuple[float, ...]:
-    """Tell how much more air each note takes for the tongue and the arm.
-
-    Parameters
-    ----------
-    slide_plan : SlidePlan
-        How each note is begun and where the slide goes.
-    settings : AirSettings
-        What a stroke and a metre of slide cost: common practice, no published
-        source.
-
-    Returns
-    -------
-    tuple of float
-        A factor for each note, 1 for a natural slur in the same place.
-    """
-    strokes = {
-        Articulation.TONGUED: settings.tongue_stroke_share,
-        Articulation.LEGATO_TONGUED: settings.legato_stroke_share,
-    }
-    factors = []
-    before: float | None = None
-    for placement, articulation in zip(
-        slide_plan.placements, slide_plan.articulations, strict=True
-    ):
-        moved = 0.0
-        if before is not None and placement.cm is not None:
-            moved = abs(placement.cm - before) / CM_PER_M
-        before = placement.cm
-        arm = moved * settings.arm_share_per_m
-        factors.append(1.0 + strokes.get(articulation, 0.0) + arm)
-    return tuple(factors)

@@ -7,13 +7,11 @@ filling of the lungs; in between it stands still.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.planning.air.air import AirSettings, NoteAir, air_of, refill
-from coach.planning.air.lungs import Player
 from coach.planning.breathing.breaths import BreathPlan
-from coach.score.phrase import NoteTime, Part
+from coach.planning.breathing.passage import Breather, Passage
 from coach.score.tempo import Seconds
 
 
@@ -105,36 +103,14 @@ class AirLevels:
         return stretch.level_at(Seconds(max(time, stretch.start)))
 
 
-def lay_air_levels(
-    part: Part,
-    times: Sequence[NoteTime],
-    plan: BreathPlan,
-    player: Player,
-    air: AirSettings,
-) -> AirLevels:
-    """Lay out the air of a plan.
-
-    Parameters
-    ----------
-    part : Part
-        What is played.
-    times : sequence of NoteTime
-        When each note sounds, as written.
-    plan : BreathPlan
-        Where the player breathes.
-    player : Player
-        Whose lungs.
-    air : AirSettings
-        The air model.
-
-    Returns
-    -------
-    AirLevels
-        The level at any moment; it meets the plan's at each note's start and end.
-    """
+def lay_air_levels(passage: Passage, plan: BreathPlan, breather: Breather) -> AirLevels:
+    """Lay out the air of a plan: it meets the plan's at each note's start and end."""
+    player, air = breather.player, breather.air
     breaths = {breath.after_note: breath for breath in plan.breaths}
     stretches: list[Segment] = []
-    for k, (note, time) in enumerate(zip(part.notes, times, strict=True)):
+    for k, (note, time) in enumerate(
+        zip(passage.part.notes, passage.times, strict=True)
+    ):
         stop = plan.ends[k]
         before, after = plan.air_before[k], plan.air_after[k]
         note_air = air_of(note, time.end - time.start, player, air)

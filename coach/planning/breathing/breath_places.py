@@ -12,15 +12,12 @@ Air is a fraction of capacity; as *depth* it is counted down from half.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from coach.planning.air.air import AirSettings, NoteAir, air_of, still_empty
-from coach.planning.air.lungs import Player
-from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
-from coach.score.phrase import NoteTime, Part, time_notes
-from coach.score.tempo import TempoMap
+from coach.planning.air.air import NoteAir, air_of, still_empty
+from coach.planning.breathing.breath_costs import AirCosts, place_costs
+from coach.planning.breathing.passage import Breather, Passage
 
 ROUNDING = 1e-9
 """Far below any time or share of air that matters, far above what floats lose."""
@@ -127,20 +124,11 @@ class Filling:
 class Places:
     """A part laid out for the search: all that does not depend on the locks."""
 
-    part: Part
-    """What is played."""
+    passage: Passage
+    """What is to be breathed."""
 
-    player: Player
-    """Whose lungs."""
-
-    air: AirSettings
-    """The air model."""
-
-    settings: BreathSettings
-    """The weights."""
-
-    times: tuple[NoteTime, ...]
-    """When each note sounds, as written."""
+    breather: Breather
+    """Who breathes."""
 
     notes: tuple[Demand, ...]
     """What each note asks."""
@@ -167,50 +155,13 @@ class Places:
     """Depth before the first note, after a full breath."""
 
 
-def lay_places(
-    part: Part,
-    tempo_map: TempoMap,
-    *,
-    ends: Sequence[float],
-    player: Player,
-    air: AirSettings,
-    costs: BreathSettings,
-    effort: Sequence[float] | None = None,
-    times: Sequence[NoteTime] | None = None,
-) -> Places:
-    """Lay a part out for the search.
-
-    Parameters
-    ----------
-    part : Part
-        What is played.
-    tempo_map : TempoMap
-        At which speeds.
-    ends : sequence of float, length n - 1
-        How likely a phrase ends in each gap, 0 to 1.
-    player : Player
-        Whose lungs.
-    air : AirSettings
-        The air model.
-    costs : BreathSettings
-        The weights.
-    effort : sequence of float, length n, optional
-        Factor on the air of each note, for tongue and arm.
-    times : sequence of NoteTime, length n, optional
-        When each note sounds at those speeds, where that is known already.
-
-    Returns
-    -------
-    Places
-        Everything that does not depend on the player's locks.
-    """
-    notes = part.notes
-    if times is None:
-        times = time_notes(part, tempo_map)
-    efforts = effort if effort is not None else [1.0] * len(notes)
+def lay_places(passage: Passage, breather: Breather) -> Places:
+    """Lay a passage out for the search: all that does not depend on locks."""
+    notes, times, ends = passage.part.notes, passage.times, passage.ends
+    player, air, costs = breather.player, breather.air, breather.costs
     airs = [
         air_of(note, time.end - time.start, player, air, factor)
-        for note, time, factor in zip(notes, times, efforts, strict=True)
+        for note, time, factor in zip(notes, times, passage.effort, strict=True)
     ]
     demands = tuple(
         Demand(
@@ -237,18 +188,15 @@ def lay_places(
             if rests_s[k] >= costs.rest_from_s
             else 0.0,
         )
-        for k, cost in enumerate(place_costs(part, ends, times, costs))
+        for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
     )
     return Places(
-        part=part,
-        player=player,
-        air=air,
-        settings=costs,
-        times=tuple(times),
+        passage=passage,
+        breather=breather,
         notes=demands,
         used_before=tuple(used_before),
         gaps=gaps,
-        ways=tuple(_ways(gap, player, air, costs) for gap in gaps),
+        ways=tuple(_ways(gap, breather) for gap in gaps),
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
         costs=AirCosts(
             low_depth=air.half_share - costs.low_share,
@@ -267,30 +215,26 @@ def lay_places(
     )
 
 
-def _ways(
-    gap: Gap, player: Player, air: AirSettings, costs: BreathSettings
-) -> tuple[Way, ...]:
+def _ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
     """List the ways to breathe in a gap, shortest first."""
+    costs = breather.costs
     rest_s, lengths = gap.rest_s, costs.breath_lengths_s
     ways = []
     if rest_s >= costs.shortest_breath_s:
-        ways.append(_way(gap, rest_s, player, air, costs))
+        ways.append(_way(gap, rest_s, breather))
     if rest_s < costs.enough_rest_s:
         most_s = rest_s + gap.length_s * costs.most_taken_share
         last = bisect_right(lengths, most_s)
         first = max(
             bisect_right(lengths, rest_s + ROUNDING), last - costs.most_ways_count
         )
-        ways += [
-            _way(gap, length, player, air, costs) for length in lengths[first:last]
-        ]
+        ways += [_way(gap, length, breather) for length in lengths[first:last]]
     return tuple(ways)
 
 
-def _way(
-    gap: Gap, gap_s: float, player: Player, air: AirSettings, costs: BreathSettings
-) -> Way:
+def _way(gap: Gap, gap_s: float, breather: Breather) -> Way:
     """Weigh a breath of one length."""
+    costs = breather.costs
     taken_s = gap_s - gap.rest_s
     whole_s = plays_s = gap.note.sounding_s
     cost = gap.place_cost
@@ -304,9 +248,9 @@ def _way(
         gap_s=gap_s,
         taken_s=taken_s,
         cost=cost,
-        used=gap.note.used_l(plays_s) / player.capacity_l,
+        used=gap.note.used_l(plays_s) / breather.player.capacity_l,
         sounding_s=plays_s,
-        still_empty=still_empty(gap_s, air),
+        still_empty=still_empty(gap_s, breather.air),
     )
 
 

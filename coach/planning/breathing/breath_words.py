@@ -62,7 +62,7 @@ def why_here(
 
 def _reason(places: Places, k: int, way: Way) -> str:
     """Say what is good about a place, or that nothing is."""
-    part, gap = places.part, places.gaps[k]
+    part, gap = places.passage.part, places.gaps[k]
     if way.taken_s == 0.0:
         return "on the rest"
     if part.notes[k].has_fermata:
@@ -107,8 +107,8 @@ def _comparison(
     there: int,
 ) -> str:
     """Say what speaks against another place."""
-    name = f"after {where(places.part, there)}"
-    notes = places.part.notes
+    name = f"after {where(places.passage.part, there)}"
+    notes = places.passage.part.notes
     if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
         return f"{name} it would break the slur"
     is_better = _least(ways[there]) < _least(ways[here])
@@ -156,7 +156,7 @@ def notices_of(
         A sentence for each breath that cannot be had, that gives nothing, or that
         breaks a slur unasked; and one for where the air runs out.
     """
-    part = places.part
+    part = places.passage.part
     notices = [_impossible(places, k, asked) for k in impossible]
     for k, _ in walk.breaths:
         name = f"The breath after {where(part, k)}"
@@ -177,7 +177,7 @@ def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
     """Say why a breath that is asked for cannot be had."""
     if not 0 <= k < len(places.gaps):
         return "No note follows the place where you ask for a breath; there is none."
-    name = f"after {where(places.part, k)}"
+    name = f"after {where(places.passage.part, k)}"
     if k not in asked:
         return f"The page's breath {name} finds no time at this tempo."
     if not places.ways[k]:
@@ -187,5 +187,5 @@ def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
 
 def dry_note(places: Places, walk: Walk) -> int | None:
     """Find the first note at whose end the air is gone; None if there is none."""
-    empty = places.air.empty_share - ROUNDING
+    empty = places.breather.air.empty_share - ROUNDING
     return next((k for k, air in enumerate(walk.air_after) if air < empty), None)

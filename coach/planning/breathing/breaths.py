@@ -16,9 +16,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.planning.air.air import AirSettings
-from coach.planning.air.lungs import Player
-from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breath_places import (
     ROUNDING,
     Places,
@@ -28,8 +25,8 @@ from coach.planning.breathing.breath_places import (
 )
 from coach.planning.breathing.breath_search import Walk, find_breaths
 from coach.planning.breathing.breath_words import dry_note, notices_of, why_here
-from coach.score.phrase import NoteTime, Part
-from coach.score.tempo import Seconds, TempoMap
+from coach.planning.breathing.passage import Breather, Passage
+from coach.score.tempo import Seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,39 +130,18 @@ class BreathPlan:
 
 
 def plan_breaths(
-    part: Part,
-    tempo_map: TempoMap,
-    *,
-    ends: Sequence[float],
-    player: Player,
-    air: AirSettings,
-    costs: BreathSettings,
-    locks: Locks = Locks(),
-    effort: Sequence[float] | None = None,
-    times: Sequence[NoteTime] | None = None,
+    passage: Passage, breather: Breather, locks: Locks = Locks()
 ) -> BreathPlan:
     """Pick the breaths that disturb the music and the player least.
 
     Parameters
     ----------
-    part : Part
-        What is played; a full breath is taken before its first note.
-    tempo_map : TempoMap
-        At which speeds.
-    ends : sequence of float, length n - 1
-        How likely a musician hears a phrase end in each gap, 0 to 1.
-    player : Player
-        Whose lungs.
-    air : AirSettings
-        The air model.
-    costs : BreathSettings
-        The weights.
+    passage : Passage
+        What is to be breathed; a full breath is taken before its first note.
+    breather : Breather
+        Who breathes.
     locks : Locks
         What the player insists on; goes before marks on the page.
-    effort : sequence of float, length n, optional
-        Factor on the air of each note, from `coach.planning.air.air.effort_factors`.
-    times : sequence of NoteTime, length n, optional
-        When each note sounds at those speeds, where that is known already.
 
     Returns
     -------
@@ -176,17 +152,7 @@ def plan_breaths(
     -----
     Time grows with the number of notes; see `coach.planning.breathing.breath_search`.
     """
-    places = lay_places(
-        part,
-        tempo_map,
-        ends=ends,
-        player=player,
-        air=air,
-        costs=costs,
-        effort=effort,
-        times=times,
-    )
-    return choose_breaths(places, locks)
+    return choose_breaths(lay_places(passage, breather), locks)
 
 
 def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
@@ -209,9 +175,9 @@ def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
         places,
         ways,
         forced,
-        most_states=places.settings.most_states_count,
-        most_gap=places.settings.most_gap_share,
-        most_rounds=places.settings.most_rounds_count,
+        most_states=places.breather.costs.most_states_count,
+        most_gap=places.breather.costs.most_gap_share,
+        most_rounds=places.breather.costs.most_rounds_count,
     )
     stops = _stops(places, walk)
     return BreathPlan(
@@ -238,10 +204,10 @@ def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
 
 def _stops(places: Places, walk: Walk) -> tuple[Seconds, ...]:
     """Tell when each note stops."""
-    stops = [time.end for time in places.times]
+    stops = [time.end for time in places.passage.times]
     for k, way in walk.breaths:
         if way.taken_s > 0.0:
-            stops[k] = Seconds(places.times[k + 1].start - way.gap_s)
+            stops[k] = Seconds(places.passage.times[k + 1].start - way.gap_s)
     return tuple(stops)
 
 
@@ -251,8 +217,8 @@ def _flows(places: Places, walk: Walk, stops: Sequence[Seconds]) -> tuple[float,
     for k, way in walk.breaths:
         used[k] = way.used
     return tuple(
-        share * places.player.capacity_l / (stop - time.start)
-        for share, stop, time in zip(used, stops, places.times, strict=True)
+        share * places.breather.player.capacity_l / (stop - time.start)
+        for share, stop, time in zip(used, stops, places.passage.times, strict=True)
     )
 
 
@@ -282,12 +248,12 @@ def _breath(
     """Put one breath into a player's terms."""
     k, way = walk.breaths[number]
     after = walk.air_before[k + 1]
-    settings = places.settings
+    settings = places.breather.costs
     is_full = after >= settings.full_from_share - ROUNDING
     return Breath(
         after_note=k,
         start=stops[k],
-        next_note=places.times[k + 1].start,
+        next_note=places.passage.times[k + 1].start,
         taken=Seconds(way.taken_s),
         is_on_rest=way.taken_s == 0.0,
         kind="full" if is_full and way.gap_s >= settings.full_from_s else "catch",

@@ -10,14 +10,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import accumulate
 
-from coach.planning.air.air import AirSettings, air_of
-from coach.planning.air.lungs import Player
-from coach.planning.breathing.breath_costs import BreathSettings
-from coach.planning.breathing.breaths import Locks, plan_breaths
-from coach.score.phrase import Part, time_notes
+from coach.planning.air.air import air_of
+from coach.planning.breathing.breaths import BreathPlan, Locks, plan_breaths
+from coach.planning.breathing.passage import Breather, Passage
 
 NOTHING_LOCKED = Locks()
 
@@ -70,6 +68,11 @@ class ReachPoint:
     cost: float
     """How much the plan disturbs the music and the player."""
 
+    @property
+    def works(self) -> bool:
+        """The air lasts."""
+        return self.runs_out is None
+
 
 @dataclass(frozen=True, slots=True)
 class Reach:
@@ -84,78 +87,64 @@ class Reach:
     points: tuple[ReachPoint, ...]
     """With breaths as planned, for each tempo asked for, as the page is marked."""
 
+    empty_air: float
+    """Level below which nothing more can be blown, as a fraction of capacity."""
+
     slowest_planned_bpm: float | None
     """Slowest of those tempi from which on no plan runs out; None if all do."""
 
 
 def find_reach(
-    part: Part,
+    passage: Passage,
+    breather: Breather,
     *,
     bpms: Sequence[float],
     shifts: Sequence[float],
-    ends: Sequence[float],
-    player: Player,
-    air: AirSettings,
-    costs: BreathSettings,
     locks: Locks = NOTHING_LOCKED,
-    effort: Sequence[float] | None = None,
 ) -> Reach:
     """Tell how far the air reaches.
 
     Parameters
     ----------
-    part : Part
-        The phrase, segment or part.
+    passage : Passage
+        The phrase, segment or part, at its goal tempo.
+    breather : Breather
+        Who breathes.
     bpms : sequence of float
         Tempi to plan at, in the part's beat.
     shifts : sequence of float
         Steps louder (or, below 0, softer) than the page to add up for.
-    ends : sequence of float, length n - 1
-        How likely a musician hears a phrase end in each gap, 0 to 1.
-    player : Player
-        Whose lungs.
-    air : AirSettings
-        The air model.
-    costs : BreathSettings
-        The weights of a plan.
     locks : Locks
         What the player insists on in a plan.
-    effort : sequence of float, length n, optional
-        Factor on the air of each note, for tongue and arm.
 
     Returns
     -------
     Reach
         Rows for a table and points for a curve.
     """
-    points = []
-    for bpm in sorted(bpms):
-        plan = plan_breaths(
-            part,
-            part.at_tempo(bpm),
-            ends=ends,
-            player=player,
-            air=air,
-            costs=costs,
-            locks=locks,
-            effort=effort,
-        )
-        sounding = plan.ends[-1] - part.at_tempo(bpm).seconds_at(part.notes[0].onset)
-        points.append(
-            ReachPoint(
-                bpm=bpm,
-                breaths=len(plan.breaths),
-                lowest_air=plan.lowest_air,
-                below_half_share=plan.below_half / sounding,
-                runs_out=plan.runs_out,
-                cost=plan.cost,
-            )
-        )
+    points = [
+        _point(passage.at(bpm), plan_breaths(passage.at(bpm), breather, locks))
+        for bpm in sorted(bpms)
+    ]
     return Reach(
-        goal_bpm=part.tempo.bpm,
-        rows=tuple(one_breath(part, shift, player, air, effort) for shift in shifts),
+        goal_bpm=passage.bpm,
+        rows=tuple(one_breath(passage, shift, breather) for shift in shifts),
         points=tuple(points),
+        empty_air=breather.air.empty_share,
         slowest_planned_bpm=_slowest(points),
+    )
+
+
+def _point(passage: Passage, plan: BreathPlan) -> ReachPoint:
+    """Sum a plan up."""
+    sounding = plan.ends[-1] - passage.times[0].start
+    return ReachPoint(
+        bpm=passage.bpm,
+        breaths=len(plan.breaths),
+        lowest_air=plan.lowest_air,
+        below_half_share=plan.below_half / sounding,
+        runs_out=plan.runs_out,
+        cost=plan.cost,
     )
 
 
@@ -169,43 +158,23 @@ def _slowest(points: Sequence[ReachPoint]) -> float | None:
     return slowest
 
 
-def one_breath(
-    part: Part,
-    shift_steps: float,
-    player: Player,
-    air: AirSettings,
-    effort: Sequence[float] | None = None,
-) -> OneBreath:
-    """Tell how far one breath reaches at one loudness.
+def one_breath(passage: Passage, shift_steps: float, breather: Breather) -> OneBreath:
+    """Tell how far one breath reaches at one loudness, from the passage's tempo.
 
     Parameters
     ----------
-    part : Part
-        The phrase.
+    passage : Passage
+        The phrase, at its goal tempo.
     shift_steps : float
         Steps louder (or, below 0, softer) than the page.
-    player : Player
-        Whose lungs.
-    air : AirSettings
-        The air model.
-    effort : sequence of float, length n, optional
-        Factor on the air of each note, for tongue and arm.
-
-    Returns
-    -------
-    OneBreath
-        Tempi, capacities and where it ends.
+    breather : Breather
+        Who breathes.
     """
-    efforts = effort if effort is not None else [1.0] * len(part.notes)
-    times = time_notes(part, part.tempo_map)
+    player, air = breather.player, breather.air
+    notes = passage.louder(shift_steps).part.notes
     used_l = []
-    for note, time, factor in zip(part.notes, times, efforts, strict=True):
-        shifted = replace(
-            note,
-            loud_start=note.loud_start + shift_steps,
-            loud_end=note.loud_end + shift_steps,
-        )
-        note_air = air_of(shifted, time.end - time.start, player, air, factor)
+    for note, time, effort in zip(notes, passage.times, passage.effort, strict=True):
+        note_air = air_of(note, time.end - time.start, player, air, effort)
         used_l.append(note_air.used_l(note_air.sounding_s))
     sums_l = list(accumulate(used_l))
     whole = air.full_share - air.empty_share
@@ -213,8 +182,8 @@ def one_breath(
     share = sums_l[-1] / player.capacity_l
     return OneBreath(
         shift_steps=shift_steps,
-        slowest_bpm=part.tempo.bpm * share / whole,
-        slowest_on_top_half_bpm=part.tempo.bpm * share / top,
+        slowest_bpm=passage.bpm * share / whole,
+        slowest_on_top_half_bpm=passage.bpm * share / top,
         needed_l=sums_l[-1] / whole,
         needed_on_top_half_l=sums_l[-1] / top,
         runs_out=_crossing(sums_l, whole * player.capacity_l),

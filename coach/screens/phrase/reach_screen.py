@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from coach.conductor import Conductor
+    from coach.planning.breathing.reach import Reach, ReachPoint
     from coach.score.phrase import Part
-    from coach.screens.studio import ReachPoint
 
 PERCENT = 100
 
@@ -60,25 +60,23 @@ class ReachScreen(CoachScreen):
         """Plan at many tempos."""
         worker = get_current_worker()
         try:
-            points = tuple(self.studio.reach(self._part, self._conductor.edits))
+            reach = self.studio.reach(self._part, self._conductor.edits)
         except CoachError as error:
             self.call_later(self.tell_error, error)
             return
         if not worker.is_cancelled:
-            self.call_later(self.show_reach, points)
+            self.call_later(self.show_reach, reach)
 
-    def show_reach(self, points: Sequence[ReachPoint]) -> None:
+    def show_reach(self, reach: Reach) -> None:
         """Show the curve and a line a tempo."""
-        if not points:
-            self.query_one(Words).show_lines([Line("no tempo works", "strong")])
-            return
+        points = reach.points
         beat = self._part.tempo.beat
         tempos = [say_tempo(point.bpm, beat, self.signs) for point in points]
         self.query_one(LinePlot).show_points(
             "lowest air at each tempo, in per cent of your air",
             [(point.bpm, point.lowest_air * PERCENT) for point in points],
             (tempos[0], tempos[-1]),
-            (0.0, "dry"),
+            (reach.empty_air * PERCENT, "dry"),
         )
         now = self._conductor.wishes.bpm
         lines = [

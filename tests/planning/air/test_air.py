@@ -15,14 +15,12 @@ from coach.planning.air.air import (
     AirSettings,
     NoteAir,
     air_of,
-    effort_factors,
     flow_lps,
     refill,
     sounding_share,
     still_empty,
 )
 from coach.planning.air.lungs import measured
-from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.score.note import Note
 from tests.hand_made import part_of
 
@@ -180,37 +178,6 @@ class TestBreath:
         assert refill(air + more, gap, AIR) >= plain - 1e-12
         assert refill(air, gap + longer, AIR) >= plain - 1e-12
         assert plain >= air
-
-
-class TestEffort:
-    def plan(self, *begun: tuple[Articulation, float | None]) -> SlidePlan:
-        return SlidePlan(
-            placements=tuple(Placement("1", cm, 3) for _, cm in begun),
-            articulations=tuple(articulation for articulation, _ in begun),
-            travel_cm=0.0,
-            tongue_strokes=0,
-            natural_slurs=0,
-            worst_speed_mps=0.0,
-            cost=0.0,
-        )
-
-    def test_tongue_and_arm_cost_air_and_natural_slurs_do_not(self) -> None:
-        """Common practice, no published source: the numbers are tunable."""
-        plan = self.plan(
-            (Articulation.TONGUED, 0.0),
-            (Articulation.NATURAL_SLUR, 0.0),
-            (Articulation.LEGATO_TONGUED, 50.0),
-            (Articulation.TONGUED, 0.0),
-        )
-        assert effort_factors(plan, AIR) == pytest.approx((1.04, 1.0, 1.06, 1.08))
-
-    def test_without_a_slide_only_the_tongue_counts(self) -> None:
-        plan = self.plan(
-            (Articulation.VALVE_SLUR, None),
-            (Articulation.TONGUED, None),
-            (Articulation.TONGUED, 20.0),
-        )
-        assert effort_factors(plan, AIR) == pytest.approx((1.0, 1.04, 1.04))
 
 
 def test_every_level_is_a_share_and_in_order() -> None:

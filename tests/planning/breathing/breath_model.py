@@ -90,7 +90,7 @@ def solve(
         The least cost found, and the least that there can be.
     """
     program = Program()
-    full = places.air.full_share
+    full = places.breather.air.full_share
     level = {program.column(full, full): 1.0}
     for k in range(len(places.notes)):
         level = _note(program, places, k, level)
@@ -101,7 +101,7 @@ def _note(
     program: Program, places: Places, k: int, level: dict[int, float]
 ) -> dict[int, float]:
     """Play a note in one of all ways; give the level at the start of the next."""
-    note, air = places.notes[k], places.air
+    note, air = places.notes[k], places.breather.air
     ways = places.ways[k] if k < len(places.ways) else ()
     going_on = places.gaps[k].going_on_cost if k < len(places.gaps) else 0.0
     chosen = [program.column(0.0, 1.0, going_on, is_whole=True)]
@@ -121,7 +121,7 @@ def _note(
     program.equal(dict.fromkeys(chosen, 1.0), 1.0)
     program.equal(dict.fromkeys(start, 1.0) | {c: -v for c, v in level.items()}, 0.0)
     if ways:
-        steps = places.settings.air_steps_count
+        steps = places.breather.costs.air_steps_count
         most = round(air.full_share * steps)
         whole = program.column(0.0, most, is_whole=True)
         program.at_most({whole: 1.0 / steps, **filled}, SLACK)
@@ -140,9 +140,9 @@ def _play(
     seconds: float,
 ) -> None:
     """Play a note in one way: all its unknowns are 0 unless that way is chosen."""
-    air, weights = places.air, places.settings
+    air, weights = places.breather.air, places.breather.costs
     half = weights.below_half_weight * seconds / 2
-    is_high = places.part.notes[k].sounding.midi >= weights.high_from_midi
+    is_high = places.passage.part.notes[k].sounding.midi >= weights.high_from_midi
     high = weights.high_below_half_weight if is_high else 0.0
     program.at_most({start: 1.0, chosen: -air.full_share}, 0.0)
     program.at_most({start: -1.0, chosen: air.empty_share + used}, 0.0)

@@ -18,6 +18,7 @@ from coach.planning.air.air import AirSettings, refill
 from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breath_places import Places, Way, lay_places
+from coach.planning.breathing.passage import Breather, set_passage
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats
@@ -36,12 +37,12 @@ def note_cost(
     places: Places, k: int, before: float, after: float, seconds: float
 ) -> float:
     """Weigh one note by its levels, straight from the meaning of the weights."""
-    costs, air = places.settings, places.air
+    costs, air = places.breather.costs, places.breather.air
     below_at_start = max(0.0, air.half_share - before)
     below_at_end = max(0.0, air.half_share - after)
     mean = (below_at_start + below_at_end) / 2
     cost = costs.below_half_weight * seconds * mean
-    if places.part.notes[k].sounding.midi >= costs.high_from_midi:
+    if places.passage.part.notes[k].sounding.midi >= costs.high_from_midi:
         cost += costs.high_below_half_weight * below_at_start
     cost += costs.below_low_weight * seconds * max(0.0, costs.low_share - after)
     return cost + costs.dry_weight * max(0.0, air.empty_share - after)
@@ -49,8 +50,10 @@ def note_cost(
 
 def after_breath(places: Places, level: float, way: Way) -> float:
     """Fill the lungs, counted down to a whole step."""
-    steps = places.settings.air_steps_count
-    return math.floor(refill(level, way.gap_s, places.air) * steps + 1e-9) / steps
+    steps = places.breather.costs.air_steps_count
+    return (
+        math.floor(refill(level, way.gap_s, places.breather.air) * steps + 1e-9) / steps
+    )
 
 
 def every_cost(
@@ -73,7 +76,7 @@ def every_cost(
             here = cost + way.cost + note_cost(places, k, level, end, way.sounding_s)
             yield from from_note(k + 1, after_breath(places, end, way), here)
 
-    yield from from_note(0, places.air.full_share, 0.0)
+    yield from from_note(0, places.breather.air.full_share, 0.0)
 
 
 @st.composite
@@ -147,6 +150,11 @@ def problems(draw: st.DrawFn, most_notes: int = 6) -> Places:
     )
 
 
+def who(player: Player, costs: BreathSettings = COSTS) -> Breather:
+    """Let somebody breathe by the shipped numbers."""
+    return Breather(player, AIR, costs)
+
+
 def lay(
     part: Part,
     *,
@@ -156,21 +164,15 @@ def lay(
     costs: BreathSettings = COSTS,
 ) -> Places:
     """Lay a part out for the search at a tempo."""
-    return lay_places(
-        part, part.at_tempo(bpm), ends=ends, player=player, air=AIR, costs=costs
-    )
+    return lay_places(set_passage(part, bpm, ends), who(player, costs))
 
 
 def again(
     places: Places, *, part: Part | None = None, player: Player | None = None
 ) -> Places:
     """Lay the same problem out with one thing changed."""
+    passage, breather = places.passage, places.breather
     return lay_places(
-        part or places.part,
-        places.part.tempo_map,
-        ends=[gap.phrase_end for gap in places.gaps],
-        player=player or places.player,
-        air=places.air,
-        costs=places.settings,
-        times=places.times,
+        replace(passage, part=part or passage.part),
+        replace(breather, player=player or breather.player),
     )

@@ -13,29 +13,22 @@ from coach.planning.air.lungs import measured
 from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breaths import BreathPlan, choose_breaths, plan_breaths
-from coach.score.phrase import Part, time_notes
+from coach.planning.breathing.passage import set_passage
+from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
 from tests.hand_rehearsal import plan_by_hand
-from tests.planning.breathing.breath_oracle import AIR, COSTS, problems
+from tests.planning.breathing.breath_oracle import AIR, problems, who
 
-PLAYER = measured(4.5)
+BREATHER = who(measured(4.5))
 
 
 def drawn(
     part: Part, ends: tuple[float, ...], effort: tuple[float, ...] | None = None
 ) -> tuple[BreathPlan, AirLevels]:
-    tempo_map = part.at_tempo(60)
-    plan = plan_breaths(
-        part,
-        tempo_map,
-        ends=ends,
-        player=PLAYER,
-        air=AIR,
-        costs=COSTS,
-        effort=effort,
-    )
-    return plan, lay_air_levels(part, time_notes(part, tempo_map), plan, PLAYER, AIR)
+    passage = set_passage(part, 60, ends).worked(effort or (1.0,) * len(part.notes))
+    plan = plan_breaths(passage, BREATHER)
+    return plan, lay_air_levels(passage, plan, BREATHER)
 
 
 def test_before_the_first_note_the_lungs_are_full() -> None:
@@ -81,14 +74,14 @@ def test_it_meets_the_plan_and_never_rises_but_in_breaths(
     places: Places, share: float
 ) -> None:
     plan = choose_breaths(places)
-    curve = lay_air_levels(places.part, places.times, plan, places.player, AIR)
+    curve = lay_air_levels(places.passage, plan, places.breather)
     breathing = {breath.after_note for breath in plan.breaths}
-    for k, time in enumerate(places.times):
+    for k, time in enumerate(places.passage.times):
         start, stop = time.start, plan.ends[k]
         assert curve.level_at(start) == pytest.approx(plan.air_before[k], abs=1e-9)
         inside = curve.level_at(Seconds(start + share * (stop - start)))
         assert plan.air_after[k] - 1e-9 <= inside <= plan.air_before[k] + 1e-9
-        if k + 1 < len(places.times) and k not in breathing:
+        if k + 1 < len(places.passage.times) and k not in breathing:
             assert curve.level_at(stop) == pytest.approx(plan.air_after[k])
 
 
@@ -96,6 +89,6 @@ def test_a_note_that_a_breath_takes_whole_uses_no_air() -> None:
     part = part_of("F3q F3q", bpm=60)
     plan = plan_by_hand(part, [(0.9, 0.9), (0.9, 0.7)])
     taken = replace(plan.breaths, ends=(plan.times[0].start, plan.times[1].end))
-    levels = lay_air_levels(part, plan.times, taken, plan.player, AIR)
+    levels = lay_air_levels(plan.passage, taken, who(plan.player))
     assert levels.level_at(Seconds(0.5)) == pytest.approx(0.9)
     assert levels.level_at(Seconds(2.0)) == pytest.approx(0.7)

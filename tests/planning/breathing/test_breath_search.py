@@ -80,7 +80,7 @@ def test_further_rounds_close_the_gap() -> None:
 @settings(max_examples=200, deadline=None)
 @given(problems(most_notes=12), st.floats(1.0, 3.0))
 def test_more_capacity_never_costs_more(places: Places, factor: float) -> None:
-    larger = measured(places.player.capacity_l * factor)
+    larger = measured(places.breather.player.capacity_l * factor)
     assert cheapest(again(places, player=larger)) <= cheapest(places) + TOLERANCE
 
 
@@ -89,9 +89,9 @@ def test_more_capacity_never_costs_more(places: Places, factor: float) -> None:
 def test_playing_softer_never_costs_more(places: Places, steps: float) -> None:
     notes = tuple(
         replace(n, loud_start=n.loud_start - steps, loud_end=n.loud_end - steps)
-        for n in places.part.notes
+        for n in places.passage.part.notes
     )
-    softer = again(places, part=replace(places.part, notes=notes))
+    softer = again(places, part=replace(places.passage.part, notes=notes))
     assert cheapest(softer) <= cheapest(places) + TOLERANCE
 
 

@@ -7,9 +7,10 @@ from dataclasses import replace
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_words import where
 from coach.planning.breathing.breaths import BreathPlan, Locks, plan_breaths
+from coach.planning.breathing.passage import set_passage
 from coach.score.phrase import Part
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import AIR, COSTS
+from tests.planning.breathing.breath_oracle import who
 
 NO_LOCKS = Locks()
 
@@ -30,15 +31,8 @@ def whys(
 def plan_of(
     part: Part, ends: tuple[float, ...], *, bpm: float, litres: float, locks: Locks
 ) -> BreathPlan:
-    return plan_breaths(
-        part,
-        part.at_tempo(bpm),
-        ends=ends,
-        player=measured(litres),
-        air=AIR,
-        costs=COSTS,
-        locks=locks,
-    )
+    passage = set_passage(part, bpm, ends)
+    return plan_breaths(passage, who(measured(litres)), locks)
 
 
 def test_a_note_is_named_by_bar_and_beat() -> None:

@@ -18,11 +18,12 @@ from coach.planning.breathing.breaths import (
     choose_breaths,
     plan_breaths,
 )
+from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.phrase import Part, time_notes
 from coach.score.tempo import Beats, TempoMap, TempoMark, beats
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import AIR, COSTS, problems
+from tests.planning.breathing.breath_oracle import AIR, COSTS, problems, who
 
 NO_LOCKS = Locks()
 
@@ -35,15 +36,8 @@ def plan_of(
     ends: tuple[float, ...] | None = None,
     locks: Locks = NO_LOCKS,
 ) -> BreathPlan:
-    return plan_breaths(
-        part,
-        part.at_tempo(bpm),
-        ends=phrase_ends(part) if ends is None else ends,
-        player=measured(litres),
-        air=AIR,
-        costs=COSTS,
-        locks=locks,
-    )
+    passage = set_passage(part, bpm, phrase_ends(part) if ends is None else ends)
+    return plan_breaths(passage, who(measured(litres)), locks)
 
 
 def places_in(plan: BreathPlan) -> list[int]:
@@ -167,13 +161,9 @@ class TestLocks:
     def test_a_breath_that_gives_nothing_is_named(self) -> None:
         coarse = replace(COSTS, air_steps_count=10)
         plan = plan_breaths(
-            self.PART,
-            self.PART.at_tempo(140),
-            ends=(0.1,) * 8,
-            player=measured(5.0),
-            air=AIR,
-            costs=coarse,
-            locks=Locks(must=frozenset({0})),
+            set_passage(self.PART, 140, (0.1,) * 8),
+            who(measured(5.0), coarse),
+            Locks(must=frozenset({0})),
         )
         assert plan.breaths[0].after_note == 0
         assert plan.notices == (
@@ -222,15 +212,8 @@ def test_full_and_catch_breaths_are_told_apart() -> None:
 def test_a_tempo_change_is_planned_in_its_own_time() -> None:
     part = part_of("F3w F3h rh F3w")
     slowing = TempoMap((TempoMark(beats(0), 120.0), TempoMark(Beats(beats(4)), 40.0)))
-    plan = plan_breaths(
-        part,
-        slowing,
-        ends=(0.2, 1.0),
-        player=measured(5.0),
-        air=AIR,
-        costs=COSTS,
-        times=time_notes(part, slowing),
-    )
+    passage = set_passage(replace(part, tempo_map=slowing), 60.0, (0.2, 1.0))
+    plan = plan_breaths(passage, who(measured(5.0)))
     last = plan.breaths[-1]
     assert last.after_note == 1
     assert last.gap == pytest.approx(3.0)
@@ -245,16 +228,8 @@ def test_one_note_alone_is_planned_too() -> None:
 
 def test_effort_takes_its_air() -> None:
     part = part_of("F3q G3q A3q")
-    tempo_map = part.at_tempo(60)
-    places = lay_places(
-        part,
-        tempo_map,
-        ends=(0.1, 0.1),
-        player=measured(5.0),
-        air=AIR,
-        costs=COSTS,
-        effort=(1.0, 1.2, 1.0),
-    )
+    passage = set_passage(part, 60, (0.1, 0.1)).worked((1.0, 1.2, 1.0))
+    places = lay_places(passage, who(measured(5.0)))
     plain = plan_of(part, ends=(0.1, 0.1))
     worked = choose_breaths(places)
     assert worked.flow_lps[1] == pytest.approx(1.2 * plain.flow_lps[1])
@@ -264,7 +239,7 @@ def test_effort_takes_its_air() -> None:
 @given(problems(most_notes=12))
 def test_every_plan_holds_together(places: Places) -> None:
     plan = choose_breaths(places)
-    times = places.times
+    times = places.passage.times
     assert len(plan.ends) == len(plan.air_before) == len(times)
     assert plan.air_before[0] == pytest.approx(AIR.full_share)
     taken = set(places_in(plan))

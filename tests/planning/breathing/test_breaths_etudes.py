@@ -16,9 +16,10 @@ from coach.config import shipped
 from coach.edges.scores.score_files import read_part
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.phrase import Part
-from tests.planning.breathing.breath_oracle import AIR, COSTS
+from tests.planning.breathing.breath_oracle import who
 
 MARKS: Mapping[str, Any] = tomllib.loads(
     (Path(__file__).parents[2] / "golden" / "marks.toml").read_text("utf-8")
@@ -42,14 +43,7 @@ def shelf(
 
 def plan_at(shelf: Mapping[str, Any], name: str, share: float) -> BreathPlan:
     part, ends = shelf[name]
-    return plan_breaths(
-        part,
-        part.at_tempo(part.tempo.bpm * share),
-        ends=ends,
-        player=PLAYER,
-        air=AIR,
-        costs=COSTS,
-    )
+    return plan_breaths(set_passage(part, part.tempo.bpm * share, ends), who(PLAYER))
 
 
 def marks_of(part: Part, plan: BreathPlan) -> set[str]:

@@ -9,11 +9,12 @@ from hypothesis import strategies as st
 from coach.config import read_settings
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import Locks, choose_breaths, plan_breaths
+from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Seconds, beats
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import AIR, COSTS, lay, parts
+from tests.planning.breathing.breath_oracle import lay, parts, who
 
 SETTINGS = read_settings(PromptSettings, "prompts")
 NO_LOCKS = Locks()
@@ -27,15 +28,8 @@ def prompts_of(
     litres: float = 5.0,
     locks: Locks = NO_LOCKS,
 ) -> tuple[Prompt, ...]:
-    plan = plan_breaths(
-        part,
-        part.at_tempo(bpm),
-        ends=(0.3,) * (len(part.notes) - 1) if ends is None else ends,
-        player=measured(litres),
-        air=AIR,
-        costs=COSTS,
-        locks=locks,
-    )
+    ends = (0.3,) * (len(part.notes) - 1) if ends is None else ends
+    plan = plan_breaths(set_passage(part, bpm, ends), who(measured(litres)), locks)
     return lay_prompts(part, part.at_tempo(bpm), plan, SETTINGS)
 
 

@@ -8,13 +8,15 @@ import pytest
 
 from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.breaths import Locks, plan_breaths
+from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.reach import Reach, find_reach, one_breath
 from coach.score.phrase import Part
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import AIR, COSTS
+from tests.planning.breathing.breath_oracle import AIR, who
 
 PHRASE = part_of("F3q G3q A3q Bb3q C4h Bb3q A3q G3h F3h", bpm=72)
 ENDS = (0.1, 0.1, 0.1, 0.1, 0.4, 0.1, 0.1, 0.3)
+PASSAGE = set_passage(PHRASE, 72, ENDS)
 
 
 def reach_of(
@@ -24,13 +26,10 @@ def reach_of(
     player: Player | None = None,
 ) -> Reach:
     return find_reach(
-        part,
+        set_passage(part, part.tempo.bpm, ENDS),
+        who(player or measured(4.5)),
         bpms=bpms,
         shifts=shifts,
-        ends=ENDS,
-        player=player or measured(4.5),
-        air=AIR,
-        costs=COSTS,
     )
 
 
@@ -38,7 +37,7 @@ class TestOneBreath:
     @pytest.mark.parametrize("shift", [-2.0, 0.0, 2.0])
     def test_at_the_slowest_tempo_it_just_lasts(self, shift: float) -> None:
         """Played at that tempo with no breath at all, the air ends where it must."""
-        row = one_breath(PHRASE, shift, measured(4.5), AIR)
+        row = one_breath(PASSAGE, shift, who(measured(4.5)))
         forbidden = Locks(must_not=frozenset(range(8)))
         part = replace(
             PHRASE,
@@ -50,30 +49,23 @@ class TestOneBreath:
             (row.slowest_bpm, AIR.empty_share),
             (row.slowest_on_top_half_bpm, AIR.half_share),
         ):
-            plan = plan_breaths(
-                part,
-                part.at_tempo(bpm),
-                ends=ENDS,
-                player=measured(4.5),
-                air=AIR,
-                costs=COSTS,
-                locks=forbidden,
-            )
+            passage = set_passage(part, bpm, ENDS)
+            plan = plan_breaths(passage, who(measured(4.5)), forbidden)
             assert plan.air_after[-1] == pytest.approx(level)
 
     def test_with_the_capacity_needed_the_goal_tempo_is_the_slowest(self) -> None:
-        row = one_breath(PHRASE, 0.0, measured(4.5), AIR)
-        fitted = one_breath(PHRASE, 0.0, measured(row.needed_l), AIR)
+        row = one_breath(PASSAGE, 0.0, who(measured(4.5)))
+        fitted = one_breath(PASSAGE, 0.0, who(measured(row.needed_l)))
         assert fitted.slowest_bpm == pytest.approx(PHRASE.tempo.bpm)
-        topped = one_breath(PHRASE, 0.0, measured(row.needed_on_top_half_l), AIR)
+        topped = one_breath(PASSAGE, 0.0, who(measured(row.needed_on_top_half_l)))
         assert topped.slowest_on_top_half_bpm == pytest.approx(PHRASE.tempo.bpm)
 
     def test_where_it_runs_out_is_named(self) -> None:
-        row = one_breath(PHRASE, 1.0, measured(4.0), AIR)
+        row = one_breath(PASSAGE, 1.0, who(measured(4.0)))
         assert row.runs_out is not None
         assert row.leaves_top_half is not None
         assert 0 < row.leaves_top_half < row.runs_out < len(PHRASE.notes)
-        easy = one_breath(PHRASE, -3.0, measured(7.0), AIR)
+        easy = one_breath(PASSAGE, -3.0, who(measured(7.0)))
         assert (easy.runs_out, easy.leaves_top_half) == (None, None)
 
     def test_louder_needs_a_faster_tempo_and_more_capacity(self) -> None:
@@ -83,8 +75,8 @@ class TestOneBreath:
         assert rows[0].needed_l < rows[1].needed_l < rows[2].needed_l
 
     def test_tongue_and_arm_shorten_it(self) -> None:
-        plain = one_breath(PHRASE, 0.0, measured(4.5), AIR)
-        worked = one_breath(PHRASE, 0.0, measured(4.5), AIR, effort=[1.1] * 9)
+        plain = one_breath(PASSAGE, 0.0, who(measured(4.5)))
+        worked = one_breath(PASSAGE.worked([1.1] * 9), 0.0, who(measured(4.5)))
         assert worked.slowest_bpm == pytest.approx(1.1 * plain.slowest_bpm)
 
 
@@ -101,13 +93,10 @@ class TestPlanned:
     def test_where_no_plan_works_below_a_tempo_that_tempo_is_told(self) -> None:
         run = part_of("F3s G3s A3s Bb3s " * 16 + "F3q", bpm=72)
         reach = find_reach(
-            run,
+            set_passage(run, run.tempo.bpm, (0.05,) * 64),
+            who(measured(3.0)),
             bpms=(45.0, 110.0, 160.0),
             shifts=(),
-            ends=(0.05,) * 64,
-            player=measured(3.0),
-            air=AIR,
-            costs=COSTS,
         )
         dry = [point.runs_out is not None for point in reach.points]
         assert dry == [False, True, False]
@@ -117,12 +106,9 @@ class TestPlanned:
     def test_where_every_plan_runs_out_there_is_no_tempo(self) -> None:
         note = part_of("F3w F3w", bpm=60)
         reach = find_reach(
-            note,
+            set_passage(note, note.tempo.bpm, (0.1,)),
+            who(measured(3.0)),
             bpms=(10.0, 15.0),
             shifts=(),
-            ends=(0.1,),
-            player=measured(3.0),
-            air=AIR,
-            costs=COSTS,
         )
         assert reach.slowest_planned_bpm is None

@@ -68,7 +68,7 @@ def test_a_fingerprint_is_the_plans_own() -> None:
         for plan in (
             PLAN,
             with_breath,
-            replace(PLAN, bpm=61),
+            replace(PLAN, passage=PLAN.passage.at(61)),
             plan_by_hand(part_of("Bb2q C3q D3q E3q F3w"), [(0.9, 0.8)] * 5),
         )
     }

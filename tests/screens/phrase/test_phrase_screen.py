@@ -203,7 +203,7 @@ async def test_reach_shows_at_which_tempos_it_works(app: CoachApp) -> None:
         assert isinstance(screen_of(app), ReachScreen)
         table = app.screen.query_one(Words).text
         assert "the air does not last" in table
-        assert "4 breaths, lowest air 4 %" in table
+        assert "4 breaths, lowest air 14 %" in table
         assert "dry" in text_of(app, LinePlot)
         await press(pilot, "escape", "l")
         assert isinstance(screen_of(app), LogScreen)

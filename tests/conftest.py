@@ -13,8 +13,8 @@ from coach.config import shipped
 from coach.edges.scores.score_files import read_part
 from tests.pulseaudio_stand import PulseServer
 
-# A busy machine must not fail a property that holds.
-settings.register_profile("patient", deadline=None)
+# A busy machine must not fail a property that holds, and `CI` not stop the search.
+settings.register_profile("patient", deadline=None, derandomize=False)
 settings.load_profile("patient")
 
 
@@ -48,7 +48,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, read_etudes: Path) -> 
 
 @pytest.fixture(scope="session")
 def pulse_of_the_session() -> Iterator[PulseServer]:
-    """Run a PulseAudio server without a sound card; a missing one fails the tests."""
+    """Run a PulseAudio server without a sound card, for all that need one."""
     server = PulseServer()
     yield server
     server.close()

@@ -11,7 +11,6 @@ from __future__ import annotations
 import itertools
 import os
 import queue
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -22,6 +21,8 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, cast
+
+from tests.system_packages import need_midi, need_program
 
 ROOT = Path(__file__).parent.parent
 PATIENCE_S = 30.0
@@ -45,11 +46,8 @@ class JackServer:
     """One server under a name of its own."""
 
     def __init__(self, period: int = 128) -> None:
-        if shutil.which("jackd") is None:
-            raise AssertionError(
-                "There is no jackd here, so MIDI ports cannot be tested: "
-                "install the package jackd2."
-            )
+        need_program("jackd", "jackd2")
+        need_midi()
         self.unfinished = 0
         """Cycles that a client was not done with; what came then is lost."""
         self.name = f"coach{os.getpid()}x{next(numbers)}"

@@ -8,7 +8,6 @@ The server has real-time priority where the system grants it, as on a desktop.
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import subprocess
 import tempfile
@@ -18,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.jack_stand import PATIENCE_S, may_hurry, wait_until
+from tests.system_packages import need_program, need_sound
 
 RATE_HZ = 48_000
 SINK = "coach"
@@ -33,11 +33,7 @@ class PulseServer:
 
     def __init__(self) -> None:
         for program, package in PACKAGES.items():
-            if shutil.which(program) is None:
-                raise AssertionError(
-                    f"There is no {program} here, so sound cannot be tested: "
-                    f"install the package {package}."
-                )
+            need_program(program, package)
         self._folder = tempfile.TemporaryDirectory(prefix="coach-pulse-")
         self.folder = Path(self._folder.name)
         self.environment = {
@@ -45,6 +41,11 @@ class PulseServer:
             "JACK_NO_START_SERVER": "1",
         }
         self.start()
+        try:
+            need_sound(self.environment)
+        except BaseException:
+            self.close()
+            raise
 
     def start(self) -> None:
         """Run, and wait until clients can come."""

@@ -11,6 +11,7 @@ import pytest
 from coach.cli import main
 from coach.config import read_player_file
 from tests.pulseaudio_stand import PulseServer
+from tests.system_packages import need_sound_library
 
 
 @pytest.fixture(autouse=True)
@@ -87,6 +88,7 @@ def test_without_any_gear_it_says_what_mends_it(
 def test_calibration_without_a_microphone_is_refused(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    need_sound_library()
     monkeypatch.setenv("PULSE_SERVER", "unix:/nowhere/native")
     assert main(["gear", "--calibrate"]) == 1
     assert "no microphone" in capsys.readouterr().err

@@ -42,6 +42,7 @@ from coach.score.tempo import Seconds
 from tests.edges.conftest import OpenLink
 from tests.jack_stand import wait_until
 from tests.pulseaudio_stand import RATE_HZ, SINK, PulseServer
+from tests.system_packages import need_sound_library
 
 
 @pytest.fixture
@@ -253,6 +254,7 @@ def test_a_microphone_that_goes_is_told_and_found_again(
 def test_without_a_microphone_one_sentence_is_told(
     open_link: OpenLink, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    need_sound_library()
     monkeypatch.setenv("PULSE_SERVER", "unix:/nowhere/native")
     link, facts = open_link()
     link.listen_to_room(True)

@@ -21,6 +21,7 @@ from coach.score.tempo import Seconds
 from tests.edges.conftest import OpenLink
 from tests.jack_stand import wait_until
 from tests.pulseaudio_stand import RATE_HZ, PulseServer, Recording, starts
+from tests.system_packages import need_sound_library
 
 STEP = RATE_HZ // 8
 """Samples of a sixteenth at 120."""
@@ -132,6 +133,7 @@ def test_a_sound_server_that_dies_is_told_and_found_again(
 def test_without_a_sound_device_the_beat_is_shown(
     open_link: OpenLink, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
+    need_sound_library()
     monkeypatch.setenv("PULSE_SERVER", f"unix:{tmp_path}/nobody")
     link, facts = open_link(sound="on")
     assert "the beat is shown" in link.says

@@ -316,7 +316,7 @@ if "coach.edges.engine.in_child.engine_start" in sys.orig_argv:
 def test_engines_that_hang_before_they_begin_are_given_up_in_words(
     open_link: OpenLink, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    write_player_file({"click": {"pulse": {"starting_count": 2}}})
+    write_player_file({"click": {"watchdog": {"starting_count": 2}}})
     link, facts = open_link()
     (tmp_path / "sitecustomize.py").write_text(NEVER_STARTS, encoding="utf-8")
     monkeypatch.setenv("PYTHONPATH", str(tmp_path))

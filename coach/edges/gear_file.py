@@ -6,7 +6,8 @@ from dataclasses import asdict
 
 from coach.config import read_player_file, read_settings, write_player_file
 from coach.rehearsal.gear.gear import Fact, PedalLearned
-from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
+from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.rehearsal.gear.pedals import PedalKeys
 
 
 def read_choice() -> GearChoice:

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from coach.planning.plan import Plan
     from coach.planning.slide.slide import Placement
     from coach.rehearsal.gear.gear import Fact, PedalAction
+    from coach.rehearsal.gear.gear_choice import GearNow
+    from coach.rehearsal.hearing.calibration import Calibration
     from coach.rehearsal.review.review import Review
     from coach.rehearsal.run.run import Run
     from coach.rehearsal.stand.stand import Planner
@@ -156,66 +158,6 @@ class Instrument:
 
 
 @dataclass(frozen=True, slots=True)
-class GearChoice:
-    """One thing to plug in, and what there is."""
-
-    kind: Literal["click", "sound", "microphone", "pedal"]
-    """What for."""
-
-    says: str
-    """The same in words."""
-
-    options: tuple[str, ...]
-    """What is there; may be empty."""
-
-    chosen: str
-    """What is used; empty for none."""
-
-
-@dataclass(frozen=True, slots=True)
-class GearReport:
-    """All gear as it is now."""
-
-    choices: tuple[GearChoice, ...]
-    """What can be chosen."""
-
-    click: str
-    """How the click sounds now, in one line."""
-
-    latency_ms: float | None = None
-    """Time from a click to its being heard, in milliseconds; None if not known."""
-
-    pedal: tuple[tuple[PedalAction, str], ...] = ()
-    """What each pedal action is learned from; empty words for nothing."""
-
-    notices: tuple[str, ...] = ()
-    """What is wrong and what to do."""
-
-
-@dataclass(frozen=True, slots=True)
-class Calibration:
-    """How late the microphone hears the click, as it was measured and is kept."""
-
-    round_trip_ms: float
-    """From making a click to hearing it, in milliseconds."""
-
-    spread_ms: float
-    """Between the earliest and the latest of the clicks that agree, in milliseconds."""
-
-    heard: int
-    """How many clicks were heard and agree."""
-
-    played: int
-    """How many were played."""
-
-    output: str
-    """The sound device or MIDI port that clicked."""
-
-    microphone: str
-    """The microphone that heard them."""
-
-
-@dataclass(frozen=True, slots=True)
 class Caution:
     """One thing to take care of."""
 
@@ -347,7 +289,7 @@ class Studio(Protocol):
         """Say the capacity that follows from what was told, in one line."""
         ...
 
-    def read_gear(self) -> GearReport:
+    def read_gear(self) -> GearNow:
         """Look at all gear (slow)."""
         ...
 

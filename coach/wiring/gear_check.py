@@ -28,7 +28,7 @@ from coach.rehearsal.gear.gear import (
     TrackEnded,
 )
 from coach.rehearsal.hearing.calibration import (
-    RoundTrip,
+    Calibration,
     RoundTripSettings,
     lay_round_trip,
     measure_round_trip,
@@ -86,26 +86,6 @@ def time_clicks(link: EngineLink) -> Lateness:
         p99=late[int(PERCENT_99 * (len(late) - 1))],
         worst=late[-1],
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Calibration:
-    """What was measured, and with what."""
-
-    trip: RoundTrip
-    """How the clicks were heard."""
-
-    played: int
-    """How many there were."""
-
-    whole: Seconds
-    """From making a sample to getting it back: what is kept."""
-
-    output: str
-    """The sound device or MIDI port that clicked."""
-
-    microphone: str
-    """The microphone that heard it."""
 
 
 def calibrate(

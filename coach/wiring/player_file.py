@@ -90,7 +90,7 @@ def make_player(facts: PlayerFacts) -> Player:
     """
     # Here, so that the first picture of the shelf need not wait for the planners.
     from coach.planning.air.air import AirSettings
-    from coach.planning.air.long_tones import calibrate
+    from coach.planning.air.long_tones import fit_flow
     from coach.planning.air.lungs import measured, predict_capacity
 
     equations = read_equations()
@@ -110,7 +110,7 @@ def make_player(facts: PlayerFacts) -> Player:
         )
     if facts.long_tone_s:
         air = read_settings(AirSettings, "air")
-        scale = calibrate(_tones(facts, air), player, air).flow_scale
+        scale = fit_flow(_tones(facts, air), player, air).flow_scale
         player = replace(player, flow_scale=scale)
     return player
 
@@ -118,13 +118,13 @@ def make_player(facts: PlayerFacts) -> Player:
 def read_air(facts: PlayerFacts) -> AirSettings:
     """Read the air model, its dynamics fitted where two long tones were timed."""
     from coach.planning.air.air import AirSettings
-    from coach.planning.air.long_tones import calibrate
+    from coach.planning.air.long_tones import fit_flow
 
     air = read_settings(AirSettings, "air")
     tones = _tones(facts, air)
     if len(tones) < BOTH_TONES:
         return air
-    found = calibrate(tones, make_player(replace(facts, loud_tone_s=0.0)), air)
+    found = fit_flow(tones, make_player(replace(facts, loud_tone_s=0.0)), air)
     return replace(air, loud_step_factor=found.loud_step_factor)
 
 

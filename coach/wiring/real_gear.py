@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from coach.config import read_settings
@@ -11,41 +10,30 @@ from coach.edges.gear_file import read_choice, read_pedals, write_choice
 from coach.errors import GearError
 from coach.rehearsal.click.bars_of_four import lay_bars
 from coach.rehearsal.click.click_settings import ClickSettings
-from coach.rehearsal.gear.gear_choice import ANY, GearChoice
-from coach.screens.studio import Calibration, GearReport
-from coach.screens.studio import GearChoice as Choice
+from coach.rehearsal.gear.gear_choice import GearNow, choose
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from coach.rehearsal.gear import gear
     from coach.rehearsal.gear.gear import ClickPlayer, PedalAction
+    from coach.rehearsal.hearing.calibration import Calibration
 
-MS = 1000.0
 PATIENCE_S = 5.0
 """How long the engine may take to look at its gear: a sound device takes seconds."""
 
-WAYS = ("auto", "on", "off")
-"""Built-in sound: when no MIDI port is open, always, never."""
 
-
-def read_gear(player: ClickPlayer) -> GearReport:
+def read_gear(player: ClickPlayer) -> GearNow:
     """Look at all gear."""
     if not isinstance(player, EngineLink):
-        return GearReport((), player.says)
+        return GearNow(player.says, read_choice(), read_pedals())
     player.wait_until_ready(PATIENCE_S)
-    found, choice = player.ask(PATIENCE_S), read_choice()
-    if found is None:
-        return GearReport((), player.says, notices=("The engine does not answer.",))
-    return GearReport(
-        choices=_choices(found, choice),
+    found = player.ask(PATIENCE_S)
+    return GearNow(
         click=player.says,
-        latency_ms=found.latency * MS if found.sound else None,
-        pedal=tuple(
-            (action, str(message))
-            for action, message in read_pedals().messages().items()
-        ),
-        notices=found.remarks,
+        choice=read_choice(),
+        pedals=read_pedals(),
+        found=found,
+        notices=found.remarks if found else ("The engine does not answer.",),
     )
 
 
@@ -55,22 +43,6 @@ def choose_gear(player: ClickPlayer, kind: str, option: str) -> None:
     write_choice(choice)
     if isinstance(player, EngineLink):
         player.choose(choice, read_pedals())
-
-
-def choose(choice: GearChoice, kind: str, option: str) -> GearChoice:
-    """Give a choice of gear with one thing chosen anew."""
-    match kind:
-        case "click":
-            return replace(choice, midi_out=option)
-        case "pedal":
-            return replace(choice, midi_in=option)
-        case "microphone":
-            return replace(choice, microphone=option)
-        case "sound" if option in ("", *WAYS):
-            return replace(choice, sound=option or "off", sound_out="")
-        case "sound":
-            return replace(choice, sound="on", sound_out=option)
-    raise GearError(f"There is no gear of the kind “{kind}”.")
 
 
 def learn_pedal(player: ClickPlayer, action: PedalAction) -> None:
@@ -102,27 +74,4 @@ def calibrate(
         raise GearError(
             "Nothing sounds, so nothing is heard.", "Start without --silent."
         )
-    made = measure(player, PATIENCE_S, go_on)
-    if made is None:
-        return None
-    return Calibration(
-        round_trip_ms=made.whole * MS,
-        spread_ms=made.trip.spread * MS,
-        heard=made.trip.heard,
-        played=made.played,
-        output=made.output,
-        microphone=made.microphone,
-    )
-
-
-def _choices(found: gear.GearReport, choice: GearChoice) -> tuple[Choice, ...]:
-    """Lay out what can be chosen, and what is."""
-    sound = choice.sound_out if choice.sound == "on" else ""
-    return (
-        Choice("click", "MIDI port", found.midi_outs, choice.midi_out),
-        Choice(
-            "sound", "built-in sound", (*WAYS, *found.sound_outs), sound or choice.sound
-        ),
-        Choice("microphone", "microphone", found.microphones, choice.microphone),
-        Choice("pedal", "pedal from", (ANY, *found.midi_ins), choice.midi_in),
-    )
+    return measure(player, PATIENCE_S, go_on)

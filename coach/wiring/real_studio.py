@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from coach.config import read_shipped
 from coach.edges.system_clock import SystemClock
-from coach.screens.studio import Caution, Etude, Folder, GearReport, Instrument, Setup
+from coach.screens.studio import Caution, Etude, Folder, Instrument, Setup
 from coach.wiring.open_rehearsal import (
     open_conductor,
     open_log,
@@ -35,12 +35,13 @@ if TYPE_CHECKING:
     from coach.planning.plan import Plan
     from coach.planning.slide.slide import Placement
     from coach.rehearsal.gear.gear import ClickPlayer, Fact, PedalAction
+    from coach.rehearsal.gear.gear_choice import GearNow
+    from coach.rehearsal.hearing.calibration import Calibration
     from coach.rehearsal.review.review import Review
     from coach.rehearsal.run.run import Run
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
-    from coach.screens.studio import Calibration
     from coach.wiring.player_planner import PlayerPlanner
 
 REACH_NOTCHES = 12
@@ -216,7 +217,7 @@ class RealStudio:
         player = make_player(_facts(setup))
         return f"{player.capacity_l:.1f} L, {player.capacity_from}"
 
-    def read_gear(self) -> GearReport:
+    def read_gear(self) -> GearNow:
         """Look at all gear."""
         from coach.wiring.real_gear import read_gear
 

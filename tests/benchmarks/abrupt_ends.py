@@ -24,7 +24,8 @@ from typing import IO, cast
 from coach.edges.engine.engine_link import EngineLink
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear.gear import Fact, GearLost
-from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
+from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.rehearsal.gear.pedals import PedalKeys
 from coach.score.tempo import Seconds
 from tests.jack_stand import ROOT, Gear, JackServer, wait_until
 

@@ -15,7 +15,8 @@ import time
 
 from coach.edges.engine.engine_link import EngineLink
 from coach.rehearsal.gear.gear import PedalPressed
-from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
+from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.rehearsal.gear.pedals import PedalKeys
 from tests.benchmarks.click_lateness import row
 from tests.jack_stand import Gear, JackServer, wait_until
 

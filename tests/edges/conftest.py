@@ -10,7 +10,8 @@ import pytest
 from coach.config import read_settings
 from coach.edges.engine.engine_link import EngineLink
 from coach.rehearsal.gear.gear import Fact
-from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
+from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.rehearsal.gear.pedals import PedalKeys
 from tests.jack_stand import Gear, JackServer
 
 PEDALS = PedalKeys("control 66", "key 36", "control 64", "control 67")

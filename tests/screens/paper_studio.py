@@ -23,7 +23,16 @@ from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.rehearsal.click.click_wishes import ClickWishes
-from coach.rehearsal.gear.gear import Clock, Fact, ManualClock, PedalAction
+from coach.rehearsal.gear.gear import (
+    Clock,
+    Fact,
+    GearReport,
+    ManualClock,
+    PedalAction,
+)
+from coach.rehearsal.gear.gear_choice import ANY, GearChoice, GearNow, choose
+from coach.rehearsal.gear.pedals import PedalKeys
+from coach.rehearsal.hearing.calibration import Calibration
 from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
@@ -35,14 +44,11 @@ from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part, time_notes
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from coach.screens.studio import (
-    Calibration,
     Caution,
     Engraver,
     Etude,
     Folder,
     FolderEntry,
-    GearChoice,
-    GearReport,
     Instrument,
     Setup,
 )
@@ -299,14 +305,20 @@ class PaperStudio:
         self.maker_of_pictures: Engraver | None = None
         self.calibrates: Iterable[float | Calibration] = ()
         self.gave_up = False
-        self.gear = GearReport(
-            (
-                GearChoice("click", "click out", ("Synth one", "Synth two"), ""),
-                GearChoice("sound", "sound", ("Laptop",), "Laptop"),
-                GearChoice("microphone", "microphone", (), ""),
+        self.gear = GearNow(
+            click="built-in sound on Laptop",
+            choice=GearChoice("", ANY, "on", "Laptop", "", 0.0),
+            pedals=PedalKeys("", "", "", ""),
+            found=GearReport(
+                midi_outs=("Synth one", "Synth two"),
+                midi_ins=(),
+                midi_out="",
+                listened=(),
+                sound="Laptop",
+                latency=Seconds(0.012),
+                scheduling="",
+                sound_outs=("Laptop",),
             ),
-            "built-in sound on Laptop",
-            12.0,
         )
         self.tell: Callable[[Fact], None] = lambda _: None
         self.learned: list[PedalAction] = []
@@ -443,17 +455,11 @@ class PaperStudio:
             raise ScoreError(f"{setup.age:g} years is no age.", "Give 5 to 95.")
         return "4.8 litres, measured"
 
-    def read_gear(self) -> GearReport:
+    def read_gear(self) -> GearNow:
         return self.gear
 
     def choose_gear(self, kind: str, option: str) -> None:
-        self.gear = replace(
-            self.gear,
-            choices=tuple(
-                replace(choice, chosen=option) if choice.kind == kind else choice
-                for choice in self.gear.choices
-            ),
-        )
+        self.gear = replace(self.gear, choice=choose(self.gear.choice, kind, option))
 
     def test_click(self) -> None:
         raise GearError("Nothing can sound here.", "Plug something in.")

@@ -10,17 +10,24 @@ from typing import Any
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear.gear import GearLost, LevelHeard
+from coach.rehearsal.hearing.calibration import Calibration, RoundTrip
+from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.set_up.calibration_screen import CalibrateScreen
 from coach.screens.set_up.gear_screen import GearScreen
-from coach.screens.studio import Calibration
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.jack_stand import PATIENCE_S
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle
 
-MADE = Calibration(123.44, 0.31, 15, 16, "Laptop", "Headset")
+MADE = Calibration(
+    trip=RoundTrip(Seconds(0.0334), Seconds(0.00031), heard=15),
+    played=16,
+    whole=Seconds(0.12344),
+    output="Laptop",
+    microphone="Headset",
+)
 
 
 class Clicks:

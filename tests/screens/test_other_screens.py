@@ -145,7 +145,7 @@ async def test_gear_is_listed_chosen_and_told_how_late_it_is(
         assert "12 ms after" in words
         assert "nothing found" in words
         await press(pilot, "enter", "down", "enter")
-        assert studio.gear.choices[0].chosen == "Synth one"
+        assert studio.gear.choice.midi_out == "Synth one"
         await press(pilot, "space")
         assert "Nothing can sound here" in app.screen.query_one(Notice).words
 
@@ -155,7 +155,7 @@ async def test_the_pedal_learns_an_action_and_the_microphone_shows_its_level(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
-        await press(pilot, "g", "down", "down", "down", "enter")
+        await press(pilot, "g", *("down",) * 4, "enter")
         assert studio.learned == ["start-stop"]
         assert "press the pedal now" in app.screen.query_one(Words).text
         studio.tell(PedalLearned("start-stop", "control 64 channel 1"))

@@ -27,7 +27,8 @@ from coach.rehearsal.gear.gear import (
     PedalAction,
     TrackEnded,
 )
-from coach.rehearsal.gear.gear_choice import GearChoice, PedalKeys
+from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.rehearsal.gear.pedals import PedalKeys
 from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:

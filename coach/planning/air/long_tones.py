@@ -32,7 +32,7 @@ class LongTone:
 
 
 @dataclass(frozen=True, slots=True)
-class Calibration:
+class FlowFit:
     """What long tones say about a player."""
 
     flow_scale: float
@@ -42,37 +42,9 @@ class Calibration:
     """Flow grows by this factor with each step of dynamics."""
 
 
-def flow_scale_from_long_tone(
-    seconds: float, player: Player, settings: AirSettings
-) -> float:
-    """Tell a player's flow from one long tone: F3 at mezzo-forte.
-
-    Parameters
-    ----------
-    seconds : float
-        How long it lasted, from a full breath until nothing more came.
-    player : Player
-        Whose lungs.
-    settings : AirSettings
-        The air model.
-
-    Returns
-    -------
-    float
-        Flow against the model's: with it, the model runs out just then.
-
-    Raises
-    ------
-    ConfigError
-        If nobody holds a tone for so short or so long.
-    """
-    tone = LongTone(seconds, settings.reference_hz, 0.0)
-    return calibrate([tone], player, settings).flow_scale
-
-
-def calibrate(
+def fit_flow(
     tones: Sequence[LongTone], player: Player, settings: AirSettings
-) -> Calibration:
+) -> FlowFit:
     """Tell a player's flow from one or two long tones.
 
     Parameters
@@ -87,7 +59,7 @@ def calibrate(
 
     Returns
     -------
-    Calibration
+    FlowFit
         With it, the model runs out of each tone when the player did.
 
     Raises
@@ -111,7 +83,7 @@ def calibrate(
     if len(tones) > 1:
         step = _step_factor(tones, flows, settings)
     scale = flows[0] / settings.flow_f3_mf_lps / step ** tones[0].loudness
-    return Calibration(scale, step)
+    return FlowFit(scale, step)
 
 
 def _step_factor(

@@ -63,6 +63,26 @@ class RoundTrip:
     """How many clicks were heard alike."""
 
 
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """A round trip that is kept, and with which gear it was measured."""
+
+    trip: RoundTrip
+    """How the clicks were heard."""
+
+    played: int
+    """How many there were."""
+
+    whole: Seconds
+    """From making a sample to getting it back: what is kept."""
+
+    output: str
+    """The sound device or MIDI port that clicked."""
+
+    microphone: str
+    """The microphone that heard it."""
+
+
 def lay_round_trip(click: ClickSettings, settings: RoundTripSettings) -> ClickTrack:
     """Lay the clicks that are to be heard.
 

@@ -19,7 +19,7 @@ from coach.screens.widgets.text_lines import Line, Words
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from coach.screens.studio import Calibration
+    from coach.rehearsal.hearing.calibration import Calibration
 
 BEFORE = (
     "Clicks will sound for about ten seconds, not loud. The coach listens how late "
@@ -31,6 +31,7 @@ BEFORE = (
     "Keep quiet meanwhile. Enter begins.",
 )
 BAR_CELLS = 24
+MS = 1000.0
 
 
 class CalibrateScreen(CoachScreen):
@@ -109,9 +110,9 @@ class CalibrateScreen(CoachScreen):
         """Tell what was measured."""
         self._end(
             Line(
-                f"A click is heard {made.round_trip_ms:.1f} ms after it is made; "
-                f"{made.heard} of {made.played} clicks agree within "
-                f"{made.spread_ms:.1f} ms.",
+                f"A click is heard {made.whole * MS:.1f} ms after it is made; "
+                f"{made.trip.heard} of {made.played} clicks agree within "
+                f"{made.trip.spread * MS:.1f} ms.",
                 "strong",
             ),
             Line(

@@ -25,7 +25,9 @@ from coach.screens.widgets.text_lines import Line, Words
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from coach.screens.studio import GearReport
+    from coach.rehearsal.gear.gear_choice import GearNow, GearOptions
+
+MS = 1000.0
 
 ACTIONS: tuple[tuple[PedalAction, str], ...] = (
     ("start-stop", "start and stop"),
@@ -61,7 +63,7 @@ class GearScreen(CoachScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self._report: GearReport | None = None
+        self._gear: GearNow | None = None
         self._row = 0
         self._learning: PedalAction | None = None
         self._level: LevelHeard | None = None
@@ -112,55 +114,56 @@ class GearScreen(CoachScreen):
         worker = get_current_worker()
         try:
             act()
-            report = self.studio.read_gear()
+            gear = self.studio.read_gear()
         except CoachError as error:
             if not worker.is_cancelled:
                 self.call_later(self.tell_error, error)
             return
         if not worker.is_cancelled:
-            self.call_later(self.show_gear, report)
+            self.call_later(self.show_gear, gear)
 
-    def show_gear(self, report: GearReport) -> None:
+    def show_gear(self, gear: GearNow) -> None:
         """Show what there is."""
-        self._report = report
+        self._gear = gear
         self._show()
 
     def _show(self) -> None:
-        report = self._report
-        if report is None:
+        gear = self._gear
+        if gear is None:
             return
         lines = []
-        for k, choice in enumerate(report.choices):
-            chosen = choice.chosen or ("none" if choice.options else "nothing found")
-            more = len(choice.options)
+        for k, thing in enumerate(gear.options()):
+            chosen = thing.chosen or ("none" if thing.options else "nothing found")
+            more = len(thing.options)
             count = f"  ({more} found)" if more > 1 else ""
             lines.append(
                 Line(
                     f"{chosen}{count}",
                     "chosen" if k == self._row else "plain",
-                    choice.says,
+                    thing.says,
                 )
             )
-        learned = dict(report.pedal)
+        learned = gear.pedals.messages()
         for k, (action, words) in enumerate(ACTIONS, start=len(lines)):
-            text = learned.get(action) or "not learned"
+            text = str(learned.get(action, "not learned"))
             if self._learning == action:
                 text = "press the pedal now …"
             lines.append(
                 Line(text, "chosen" if k == self._row else "plain", f"pedal: {words}")
             )
-        lines += [Line(""), Line(f"The click: {report.click}", "strong")]
-        if report.latency_ms is not None:
+        lines += [Line(""), Line(f"The click: {gear.click}", "strong")]
+        if gear.found is not None and gear.found.sound:
+            late_ms = gear.found.latency * MS
             lines.append(
                 Line(
-                    f"It is heard {report.latency_ms:.0f} ms after it is sent; the "
+                    f"It is heard {late_ms:.0f} ms after it is sent; the "
                     "playhead follows what is heard.",
                     "quiet",
                 )
             )
         if self._level is not None:
             lines.append(Line(say_level(self._level, is_plain=self.signs.is_plain)))
-        lines += [Line(notice, "wrong") for notice in report.notices]
+        lines += [Line(notice, "wrong") for notice in gear.notices]
         self.query_one(Words).show_lines(lines, lead_width=24)
 
     def action_calibrate(self) -> None:
@@ -172,18 +175,18 @@ class GearScreen(CoachScreen):
 
     def action_move(self, steps: int) -> None:
         """Choose another line."""
-        if self._report is not None:
-            count = len(self._report.choices) + len(ACTIONS)
+        if self._gear is not None:
+            count = len(self._gear.options()) + len(ACTIONS)
             self._row = (self._row + steps) % count
             self._show()
 
     def action_change(self) -> None:
         """Choose another, or teach the pedal."""
-        report = self._report
-        if report is None:
+        if self._gear is None:
             return
-        if self._row >= len(report.choices):
-            action = ACTIONS[self._row - len(report.choices)][0]
+        things = self._gear.options()
+        if self._row >= len(things):
+            action = ACTIONS[self._row - len(things)][0]
             try:
                 self.studio.learn_pedal(action)
             except CoachError as error:
@@ -192,20 +195,19 @@ class GearScreen(CoachScreen):
             self._learning = action
             self._show()
             return
-        self._choose(report)
+        self._choose(things[self._row])
 
-    def _choose(self, report: GearReport) -> None:
+    def _choose(self, thing: GearOptions) -> None:
         from coach.screens.choose_screen import ChooseScreen
 
-        choice = report.choices[self._row]
-        options = [*choice.options, ""]
+        options = [*thing.options, ""]
 
         def chosen(index: int | None) -> None:
             if index is not None:
                 option = options[index]
-                self._do(lambda: self.studio.choose_gear(choice.kind, option))
+                self._do(lambda: self.studio.choose_gear(thing.kind, option))
 
-        at = options.index(choice.chosen) if choice.chosen in options else 0
+        at = options.index(thing.chosen) if thing.chosen in options else 0
         self.app.push_screen(
-            ChooseScreen(choice.says, [*choice.options, "none"], at), chosen
+            ChooseScreen(thing.says, [*thing.options, "none"], at), chosen
         )

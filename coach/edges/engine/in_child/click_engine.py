@@ -38,7 +38,8 @@ from coach.rehearsal.gear.gear import (
     PedalPressed,
     SoundHeard,
 )
-from coach.rehearsal.gear.gear_choice import GearChoice, PedalBoard, PedalKeys
+from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.rehearsal.gear.pedals import PedalBoard, PedalKeys
 from coach.score.tempo import Seconds
 
 MILLISECONDS = 1000

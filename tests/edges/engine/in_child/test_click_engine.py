@@ -433,7 +433,7 @@ import sys, time
 from tests.edges.engine.in_child.test_click_engine import held, track
 from tests.edges.conftest import PEDALS
 from coach.edges.engine.engine_link import EngineLink
-from coach.rehearsal.gear.gear_choice import GearChoice
+from coach.rehearsal.gear.gear_choice import (GearChoice)
 link = EngineLink(GearChoice(sys.argv[1], "", "off", "", "", 0.0), PEDALS)
 assert link.wait_until_ready(10.0)
 link.play(track(held(0.0, 60.0), ends=60.0))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
+from itertools import combinations
 from typing import TypeVar
 
 import pytest
@@ -12,9 +14,15 @@ from textual.app import App, ComposeResult
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.bar_number import BarNumber
 from coach.screens.run.beat_ball import BeatBall
-from coach.screens.run.countdown import WORDS, Countdown, Cue, CueKind
+from coach.screens.run.countdown import Countdown, Cue
 from coach.screens.signs import FULL, PLAIN, Signs, are_plain, plain
-from coach.screens.widgets.big_type import FIGURES, LETTERS, set_figures, set_letters
+from coach.screens.widgets.big_type import (
+    FIGURES,
+    LETTERS,
+    PLAIN_FIGURES,
+    set_figures,
+    set_letters,
+)
 from coach.screens.widgets.key_bar import KeyBar, say_key
 from coach.screens.widgets.picture import Picture, Sheet, cut
 from coach.screens.widgets.plot import LinePlot
@@ -42,7 +50,7 @@ async def shown(
 
 
 @pytest.mark.parametrize(
-    ("air", "filled"), [(1.0, 74), (0.5, 37), (0.25, 18), (0.0, 0), (-0.2, 0)]
+    ("air", "filled"), [(1.0, 70), (0.5, 35), (0.25, 17), (0.0, 0), (-0.2, 0)]
 )
 async def test_the_gauge_is_filled_as_far_as_there_is_air(
     air: float, filled: int
@@ -51,7 +59,7 @@ async def test_the_gauge_is_filled_as_far_as_there_is_air(
         AirGauge(empty=0.1), lambda gauge: gauge.show_air(air, None, 5.0), height=3
     )
     top = text.split("\n")[0]
-    marked = top[:74].replace("┃", "█" if air > 0.5 else " ")
+    marked = top[:70].replace("┃", "█" if air > 0.5 else " ")
     assert marked.count("█") + marked.count("▄") == pytest.approx(filled, abs=1)
     assert "┃" in top, "the half mark is always there"
 
@@ -61,15 +69,29 @@ def show_air(air: float, gauge: AirGauge) -> None:
     gauge.show_air(air, 0.1, 1.0)
 
 
-def show_cue(kind: CueKind, number: int | None, countdown: Countdown) -> None:
+CUES = [
+    Cue("count", 4, ("COUNT",), ""),
+    Cue("full", 4, ("BREATHE", "FULL"), ""),
+    Cue("catch", 4, ("TOP", "OFF"), ""),
+    Cue("hold", None, ("UNTIL", "BAR 14"), ""),
+    Cue("in-full", None, ("BREATHE", "FULL"), ""),
+    Cue("in-catch", None, ("TOP", "OFF"), ""),
+    Cue("last", None, ("TO END",), ""),
+    Cue("ready", None, ("READY",), ""),
+    Cue("rest", 15, ("REST",), ""),
+]
+"""One of every kind."""
+
+
+def show_cue(cue: Cue, countdown: Countdown) -> None:
     """Show a cue."""
-    countdown.show_cue(Cue(kind, number, ""))
+    countdown.show_cue(cue)
 
 
 async def test_the_gauge_moves_by_eighths_of_a_cell() -> None:
     seen = set()
     for k in range(8):
-        air = (20 + k / 8) / 74
+        air = (20 + k / 8) / 70
         text = await shown(AirGauge(empty=0.1), partial(show_air, air), height=3)
         seen.add(text.split("\n")[1])
     assert len(seen) == 8
@@ -80,12 +102,12 @@ async def test_what_will_be_spent_before_the_breath_stands_lower() -> None:
         AirGauge(empty=0.1), lambda gauge: gauge.show_air(0.9, 0.4, 8.0), height=3
     )
     top, bottom, scale = text.split("\n")
-    assert top[:29] == "█" * 29, "what is left at the breath"
-    assert top[31:36] == "▄" * 5, "what goes until then"
-    assert bottom[31:36] == "█" * 5
+    assert top[:28] == "█" * 28, "what is left at the breath"
+    assert top[30:34] == "▄" * 4, "what goes until then"
+    assert bottom[30:34] == "█" * 4
     assert "air 90 %" in scale
     assert "at the breath → 40 %" in scale
-    assert "8 s" in bottom
+    assert "8 s left" in bottom
 
 
 @pytest.mark.parametrize(
@@ -103,20 +125,11 @@ async def test_the_gauge_says_in_words_where_the_air_stands(
 
 @pytest.mark.parametrize("height", [3, 4, 6, 11])
 async def test_every_kind_of_cue_has_a_look_of_its_own(height: int) -> None:
-    kinds: list[CueKind] = list(WORDS)  # type: ignore[arg-type]
-    looks = set()
-    for kind in kinds:
-        number = 4 if kind in ("full", "catch", "hold", "count", "rest") else None
-        looks.add(
-            await shown(
-                Countdown(),
-                partial(show_cue, kind, number),
-                width=76,
-                height=height,
-            )
-        )
-    same_without_colour = 1 if height < 6 else 0
-    assert len(looks) >= len(kinds) - same_without_colour
+    looks = [
+        await shown(Countdown(), partial(show_cue, cue), width=66, height=height)
+        for cue in CUES
+    ]
+    assert len(set(looks)) == len(CUES)
 
 
 async def test_figures_of_the_countdown_can_be_told_apart() -> None:
@@ -125,7 +138,7 @@ async def test_figures_of_the_countdown_can_be_told_apart() -> None:
         looks.add(
             await shown(
                 Countdown(),
-                partial(show_cue, "full", number),
+                partial(show_cue, replace(CUES[1], number=number)),
                 width=44,
             )
         )
@@ -139,6 +152,68 @@ def test_every_figure_and_letter_differs_from_every_other() -> None:
     assert len(set(letters.values())) == len(letters)
     assert {len(set_figures(sign)) for sign in FIGURES} == {10}
     assert {len(set_letters(sign)) for sign in LETTERS} == {5}
+
+
+@pytest.mark.parametrize(("one", "other"), combinations(sorted(PLAIN_FIGURES), 2))
+def test_plain_figures_differ_in_three_signs_or_more(one: str, other: str) -> None:
+    pairs = zip("".join(PLAIN_FIGURES[one]), "".join(PLAIN_FIGURES[other]), strict=True)
+    assert sum(a != b for a, b in pairs) >= 3
+
+
+@pytest.mark.parametrize("signs", [FULL, PLAIN], ids=["full", "plain"])
+@pytest.mark.parametrize("size", [(44, 6), (68, 12), (110, 17)])
+@pytest.mark.parametrize("cue", CUES, ids=lambda cue: cue.kind)
+async def test_no_cue_is_cut_or_written_through(
+    cue: Cue, size: tuple[int, int], signs: Signs
+) -> None:
+    """All that stands in a small room stands in a larger one, and the words below."""
+    width, height = size
+    said = replace(cue, say="in words")
+
+    async def ink(wide: int) -> int:
+        text = await shown(Countdown(signs), partial(show_cue, said), wide, height)
+        *big, below = text.split("\n")
+        assert below.split() == ["in", "words"]
+        return sum(sign != " " for row in big for sign in row)
+
+    assert 0 < await ink(width)
+    if not signs.is_plain:
+        assert await ink(width) <= await ink(width + 60)
+
+
+async def test_nothing_stands_before_the_number() -> None:
+    """A sign there was read as a figure: a bar and 1 as 11, a line and 8 as -8."""
+    for cue in CUES:
+        if cue.number is not None:
+            text = await shown(Countdown(), partial(show_cue, cue), width=44)
+            figures = set_figures(str(cue.number))
+            first = "".join(
+                " " if up + low == ".." else "#"
+                for up, low in zip(*figures[:2], strict=True)
+            )
+            drawn = text.split("\n")[0][: len(first)]
+            assert "".join(" " if sign == " " else "#" for sign in drawn) == first
+
+
+async def test_the_bar_number_does_not_shrink_from_bar_10_on() -> None:
+    def rows(text: str) -> int:
+        return sum("█" in row or "▀" in row for row in text.split("\n"))
+
+    for width, height in [(16, 6), (32, 11), (50, 17)]:
+        sizes = {
+            rows(
+                await shown(
+                    BarNumber(), partial(show_bar, bar), width=width, height=height
+                )
+            )
+            for bar in (1, 9, 10, 28)
+        }
+        assert len(sizes) == 1
+
+
+def show_bar(bar: int, number: BarNumber) -> None:
+    """Show a bar of 28."""
+    number.show_bar(bar, 28, "beat 2")
 
 
 async def test_the_ball_lies_on_its_pad_at_the_beat_and_flies_between() -> None:
@@ -160,7 +235,7 @@ async def test_the_bar_number_is_as_big_as_there_is_room() -> None:
     for height, rows in [(1, 1), (3, 3), (6, 5), (12, 10)]:
         text = await shown(
             BarNumber(),
-            lambda b: b.show_bar(8, "of 9", "beat 2"),
+            lambda b: b.show_bar(8, 9, "beat 2"),
             width=24,
             height=height,
         )

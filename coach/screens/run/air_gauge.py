@@ -108,14 +108,16 @@ class AirGauge(Picture):
             return sheet.width
         whole = f"{max(0.0, self._seconds):.0f}"
         if rows < LETTER_ROWS:
-            text = f" {whole} s"
-            sheet.put_right(sheet.width, rows - 1, text.rjust(6), "gauge--seconds")
-            return sheet.width - 6
+            text = f" {whole} s left"
+            room = len(" 99 s left")
+            sheet.put_right(sheet.width, rows - 1, text, "gauge--seconds")
+            return sheet.width - room
         shape = set_letters(f"{whole} S")
         room = 16
         top = (rows - LETTER_ROWS) // 2
         x = sheet.width - width_of(shape)
         sheet.put_pixels(x, top, shape, "gauge--seconds")
+        sheet.put_right(sheet.width, rows, "left", "gauge--seconds")
         return sheet.width - room
 
     def _draw_bar(self, sheet: Sheet, width: int, rows: int) -> None:

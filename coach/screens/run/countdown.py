@@ -1,38 +1,51 @@
-"""Beats to the next breath, and what kind of breath it is, in letters to see from afar.
+"""What to do and when, in letters to see from a chair's distance: how many beats, what.
 
-A full breath is a full tank, a top-off a tank full in its top half, and no breath for
-a while is a line that goes on: three shapes, so that no colour is needed.
+The number stands first and only where something is to be done within a few beats.
+Behind the words stands the kind of breath as a shape: a full tank, or a tank filled in
+its top half.  In front of the number stands nothing that could be read as a figure.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 from typing import ClassVar, Literal
 
-from coach.screens.widgets.big_type import set_figures, set_letters, width_of
+from coach.screens.widgets.big_type import (
+    FIGURE_PIXELS,
+    Shape,
+    set_figures,
+    set_letters,
+    set_plain_figures,
+    set_plain_letters,
+    width_of,
+)
 from coach.screens.widgets.picture import Picture, Sheet
 
 CueKind = Literal[
     "count", "full", "catch", "hold", "in-full", "in-catch", "last", "ready", "rest"
 ]
 
-FIGURE_PIXELS = 10
-TWO_FIGURES = 15
 MOST = 99
 """Two figures; a player needs no more to know that it is long."""
-LETTER_ROWS = 3
+SMALL_ROWS = 5
+"""With fewer rows there is no room for figures."""
+LETTER_PIXELS = 5
+SMALL_LETTER_ROWS = 3
 GAP = 2
-WIDE = 72
-"""Cells that sign, figures and word take at twice the size."""
+SCALES = (3, 2, 1)
+TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair[0]))
+"""Of the last line and the first: rather both large than one larger."""
 
-SHAPES: dict[str, tuple[str, ...]] = {
-    "full": ("####",) * FIGURE_PIXELS,
-    "in-full": ("####",) * FIGURE_PIXELS,
-    "catch": ("####",) * 5 + ("#..#",) * 4 + ("####",),
-    "in-catch": ("####",) * 5 + ("#..#",) * 4 + ("####",),
-    "hold": ("....",) * 4 + ("####",) * 2 + ("....",) * 4,
+FULL_TANK: Shape = ("####",) * LETTER_PIXELS
+HALF_TANK: Shape = ("####",) * 3 + ("#..#", "####")
+TANKS = {
+    "full": FULL_TANK,
+    "in-full": FULL_TANK,
+    "catch": HALF_TANK,
+    "in-catch": HALF_TANK,
 }
-"""A full tank, one whose top half is full, and a line that goes on."""
+"""Kinds of breath as shapes, as high as letters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,23 +57,13 @@ class Cue:
     any more, or nothing running."""
 
     number: int | None
-    """Beats, or the count; None for no number."""
+    """Beats, seconds, or the count; None for no number."""
+
+    words: tuple[str, ...]
+    """What to do, in one or two short lines."""
 
     say: str
-    """One line of words."""
-
-
-WORDS: dict[str, tuple[str, ...]] = {
-    "count": ("COUNT", "IN"),
-    "full": ("FULL",),
-    "catch": ("TOP", "OFF"),
-    "hold": ("PLAY", "ON"),
-    "in-full": ("BREATHE",),
-    "in-catch": ("TOP", "OFF"),
-    "last": ("LAST", "AIR"),
-    "ready": ("READY",),
-    "rest": ("REST",),
-}
+    """The same and more in one line of words."""
 
 
 class Countdown(Picture):
@@ -79,7 +82,7 @@ class Countdown(Picture):
         "cue--say",
     }
 
-    _cue = Cue("ready", None, "")
+    _cue = Cue("ready", None, ("READY",), "")
 
     def show_cue(self, cue: Cue) -> None:
         """Show another cue."""
@@ -92,61 +95,124 @@ class Countdown(Picture):
         """What is shown."""
         return self._cue
 
-    def draw(self, sheet: Sheet) -> None:
-        """Draw sign, figures and word side by side, and a line of words beneath."""
-        cue = self._cue
-        rows = sheet.height - 1
-        scale = 2 if rows >= FIGURE_PIXELS and sheet.width >= WIDE else 1
-        if rows < FIGURE_PIXELS // 2:
-            self._draw_small(sheet)
-            return
-        style = f"cue--{cue.kind}"
-        x = 0
-        for shape in (SHAPES.get(cue.kind), _figures(cue)):
-            if shape is not None:
-                sheet.put_pixels(x, 0, shape, style, scale=scale)
-                x += scale * width_of(shape) + GAP
-        self._draw_word(sheet, x, style, scale)
-        sheet.put(0, sheet.height - 1, cue.say, "cue--say")
+    @property
+    def _style_name(self) -> str:
+        return f"cue--{self._cue.kind}"
 
-    def _draw_word(self, sheet: Sheet, x: int, style: str, scale: int) -> None:
-        """Draw the word, each part of it in a line, in the middle of the height."""
-        words = WORDS[self._cue.kind]
-        if self.signs.is_plain:
-            spaced = "  ".join(" ".join(word) for word in words)
-            sheet.put(x, (sheet.height - 1) // 2, spaced, style)
-            return
-        shapes = [set_letters(word) for word in words]
-        if any(x + scale * width_of(shape) > sheet.width for shape in shapes):
+    def draw(self, sheet: Sheet) -> None:
+        """Draw figures and words side by side, and a line of words beneath."""
+        rows = sheet.height - 1
+        if rows < SMALL_ROWS:
+            self._draw_small(sheet)
+        elif self.signs.is_plain:
+            self._draw_plain(sheet, rows)
+        else:
+            self._draw_big(sheet, rows)
+        if rows >= SMALL_ROWS:
+            sheet.put(0, rows, self._cue.say, "cue--say")
+
+    def _draw_big(self, sheet: Sheet, rows: int) -> None:
+        """Draw figures as high as the rows, the words beside them, then the tank."""
+        x = 0
+        if self._cue.number is not None:
+            shape = set_figures(str(min(self._cue.number, MOST)))
+            scale = max(1, min(SCALES[0], 2 * rows // FIGURE_PIXELS))
+            sheet.put_pixels(x, 0, shape, self._style_name, scale=scale)
+            x = scale * (width_of(shape) + GAP)
+        block = _set_words(
+            self._cue.words, TANKS.get(self._cue.kind), sheet.width - x, 2 * rows
+        )
+        y = max(0, 2 * rows - len(block)) // 4
+        sheet.put_pixels(x, y, block, self._style_name)
+
+    def _draw_plain(self, sheet: Sheet, rows: int) -> None:
+        """Draw the figures and the word that matters, five signs high."""
+        cue, x = self._cue, 0
+        scale = 2 if rows >= 2 * SMALL_ROWS else 1
+        if cue.number is not None:
+            figures = set_plain_figures(str(min(cue.number, MOST)))
+            sheet.put_shape(x, 0, figures, self._style_name, scale=scale)
+            x = scale * (width_of(figures) + GAP)
+        room = sheet.width - x
+        words = set_plain_letters(" ".join(cue.words))
+        if width_of(words) > room:
+            words = set_plain_letters(cue.words[-1])
+        if scale * width_of(words) > room:
             scale = 1
-        each = LETTER_ROWS * scale
-        y = max(0, (sheet.height - each * len(words)) // 2)
-        for shape in shapes:
-            sheet.put_pixels(x, y, shape, style, scale=scale)
-            y += each
+        y = (rows - scale * len(words)) // 2
+        sheet.put_shape(x, y, words, self._style_name, scale=scale)
 
     def _draw_small(self, sheet: Sheet) -> None:
         """Draw in few rows: small figures and the words as text."""
         cue = self._cue
-        style = f"cue--{cue.kind}"
         number = "" if cue.number is None else str(cue.number)
-        letters = 3
-        x = 0
-        if sheet.height >= letters:
-            shape = set_letters(number)
-            sheet.put_pixels(0, 0, shape, style)
-            x = width_of(shape) + 2 if shape else 0
-            sheet.put(x, 0, " ".join(WORDS[cue.kind]), style)
-            sheet.put(x, 1, cue.say, "cue--say")
-        else:
-            sheet.put(0, 0, f"{number} {' '.join(WORDS[cue.kind])}", style)
+        words = " ".join(cue.words)
+        if sheet.height < SMALL_LETTER_ROWS or self.signs.is_plain:
+            sheet.put(0, 0, f"{number} {words}".lstrip(), self._style_name)
+            sheet.put(0, 1, cue.say, "cue--say")
+            return
+        shape = set_letters(number)
+        sheet.put_pixels(0, 0, shape, self._style_name)
+        x = width_of(shape) + GAP if shape else 0
+        sheet.put(x, 0, words, self._style_name)
+        sheet.put(x, 1, cue.say, "cue--say")
 
 
-def _figures(cue: Cue) -> tuple[str, ...] | None:
-    """Set the number in the middle of a place for two figures."""
-    if cue.number is None:
-        return None
-    shape = set_figures(str(min(cue.number, MOST)))
-    left, right = divmod(max(0, TWO_FIGURES - width_of(shape)), 2)
-    before, after = "." * left, "." * (left + right)
-    return tuple(before + row + after for row in shape)
+def _set_words(
+    words: tuple[str, ...], tank: Shape | None, width: int, height: int
+) -> Shape:
+    """Set words as large as they fit: in two lines, in one, else the last word alone.
+
+    The last word tells one kind from another, so it gets its room first; the tank
+    stands behind it.
+
+    Parameters
+    ----------
+    words : tuple of str
+        One or two lines.
+    tank : Shape or None
+        What stands behind the last word.
+    width, height : int
+        Room in pixels.
+
+    Returns
+    -------
+    Shape
+        All lines as one shape.
+    """
+    last = _beside(set_letters(words[-1]), tank)
+    if len(words) == 1:
+        return _largest(last, width, height)
+    first = set_letters(words[0])
+    for of_last, of_first in TWO_SCALES:
+        lines = _scaled(first, of_first), _scaled(last, of_last)
+        if _fits(lines[0], width, height - 1 - len(lines[1])) and _fits(
+            lines[1], width, height
+        ):
+            return (*lines[0], "", *lines[1])
+    joined = _beside(set_letters(" ".join(words)), tank)
+    return joined if _fits(joined, width, height) else _largest(last, width, height)
+
+
+def _beside(left: Shape, right: Shape | None) -> Shape:
+    """Put one shape beside another."""
+    if right is None:
+        return left
+    return tuple(f"{a}..{b}" for a, b in zip(left, right, strict=True))
+
+
+def _scaled(shape: Shape, scale: int) -> Shape:
+    """Draw a shape larger."""
+    wide = ("".join(sign * scale for sign in row) for row in shape)
+    return tuple(row for row in wide for _ in range(scale))
+
+
+def _fits(shape: Shape, width: int, height: int) -> bool:
+    """Tell whether there is room for a shape."""
+    return width_of(shape) <= width and len(shape) <= height
+
+
+def _largest(shape: Shape, width: int, height: int) -> Shape:
+    """Draw a shape as large as it fits; never smaller than it is."""
+    drawn = (_scaled(shape, scale) for scale in SCALES)
+    return next((large for large in drawn if _fits(large, width, height)), shape)

@@ -6,32 +6,47 @@ from math import ceil
 
 from coach.planning.plan import Plan
 from coach.rehearsal.run.gauge import Glance
-from coach.screens.run.countdown import Cue
+from coach.screens.run.countdown import Cue, CueKind
 
 JUST_BEFORE = 1e-6
 """A beat that is this near counts as reached."""
 
 
-def cue_of(glance: Glance, plan: Plan, bullet: str) -> Cue:
+def cue_of(glance: Glance, plan: Plan) -> Cue:
     """Choose what the player must know at a glance."""
     if glance.is_counting_in:
-        return Cue("count", glance.count, "fill up in good time")
+        return Cue("count", glance.count, ("COUNT",), "count-in: fill up in good time")
     if glance.is_over:
-        return Cue("last", None, "the run is over")
+        return Cue("last", None, ("END",), "the run is over")
     breath = glance.next_breath
     if breath is None or glance.beats_to_breath is None:
-        return Cue("last", None, "no more breath")
-    bar = plan.part.notes[breath.after_note].bar
+        return Cue("last", None, ("TO END",), "no more breath until the end")
+    is_full = breath.kind == "full"
     if glance.is_breathing:
-        is_full = breath.kind == "full"
-        return Cue("in-full" if is_full else "in-catch", None, "next note in time")
-    number = ceil(glance.beats_to_breath - JUST_BEFORE)
+        what = ("BREATHE", "FULL") if is_full else ("TOP", "OFF")
+        kind: CueKind = "in-full" if is_full else "in-catch"
+        return Cue(kind, None, what, "now; the next note in time")
+    beats = ceil(glance.beats_to_breath - JUST_BEFORE)
     if glance.prompt_kind in ("full", "catch"):
-        is_full = glance.prompt_kind == "full"
-        return Cue("full" if is_full else "catch", number, f"beats {bullet} bar {bar}")
+        return _breath_ahead(beats, is_full=glance.prompt_kind == "full")
+    return _play_on(glance, plan.part.notes[breath.after_note].bar, beats)
+
+
+def _breath_ahead(beats: int, *, is_full: bool) -> Cue:
+    """Say in how many beats to breathe, and how."""
+    unit = "beat" if beats == 1 else "beats"
+    if is_full:
+        words = ("BREATHE", "FULL")
+        return Cue("full", beats, words, f"breathe full in {beats} {unit}")
+    return Cue("catch", beats, ("TOP", "OFF"), f"top off in {beats} {unit}")
+
+
+def _play_on(glance: Glance, bar: int, beats: int) -> Cue:
+    """Say how far to go on without a breath."""
     if bar > glance.bar:
-        return Cue("hold", number, f"no breath to bar {bar}")
-    return Cue("hold", number, "beats to a breath")
+        words = ("UNTIL", f"BAR {bar}")
+        return Cue("hold", None, words, f"no breath until bar {bar}, in {beats} beats")
+    return Cue("hold", None, ("THIS", "BAR"), f"a breath in {beats} beats")
 
 
 def say_beat(beat: float) -> str:

@@ -176,7 +176,7 @@ class RunScreen(CoachScreen):
         bars = conductor.segment.part.bars
         self.query_one(BarNumber).show_bar(
             glance.bar if not glance.is_counting_in else bars[0].number,
-            f"of {bars[-1].number}",
+            bars[-1].number,
             f"beat {glance.felt_beat}",
         )
 
@@ -184,10 +184,11 @@ class RunScreen(CoachScreen):
         """Choose what the countdown says."""
         conductor = self._conductor
         if self._state is State.READY:
-            return Cue("ready", None, "space starts the count-in")
+            return Cue("ready", None, ("READY",), "space starts the count-in")
         if self._state is State.RESTING:
-            return Cue("rest", ceil(conductor.rest_left), "seconds of rest")
-        return cue_of(glance, conductor.plan, self.signs.bullet)
+            left = ceil(conductor.rest_left)
+            return Cue("rest", left, ("REST",), f"{left} seconds of rest")
+        return cue_of(glance, conductor.plan)
 
     def _show_heading(self) -> None:
         """Tell what is played and how."""

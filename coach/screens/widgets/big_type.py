@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+FIGURE_PIXELS = 10
+"""Height of figures; letters are half as high."""
+
 FIGURES = {
     "0": (
         ".#####.",
@@ -200,6 +203,20 @@ LETTERS = {
 }
 """Capital letters and small figures, five pixels high."""
 
+PLAIN_FIGURES = {
+    "0": (" ### ", "#   #", "#   #", "#   #", " ### "),
+    "1": ("  #  ", " ##  ", "  #  ", "  #  ", " ### "),
+    "2": (" ### ", "#   #", "  ## ", " #   ", "#####"),
+    "3": ("#### ", "    #", "  ## ", "    #", "#### "),
+    "4": ("#  # ", "#  # ", "#####", "   # ", "   # "),
+    "5": ("#####", "#    ", "#### ", "    #", "#### "),
+    "6": ("  ## ", " #   ", "#### ", "#   #", " ### "),
+    "7": ("#####", "   # ", "  #  ", " #   ", " #   "),
+    "8": (" ### ", "#   #", " ### ", "#   #", " ### "),
+    "9": (" ### ", "#   #", " ####", "   # ", " ##  "),
+}
+"""Figures of whole signs, five high; each pair differs in three signs or more."""
+
 Shape = tuple[str, ...]
 
 
@@ -208,15 +225,25 @@ def set_figures(text: str) -> Shape:
     return _set(text, FIGURES)
 
 
+def set_plain_figures(text: str) -> Shape:
+    """Set figures of whole signs side by side, two signs apart."""
+    return _set(text, PLAIN_FIGURES, between="  ")
+
+
+def set_plain_letters(text: str) -> Shape:
+    """Set capital letters of whole signs side by side; figures are the plain ones."""
+    return _set(text.upper(), {**LETTERS, **PLAIN_FIGURES}, between=" ")
+
+
 def set_letters(text: str) -> Shape:
     """Set capital letters side by side, one pixel apart."""
     return _set(text.upper(), LETTERS)
 
 
-def _set(text: str, alphabet: Mapping[str, Shape]) -> Shape:
+def _set(text: str, alphabet: Mapping[str, Shape], between: str = ".") -> Shape:
     """Join the shapes of an alphabet; what it lacks is left out."""
     shapes = [alphabet[sign] for sign in text if sign in alphabet]
-    return tuple(".".join(rows) for rows in zip(*shapes, strict=True))
+    return tuple(between.join(rows) for rows in zip(*shapes, strict=True))
 
 
 def width_of(shape: Shape) -> int:

@@ -21,7 +21,7 @@ from textual.widget import Widget
 from coach.screens.signs import FULL, Signs
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from textual import events
 
@@ -119,6 +119,15 @@ class Sheet:
         for k in range(0, len(wide), HALF):
             self._put_pixel_row(x, y + k // HALF, wide[k], wide[k + 1], style)
 
+    def put_shape(
+        self, x: int, y: int, rows: Iterable[str], style: str, *, scale: int = 1
+    ) -> None:
+        """Draw a shape given as rows of signs, each sign a cell; blanks stay free."""
+        wide = ["".join(sign * scale for sign in row) for row in rows]
+        for k, row in enumerate(row for row in wide for _ in range(scale)):
+            for start, drawn in _inked(row):
+                self.put(x + start, y + k, "#" * len(drawn), style)
+
     def _put_pixel_row(
         self, x: int, y: int, upper: str, lower: str, style: str
     ) -> None:
@@ -197,6 +206,12 @@ class Sheet:
             if mine[x] != theirs[x] or my_styles[x] != their_styles[x]
         ]
         return differ[0], differ[-1] + 1
+
+
+def _inked(row: str) -> Iterator[tuple[int, str]]:
+    """Give each run of signs that are drawn, and where it starts."""
+    for found in re.finditer(r"[^ .]+", row):
+        yield found.start(), found.group()
 
 
 def cut(text: str, width: int) -> str:

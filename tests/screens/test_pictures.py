@@ -176,7 +176,7 @@ async def test_no_cue_is_cut_or_written_through(
         assert below.split() == ["in", "words"]
         return sum(sign != " " for row in big for sign in row)
 
-    assert 0 < await ink(width)
+    assert await ink(width) > 0
     if not signs.is_plain:
         assert await ink(width) <= await ink(width + 60)
 

@@ -8,8 +8,8 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from coach.planning.air.lungs import Player
+from coach.planning.player_facts import PlayerFacts
 from coach.wiring.player_file import (
-    PlayerFacts,
     change_facts,
     make_player,
     read_air,

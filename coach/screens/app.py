@@ -84,7 +84,7 @@ class CoachApp(App[None]):
             self.unregister_theme(name)
         for theme in THEMES:
             self.register_theme(theme)
-        wanted = studio.read_setup().theme
+        wanted = studio.read_memory().theme
         self.theme = wanted if wanted in self.available_themes else OWN
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
@@ -194,7 +194,7 @@ class CoachApp(App[None]):
 
         self.theme = name
         try:
-            self.studio.save_setup(replace(self.studio.read_setup(), theme=name))
+            self.studio.save_memory(replace(self.studio.read_memory(), theme=name))
         except CoachError as error:
             self.notify(str(error), markup=False, severity="error")
 

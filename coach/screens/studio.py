@@ -18,9 +18,11 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.planning.breathing.reach import Reach
     from coach.planning.edits import Edits
+    from coach.planning.instrument.instrument import InstrumentEntry
     from coach.planning.plan import Plan
+    from coach.planning.player_facts import PlayerFacts
     from coach.planning.slide.slide import Placement
-    from coach.rehearsal.gear.gear import Fact, PedalAction
+    from coach.rehearsal.gear.gear import Clock, Fact, PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow
     from coach.rehearsal.hearing.calibration import Calibration
     from coach.rehearsal.review.review import Review
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
+    from coach.screens.screen_facts import ScreenFacts
 
 
 QUARTER = Fraction(1)
@@ -107,54 +110,6 @@ class Folder:
 
     entries: tuple[FolderEntry, ...]
     """Folders first, then score files."""
-
-
-@dataclass(frozen=True, slots=True)
-class Setup:
-    """What the player has told."""
-
-    instrument: str = ""
-    """File name of the instrument; empty before the first set-up."""
-
-    height_cm: float | None = None
-    """Height, in centimetres."""
-
-    age: float | None = None
-    """Age, in years."""
-
-    sex: Literal["female", "male", ""] = ""
-    """Sex, for the prediction; empty when capacity is measured."""
-
-    capacity_l: float | None = None
-    """Measured capacity, in litres."""
-
-    long_tone_s: float | None = None
-    """How long the timed long tone lasted, in seconds."""
-
-    theme: str = ""
-    """Colours; empty for the coach's own."""
-
-    has_seen_cautions: bool = False
-    """The cautions were shown and put away."""
-
-    @property
-    def is_new(self) -> bool:
-        """Nothing is set up yet."""
-        return not self.instrument
-
-
-@dataclass(frozen=True, slots=True)
-class Instrument:
-    """An instrument to choose."""
-
-    name: str
-    """File name, as ``tenor-trombone``."""
-
-    says: str
-    """Name in words."""
-
-    long_tone: str = "F3"
-    """Written note of its long-tone test."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,19 +228,32 @@ class Studio(Protocol):
         """Sum up the runs of a part."""
         ...
 
-    def read_setup(self) -> Setup:
+    def read_memory(self) -> ScreenFacts:
+        """Give what the screens remember."""
+        ...
+
+    def save_memory(self, facts: ScreenFacts) -> None:
+        """Keep what the screens remember."""
+        ...
+
+    @property
+    def clock(self) -> Clock:
+        """What a long tone is timed by."""
+        ...
+
+    def read_player(self) -> PlayerFacts:
         """Give what the player has told."""
         ...
 
-    def save_setup(self, setup: Setup) -> None:
+    def save_player(self, facts: PlayerFacts) -> None:
         """Keep what the player has told; plans made from now on follow it."""
         ...
 
-    def list_instruments(self) -> Sequence[Instrument]:
+    def list_instruments(self) -> Sequence[InstrumentEntry]:
         """List the instruments to choose from, the likeliest first."""
         ...
 
-    def capacity(self, setup: Setup) -> str:
+    def capacity(self, facts: PlayerFacts) -> str:
         """Say the capacity that follows from what was told, in one line."""
         ...
 

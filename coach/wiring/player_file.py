@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from coach.config import (
@@ -14,7 +14,9 @@ from coach.config import (
     write_player_file,
 )
 from coach.errors import ConfigError
+from coach.planning.player_facts import PlayerFacts
 from coach.score.note import DYNAMIC_STEPS, Pitch
+from coach.screens.screen_facts import ScreenFacts
 
 if TYPE_CHECKING:
     from coach.planning.air.air import AirSettings
@@ -26,37 +28,6 @@ SCREENS_TABLE = "screens"
 EQUATIONS = "gli_global"
 LOUD_TONE = Pitch(3, "B", -1)
 BOTH_TONES = 2
-
-
-@dataclass(frozen=True, slots=True)
-class PlayerFacts:
-    """What a player may say; everything may be left out."""
-
-    instrument: str = "tenor-trombone"
-    """Name of the instrument's file."""
-
-    sex: str = ""
-    """``female``, ``male`` or empty."""
-
-    height_cm: float = 0.0
-    """Height in centimetres; 0 if not said."""
-
-    age: float = 0.0
-    """Age in years; 0 if not said."""
-
-    capacity_l: float = 0.0
-    """Measured vital capacity in litres; 0 if not measured."""
-
-    long_tone_s: float = 0.0
-    """How long F3 lasts at mezzo-forte from a full breath; 0 if not timed."""
-
-    loud_tone_s: float = 0.0
-    """How long Bb3 lasts at fortissimo from a full breath; 0 if not timed."""
-
-    @property
-    def are_enough(self) -> bool:
-        """A capacity can be told without guessing."""
-        return bool(self.capacity_l or (self.sex and self.height_cm and self.age))
 
 
 def read_facts() -> PlayerFacts:
@@ -165,23 +136,6 @@ def read_equations() -> CapacityEquations:
         LungLimits, table["limits"], where="lungs.toml", table="limits"
     )
     return CapacityEquations(male, female, limits)
-
-
-@dataclass(frozen=True, slots=True)
-class ScreenFacts:
-    """What the screens remember."""
-
-    is_set_up: bool = False
-    """The player has been through the set-up."""
-
-    theme: str = ""
-    """Colours; empty for the coach's own."""
-
-    has_seen_cautions: bool = False
-    """The cautions were shown and put away."""
-
-    engraved: str = "auto"
-    """Whether staves are engraved: ``on``, ``off``, or ``auto`` for known terminals."""
 
 
 def read_screen_facts() -> ScreenFacts:

@@ -15,7 +15,12 @@ from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.breathing.reach import Reach, find_reach
 from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
-from coach.planning.instrument.instrument import Instrument, build_instrument, is_called
+from coach.planning.instrument.instrument import (
+    Instrument,
+    InstrumentEntry,
+    build_instrument,
+    is_called,
+)
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import (
     Performer,
@@ -143,9 +148,12 @@ def open_instrument(asked: str) -> Instrument:
     )
 
 
-def list_instruments() -> list[tuple[str, str]]:
-    """List every instrument by name and title: slides, valves, then the rest."""
-    return [(name, str(table["title"])) for name, table in _instrument_tables().items()]
+def list_instruments() -> list[InstrumentEntry]:
+    """List every instrument: slides, valves, then the rest."""
+    return [
+        InstrumentEntry(name, str(table["title"]))
+        for name, table in _instrument_tables().items()
+    ]
 
 
 def _instrument_tables() -> dict[str, Mapping[str, Any]]:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from coach.config import read_shipped
 from coach.edges.system_clock import SystemClock
-from coach.screens.studio import Caution, Etude, Folder, Instrument, Setup
+from coach.screens.studio import Caution, Etude, Folder
 from coach.wiring.open_rehearsal import (
     open_conductor,
     open_log,
@@ -18,7 +17,6 @@ from coach.wiring.open_rehearsal import (
     wishes_of,
 )
 from coach.wiring.player_file import (
-    PlayerFacts,
     make_player,
     read_facts,
     read_screen_facts,
@@ -32,9 +30,11 @@ if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
     from coach.planning.breathing.reach import Reach
     from coach.planning.edits import Edits
+    from coach.planning.instrument.instrument import InstrumentEntry
     from coach.planning.plan import Plan
+    from coach.planning.player_facts import PlayerFacts
     from coach.planning.slide.slide import Placement
-    from coach.rehearsal.gear.gear import ClickPlayer, Fact, PedalAction
+    from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact, PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow
     from coach.rehearsal.hearing.calibration import Calibration
     from coach.rehearsal.review.review import Review
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
+    from coach.screens.screen_facts import ScreenFacts
     from coach.wiring.player_planner import PlayerPlanner
 
 REACH_NOTCHES = 12
@@ -178,43 +179,37 @@ class RealStudio:
         """Sum up the runs of a part."""
         return self.rehearse(part).review()
 
-    def read_setup(self) -> Setup:
-        """Give what the player has told."""
-        facts, seen = read_facts(), read_screen_facts()
-        return Setup(
-            instrument=facts.instrument if seen.is_set_up else "",
-            height_cm=facts.height_cm or None,
-            age=facts.age or None,
-            sex=_sex(facts.sex),
-            capacity_l=facts.capacity_l or None,
-            long_tone_s=facts.long_tone_s or None,
-            theme=seen.theme,
-            has_seen_cautions=seen.has_seen_cautions,
-        )
+    def read_memory(self) -> ScreenFacts:
+        """Give what the screens remember."""
+        return read_screen_facts()
 
-    def save_setup(self, setup: Setup) -> None:
+    def save_memory(self, facts: ScreenFacts) -> None:
+        """Keep what the screens remember."""
+        write_screen_facts(facts)
+
+    @property
+    def clock(self) -> Clock:
+        """The system's clock."""
+        return self._clock
+
+    def read_player(self) -> PlayerFacts:
+        """Give what the player has told."""
+        return read_facts()
+
+    def save_player(self, facts: PlayerFacts) -> None:
         """Keep what the player has told; plans made from now on follow it."""
-        if setup.instrument:
-            write_facts(_facts(setup))
-        write_screen_facts(
-            replace(
-                read_screen_facts(),
-                is_set_up=bool(setup.instrument),
-                theme=setup.theme,
-                has_seen_cautions=setup.has_seen_cautions,
-            )
-        )
+        write_facts(facts)
         self._planner = None
 
-    def list_instruments(self) -> Sequence[Instrument]:
+    def list_instruments(self) -> Sequence[InstrumentEntry]:
         """List the instruments to choose from."""
         from coach.wiring.player_planner import list_instruments
 
-        return [Instrument(name, title) for name, title in list_instruments()]
+        return list_instruments()
 
-    def capacity(self, setup: Setup) -> str:
+    def capacity(self, facts: PlayerFacts) -> str:
         """Say the capacity that follows from what was told, in one line."""
-        player = make_player(_facts(setup))
+        player = make_player(facts)
         return f"{player.capacity_l:.1f} L, {player.capacity_from}"
 
     def read_gear(self) -> GearNow:
@@ -259,23 +254,3 @@ class RealStudio:
             Caution(item["name"], item["text"], item["source"])
             for item in read_shipped("cautions")["caution"]
         ]
-
-
-def _facts(setup: Setup) -> PlayerFacts:
-    """Give what was told as the player's file keeps it."""
-    return PlayerFacts(
-        instrument=setup.instrument or PlayerFacts().instrument,
-        sex=setup.sex,
-        height_cm=setup.height_cm or 0.0,
-        age=setup.age or 0.0,
-        capacity_l=setup.capacity_l or 0.0,
-        long_tone_s=setup.long_tone_s or 0.0,
-        # The screens time one tone; what a command was told of a second one stays.
-        loud_tone_s=read_facts().loud_tone_s if setup.long_tone_s else 0.0,
-    )
-
-
-def _sex(word: str) -> Literal["female", "male", ""]:
-    """Take the word as the screens know it."""
-    known: dict[str, Literal["female", "male"]] = {"female": "female", "male": "male"}
-    return known.get(word, "")

@@ -29,7 +29,8 @@ from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.run.run_screen import RunScreen
-from coach.wiring.player_file import ScreenFacts, write_screen_facts
+from coach.screens.screen_facts import ScreenFacts
+from coach.wiring.player_file import write_screen_facts
 from coach.wiring.real_studio import RealStudio
 
 SIXTEENTH_S = 0.125

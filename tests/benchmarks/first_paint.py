@@ -32,10 +32,10 @@ Hello().run()
 
 SCREENS = """
 from coach.screens.app import CoachApp
-from coach.screens.studio import Setup
+from coach.screens.screen_facts import ScreenFacts
 class Empty:
-    def read_setup(self):
-        return Setup("tenor-trombone", has_seen_cautions=True)
+    def read_memory(self):
+        return ScreenFacts(is_set_up=True, has_seen_cautions=True)
     def listen(self, tell):
         pass
     def list_etudes(self):

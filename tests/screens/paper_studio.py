@@ -20,7 +20,9 @@ from coach.planning.breathing.passage import Breather, set_passage
 from coach.planning.breathing.prompts import Prompt
 from coach.planning.breathing.reach import Reach, ReachPoint
 from coach.planning.edits import Edits
+from coach.planning.instrument.instrument import InstrumentEntry
 from coach.planning.plan import Plan
+from coach.planning.player_facts import PlayerFacts
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.gear.gear import (
@@ -43,14 +45,13 @@ from coach.score.etude_key import EtudeKey
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part, time_notes
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
+from coach.screens.screen_facts import ScreenFacts
 from coach.screens.studio import (
     Caution,
     Engraver,
     Etude,
     Folder,
     FolderEntry,
-    Instrument,
-    Setup,
 )
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 from tests.hand_rehearsal import trombone
@@ -300,7 +301,8 @@ class PaperStudio:
         self.maker: Planner = planner or HandPlanner()
         self.log = RunsInMemory()
         self.player = SilentPlayer(self.clock)
-        self.setup = Setup("tenor-trombone", capacity_l=4.8, has_seen_cautions=True)
+        self.facts = PlayerFacts(capacity_l=4.8)
+        self.memory = ScreenFacts(is_set_up=True, has_seen_cautions=True)
         self.hears_room = False
         self.maker_of_pictures: Engraver | None = None
         self.calibrates: Iterable[float | Calibration] = ()
@@ -438,21 +440,28 @@ class PaperStudio:
     def review(self, part: Part) -> Review:
         return self.rehearse(part).review()
 
-    def read_setup(self) -> Setup:
-        return self.setup
+    def read_memory(self) -> ScreenFacts:
+        return self.memory
 
-    def save_setup(self, setup: Setup) -> None:
-        self.setup = setup
+    def save_memory(self, facts: ScreenFacts) -> None:
+        self.memory = facts
 
-    def list_instruments(self) -> Sequence[Instrument]:
+    def read_player(self) -> PlayerFacts:
+        return self.facts
+
+    def save_player(self, facts: PlayerFacts) -> None:
+        self.facts = facts
+        self.memory = replace(self.memory, is_set_up=True)
+
+    def list_instruments(self) -> Sequence[InstrumentEntry]:
         return (
-            Instrument("tenor-trombone", "tenor trombone"),
-            Instrument("trumpet", "trumpet in B flat", "G4"),
+            InstrumentEntry("tenor-trombone", "tenor trombone"),
+            InstrumentEntry("trumpet", "trumpet in B flat", "G4"),
         )
 
-    def capacity(self, setup: Setup) -> str:
-        if setup.age is not None and setup.age > 120:
-            raise ScoreError(f"{setup.age:g} years is no age.", "Give 5 to 95.")
+    def capacity(self, facts: PlayerFacts) -> str:
+        if facts.age > 120:
+            raise ScoreError(f"{facts.age:g} years is no age.", "Give 5 to 95.")
         return "4.8 litres, measured"
 
     def read_gear(self) -> GearNow:

@@ -7,7 +7,13 @@ from datetime import UTC, datetime
 import pytest
 from textual.widgets import Input
 
-from coach.rehearsal.gear.gear import LevelHeard, PedalLearned, PedalPressed
+from coach.planning.player_facts import PlayerFacts
+from coach.rehearsal.gear.gear import (
+    LevelHeard,
+    ManualClock,
+    PedalLearned,
+    PedalPressed,
+)
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
@@ -16,9 +22,9 @@ from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_keys import RUN_KEYS
+from coach.screens.screen_facts import ScreenFacts
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.shelf.shelf_screen import ShelfScreen
-from coach.screens.studio import Setup
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot, LinePlot
@@ -90,15 +96,15 @@ async def test_an_empty_log_says_so(app: CoachApp) -> None:
 async def test_a_player_is_set_up_with_a_few_keys(
     app: CoachApp, studio: PaperStudio
 ) -> None:
-    studio.setup = Setup(has_seen_cautions=True)
+    studio.facts = PlayerFacts()
+    studio.memory = ScreenFacts(has_seen_cautions=True)
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         keys = ["right", "down", "enter", *"172", "enter", "enter", *"30", "enter"]
         await press(pilot, *keys, "right", "escape")
         assert isinstance(screen_of(app), ShelfScreen)
-    assert studio.setup == Setup(
-        "trumpet", 172.0, 30.0, "female", has_seen_cautions=True
-    )
+    assert studio.facts == PlayerFacts("trumpet", "female", 172.0, 30.0)
+    assert studio.memory.is_set_up
     assert len(keys) < 20, "well under a minute"
 
 
@@ -111,7 +117,7 @@ async def test_a_number_that_is_none_is_refused_in_words(
         await press(pilot, "p", "down", "down", "enter", *typed, "enter")
         assert told in app.screen.query_one(Notice).words
         await press(pilot, "escape")
-    assert studio.setup.age is None
+    assert studio.facts.age == 0.0
 
 
 async def test_a_slip_of_the_thumb_is_no_long_tone(
@@ -122,7 +128,32 @@ async def test_a_slip_of_the_thumb_is_no_long_tone(
         await press(pilot, "p", "space", "space")
         assert "do not count" in app.screen.query_one(Notice).words
         await press(pilot, "x", "escape")
-    assert studio.setup.long_tone_s is None
+    assert studio.facts.long_tone_s == 0.0
+
+
+async def test_a_long_tone_is_timed_by_the_clock_that_the_screen_is_handed(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "p", "space")
+        clock.wait_until(Seconds(clock.now() + 12.34))
+        await press(pilot, "space")
+        assert "12.3" in app.screen.query_one("#setup", Words).text
+        await press(pilot, "escape")
+    assert studio.facts.long_tone_s == 12.3
+
+
+async def test_a_line_that_is_left_open_says_so(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.facts = PlayerFacts(capacity_l=4.8, long_tone_s=14.0, loud_tone_s=6.0)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "p", "up", "x")
+        assert app.screen.query_one("#setup", Words).text.count("open") == 4
+        await press(pilot, "escape")
+    assert studio.facts == PlayerFacts(capacity_l=4.8)
 
 
 async def test_an_instrument_is_chosen_from_a_list(
@@ -131,7 +162,7 @@ async def test_an_instrument_is_chosen_from_a_list(
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         await press(pilot, "p", "enter", "down", "enter", "escape")
-    assert studio.setup.instrument == "trumpet"
+    assert studio.facts.instrument == "trumpet"
 
 
 async def test_gear_is_listed_chosen_and_told_how_late_it_is(
@@ -233,7 +264,7 @@ async def test_colours_change_with_a_key_and_are_kept(
         await settle(pilot)
         assert app.theme == "lamplight"
         await press(pilot, "ctrl+t")
-        assert studio.setup.theme == "paper"
+        assert studio.memory.theme == "paper"
     again = CoachApp(studio)
     assert again.theme == "paper"
 

@@ -35,6 +35,20 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
+class InstrumentEntry:
+    """An instrument to choose, before its places are laid out."""
+
+    name: str
+    """Name of its file: ``tenor-trombone``."""
+
+    title: str
+    """Name in words: ``tenor trombone``."""
+
+    long_tone: str = "F3"
+    """Written note of its long-tone test."""
+
+
+@dataclass(frozen=True, slots=True)
 class Instrument:
     """One instrument of `config/instruments`."""
 

@@ -59,10 +59,10 @@ class CautionsScreen(CoachScreen):
 
     def action_put_away(self) -> None:
         """Remember that they were read."""
-        setup = self.studio.read_setup()
-        if not setup.has_seen_cautions:
+        memory = self.studio.read_memory()
+        if not memory.has_seen_cautions:
             try:
-                self.studio.save_setup(replace(setup, has_seen_cautions=True))
+                self.studio.save_memory(replace(memory, has_seen_cautions=True))
             except CoachError as error:
                 self.tell_error(error)
                 return

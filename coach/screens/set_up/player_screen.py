@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
 from coach.errors import CoachError
+from coach.planning.player_facts import PlayerFacts
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.set_up.big_figure import BigFigure
 from coach.screens.settings import long_tone_limits, run_look
-from coach.screens.studio import Instrument, Setup
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Line, Tone, Words
@@ -22,6 +21,9 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.timer import Timer
     from textual.widgets import Input
+
+    from coach.planning.instrument.instrument import InstrumentEntry
+    from coach.score.tempo import Seconds
 
 ROWS = ("instrument", "height", "age", "sex", "capacity", "long tone")
 
@@ -63,10 +65,10 @@ class PlayerScreen(CoachScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self._setup = Setup()
-        self._instruments: Sequence[Instrument] = ()
+        self._facts = PlayerFacts()
+        self._instruments: Sequence[InstrumentEntry] = ()
         self._row = 0
-        self._tone_began: float | None = None
+        self._tone_began: Seconds | None = None
         self._timer: Timer | None = None
 
     def compose_body(self) -> ComposeResult:
@@ -79,33 +81,31 @@ class PlayerScreen(CoachScreen):
     def on_mount(self) -> None:
         """Show what is known."""
         super().on_mount()
-        self._setup = self.studio.read_setup()
+        self._facts = self.studio.read_player()
         self._instruments = self.studio.list_instruments()
-        if self._setup.is_new and self._instruments:
-            self._setup = replace(self._setup, instrument=self._instruments[0].name)
         self._timer = self.set_interval(run_look().frame_s, self._count, pause=True)
         self._show()
 
-    def _instrument(self) -> Instrument | None:
+    def _instrument(self) -> InstrumentEntry | None:
         for instrument in self._instruments:
-            if instrument.name == self._setup.instrument:
+            if instrument.name == self._facts.instrument:
                 return instrument
         return None
 
     def _values(self) -> list[str]:
-        setup = self._setup
+        facts = self._facts
         instrument = self._instrument()
 
-        def number(value: float | None, unit: str) -> str:
-            return "open" if value is None else f"{value:g} {unit}"
+        def number(value: float, unit: str) -> str:
+            return f"{value:g} {unit}" if value else "open"
 
         return [
-            instrument.says if instrument else setup.instrument,
-            number(setup.height_cm, "cm"),
-            number(setup.age, "years"),
-            setup.sex or "open",
-            number(setup.capacity_l, "litres, measured"),
-            number(setup.long_tone_s, "seconds"),
+            instrument.title if instrument else facts.instrument,
+            number(facts.height_cm, "cm"),
+            number(facts.age, "years"),
+            facts.sex or "open",
+            number(facts.capacity_l, "litres, measured"),
+            number(facts.long_tone_s, "seconds"),
         ]
 
     def _show(self) -> None:
@@ -116,7 +116,7 @@ class PlayerScreen(CoachScreen):
             lines.append(Line(value, tone, name))
         self.query_one("#setup", Words).show_lines(lines, lead_width=14)
         try:
-            capacity = self.studio.capacity(self._setup)
+            capacity = self.studio.capacity(self._facts)
         except CoachError as error:
             capacity = str(error)
         instrument = self._instrument()
@@ -149,15 +149,15 @@ class PlayerScreen(CoachScreen):
         if ROWS[self._row] == "instrument" and self._instruments:
             names = [instrument.name for instrument in self._instruments]
             at = (
-                names.index(self._setup.instrument)
-                if self._setup.instrument in names
+                names.index(self._facts.instrument)
+                if self._facts.instrument in names
                 else 0
             )
             name = names[(at + steps) % len(names)]
-            self._setup = replace(self._setup, instrument=name)
+            self._facts = replace(self._facts, instrument=name)
         elif ROWS[self._row] == "sex":
-            is_female = self._setup.sex == "female"
-            self._setup = replace(self._setup, sex="male" if is_female else "female")
+            is_female = self._facts.sex == "female"
+            self._facts = replace(self._facts, sex="male" if is_female else "female")
         self._show()
 
     def action_change(self) -> None:
@@ -182,20 +182,20 @@ class PlayerScreen(CoachScreen):
 
         names = [instrument.name for instrument in self._instruments]
         at = (
-            names.index(self._setup.instrument)
-            if self._setup.instrument in names
+            names.index(self._facts.instrument)
+            if self._facts.instrument in names
             else 0
         )
 
         def chosen(index: int | None) -> None:
             if index is not None:
-                self._setup = replace(self._setup, instrument=names[index])
+                self._facts = replace(self._facts, instrument=names[index])
                 self._show()
 
         self.app.push_screen(
             ChooseScreen(
                 "which instrument?",
-                [instrument.says for instrument in self._instruments],
+                [instrument.title for instrument in self._instruments],
                 at,
             ),
             chosen,
@@ -213,28 +213,28 @@ class PlayerScreen(CoachScreen):
         field = {"height": "height_cm", "age": "age", "capacity": "capacity_l"}[
             ROWS[self._row]
         ]
-        changed = replace(self._setup, **{field: value})  # type: ignore[arg-type]
+        changed = replace(self._facts, **{field: value})  # type: ignore[arg-type]
         try:
             self.studio.capacity(changed)
         except CoachError as error:
             self.tell_error(error)
             return
         self.tell("")
-        self._setup = changed
+        self._facts = changed
         self._row = (self._row + 1) % len(ROWS)
         self._show()
 
     def action_clear(self) -> None:
         """Leave a line open."""
         empty: dict[str, dict[str, object]] = {
-            "height": {"height_cm": None},
-            "age": {"age": None},
+            "height": {"height_cm": 0.0},
+            "age": {"age": 0.0},
             "sex": {"sex": ""},
-            "capacity": {"capacity_l": None},
-            "long tone": {"long_tone_s": None},
+            "capacity": {"capacity_l": 0.0},
+            "long tone": {"long_tone_s": 0.0, "loud_tone_s": 0.0},
         }
         changes = empty.get(ROWS[self._row], {})
-        self._setup = replace(self._setup, **changes)  # type: ignore[arg-type]
+        self._facts = replace(self._facts, **changes)  # type: ignore[arg-type]
         self._show()
 
     def action_long_tone(self) -> None:
@@ -242,12 +242,12 @@ class PlayerScreen(CoachScreen):
         if self._timer is None:
             return
         if self._tone_began is None:
-            self._tone_began = monotonic()
+            self._tone_began = self.studio.clock.now()
             self._row = ROWS.index("long tone")
             self._timer.resume()
             self.tell("playing … press space as the tone ends")
             return
-        seconds = monotonic() - self._tone_began
+        seconds = self.studio.clock.now() - self._tone_began
         self._tone_began = None
         self._timer.pause()
         limits = long_tone_limits()
@@ -259,20 +259,20 @@ class PlayerScreen(CoachScreen):
             )
             return
         self.tell("")
-        self._setup = replace(self._setup, long_tone_s=round(seconds, 1))
+        self._facts = replace(self._facts, long_tone_s=round(seconds, 1))
         self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
         self._show()
 
     def _count(self) -> None:
         """Show the seconds as they run."""
         if self._tone_began is not None:
-            seconds = monotonic() - self._tone_began
+            seconds = self.studio.clock.now() - self._tone_began
             self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
 
     def action_done(self) -> None:
         """Keep it and go on."""
         try:
-            self.studio.save_setup(self._setup)
+            self.studio.save_player(self._facts)
         except CoachError as error:
             self.tell_error(error)
             return

@@ -98,12 +98,12 @@ class ShelfScreen(CoachScreen):
 
     def _begin(self) -> None:
         """Show a new player the cautions and the set-up; then open what is asked."""
-        setup = self.studio.read_setup()
-        if not setup.has_seen_cautions:
+        memory = self.studio.read_memory()
+        if not memory.has_seen_cautions:
             from coach.screens.set_up.cautions_screen import CautionsScreen
 
             self.app.push_screen(CautionsScreen(), self._go_on)
-        elif setup.is_new:
+        elif not memory.is_set_up:
             from coach.screens.set_up.player_screen import PlayerScreen
 
             self.app.push_screen(PlayerScreen(), self._go_on)

@@ -1,0 +1,36 @@
+"""What a player has told of themselves: instrument, body, air and long tones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class PlayerFacts:
+    """What a player may say; everything may be left out."""
+
+    instrument: str = "tenor-trombone"
+    """Name of the instrument's file."""
+
+    sex: str = ""
+    """``female``, ``male`` or empty."""
+
+    height_cm: float = 0.0
+    """Height in centimetres; 0 if not said."""
+
+    age: float = 0.0
+    """Age in years; 0 if not said."""
+
+    capacity_l: float = 0.0
+    """Measured vital capacity in litres; 0 if not measured."""
+
+    long_tone_s: float = 0.0
+    """How long F3 lasts at mezzo-forte from a full breath; 0 if not timed."""
+
+    loud_tone_s: float = 0.0
+    """How long Bb3 lasts at fortissimo from a full breath; 0 if not timed."""
+
+    @property
+    def are_enough(self) -> bool:
+        """A capacity can be told without guessing."""
+        return bool(self.capacity_l or (self.sex and self.height_cm and self.age))

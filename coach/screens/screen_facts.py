@@ -1,0 +1,22 @@
+"""What the screens remember from one time to the next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenFacts:
+    """What the screens remember."""
+
+    is_set_up: bool = False
+    """The player has been through the set-up."""
+
+    theme: str = ""
+    """Colours; empty for the coach's own."""
+
+    has_seen_cautions: bool = False
+    """The cautions were shown and put away."""
+
+    engraved: str = "auto"
+    """Whether staves are engraved: ``on``, ``off``, or ``auto`` for known terminals."""

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
 
-class ChooseScreen(CoachScreen):
+class ChooseScreen(CoachScreen[object]):
     """A question and its answers; gives the index of the answer, or None."""
 
     ABOUT = "Choose one."

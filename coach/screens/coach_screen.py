@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, Protocol, cast
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar, cast
 
 from textual.binding import Binding
 from textual.screen import Screen
@@ -18,19 +18,22 @@ if TYPE_CHECKING:
 
     from coach.rehearsal.gear.gear import Fact
     from coach.screens.signs import Signs
-    from coach.screens.studio import Studio
 
 
 PRACTICE_CSS = Path(__file__).with_name("practice.tcss")
 """Looks of the screens behind the shelf."""
 
 
-class Coach(Protocol):
+Needs = TypeVar("Needs", covariant=True)
+"""What a screen needs from outside the screens: a protocol of its own."""
+
+
+class Coach(Protocol[Needs]):
     """What a screen asks of the app that it stands in."""
 
     @property
-    def studio(self) -> Studio:
-        """Everything outside the screens."""
+    def studio(self) -> Needs:
+        """What the screen needs from outside the screens."""
         ...
 
     @property
@@ -51,8 +54,8 @@ class Coach(Protocol):
         ...
 
 
-class CoachScreen(Screen[Any]):
-    """A screen between a heading and a row of keys."""
+class CoachScreen(Screen[Any], Generic[Needs]):
+    """A screen between a heading and a row of keys; it knows no more than it needs."""
 
     KEYS: ClassVar[Sequence[Binding]] = ()
     """Every key of the screen, the dearest first; `tooltip` tells more for help."""
@@ -75,13 +78,13 @@ class CoachScreen(Screen[Any]):
             self._bindings.bind(key, binding.action, binding.description, show=False)
 
     @property
-    def coach(self) -> Coach:
+    def coach(self) -> Coach[Needs]:
         """The app, as far as a screen needs it."""
-        return cast("Coach", self.app)
+        return cast("Coach[Needs]", self.app)
 
     @property
-    def studio(self) -> Studio:
-        """Everything outside the screens."""
+    def studio(self) -> Needs:
+        """What the screen needs from outside the screens."""
         return self.coach.studio
 
     @property

@@ -22,7 +22,7 @@ EVERYWHERE = (
 )
 
 
-class KeysScreen(CoachScreen):
+class KeysScreen(CoachScreen[object]):
     """The keys of the screen behind this one."""
 
     ABOUT = "The keys of a screen."

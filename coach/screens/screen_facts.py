@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,3 +21,15 @@ class ScreenFacts:
 
     engraved: str = "auto"
     """Whether staves are engraved: ``on``, ``off``, or ``auto`` for known terminals."""
+
+
+class MemoryNeeds(Protocol):
+    """Where what the screens remember is kept."""
+
+    def read_memory(self) -> ScreenFacts:
+        """Give what the screens remember."""
+        ...
+
+    def save_memory(self, facts: ScreenFacts) -> None:
+        """Keep what the screens remember."""
+        ...

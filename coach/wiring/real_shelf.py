@@ -15,7 +15,7 @@ from coach.errors import CoachError
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
-from coach.screens.studio import Etude, Folder, FolderEntry
+from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
 
 READERS = 2
 """Scores read side by side the first time: each is a process of its own."""

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from coach.config import read_shipped
 from coach.edges.system_clock import SystemClock
-from coach.screens.studio import Caution, Etude, Folder
+from coach.screens.set_up.set_up_needs import Caution
+from coach.screens.shelf.shelf_needs import Etude, Folder
 from coach.wiring.open_rehearsal import (
     open_conductor,
     open_log,

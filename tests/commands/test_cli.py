@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from coach.cli import _say_crash, main
-from coach.screens.studio import Etude
+from coach.screens.shelf.shelf_needs import Etude
 from coach.wiring import real_shelf as shelf
 from coach.wiring.open_rehearsal import open_log
 

@@ -21,6 +21,7 @@ from coach.screens.phrase.phrase_moves import (
     next_of,
     phrase_starts,
 )
+from coach.screens.phrase.phrase_needs import PhraseNeeds
 from coach.screens.phrase.plan_words import say_note, say_plan
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.tempo_words import say_tempo
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
 DIAL_STEP = 0.25
 
 
-class PhraseScreen(CoachScreen):
+class PhraseScreen(CoachScreen[PhraseNeeds]):
     """A whole etude with its plan.
 
     Parameters

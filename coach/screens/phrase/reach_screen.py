@@ -11,6 +11,7 @@ from textual.worker import get_current_worker
 
 from coach.errors import CoachError
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
+from coach.screens.phrase.phrase_needs import ReachNeeds
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.plot import LinePlot
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 PERCENT = 100
 
 
-class ReachScreen(CoachScreen):
+class ReachScreen(CoachScreen[ReachNeeds]):
     """Lowest air over tempo, and what each tempo asks for."""
 
     CSS_PATH = PRACTICE_CSS

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from coach.screens.signs import Signs
 
 
-class AfterScreen(CoachScreen):
+class AfterScreen(CoachScreen[object]):
     """The player's word about a run; gives whether another follows at once."""
 
     CSS_PATH = PRACTICE_CSS

@@ -13,6 +13,7 @@ from coach.errors import CoachError
 from coach.rehearsal.gear.gear import Fact, LevelHeard
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.level_words import say_level
+from coach.screens.set_up.set_up_needs import CalibrationNeeds
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Line, Words
 
@@ -34,7 +35,7 @@ BAR_CELLS = 24
 MS = 1000.0
 
 
-class CalibrateScreen(CoachScreen):
+class CalibrateScreen(CoachScreen[CalibrationNeeds]):
     """A sentence on what will happen, then how far it is, then what was measured."""
 
     ABOUT = "Measure how late the microphone hears the click."

@@ -10,6 +10,7 @@ from textual.binding import Binding
 
 from coach.errors import CoachError
 from coach.screens.coach_screen import CoachScreen
+from coach.screens.set_up.set_up_needs import CautionNeeds
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Line, Words
 
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
 
-class CautionsScreen(CoachScreen):
+class CautionsScreen(CoachScreen[CautionNeeds]):
     """Cautions with their sources, shown at the first start and under one key."""
 
     ABOUT = "What to take care of when you practise breathing."

@@ -19,6 +19,7 @@ from coach.rehearsal.gear.gear import (
 )
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.level_words import say_level
+from coach.screens.set_up.set_up_needs import GearNeeds
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Line, Words
 
@@ -37,7 +38,7 @@ ACTIONS: tuple[tuple[PedalAction, str], ...] = (
 )
 
 
-class GearScreen(CoachScreen):
+class GearScreen(CoachScreen[GearNeeds]):
     """What is plugged in and what is used."""
 
     ABOUT = "Gear: what sounds, what listens, and what your foot does."

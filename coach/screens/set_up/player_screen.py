@@ -12,6 +12,7 @@ from coach.errors import CoachError
 from coach.planning.player_facts import PlayerFacts
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.set_up.big_figure import BigFigure
+from coach.screens.set_up.set_up_needs import PlayerNeeds
 from coach.screens.settings import long_tone_limits, run_look
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 ROWS = ("instrument", "height", "age", "sex", "capacity", "long tone")
 
 
-class PlayerScreen(CoachScreen):
+class PlayerScreen(CoachScreen[PlayerNeeds]):
     """Everything the coach asks of a player; all but the instrument may stay open."""
 
     CSS_PATH = PRACTICE_CSS

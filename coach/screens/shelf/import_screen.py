@@ -11,6 +11,7 @@ from textual.worker import get_current_worker
 
 from coach.errors import CoachError
 from coach.screens.coach_screen import CoachScreen
+from coach.screens.shelf.shelf_needs import ImportNeeds
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Line, Words
@@ -19,10 +20,10 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.widgets import Input
 
-    from coach.screens.studio import Etude, Folder
+    from coach.screens.shelf.shelf_needs import Etude, Folder
 
 
-class ImportScreen(CoachScreen):
+class ImportScreen(CoachScreen[ImportNeeds]):
     """Folders and scores; gives the etude that was put on the shelf, or None."""
 
     ABOUT = "Put a score file on the shelf."

@@ -15,6 +15,7 @@ from coach.score.etude_key import key_of
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.after_screen import say_advice
 from coach.screens.run.cues import say_beat
+from coach.screens.shelf.shelf_needs import LogNeeds
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.plot import Column, ColumnPlot, LinePlot
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from coach.score.phrase import Part
 
 
-class LogScreen(CoachScreen):
+class LogScreen(CoachScreen[LogNeeds]):
     """The runs of one etude with what they say, or the runs of all."""
 
     CSS_PATH = PRACTICE_CSS

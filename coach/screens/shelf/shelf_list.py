@@ -9,8 +9,8 @@ from typing import ClassVar
 from textual import events
 from textual.message import Message
 
+from coach.screens.shelf.shelf_needs import Etude
 from coach.screens.signs import Signs
-from coach.screens.studio import Etude
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.picture import Picture, Sheet, cut
 

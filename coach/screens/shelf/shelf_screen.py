@@ -14,6 +14,7 @@ from textual.worker import get_current_worker
 from coach.errors import CoachError
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.shelf_list import ShelfList
+from coach.screens.shelf.shelf_needs import ShelfNeeds
 from coach.screens.widgets.heading import Heading
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from textual.widgets import Input
 
     from coach.score.phrase import Part
-    from coach.screens.studio import Etude
+    from coach.screens.shelf.shelf_needs import Etude
 
 
 TALL = 34
@@ -35,7 +36,7 @@ REST_S = 0.15
 """A cursor that rests on an etude this long has arrived."""
 
 
-class ShelfScreen(CoachScreen):
+class ShelfScreen(CoachScreen[ShelfNeeds]):
     """Etudes, what was rehearsed last first."""
 
     ABOUT = "The shelf: choose what to rehearse."

@@ -31,9 +31,9 @@ if TYPE_CHECKING:
 
     from coach.planning.plan import Plan
     from coach.score.phrase import Part
+    from coach.screens.staff.staff_engraver import Engraver
     from coach.screens.staff.staff_lines import StaffLine
     from coach.screens.staff.staff_rows import StaffRows
-    from coach.screens.studio import Engraver
     from coach.screens.widgets.picture import Sheet
 
 

@@ -21,7 +21,7 @@ from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
 from coach.screens.widgets.picture import Sheet
 
 if TYPE_CHECKING:
-    from coach.screens.studio import Engraver
+    from coach.screens.staff.staff_engraver import Engraver
 
 EXTRA_ROWS = 7
 """Rows of a line besides the staff itself: breaths, slurs, lengths and so on."""

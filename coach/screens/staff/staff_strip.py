@@ -28,7 +28,7 @@ from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
 from coach.screens.widgets.picture import Sheet
 
 if TYPE_CHECKING:
-    from coach.screens.studio import Engraver
+    from coach.screens.staff.staff_engraver import Engraver
 
 GLANCE_BACK_BEATS = 0.5
 """The half or line just left stays this long before it turns, in quarter notes."""

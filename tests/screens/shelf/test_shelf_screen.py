@@ -21,8 +21,8 @@ from coach.screens.shelf.import_screen import ImportScreen
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.shelf.opening import Opening
 from coach.screens.shelf.shelf_list import ShelfList
+from coach.screens.shelf.shelf_needs import Etude
 from coach.screens.shelf.shelf_screen import ShelfScreen
-from coach.screens.studio import Etude
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from tests.screens.paper_studio import PaperStudio, make_part

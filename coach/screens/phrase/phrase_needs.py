@@ -1,0 +1,60 @@
+"""What the screens of a phrase need from outside, as small protocols."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Protocol
+
+from coach.screens.staff.staff_engraver import StaffNeeds
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from coach.conductor import Conductor
+    from coach.planning.breathing.reach import Reach
+    from coach.planning.edits import Edits
+    from coach.planning.plan import Plan
+    from coach.planning.slide.slide import Placement
+    from coach.rehearsal.stand.stand import Planner
+    from coach.score.note import Note
+    from coach.score.phrase import Part
+
+
+class PhraseNeeds(StaffNeeds, Protocol):
+    """A part, its plans and the way to rehearse it."""
+
+    def list_parts(self, path: str) -> Sequence[str]:
+        """Name the parts of a score; one or none needs no choice (slow)."""
+        ...
+
+    def open_part(self, path: str, part: str | None = None) -> Part:
+        """Read a part (slow the first time)."""
+        ...
+
+    def rehearse(self, part: Part) -> Conductor:
+        """Make the conductor of a rehearsal, with the player's edits of this part."""
+        ...
+
+    @property
+    def planner(self) -> Planner:
+        """What makes plans for this player and instrument."""
+        ...
+
+    def ways_to_play(self, note: Note) -> Sequence[Placement]:
+        """List the positions or fingerings of a note, the usual one first."""
+        ...
+
+    def usual_dial(self) -> float:
+        """Give the shipped dial of alternates, 0 to 1."""
+        ...
+
+    def tongued(self, plan: Plan) -> Plan:
+        """Plan the same tongued throughout in usual positions, to compare (slow)."""
+        ...
+
+
+class ReachNeeds(Protocol):
+    """At which tempos a part works."""
+
+    def reach(self, part: Part, edits: Edits) -> Reach:
+        """Plan at many tempos (slow)."""
+        ...

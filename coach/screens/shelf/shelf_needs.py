@@ -1,0 +1,141 @@
+"""What the screens around the shelf need from outside, as small protocols."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import datetime
+
+    from coach.rehearsal.review.review import Review
+    from coach.rehearsal.run.run import Run
+    from coach.score.etude_key import EtudeKey
+    from coach.score.phrase import Part
+    from coach.screens.screen_facts import ScreenFacts
+
+QUARTER = Fraction(1)
+
+
+@dataclass(frozen=True, slots=True)
+class Etude:
+    """One etude on the shelf."""
+
+    title: str
+    """Title on the page."""
+
+    path: str
+    """File it is read from."""
+
+    key: str = ""
+    """Key in words; empty when not known yet."""
+
+    metre: str = ""
+    """Time signature; empty when not known yet."""
+
+    lowest: str = ""
+    """Lowest written note; empty when not known yet."""
+
+    highest: str = ""
+    """Highest written note; empty when not known yet."""
+
+    bars: int = 0
+    """Bars; 0 when not known yet."""
+
+    goal_bpm: float = 0.0
+    """Tempo on the page; 0 when not known yet."""
+
+    hardest: str = ""
+    """Spot that goes wrong most, as ``bar 12``; empty when none is known."""
+
+    last_run: datetime | None = None
+    """When it was last rehearsed; None if never."""
+
+    best_clean_bpm: float | None = None
+    """Fastest clean run of the whole; None if there is none."""
+
+    is_shipped: bool = False
+    """Came with the coach."""
+
+    beat_quarters: Fraction = QUARTER
+    """The beat that tempos count, in quarter notes: 3/2 in 6/8."""
+
+    problem: str = ""
+    """Why it cannot be opened, in one sentence; empty if it can."""
+
+
+@dataclass(frozen=True, slots=True)
+class FolderEntry:
+    """One line of the file picker."""
+
+    name: str
+    """What it is called."""
+
+    path: str
+    """Where it is."""
+
+    is_folder: bool
+    """A folder, to be opened."""
+
+
+@dataclass(frozen=True, slots=True)
+class Folder:
+    """A folder as the file picker shows it."""
+
+    path: str
+    """Where it is."""
+
+    parent: str
+    """The folder around it; its own path at the top."""
+
+    entries: tuple[FolderEntry, ...]
+    """Folders first, then score files."""
+
+
+class ShelfNeeds(Protocol):
+    """Etudes to choose from."""
+
+    def says(self) -> str:
+        """Say who plays and how the click sounds, in a few words (slow)."""
+        ...
+
+    def list_etudes(self) -> Iterable[Etude]:
+        """List the shelf, what was rehearsed last first (slow).
+
+        Where scores must still be read, give each etude as soon as it is.
+        """
+        ...
+
+    def open_part(self, path: str, part: str | None = None) -> Part:
+        """Read a part (slow the first time)."""
+        ...
+
+    def read_memory(self) -> ScreenFacts:
+        """Give what the screens remember."""
+        ...
+
+
+class ImportNeeds(Protocol):
+    """Files that may be put on the shelf."""
+
+    def list_folder(self, path: str) -> Folder:
+        """Look into a folder; an empty path is where the player is (slow)."""
+        ...
+
+    def import_file(self, path: str) -> Etude:
+        """Put a file on the shelf (slow)."""
+        ...
+
+
+class LogNeeds(Protocol):
+    """Runs that were played."""
+
+    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
+        """List runs, oldest first."""
+        ...
+
+    def review(self, part: Part) -> Review:
+        """Sum up the runs of a part."""
+        ...

@@ -175,6 +175,38 @@ def test_a_circle_is_found_in_functions_and_for_types_too() -> None:
     assert circles(modules) == [["a", "b", "c"]]
 
 
+def childs_folder(module: str) -> str:
+    """Give the folder that runs only in a child process; empty for any other file."""
+    before, mark, _ = f"{module}.".partition(".in_child.")
+    return before + mark if mark else ""
+
+
+def test_nothing_imports_what_runs_only_in_a_child_process() -> None:
+    modules = sources()
+    wrong = {
+        f"{name} imports {other}"
+        for name, module in modules.items()
+        for other in imports(module)
+        if other in modules and childs_folder(other) not in ("", childs_folder(name))
+    }
+    assert wrong == set()
+
+
+def test_each_child_is_started_from_one_place() -> None:
+    """A child is named in a string by the file that starts it, and nowhere else."""
+    modules = sources()
+    starts = Counter(
+        node.value
+        for name, module in modules.items()
+        for node in ast.walk(module)
+        if isinstance(node, ast.Constant) and node.value in modules
+        if childs_folder(str(node.value)) not in ("", childs_folder(name))
+    )
+    assert {child for child, count in starts.items() if count > 1} == set()
+    folders = {childs_folder(name) for name in modules} - {""}
+    assert {childs_folder(str(child)) for child in starts} == folders
+
+
 def readme_commands() -> Iterator[str]:
     """Find every ``coach …`` line in README's code blocks."""
     is_code = False

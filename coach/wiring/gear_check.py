@@ -13,7 +13,7 @@ from coach.edges.engine.engine_link import EngineLink
 from coach.edges.gear_file import read_choice, read_pedals
 from coach.edges.sound.calibration_file import gear_pair, write_round_trip
 from coach.edges.sound.microphone_settings import read_microphone_settings
-from coach.edges.sound.onsets_in_child import find_onsets_apart
+from coach.edges.sound.onsets_apart import find_onsets_apart
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
 from coach.rehearsal.click.bars_of_four import lay_bars

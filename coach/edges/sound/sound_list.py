@@ -9,11 +9,9 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 
-from coach.edges.engine.scheduling import be_ordinary
-from coach.edges.sound.sound_devices import list_devices
-from coach.errors import GearError
+CHILD = "coach.edges.sound.in_child.sound_list_child"
 
 PATIENCE_S = 8.0
 """How long a look may take: our own choice; some drivers take seconds."""
@@ -37,7 +35,7 @@ def list_apart() -> SoundList:
     """Look for sound devices in a child process."""
     try:
         child = subprocess.run(
-            [sys.executable, "-m", "coach.edges.sound.sound_list"],
+            [sys.executable, "-m", CHILD],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.PIPE,
             timeout=PATIENCE_S,
@@ -47,20 +45,3 @@ def list_apart() -> SoundList:
     except (OSError, subprocess.SubprocessError, ValueError):
         return SoundList((), (), "The sound devices cannot be listed.")
     return SoundList(tuple(words["outputs"]), tuple(words["inputs"]), words["remark"])
-
-
-def list_here() -> SoundList:
-    """Look for sound devices in this process."""
-    try:
-        outputs, inputs = list_devices("output"), list_devices("input")
-    except GearError as error:
-        return SoundList((), (), str(error))
-    return SoundList(
-        tuple(device.name for device in outputs),
-        tuple(device.name for device in inputs),
-    )
-
-
-if __name__ == "__main__":
-    be_ordinary()
-    sys.stdout.write(json.dumps(asdict(list_here())))

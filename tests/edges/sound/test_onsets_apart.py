@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coach.edges.sound.onsets_in_child import find_onsets_apart
+from coach.edges.sound.onsets_apart import find_onsets_apart
 from coach.errors import GearError
 from coach.rehearsal.gear.gear import SoundHeard
 from coach.rehearsal.hearing.onsets import find_heard_onsets

@@ -10,10 +10,12 @@ import sys
 from array import array
 from collections.abc import Sequence
 
-from coach.edges.engine_wire import pack_fact, read_block, read_frame
+from coach.edges.engine_wire import pack_fact
 from coach.errors import GearError
 from coach.rehearsal.gear.gear import SoundHeard
 from coach.score.tempo import Seconds
+
+CHILD = "coach.edges.sound.in_child.onsets_child"
 
 PATIENCE_S = 20.0
 """How long the child may take for a few seconds of sound: our own choice."""
@@ -23,7 +25,7 @@ def find_onsets_apart(blocks: Sequence[SoundHeard]) -> list[Seconds]:
     """Give the run time of each onset, found in a child process."""
     try:
         child = subprocess.run(
-            [sys.executable, "-m", "coach.edges.sound.onsets_in_child"],
+            [sys.executable, "-m", CHILD],
             input=b"".join(pack_fact(block, 0) for block in blocks),
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
@@ -36,17 +38,3 @@ def find_onsets_apart(blocks: Sequence[SoundHeard]) -> list[Seconds]:
             "What the microphone heard could not be looked through.", "Measure again."
         ) from error
     return [Seconds(at) for at in found]
-
-
-def main() -> None:
-    """Be the child: take blocks until there are no more, give the onsets."""
-    from coach.rehearsal.hearing.onsets import find_heard_onsets
-
-    blocks = []
-    while (frame := read_frame(sys.stdin.buffer)) is not None:
-        blocks.append(read_block(frame[1]))
-    sys.stdout.buffer.write(array("d", find_heard_onsets(blocks)).tobytes())
-
-
-if __name__ == "__main__":
-    main()

@@ -1,0 +1,1 @@
+"""What runs only in child processes that look for devices or for onsets."""

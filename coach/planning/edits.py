@@ -29,11 +29,6 @@ class Edits:
     dynamic_shift: float = 0.0
     """Steps louder (positive) or softer than the page, for all of it."""
 
-    @property
-    def are_none(self) -> bool:
-        """Nothing is changed."""
-        return self == Edits()
-
     def within(self, first_note: int, count: int) -> Edits:
         """Give the same wishes for a stretch of notes, counted from its first.
 

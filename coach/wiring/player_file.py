@@ -124,12 +124,14 @@ def _sex(word: str) -> Sex:
 
 def read_equations() -> CapacityEquations:
     """Read the equations that predict a capacity."""
-    from coach.planning.air.capacity_equations import GliEquation
+    from coach.planning.air.capacity_equations import CapacityEquation
     from coach.planning.air.lungs import CapacityEquations, LungLimits
 
     table = read_shipped("lungs")
     male, female = (
-        settings_from(GliEquation, table[EQUATIONS][sex], where="lungs.toml", table=sex)
+        settings_from(
+            CapacityEquation, table[EQUATIONS][sex], where="lungs.toml", table=sex
+        )
         for sex in ("male", "female")
     )
     limits = settings_from(

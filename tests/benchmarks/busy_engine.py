@@ -29,7 +29,7 @@ from coach.edges.engine.track_wire import pack_track
 from coach.edges.engine_wire import Frame
 from coach.rehearsal.click.bars_of_four import BAR_S, lay_bars
 from coach.rehearsal.click.click_settings import ClickSettings
-from coach.rehearsal.gear.gear_choice import SILENT
+from tests.hand_gear import SILENT
 
 MS = 1000.0
 PRIORITIES = {

@@ -660,7 +660,7 @@ def test_another_etude_of_the_same_title_begins_with_nothing() -> None:
     r.conductor.set_edits(Edits(dynamic_shift=-1.0))
     r.run_clean()
     other = HandRehearsal(short(), log=r.log)
-    assert other.conductor.edits.are_none
+    assert other.conductor.edits == Edits()
     assert (other.conductor.review().runs, r.conductor.review().runs) == (0, 1)
 
 

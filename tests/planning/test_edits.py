@@ -27,9 +27,3 @@ def test_a_breath_after_the_last_note_of_a_stretch_is_outside() -> None:
 def test_dial_and_loudness_hold_for_every_stretch() -> None:
     inside = EDITS.within(first_note=100, count=3)
     assert (inside.dial, inside.dynamic_shift) == (0.7, -1.0)
-    assert not inside.are_none
-
-
-def test_nothing_changed_is_told_as_such() -> None:
-    assert Edits().are_none
-    assert not EDITS.are_none

@@ -1,13 +1,11 @@
-"""Published equations that predict how much air a healthy person's lungs hold.
+"""A published equation that predicts how much air a healthy person's lungs hold.
 
-Each gives the median for a sex, height and age, and the lower limit of normal, which
-all but 5 % of healthy people exceed.  The numbers are in ``config/lungs.toml``.
+It gives the median for a sex, height and age, and the lower limit of normal, which all
+but 5 % of healthy people exceed.  The numbers are in ``config/lungs.toml``.
 
 References
 ----------
 Bowerman et al. 2023, *Am J Respir Crit Care Med* 207:768-774 (GLI Global 2022).
-Hankinson, Odencrantz & Fedan 1999, *Am J Respir Crit Care Med* 159:179-187
-(NHANES III).
 """
 
 from __future__ import annotations
@@ -16,42 +14,14 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 FIFTH_CENTILE = -1.645
 """Standard deviations below the median, where 5 % of healthy people lie."""
 
 
-class CapacityEquation(Protocol):
-    """An equation for one sex."""
-
-    @property
-    def name(self) -> str:
-        """Its name, for the player."""
-        ...
-
-    @property
-    def lowest_age_years(self) -> float:
-        """Youngest age that it holds for."""
-        ...
-
-    @property
-    def highest_age_years(self) -> float:
-        """Oldest age that it holds for."""
-        ...
-
-    def median_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that half of healthy people exceed, in litres."""
-        ...
-
-    def lower_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that all but 5 % of healthy people exceed, in litres."""
-        ...
-
-
 @dataclass(frozen=True, slots=True)
-class GliEquation:
-    """The form of the Global Lung Function Initiative; keys of ``lungs.toml``."""
+class CapacityEquation:
+    """The equation for one sex, as the Global Lung Function Initiative has it."""
 
     name: str
     """Its name, for the player."""
@@ -107,65 +77,6 @@ class GliEquation:
         )
         skewed = math.log1p(FIFTH_CENTILE * self.skew_power * spread)
         return self.median_l(height_cm, age) * math.exp(skewed / self.skew_power)
-
-
-@dataclass(frozen=True, slots=True)
-class NhanesEquation:
-    """The form of the third US health survey; keys of ``lungs.toml``."""
-
-    name: str
-    """Its name, for the player."""
-
-    lowest_age_years: float
-    """Youngest age that it holds for."""
-
-    highest_age_years: float
-    """Oldest age that it holds for."""
-
-    grown_up_years: float
-    """The adult curve holds from this age."""
-
-    per_cm2_l: float
-    """Litres for each square centimetre of height squared: the median."""
-
-    lower_per_cm2_l: float
-    """The same for the lower limit of normal."""
-
-    child_base_l: float
-    """Litres at no age and no height, for children."""
-
-    child_per_year_l: float
-    """Litres for each year, for children."""
-
-    child_per_year2_l: float
-    """Litres for each year squared, for children."""
-
-    adult_base_l: float
-    """Litres at no age and no height, for adults."""
-
-    adult_per_year_l: float
-    """Litres for each year, for adults."""
-
-    adult_per_year2_l: float
-    """Litres for each year squared, for adults."""
-
-    def median_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that half of healthy people exceed, in litres."""
-        return self._by_age_l(age) + self.per_cm2_l * height_cm**2
-
-    def lower_l(self, height_cm: float, age: float) -> float:
-        """Give the capacity that all but 5 % of healthy people exceed, in litres."""
-        return self._by_age_l(age) + self.lower_per_cm2_l * height_cm**2
-
-    def _by_age_l(self, age: float) -> float:
-        """Give the part that age decides, in litres."""
-        if age < self.grown_up_years:
-            base, once = self.child_base_l, self.child_per_year_l
-            squared = self.child_per_year2_l
-        else:
-            base, once = self.adult_base_l, self.adult_per_year_l
-            squared = self.adult_per_year2_l
-        return base + once * age + squared * age**2
 
 
 def _between(xs: Sequence[float], ys: Sequence[float], x: float) -> float:

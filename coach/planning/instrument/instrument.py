@@ -124,28 +124,6 @@ class Instrument:
             return (NO_PLACE,) if self.lowest <= midi <= self.highest else ()
         return self.chart.get(midi, ())
 
-    def out_of_tune(self, beyond_cents: float) -> dict[int, float]:
-        """Name the keys that no place of the instrument puts in tune.
-
-        Parameters
-        ----------
-        beyond_cents : float
-            How far off is out of tune.
-
-        Returns
-        -------
-        dict
-            For each such key the cents that its best place leaves; positive is
-            sharp.  The lip has to mend these.
-        """
-        best = {
-            midi: min((place.cents for place in places), key=abs)
-            for midi, places in self.chart.items()
-        }
-        return {
-            midi: cents for midi, cents in best.items() if abs(cents) > beyond_cents
-        }
-
 
 @dataclass(frozen=True, slots=True)
 class _Head:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, Protocol, get_args
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from coach.score.tempo import Seconds
 
@@ -15,9 +15,6 @@ if TYPE_CHECKING:
     from coach.rehearsal.click.clicks import ClickTrack
 
 PedalAction = Literal["start-stop", "again", "mark", "breathed"]
-
-
-PEDAL_ACTIONS: tuple[PedalAction, ...] = get_args(PedalAction)
 
 
 class Clock(Protocol):

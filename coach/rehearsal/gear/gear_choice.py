@@ -53,10 +53,6 @@ class GearChoice:
             )
 
 
-SILENT = GearChoice("", ANY, "off", "", "", 0.0)
-"""No sound at all; pedals work."""
-
-
 @dataclass(frozen=True, slots=True)
 class GearOptions:
     """One thing to plug in: what there is of it, and what is used."""

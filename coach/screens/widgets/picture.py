@@ -162,10 +162,6 @@ class Sheet:
         """Give the signs of a row."""
         return "".join(self._signs[y])
 
-    def style_at(self, x: int, y: int) -> str:
-        """Give the style of a cell."""
-        return self._styles[y][x]
-
     def runs(self, y: int) -> list[tuple[str, str]]:
         """Give a row as stretches of one style, filled cells apart: (style, text)."""
         signs, first = self._signs[y], 0

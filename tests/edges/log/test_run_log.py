@@ -229,4 +229,4 @@ def test_edits_are_kept_by_etude_and_the_newest_hold(log: RunLogFile) -> None:
     log.save_edits(RIVER, edits)
     log.save_edits(FIELD, Edits())
     assert log.read_edits(RIVER) == edits
-    assert log.read_edits(FIELD).are_none
+    assert log.read_edits(FIELD) == Edits()

@@ -6,7 +6,7 @@ import pytest
 
 from coach.config import read_settings
 from coach.errors import ConfigError
-from coach.planning.air.capacity_equations import GliEquation
+from coach.planning.air.capacity_equations import CapacityEquation
 from coach.planning.air.lungs import (
     CapacityEquations,
     LungLimits,
@@ -16,8 +16,8 @@ from coach.planning.air.lungs import (
 
 LIMITS = read_settings(LungLimits, "lungs", "limits")
 GLI = CapacityEquations(
-    male=read_settings(GliEquation, "lungs", "gli_global.male"),
-    female=read_settings(GliEquation, "lungs", "gli_global.female"),
+    male=read_settings(CapacityEquation, "lungs", "gli_global.male"),
+    female=read_settings(CapacityEquation, "lungs", "gli_global.female"),
     limits=LIMITS,
 )
 

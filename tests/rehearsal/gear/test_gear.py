@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coach.rehearsal.gear.gear import PEDAL_ACTIONS, ManualClock
+from coach.rehearsal.gear.gear import ManualClock
 from coach.score.tempo import Seconds
 
 
@@ -16,7 +16,3 @@ def test_waiting_moves_a_manual_clock_on_and_never_back() -> None:
     clock.wait_until(Seconds(5.0))
     clock.wait_until(Seconds(2.0))
     assert float(clock.now()) == 5.0
-
-
-def test_a_pedal_can_do_all_that_a_player_needs_while_playing() -> None:
-    assert set(PEDAL_ACTIONS) == {"start-stop", "again", "mark", "breathed"}

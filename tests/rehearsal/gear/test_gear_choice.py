@@ -9,9 +9,10 @@ import pytest
 from coach.config import read_settings
 from coach.errors import ConfigError, GearError
 from coach.rehearsal.gear.gear import GearReport
-from coach.rehearsal.gear.gear_choice import SILENT, GearChoice, GearNow, choose
+from coach.rehearsal.gear.gear_choice import GearChoice, GearNow, choose
 from coach.rehearsal.gear.pedals import PedalKeys
 from coach.score.tempo import Seconds
+from tests.hand_gear import SILENT
 
 FOUND = GearReport(
     midi_outs=("Synth",),

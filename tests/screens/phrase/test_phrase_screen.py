@@ -91,7 +91,7 @@ async def test_b_insists_on_a_breath_and_b_again_lets_it_go(
         assert edits_of(studio).locks.must == {1}
         assert "!’" in text_of(app, StaffPages), "a locked breath is marked"
         await press(pilot, "b")
-        assert edits_of(studio).are_none
+        assert edits_of(studio) == Edits()
 
 
 async def test_x_refuses_a_breath_and_shows_so(
@@ -131,7 +131,7 @@ async def test_p_takes_the_next_position_and_k_leaves_it_to_the_plan_again(
         assert edits_of(studio).positions == ((0, "6"),)
         assert "(6)" in text_of(app, StaffPages)
         await press(pilot, "k")
-        assert edits_of(studio).are_none
+        assert edits_of(studio) == Edits()
 
 
 async def test_dial_and_dynamics_go_up_and_down(
@@ -145,7 +145,7 @@ async def test_dial_and_dynamics_go_up_and_down(
         heading = text_of(app, Heading)
         assert "dynamics +1" in heading
         await press(pilot, "A", "A", "K")
-        assert edits_of(studio).are_none
+        assert edits_of(studio) == Edits()
 
 
 async def test_every_change_can_be_undone_and_done_again(
@@ -156,7 +156,7 @@ async def test_every_change_can_be_undone_and_done_again(
         await press(pilot, "b", "right", "right", "x")
         both = edits_of(studio)
         await press(pilot, "u", "u")
-        assert edits_of(studio).are_none
+        assert edits_of(studio) == Edits()
         await press(pilot, "U", "U")
         assert edits_of(studio) == both
         assert studio.log.edits["River at Low Water"] == both, "kept at once"

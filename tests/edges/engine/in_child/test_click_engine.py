@@ -29,9 +29,9 @@ from coach.rehearsal.gear.gear import (
     PedalPressed,
     TrackEnded,
 )
-from coach.rehearsal.gear.gear_choice import SILENT
 from coach.score.tempo import Seconds
 from tests.edges.conftest import PEDALS, OpenLink
+from tests.hand_gear import SILENT
 from tests.jack_stand import ROOT, Gear, JackServer, wait_until
 
 HELD = bytes((0x90, 46, 64))

@@ -13,7 +13,6 @@ from coach.edges.scores.in_child.signs_left_out import Additions, NoteAddition
 
 NOTE = re.compile(r"[A-Ga-g]")
 DYNAMIC = re.compile(r"(?<![a-z])(p{1,5}|f{1,5}|mp|mf|sfz?|fz|rfz?|fp)(?![a-z])")
-SPINES = ("**kern", "**dynam", "**dyn")
 
 
 def read_kern_signs(text: str, spine: int) -> Additions:

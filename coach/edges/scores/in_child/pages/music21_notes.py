@@ -213,11 +213,6 @@ def _mark_before(notes: list[PageNote], rest: note.GeneralNote) -> None:
         notes[-1] = replace(notes[-1], breath_mark=mark)
 
 
-def _has_fermata(element: note.GeneralNote) -> bool:
-    """Tell whether a fermata stands over a note."""
-    return any(isinstance(sign, expressions.Fermata) for sign in element.expressions)
-
-
 def _breath_mark(element: note.GeneralNote) -> str:
     """Read a breath mark or a caesura."""
     for sign in element.articulations:

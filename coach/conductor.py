@@ -26,11 +26,13 @@ from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.gauge import Glance
 from coach.rehearsal.run.listening import Listening
-from coach.rehearsal.run.mark import Mark, MarkedBy
+from coach.rehearsal.run.mark import Mark, MarkedBy, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.noting import NOTES_OF_BREATH, Noted, note_mark, take_back
+from coach.rehearsal.run.noting import NOTES_OF_BREATH, Noted, note_mark
 from coach.rehearsal.run.run import Run, RunLog
+from coach.rehearsal.run.run_book import RunBook
 from coach.rehearsal.run.run_states import Event, State, move
+from coach.rehearsal.run.typed_words import Said
 from coach.rehearsal.run.under_way import UnderWay
 from coach.rehearsal.stand.stand import Planner, Stand
 from coach.rehearsal.stand.wishes import RunWishes
@@ -85,8 +87,7 @@ class Conductor(Rehearsal):
         self._clock = clock
         self._is_attended = is_attended
         self._state = State.READY
-        self._run: UnderWay | None = None
-        self._last_run: Run | None = None
+        self._book = RunBook(log)
         self._runs_left = 0
         self._rest_began = Seconds(0.0)
         self._listening = Listening(Seconds(0.0), Seconds(0.0))
@@ -104,18 +105,23 @@ class Conductor(Rehearsal):
     @property
     def marks(self) -> tuple[Mark, ...]:
         """Marks of the run that plays or waits for a word, in order of time."""
-        marks = self._run.marks if self._run else ()
+        marks = self._book.run.marks if self._book.run else ()
         return tuple(sorted(marks, key=lambda mark: mark.at))
 
     @property
     def run_id(self) -> int | None:
         """Number in the log of the run that plays or waits for a word."""
-        return self._run.id if self._run else None
+        return self._book.run.id if self._book.run else None
+
+    @property
+    def words_wanted(self) -> tuple[int, int]:
+        """Which run in a row waits for a word, from 1, and of how many."""
+        return self._book.place
 
     @property
     def last_run(self) -> Run | None:
         """The run that was saved last in this rehearsal."""
-        return self._last_run
+        return self._book.last
 
     @property
     def runs_left(self) -> int:
@@ -151,15 +157,16 @@ class Conductor(Rehearsal):
     def stop(self) -> None:
         """End the sound; a run that is cut off is kept as such."""
         self._runs_left = 0
-        if self._run and self._is_sounding:
-            self._cut_off(self._run, Event.STOP)
+        if self._book.run and self._is_sounding:
+            self._cut_off(self._book.run, Event.STOP)
         elif self._state is State.RESTING:
             self._state = move(self._state, Event.STOP)
+            self._turn_to_oldest()
 
     def again(self) -> None:
         """Cut off what plays and start anew; runs in a row still to come stay."""
-        if self._run and self._is_sounding:
-            self._run = self._silence(self._run)
+        if self._book.run and self._is_sounding:
+            self._book.run = self._silence(self._book.run)
         elif self._state is not State.RESTING:
             self._runs_left = max(0, self.wishes.runs_in_a_row - 1)
         self._begin(Event.AGAIN)
@@ -183,7 +190,7 @@ class Conductor(Rehearsal):
         Mark or None
             What was kept, safe in the log; None where no run is there to mark.
         """
-        run = self._run
+        run = self._book.run
         if run is None or self._state is State.COUNTING_IN:
             self._notice = "Nothing is played yet that could be marked."
             return None
@@ -196,16 +203,35 @@ class Conductor(Rehearsal):
             self._notice += f", {reaction:g} s before the key"
         return mark
 
+    def take_words(self, said: Said) -> str:
+        """Mark what is said of the run that waits for a word; give what is a note.
+
+        Parameters
+        ----------
+        said : Said
+            What the player typed.
+
+        Returns
+        -------
+        str
+            The note, with the marks of bars that were not played.
+        """
+        notes = [said.note] if said.note else []
+        for mark in said.marks:
+            at = time_of_beat(self.plan, mark.bar, mark.beat)
+            if at is None:
+                notes.append(f"{mark.kind.words} {mark.bar}.{mark.beat}")
+            else:
+                self.mark(mark.kind, at)
+        return ", ".join(notes)
+
     def take_back_mark(self) -> None:
         """Take the newest mark back."""
-        run = self._run
+        run = self._book.run
         if run is None:
             self._notice = "There is no mark to take back."
-            return
-        noted = take_back(run)
-        if noted.mark is not None:
-            self._log.take_back_mark(run.id)
-        self._run, self._notice = noted.run, noted.says
+        else:
+            self._notice = self._book.take_back(run)
 
     def breathed(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
         """Note a breath, planned or not; gauge and prompts are made anew at once."""
@@ -219,26 +245,27 @@ class Conductor(Rehearsal):
         """Tell what a player must see at a run time, or at what is heard now."""
         if time is not None:
             return self.gauge.glance(time)
-        if self._run is None:
+        if self._book.run is None:
             return self.gauge.glance(self.gauge.first_beat)
-        glance = self.gauge.glance(self._now(self._run))
+        glance = self.gauge.glance(self._now(self._book.run))
         return glance if self._is_sounding else replace(glance, is_over=True)
 
     def tick(self) -> State:
         """Move on what moves by itself: first beat, end of a rest; give the state."""
-        if self._run and self._is_sounding:
-            self._listen_in(self._run)
+        if self._book.run and self._is_sounding:
+            self._listen_in(self._book.run)
         elif self._state is State.RESTING and self.rest_left <= 0:
             self.start()
         return self._state
 
     def on_fact(self, fact: Fact) -> None:
         """Take what the gear says: pedal, end of the track, gear lost."""
+        run = self._book.run if self._is_sounding else None
         match fact:
-            case ClickSent(is_heard=True) if self._run and self._is_sounding:
-                self._run = self._run.with_sound(fact.due, fact.sent)
-            case TrackEnded() if self._run and self._is_sounding:
-                self._on_track_ended(self._run, fact)
+            case ClickSent(is_heard=True) if run:
+                self._book.run = run.with_sound(fact.due, fact.sent)
+            case TrackEnded() if run:
+                self._on_track_ended(run, fact)
             case PedalPressed():
                 self._on_pedal(fact)
             case GearLost():
@@ -247,13 +274,13 @@ class Conductor(Rehearsal):
                 pass
 
     def finish(self, is_clean: bool | None = None, note: str = "") -> Run:
-        """Save the run that waits for a word.
+        """Save the run that waits for a word; of several, the oldest.
 
         Parameters
         ----------
         is_clean : bool, optional
-            The player's word; left open, a run to the end without a fault is clean
-            if somebody was there.
+            The player's word; without one the run is neither clean nor not, unless
+            its marks or its end say that it was not.
         note : str
             The player's own words.
 
@@ -267,17 +294,32 @@ class Conductor(Rehearsal):
         ValueError
             If no run waits for a word.
         """
-        if self._run is None or self._state is not State.ENDED:
+        if self._book.run is None or self._state is not State.ENDED:
             raise ValueError("no run waits for a word")
-        saved = self._keep_word(self._run, is_clean, note)
-        self._state = move(self._state, Event.WORD)
-        self._requests = self._requests.renewed()
+        saved = self._book.finish(self._book.run, self._stand, is_clean, note)
+        if self._book.waits:
+            self._state = move(self._state, Event.WORD_BUT_MORE)
+            self._turn_to_oldest()
+        else:
+            self._state = move(self._state, Event.WORD)
+            self._requests = self._requests.renewed()
         return saved
+
+    def leave(self) -> None:
+        """End the sound, and save whatever waits without a word."""
+        self.stop()
+        while self._state is State.ENDED:
+            self.finish()
 
     @property
     def _is_sounding(self) -> bool:
         """The click runs."""
         return self._state in (State.COUNTING_IN, State.PLAYING)
+
+    @property
+    def _stand(self) -> Stand:
+        """What lies on the stand."""
+        return self._requests.stand
 
     def _now(self, run: UnderWay) -> Seconds:
         """Tell the run time that is heard now; after its end, the end."""
@@ -299,20 +341,32 @@ class Conductor(Rehearsal):
     def _begin(self, event: Event) -> None:
         """Save what waits for a word, count in and play."""
         after = move(self._state, event)
-        if self._run is not None:
-            self._keep_word(self._run, None, "")
-        if self.wishes.is_ladder_on and self._state is State.RESTING:
-            self._climb()
+        if self._state is State.RESTING and self._book.run:
+            self._book.lay_aside(self._book.run, self._stand)
+            if self.wishes.is_ladder_on:
+                self._climb(self._book.silence)
+        while self._state is State.ENDED:
+            self.finish()
+        if self._book.run:
+            self._book.finish(self._book.run, self._stand)
         self._state = State.READY
         self._requests = self._requests.renewed()
-        run = UnderWay(self._log.begin(self._next_run(is_attended=self._is_attended)))
+        run = self._book.begin(self._next_run(is_attended=self._is_attended))
         self._listening = Listening(self._clock.now(), self.track.starts)
         try:
             self._player.play(self.track)
         except CoachError:
-            self._keep_word(run.at_end(self.track.starts, is_completed=False), None, "")
+            silent = run.at_end(self.track.starts, is_completed=False)
+            self._book.finish(silent, self._stand)
             raise
-        self._run, self._state = run, after
+        self._book.run, self._state = run, after
+
+    def _turn_to_oldest(self) -> None:
+        """Take up the run of a row that has waited longest for its word."""
+        if self._book.run:
+            self._book.lay_aside(self._book.run, self._stand)
+        stand = self._book.take_up()
+        self._requests = replace(self._requests, stand=stand, is_stale=True)
 
     def _listen_in(self, run: UnderWay) -> None:
         """Notice the first beat, and a click that has gone silent."""
@@ -338,22 +392,28 @@ class Conductor(Rehearsal):
             return
         if self._state is State.COUNTING_IN:
             self._state = move(self._state, Event.FIRST_BEAT)
-        self._run = run.at_end(self.track.ends, is_completed=True)
-        more = Event.LAST_BEAT_BUT_MORE if self._runs_left else Event.LAST_BEAT
-        self._state = move(self._state, more)
+        self._book.run = run = run.at_end(self.track.ends, is_completed=True)
         self._rest_began = self._clock.now()
-        self._run = self._keep_end(self._run)
+        if self._runs_left:
+            self._state = move(self._state, Event.LAST_BEAT_BUT_MORE)
+            self._book.end(run, self._stand)
+        else:
+            self._state = move(self._state, Event.LAST_BEAT)
+            self._turn_to_oldest()
 
     def _cut_off(self, run: UnderWay, event: Event) -> None:
         """End a run before its time; in the count-in there is nothing to say of it."""
-        self._run = run = self._silence(run)
+        self._book.run = run = self._silence(run)
         self._runs_left = 0
-        self._state = move(self._state, event)
-        if self._state is State.READY:
-            self._keep_word(run, None, "")
-            self._requests = self._requests.renewed()
+        is_begun = self._state is State.PLAYING
+        more = Event.NO_MORE if self._book.waits and not is_begun else event
+        self._state = move(self._state, more)
+        if not is_begun:
+            self._book.finish(run, self._stand)
+        if self._state is State.ENDED:
+            self._turn_to_oldest()
         else:
-            self._run = self._keep_end(run)
+            self._requests = self._requests.renewed()
 
     def _silence(self, run: UnderWay) -> UnderWay:
         """End the sound, and with it the run."""
@@ -362,30 +422,15 @@ class Conductor(Rehearsal):
         return run.at_end(time, is_completed=False)
 
     def _keep(self, noted: Noted) -> Mark | None:
-        """Keep what was noted in the log, then in the run."""
-        if noted.mark is not None:
-            self._log.add_mark(noted.run.id, noted.mark)
-        self._run, self._notice = noted.run, noted.says
-        return noted.mark
-
-    def _keep_end(self, run: UnderWay) -> UnderWay:
-        """Keep how a run came to its end, unless that is kept already."""
-        if not run.is_kept:
-            self._log.end(run.id, run.how(self.gauge))
-        return replace(run, is_kept=True)
-
-    def _keep_word(self, run: UnderWay, is_clean: bool | None, note: str) -> Run:
-        """Keep the word on the run and close it."""
-        run = self._keep_end(run)
-        saved = self._log.finish(run.id, run.word(self.gauge, is_clean, note))
-        self._run, self._last_run = None, saved
-        return saved
+        """Keep what was noted, and say it."""
+        self._notice = noted.says
+        return self._book.note(noted)
 
     def _note_breath(
         self, kind: MarkKind, at: Seconds | None, by: MarkedBy
     ) -> Mark | None:
         """Note a breath more or less, and plan anew what is still to come."""
-        run = self._run
+        run = self._book.run
         if run is None or self._state is not State.PLAYING:
             self._notice = "No run is playing."
             return None

@@ -12,11 +12,11 @@ from rich.cells import cell_len
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.plain.run_json import run_as_dict
-from coach.plain.typed_words import Said, SaidMark, read_words
 from coach.rehearsal.review.review import map_trouble
 from coach.rehearsal.run.mark import Mark, say_mark
 from coach.rehearsal.run.mark_kinds import FAULTS, KINDS, MarkKind
 from coach.rehearsal.run.run import Run
+from coach.rehearsal.run.typed_words import Said, SaidMark, read_words
 from coach.score.tempo import Seconds
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.signs import FULL, PLAIN
@@ -104,5 +104,5 @@ def test_faults_and_only_they_are_trouble_and_make_a_run_not_clean(
     told = kept(kind)
     is_fault = KINDS[kind].is_fault
     assert (kind in FAULTS) == is_fault
-    assert told.is_clean == (not is_fault)
+    assert told.is_clean is (False if is_fault else None)
     assert [spot.times[kind] for spot in map_trouble([told])] == [1] * is_fault

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import asdict, replace
 from typing import Any
 
 from coach.edges.engine.engine_link import EngineLink
 from coach.edges.gear_file import read_choice, read_pedals, write_choice
 from coach.errors import GearError
+from coach.plain.safe_json import write_json
 from coach.rehearsal.gear.gear import GearReport
 from coach.rehearsal.gear.gear_choice import ANY, GearChoice
 from coach.rehearsal.hearing.calibration import RoundTrip
@@ -45,7 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
         link.close()
     if arguments.json:
         words = _as_dict(found, choice, says, late, trip)
-        print(json.dumps(words, ensure_ascii=False, indent=1))
+        print(write_json(words))
     else:
         _tell(found, choice, says)
         _tell_measured(late, trip)

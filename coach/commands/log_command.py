@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import csv
-import json
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
@@ -12,7 +11,9 @@ from typing import TYPE_CHECKING
 
 from coach.errors import CoachError
 from coach.plain.run_json import run_as_dict
+from coach.plain.safe_json import write_json
 from coach.rehearsal.run.run import Run, say_verdict
+from coach.score.plain_text import one_line
 from coach.wiring.open_rehearsal import open_log
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
 COLUMNS = (
     *("id", "started", "etude", "from_bar", "to_bar", "bpm"),
-    *("completed", "clean", "marks", "note", "attended"),
+    *("completed", "clean", "marks", "note", "attended", "said"),
 )
 
 
@@ -35,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
         _write_table(Path(arguments.csv), runs)
     if arguments.json:
         listed = [run_as_dict(run) for run in runs]
-        print(json.dumps(listed, ensure_ascii=False, indent=1))
+        print(write_json(listed))
     elif not arguments.csv:
         print("\n".join(map(_line, runs)) or "No runs yet. Rehearse one: coach")
     return 0
@@ -66,9 +67,10 @@ def _line(run: Run) -> str:
         how = f"cut off in bar {run.reached_bar}" if run.reached_bar else "cut off"
     marks = ", ".join(_marks(run))
     words = [
-        f"{when}  {run.etude}, bars {run.from_bar}-{run.to_bar} at {run.bpm:g}: {how}",
+        f"{when}  {one_line(run.etude)}, bars {run.from_bar}-{run.to_bar} "
+        f"at {run.bpm:g}: {how}",
         marks,
-        run.note,
+        one_line(run.note),
     ]
     return "; ".join(word for word in words if word)
 
@@ -96,10 +98,11 @@ def _row(run: Run) -> dict[str, object]:
         "to_bar": run.to_bar,
         "bpm": run.bpm,
         "completed": run.is_completed,
-        "clean": run.is_clean,
+        "clean": bool(run.is_clean),
         "marks": "; ".join(_marks(run)),
         "note": run.note,
         "attended": run.is_attended,
+        "said": run.is_clean is not None,
     }
 
 

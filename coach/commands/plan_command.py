@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-import json
 import shutil
 import sys
 
 from coach.plain.plan_json import plan_as_dict
 from coach.plain.plan_table import compare_lines, plan_lines
 from coach.plain.reach_table import reach_lines
+from coach.plain.safe_json import write_json
 from coach.rehearsal.stand.segment_choice import choose_bars, cut_choice
 from coach.score.etude_key import key_of
 from coach.wiring.open_rehearsal import open_log, wishes_of
@@ -30,7 +30,7 @@ def run(arguments: argparse.Namespace) -> int:
     planner.hear_whole(whole)
     plan = planner.plan(part, wishes.bpm, edits)
     if arguments.json:
-        print(json.dumps(plan_as_dict(plan), ensure_ascii=False, indent=1))
+        print(write_json(plan_as_dict(plan)))
         return 0
     width = shutil.get_terminal_size().columns
     lines = plan_lines(plan, width=width, is_ascii=not _is_wide(sys.stdout.encoding))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import asdict, replace
 from typing import Any
 
+from coach.plain.safe_json import write_json
 from coach.planning.air.lungs import Player
 from coach.planning.player_facts import PlayerFacts
 from coach.wiring.player_file import (
@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
     if any(value is not None for value in changes.values()):
         write_facts(facts)
     if arguments.json:
-        print(json.dumps(_as_dict(facts, player), ensure_ascii=False, indent=1))
+        print(write_json(_as_dict(facts, player)))
         return 0
     print(f"Instrument: {instrument.title}")
     print(f"Capacity: {player.capacity_l:.2f} L, {player.capacity_from}")

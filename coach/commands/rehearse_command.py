@@ -33,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _run_plain(arguments: argparse.Namespace) -> int:
     """Rehearse in lines of text."""
-    from coach.plain.piped_answers import words_from
+    from coach.plain.piped_answers import PipedWords
     from coach.plain.plain_rehearsal import rehearse_plain
 
     part = open_whole(arguments)
@@ -55,8 +55,12 @@ def _run_plain(arguments: argparse.Namespace) -> int:
                 wishes_of(part, arguments),
                 is_attended=is_attended,
             )
-            ask = input if is_attended else words_from(sys.stdin)
-            return rehearse_plain(conductor, player, clock, _say, ask)
+            piped = PipedWords(sys.stdin)
+            ask = input if is_attended else piped
+            code = rehearse_plain(conductor, player, clock, _say, ask)
+            if piped.left:
+                _say(f"Words for {piped.left} more runs were piped in; not kept.")
+            return code
     finally:
         player.close()
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
 from collections.abc import Iterator
 
 from coach.plain.run_json import review_as_dict
+from coach.plain.safe_json import write_json
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.review import Review
 from coach.wiring.open_rehearsal import open_log, open_rehearsal, wishes_of
@@ -20,7 +20,7 @@ def run(arguments: argparse.Namespace) -> int:
         planner = PlayerPlanner(arguments.instrument)
         what = open_rehearsal(part, planner, log, wishes_of(part)).review()
     if arguments.json:
-        print(json.dumps(review_as_dict(what), ensure_ascii=False, indent=1))
+        print(write_json(review_as_dict(what)))
     else:
         print("\n".join(_lines(what)))
     return 0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from select import select
 from typing import TextIO
 
@@ -11,20 +10,28 @@ MOST_BYTES = 65_536
 """More than this is no word about a run; what comes without end is not read on."""
 
 
-def words_from(stream: TextIO | None) -> Callable[[str], str]:
-    """Make what answers a question with the first line that has been piped in.
+class PipedWords:
+    """Answers each question with the next line that has been piped in.
 
-    It raises EOFError where nothing has: the input is closed, or open and empty.
+    It raises EOFError where there is none: the input is closed, or open and empty.
     """
 
-    def answer(_question: str) -> str:
-        """Give the line."""
-        lines = _come(stream).splitlines()
-        if not lines or not lines[0].strip():
-            raise EOFError
-        return lines[0]
+    def __init__(self, stream: TextIO | None) -> None:
+        self._stream = stream
+        self._lines: list[str] | None = None
 
-    return answer
+    def __call__(self, _question: str) -> str:
+        """Give the next line."""
+        if self._lines is None:
+            self._lines = _come(self._stream).splitlines()
+        if not self._lines:
+            raise EOFError
+        return self._lines.pop(0)
+
+    @property
+    def left(self) -> int:
+        """Lines that say something and answered nothing."""
+        return sum(1 for line in self._lines or () if line.strip())
 
 
 def _come(stream: TextIO | None) -> str:

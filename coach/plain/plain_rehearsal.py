@@ -7,23 +7,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from math import inf
 from queue import SimpleQueue
 
 from coach.conductor import Conductor
-from coach.plain.typed_words import Said, SaidMark, read_words
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.run import Run, say_verdict
 from coach.rehearsal.run.run_states import State
-from coach.score.tempo import Beats, Seconds
+from coach.rehearsal.run.typed_words import NOTHING_SAID, read_words
+from coach.score.plain_text import one_line
+from coach.score.tempo import Seconds
 
-SLICE_S = 0.05
+SLICE_S = Seconds(0.05)
 """Longest wait, so that a pedal or a wish to stop is noticed at once."""
 
-HAIR_S = 0.001
+HAIR_S = Seconds(0.001)
 """Shortest wait: rounding must not let a line be waited for without end."""
 
 SOUNDS_BY_S = 0.4
@@ -70,12 +70,12 @@ def rehearse_plain(
     try:
         conductor.start()
         _play(conductor, clock, facts, _Reader(conductor, player, say))
-        said = _ask(ask)
-        _keep(conductor, said, say)
+        _ask_for_words(conductor, ask, say)
         say(f"Next: {conductor.advice().why}")
     except KeyboardInterrupt:
-        conductor.stop()
-        _keep(conductor, read_words(""), say)
+        conductor.leave()
+        if conductor.last_run is not None:
+            say(_kept(conductor.last_run))
         return INTERRUPTED
     finally:
         player.stop()
@@ -116,6 +116,8 @@ class _Reader:
         if conductor.notice != self._notice:
             self._notice = conductor.notice
             self._say(self._notice)
+        if self._state is State.ENDED and conductor.run_id != self._run_id:
+            return HAIR_S  # all is read, and the first of a row waits for its word
         if conductor.gauge is not self._gauge:
             self._gauge = conductor.gauge
             self._cues = cues_of(self._gauge)
@@ -163,41 +165,21 @@ def _play(
         clock.wait_until(Seconds(clock.now() + wait))
 
 
-def _ask(ask: Ask | None) -> Said:
-    """Ask how it was; no answer is an answer too."""
-    if ask is None:
-        return read_words("")
-    try:
-        return read_words(ask(QUESTION))
-    except EOFError:
-        return read_words("")
-
-
-def _keep(conductor: Conductor, said: Said, say: Say) -> None:
-    """Save the run with what was said of it, and say what is kept."""
-    if conductor.state is State.ENDED:
-        notes = [said.note] if said.note else []
-        for mark in said.marks:
-            at = _time_of(conductor.gauge, mark)
-            if at is None:
-                notes.append(f"{mark.kind} {mark.bar}.{mark.beat}")
-                say(f"Bar {mark.bar} was not played; it stands in the note.")
-            else:
-                conductor.mark(mark.kind, at)
-        conductor.finish(said.is_clean, ", ".join(notes))
-    if conductor.last_run is not None:
-        say(_kept(conductor.last_run))
-
-
-def _time_of(gauge: Gauge, mark: SaidMark) -> Seconds | None:
-    """Tell when a beat was played; None where its bar was not."""
-    part = gauge.plan.part
-    bar = next((bar for bar in part.bars if bar.number == mark.bar), None)
-    if bar is None:
-        return None
-    from_start = max(Fraction(0), mark.beat - bar.first_beat)
-    place = bar.onset + from_start * bar.metre.unit_beats
-    return gauge.plan.tempo_map.seconds_at(Beats(place))
+def _ask_for_words(conductor: Conductor, ask: Ask | None, say: Say) -> None:
+    """Ask of each run how it was, and say what is kept; no answer is an answer too."""
+    while conductor.state is State.ENDED:
+        k, runs = conductor.words_wanted
+        which = f"Run {k} of {runs}. " if runs > 1 else ""
+        said = NOTHING_SAID
+        if ask is not None:
+            try:
+                said = read_words(ask(which + QUESTION))
+            except EOFError:
+                ask = None
+        note = conductor.take_words(said)
+        if note:
+            say(f"Kept as a note: “{one_line(note)}”.")
+        say(which + _kept(conductor.finish(said.is_clean, note)))
 
 
 def _bars(conductor: Conductor) -> str:

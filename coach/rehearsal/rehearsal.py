@@ -6,7 +6,7 @@ one thread only.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
 
@@ -27,6 +27,9 @@ from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.score.segment import Segment
+
+NO_WORDS: Mapping[int | None, bool] = {}
+"""Nothing is said that the log does not know."""
 
 
 class Rehearsal:
@@ -160,11 +163,20 @@ class Rehearsal:
         self._ask(edits=edits)
         self._log.save_edits(self._etude, edits)
 
-    def advice(self) -> Advice:
-        """Tell what to play next and why."""
+    def advice(self, words: Mapping[int | None, bool] = NO_WORDS) -> Advice:
+        """Tell what to play next and why, as if runs had got these words already.
+
+        Parameters
+        ----------
+        words : mapping of int to bool
+            By the number of a run in the log: it is clean, or not.
+        """
         self._requests = self._requests.divided()
         return advise(
-            self._log.list_runs(self._etude),
+            [
+                run if run.id not in words else run.called(words[run.id])
+                for run in self._log.list_runs(self._etude)
+            ],
             self._requests.standing(self._requests.choice, self._wall()),
             self._settings.ladder,
             self._settings.tempo,
@@ -224,15 +236,27 @@ class Rehearsal:
             to_bar=self.segment.to_bar,
             bpm=self.plan.bpm,
             is_completed=False,
-            is_clean=False,
+            is_clean=None,
             plan=fingerprint(self.plan),
             is_whole=self.segment.is_whole,
             is_attended=is_attended,
         )
 
-    def _climb(self) -> None:
-        """Let the ladder choose the tempo of the next run in a row."""
-        advice = self.advice()
-        self._notice = advice.why
-        if advice.kind in ("faster", "slower"):
-            self._ask(wishes=replace(self.wishes, bpm=advice.bpm))
+    def _climb(self, silent: Mapping[int | None, bool]) -> None:
+        """Let the ladder choose the tempo of the next run in a row.
+
+        Parameters
+        ----------
+        silent : mapping of int to bool
+            Runs of this row without a word: the ladder takes what is not marked for
+            clean, since the player, who is there to mark it, lets it move by itself.
+        """
+        advice = self.advice(silent)
+        if advice.kind == "faster":
+            self._notice = f"Nothing was marked: up to {say_bpm(advice.bpm)}."
+        elif advice.kind == "slower":
+            self._notice = advice.why
+        else:
+            self._notice = f"The ladder stays at {say_bpm(self.wishes.bpm)}."
+            return
+        self._ask(wishes=replace(self.wishes, bpm=advice.bpm))

@@ -24,6 +24,29 @@ BRACKETS = str.maketrans("[]", "()")
 SPACES = ("Zs", "Zl", "Zp")
 
 
+def one_line(text: str) -> str:
+    r"""Take control signs out of what somebody typed, so that it is only shown.
+
+    Parameters
+    ----------
+    text : str
+        Any words.
+
+    Returns
+    -------
+    str
+        One line of at most `LONGEST` signs; empty when nothing is left.
+
+    Examples
+    --------
+    >>> one_line("lips \x1b[31mtired\n[sic]")
+    'lips tired [sic]'
+    """
+    kept = "".join(_plain_sign(sign) for sign in ESCAPES.sub("", text))
+    line = " ".join(kept.split())
+    return line if len(line) <= LONGEST else line[: LONGEST - 1].rstrip() + "…"
+
+
 def plain_words(text: str) -> str:
     r"""Take control signs and markup out of words from a file.
 
@@ -43,10 +66,7 @@ def plain_words(text: str) -> str:
     >>> plain_words("\x1b[31mThe [b]long[/b]\nriver")
     'The (b)long(/b) river'
     """
-    text = TAGS.sub("", ESCAPES.sub("", text)).translate(BRACKETS)
-    kept = "".join(_plain_sign(sign) for sign in text)
-    line = " ".join(kept.split())
-    return line if len(line) <= LONGEST else line[: LONGEST - 1].rstrip() + "…"
+    return one_line(TAGS.sub("", ESCAPES.sub("", text)).translate(BRACKETS))
 
 
 def _plain_sign(sign: str) -> str:

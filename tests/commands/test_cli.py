@@ -111,7 +111,7 @@ def test_a_run_as_fast_as_it_can_is_played_by_nobody(
     said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-4")
     (run,) = said_json(capsys, "log", "tide", "--json")
     assert (run["completed"], run["clean"], run["attended"]) == (True, False, False)
-    assert "nobody said how it was" in said(capsys, "log")
+    assert "nobody said whether it was clean" in said(capsys, "log")
     review = said_json(capsys, "review", "tide", "--json")
     assert (review["runs"], review["attended"], review["clean_bpm"]) == (1, 0, None)
     assert (review["air"]["completed"], review["progress"]) == (0, [])
@@ -122,6 +122,8 @@ def test_a_run_as_fast_as_it_can_is_played_by_nobody(
     ("words", "is_clean", "faults"),
     [
         ("clean\n", True, []),
+        ("Clean.\n", True, []),
+        ("good, lips tired\n", False, []),
         ("not clean, ran out 3.2, lips tired\n", False, ["ran-out"]),
         ("late after the breath 2", False, ["late-after-breath"]),
         ("", False, []),

@@ -32,8 +32,8 @@ from tests.hand_made import part_of
 from tests.hand_rehearsal import HandRehearsal, long, short
 
 
-def log_of(rehearsal: HandRehearsal) -> list[tuple[bool, bool]]:
-    """Tell which runs were completed, and clean."""
+def log_of(rehearsal: HandRehearsal) -> list[tuple[bool, bool | None]]:
+    """Tell which runs were completed, and clean if anything says so or not."""
     return [(run.is_completed, run.is_clean) for run in rehearsal.log.list_runs()]
 
 
@@ -52,7 +52,7 @@ def test_a_run_counts_in_plays_ends_and_waits_for_a_word() -> None:
     assert r.conductor.glance().is_over
     run = r.conductor.finish(note="at last")
     assert r.conductor.state is State.READY
-    assert (run.is_completed, run.is_clean, run.note) == (True, True, "at last")
+    assert (run.is_completed, run.is_clean, run.note) == (True, None, "at last")
     assert r.conductor.last_run == run
     assert r.conductor.run_id is None
     assert r.log.list_runs() == (run,)
@@ -106,7 +106,7 @@ def test_starting_anew_saves_the_run_that_waits() -> None:
     r.play_to_end()
     r.conductor.start()
     assert r.conductor.state is State.COUNTING_IN
-    assert log_of(r) == [(True, True), (False, False)]
+    assert log_of(r) == [(True, None), (False, False)]
     assert r.conductor.marks == ()
 
 
@@ -689,8 +689,88 @@ def test_runs_in_a_row_follow_after_their_rest() -> None:
     r.conductor.start()  # no rest wanted
     r.go_to(0.0)
     assert r.go_to(16.0) is State.ENDED
+    assert r.conductor.words_wanted == (1, 3)
     r.conductor.finish(is_clean=False)
-    assert log_of(r) == [(True, True), (True, True), (True, False)]
+    assert r.conductor.words_wanted == (2, 3)
+    r.conductor.finish()
+    assert r.tick() is State.ENDED
+    r.conductor.finish(is_clean=True, note="at last")
+    assert r.tick() is State.READY
+    assert log_of(r) == [(True, False), (True, None), (True, True)]
+    assert [run.note for run in r.log.list_runs()] == ["", "", "at last"]
+
+
+def test_what_is_marked_afterwards_stands_on_the_run_that_is_asked_about() -> None:
+    r = HandRehearsal(short(), runs_in_a_row=2)
+    r.play_to_end()
+    r.conductor.mark(MarkKind.RUSHED)
+    r.tick()
+    r.go_to(0.0)
+    assert r.go_to(16.0) is State.ENDED
+    assert [mark.kind for mark in r.conductor.marks] == [MarkKind.RUSHED]
+    r.conductor.mark(MarkKind.RAN_OUT, Seconds(6.0))
+    r.conductor.finish()
+    assert r.conductor.marks == ()
+    r.conductor.mark(MarkKind.MISSED, Seconds(8.0))
+    r.conductor.finish()
+    assert [len(run.marks) for run in r.log.list_runs()] == [2, 1]
+    assert log_of(r) == [(True, False), (True, False)]
+
+
+def test_each_run_of_a_row_is_asked_about_as_it_was_played() -> None:
+    r = HandRehearsal(short(), runs_in_a_row=2)
+    r.play_to_end()
+    r.conductor.set_tempo(80)
+    r.tick()
+    r.go_to(0.0)
+    r.go_to(r.conductor.track.ends)
+    assert r.conductor.plan.bpm == 60
+    r.conductor.finish()
+    assert r.conductor.plan.bpm == 80
+    r.conductor.finish()
+    assert r.conductor.plan.bpm == 80
+
+
+@pytest.mark.parametrize("at", [-2.0, 6.0])
+def test_stopped_in_a_row_the_runs_before_still_wait_for_their_word(at: float) -> None:
+    r = HandRehearsal(short(), runs_in_a_row=3)
+    r.play_to_end()
+    r.tick()
+    if at > 0:
+        r.go_to(0.0)
+    r.go_to(at)
+    r.conductor.stop()
+    assert r.tick() is State.ENDED
+    assert r.conductor.words_wanted == (1, 1 if at < 0 else 2)
+    r.conductor.finish(is_clean=True)
+    r.conductor.leave()
+    assert r.tick() is State.READY
+    assert log_of(r)[0] == (True, True)
+    assert [run.was_played for run in r.log.list_runs()] == [True, at > 0]
+
+
+def test_a_row_that_nobody_says_a_word_about_is_neither_clean_nor_not() -> None:
+    r = HandRehearsal(short(), runs_in_a_row=3)
+    r.play_to_end()
+    for _ in range(2):
+        r.tick()
+        r.go_to(0.0)
+        r.go_to(16.0)
+    r.conductor.start()  # the next row: what waits is kept as it is
+    r.conductor.leave()
+    assert log_of(r)[:3] == [(True, None)] * 3
+    told = r.conductor.review()
+    assert (told.runs, told.attended, told.best) == (3, 0, None)
+    assert told.air.completed == 0
+    assert "Nobody said" in r.conductor.advice().why
+
+
+def test_left_in_a_rest_the_run_before_is_kept_without_a_word() -> None:
+    r = HandRehearsal(short(), runs_in_a_row=2, rest=Seconds(10.0))
+    r.play_to_end()
+    r.conductor.leave()
+    assert r.conductor.state is State.READY
+    assert log_of(r) == [(True, None)]
 
 
 def test_in_a_rest_the_run_just_played_can_still_be_marked() -> None:
@@ -731,8 +811,8 @@ def test_on_the_ladder_three_clean_runs_move_up_by_themselves() -> None:
         said.append(r.conductor.notice)
     r.conductor.finish()
     assert [run.bpm for run in r.log.list_runs()] == [63, 63, 63, 66, 66]
-    assert said[0] == "1 clean in a row; 2 more and it goes up."
-    assert said[2] == "3 clean runs in a row at 63: go up to 66."
+    assert said[0] == "The ladder stays at 63."
+    assert said[2] == "Nothing was marked: up to 66."
 
 
 # Advice and review.

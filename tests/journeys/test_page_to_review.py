@@ -108,8 +108,9 @@ def test_a_plain_rehearsal_is_found_in_the_log_the_next_day(
 ) -> None:
     lines: list[str] = []
     with evening(home, part, 0, runs_in_a_row=2, bpm=80) as r:
+        words = iter(["clean", "rushed 3.2, so so"])
         code = rehearse_plain(
-            r.conductor, r.player, r.clock, lines.append, lambda _: "rushed 3.2, so so"
+            r.conductor, r.player, r.clock, lines.append, lambda _: next(words)
         )
     assert code == 0
     with RunLogFile(home / "runs.sqlite3") as log:

@@ -36,7 +36,9 @@ def test_bars_are_named_as_they_begin_after_the_count_in() -> None:
     bars = [line for line in lines if line.startswith("bar ")]
     assert bars == ["bar 1", "bar 2", "bar 3", "bar 4"]
     assert lines[-3] == "End of the run."
-    assert lines[-2] == "Played to the end, clean; kept in the log as run 1."
+    assert lines[-2] == (
+        "Played to the end, nobody said whether it was clean; kept in the log as run 1."
+    )
     assert lines[-1].startswith("Next: ")
 
 
@@ -120,7 +122,7 @@ def test_the_ladder_says_why_it_moves() -> None:
     part = part_of("Bb2q C3q D3q Eb3q", bpm=96)
     r = HandRehearsal(part, bpm=63, runs_in_a_row=4, is_ladder_on=True)
     _, lines = rehearse(r)
-    assert "3 clean runs in a row at 63: go up to 66." in lines
+    assert "Nothing was marked: up to 66." in lines
     assert "Bar 1 at 66." in lines
 
 
@@ -137,7 +139,7 @@ def test_the_answer_is_the_word_on_the_run() -> None:
 def test_a_bar_that_was_not_played_stands_in_the_note() -> None:
     r = HandRehearsal(short())
     _, lines = rehearse(r, "rushed 12.3")
-    assert "Bar 12 was not played; it stands in the note." in lines
+    assert "Kept as a note: “rushed 12.3”." in lines
     (run,) = r.log.list_runs()
     assert (run.note, run.marks) == ("rushed 12.3", ())
 
@@ -148,10 +150,59 @@ def nobody(question: str) -> str:
     raise EOFError
 
 
-def test_no_answer_leaves_the_verdict_to_the_marks() -> None:
+def test_no_answer_is_no_word() -> None:
     r = HandRehearsal(short())
     assert rehearse_plain(r.conductor, r.player, r.clock, print, nobody) == 0
-    assert r.log.list_runs()[0].is_clean
+    assert r.log.list_runs()[0].is_clean is None
+
+
+def test_each_run_of_a_row_is_asked_about() -> None:
+    r = HandRehearsal(short(), runs_in_a_row=4)
+    lines: list[str] = []
+    asked: list[str] = []
+    answers = ["Clean!", "", "ran out 3.2; good, lips tired"]
+
+    def ask(question: str) -> str:
+        asked.append(question[:12])
+        if not answers:
+            raise EOFError
+        return answers.pop(0)
+
+    rehearse_plain(r.conductor, r.player, r.clock, lines.append, ask)
+    assert asked == [f"Run {k} of 4. " for k in (1, 2, 3, 4)]
+    runs = r.log.list_runs()
+    assert [run.is_clean for run in runs] == [True, None, False, None]
+    assert [len(run.marks) for run in runs] == [0, 0, 1, 0]
+    assert "Kept as a note: “good, lips tired”." in lines
+    assert lines[-6:-1] == [
+        "Run 1 of 4. Played to the end, clean; kept in the log as run 1.",
+        "Run 2 of 4. Played to the end, nobody said whether it was clean; "
+        "kept in the log as run 2.",
+        "Kept as a note: “good, lips tired”.",
+        "Run 3 of 4. Played to the end, not clean; kept in the log as run 3.",
+        "Run 4 of 4. Played to the end, nobody said whether it was clean; "
+        "kept in the log as run 4.",
+    ]
+    assert lines.count("bar 1") == 4, "no run is read out twice"
+
+
+def test_a_beat_that_its_bar_has_not_stands_in_the_note() -> None:
+    r = HandRehearsal(short())
+    rehearse(r, "rushed 2.9, clean")
+    (run,) = r.log.list_runs()
+    assert (run.note, run.marks, run.is_clean) == ("rushed 2.9", (), True)
+
+
+@pytest.mark.parametrize(
+    "note", ["\x1b]0;owned\x07 hello", "he\u202ello", "x" * 60_000]
+)
+def test_a_note_is_shown_and_never_obeyed(note: str) -> None:
+    r = HandRehearsal(short())
+    _, lines = rehearse(r, note)
+    (told,) = [line for line in lines if line.startswith("Kept as a note")]
+    assert told.isprintable()
+    assert len(told) < 200
+    assert r.log.list_runs()[0].note == note
 
 
 def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
@@ -160,9 +211,10 @@ def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
     rehearse_plain(r.conductor, r.player, r.clock, lines.append, nobody)
     runs = r.log.list_runs()
     assert [run.is_completed for run in runs] == [True, True]
-    assert [(run.is_clean, run.is_attended) for run in runs] == [(False, False)] * 2
+    assert [(run.is_clean, run.is_attended) for run in runs] == [(None, False)] * 2
     assert lines[-2] == (
-        "Played to the end, nobody said how it was; kept in the log as run 2."
+        "Run 2 of 2. Played to the end, nobody said whether it was clean; "
+        "kept in the log as run 2."
     )
     assert lines[-1].startswith("Next: These bars are new")
     assert r.conductor.review().runs == 2
@@ -174,11 +226,11 @@ def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
         ("clean", True, True),
         ("not clean", False, True),
         ("rushed 3.2", False, True),
-        ("only trying it out", False, False),
+        ("only trying it out", None, False),
     ],
 )
 def test_words_say_how_a_run_was_that_nobody_could_hear(
-    answer: str, is_clean: bool, is_attended: bool
+    answer: str, is_clean: bool | None, is_attended: bool
 ) -> None:
     r = HandRehearsal(short(), is_attended=False)
     rehearse(r, answer)

@@ -255,7 +255,9 @@ class RunsInMemory:
 
     def finish(self, run_id: int, word: RunWord) -> Run:
         run = self.runs[run_id]
-        self.runs[run_id] = replace(run, is_clean=bool(word.is_clean), note=word.note)
+        is_known = run.faults or not run.is_completed
+        is_clean = False if word.is_clean is None and is_known else word.is_clean
+        self.runs[run_id] = replace(run, is_clean=is_clean, note=word.note)
         if word.evidence is not None:
             self.evidence[run_id] = word.evidence
         return self.runs[run_id]

@@ -91,6 +91,13 @@ def _keep_evidence(database: sqlite3.Connection) -> None:
         database.execute(statement)
 
 
+def _keep_silence(database: sqlite3.Connection) -> None:
+    """Note of each run whether silence calls it clean: of older ones it does."""
+    database.execute(
+        "ALTER TABLE runs ADD COLUMN is_clean_unsaid INTEGER NOT NULL DEFAULT 1"
+    )
+
+
 def _never_changes(*tables: str) -> Iterator[str]:
     """Give the triggers that make tables append-only."""
     for table in tables:
@@ -108,5 +115,6 @@ MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
     _keep_attendance,
     _keep_keys,
     _keep_evidence,
+    _keep_silence,
 )
 """Each takes the file from its place in this list to the next, in one transaction."""

@@ -33,19 +33,24 @@ RUN_ROWS = f"""
     SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s,
            note, empties_at_scale,
            {WAS_ATTENDED} AS was_attended,
-           COALESCE(is_completed, 0) AND COALESCE(
-               is_clean,
-               {WAS_ATTENDED} AND NOT EXISTS (
+           CASE
+               WHEN is_clean IS NOT NULL
+                   THEN is_clean AND COALESCE(is_completed, 0)
+               WHEN EXISTS (
                    SELECT 1 FROM standing_marks
                    WHERE run = runs.id AND kind IN ({FAULT_KINDS})
-               )
-           ) AS is_clean_run
+               ) THEN 0
+               WHEN NOT {WAS_ATTENDED} THEN NULL
+               WHEN NOT COALESCE(is_completed, 0) THEN 0
+               WHEN is_clean_unsaid THEN 1
+           END AS is_clean_run
     FROM runs
     LEFT JOIN ends ON ends.run = runs.id
     LEFT JOIN words ON words.run = runs.id
 """
-"""A run is clean if it was played to the end and the player says so, or was there
-and says nothing and marked no fault."""
+"""A run is clean if it was played to the end and the player says so, not clean if a
+word, a mark or its end says that, and neither where nothing does.  In the rows of an
+older log silence to the end means clean."""
 
 
 def read_runs(
@@ -126,7 +131,7 @@ def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
         bpm=row["bpm"],
         plan=row["plan"],
         is_completed=bool(row["is_completed"]),
-        is_clean=bool(row["is_clean_run"]),
+        is_clean=None if row["is_clean_run"] is None else bool(row["is_clean_run"]),
         marks=tuple(marks),
         note=row["note"] or "",
         sent=row["sent"] or 0,

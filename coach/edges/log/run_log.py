@@ -51,8 +51,9 @@ class RunLogFile:
         with self._file.transaction() as database:
             row = database.execute(
                 """INSERT INTO runs (started, started_utc_s, etude, from_bar, to_bar,
-                                     is_whole, bpm, plan, is_attended, etude_key)
-                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id""",
+                                     is_whole, bpm, plan, is_attended, etude_key,
+                                     is_clean_unsaid)
+                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 0) RETURNING id""",
                 (
                     run.started.isoformat(),
                     run.started.timestamp(),

@@ -3,7 +3,7 @@
 Conventions
 -----------
 Runs are oldest first.  A run that failed is one that was played and was not clean;
-a run that nobody played says nothing.
+a run that nobody played, or said a word about, says nothing.
 
 References
 ----------
@@ -82,8 +82,8 @@ def advise(
     Returns
     -------
     Advice
-        The first of these that applies: rest; begin; test again on a new day;
-        breathe elsewhere; slower; faster or on; another spot; again.
+        The first of these that applies: rest; say how it was; begin; test again on
+        a new day; breathe elsewhere; slower; faster or on; another spot; again.
     """
     here = here.rounded
     played = [run for run in runs if run.is_telling]
@@ -93,6 +93,7 @@ def advise(
     failed = list(takewhile(lambda run: not run.is_clean, at_tempo[::-1]))
     return (
         _rest(played, here, ladder)
+        or _ask(runs, at_segment, here)
         or _begin(at_segment, here, ladder, scale)
         or _test_again(at_segment, here)
         or _breathe(failed, here, ladder)
@@ -121,6 +122,18 @@ def _rest(
         here,
         f"You have played for {_minutes(played_s)} minutes: rest the lips for "
         f"{_minutes(ladder.rest_s)}, then go on.",
+    )
+
+
+def _ask(
+    runs: Sequence[Run], at_segment: Sequence[Run], here: Standing
+) -> Advice | None:
+    """Ask for a word where these bars were played and nobody said how it was."""
+    silent = [run for run in runs if run.is_attended and run.is_clean is None]
+    if at_segment or not any(_is_here(run, here) for run in silent if run.was_played):
+        return None
+    return _advice(
+        "again", here, "Nobody said yet how these bars go: play them, and say it."
     )
 
 

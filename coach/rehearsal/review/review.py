@@ -84,7 +84,8 @@ class Review:
     """Runs that were rehearsed, cut off ones too."""
 
     attended: int
-    """Of these, runs that somebody played; all else is drawn from them alone."""
+    """Of these, runs of which it is known how they went; all else is drawn from them
+    alone."""
 
     goal_bpm: float
     """The page's tempo."""

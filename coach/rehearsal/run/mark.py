@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from math import floor
 from typing import Literal
 
 from coach.planning.plan import Plan
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.phrase import place_of
-from coach.score.tempo import Seconds
+from coach.score.tempo import Beats, Seconds
 
 MarkedBy = Literal["player", "microphone", "pedal"]
 
@@ -64,6 +65,33 @@ def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") ->
     meant = Seconds(min(max(at, first), last))
     place = place_of(plan.part, plan.tempo_map.beats_at(meant) + A_HAIR)
     return Mark(kind, place.bar, float(floor(place.beat)), meant, by)
+
+
+def time_of_beat(plan: Plan, bar: int, beat: int) -> Seconds | None:
+    """Tell when a beat of the page is played, the first time through.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is played.
+    bar : int
+        Bar on the page.
+    beat : int
+        Beat in it, in the metre's written unit, from 1; in a bar that begins later
+        its first moment is meant.
+
+    Returns
+    -------
+    Seconds or None
+        Run time; None where the bar is not played, or has no such beat.
+    """
+    where = next((one for one in plan.part.bars if one.number == bar), None)
+    if where is None:
+        return None
+    from_start = max(Fraction(0), beat - where.first_beat) * where.metre.unit_beats
+    if from_start >= where.length:
+        return None
+    return plan.tempo_map.seconds_at(Beats(where.onset + from_start))
 
 
 def say_mark(kind: MarkKind, bar: int) -> str:

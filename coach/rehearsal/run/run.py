@@ -7,7 +7,7 @@ with a word.  What is begun stays, also when it is never finished.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Protocol
 
@@ -67,8 +67,9 @@ class Run:
     is_completed: bool
     """Played to the end."""
 
-    is_clean: bool
-    """The player (or, if one was there, the absence of marks) calls it clean."""
+    is_clean: bool | None
+    """Clean by the player's word; not clean by a word, a mark or its end; None where
+    nobody said how it was."""
 
     marks: tuple[Mark, ...] = ()
     """In order of time."""
@@ -102,7 +103,7 @@ class Run:
     the air would just have been gone; None where the run tells nothing."""
 
     is_attended: bool = True
-    """Somebody was there, or has said how it was: in a verdict or by a mark."""
+    """Somebody was there, or has said something of it: in a verdict or by a mark."""
 
     etude_key: str = ""
     """Fingerprint of the etude; empty in an old log, which knew the title alone."""
@@ -117,10 +118,14 @@ class Run:
         """At least its first bar was begun."""
         return self.is_completed or self.reached_bar is not None or bool(self.marks)
 
+    def called(self, is_clean: bool) -> Run:
+        """Give it as it would be with a word on it; cut off, it is never clean."""
+        return replace(self, is_clean=is_clean and self.is_completed)
+
     @property
     def is_telling(self) -> bool:
-        """Somebody played it, so that advice and learning may draw on it."""
-        return self.was_played and self.is_attended
+        """It is known how it went, so that advice and learning may draw on it."""
+        return self.was_played and self.is_clean is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +164,7 @@ class RunWord:
     """What is said of a run once it is over."""
 
     is_clean: bool | None = None
-    """The player's word; None leaves it to the marks."""
+    """The player's word; None where there is none."""
 
     note: str = ""
     """The player's own words."""
@@ -215,8 +220,8 @@ class RunLog(Protocol):
 
 def say_verdict(run: Run) -> str:
     """Say in a player's words how a run that was played to the end counts."""
-    if not run.is_attended:
-        return "nobody said how it was"
+    if run.is_clean is None:
+        return "nobody said whether it was clean"
     return "clean" if run.is_clean else "not clean"
 
 

@@ -50,11 +50,17 @@ class Event(StrEnum):
     LOST = "lost"
     """What plays the click is gone."""
 
+    NO_MORE = "no more, with words to come"
+    """A run ends before its first beat, and those before it wait for a word."""
+
     AGAIN = "again"
     """The player wants to start anew at once."""
 
     WORD = "word"
     """The player has said how the run was."""
+
+    WORD_BUT_MORE = "word, with more to come"
+    """The player has said it of one run, and others wait for a word."""
 
 
 MOVES: Mapping[tuple[State, Event], State] = {
@@ -63,6 +69,7 @@ MOVES: Mapping[tuple[State, Event], State] = {
     (State.COUNTING_IN, Event.FIRST_BEAT): State.PLAYING,
     (State.COUNTING_IN, Event.STOP): State.READY,
     (State.COUNTING_IN, Event.LOST): State.READY,
+    (State.COUNTING_IN, Event.NO_MORE): State.ENDED,
     (State.COUNTING_IN, Event.AGAIN): State.COUNTING_IN,
     (State.PLAYING, Event.LAST_BEAT): State.ENDED,
     (State.PLAYING, Event.LAST_BEAT_BUT_MORE): State.RESTING,
@@ -73,6 +80,7 @@ MOVES: Mapping[tuple[State, Event], State] = {
     (State.RESTING, Event.STOP): State.ENDED,
     (State.RESTING, Event.AGAIN): State.COUNTING_IN,
     (State.ENDED, Event.WORD): State.READY,
+    (State.ENDED, Event.WORD_BUT_MORE): State.ENDED,
     (State.ENDED, Event.START): State.COUNTING_IN,
     (State.ENDED, Event.AGAIN): State.COUNTING_IN,
 }

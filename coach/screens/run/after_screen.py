@@ -12,6 +12,9 @@ from coach.errors import CoachError
 from coach.rehearsal.gear.gear import PedalPressed
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS
+from coach.rehearsal.run.run_states import State
+from coach.rehearsal.run.typed_words import read_words
+from coach.score.plain_text import one_line
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.cues import say_beat
 from coach.screens.staff.staff_strip import StaffStrip, mark_sign
@@ -36,7 +39,10 @@ class AfterScreen(CoachScreen[object]):
     ABOUT = "After the run: say how it was, and choose what comes next."
     KEYS: ClassVar[Sequence[Binding]] = (
         Binding(
-            "enter", "follow", "as the coach says", tooltip="Do what the coach suggests"
+            "enter",
+            "follow",
+            "as the coach says",
+            tooltip="It was as it says here; do what the coach suggests",
         ),
         Binding("c", "clean", "clean", tooltip="It was clean: keep it as such"),
         Binding("a", "again", "again", tooltip="Play the same again"),
@@ -73,7 +79,7 @@ class AfterScreen(CoachScreen[object]):
     def __init__(self, conductor: Conductor) -> None:
         super().__init__()
         self._conductor = conductor
-        self._is_clean: bool | None = None
+        self._word: bool | None = None
         self._note = ""
         self._looked_at = 0
         self._advice: Advice | None = None
@@ -87,13 +93,44 @@ class AfterScreen(CoachScreen[object]):
     def on_mount(self) -> None:
         """Show what was marked and what comes next."""
         super().on_mount()
-        conductor = self._conductor
-        self._advice = conductor.advice()
-        strip = self.query_one(StaffStrip)
-        strip.show_plan(conductor.plan)
-        strip.show_marks(conductor.marks)
+        self._show_run()
+
+    def _show_run(self) -> None:
+        """Show the run that waits for a word."""
+        self._looked_at = 0
+        self._word = None
+        self._note = ""
+        self.query_one(StaffStrip).show_plan(self._conductor.plan)
+        self._show_marks()
+
+    def _show_marks(self) -> None:
+        """Show what is marked, and what the coach says to that."""
+        self._advise()
+        self.query_one(StaffStrip).show_marks(self._conductor.marks)
         self._look()
         self._show()
+
+    def _advise(self) -> None:
+        """Ask what comes next, if the run was as the screen calls it."""
+        conductor = self._conductor
+        called = self._called
+        if called is None or conductor.run_id is None:
+            self._advice = conductor.advice()
+        else:
+            self._advice = conductor.advice({conductor.run_id: called})
+
+    @property
+    def _called(self) -> bool | None:
+        """What the screen calls the run: by its word, or what its marks suggest."""
+        return self._is_without_fault if self._word is None else self._word
+
+    @property
+    def _is_without_fault(self) -> bool | None:
+        """Tell whether nothing was marked; None where it was cut off."""
+        conductor = self._conductor
+        if conductor.glance().time < conductor.track.ends:
+            return None
+        return not any(mark.kind in FAULTS for mark in conductor.marks)
 
     def take_fact(self, fact: Fact) -> None:
         """Let the pedal play the same again."""
@@ -126,7 +163,7 @@ class AfterScreen(CoachScreen[object]):
             f"bars {bars[0].number} to {bars[-1].number} {self.signs.bullet} "
             f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
-        lines = [Line(self._verdict(), "title"), Line("")]
+        lines = [Line(self._which() + self._verdict(), "title"), Line("")]
         lines += [
             Line(
                 say_one(self.signs, mark),
@@ -135,7 +172,7 @@ class AfterScreen(CoachScreen[object]):
             for k, mark in enumerate(conductor.marks)
         ] or [Line("nothing marked")]
         if self._note:
-            lines += [Line(""), Line(f"“{self._note}”", "quiet")]
+            lines += [Line(""), Line(f"“{one_line(self._note)}”", "quiet")]
         if self._advice is not None:
             lines += [
                 Line(""),
@@ -144,16 +181,18 @@ class AfterScreen(CoachScreen[object]):
             ]
         self.query_one(Words).show_lines(lines)
 
+    def _which(self) -> str:
+        """Name the run, where several in a row wait for a word."""
+        k, runs = self._conductor.words_wanted
+        return f"run {k} of {runs}: " if runs > 1 else ""
+
     def _verdict(self) -> str:
-        """Say in a word how the run counts."""
-        conductor = self._conductor
-        if self._is_clean is not None:
-            return "clean" if self._is_clean else "not clean yet"
-        glance = conductor.glance()
-        if glance.time < conductor.track.ends:
-            return f"cut off in bar {glance.bar}"
-        has_faults = any(mark.kind in FAULTS for mark in conductor.marks)
-        return "not clean yet" if has_faults else "clean"
+        """Say in a word how the run counts, or would."""
+        if self._word is not None:
+            return "clean" if self._word else "not clean yet"
+        if self._is_without_fault is None:
+            return f"cut off in bar {self._conductor.glance().bar}"
+        return "clean?" if self._is_without_fault else "not clean yet"
 
     def action_turn(self, steps: int) -> None:
         """Look at another mark."""
@@ -165,25 +204,38 @@ class AfterScreen(CoachScreen[object]):
 
     def action_clean(self) -> None:
         """Call it clean, and be done."""
-        self._is_clean = True
-        self._finish(goes_on=False)
+        self._word = True
+        if self._save():
+            self._turn_page()
 
     def action_not_clean(self) -> None:
-        """Call it not clean."""
-        self._is_clean = False
-        self._show()
+        """Call it not clean; of several runs, go on to the next."""
+        self._word = False
+        k, runs = self._conductor.words_wanted
+        if k < runs and self._save():
+            self._show_run()
+        else:
+            self._show_marks()
 
     def action_note(self) -> None:
-        """Write a word about the run."""
+        """Write a word about the run: how it was, what went wrong where, anything."""
         from coach.screens.widgets.ask_line import AskLine
 
-        self.mount(AskLine("a word about this run", self._note), before="StaffStrip")
+        self.mount(
+            AskLine("lips tired; not clean; ran out 7.3", self._note),
+            before="StaffStrip",
+        )
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Keep the word."""
-        self._note = event.value.strip()
+        """Take the words; what is neither verdict nor mark is the note."""
+        said = read_words(event.value)
         event.input.remove()
-        self._show()
+        try:
+            self._note = self._conductor.take_words(said)
+        except CoachError as error:
+            self.tell_error(error)
+        self._word = self._word if said.is_clean is None else said.is_clean
+        self._show_marks()
 
     def action_again(self) -> None:
         """Play the same again."""
@@ -202,9 +254,13 @@ class AfterScreen(CoachScreen[object]):
         self._finish(goes_on=False)
 
     def action_follow(self) -> None:
-        """Do what the coach suggests."""
+        """Take the run for what it is called here, and do what the coach suggests."""
         advice = self._advice
+        self._word = self._called
         if not self._save():
+            return
+        if self._conductor.state is State.ENDED:
+            self._show_run()
             return
         if advice is None or advice.kind == "rest":
             self.dismiss(False)
@@ -218,17 +274,29 @@ class AfterScreen(CoachScreen[object]):
         self.dismiss(True)
 
     def _finish(self, *, goes_on: bool, notches: int = 0) -> None:
-        """Save the run, and leave."""
+        """Save the run, and others that wait without a word; leave."""
         if not self._save():
+            return
+        try:
+            self._conductor.leave()
+        except CoachError as error:
+            self.tell_error(error)
             return
         if notches:
             self._conductor.step_tempo(notches)
         self.dismiss(goes_on)
 
+    def _turn_page(self) -> None:
+        """Show the next run that waits for a word; after the last, leave."""
+        if self._conductor.state is State.ENDED:
+            self._show_run()
+        else:
+            self.dismiss(False)
+
     def _save(self) -> bool:
         """Save the run; tell whether that went well."""
         try:
-            self._conductor.finish(self._is_clean, self._note)
+            self._conductor.finish(self._word, self._note)
         except CoachError as error:
             self.tell_error(error)
             return False

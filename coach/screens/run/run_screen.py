@@ -92,9 +92,7 @@ class RunScreen(CoachScreen[StaffNeeds]):
         """Let nothing sound on, and no run without its word."""
         conductor = self._conductor
         try:
-            conductor.stop()
-            if conductor.state is State.ENDED:
-                conductor.finish()
+            conductor.leave()
         except CoachError as error:
             self.coach.tell_at_exit(error)
 

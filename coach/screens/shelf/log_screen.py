@@ -10,8 +10,9 @@ from textual.containers import Horizontal, Vertical
 
 from coach.errors import CoachError
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.run import Run, say_verdict
+from coach.rehearsal.run.run import Run
 from coach.score.etude_key import key_of
+from coach.score.plain_text import one_line
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.after_screen import say_advice
 from coach.screens.run.cues import say_beat
@@ -98,15 +99,17 @@ class LogScreen(CoachScreen[LogNeeds]):
 
     def _say_run(self, run: Run) -> str:
         """Say a run in a line."""
-        words = [] if self._part is not None else [run.etude]
+        words = [] if self._part is not None else [one_line(run.etude)]
         words += [
             f"bars {run.from_bar} to {run.to_bar}",
             self._say_tempo(run.bpm),
         ]
         if not run.is_completed:
             words.append("cut off")
-        elif run.is_clean or not run.is_attended:
-            words.append(say_verdict(run))
+        elif run.is_clean is None:
+            words.append("no word")
+        elif run.is_clean:
+            words.append("clean")
         else:
             words.append("1 mark" if len(run.marks) == 1 else f"{len(run.marks)} marks")
         return f" {self.signs.bullet} ".join(words)
@@ -127,7 +130,7 @@ class LogScreen(CoachScreen[LogNeeds]):
             for mark in run.marks
         ] or [Line("nothing marked")]
         if run.note:
-            lines.append(Line(f"“{run.note}”", "quiet"))
+            lines.append(Line(f"“{one_line(run.note)}”", "quiet"))
         return lines
 
     def _show_story(self, more: Sequence[Line]) -> None:

@@ -86,3 +86,38 @@ def test_a_log_of_a_newer_coach_is_left_alone(tmp_path: Path) -> None:
     by_hand.close()
     with pytest.raises(RunLogError, match=r"newer coach\. Update the coach"):
         RunLogFile(path)
+
+
+def test_in_an_older_log_silence_to_the_end_means_clean(tmp_path: Path) -> None:
+    """It was said so then; runs kept from now on are clean by a word alone."""
+    path = tmp_path / "log.db"
+    by_hand = sqlite3.connect(path, isolation_level=None)
+    before = [step.__name__ for step in MIGRATIONS].index("_keep_silence")
+    for migrate in MIGRATIONS[:before]:
+        migrate(by_hand)
+    by_hand.execute(f"PRAGMA user_version = {before}")
+    by_hand.execute(f"PRAGMA application_id = {0x436F6163}")
+    for number, (is_attended, is_completed) in enumerate(
+        [(1, 1), (1, 0), (0, 1), (1, 1), (1, 1)], start=1
+    ):
+        by_hand.execute(
+            "INSERT INTO runs (id, started, started_utc_s, etude, from_bar, to_bar,"
+            " is_whole, bpm, plan, is_attended) VALUES "
+            "(?, '2025-03-03T09:00:00+01:00', ?, 'River', 1, 4, 1, 72, '', ?)",
+            (number, number, is_attended),
+        )
+        by_hand.execute(
+            "INSERT INTO ends VALUES (?, ?, 4, 9, 0.0, 9.0)", (number, is_completed)
+        )
+    by_hand.execute(
+        "INSERT INTO marks (run, kind, bar, beat, at_s, by_whom)"
+        " VALUES (4, 'rushed', 1, 1.0, 0.0, 'player')"
+    )
+    by_hand.execute("INSERT INTO words VALUES (5, 0, '', NULL)")
+    by_hand.close()
+    with RunLogFile(path) as log:
+        assert [old.is_clean for old in log.list_runs()] == [
+            *(True, False, None, False, False)
+        ]
+        assert log.tally().by_title["River"].clean_bpm == 72
+        assert finish(log, run()).is_clean is None

@@ -66,15 +66,16 @@ def test_evidence_is_listed_with_its_runs_the_newest_and_oldest_first(
     assert log.list_played(0) == ()
 
 
-def test_a_run_without_fault_is_clean_unless_the_player_says_otherwise(
+def test_a_run_is_what_the_player_says_and_without_a_word_what_is_marked(
     log: RunLogFile,
 ) -> None:
     breathed = replace(OUT, kind=MarkKind.BREATHED)
-    assert finish(log, run()).is_clean
-    assert finish(log, run(), breathed).is_clean
-    assert not finish(log, run(), OUT).is_clean
-    assert finish(log, run(), OUT, is_clean=True).is_clean
-    assert not finish(log, run(), is_clean=False).is_clean
+    assert finish(log, run()).is_clean is None
+    assert finish(log, run(), breathed).is_clean is None
+    assert finish(log, run(), OUT).is_clean is False
+    assert finish(log, run(), OUT, is_clean=True).is_clean is True
+    assert finish(log, run(), is_clean=True).is_clean is True
+    assert finish(log, run(), is_clean=False).is_clean is False
 
 
 def test_a_run_that_was_cut_off_is_kept_as_such_and_never_clean(
@@ -91,20 +92,22 @@ def test_a_run_that_waits_for_a_word_counts_as_played(log: RunLogFile) -> None:
     log.end(run_id, TO_THE_END)
     (waiting,) = log.list_runs()
     assert waiting.is_completed
-    assert waiting.is_clean
+    assert waiting.is_clean is None
 
 
-def test_a_run_that_nobody_attended_is_clean_only_in_words(log: RunLogFile) -> None:
+def test_a_run_that_nobody_attended_is_known_by_its_word_or_marks(
+    log: RunLogFile,
+) -> None:
     alone = run(is_attended=False)
     breathed = replace(OUT, kind=MarkKind.BREATHED)
     for saved, is_clean, is_attended in (
-        (finish(log, alone), False, False),
-        (finish(log, alone, note="a trial"), False, False),
+        (finish(log, alone), None, False),
+        (finish(log, alone, note="a trial"), None, False),
         (finish(log, alone, is_clean=True), True, True),
         (finish(log, alone, is_clean=False), False, True),
         (finish(log, alone, OUT), False, True),
-        (finish(log, alone, breathed), True, True),
-        (finish(log, run()), True, True),
+        (finish(log, alone, breathed), None, True),
+        (finish(log, run()), None, True),
     ):
         assert (saved.is_clean, saved.is_attended) == (is_clean, is_attended)
     waiting = log.begin(alone)
@@ -115,9 +118,9 @@ def test_a_run_that_nobody_attended_is_clean_only_in_words(log: RunLogFile) -> N
     assert not log.list_runs()[-1].is_attended
 
 
-def test_what_nobody_attended_is_no_best_tempo(log: RunLogFile) -> None:
-    finish(log, run(0, bpm=80))
-    finish(log, run(1, bpm=120, is_attended=False))
+def test_a_run_without_a_word_is_no_best_tempo(log: RunLogFile) -> None:
+    finish(log, run(0, bpm=80), is_clean=True)
+    finish(log, run(1, bpm=120))
     river = log.tally().by_title["River"]
     assert (river.runs, river.clean_bpm) == (2, 80)
 
@@ -179,7 +182,7 @@ def test_runs_are_listed_by_etude_and_since_a_moment(log: RunLogFile) -> None:
 
 
 def test_the_shelf_is_told_of_every_etude(log: RunLogFile) -> None:
-    finish(log, run(0, bpm=80))
+    finish(log, run(0, bpm=80), is_clean=True)
     finish(log, run(1, bpm=84), OUT)
     finish(log, run(2, bpm=120, is_whole=False))
     finish(log, run(3, bpm=76), OUT, HEARD)
@@ -201,7 +204,7 @@ def test_two_etudes_of_one_title_have_each_their_own_runs_and_edits(
 ) -> None:
     one, other = EtudeKey("Etude 5", "aaa"), EtudeKey("Etude 5", "bbb")
     mine = finish(log, run(etude="Etude 5", etude_key="aaa", bpm=80), OUT)
-    yours = finish(log, run(1, etude="Etude 5", etude_key="bbb", bpm=90))
+    yours = finish(log, run(1, etude="Etude 5", etude_key="bbb", bpm=90), is_clean=True)
     log.save_edits(one, Edits(dial=0.1))
     log.save_edits(other, Edits(dial=0.9))
     assert (log.list_runs(one), log.list_runs(other)) == ((mine,), (yours,))

@@ -38,7 +38,7 @@ HERE = Standing(
 def run(
     minutes_ago: float = 1.0,
     *,
-    is_clean: bool = True,
+    is_clean: bool | None = True,
     bpm: float = 84,
     marks: tuple[Mark, ...] = (),
     **other: Any,
@@ -87,9 +87,16 @@ def test_a_run_stopped_in_its_count_in_tells_nothing() -> None:
 
 
 def test_runs_that_nobody_attended_move_nothing() -> None:
-    alone = [run(k, is_clean=False, is_attended=False) for k in (6, 5, 4)]
+    alone = [run(k, is_clean=None, is_attended=False) for k in (6, 5, 4)]
     assert ask(*alone) == ask()
     assert ask(run(7), *alone, run(2), run(1)).kind == "faster"
+
+
+def test_runs_without_a_word_are_asked_about_and_move_nothing() -> None:
+    silent = [run(k, is_clean=None) for k in (6, 5, 4)]
+    assert "Nobody said" in ask(*silent).why
+    assert ask(run(7), *silent, run(2), run(1)).kind == "faster"
+    assert ask(*silent, run(3)) == ask(run(3))
 
 
 def test_three_clean_runs_in_a_row_move_up_a_notch() -> None:

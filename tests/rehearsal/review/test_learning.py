@@ -46,8 +46,8 @@ def test_without_runs_nothing_is_claimed() -> None:
     assert told.says.startswith("No run has told anything yet")
 
 
-def test_a_run_that_nobody_attended_teaches_nothing() -> None:
-    alone = [replace(run(0.7, day=day), is_attended=False) for day in range(5)]
+def test_a_run_without_a_word_teaches_nothing() -> None:
+    alone = [replace(run(0.7, day=day), is_clean=None) for day in range(5)]
     assert learn([*alone, run(1.2)], SETTINGS) == learn([run(1.2)], SETTINGS)
 
 

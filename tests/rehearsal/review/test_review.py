@@ -46,7 +46,9 @@ def mark(kind: MarkKind, bar: int, beat: float = 1.0) -> Mark:
     return Mark(kind, bar, beat, Seconds(bar * 4.0 + beat))
 
 
-def run(day: int = 0, *, is_clean: bool = False, bpm: float = 84, **other: Any) -> Run:
+def run(
+    day: int = 0, *, is_clean: bool | None = False, bpm: float = 84, **other: Any
+) -> Run:
     """Make a run of all sixteen bars."""
     given: dict[str, Any] = {
         "etude": "By Hand",
@@ -87,9 +89,9 @@ def test_a_run_stopped_in_its_count_in_is_not_counted() -> None:
     assert of(run(is_completed=False, reached_bar=None)).runs == 0
 
 
-def test_runs_that_nobody_attended_are_counted_and_say_nothing() -> None:
+def test_runs_without_a_word_are_counted_and_say_nothing() -> None:
     out = run(marks=(mark(MarkKind.RAN_OUT, 7),))
-    told = of(out, out, *(run(is_attended=False, empties_at_scale=0.5),) * 5)
+    told = of(out, out, *(run(is_clean=None, empties_at_scale=0.5),) * 5)
     heard = of(out, out)
     assert (told.runs, told.attended, heard.attended) == (7, 2, 2)
     assert replace(told, runs=2) == heard
@@ -236,6 +238,7 @@ def test_a_run_is_laid_out_as_promised() -> None:
         "bpm": 84,
         "completed": True,
         "clean": False,
+        "said": True,
         "marks": [
             {"kind": "ran-out", "bar": 7, "beat": 3.0, "at_s": 31.0, "by": "player"},
             {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coach.rehearsal.run.mark import mark_at, say_mark
+from coach.rehearsal.run.mark import mark_at, say_mark, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.phrase import Metre
 from coach.score.tempo import Seconds
@@ -41,3 +41,13 @@ def test_in_six_eight_a_mark_stands_on_the_eighth() -> None:
 
 def test_marks_are_said_plainly() -> None:
     assert say_mark(MarkKind.LATE_AFTER_BREATH, 3) == "late after the breath in bar 3"
+
+
+@pytest.mark.parametrize(
+    ("bar", "beat", "at"),
+    [(1, 1, 0.0), (1, 3, 2.0), (2, 1, 4.0), (2, 4, 7.0), (2, 5, None), (3, 1, None)],
+)
+def test_a_beat_is_found_by_its_bar_if_the_bar_has_it(
+    bar: int, beat: int, at: float | None
+) -> None:
+    assert time_of_beat(PLAN, bar, beat) == at

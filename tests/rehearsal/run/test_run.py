@@ -36,10 +36,10 @@ def run(**given: Any) -> Run:
     [
         ({"is_clean": True}, "clean"),
         ({"is_clean": False}, "not clean"),
-        ({"is_attended": False}, "nobody said how it was"),
+        ({"is_clean": None}, "nobody said whether it was clean"),
     ],
 )
-def test_a_run_is_called_what_was_said_of_it(given: dict[str, bool], says: str) -> None:
+def test_a_run_is_called_what_was_said_of_it(given: dict[str, Any], says: str) -> None:
     assert say_verdict(run(is_completed=True, **given)) == says
 
 

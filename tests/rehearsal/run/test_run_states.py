@@ -22,8 +22,10 @@ TABLE = {
     Event.LAST_BEAT_BUT_MORE: (None, None, S,    None, None),
     Event.STOP:               (None, R,    E,    E,    None),
     Event.LOST:               (None, R,    E,    None, None),
+    Event.NO_MORE:            (None, E,    None, None, None),
     Event.AGAIN:              (C,    C,    C,    C,    C),
     Event.WORD:               (None, None, None, None, R),
+    Event.WORD_BUT_MORE:      (None, None, None, None, E),
 }  # fmt: skip
 """Written by hand, a row an event, so that a slip in the code shows."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 import pytest
 from textual.pilot import Pilot
@@ -150,11 +150,92 @@ async def test_a_run_without_marks_may_still_be_called_unclean(
         await go_to_run(pilot)
         await press(pilot, "space")
         await play_until(pilot, studio, clock, 1000.0)
-        assert "clean\n" in app.screen.query_one(Words).text
-        await press(pilot, "t", "escape")
+        assert "clean?\n" in app.screen.query_one(Words).text
+        await press(pilot, "t")
+        words = app.screen.query_one(Words).text
+        assert "not clean yet" in words
+        assert "Not clean yet: once more" in words, "the advice follows the word"
+        await press(pilot, "escape")
         (run,) = studio.log.list_runs()
         assert run.is_completed
         assert not run.is_clean
+
+
+@pytest.mark.parametrize(
+    ("keys", "is_clean"),
+    [
+        (("c",), True),
+        (("enter",), True),
+        (("t", "a"), False),
+        (("escape",), None),
+        (("a",), None),
+        (("s",), None),
+        (("ctrl+q",), None),
+    ],
+)
+async def test_a_run_is_clean_or_not_only_if_the_player_says_so(
+    app: CoachApp,
+    studio: PaperStudio,
+    clock: ManualClock,
+    keys: tuple[str, ...],
+    is_clean: bool | None,
+) -> None:
+    """Enter takes what stands on the screen; leaving or playing on says nothing."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        assert "clean?\n" in app.screen.query_one(Words).text
+        await press(pilot, *keys)
+    assert studio.log.runs[1].is_completed
+    assert studio.log.runs[1].is_clean is is_clean
+
+
+async def test_several_runs_are_asked_about_one_by_one(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "3", "space")
+        conductor = studio.conductors[0]
+        await play_until(pilot, studio, clock, 2.0)
+        await press(pilot, "o")
+        for _ in range(2):
+            await play_until(pilot, studio, clock, 1000.0)
+            conductor.start()
+        await play_until(pilot, studio, clock, 1000.0)
+        assert isinstance(screen_of(app), AfterScreen)
+        words = app.screen.query_one(Words)
+        assert "run 1 of 3: not clean yet" in words.text
+        assert "ran out at bar" in words.text
+        await press(pilot, "t")
+        assert "run 2 of 3: clean?" in words.text
+        assert "nothing marked" in words.text
+        await press(pilot, "c")
+        assert "run 3 of 3: clean?" in words.text
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), RunScreen)
+    assert [run.is_clean for run in studio.log.runs.values()] == [False, True, None]
+
+
+async def test_what_is_typed_after_a_run_is_understood(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        await press(pilot, "n")
+        cast(Any, app.focused).value = "Not clean! Ran out 3.2; lips \x1b[31mtired"
+        await press(pilot, "enter")
+        words = app.screen.query_one(Words).text
+        assert "not clean yet" in words
+        assert "ran out at bar 3, beat 2" in words
+        assert "“lips tired”" in words
+        await press(pilot, "escape")
+    run = studio.log.runs[1]
+    assert run.is_clean is False
+    assert [(mark.bar, mark.beat) for mark in run.marks] == [(3, 2.0)]
 
 
 async def test_the_pedal_plays_the_same_again(

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from unicodedata import normalize
 
 from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
+from coach.score.plain_text import one_line
 
 IS_CLEAN = {
     "clean": True,
@@ -24,8 +26,15 @@ TYPED = {
 """Words that say what happened."""
 
 MARK = re.compile(
-    rf"({'|'.join(TYPED)})\s+(?:in\s+)?(?:bar\s+)?(\d+)(?:(?:\.|\s+beat\s+)(\d+))?"
+    rf"({'|'.join(TYPED)}) (?:in )?(?:bar )?(\d{{1,4}})(?:(?:\.| beat )(\d{{1,2}}))?"
 )
+"""A mark and where; no page has a bar of five figures."""
+
+BETWEEN = re.compile(r"[,;\n]|(?<=[.!?])\s+")
+"""What stands between two things that are said; a sentence may end with a point."""
+
+NOT_SAID = re.compile(r"(?!(?<=\d)\.\d)[\W_]+")
+"""Punctuation and spaces; the point of *bar 7.3* is neither."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +65,18 @@ class Said:
     """Everything else."""
 
 
+NOTHING_SAID = Said(None, (), "")
+"""Silence."""
+
+
 def read_words(text: str) -> Said:
     """Understand what a player types after a run.
 
     Parameters
     ----------
     text : str
-        Pieces between commas or semicolons; each is a verdict, a mark or a note.
+        Pieces between commas, semicolons or sentences; each is a verdict, a mark or a
+        note.  Punctuation and case do not matter.
 
     Returns
     -------
@@ -78,8 +92,8 @@ def read_words(text: str) -> Said:
     is_clean: bool | None = None
     marks: list[SaidMark] = []
     note: list[str] = []
-    for piece in (piece.strip() for piece in re.split("[,;]", text)):
-        said = piece.lower()
+    for piece in (piece.strip() for piece in BETWEEN.split(text)):
+        said = NOT_SAID.sub(" ", normalize("NFKC", one_line(piece)).casefold()).strip()
         found = MARK.fullmatch(said)
         if said in IS_CLEAN:
             is_clean = IS_CLEAN[said]
@@ -88,4 +102,6 @@ def read_words(text: str) -> Said:
             marks.append(SaidMark(TYPED[kind], int(bar), int(beat or 1)))
         elif piece:
             note.append(piece)
+    if is_clean is None and not marks:
+        return Said(None, (), text.strip())
     return Said(is_clean, tuple(marks), ", ".join(note))

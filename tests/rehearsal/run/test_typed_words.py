@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.plain.typed_words import Said, SaidMark, read_words
 from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.typed_words import Said, SaidMark, read_words
 
 
 @pytest.mark.parametrize(
@@ -44,6 +44,24 @@ from coach.rehearsal.run.mark_kinds import MarkKind
         ),
         ("missed bar 3", Said(None, (SaidMark(MarkKind.MISSED, 3, 1),), "")),
         ("rushed a bit, Better", Said(None, (), "rushed a bit, Better")),
+        ("good, lips tired", Said(None, (), "good, lips tired")),
+        *(
+            (text, Said(True, (), ""))
+            for text in (
+                "Clean.",
+                "clean!",
+                "“CLEAN”",
+                "cle\u202ean",
+                "\x1b[1mclean\x1b[0m",
+            )
+        ),
+        *((text, Said(False, (), "")) for text in ("Not clean!", "not-clean", "No.")),
+        (
+            "Clean! Lips tired. Ran-out: 7.3.",
+            Said(True, (SaidMark(MarkKind.RAN_OUT, 7, 3),), "Lips tired."),
+        ),
+        ("clean\nlips tired", Said(True, (), "lips tired")),
+        ("ran out " + "9" * 9000, Said(None, (), "ran out " + "9" * 9000)),
     ],
 )
 def test_verdict_marks_and_note_are_told_apart(text: str, said: Said) -> None:

@@ -14,6 +14,7 @@ from datetime import datetime
 
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import (
+    ClickAwaited,
     ClickPlayer,
     ClickSent,
     Clock,
@@ -268,7 +269,7 @@ class Conductor(Rehearsal):
                 self._on_track_ended(run, fact)
             case PedalPressed():
                 self._on_pedal(fact)
-            case GearLost():
+            case GearLost() | ClickAwaited():
                 self._notice = fact.message
             case _:
                 pass

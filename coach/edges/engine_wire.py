@@ -30,6 +30,7 @@ FACTS: dict[str, type] = {
         gear.NoteHeard,
         gear.LevelHeard,
         gear.GearLost,
+        gear.ClickAwaited,
         gear.TrackEnded,
         gear.GearReport,
     )

@@ -115,7 +115,8 @@ class _Reader:
             self._say_state()
         if conductor.notice != self._notice:
             self._notice = conductor.notice
-            self._say(self._notice)
+            if self._notice:
+                self._say(self._notice)
         if self._state is State.ENDED and conductor.run_id != self._run_id:
             return HAIR_S  # all is read, and the first of a row waits for its word
         if conductor.gauge is not self._gauge:
@@ -124,6 +125,8 @@ class _Reader:
         if conductor.run_id != self._run_id:
             self._run_id, self._read_to = conductor.run_id, -inf
         time = conductor.glance().time
+        if time < conductor.track.starts:
+            self._read_to = -inf  # it waits for its click, or is begun anew
         if time > conductor.track.starts + SOUNDS_BY_S:
             self._say_sound()
         for cue in self._cues:

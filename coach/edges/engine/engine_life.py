@@ -78,6 +78,10 @@ class EngineLife:
         """Make it leave if it hangs while it is wanted."""
         self._watchdog.watch(is_wanted)
 
+    def be_patient(self, is_slow: bool) -> None:
+        """Give it time, since it opens gear; or no more."""
+        self._watchdog.be_patient(is_slow)
+
     def end(self) -> None:
         """Let it end its notes and leave; make it leave if it does not."""
         if self.hangs:

@@ -7,19 +7,27 @@ Nothing here touches a MIDI or sound library, and nothing but `wait_until_ready`
 from __future__ import annotations
 
 import threading
-from array import array
 from collections.abc import Callable
 from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from coach.config import read_settings
 from coach.edges import engine_wire
+from coach.edges.engine.engine_answers import EngineAnswers
 from coach.edges.engine.engine_life import EngineLife, log_path
+from coach.edges.engine.engine_track import (
+    AWAITED,
+    AWAITED_NO_MORE,
+    EngineTrack,
+    StartSettings,
+)
 from coach.edges.engine.engine_watchdog import WatchdogSettings
+from coach.edges.engine.short_lives import ShortLives
 from coach.edges.engine_wire import Frame
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
 from coach.rehearsal.gear.gear import (
+    ClickAwaited,
     ClickSent,
     Fact,
     GearLost,
@@ -34,11 +42,6 @@ from coach.score.tempo import Seconds
 if TYPE_CHECKING:
     from coach.rehearsal.click.clicks import ClickTrack
 
-SHORT_LIFE_S = 3.0
-SHORT_LIVES = 3
-"""So many engines in a row that die so young and unused, or never begin the track that
-waits for them, are enough: our own choice."""
-
 
 class EngineLink:
     """Plays through an engine process, and starts another when it dies."""
@@ -47,22 +50,17 @@ class EngineLink:
         """Start the engine; it gets ready while the caller goes on."""
         self._clock = SystemClock()
         self._choice, self._pedals = choice, pedals
+        self._start_settings = read_settings(StartSettings, "click", "start")
         self._watchdog = read_settings(WatchdogSettings, "click", "watchdog")
         self._tellers: list[Callable[[Fact], None]] = []
         self._lock = threading.RLock()
         self._says = ""
-        self._serial = 0
-        self._track: ClickTrack | None = None
-        self._origin: float | None = None
-        self._used: set[tuple[int, int]] = set()
-        self._ready = threading.Event()
-        self._reported = threading.Event()
-        self._report: GearReport | None = None
-        self._timed = threading.Event()
-        self._lateness = array("d")
+        self._plays = EngineTrack()
+        self._is_awaited = False
+        self._answers = EngineAnswers()
+        self._lives = ShortLives()
         self._is_closing = self._is_given_up = False
         self._was_lost = self._wants_room = False
-        self._short_lives = 0
         with self._lock:  # an engine that dies at once finds its place taken
             self._life = self._start()
 
@@ -84,36 +82,31 @@ class EngineLink:
         with self._lock:
             if self._is_given_up:
                 self._life = self._start()
-                self._is_given_up, self._short_lives = False, 0
-            self._serial += 1
-            self._has_played = True
-            self._track, self._origin = track, None
-            self._used = {(click.channel, click.key) for click in track.clicks}
+                self._is_given_up = False
+                self._lives.forget()
+            self._lives.use()
+            self._plays.take(track)
             self._play_what_waits()
 
     def change(self, track: ClickTrack) -> None:
         """Go on with another track from here."""
         with self._lock:
-            if self._track is not None:
-                self._track = track
-                self._used |= {(click.channel, click.key) for click in track.clicks}
-                self._send_track(Frame.CHANGE, track)
+            if self._plays.track is not None:
+                self._plays.change(track)
+                if self._plays.is_sent:
+                    self._send_track(Frame.CHANGE, track)
 
     def stop(self) -> None:
         """End all sound at once."""
         with self._lock:
-            self._serial += 1
+            self._plays.serial += 1
             self._forget_track()
             self._command(do="stop")
 
     def run_time(self) -> Seconds | None:
         """Tell the run time that is heard now; None when nothing plays."""
         with self._lock:
-            if self._track is None:
-                return None
-            if self._origin is None:
-                return self._track.starts
-            return Seconds(self._clock.now() - self._origin)
+            return self._plays.run_time(self._clock.now())
 
     def close(self) -> None:
         """End all sound and the engine with it."""
@@ -140,21 +133,21 @@ class EngineLink:
 
     def wait_until_ready(self, timeout_s: float) -> bool:
         """Wait until the engine has looked at its gear; tell whether it has."""
-        return self._ready.wait(timeout_s)
+        return self._answers.is_ready.wait(timeout_s)
 
     def ask(self, timeout_s: float) -> GearReport | None:
         """Ask what gear there is; None when the engine does not answer."""
-        self._reported.clear()
+        self._answers.is_reported.clear()
         self._command(do="report")
-        is_told = self._wait_for(self._reported, timeout_s)
-        return self._report if is_told else None
+        is_told = self._wait_for(self._answers.is_reported, timeout_s)
+        return self._answers.report if is_told else None
 
     def lateness(self, timeout_s: float) -> tuple[Seconds, ...]:
         """Ask how late each message of the latest track was; empty for no answer."""
-        self._timed.clear()
+        self._answers.is_timed.clear()
         self._command(do="lateness")
-        is_told = self._wait_for(self._timed, timeout_s)
-        return tuple(map(Seconds, self._lateness)) if is_told else ()
+        is_told = self._wait_for(self._answers.is_timed, timeout_s)
+        return tuple(map(Seconds, self._answers.lateness)) if is_told else ()
 
     @property
     def engine_id(self) -> int:
@@ -167,13 +160,12 @@ class EngineLink:
             self._life.watch(True)
         is_told = answer.wait(timeout_s)
         with self._lock:
-            self._life.watch(self._track is not None)
+            self._life.watch(self._plays.track is not None)
         return is_told
 
     def _start(self, *, is_in_haste: bool = False) -> EngineLife:
         """Start an engine with the chosen gear."""
-        self._started = self._clock.now()
-        self._has_played = False
+        self._lives.begin(self._clock.now())
         life = EngineLife(
             self._watchdog, self._hear, self._be_gone, is_in_haste=is_in_haste
         )
@@ -199,8 +191,7 @@ class EngineLink:
         if kind is Frame.BLOCK:
             self._tell(engine_wire.read_block(body))
         elif kind is Frame.LATENESS:
-            self._lateness = array("d", body)
-            self._timed.set()
+            self._answers.take_lateness(body)
         elif kind is Frame.WORDS:
             self._hear_words(engine_wire.read_words(body))
 
@@ -208,21 +199,22 @@ class EngineLink:
         """Take a fact or an answer; leave out what belongs to an older run."""
         if "says" in words:
             self._be_ready(str(words["says"]))
+        elif "opening" in words:
+            self._life.be_patient(bool(words["opening"]))
         elif "origin" in words:
             with self._lock:
-                if words["serial"] == self._serial:
-                    self._origin = float(str(words["origin"]))
+                if words["serial"] == self._plays.serial:
+                    self._plays.origin = float(str(words["origin"]))
         else:
             self._hear_fact(engine_wire.read_fact(words), words["serial"])
 
     def _hear_fact(self, fact: Fact, serial: object) -> None:
         """Take a fact."""
         if isinstance(fact, GearReport):
-            self._report = fact
-            self._reported.set()
+            self._answers.take_report(fact)
         if isinstance(fact, ClickSent | TrackEnded):
             with self._lock:
-                if serial != self._serial:
+                if serial != self._plays.serial:
                     return
                 if isinstance(fact, TrackEnded):
                     self._forget_track()
@@ -231,7 +223,10 @@ class EngineLink:
     def _be_ready(self, says: str) -> None:
         """Take note how the click sounds; an engine that says so is at work."""
         self._says = says
-        self._ready.set()
+        with self._lock:
+            self._answers.is_ready.set()
+            if self._plays.waits:
+                self._send_what_waits("")
         if self._was_lost:
             self._was_lost = False
             self._tell(GearLost("The click engine is back.", is_back=True))
@@ -241,14 +236,14 @@ class EngineLink:
         with self._lock:
             if self._is_closing:
                 return
-            self._ready.clear()
+            self._answers.is_ready.clear()
             what = "does not answer" if life.hangs else "has stopped"
             self._says = f"the click engine {what}"
-            self._count_short_lives()
-            if self._origin is not None:
-                self._track = self._origin = None
+            now = self._clock.now()
+            self._plays.lose_engine(now)
+            self._lives.end(now, never_began=self._plays.never_began)
             self._was_lost = True
-        if self._short_lives >= SHORT_LIVES:
+        if self._lives.are_enough:
             life.end()
             how = "does not answer" if life.hangs else "does not start"
             self._give_up(
@@ -262,13 +257,6 @@ class EngineLink:
             if not self._is_closing:
                 self._start_anew()
 
-    def _count_short_lives(self) -> None:
-        """Count the engines in a row that were of no use."""
-        is_short = self._clock.now() - self._started < SHORT_LIFE_S
-        never_began = self._track is not None and self._origin is None
-        is_useless = never_began or (is_short and not self._has_played)
-        self._short_lives = self._short_lives + 1 if is_useless else 0
-
     def _start_anew(self) -> None:
         """Let another engine do what the last one left."""
         try:
@@ -276,29 +264,57 @@ class EngineLink:
         except GearError as error:
             self._give_up(str(error))
             return
-        self._command(do="hush", keys=sorted(self._used))
+        self._command(do="hush", keys=sorted(self._plays.used))
         self._command(do="room", wanted=self._wants_room)
         self._play_what_waits()
 
     def _give_up(self, words: str) -> None:
         """Do without an engine until the next track is asked for."""
-        self._is_given_up, self._track = True, None
+        self._is_given_up = True
+        self._plays.forget()
         self._tell(GearLost(words))
 
     def _forget_track(self) -> None:
         """Take note that nothing plays."""
-        self._track = self._origin = None
+        self._plays.forget()
         self._life.watch(False)
 
     def _play_what_waits(self) -> None:
-        """Play a track that was asked for and that no engine has begun."""
-        if self._track is not None:
-            self._send_track(Frame.PLAY, self._track)
-            self._life.watch(True)
+        """Play a track that was asked for and that no engine has begun, when it can."""
+        if self._plays.track is None:
+            return
+        self._life.watch(True)
+        if self._answers.is_ready.is_set():
+            self._send_what_waits("")
+            return
+        self._say_awaited(AWAITED)
+        within_s = self._start_settings.click_within_s
+        timer = threading.Timer(within_s, self._wait_no_more, (self._plays.serial,))
+        timer.daemon = True
+        timer.start()
+
+    def _wait_no_more(self, serial: int) -> None:
+        """Begin a track that has waited for long enough by the beat on screen."""
+        with self._lock:
+            if serial == self._plays.serial and self._plays.waits:
+                self._send_what_waits(AWAITED_NO_MORE)
+
+    def _send_what_waits(self, words: str) -> None:
+        """Let the engine begin the track that waits, and say so where it had to."""
+        if self._plays.track is not None:
+            self._plays.is_sent = True
+            self._send_track(Frame.PLAY, self._plays.track)
+            self._say_awaited(words)
+
+    def _say_awaited(self, words: str) -> None:
+        """Tell that a track waits, or waits no more; nothing where it never did."""
+        if words or self._is_awaited:
+            self._tell(ClickAwaited(words))
+        self._is_awaited = bool(words)
 
     def _send_track(self, kind: Frame, track: ClickTrack) -> None:
         """Send a track to the engine."""
         # Here, so that the engine starts before all that makes tracks is loaded.
         from coach.edges.engine.track_wire import pack_track
 
-        self._life.send(pack_track(kind, track, self._serial))
+        self._life.send(pack_track(kind, track, self._plays.serial))

@@ -24,6 +24,9 @@ class EngineSettings:
     start_before_clock_s: float
     """How long before its first clock other gear is told to start."""
 
+    midi_within_s: float
+    """How long the chosen MIDI port may take before the built-in sound stands in."""
+
     realtime_priority_steps: int
     """Place among real-time programs, the lowest being 1; 0 for an ordinary one."""
 

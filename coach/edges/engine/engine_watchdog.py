@@ -27,7 +27,7 @@ class WatchdogSettings:
     """How many questions in a row an engine at work may leave open."""
 
     starting_count: int
-    """How many it may leave open before its first answer: it may start slowly."""
+    """How many it may leave open before its first answer, and while it opens gear."""
 
 
 class Heartbeat:
@@ -37,11 +37,14 @@ class Heartbeat:
         self._settings = settings
         self._open = 0
         self._is_at_work = False
+        self.is_slow = False
+        """It has said that it opens gear, and may answer late."""
 
     def ask(self) -> bool:
         """Count one more question; tell whether it may be asked still."""
         settings = self._settings
-        most = settings.missed_count if self._is_at_work else settings.starting_count
+        is_quick = self._is_at_work and not self.is_slow
+        most = settings.missed_count if is_quick else settings.starting_count
         self._open += 1
         return self._open <= most
 
@@ -76,6 +79,10 @@ class Watchdog:
     def answer(self) -> None:
         """Take note of a sign of life; from any thread."""
         self._watchdog.answer()
+
+    def be_patient(self, is_slow: bool) -> None:
+        """Give the engine time, since it opens gear; or no more."""
+        self._watchdog.is_slow = is_slow
 
     def end(self) -> None:
         """Ask no more."""

@@ -34,15 +34,20 @@ def hurry(settings: EngineSettings) -> str:
     gc.freeze()
     gc.disable()
     sys.setswitchinterval(SWITCH_S)
+    return come_first(settings.realtime_priority_steps, settings.raised_priority_steps)
+
+
+def come_first(realtime_steps: int, raised_steps: int) -> str:
+    """Come before other programs, by real time or else by ordinary priority."""
     with suppress(OSError):
         TIMER_SLACK.write_text(SHORTEST_SLACK_NS)
-    if _be_realtime(settings.realtime_priority_steps):
+    if _be_realtime(realtime_steps):
         return "real-time priority"
     if sys.platform == "win32":
         return "high priority"
-    if settings.raised_priority_steps > 0:
+    if raised_steps > 0:
         with suppress(OSError):
-            os.nice(-settings.raised_priority_steps)
+            os.nice(-raised_steps)
             return "raised priority"
     return "ordinary priority"
 

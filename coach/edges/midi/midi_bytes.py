@@ -10,6 +10,8 @@ SONG_POSITION, CLOCK, START, CONTINUE, STOP = 0xF2, 0xF8, 0xFA, 0xFB, 0xFC
 DAMPER, ALL_NOTES_OFF = 64, 123
 CHANNELS = range(16)
 SEVEN_BITS = 0x7F
+KIND_BITS, CHANNEL_BITS = 0xF0, 0x0F
+"""MIDI 1.0: which bits of a status byte tell what it is, and on which channel."""
 
 TIMING_CLOCK = bytes((CLOCK,))
 STOP_PLAYING = bytes((STOP,))

@@ -58,6 +58,14 @@ def look_again() -> None:
     _loaded[:] = [library]
 
 
+def leave() -> None:
+    """Take leave of all sound systems: a server waits for who goes without a word."""
+    for library in _loaded:
+        with suppress(library.PortAudioError):
+            library._terminate()  # noqa: SLF001  # its own way, at the end of Python
+    _loaded.clear()
+
+
 def open_stream(device: SoundDevice, **how: Any) -> Any:
     """Open a stream on a device and let it run; `GearError` when it does not."""
     library = load_library()

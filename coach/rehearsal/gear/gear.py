@@ -150,6 +150,14 @@ class GearLost:
 
 
 @dataclass(frozen=True, slots=True)
+class ClickAwaited:
+    """A track waits for its click to be ready, or waits no more."""
+
+    message: str
+    """What is waited for, in the player's words; empty when it has come."""
+
+
+@dataclass(frozen=True, slots=True)
 class TrackEnded:
     """The track has been played to its end; a stop before it is not told."""
 
@@ -219,6 +227,7 @@ Fact = (
     | LevelHeard
     | SoundHeard
     | GearLost
+    | ClickAwaited
     | TrackEnded
     | GearReport
 )
@@ -237,7 +246,11 @@ class ClickPlayer(Protocol):
         ...
 
     def play(self, track: ClickTrack) -> None:
-        """Start a track as soon as it can sound without haste; ends any other."""
+        """Start a track as soon as it can sound without haste; ends any other.
+
+        While it waits for its click, `ClickAwaited` is told, and the run time stands
+        before the track's start.
+        """
         ...
 
     def change(self, track: ClickTrack) -> None:

@@ -15,7 +15,13 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 
 from coach.errors import CoachError
-from coach.rehearsal.gear.gear import ClickSent, GearLost, LevelHeard, PedalPressed
+from coach.rehearsal.gear.gear import (
+    ClickAwaited,
+    ClickSent,
+    GearLost,
+    LevelHeard,
+    PedalPressed,
+)
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds
@@ -107,7 +113,7 @@ class RunScreen(CoachScreen[StaffNeeds]):
         self._wake()
         if isinstance(fact, GearLost):
             self.tell(fact.message, is_wrong=not fact.is_back)
-        elif isinstance(fact, PedalPressed):
+        elif isinstance(fact, ClickAwaited | PedalPressed):
             self.tell(self._conductor.notice)
 
     def frame(self) -> None:
@@ -187,6 +193,8 @@ class RunScreen(CoachScreen[StaffNeeds]):
         if self._state is State.RESTING:
             left = ceil(conductor.rest_left)
             return Cue("rest", left, ("REST",), f"{left} seconds of rest")
+        if glance.time < conductor.track.starts:
+            return Cue("ready", None, ("READY",), "the click is coming")
         return cue_of(glance, conductor.plan)
 
     def _show_heading(self) -> None:

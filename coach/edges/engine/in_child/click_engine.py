@@ -57,7 +57,7 @@ class Engine:
         self.clock = SystemClock()
         self.settings = settings
         self.playback = Playback(self.clock, settings, self.tell)
-        self.gear = GearKeeper(self, self.clock, settings.ports_every_s, rank)
+        self.gear = GearKeeper(self, self.clock, settings, rank)
         self.serial = 0
         self._board = PedalBoard({})
         self._jobs: SimpleQueue[Callable[[], None]] = SimpleQueue()
@@ -242,6 +242,10 @@ class Engine:
             self.tell(PedalPressed(self._run_time(at), action))
         elif press.kind == "key":
             self.tell(NoteHeard(self._run_time(at), press.number))
+
+    def take_time(self, *, is_opening: bool) -> None:
+        """Ask for patience while gear is opened."""
+        self.answer({"opening": is_opening})
 
     def say(self, words: str) -> None:
         """Tell how the click sounds now; the first time says that we are ready."""

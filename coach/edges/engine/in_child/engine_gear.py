@@ -9,6 +9,7 @@ from __future__ import annotations
 import threading
 from functools import partial
 
+from coach.edges.engine.engine_settings import EngineSettings
 from coach.edges.engine.in_child.gear_user import GearUser
 from coach.edges.engine.in_child.midi_gear import MidiGear
 from coach.edges.engine.in_child.sound_gear import SoundGear
@@ -19,19 +20,21 @@ from coach.rehearsal.gear.gear_choice import GearChoice
 from coach.score.tempo import Seconds
 
 MILLISECONDS = 1000
+LEAVE_WITHIN_S = 0.5
+"""How long the MIDI processes may take to leave: our own choice."""
 
 
 class GearKeeper:
     """Opens and watches all gear of one engine."""
 
     def __init__(
-        self, user: GearUser, clock: Clock, every_s: float, scheduling: str
+        self, user: GearUser, clock: Clock, settings: EngineSettings, scheduling: str
     ) -> None:
         self.sound = SoundGear(user, clock)
         """The sound devices."""
         self._user = user
         self._clock = clock
-        self._every_s = every_s
+        self._settings = settings
         self._scheduling = scheduling
         self._choice: GearChoice | None = None
         self._wants_report = False
@@ -81,19 +84,21 @@ class GearKeeper:
     def _keep(self) -> None:
         """Look at the gear again and again."""
         stand_back()
-        midi = MidiGear(self._user, self._clock)
+        midi = MidiGear(self._user, self._clock, self._settings, self._wake.set)
         while not self._is_over and self._choice is not None:
             choice = self._choice
             midi.look(choice)
-            self.sound.look(choice, midi.port.name if midi.port else "")
-            self._say(midi, choice)
-            if self._wants_report:
+            if midi.is_settled or choice.sound == "on" or not choice.midi_out:
+                self.sound.look(choice, midi.port.name if midi.port else "")
+                self._say(midi, choice)
+            if self._wants_report and midi.is_settled:
                 self._wants_report = False
                 self._user.post(partial(self._user.tell, self._report(midi)))
-            self._wake.wait(self._every_s)
+            self._wake.wait(self._settings.ports_every_s)
             self._wake.clear()
-        midi.close()
+        midi.end()
         self.sound.close()
+        midi.wait(LEAVE_WITHIN_S)
 
     def _say(self, midi: MidiGear, choice: GearChoice) -> None:
         """Tell in one line how the click sounds, when that is new."""
@@ -113,7 +118,7 @@ class GearKeeper:
         reasons = []
         if choice.midi_out:
             is_missing = f"The MIDI port “{choice.midi_out}” is not there."
-            reasons.append(midi.ports.remark or is_missing)
+            reasons.append(midi.watch.remark or is_missing)
         if choice.sound != "off":
             reasons.append(self.sound.remark)
         why = " ".join(filter(None, reasons))
@@ -123,12 +128,12 @@ class GearKeeper:
         """Tell what there is and how it is used."""
         sink, source = self.sound.sink, self.sound.source
         found = list_apart()
-        remarks = (midi.ports.remark, self.sound.remark or found.remark)
+        remarks = (midi.watch.remark, self.sound.remark or found.remark)
         return GearReport(
-            midi_outs=tuple(midi.ports.outs()),
-            midi_ins=tuple(midi.ports.ins()),
+            midi_outs=tuple(midi.watch.outs),
+            midi_ins=midi.watch.ins,
             midi_out=midi.port.name if midi.port else "",
-            listened=midi.listened,
+            listened=midi.watch.listened,
             sound=sink.name if sink else "",
             latency=sink.latency if sink else Seconds(0.0),
             scheduling=self._scheduling,

@@ -36,6 +36,10 @@ class GearUser(Protocol):
         """Take a MIDI message that came in."""
         ...
 
+    def take_time(self, *, is_opening: bool) -> None:
+        """Tell that gear is being opened, which may hold us up; or that it is done."""
+        ...
+
     def say(self, words: str) -> None:
         """Tell how the click sounds now."""
         ...

@@ -1,116 +1,166 @@
-"""Keep the chosen MIDI ports open: notice what is unplugged, and when it is back."""
+"""Keep the chosen MIDI ports open: notice what is unplugged, and when it is back.
+
+No driver is called here: what may make one wait has a process of its own.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 
+from coach.edges.engine.engine_settings import EngineSettings
 from coach.edges.engine.in_child.gear_user import GearUser, hand_over
-from coach.edges.midi.midi_ports import MidiIn, MidiOut, MidiPorts, find_name
+from coach.edges.midi.port_carrier import PortCarrier
+from coach.edges.midi.port_names import find_name
+from coach.edges.midi.port_watch import PortWatch
 from coach.errors import GearError
 from coach.rehearsal.gear.gear import Clock, GearLost
-from coach.rehearsal.gear.gear_choice import ANY, GearChoice
+from coach.rehearsal.gear.gear_choice import GearChoice
 
-SOON_S, LATER_S = 0.7, 5.0
-"""How long to wait before looking for a MIDI system again: one that just went, and
-one that was never there.  Our own choice: a port is back within two seconds."""
+TRY_AGAIN_S = 5.0
+"""How long to wait before a port that did not open, or took nothing any more, is opened
+again.  Our own choice."""
 
 
 class MidiGear:
     """The MIDI ports of one engine; all calls come from the gear thread."""
 
-    def __init__(self, user: GearUser, clock: Clock) -> None:
+    def __init__(
+        self,
+        user: GearUser,
+        clock: Clock,
+        settings: EngineSettings,
+        wake: Callable[[], None],
+    ) -> None:
         self._user = user
         self._clock = clock
-        self._next_look = 0.0
+        self._settings = settings
+        self._wake = wake
         self._missed: set[str] = set()
-        self._inputs: dict[str, MidiIn] = {}
-        self.ports = MidiPorts()
-        self.port: MidiOut | None = None
+        self._heard_from: tuple[str, ...] = ()
+        self._wanted: tuple[str, str] | None = None
+        self._wanted_since = self._next_try = self._next_watch = 0.0
+        self._coming: PortCarrier | None = None
+        self._leaving: list[PortCarrier] = []
+        self.watch = PortWatch(settings.ports_every_s, self._arrive, wake)
+        """What ports there are."""
+        self.port: PortCarrier | None = None
         """The port that clicks go to; None while there is none."""
 
     @property
-    def listened(self) -> tuple[str, ...]:
-        """Names of the ports that are listened to."""
-        return tuple(sorted(self._inputs))
+    def is_settled(self) -> bool:
+        """Whether the chosen port sounds is known, or has been waited for long enough.
+
+        A port that is late still is used when it comes.
+        """
+        if self._clock.now() - self._wanted_since >= self._settings.midi_within_s:
+            return True
+        is_opening = self._coming is not None and bool(self._coming.name)
+        return self.watch.has_looked and not is_opening
 
     def look(self, choice: GearChoice) -> None:
-        """Look at all ports once."""
-        died = bool(self.ports.drop_dead())
-        self._look_at_out(choice.midi_out)
-        self._look_at_ins(choice.midi_in)
-        self._look_for_systems(died, choice)
-
-    def close(self) -> None:
-        """Let all ports go; the main thread uses none any more."""
-        for gear in (self.port, *self._inputs.values()):
-            if gear is not None:
-                gear.close()
-        self.ports.close()
-
-    def _look_for_systems(self, died: bool, choice: GearChoice) -> None:
-        """Look for systems that came, sooner after one went."""
-        is_short = not self.ports.systems or (bool(choice.midi_out) and not self.port)
+        """See to all ports once."""
         now = self._clock.now()
-        if died:
-            self._next_look = now + SOON_S
-        elif (is_short or self._missed) and now >= self._next_look:
-            self._next_look = now + (SOON_S if self._missed else LATER_S)
-            self.ports.look_again()
+        if self.watch.is_gone and now >= self._next_watch:
+            self._next_watch = now + TRY_AGAIN_S
+            self.watch = PortWatch(
+                self._settings.ports_every_s, self._arrive, self._wake
+            )
+            self.watch.ask(choice.midi_in, choice.midi_out)
+        wanted = (choice.midi_in, choice.midi_out)
+        if wanted != self._wanted:
+            self._wanted, self._wanted_since = wanted, now
+            self._next_try = 0.0
+            self.watch.ask(*wanted)
+        self._leaving = [port for port in self._leaving if not port.has_left]
+        self._look_at_out(choice.midi_out)
+        self._tell_of_inputs()
+
+    def end(self) -> None:
+        """Begin to let all ports go; the main thread uses none any more."""
+        self._let_go(self.port, self._coming)
+        self.watch.end()
+
+    def wait(self, patience_s: float) -> None:
+        """Wait until all is let go."""
+        ends = self._clock.now() + patience_s
+        for port in self._leaving:
+            port.wait(max(0.0, ends - self._clock.now()))
+        self.watch.wait(max(0.0, ends - self._clock.now()))
 
     def _look_at_out(self, wanted: str) -> None:
         """Open the chosen port when it is there; let it go when it is not."""
-        outs = self.ports.outs()
+        outs = self.watch.outs
         found = find_name(wanted, list(outs))
-        old = self.port
-        if old and old.name == found and outs[found] is old.system:
-            return
-        if old:
-            self.port = None
-            hand_over(self._user, partial(self._user.use_port, None))
-            old.close()
-        if wanted and not found:
+        if self.port:
+            self.port.ask_for_life(self._clock.now())
+            is_same = found == self.port.name and outs[found] == self.port.system
+            if is_same and not self.port.is_gone:
+                return
+            self._drop(self.port, wanted, is_there=is_same)
+        if wanted and not found and self.watch.has_looked:
             self._miss(
                 wanted, f"The MIDI port “{wanted}” is not there; it is looked for."
             )
-        if found:
-            self._open_out(wanted, found)
+        self._bring(wanted, found)
 
-    def _open_out(self, wanted: str, found: str) -> None:
-        """Open a port that is there and hand it to the engine."""
-        try:
-            port = self.ports.outs()[found].open_out(found)
-        except (GearError, KeyError):
-            self._miss(wanted, f"The MIDI port “{found}” cannot be opened now.")
-            return
-        self.port = port
-        hand_over(self._user, partial(self._user.use_port, port))
-        self._find(wanted, f"The MIDI port “{found}” is back.")
+    def _drop(self, port: PortCarrier, wanted: str, *, is_there: bool) -> None:
+        """Send no more to a port that is gone, or takes nothing any more."""
+        self.port = None
+        hand_over(self._user, partial(self._user.use_port, None))
+        self._let_go(port)
+        if is_there:
+            self._next_try = self._clock.now() + TRY_AGAIN_S
+            self._miss(wanted, f"The MIDI port “{port.name}” takes nothing any more.")
 
-    def _look_at_ins(self, wanted: str) -> None:
-        """Listen to the chosen ports that are there; leave those that are not."""
-        ins = self.ports.ins()
-        chosen = list(ins) if wanted == ANY else [find_name(wanted, list(ins))]
-        for name, port in list(self._inputs.items()):
-            if name not in chosen or ins[name] is not port.system:
-                del self._inputs[name]
-                port.close()
-                if name not in ins:
-                    self._miss(name, f"The MIDI input “{name}” is gone.")
-        for wished in chosen:
-            if wished and wished not in self._inputs:
-                self._open_in(wished)
+    def _bring(self, wanted: str, found: str | None) -> None:
+        """Move the opening of the chosen port on by a step."""
+        coming = self._coming
+        if not wanted or (coming and coming.name not in ("", found)):
+            self._let_go(coming)
+            self._coming = coming = None
+        if wanted and coming is None and self._clock.now() >= self._next_try:
+            try:  # before the port is found: loading the library takes a while
+                coming = self._coming = PortCarrier(self._steps, self._wake)
+            except GearError:
+                self._next_try = self._clock.now() + TRY_AGAIN_S
+        if coming and found and not coming.name:
+            coming.open(found, self.watch.outs[found])
+        if coming and coming.is_gone:
+            self._let_go(coming)
+            self._coming = None
+            self._next_try = self._clock.now() + TRY_AGAIN_S
+            if found:
+                self._miss(wanted, f"The MIDI port “{found}” cannot be opened now.")
+        elif coming and found and coming.is_open:
+            self.port, self._coming = coming, None
+            hand_over(self._user, partial(self._user.use_port, coming))
+            self._find(wanted, f"The MIDI port “{found}” is back.")
 
-    def _open_in(self, name: str) -> None:
-        """Listen to a port that is there."""
-        try:
-            system = self.ports.ins()[name]
-            self._inputs[name] = system.open_in(name, self._arrive)
-        except (GearError, KeyError):
-            return
-        self._find(name, f"The MIDI input “{name}” is back.")
+    @property
+    def _steps(self) -> tuple[int, int]:
+        """Give the priority that clicks have."""
+        settings = self._settings
+        return settings.realtime_priority_steps, settings.raised_priority_steps
+
+    def _let_go(self, *carriers: PortCarrier | None) -> None:
+        """Ask carriers to leave, and keep an eye on them until they have."""
+        for carrier in carriers:
+            if carrier:
+                carrier.close()
+                self._leaving.append(carrier)
+
+    def _tell_of_inputs(self) -> None:
+        """Tell of inputs that went, and of those that are back."""
+        listened = self.watch.listened
+        for name in set(self._heard_from) - set(listened) - set(self.watch.ins):
+            self._miss(name, f"The MIDI input “{name}” is gone.")
+        for name in listened:
+            self._find(name, f"The MIDI input “{name}” is back.")
+        self._heard_from = listened
 
     def _arrive(self, message: bytes, at: float) -> None:
-        """Hand a message on, from the driver's thread."""
+        """Hand a message on, from the thread that reads what the watch tells."""
         self._user.post(partial(self._user.hear, message, at))
 
     def _miss(self, name: str, words: str) -> None:

@@ -6,6 +6,9 @@ only here and only in the engine: their libraries take time and write to the ter
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from importlib import import_module
 
@@ -80,14 +83,18 @@ class SoundGear:
         for gear in (self.sink, self.source):
             if gear is not None:
                 gear.close()
+        streams = sys.modules.get("coach.edges.sound.sound_streams")
+        if streams is not None:
+            streams.leave()
 
     def _open(self, choice: GearChoice) -> None:
         """Open the sound device and hand it to the engine."""
         self._next_try = self._clock.now() + (SOON_S if self._was_lost else TRY_AGAIN_S)
         try:
-            with giving_way():
-                click_sound = import_module("coach.edges.sound.sound_output")
-            sink: SoundSink = click_sound.open_sound(choice, self._clock)
+            with self._taking_time():
+                with giving_way():
+                    click_sound = import_module("coach.edges.sound.sound_output")
+                sink: SoundSink = click_sound.open_sound(choice, self._clock)
         except ImportError as error:
             self.remark = f"The built-in sound cannot be loaded: {error}."
             return
@@ -101,6 +108,16 @@ class SoundGear:
             self._was_lost = False
             words = f"The sound device “{sink.name}” is back."
             self._user.post(partial(self._user.tell, GearLost(words, is_back=True)))
+
+    @contextmanager
+    def _taking_time(self) -> Iterator[None]:
+        """Ask for patience while a device is opened."""
+        say = self._user.take_time
+        hand_over(self._user, partial(say, is_opening=True))
+        try:
+            yield
+        finally:
+            self._user.post(partial(say, is_opening=False))
 
     def _look_at_room(self, choice: GearChoice, heard_from: str) -> None:
         """Open the microphone when it is wanted; let it go when it is not."""
@@ -136,8 +153,9 @@ class SoundGear:
         wait_s = SOON_S if self._room_was_lost else TRY_AGAIN_S
         self._next_room_try = self._clock.now() + wait_s
         try:
-            microphone = import_module("coach.edges.sound.microphone")
-            source: SoundSource = microphone.open_microphone(choice, self._clock)
+            with self._taking_time():
+                microphone = import_module("coach.edges.sound.microphone")
+                source: SoundSource = microphone.open_microphone(choice, self._clock)
         except (ImportError, GearError) as error:
             if str(error) != self._room_remark:
                 self._room_remark = str(error)

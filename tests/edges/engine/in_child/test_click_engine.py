@@ -104,7 +104,9 @@ def test_run_time_is_what_is_heard_and_none_when_nothing_plays(
     settle(gear)
     assert link.run_time() is None
     link.play(ClickTrack((stroke(0.3),), Seconds(-0.1), Seconds(0.4)))
-    assert link.run_time() == Seconds(-0.1)
+    run_time = link.run_time()
+    assert run_time is not None
+    assert run_time < -0.1
     heard = gear.wait_for(bytes((0x99, 76, 100)))
     now, run_time = time.monotonic(), link.run_time()
     assert run_time is not None
@@ -291,19 +293,21 @@ class MidiOut(MidiIn):
 """
 
 
-def test_an_engine_whose_driver_does_not_come_back_is_missed(
+def test_a_port_whose_driver_does_not_come_back_is_let_go_and_the_run_goes_on(
     open_link: OpenLink, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "rtmidi.py").write_text(STUCK_DRIVER, encoding="utf-8")
     monkeypatch.setenv("PYTHONPATH", str(tmp_path))
     link, facts = open_link(midi_out="synth")
-    hung = link.engine_id
-    link.play(track(stroke(0.0), ends=60.0))
-    took = wait_until(lambda: told(facts, GearLost))
-    assert took < A_SECOND_OR_SO_S
-    assert "does not answer" in str(told(facts, GearLost)[0])
-    wait_until(lambda: not is_running(hung))
-    assert link.run_time() is None
+    engine = link.engine_id
+    link.play(track(*(stroke(k / 5) for k in range(300)), ends=60.0))
+    wait_until(lambda: told(facts, GearLost))
+    assert "takes nothing any more" in str(told(facts, GearLost)[0])
+    seen = len(told(facts, ClickSent))
+    wait_until(lambda: len(told(facts, ClickSent)) > seen + 2)
+    assert not any(isinstance(f, ClickSent) and f.is_heard for f in facts[-2:])
+    assert link.engine_id == engine
+    assert is_running(engine)
 
 
 NEVER_STARTS = """
@@ -316,7 +320,7 @@ if "coach.edges.engine.in_child.engine_start" in sys.orig_argv:
 def test_engines_that_hang_before_they_begin_are_given_up_in_words(
     open_link: OpenLink, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    write_player_file({"click": {"watchdog": {"starting_count": 2}}})
+    write_player_file({"click": {"watchdog": {"starting_count": 10}}})
     link, facts = open_link()
     (tmp_path / "sitecustomize.py").write_text(NEVER_STARTS, encoding="utf-8")
     monkeypatch.setenv("PYTHONPATH", str(tmp_path))

@@ -20,6 +20,7 @@ SETTINGS = EngineSettings(
     lead_s=0.25,
     ports_every_s=0.25,
     skip_late_s=0.125,
+    midi_within_s=2.0,
     start_before_clock_s=0.0625,
     realtime_priority_steps=10,
     raised_priority_steps=11,

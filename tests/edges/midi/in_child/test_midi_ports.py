@@ -14,13 +14,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.edges.midi.midi_ports import (
+from coach.edges.midi.in_child.midi_ports import (
     ArrivalStamps,
     MidiPorts,
     MidiSystem,
-    find_name,
-    plain_name,
 )
+from coach.edges.midi.port_names import find_name, plain_name
 from coach.errors import GearError
 from tests.jack_stand import Gear, JackServer, wait_until
 
@@ -126,7 +125,7 @@ def test_a_server_that_dies_is_noticed_and_found_again() -> None:
     server = JackServer()
     ask = (
         "import sys, rtmidi\n"
-        "from coach.edges.midi.midi_ports import MidiPorts\n"
+        "from coach.edges.midi.in_child.midi_ports import MidiPorts\n"
         "ports = MidiPorts()\n"
         "print([s.api for s in ports.systems], flush=True)\n"
         "for _ in sys.stdin:\n"
@@ -177,7 +176,7 @@ def test_without_a_jack_server_there_is_no_jack(
 def test_a_python_without_midi_says_what_to_install() -> None:
     ask = (
         "import sys; sys.modules['rtmidi'] = None\n"
-        "from coach.edges.midi.midi_ports import MidiPorts\n"
+        "from coach.edges.midi.in_child.midi_ports import MidiPorts\n"
         "ports = MidiPorts(); print(ports.remark, ports.outs(), ports.ins())\n"
     )
     result = subprocess.run(

@@ -3,13 +3,12 @@
 Traps that this file is built around: a closed receiver raises nothing; the JACK
 library answers from memory when its server is gone, and deleting a client of a dead
 server breaks new ones; ALSA and Windows put numbers into names that change with every
-plug; stamps of input are relative to the message before.
+plug; stamps of input are relative to the message before; and whatever asks a server for
+something holds the interpreter until that has answered, which may take seconds.
 """
 
 from __future__ import annotations
 
-import re
-import sys
 from collections import deque
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
@@ -17,11 +16,11 @@ from pathlib import Path
 from typing import Any
 
 from coach.edges.mending import mend_midi
+from coach.edges.midi.port_names import plain_name
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
 
 CLIENT = "coach"
-CHANGING_NUMBERS = re.compile(r"\s+\d+$" if sys.platform == "win32" else r"\s+\d+:\d+$")
 LEADS_BACK = ("midi through", CLIENT)
 """Inputs that would only bring our own clicks back."""
 
@@ -40,19 +39,24 @@ buried: list[object] = []
 """Clients of dead servers: kept, since deleting one breaks its successors."""
 
 
+def load_library() -> None:
+    """Load the MIDI library before it is needed, where there is one."""
+    with suppress(ImportError):
+        import rtmidi  # noqa: F401  # loading is all that is wanted
+
+
 class MidiSystem:
     """One MIDI system of this machine: ALSA, JACK, or the platform's own."""
 
-    def __init__(self, api: int) -> None:
-        """Become its client; GearError when it does not run."""
+    def __init__(self, api: int, *, is_to_hear: bool = True) -> None:
+        """Become its client, to hear as well or only to send; GearError for none."""
         import rtmidi
 
         self.api = api
-        self._more_ins: list[Any] = []
         before = _sockets()
         try:
             self._outs = rtmidi.MidiOut(api, name=CLIENT)
-            self._ins = rtmidi.MidiIn(api, name=CLIENT)
+            self._ins = [rtmidi.MidiIn(api, name=CLIENT)] if is_to_hear else []
         except (OSError, rtmidi.RtMidiError) as error:
             raise GearError(str(error)) from error
         is_watched = api == rtmidi.API_UNIX_JACK
@@ -65,7 +69,7 @@ class MidiSystem:
     def close(self) -> None:
         """Take leave of the server; clients of a dead one are kept for good."""
         is_alive = self.is_alive()
-        for client in (self._outs, self._ins, *self._more_ins):
+        for client in (self._outs, *self._ins):
             if is_alive:
                 client.close_port()
                 client.delete()
@@ -78,7 +82,7 @@ class MidiSystem:
 
     def in_names(self) -> list[str]:
         """Name the ports that messages can come from, our own left out."""
-        names = [plain_name(name) for name in self._ins.get_ports()]
+        names = [plain_name(name) for name in self._ins[0].get_ports()]
         return [name for name in names if not name.lower().startswith(LEADS_BACK)]
 
     def open_out(self, name: str) -> MidiOut:
@@ -90,14 +94,10 @@ class MidiSystem:
         """Listen to a port, by the name that `in_names` gave."""
         import rtmidi
 
-        free = [
-            client
-            for client in (self._ins, *self._more_ins)
-            if not client.is_port_open()
-        ]
+        free = [client for client in self._ins if not client.is_port_open()]
         if not free:
             free = [rtmidi.MidiIn(self.api, name=CLIENT)]
-            self._more_ins += free
+            self._ins += free
         self._open(free[0], name, "pedal")
         return MidiIn(self, free[0], name, hear)
 
@@ -238,23 +238,6 @@ class MidiPorts:
     def ins(self) -> dict[str, MidiSystem]:
         """Name all ports to listen to, each with its system."""
         return _first_of_each((s, s.in_names()) for s in self.systems)
-
-
-def plain_name(name: str) -> str:
-    """Give the part of a port's name that stays when it is unplugged.
-
-    >>> plain_name("Pedal:Pedal MIDI 1 20:0")
-    'Pedal:Pedal MIDI 1'
-    """
-    return CHANGING_NUMBERS.sub("", name)
-
-
-def find_name(wanted: str, names: Sequence[str]) -> str | None:
-    """Find a port by its name, or by a part of it in any case."""
-    if wanted in names:
-        return wanted
-    inside = [name for name in names if wanted and wanted.lower() in name.lower()]
-    return inside[0] if inside else None
 
 
 def _first_of_each(

@@ -1,0 +1,1 @@
+"""What runs in the two MIDI processes only: whoever calls drivers may have to wait."""

@@ -16,6 +16,7 @@ from coach.planning.edits import Edits
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.gear.gear import (
+    ClickAwaited,
     ClickSent,
     GearLost,
     LevelHeard,
@@ -220,6 +221,14 @@ def test_gear_that_is_lost_is_told_and_the_run_goes_on() -> None:
     r.conductor.on_fact(GearLost("The port is gone; the built-in click goes on."))
     assert "built-in click" in r.conductor.notice
     assert r.conductor.state is State.PLAYING
+
+
+def test_a_click_that_is_waited_for_is_told_until_it_comes() -> None:
+    r = HandRehearsal(short())
+    r.conductor.on_fact(ClickAwaited("The count-in waits."))
+    assert r.conductor.notice == "The count-in waits."
+    r.conductor.on_fact(ClickAwaited(""))
+    assert r.conductor.notice == ""
 
 
 def test_what_only_others_need_is_passed_over() -> None:

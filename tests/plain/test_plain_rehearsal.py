@@ -11,7 +11,7 @@ from coach.edges.engine.silent_player import SilentPlayer
 from coach.errors import PlanError
 from coach.plain.plain_rehearsal import rehearse_plain
 from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.gear.gear import GearLost, PedalPressed
+from coach.rehearsal.gear.gear import ClickAwaited, GearLost, PedalPressed
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds, beats
@@ -351,6 +351,36 @@ def test_a_breath_taken_in_between_changes_what_is_said() -> None:
     assert told != plain
     assert "Breath taken in bar 1 beat 3" in told
     assert told.count("bar 16") == 1
+
+
+class Waiting(SilentPlayer):
+    """A player whose click is ready after a while, and lost in the count-in once."""
+
+    def play(self, track: ClickTrack) -> None:
+        """Wait for the click, and for it again after two seconds of counting in."""
+        self._began = self._clock.now()
+        super().play(track)
+        self._tell(ClickAwaited("The count-in waits."))
+
+    def run_time(self) -> Seconds | None:
+        """Stand before the start while the click is not ready."""
+        gone = self._clock.now() - self._began
+        track = self._track
+        if track and (gone < 3.0 or 5.0 <= gone < 8.0):
+            self._zero = Seconds(self._clock.now() - track.starts)
+            return Seconds(track.starts - 0.1)
+        self._tell(ClickAwaited(""))
+        return super().run_time()
+
+
+def test_nothing_is_counted_while_the_click_is_waited_for() -> None:
+    _, before = rehearse(HandRehearsal(short()))
+    _, lines = rehearse(HandRehearsal(short(), player=Waiting))
+    waits = lines.index("The count-in waits.")
+    counts = [line for line in lines[waits:] if line.isdigit()]
+    assert counts[:6] == ["1", "2", "1", "2", "3", "4"]
+    assert "" not in lines
+    assert lines[lines.index("bar 1") :] == before[before.index("bar 1") :]
 
 
 class Counting(SilentPlayer):

@@ -137,16 +137,12 @@ class EngineLink:
 
     def ask(self, timeout_s: float) -> GearReport | None:
         """Ask what gear there is; None when the engine does not answer."""
-        self._answers.is_reported.clear()
-        self._command(do="report")
-        is_told = self._wait_for(self._answers.is_reported, timeout_s)
+        is_told = self._ask("report", self._answers.is_reported, timeout_s)
         return self._answers.report if is_told else None
 
     def lateness(self, timeout_s: float) -> tuple[Seconds, ...]:
         """Ask how late each message of the latest track was; empty for no answer."""
-        self._answers.is_timed.clear()
-        self._command(do="lateness")
-        is_told = self._wait_for(self._answers.is_timed, timeout_s)
+        is_told = self._ask("lateness", self._answers.is_timed, timeout_s)
         return tuple(map(Seconds, self._answers.lateness)) if is_told else ()
 
     @property
@@ -154,8 +150,10 @@ class EngineLink:
         """Process number of the engine."""
         return self._life.process.pid
 
-    def _wait_for(self, answer: threading.Event, timeout_s: float) -> bool:
-        """Wait for an answer; an engine that hangs meanwhile is noticed."""
+    def _ask(self, what: str, answer: threading.Event, timeout_s: float) -> bool:
+        """Ask and wait for an answer; an engine that hangs meanwhile is noticed."""
+        answer.clear()
+        self._command(do=what)
         with self._lock:
             self._life.watch(True)
         is_told = answer.wait(timeout_s)
@@ -287,7 +285,8 @@ class EngineLink:
         if self._answers.is_ready.is_set():
             self._send_what_waits("")
             return
-        self._say_awaited(AWAITED)
+        self._is_awaited = True
+        self._tell(ClickAwaited(AWAITED))
         within_s = self._start_settings.click_within_s
         timer = threading.Timer(within_s, self._wait_no_more, (self._plays.serial,))
         timer.daemon = True
@@ -304,13 +303,9 @@ class EngineLink:
         if self._plays.track is not None:
             self._plays.is_sent = True
             self._send_track(Frame.PLAY, self._plays.track)
-            self._say_awaited(words)
-
-    def _say_awaited(self, words: str) -> None:
-        """Tell that a track waits, or waits no more; nothing where it never did."""
-        if words or self._is_awaited:
-            self._tell(ClickAwaited(words))
-        self._is_awaited = bool(words)
+            if words or self._is_awaited:
+                self._tell(ClickAwaited(words))
+            self._is_awaited = False
 
     def _send_track(self, kind: Frame, track: ClickTrack) -> None:
         """Send a track to the engine."""

@@ -30,7 +30,7 @@ class ShortLives:
         self._is_used = True
 
     def end(self, now: float, *, never_began: bool) -> None:
-        """Take note that the engine is gone; the track that waits never began, or did."""
+        """Take note that the engine is gone, and whether it left a track unbegun."""
         is_short = now - self._began < SHORT_LIFE_S
         is_useless = never_began or (is_short and not self._is_used)
         self._count = self._count + 1 if is_useless else 0

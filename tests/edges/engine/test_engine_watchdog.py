@@ -29,6 +29,16 @@ def test_an_engine_that_starts_may_take_its_time() -> None:
     assert asked(Heartbeat(SETTINGS)) == 75
 
 
+def test_an_engine_that_opens_gear_is_given_as_long_as_a_start() -> None:
+    pulse = Heartbeat(SETTINGS)
+    pulse.answer()
+    pulse.is_slow = True
+    pulse.answer()
+    assert asked(pulse) == 75
+    pulse.is_slow = False
+    assert asked(pulse) == 0
+
+
 @given(st.lists(st.integers(0, 4), max_size=20))
 def test_one_answer_to_any_question_is_a_sign_of_life(open_before: list[int]) -> None:
     """A busy engine may answer the first of four questions only."""

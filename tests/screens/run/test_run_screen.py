@@ -8,7 +8,7 @@ import pytest
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
-from coach.rehearsal.gear.gear import GearLost, ManualClock, PedalPressed
+from coach.rehearsal.gear.gear import ClickAwaited, GearLost, ManualClock, PedalPressed
 from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.phrase import Part
@@ -287,6 +287,20 @@ async def test_lost_gear_is_told_in_words(app: CoachApp, studio: PaperStudio) ->
         studio.tell(GearLost("The synth is gone; the built-in click goes on."))
         await settle(pilot)
         assert "built-in click" in app.screen.query_one(KeyBar).words
+
+
+async def test_a_click_that_is_waited_for_is_told_in_words(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        studio.tell(ClickAwaited("The count-in waits for the click."))
+        await settle(pilot)
+        assert "waits for the click" in app.screen.query_one(KeyBar).words
+        studio.tell(ClickAwaited(""))
+        await settle(pilot)
+        assert "waits for the click" not in app.screen.query_one(KeyBar).words
 
 
 async def test_gear_lost_elsewhere_is_told_where_the_player_is(

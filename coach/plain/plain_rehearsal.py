@@ -113,10 +113,7 @@ class _Reader:
         if conductor.state is not self._state:
             self._state = conductor.state
             self._say_state()
-        if conductor.notice != self._notice:
-            self._notice = conductor.notice
-            if self._notice:
-                self._say(self._notice)
+        self._say_notice()
         if self._state is State.ENDED and conductor.run_id != self._run_id:
             return HAIR_S  # all is read, and the first of a row waits for its word
         if conductor.gauge is not self._gauge:
@@ -135,6 +132,13 @@ class _Reader:
         self._read_to = max(self._read_to, time)
         left = (cue.at - time for cue in self._cues if cue.at > time)
         return Seconds(max(HAIR_S, min([SLICE_S, *left])))
+
+    def _say_notice(self) -> None:
+        """Say what is new, unless that is only that something is over."""
+        if self._conductor.notice != self._notice:
+            self._notice = self._conductor.notice
+            if self._notice:
+                self._say(self._notice)
 
     def _say_sound(self) -> None:
         """Say how the click sounds, once and whenever that changes."""

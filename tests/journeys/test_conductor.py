@@ -442,6 +442,25 @@ def test_a_breath_that_was_missed_is_made_up_for_soon() -> None:
     assert (mark.kind, mark.at) == (MarkKind.MISSED_BREATH, first.start)
 
 
+@pytest.mark.parametrize("share", [-0.9, 0.0, 0.5, 1.0])
+def test_a_breath_can_be_missed_before_it_comes_and_while_it_goes_on(
+    share: float,
+) -> None:
+    """In beats before it, or as a share of it: either way the air does not fill."""
+    r = playing_long(0.0)
+    breath = r.conductor.plan.breaths.breaths[0]
+    beat = 60.0 / r.conductor.plan.bpm
+    length = breath.next_note - breath.start
+    r.go_to(breath.start + (share * beat if share < 0 else share * length))
+    r.conductor.missed_breath()
+    assert r.conductor.notice.startswith("Breath missed")
+    after = r.conductor.plan.breaths
+    assert breath.after_note not in {b.after_note for b in after.breaths}
+    level = r.conductor.gauge.level_at
+    assert level(breath.next_note) <= level(breath.start) + 1e-9
+    assert not r.conductor.gauge.glance(breath.start).is_breathing
+
+
 def test_what_has_passed_does_not_change_when_the_rest_is_planned_anew() -> None:
     r = playing_long(0.0)
     second = r.conductor.plan.breaths.breaths[1]
@@ -466,7 +485,7 @@ def test_the_next_run_is_planned_as_if_nothing_had_happened() -> None:
 def test_no_breath_is_missed_before_one_was_due() -> None:
     r = playing_long(0.5)
     r.conductor.missed_breath()
-    assert r.conductor.notice == "No breath was due yet."
+    assert r.conductor.notice == "No breath was due here: nothing is changed."
     assert r.conductor.marks == ()
 
 

@@ -13,15 +13,15 @@ a breath, it changes evenly.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.planning.breathing.breaths import Breath, Locks
+from coach.planning.breathing.breaths import Breath
 from coach.planning.breathing.prompts import Prompt
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
-from coach.score.phrase import NoteTime, place_of
+from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
 
 FELT = frozenset({SoundKind.ACCENT, SoundKind.BEAT, SoundKind.COUNT_IN})
@@ -247,65 +247,6 @@ def lay_gauge(
         starts=tuple(time.start for time in plan.times),
         breath_ends=tuple(breath.next_note for breath in plan.breaths.breaths),
         prompt_times=tuple(prompt.at for prompt in plan.prompts),
-    )
-
-
-def nearest_gap(times: Sequence[NoteTime], time: Seconds) -> int | None:
-    """Find the gap between notes that a moment is nearest to.
-
-    Parameters
-    ----------
-    times : sequence of NoteTime
-        When the notes sound.
-    time : Seconds
-        The moment.
-
-    Returns
-    -------
-    int or None
-        Index of the note before the gap; None where there is only one note.
-    """
-    return min(
-        range(len(times) - 1),
-        key=lambda i: max(times[i].end - time, 0.0, time - times[i + 1].start),
-        default=None,
-    )
-
-
-def locks_so_far(
-    plan: Plan, now: Seconds, taken: Iterable[int], edits: Locks, notice: Seconds
-) -> Locks:
-    """Tell the planner what has happened, so that only the rest is free.
-
-    Parameters
-    ----------
-    plan : Plan
-        What was planned.
-    now : Seconds
-        Run time up to which things have happened.
-    taken : iterable of int
-        Gaps at which the player has really breathed.
-    edits : Locks
-        What the player insists on; holds for what is still to come.
-    notice : Seconds
-        A breath that was not planned is asked for no sooner than this.
-
-    Returns
-    -------
-    Locks
-        A breath at every gap taken, none at any other that has passed, and none so
-        soon that the player cannot be told.
-    """
-    breathed = frozenset(taken)
-    planned = {breath.after_note for breath in plan.breaths.breaths}
-    over = frozenset(
-        gap
-        for gap, following in enumerate(plan.times[1:])
-        if following.start <= (now if gap in planned else now + notice)
-    )
-    return Locks(
-        must=(edits.must - over) | breathed,
-        must_not=(edits.must_not | over) - breathed,
     )
 
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from coach.planning.plan import Plan
-from coach.rehearsal.run.gauge import nearest_gap
+from coach.rehearsal.run.breaths_so_far import breath_meant, nearest_gap
 from coach.rehearsal.run.mark import Mark, MarkedBy, mark_at
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.under_way import UnderWay
@@ -90,7 +90,7 @@ def note_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
 
 
 def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
-    """Note that the planned breath just before a run time was not taken.
+    """Note that a planned breath is not taken, or was not, as far as it is near.
 
     Parameters
     ----------
@@ -106,12 +106,12 @@ def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> 
     Returns
     -------
     Noted
-        With the mark where the breath was due; without one before any was.
+        With the mark where the breath is due; without one where none is due within
+        a beat, or was within a bar.
     """
-    past = [breath for breath in plan.breaths.breaths if breath.start <= at]
-    if not past:
-        return Noted(run, "No breath was due yet.")
-    missed = past[-1]
+    missed = breath_meant(plan, at)
+    if missed is None:
+        return Noted(run, "No breath was due here: nothing is changed.")
     mark = mark_at(plan, MarkKind.MISSED_BREATH, missed.start, by)
     return Noted(
         run.with_mark(mark).without_breath(missed.after_note),

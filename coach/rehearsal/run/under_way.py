@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from coach.planning.breathing.breaths import Locks
+from coach.rehearsal.run.breaths_so_far import locks_so_far
 from coach.rehearsal.run.emptying import empties_at_scale
 from coach.rehearsal.run.evidence import Evidence, evidence_of
-from coach.rehearsal.run.gauge import Gauge, locks_so_far
+from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import RunEnd, RunWord
@@ -114,4 +115,4 @@ class UnderWay:
             if breath.start <= now
         }
         taken = (planned - self.missed) | self.breathed
-        return locks_so_far(gauge.plan, now, taken, locks, notice)
+        return locks_so_far(gauge.plan, now, taken, self.missed, locks, notice)

@@ -9,12 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.planning.breathing.breaths import Locks
 from coach.planning.breathing.prompts import Prompt
 from coach.planning.plan import Plan
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.run.gauge import Gauge, lay_gauge, locks_so_far, nearest_gap
+from coach.rehearsal.run.gauge import Gauge, lay_gauge
 from coach.score.phrase import Metre
 from coach.score.tempo import Beats, Seconds, beats
 from tests.hand_made import part_of
@@ -273,36 +272,3 @@ def test_a_glance_is_always_within_its_bounds(time: float) -> None:
     assert 1 <= glance.felt_beat <= glance.felt_beats
     assert min(plan.breaths.air_after) <= glance.air <= max(plan.breaths.air_before)
     assert glance.beats_to_breath is None or glance.beats_to_breath >= 0.0
-
-
-@pytest.mark.parametrize(
-    ("time", "gap"),
-    [(0.1, 0), (0.9, 0), (1.4, 0), (1.6, 1), (3.0, 1), (4.9, 1), (5.1, 2), (99.0, 2)],
-)
-def test_a_breath_was_taken_in_the_nearest_gap(time: float, gap: int) -> None:
-    assert nearest_gap(two_bars().times, Seconds(time)) == gap
-
-
-def test_a_single_note_has_no_gap() -> None:
-    plan = plan_by_hand(part_of("Bb2w"), [(0.9, 0.5)])
-    assert nearest_gap(plan.times, Seconds(1.0)) is None
-
-
-SIX = plan_by_hand(
-    part_of("Bb2q C3q D3q Eb3q F3q G3q"),
-    [(0.9, 0.8)] * 6,
-    (breath_by_hand(3, 3.8, 4.0, (0.5, 0.9)),),
-)
-"""A note a second, and one breath before the fifth."""
-
-
-def test_what_has_passed_is_fixed_and_the_rest_is_free() -> None:
-    wished = Locks(must=frozenset({1, 4}), must_not=frozenset({0, 3}))
-    told = locks_so_far(SIX, Seconds(3.0), {0, 2}, wished, notice=Seconds(0.0))
-    assert told.must == {0, 2, 4}
-    assert told.must_not == {1, 3}
-
-
-def test_a_new_breath_is_not_asked_for_before_the_player_can_be_told() -> None:
-    told = locks_so_far(SIX, Seconds(3.5), {}, Locks(), notice=Seconds(1.6))
-    assert told.must_not == {0, 1, 2, 4}  # the planned one stays possible

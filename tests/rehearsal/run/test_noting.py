@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.noting import (
     note_breath,
@@ -55,10 +57,19 @@ def test_a_missed_breath_is_marked_where_it_was_due() -> None:
     assert noted.changes_breaths
 
 
-def test_before_the_first_breath_none_was_missed() -> None:
-    noted = note_missed_breath(PLAN, RUN, Seconds(1.9), "player")
+@pytest.mark.parametrize("at", [1.1, 2.1, 3.9, 7.9])
+def test_a_breath_is_missed_from_a_beat_before_it_to_a_bar_after(at: float) -> None:
+    noted = note_missed_breath(PLAN, RUN, Seconds(at), "player")
+    assert noted.run.missed == {1}
+    assert noted.changes_breaths
+    assert noted.says == "Breath missed in bar 1 beat 3"
+
+
+@pytest.mark.parametrize("at", [0.9, 8.1])
+def test_where_no_breath_is_near_none_was_missed(at: float) -> None:
+    noted = note_missed_breath(PLAN, RUN, Seconds(at), "player")
     assert (noted.run, noted.mark) == (RUN, None)
-    assert noted.says == "No breath was due yet."
+    assert noted.says == "No breath was due here: nothing is changed."
 
 
 def test_the_newest_mark_is_taken_back() -> None:

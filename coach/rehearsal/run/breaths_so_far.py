@@ -1,0 +1,110 @@
+"""Breaths as they really come in a run: which one is meant, and what that fixes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from operator import itemgetter
+
+from coach.planning.breathing.breaths import Breath, Locks
+from coach.planning.plan import Plan
+from coach.score.phrase import NoteTime
+from coach.score.tempo import Seconds
+
+A_HAIR = 1e-6
+"""Quarter notes by which rounding may miss the edge of a beat or a bar."""
+
+
+def breath_meant(plan: Plan, at: Seconds) -> Breath | None:
+    """Find the planned breath that a player means who says that it is missed.
+
+    Parameters
+    ----------
+    plan : Plan
+        What is played.
+    at : Seconds
+        Run time at which the player says so.
+
+    Returns
+    -------
+    Breath or None
+        The nearest one of those that start a beat from here at the latest, and ended
+        a bar ago at the earliest; None where there is none.
+    """
+    place = plan.tempo_map.beats_at(at)
+    near: list[tuple[float, Breath]] = []
+    for breath in plan.breaths.breaths:
+        start = plan.tempo_map.beats_at(breath.start)
+        early = start - place
+        late = place - plan.tempo_map.beats_at(breath.next_note)
+        bar = [bar for bar in plan.part.bars if float(bar.onset) <= start + A_HAIR][-1]
+        is_near = early <= plan.part.tempo.beat + A_HAIR
+        if is_near and late <= float(bar.length) + A_HAIR:
+            near.append((max(0.0, early, late), breath))
+    return min(near, key=itemgetter(0))[1] if near else None
+
+
+def nearest_gap(times: Sequence[NoteTime], time: Seconds) -> int | None:
+    """Find the gap between notes that a moment is nearest to.
+
+    Parameters
+    ----------
+    times : sequence of NoteTime
+        When the notes sound.
+    time : Seconds
+        The moment.
+
+    Returns
+    -------
+    int or None
+        Index of the note before the gap; None where there is only one note.
+    """
+    return min(
+        range(len(times) - 1),
+        key=lambda i: max(times[i].end - time, 0.0, time - times[i + 1].start),
+        default=None,
+    )
+
+
+def locks_so_far(
+    plan: Plan,
+    now: Seconds,
+    taken: Iterable[int],
+    missed: Iterable[int],
+    edits: Locks,
+    notice: Seconds,
+) -> Locks:
+    """Tell the planner what has happened, so that only the rest is free.
+
+    Parameters
+    ----------
+    plan : Plan
+        What was planned.
+    now : Seconds
+        Run time up to which things have happened.
+    taken : iterable of int
+        Gaps at which the player has really breathed.
+    missed : iterable of int
+        Gaps of planned breaths that are not taken, past, going on or about to come.
+    edits : Locks
+        What the player insists on; holds for what is still to come.
+    notice : Seconds
+        A breath that was not planned is asked for no sooner than this.
+
+    Returns
+    -------
+    Locks
+        A breath at every gap taken, none at one missed nor at any other that has
+        passed, and none so soon that the player cannot be told.
+    """
+    breathed = frozenset(taken)
+    planned = {breath.after_note for breath in plan.breaths.breaths}
+    over = frozenset(
+        gap
+        for gap, following in enumerate(plan.times[1:])
+        if following.start <= (now if gap in planned else now + notice)
+    )
+    closed = over | frozenset(missed)
+    return Locks(
+        must=(edits.must - closed) | breathed,
+        must_not=(edits.must_not | closed) - breathed,
+    )

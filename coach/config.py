@@ -3,9 +3,12 @@
 A shipped file holds tables of numbers.  Every table that holds numbers says where
 they come from in ``source``, in itself or in the table around it, and every key
 carries its unit (``_l``, ``_lps``, ``_s``, ``_cm``, ``_share``, ``_weight`` …).
+What is shipped is the one home of a default and of its kind: a number with a point
+may be any number, one without must be whole.
+
 The player's file, ``player.toml`` in the player's folder, may set any of the same
-keys anew.  Files are looked for in the player's folder, then in the installed
-package, then in the checkout.
+keys anew, a table ``[click.track]`` standing for ``[track]`` in ``click.toml``.  It is
+held against what is shipped each time it is read, as a whole.
 """
 
 from __future__ import annotations
@@ -19,12 +22,21 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from coach.errors import ConfigError
+from coach.setting_kinds import (
+    NOT_SETTINGS,
+    check_kind,
+    check_settings,
+    nearest,
+    refuse_kind,
+    refuse_unknown,
+)
 
 Settings = TypeVar("Settings")
 Table = Mapping[str, Any]
 
 PACKAGE = Path(__file__).parent
-NOT_NUMBERS = {"source", "about"}
+NO_SETTINGS = {"cautions"}
+"""Shipped texts that nobody sets anew."""
 
 
 def home() -> Path:
@@ -35,6 +47,11 @@ def home() -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("coach", appauthor=False)
+
+
+def player_path() -> Path:
+    """Give the player's own file."""
+    return home() / "player.toml"
 
 
 def shipped(folder: str) -> Path:
@@ -64,16 +81,29 @@ def read_shipped_json(name: str) -> Table:
 
 
 def read_player_file() -> dict[str, Any]:
-    """Read what the player has set; empty when nothing is."""
-    path = home() / "player.toml"
-    return dict(_read_toml(path)) if path.exists() else {}
+    """Read what the player has set; empty when nothing is.
+
+    Raises
+    ------
+    ConfigError
+        If the file cannot be read, or holds a setting that is unknown or of the
+        wrong kind.
+    """
+    path = player_path()
+    if not path.exists():
+        return {}
+    values = dict(_read_toml(path))
+    check_settings(
+        values, {name: read_shipped(name) for name in _setting_files()}, path
+    )
+    return values
 
 
 def write_player_file(settings: Table) -> None:
     """Write what the player has set, whole or not at all."""
     import tomli_w
 
-    path = home() / "player.toml"
+    path = player_path()
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         fresh = path.with_suffix(".new")
@@ -109,61 +139,46 @@ def read_settings(kind: type[Settings], name: str, table: str = "") -> Settings:
     ConfigError
         If a key is missing, unknown or of the wrong kind.
     """
-    values = dict(_inner(read_shipped(name), table))
     own = _inner(read_player_file().get(name, {}), table)
-    values.update(own)
-    return settings_from(kind, values, where=f"{name}.toml", table=table)
+    values = {**_inner(read_shipped(name), table), **own}
+    place = str(shipped("config") / f"{name}.toml")
+    return settings_from(kind, values, where=place, table=table)
 
 
 def settings_from(
     kind: type[Settings], values: Table, *, where: str, table: str = ""
 ) -> Settings:
     """Make a frozen dataclass from a table, naming what does not fit."""
-    place = f"[{table}] in {where}" if table else where
+    place = f"{where}: [{table}]" if table else f"{where}:"
+    if not isinstance(values, Mapping):
+        refuse_kind(place.rstrip(":"), values, {})
     known = {field.name: field for field in fields(cast(Any, kind))}
-    given = {
-        key: tuple(value) if isinstance(value, list) else value
-        for key, value in values.items()
-        if key in known
-    }
-    unknown = sorted(
-        key
-        for key, value in values.items()
-        if key not in known
-        and key not in NOT_NUMBERS
-        and not isinstance(value, Mapping)
-    )
-    missing = sorted(
-        name
-        for name, field in known.items()
-        if name not in given
-        and field.default is MISSING
-        and field.default_factory is MISSING
-    )
-    if unknown:
-        raise ConfigError(
-            f"{place} has a key that the coach does not know: {unknown[0]}.",
-            "Take it out or mend its name.",
+    given = {key: _frozen(value) for key, value in values.items() if key in known}
+    for key, value in values.items():
+        is_left_out = key in NOT_SETTINGS or isinstance(value, Mapping)
+        if key not in known and not is_left_out:
+            refuse_unknown(f"{place} does not know “{key}”.", nearest(key, known))
+    for name, field in known.items():
+        has_default = (
+            field.default is not MISSING or field.default_factory is not MISSING
         )
-    if missing:
-        raise ConfigError(f"{place} lacks {missing[0]}.", "Put it back.")
+        if name not in given and not has_default:
+            raise ConfigError(f"{place} lacks {name}.", "Put it back.")
     for key, value in given.items():
-        _check_kind(key, value, str(known[key].type), place)
+        check_kind(value, str(known[key].type), f"{place} {key}")
     return kind(**given)
 
 
-def _check_kind(key: str, value: object, wanted: str, place: str) -> None:
-    """Refuse a word where a number must stand, and the other way round."""
-    if wanted in ("float", "int", "Seconds"):
-        is_right = isinstance(value, int | float) and not isinstance(value, bool)
-    elif wanted == "str":
-        is_right = isinstance(value, str)
-    else:
-        is_right = True
-    if not is_right:
-        raise ConfigError(
-            f"{place}: {key} is {value!r}, which is no {wanted}.", "Mend its value."
-        )
+@cache
+def _setting_files() -> tuple[str, ...]:
+    """Name the shipped files that a player may set anew."""
+    names = sorted(path.stem for path in shipped("config").glob("*.toml"))
+    return tuple(name for name in names if name not in NO_SETTINGS)
+
+
+def _frozen(value: Any) -> Any:
+    """Give a value in which no list can be changed."""
+    return tuple(map(_frozen, value)) if isinstance(value, list) else value
 
 
 def _inner(values: Table, table: str) -> Table:
@@ -179,7 +194,7 @@ def _read_toml(path: Path) -> Table:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError as error:
         raise ConfigError(f"There is no {path.name} in {path.parent}.") from error
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except (OSError, ValueError, RecursionError) as error:  # what tomllib raises
         raise ConfigError(
             f"{path} cannot be read: {error}.", "Mend it or take it away."
         ) from error

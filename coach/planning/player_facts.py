@@ -7,27 +7,27 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class PlayerFacts:
-    """What a player may say; everything may be left out."""
+    """What a player may say; keys of ``player.toml``."""
 
-    instrument: str = "tenor-trombone"
+    instrument: str
     """Name of the instrument's file."""
 
-    sex: str = ""
+    sex: str
     """``female``, ``male`` or empty."""
 
-    height_cm: float = 0.0
+    height_cm: float
     """Height in centimetres; 0 if not said."""
 
-    age: float = 0.0
+    age: float
     """Age in years; 0 if not said."""
 
-    capacity_l: float = 0.0
+    capacity_l: float
     """Measured vital capacity in litres; 0 if not measured."""
 
-    long_tone_s: float = 0.0
+    long_tone_s: float
     """How long F3 lasts at mezzo-forte from a full breath; 0 if not timed."""
 
-    loud_tone_s: float = 0.0
+    loud_tone_s: float
     """How long Bb3 lasts at fortissimo from a full breath; 0 if not timed."""
 
     @property

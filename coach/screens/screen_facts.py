@@ -8,18 +8,18 @@ from typing import Protocol
 
 @dataclass(frozen=True, slots=True)
 class ScreenFacts:
-    """What the screens remember."""
+    """What the screens remember; keys of ``screens.toml``."""
 
-    is_set_up: bool = False
+    is_set_up: bool
     """The player has been through the set-up."""
 
-    theme: str = ""
+    theme: str
     """Colours; empty for the coach's own."""
 
-    has_seen_cautions: bool = False
+    has_seen_cautions: bool
     """The cautions were shown and put away."""
 
-    engraved: str = "auto"
+    engraved: str
     """Whether staves are engraved: ``on``, ``off``, or ``auto`` for known terminals."""
 
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from coach.config import (
     read_player_file,
     read_settings,
-    read_shipped,
-    settings_from,
     write_player_file,
 )
 from coach.errors import ConfigError
@@ -25,30 +23,37 @@ if TYPE_CHECKING:
 
 TABLE = "player"
 SCREENS_TABLE = "screens"
-EQUATIONS = "gli_global"
 LOUD_TONE = Pitch(3, "B", -1)
 BOTH_TONES = 2
 
 
 def read_facts() -> PlayerFacts:
-    """Read what the player has said; defaults where nothing is."""
-    return settings_from(
-        PlayerFacts, read_player_file().get(TABLE, {}), where="player.toml", table=TABLE
-    )
+    """Read what the player has said; what is taken for granted where nothing is."""
+    return read_settings(PlayerFacts, "player")
 
 
 def write_facts(facts: PlayerFacts) -> None:
     """Keep what the player says, once it makes a player."""
     make_player(facts)
-    whole = read_player_file()
-    whole[TABLE] = {key: value for key, value in asdict(facts).items() if value}
-    write_player_file(whole)
+    said = {key: value for key, value in asdict(facts).items() if value}
+    write_player_file({**read_player_file(), TABLE: said})
 
 
 def change_facts(facts: PlayerFacts, changes: Mapping[str, Any]) -> PlayerFacts:
     """Give the facts with some said anew; None leaves one as it is."""
     said = {key: value for key, value in changes.items() if value is not None}
     return replace(facts, **said)
+
+
+@dataclass(frozen=True, slots=True)
+class AssumedPlayer:
+    """Who plays until the player has told; keys of ``lungs.toml``."""
+
+    height_cm: float
+    """Height in centimetres."""
+
+    age_years: float
+    """Age in years."""
 
 
 def make_player(facts: PlayerFacts) -> Player:
@@ -72,11 +77,9 @@ def make_player(facts: PlayerFacts) -> Player:
             _sex(facts.sex), facts.height_cm, facts.age, equations
         )
     else:
-        assumed = read_shipped("lungs")["assumed"]
+        assumed = read_settings(AssumedPlayer, "lungs", "assumed")
         player = replace(
-            predict_capacity(
-                "female", assumed["height_cm"], assumed["age_years"], equations
-            ),
+            predict_capacity("female", assumed.height_cm, assumed.age_years, equations),
             capacity_from="assumed until you tell the coach about yourself",
         )
     if facts.long_tone_s:
@@ -127,31 +130,21 @@ def read_equations() -> CapacityEquations:
     from coach.planning.air.capacity_equations import CapacityEquation
     from coach.planning.air.lungs import CapacityEquations, LungLimits
 
-    table = read_shipped("lungs")
-    male, female = (
-        settings_from(
-            CapacityEquation, table[EQUATIONS][sex], where="lungs.toml", table=sex
-        )
-        for sex in ("male", "female")
+    return CapacityEquations(
+        male=read_settings(CapacityEquation, "lungs", "gli_global.male"),
+        female=read_settings(CapacityEquation, "lungs", "gli_global.female"),
+        limits=read_settings(LungLimits, "lungs", "limits"),
     )
-    limits = settings_from(
-        LungLimits, table["limits"], where="lungs.toml", table="limits"
-    )
-    return CapacityEquations(male, female, limits)
 
 
 def read_screen_facts() -> ScreenFacts:
     """Read what the screens remember; one who set up by command is set up too."""
-    table = read_player_file()
-    known = settings_from(
-        ScreenFacts,
-        table.get(SCREENS_TABLE, {}),
-        where="player.toml",
-        table=SCREENS_TABLE,
-    )
-    return replace(known, is_set_up=known.is_set_up or TABLE in table)
+    known = read_settings(ScreenFacts, "screens")
+    return replace(known, is_set_up=known.is_set_up or TABLE in read_player_file())
 
 
 def write_screen_facts(facts: ScreenFacts) -> None:
     """Keep what the screens remember."""
-    write_player_file({**read_player_file(), SCREENS_TABLE: asdict(facts)})
+    file = read_player_file()
+    screens = {**file.get(SCREENS_TABLE, {}), **asdict(facts)}
+    write_player_file({**file, SCREENS_TABLE: screens})

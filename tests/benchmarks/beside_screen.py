@@ -29,8 +29,7 @@ from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.run.run_screen import RunScreen
-from coach.screens.screen_facts import ScreenFacts
-from coach.wiring.player_file import write_screen_facts
+from coach.wiring.player_file import read_screen_facts, write_screen_facts
 from coach.wiring.real_studio import RealStudio
 
 SIXTEENTH_S = 0.125
@@ -248,7 +247,8 @@ def beside_screen(
         threading.Thread(target=play_file, args=(file, over, late)),
     ]
     # Else the first start's screens would stand before the one that is measured.
-    write_screen_facts(ScreenFacts(is_set_up=True, has_seen_cautions=True))
+    seen = replace(read_screen_facts(), is_set_up=True, has_seen_cautions=True)
+    write_screen_facts(seen)
     screens = Beside(room, part, seconds)
     for thread in beside:
         thread.start()

@@ -35,7 +35,7 @@ from coach.screens.app import CoachApp
 from coach.screens.screen_facts import ScreenFacts
 class Empty:
     def read_memory(self):
-        return ScreenFacts(is_set_up=True, has_seen_cautions=True)
+        return ScreenFacts(True, "", True, "auto")
     def listen(self, tell):
         pass
     def list_etudes(self):

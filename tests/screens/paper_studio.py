@@ -67,6 +67,12 @@ F3 G3 A3 Bb3 C4 Bb3 A3 G3 F3 E3 F3 G3 F3 D3 Bb2/2
 Bb2/16
 """
 
+NOBODY = read_settings(PlayerFacts, "player")
+"""A player who has told nothing."""
+
+NEVER_SEEN = read_settings(ScreenFacts, "screens")
+"""What the screens remember before they were ever opened."""
+
 POSITIONS = {
     "Bb2": ("1", 2),
     "B2": ("7", 3),
@@ -299,8 +305,8 @@ class PaperStudio:
         self.maker: Planner = planner or HandPlanner()
         self.log = RunsInMemory()
         self.player = SilentPlayer(self.clock)
-        self.facts = PlayerFacts(capacity_l=4.8)
-        self.memory = ScreenFacts(is_set_up=True, has_seen_cautions=True)
+        self.facts = replace(NOBODY, capacity_l=4.8)
+        self.memory = replace(NEVER_SEEN, is_set_up=True, has_seen_cautions=True)
         self.hears_room = False
         self.maker_of_pictures: Engraver | None = None
         self.calibrates: Iterable[float | Calibration] = ()

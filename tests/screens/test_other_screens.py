@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 from textual.widgets import Input
 
-from coach.planning.player_facts import PlayerFacts
 from coach.rehearsal.gear.gear import (
     LevelHeard,
     ManualClock,
@@ -22,14 +22,13 @@ from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_keys import RUN_KEYS
-from coach.screens.screen_facts import ScreenFacts
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot, LinePlot
 from coach.screens.widgets.text_lines import Words
-from tests.screens.paper_studio import PaperStudio
+from tests.screens.paper_studio import NEVER_SEEN, NOBODY, PaperStudio
 from tests.screens.playing import press, screen_of, settle, text_of
 
 
@@ -96,14 +95,16 @@ async def test_an_empty_log_says_so(app: CoachApp) -> None:
 async def test_a_player_is_set_up_with_a_few_keys(
     app: CoachApp, studio: PaperStudio
 ) -> None:
-    studio.facts = PlayerFacts()
-    studio.memory = ScreenFacts(has_seen_cautions=True)
+    studio.facts = NOBODY
+    studio.memory = replace(NEVER_SEEN, has_seen_cautions=True)
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         keys = ["right", "down", "enter", *"172", "enter", "enter", *"30", "enter"]
         await press(pilot, *keys, "right", "escape")
         assert isinstance(screen_of(app), ShelfScreen)
-    assert studio.facts == PlayerFacts("trumpet", "female", 172.0, 30.0)
+    assert studio.facts == replace(
+        NOBODY, instrument="trumpet", sex="female", height_cm=172.0, age=30.0
+    )
     assert studio.memory.is_set_up
     assert len(keys) < 20, "well under a minute"
 
@@ -147,13 +148,13 @@ async def test_a_long_tone_is_timed_by_the_clock_that_the_screen_is_handed(
 async def test_a_line_that_is_left_open_says_so(
     app: CoachApp, studio: PaperStudio
 ) -> None:
-    studio.facts = PlayerFacts(capacity_l=4.8, long_tone_s=14.0, loud_tone_s=6.0)
+    studio.facts = replace(NOBODY, capacity_l=4.8, long_tone_s=14.0, loud_tone_s=6.0)
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         await press(pilot, "p", "up", "x")
         assert app.screen.query_one("#setup", Words).text.count("open") == 4
         await press(pilot, "escape")
-    assert studio.facts == PlayerFacts(capacity_l=4.8)
+    assert studio.facts == replace(NOBODY, capacity_l=4.8)
 
 
 async def test_an_instrument_is_chosen_from_a_list(

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import Any
 
-from coach.config import read_player_file, settings_from, write_player_file
+from coach.config import (
+    player_path,
+    read_player_file,
+    settings_from,
+    write_player_file,
+)
 from coach.edges.sound.microphone_settings import MicrophoneSettings
 from coach.score.tempo import Seconds
 
@@ -65,8 +69,7 @@ def gear_pair(output: str, name: str, settings: MicrophoneSettings) -> GearPair:
 
 def read_round_trip(pair: GearPair) -> Seconds | None:
     """Give what was measured with a pair; None if nothing was."""
-    for line in _list():
-        kept = settings_from(KeptRoundTrip, line, where="player.toml", table=LIST)
+    for kept in _list():
         if all(getattr(kept, key) == value for key, value in asdict(pair).items()):
             return Seconds(kept.round_trip_s)
     return None
@@ -76,15 +79,19 @@ def write_round_trip(pair: GearPair, round_trip: Seconds) -> None:
     """Keep what was measured, in the place of what was measured before."""
     wanted = asdict(pair)
     others = [
-        line
+        asdict(line)
         for line in _list()
-        if any(line.get(key) != value for key, value in wanted.items())
+        if any(getattr(line, key) != value for key, value in wanted.items())
     ]
     kept = asdict(KeptRoundTrip(**wanted, round_trip_s=round_trip))
     file = read_player_file()
     write_player_file({**file, TABLE: {**file.get(TABLE, {}), LIST: [*others, kept]}})
 
 
-def _list() -> list[dict[str, Any]]:
+def _list() -> list[KeptRoundTrip]:
     """Read the list."""
-    return list(read_player_file().get(TABLE, {}).get(LIST, []))
+    lines = read_player_file().get(TABLE, {}).get(LIST, [])
+    where, table = str(player_path()), f"{TABLE}.{LIST}"
+    return [
+        settings_from(KeptRoundTrip, line, where=where, table=table) for line in lines
+    ]

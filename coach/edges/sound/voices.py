@@ -244,5 +244,6 @@ def read_voices(rate_hz: float) -> Voices:
         )
         for key in {*shipped, *own} - {"source"}
     }
-    brass, drone = (read_settings(Tone, "sound", name) for name in ("brass", "drone"))
+    brass = read_settings(Tone, "sound", "brass")
+    drone = read_settings(Tone, "sound", "drone")
     return Voices(strokes, brass, drone, rate_hz)

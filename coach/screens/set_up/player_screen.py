@@ -66,7 +66,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._facts = PlayerFacts()
+        self._facts: PlayerFacts
         self._instruments: Sequence[InstrumentEntry] = ()
         self._row = 0
         self._tone_began: Seconds | None = None

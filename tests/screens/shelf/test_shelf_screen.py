@@ -13,7 +13,6 @@ from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_screen import RunScreen
-from coach.screens.screen_facts import ScreenFacts
 from coach.screens.set_up.cautions_screen import CautionsScreen
 from coach.screens.set_up.gear_screen import GearScreen
 from coach.screens.set_up.player_screen import PlayerScreen
@@ -25,7 +24,7 @@ from coach.screens.shelf.shelf_needs import Etude
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
-from tests.screens.paper_studio import PaperStudio, make_part
+from tests.screens.paper_studio import NEVER_SEEN, PaperStudio, make_part
 from tests.screens.playing import press, screen_of, settle, text_of
 
 
@@ -85,7 +84,7 @@ async def test_everything_is_one_key_from_the_shelf_and_escape_comes_back(
 async def test_a_new_player_sees_cautions_then_set_up_then_the_shelf(
     app: CoachApp, studio: PaperStudio
 ) -> None:
-    studio.memory = ScreenFacts()
+    studio.memory = NEVER_SEEN
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         assert isinstance(screen_of(app), CautionsScreen)
@@ -93,7 +92,7 @@ async def test_a_new_player_sees_cautions_then_set_up_then_the_shelf(
         assert isinstance(screen_of(app), PlayerScreen)
         await press(pilot, "escape")
         assert isinstance(screen_of(app), ShelfScreen)
-    assert studio.memory == ScreenFacts(is_set_up=True, has_seen_cautions=True)
+    assert studio.memory == replace(NEVER_SEEN, is_set_up=True, has_seen_cautions=True)
 
 
 async def test_a_file_named_on_the_command_line_is_ready_to_play(

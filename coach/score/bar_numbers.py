@@ -21,8 +21,8 @@ def number_bars(
     Parameters
     ----------
     bars : sequence of PageBar
-        With the numbers of the file; those that the file does not give are the
-        number before.
+        With the numbers of the file and their endings; numbers that the file does
+        not give are the number before.
 
     Returns
     -------
@@ -48,8 +48,14 @@ def number_bars(
             )
         numbers[0] = 0
     numbered: list[PageBar] = []
+    stem: PageBar | None = None
     for bar, number in zip(bars, numbers, strict=True):
         before = numbered[-1] if numbered else None
+        if before is not None and not before.signs.endings:
+            stem = before
+        elif before is not None and before.signs.endings != bar.signs.endings:
+            # A later ending follows on the bar that leads into all of them.
+            before = (stem or before) if bar.signs.endings else before
         first_beat = _first_beat(bar, before)
         numbered.append(replace(bar, number=number, first_beat=first_beat))
     odd = _odd_bars(numbered)

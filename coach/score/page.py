@@ -16,7 +16,7 @@ from itertools import accumulate
 from coach.score.loudness import Dynamic, Hairpin
 from coach.score.note import Pitch
 from coach.score.phrase import Metre
-from coach.score.repeats import RepeatSigns
+from coach.score.repeats import RepeatSigns, play_order
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats, beats
 
@@ -144,11 +144,25 @@ class Page:
     remarks: tuple[str, ...] = ()
     """What the reader had to decide."""
 
+    stretches: tuple[tuple[int, int], ...] = ()
+    """Parts of the page as they are played one after another, each from a bar up to
+    before another; empty where the page is played from its first bar on."""
+
     @property
     def bar_starts(self) -> tuple[Beats, ...]:
         """Where each bar starts on the page; one more for its end."""
         lengths = (bar.length for bar in self.bars)
         return tuple(accumulate(lengths, _add, initial=beats(0)))
+
+    def order(self, most: int) -> tuple[int, ...]:
+        """Give the bars as they are played, `most` of them and one more at the most."""
+        signs = [bar.signs for bar in self.bars]
+        played: list[int] = []
+        for first, end in self.stretches or ((0, len(signs)),):
+            played += (first + k for k in play_order(signs[first:end], most))
+            if len(played) > most:
+                break
+        return tuple(played[: most + 1])
 
 
 def _add(place: Beats, length: Beats) -> Beats:

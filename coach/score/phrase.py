@@ -20,6 +20,9 @@ COMPOUND_UNIT = 4
 
 UNITS_IN_DOTTED_BEAT = 3
 
+UNITS = (4, 8, 16, 32, 64)
+"""Units that a bar without a time signature is counted in, largest first."""
+
 
 @dataclass(frozen=True, slots=True)
 class Metre:
@@ -63,6 +66,18 @@ class Metre:
     def __str__(self) -> str:
         """Write it as ``6/8``."""
         return f"{self.count}/{self.unit}"
+
+
+COMMON_TIME = Metre(4, 4)
+
+
+def metre_of_length(length: Beats) -> Metre:
+    """Count a bar that has no time signature."""
+    for unit in UNITS:
+        units = length * unit / 4
+        if units.denominator == 1 and units > 0:
+            return Metre(int(units), unit)
+    return COMMON_TIME
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,6 @@ from coach.score.loudness import Loudness, LoudnessSettings, Return, shape_loudn
 from coach.score.note import Note
 from coach.score.page import Page, PageNote
 from coach.score.phrase import Bar, Part, RehearsalMark
-from coach.score.repeats import play_order
 from coach.score.speeds import PageSpeeds, SpeedSettings, read_speeds
 from coach.score.tempo import Beats, TempoMap, TempoMark
 
@@ -100,7 +99,7 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
 
 def _take_turns(page: Page, most_bars: int) -> list[_Turn]:
     """Lay the bars end to end in playing order, zero at the beat after a pickup."""
-    order = play_order([bar.signs for bar in page.bars], most_bars)
+    order = page.order(most_bars)
     if len(order) > most_bars:
         raise ScoreError(
             f"Its repeats make more than {most_bars} bars.",

@@ -9,6 +9,7 @@ import pytest
 from coach.score.bar_numbers import number_bars
 from coach.score.page import PageBar
 from coach.score.phrase import Metre
+from coach.score.repeats import RepeatSigns
 from coach.score.tempo import beats
 
 COMMON = Metre(4, 4)
@@ -56,6 +57,20 @@ def test_a_pickup_in_six_eight_starts_on_its_eighth() -> None:
     ]
     numbered, _ = number_bars(page)
     assert numbered[0].first_beat == Fraction(6)
+
+
+def test_later_endings_begin_on_the_beat_of_the_first() -> None:
+    signs = [frozenset[int](), frozenset({1}), frozenset({2}), frozenset[int]()]
+    page = [
+        PageBar(number, beats(length), COMMON, signs=RepeatSigns(endings=endings))
+        for (number, length), endings in zip(
+            [(1, 3), (1, 1), (1, 1), (2, 4)], signs, strict=True
+        )
+    ]
+    numbered, _ = number_bars([PageBar(0, beats(4), COMMON), *page])
+    assert [bar.first_beat for bar in numbered] == [1, 1, 4, 4, 1]
+    first, *rest = page[1:]
+    assert [bar.first_beat for bar in number_bars([first, *rest])[0]] == [4, 1, 1]
 
 
 def remarks(*counted: tuple[int, int]) -> str:

@@ -9,9 +9,11 @@ import pytest
 from coach.score.phrase import (
     Metre,
     Place,
+    metre_of_length,
     place_of,
     time_notes,
 )
+from coach.score.tempo import beats
 from tests.score.whole_notes import Row, make_part
 
 
@@ -74,3 +76,12 @@ def test_notes_are_timed_as_written() -> None:
 )
 def test_a_moment_is_named_by_bar_and_beat(where: float, place: Place) -> None:
     assert place_of(make_part([0, 1, 2], pickup=1), where) == place
+
+
+@pytest.mark.parametrize(
+    ("length", "metre"), [("3", "3/4"), ("5/2", "5/8"), ("1/3", "4/4"), ("0", "4/4")]
+)
+def test_a_bar_without_a_time_signature_is_counted_in_its_largest_unit(
+    length: str, metre: str
+) -> None:
+    assert str(metre_of_length(beats(length))) == metre

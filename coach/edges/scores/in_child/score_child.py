@@ -17,7 +17,13 @@ from contextlib import suppress
 from dataclasses import asdict, replace
 from typing import Any
 
-from coach.edges.scores.in_child.formats.score_formats import ScoreFormat, find_score
+from coach.edges.scores.in_child.abc_book import AbcBook
+from coach.edges.scores.in_child.formats.score_formats import (
+    ScoreData,
+    ScoreFormat,
+    find_score,
+)
+from coach.edges.scores.in_child.open_score import OpenScore
 from coach.edges.scores.in_child.pages.page_check import check_page
 from coach.edges.scores.in_child.score_guards import check_score
 from coach.edges.scores.page_settings import read_page_settings
@@ -83,9 +89,7 @@ def _read(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, An
     with warnings.catch_warnings(record=True) as heard:
         warnings.simplefilter("always")
         try:
-            from coach.edges.scores.in_child.score_reading import open_score
-
-            score = open_score(data, name, limits)
+            score = _open(data, name, limits)
             entries = score.entries
             if request.is_list:
                 return {"entries": [asdict(part) for part in entries]}
@@ -109,6 +113,15 @@ def _read(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, An
         remarks=tuple(filter(None, (remark, *part.remarks))),
     )
     return {"part": part_to_columns(part)}
+
+
+def _open(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:
+    """Open a score; music21 is loaded only for what it reads."""
+    if data.kind is ScoreFormat.ABC:
+        return AbcBook(data.text, name)
+    from coach.edges.scores.in_child.score_reading import open_score
+
+    return open_score(data, name, limits)
 
 
 def _senseless(

@@ -1,15 +1,14 @@
-"""Refuse a MIDI, ABC or kern score that music21 would read too long."""
+"""Refuse a MIDI, ABC or kern score that would be read too long."""
 
 from __future__ import annotations
 
 import re
 
-from coach.edges.scores.in_child.formats.abc_tunes import split_tunes
 from coach.edges.scores.in_child.formats.midi_scan import scan_midi
 from coach.edges.scores.in_child.formats.score_formats import ScoreData, ScoreFormat
-from coach.edges.scores.score_limits import ScoreLimits, check_count, unreadable
+from coach.edges.scores.score_limits import ScoreLimits, check_count
+from coach.score.abc.abc_lines import split_tunes
 
-ABC_LONG = re.compile(r"[A-Ga-gxyzZX][,']*\d{4,}")
 KERN_NOTE = re.compile(r"(?:^|\t)[^*!=\t\n]*[A-Ga-g]", re.M)
 
 
@@ -22,12 +21,8 @@ def check_score(data: ScoreData, name: str, limits: ScoreLimits) -> None:
         case ScoreFormat.ABC:
             for tune in split_tunes(data.text):
                 check_count(tune.note_count, limits.notes_count, "notes", name)
-                bars = tune.body.count("|")
+                bars = sum(line.text.count("|") for line in tune.lines)
                 check_count(bars, limits.bars_count, "bars", name)
-                if ABC_LONG.search(tune.body):
-                    raise unreadable(
-                        name, "has a note longer than any score", "Export it again."
-                    )
         case ScoreFormat.KERN:
             _check_kern(data.text, name, limits)
         case _:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
-from typing import Any, Protocol
+from typing import Any
 from xml.etree import ElementTree as ET
 
 from music21 import converter, stream
@@ -13,12 +13,6 @@ from music21.midi import DeltaTime, MidiFile, MidiTrack
 from music21.midi.translate import midiFileToStream
 from music21.musicxml.xmlToM21 import MusicXMLImporter
 
-from coach.edges.scores.in_child.formats.abc_signs import read_abc_signs
-from coach.edges.scores.in_child.formats.abc_tunes import (
-    AbcTune,
-    split_tunes,
-    tune_entries,
-)
 from coach.edges.scores.in_child.formats.kern_signs import read_kern_signs
 from coach.edges.scores.in_child.formats.mei_signs import (
     LineNote,
@@ -34,10 +28,11 @@ from coach.edges.scores.in_child.formats.musicxml_parts import (
     to_partwise,
 )
 from coach.edges.scores.in_child.formats.score_formats import ScoreData, ScoreFormat
+from coach.edges.scores.in_child.open_score import OpenScore
 from coach.edges.scores.in_child.pages.music21_notes import Line, top_pitch
 from coach.edges.scores.in_child.pages.music21_page import read_page
 from coach.edges.scores.in_child.signs_left_out import Additions
-from coach.edges.scores.part_list import PartEntry, entry
+from coach.edges.scores.part_list import entry
 from coach.edges.scores.score_limits import ScoreLimits
 from coach.score.page import Page
 from coach.score.speeds import SpeedMark
@@ -54,22 +49,10 @@ NO_TEMPO = "The MIDI file has no tempo: 120 quarter notes a minute hold."
 AddToPart = Callable[[stream.Part, int, Line], Additions]
 
 
-class OpenScore(Protocol):
-    """A score whose parts are known and can be read one at a time."""
-
-    @property
-    def entries(self) -> Sequence[PartEntry]:
-        """Give its parts."""
-
-    def read(self, number: int) -> Page:
-        """Read one part as it is printed."""
-
-
 def _without_beams(score: stream.Stream[Any], **_options: bool) -> stream.Stream[Any]:
     """Stand in for music21's beams, which nobody here will see.
 
-    They take nine tenths of the time that an ABC tune takes, and more than in
-    proportion to its length.
+    They take most of the time, and more than in proportion to a part's length.
     """
     return score
 
@@ -78,18 +61,15 @@ stream.Stream.makeBeams = _without_beams  # type: ignore[assignment, method-assi
 
 
 def open_score(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:
-    """Open a score of any format."""
+    """Open a score of any format but ABC, which needs no music21."""
     match data.kind:
         case ScoreFormat.MUSICXML:
             return MusicXmlScore(data.content)
-        case ScoreFormat.ABC:
-            tunes = split_tunes(data.text)
-            return AbcBook(tunes) if len(tunes) > 1 else abc_score(tunes[0])
         case ScoreFormat.MIDI:
             return MidiScore(data.content, name, limits)
         case ScoreFormat.MEI:
             return mei_score(data.content)
-        case ScoreFormat.KERN:
+        case _:
             return kern_score(data.text)
 
 
@@ -108,18 +88,6 @@ class MusicXmlScore:
         score: stream.Score = importer.xmlRootToScore(alone)
         part: stream.Part = importer.m21PartObjectsById[identifier]
         return read_page(score, part, title, lambda _line: Additions())
-
-
-class AbcBook:
-    """An ABC file of several tunes: each is listed as a part."""
-
-    def __init__(self, tunes: Sequence[AbcTune]) -> None:
-        self.tunes = tunes
-        self.entries = tune_entries(tunes)
-
-    def read(self, number: int) -> Page:
-        """Let music21 read one tune, and of that the first voice."""
-        return abc_score(self.tunes[number - 1]).read(1)
 
 
 class ParsedScore:
@@ -144,15 +112,6 @@ class ParsedScore:
         score, part = self.parts[number - 1]
         add = partial(self.add, part, number)
         return read_page(score, part, self.title or _title(score), add)
-
-
-def abc_score(tune: AbcTune) -> ParsedScore:
-    """Read one ABC tune; its decorations too if it has a single voice."""
-
-    def add(_part: stream.Part, _number: int, _line: Line) -> Additions:
-        return read_abc_signs(tune.text)
-
-    return ParsedScore(converter.parseData(tune.text, format="abc"), add, tune.title)
 
 
 def kern_score(text: str) -> ParsedScore:

@@ -706,3 +706,21 @@ def test_every_format_gives_one_line_in_order(content: str) -> None:
     assert all(a <= note.onset for a, note in zip(ends, part.notes[1:], strict=False))
     assert all(note.length > 0 for note in part.notes)
     assert part.notes[-1].end <= part.end
+
+
+def test_an_abc_file_that_cannot_be_read_names_line_column_and_bar() -> None:
+    with pytest.raises(ScoreError) as refused:
+        read("X:1\nT:x\nM:4/4\nL:1/4\nK:C\nCDEF|G#ABc|d#|\n", name="my.abc")
+    assert str(refused.value) == (
+        "“my.abc” cannot be read in line 6, column 7 (bar 2): “G#” has its accidental "
+        "behind the note (and 1 more). Write it before: ^G."
+    )
+
+
+def test_the_voices_of_one_tune_are_its_parts() -> None:
+    tune = "X:1\nM:4/4\nL:1/1\nV:1 name=High\nV:2 name=Low\nK:C\n[V:1]c|[V:2]C,|\n"
+    assert spelled(read(tune)) == "C5"
+    assert spelled(read(tune, part="Low")) == "C3"
+    book = tune + "\nX:2\nT:Two\nK:C\nC8|\n\nX:3\nT:Three\nK:C\n"
+    assert "2 voices; this is the first one" in " ".join(read(book).remarks)
+    assert spelled(read(book, part="2")) == "C4"

@@ -14,12 +14,8 @@ from coach.edges.scores.in_child.pages.music21_signs import (
     key_name,
     metre_of,
 )
-from coach.score.phrase import Metre
+from coach.score.phrase import Metre, metre_of_length
 from coach.score.tempo import Beats
-
-COMMON_TIME = Metre(4, 4)
-UNITS = (4, 8, 16, 32, 64)
-"""Units that a bar without a time signature is counted in, largest first."""
 
 MIDDLE_C = 60
 """Key number of MIDI 1.0; a part whose notes lie below on average is in bass clef."""
@@ -53,16 +49,7 @@ def metres_of(
     for sign, length in zip(signs, lengths, strict=True):
         if sign is not None:
             metre = metre_of(sign)
-        yield metre or _metre_of_length(length)
-
-
-def _metre_of_length(length: Beats) -> Metre:
-    """Count a bar that has no time signature."""
-    for unit in UNITS:
-        units = length * unit / 4
-        if units.denominator == 1 and units > 0:
-            return Metre(int(units), unit)
-    return COMMON_TIME
+        yield metre or metre_of_length(length)
 
 
 def fifths_of(measures: Sequence[stream.Measure]) -> Iterator[int]:

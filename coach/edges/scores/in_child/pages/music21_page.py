@@ -80,17 +80,17 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
     starts = [Beats(exact(m.offset) - exact(measures[0].offset)) for m in measures]
     own = list(_signs_of(part, starts))
     signs = sorted([*own, *_shared_signs(score, part, starts)], key=lambda s: s.at)
-    bars, remarks = _read_bars(part, measures, line, spanners, additions.notes)
-    routes = repeat_signs(
-        measures, spanners, _route_words(signs, bars, additions), additions.endings
+    drafts = _read_bars(part, measures, line, spanners, additions.notes)
+    words = _route_words(signs, drafts, additions)
+    routes = repeat_signs(measures, spanners, words, additions.endings)
+    bars, remarks = number_bars(
+        [replace(bar, signs=route) for bar, route in zip(drafts, routes, strict=True)]
     )
     places = _places(measures, starts)
     return Page(
         title=plain_words(title),
         name=plain_words(part.partName or ""),
-        bars=tuple(
-            replace(bar, signs=route) for bar, route in zip(bars, routes, strict=True)
-        ),
+        bars=bars,
         dynamics=_dynamics(own, additions, line, places),
         hairpins=_hairpins(own, spanners, additions, line, places),
         speeds=_speeds(signs, additions, starts),
@@ -107,12 +107,12 @@ def _read_bars(
     line: Line,
     spanners: Sequence[spanner.Spanner],
     additions: Sequence[NoteAddition],
-) -> tuple[tuple[PageBar, ...], tuple[str, ...]]:
-    """Read every bar but for its repeat signs, and number them."""
+) -> list[PageBar]:
+    """Read every bar but for its repeat signs, with the file's numbers."""
     lengths = lengths_of(measures)
     slurs = [sign for sign in spanners if isinstance(sign, spanner.Slur)]
     intervals = list(intervals_of(part, measures))
-    bars = [
+    return [
         PageBar(
             number=measure.number,
             length=length,
@@ -131,7 +131,6 @@ def _read_bars(
             strict=True,
         )
     ]
-    return number_bars(bars)
 
 
 def _signs_of(part: stream.Part, starts: Sequence[Beats]) -> Iterator[_Sign]:

@@ -25,25 +25,9 @@ from coach.score.page import BoxedWords
 from coach.score.phrase import Metre
 from coach.score.plain_text import plain_words
 from coach.score.repeats import RepeatSigns
+from coach.score.route_words import growth_in, route_word_in
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
-
-GROWING = re.compile(r"\bcresc", re.I)
-FALLING = re.compile(r"\b(decresc|dim(in)?\b|diminuendo)", re.I)
-
-# Which words lead through the page; "D.C. al Fine" has the word of its target too,
-# so the jumps are looked for first.
-JUMPS = (
-    ("da capo", re.compile(r"\bd\.?\s*c\b\.?|\bda\s+capo\b", re.I)),
-    ("dal segno", re.compile(r"\bd\.?\s*s\b\.?|\bdal\s+segno\b", re.I)),
-    ("to coda", re.compile(r"\b(to|alla|al)\s+(the\s+)?coda\b", re.I)),
-    ("fine", re.compile(r"^\W*fine\W*$", re.I)),
-    ("coda", re.compile(r"^\W*coda\W*$", re.I)),
-    ("segno", re.compile(r"^\W*segno\W*$", re.I)),
-)
-
-LONGEST_ROUTE = 48
-"""Signs of a text that may be a jump; a longer one is an explanation; our choice."""
 
 CLEFS = {
     ("F", 4): "bass",
@@ -155,10 +139,7 @@ def route_word(sign: base.Music21Object) -> str:
         text = sign.content
     else:
         return ""
-    for word, pattern in JUMPS:
-        if len(text) <= LONGEST_ROUTE and pattern.search(text):
-            return word
-    return ""
+    return route_word_in(text)
 
 
 def speed_mark(sign: base.Music21Object, place: Beats) -> SpeedMark | None:
@@ -202,6 +183,4 @@ def growing_words(sign: base.Music21Object) -> int:
     """Tell whether a text says to grow (1), to fall (-1), or neither (0)."""
     if not isinstance(sign, expressions.TextExpression):
         return 0
-    if FALLING.search(sign.content):
-        return -1
-    return 1 if GROWING.search(sign.content) else 0
+    return growth_in(sign.content)

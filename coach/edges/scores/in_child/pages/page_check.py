@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from coach.edges.scores.score_limits import ScoreLimits, unreadable
 from coach.score.page import Page, PageBar, PageNote
-from coach.score.repeats import play_order
 
 MEND = "Mend it in the file."
 
@@ -35,8 +34,7 @@ def check_page(page: Page, name: str, limits: ScoreLimits) -> None:
                 f"{page.bars[k].number}",
                 MEND,
             )
-    signs = [bar.signs for bar in page.bars]
-    if len(play_order(signs, limits.played_bars)) > limits.played_bars:
+    if len(page.order(limits.played_bars)) > limits.played_bars:
         raise unreadable(
             name,
             f"has more than {limits.played_bars} bars with all its repeats",

@@ -1,4 +1,4 @@
-"""Signs of kern, ABC and MEI that music21 leaves out."""
+"""Signs of kern and MEI that music21 leaves out."""
 
 from __future__ import annotations
 
@@ -7,8 +7,6 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from coach.edges.scores.in_child.formats.abc_signs import read_abc_signs
-from coach.edges.scores.in_child.formats.abc_tunes import split_tunes, tune_entries
 from coach.edges.scores.in_child.formats.kern_signs import read_kern_signs
 from coach.edges.scores.in_child.formats.mei_signs import (
     LineNote,
@@ -65,72 +63,6 @@ def test_kern_spines_are_followed_where_they_split_join_swap_and_end() -> None:
     assert breaths == [False, True, False, True, True]
     odd = kern("*\t*\t*", "4c", "", "! a word\t!", "=2\t=2", "4d\t4e", kinds=kinds)
     assert len(odd.notes) == 1
-
-
-def abc(body: str) -> Additions:
-    return read_abc_signs(f"X:1\nT:x\nM:4/4\nL:1/4\nK:C\n{body}\n")
-
-
-def test_abc_decorations_belong_to_the_note_that_follows() -> None:
-    found = abc("!p!C !accent!D !3!E HF | LG TA [K:G]!wedge![CEG] !nothing!B % !f!c")
-    assert found.dynamics == [(0, "p")]
-    assert [sorted(note.articulations) for note in found.notes] == [
-        *([], ["accent"], [], [], ["accent"], ["trill-mark"]),
-        *(["staccatissimo"], []),
-    ]
-    assert found.notes[2].marked_position == "3"
-    assert found.notes[3].has_fermata
-
-
-def test_abc_texts_fields_and_rests_are_no_notes() -> None:
-    found = abc('"Am"C "^dolce"z !breath!z D x Z\nw:la la\nE')
-    assert len(found.notes) == 3
-    assert [note.breath_mark for note in found.notes] == ["breath", "", ""]
-    assert abc("!breath!z").notes == []
-
-
-def test_abc_grace_notes_have_a_slash_or_none() -> None:
-    found = abc("{c}C {/d}D E")
-    said = [note.takes_from_before for note in found.notes]
-    assert said == [False, None, True, None, None]
-
-
-def test_abc_hairpins_open_and_close() -> None:
-    found = abc("!<(!C D !<)!E !>(!F !diminuendo)!G !>)!A")
-    assert found.hairpins == [(0, 1, 1), (3, 3, -1)]
-
-
-def test_abc_jumps_belong_to_their_bar() -> None:
-    found = abc("!segno!C4 | SD4 | E4 !dacoda!| F4 !D.S.! |] OG4 | A4 !fine!")
-    assert found.words == [
-        *((0, "segno"), (1, "segno"), (2, "to coda"), (3, "dal segno")),
-        *((4, "coda"), (5, "fine")),
-    ]
-    assert abc("C4 | D4 |\n!D.C.!").words == [(1, "da capo")]
-
-
-def test_abc_jumps_are_played() -> None:
-    part = read(
-        "X:1\nM:4/4\nL:1/1\nK:C\nC | !segno!D | E !dacoda!| F !D.S.! | !coda!G |]\n"
-    )
-    assert spelled(part) == "C4 D4 E4 F4 D4 E4 G4"
-
-
-def test_abc_signs_that_fit_no_note_are_left_out() -> None:
-    """Two voices: the decorations of both stand in the text, the line has one."""
-    two = "X:1\nM:4/4\nL:1/1\nK:C\nV:1\nC|D|\nV:2\n!ff!E|F|\n"
-    part = read(two)
-    assert [note.loud_start for note in part.notes] == [0, 0]
-
-
-def test_a_book_is_cut_into_tunes() -> None:
-    tunes = split_tunes("M:3/4\nw:x\n\nX:1\nT:One\nK:C\nC\n\nX:2\r\nT:Two\nK:C\nDE\n")
-    assert [(tune.title, tune.note_count) for tune in tunes] == [("One", 1), ("Two", 2)]
-    assert all("M:3/4" in tune.text for tune in tunes)
-    assert not any("w:x" in tune.text for tune in tunes)
-    assert [entry.name for entry in tune_entries(tunes)] == ["One", "Two"]
-    (alone,) = split_tunes("K:C\nCDE\n")
-    assert alone.text.startswith("X:1\n")
 
 
 def mei_signs(signs: str, notes: int = 4) -> Additions:

@@ -49,23 +49,13 @@ class Conductor(Rehearsal):
 
     Parameters
     ----------
-    part : Part
-        The whole part.
-    planner : Planner
-        Makes every plan.
     player : ClickPlayer
         Plays tracks.  The owner listens to it and hands every fact to `on_fact`,
         in the one thread that calls everything else.
-    log : RunLog
-        Keeps runs, marks and edits.
     clock : Clock
         Measures rests between runs.
     wall : callable
         Tells the date and time, with a zone, for the run log.
-    wishes : RunWishes
-        How the first run is to be.
-    settings : RehearsalSettings
-        All numbers.
     is_attended : bool
         Somebody is there to play; otherwise a run is clean only by a word on it.
     """
@@ -179,12 +169,8 @@ class Conductor(Rehearsal):
 
         Parameters
         ----------
-        kind : MarkKind
-            What happened.
         at : Seconds, optional
             The run time that is meant; left out, the player has just pressed a key.
-        by : str
-            Who says so.
 
         Returns
         -------

@@ -21,11 +21,6 @@ DIGITS = 6
 def plan_as_dict(plan: Plan) -> dict[str, Any]:
     """Lay a plan out as plain values.
 
-    Parameters
-    ----------
-    plan : Plan
-        What to lay out.
-
     Returns
     -------
     dict

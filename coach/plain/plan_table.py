@@ -23,8 +23,6 @@ def plan_lines(plan: Plan, *, width: int, is_ascii: bool = False) -> list[str]:
 
     Parameters
     ----------
-    plan : Plan
-        What to write.
     width : int
         Columns there are; the curve fills them.
     is_ascii : bool

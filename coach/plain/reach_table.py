@@ -14,13 +14,6 @@ PERCENT = 100
 def reach_lines(part: Part, reach: Reach) -> list[str]:
     """Write a reach out.
 
-    Parameters
-    ----------
-    part : Part
-        What it is for.
-    reach : Reach
-        What was found.
-
     Returns
     -------
     list of str

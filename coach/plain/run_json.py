@@ -25,11 +25,6 @@ MS = 1000.0
 def run_as_dict(run: Run) -> dict[str, Any]:
     """Lay a run out as plain values.
 
-    Parameters
-    ----------
-    run : Run
-        What to lay out.
-
     Returns
     -------
     dict
@@ -58,11 +53,6 @@ def run_as_dict(run: Run) -> dict[str, Any]:
 
 def review_as_dict(what: Review) -> dict[str, Any]:
     """Lay a review out as plain values.
-
-    Parameters
-    ----------
-    what : Review
-        What to lay out.
 
     Returns
     -------

@@ -37,18 +37,8 @@ class Rehearsal:
 
     Parameters
     ----------
-    part : Part
-        The whole part.
-    planner : Planner
-        Makes every plan.
-    log : RunLog
-        Keeps runs, marks and edits.
     wall : callable
         Tells the date and time, with a zone.
-    wishes : RunWishes
-        How the first run is to be.
-    settings : RehearsalSettings
-        All numbers.
     """
 
     def __init__(

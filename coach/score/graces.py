@@ -54,8 +54,6 @@ def time_graces(
     ----------
     line : sequence of Note or Grace
         A single line in order; grace notes before their main note.
-    settings : GraceSettings
-        How quick a quick one is.
 
     Returns
     -------

@@ -220,8 +220,6 @@ def place_of(part: Part, where: float) -> Place:
 
     Parameters
     ----------
-    part : Part
-        Whose bars are counted.
     where : float
         Quarter notes from the first beat of bar 1 (or of the segment); before
         the first bar or after the last, that bar's count simply goes on.

@@ -56,8 +56,6 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
 
     Parameters
     ----------
-    part : Part
-        The whole part.
     from_bar, to_bar : int
         Numbers on the page.
 
@@ -114,8 +112,6 @@ def cut_bars(
 
     Parameters
     ----------
-    part : Part
-        The whole part.
     first, last : int
         Bars in playing order, both played.
     lead_in : int
@@ -164,8 +160,6 @@ def cut_notes(
 
     Parameters
     ----------
-    part : Part
-        The whole part.
     first_note, last_note : int
         Indices of notes, both played.
     lead_in : int

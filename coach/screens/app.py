@@ -27,8 +27,6 @@ class CoachApp(App[None]):
 
     Parameters
     ----------
-    studio : Studio
-        Everything outside the screens.
     open_path : str
         File to rehearse at once; empty to begin at the shelf.
     part_name : str or None

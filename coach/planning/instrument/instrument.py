@@ -142,8 +142,6 @@ def build_instrument(name: str, table: Mapping[str, Any]) -> Instrument:
     ----------
     name : str
         Name of the file, without its ending.
-    table : mapping
-        What stands in it.
 
     Returns
     -------
@@ -192,8 +190,6 @@ def is_called(asked: str, name: str, table: Mapping[str, Any]) -> bool:
         As a player types it; capitals, hyphens and spaces do not matter.
     name : str
         Name of the file, without its ending.
-    table : mapping
-        What stands in it.
 
     Examples
     --------

@@ -77,8 +77,6 @@ def find_place(places: Sequence[Placement], asked: str) -> Placement | None:
 
     Parameters
     ----------
-    places : sequence of Placement
-        To choose from.
     asked : str
         As written: ``4``, ``b4``, ``1-2``.
 

@@ -93,8 +93,6 @@ def lay_slide_chart(
 
     Parameters
     ----------
-    tube : SlideTube
-        The open horn.
     valves : sequence of SlideValve
         Ways to lower it; may be empty.
     lowest, highest : int

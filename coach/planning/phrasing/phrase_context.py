@@ -46,8 +46,6 @@ def look_again(
 
     Parameters
     ----------
-    melody : Melody
-        The line.
     chances : list of float, length ``melody.gaps``
         What the first look says.
     gaps : list of int

@@ -77,10 +77,6 @@ def read_signs(part: Part, melody: Melody, settings: SignSettings) -> Signs:
 
     Parameters
     ----------
-    part : Part
-        The page.
-    melody : Melody
-        Its line.
     settings : SignSettings
         How much the signs count.
 

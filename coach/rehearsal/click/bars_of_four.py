@@ -20,8 +20,6 @@ def lay_bars(bars: int, parts_of_beat: int, settings: ClickSettings) -> ClickTra
         How many; at least 1.
     parts_of_beat : int
         Clicks in each beat; at least 1.
-    settings : ClickSettings
-        Which sounds.
 
     Returns
     -------

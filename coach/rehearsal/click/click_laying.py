@@ -51,10 +51,6 @@ def lay_clicks(
         What is played: an etude or a segment of it.
     tempo_map : TempoMap
         The page's speeds at the run's tempo.
-    wishes : ClickWishes
-        What the player wants to hear.
-    settings : ClickSettings
-        Which sounds.
     breaths : sequence of Breath
         Planned breaths, for cues and as silences of the guide notes.
     ends : sequence of Seconds

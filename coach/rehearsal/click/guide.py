@@ -51,10 +51,6 @@ def guide_notes(
 
     Parameters
     ----------
-    part : Part
-        The line.
-    tempo_map : TempoMap
-        Its speeds.
     breaths : sequence of Breath
         Planned breaths; each ends the note before it.
     ends : sequence of Seconds
@@ -87,8 +83,6 @@ def drone_notes(
     part : Part
         Whose keys; the mode is taken from its `key_name` and kept through changes of
         signature; major where the name does not tell.
-    tempo_map : TempoMap
-        Its speeds.
     starts : Seconds
         When the first one begins: with the count-in, to tune to.
     low_key : int

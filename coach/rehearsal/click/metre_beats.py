@@ -52,8 +52,6 @@ def feel_bar(
 
     Parameters
     ----------
-    metre : Metre
-        The time signature.
     counted : Beats
         The beat of the tempo mark, in quarter notes.
     groups : sequence of int
@@ -89,8 +87,6 @@ def divide_beat(beat: FeltBeat, subdivision: int) -> tuple[Beats, ...]:
 
     Parameters
     ----------
-    beat : FeltBeat
-        The beat.
     subdivision : int
         Into how many parts a plain beat is divided; 1 for none.  A beat of several
         written units is divided by these: a dotted beat into three, where a plain

@@ -45,8 +45,6 @@ def step_tempo(bpm: float, notches: int, scale: TempoSettings) -> float:
         Where to start; a tempo between two notches moves to its neighbour first.
     notches : int
         How many notches, up if positive.
-    scale : TempoSettings
-        The scale.
 
     Returns
     -------
@@ -71,8 +69,6 @@ def notch_at_most(bpm: float, scale: TempoSettings) -> float:
     ----------
     bpm : float
         Tempo that is not to be passed.
-    scale : TempoSettings
-        The scale.
 
     Returns
     -------

@@ -41,8 +41,6 @@ def tick_clock(
 
     Parameters
     ----------
-    tempo_map : TempoMap
-        The speeds.
     first : Beats
         Where the first sound of the run lies: the count-in, or the start itself.
     start, end : Beats

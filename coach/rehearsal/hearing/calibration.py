@@ -127,8 +127,6 @@ def measure_round_trip(
         When each click was due; at least one.
     heard : sequence of Seconds
         When sounds began, by the microphone's stamps.
-    settings : RoundTripSettings
-        What is good enough.
 
     Returns
     -------

@@ -59,11 +59,6 @@ class Tallies:
     def of(self, etude: EtudeKey) -> EtudeTally | None:
         """Tell what the log has of an etude.
 
-        Parameters
-        ----------
-        etude : EtudeKey
-            Which.
-
         Returns
         -------
         EtudeTally or None

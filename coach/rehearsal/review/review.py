@@ -125,8 +125,6 @@ def review(
         All its runs, oldest first; of others there must be none.
     here : Standing
         The whole part, the tempo wanted next and the goal.
-    settings, ladder, scale, learning : settings
-        What counts.
 
     Returns
     -------

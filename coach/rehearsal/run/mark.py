@@ -46,14 +46,8 @@ def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") ->
 
     Parameters
     ----------
-    plan : Plan
-        What is played.
-    kind : MarkKind
-        What happened.
     at : Seconds
         When; outside the segment its first or last moment is meant.
-    by : str
-        Who says so.
 
     Returns
     -------

@@ -40,16 +40,8 @@ def note_mark(
 
     Parameters
     ----------
-    plan : Plan
-        What is played.
-    run : UnderWay
-        The run so far.
-    kind : MarkKind
-        What happened.
     at : Seconds
         The run time that is meant.
-    by : str
-        Who says so.
 
     Returns
     -------
@@ -66,14 +58,8 @@ def note_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
 
     Parameters
     ----------
-    plan : Plan
-        What is played.
-    run : UnderWay
-        The run so far.
     at : Seconds
         When it was taken.
-    by : str
-        Who says so.
 
     Returns
     -------
@@ -94,14 +80,8 @@ def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> 
 
     Parameters
     ----------
-    plan : Plan
-        What is played.
-    run : UnderWay
-        The run so far.
     at : Seconds
         When the player says so.
-    by : str
-        Who says so.
 
     Returns
     -------
@@ -132,11 +112,6 @@ NOTES_OF_BREATH: Mapping[
 
 def take_back(run: UnderWay) -> Noted:
     """Take the newest mark of a run back.
-
-    Parameters
-    ----------
-    run : UnderWay
-        The run so far.
 
     Returns
     -------

@@ -90,18 +90,6 @@ MOVES: Mapping[tuple[State, Event], State] = {
 def move(state: State, event: Event) -> State:
     """Tell the state after an event.
 
-    Parameters
-    ----------
-    state : State
-        Where the rehearsal stands.
-    event : Event
-        What happens.
-
-    Returns
-    -------
-    State
-        Where it stands then.
-
     Raises
     ------
     ValueError

@@ -172,12 +172,8 @@ def lay_requests(
 
     Parameters
     ----------
-    part : Part
-        The whole part.
     maker : StandMaker
         Plans segments and lays their tracks.
-    wishes : RunWishes
-        How the first run is to be.
     edits : Edits
         What the player has insisted on before.
     segment_bars : int

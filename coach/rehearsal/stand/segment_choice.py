@@ -31,8 +31,6 @@ def choose_bars(part: Part, from_bar: int, to_bar: int) -> Choice:
 
     Parameters
     ----------
-    part : Part
-        The whole part.
     from_bar, to_bar : int
         Numbers on the page.
 
@@ -59,10 +57,6 @@ def cut_choice(part: Part, choice: Choice, wishes: RunWishes) -> Segment:
 
     Parameters
     ----------
-    part : Part
-        The whole part.
-    choice : Choice
-        What to cut.
     wishes : RunWishes
         Lead-in and overlap.
 
@@ -87,8 +81,6 @@ def following_bars(part: Part, choice: Choice, step: int, size: int) -> Choice |
 
     Parameters
     ----------
-    part : Part
-        The whole part.
     choice : Choice
         Where to go from; from the whole part one goes to its first or last bars.
     step : int
@@ -122,10 +114,6 @@ def following_breath(
 
     Parameters
     ----------
-    part : Part
-        The whole part.
-    choice : Choice
-        Where to go from.
     step : int
         1 for after, -1 for before.
     spans : sequence of (int, int)

@@ -45,12 +45,8 @@ class StaffDrawing:
 
     Parameters
     ----------
-    part : Part
-        What is written.
     plan : Plan or None
         What is decided; None before there is a plan.
-    signs : Signs
-        What the terminal can show.
     """
 
     def __init__(self, part: Part, plan: Plan | None, signs: Signs) -> None:

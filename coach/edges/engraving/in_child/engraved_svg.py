@@ -41,13 +41,7 @@ class Look:
 
 
 class EngravedPage:
-    """One system of one staff.
-
-    Parameters
-    ----------
-    text : str
-        The page as SVG.
-    """
+    """One system of one staff."""
 
     def __init__(self, text: str) -> None:
         self._root = ElementTree.fromstring(text)

@@ -9,6 +9,7 @@ from textual.binding import Binding
 
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -20,10 +21,10 @@ class ChooseScreen(CoachScreen[object]):
 
     ABOUT = "Choose one."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("enter,space", "take", "choose", tooltip="Take what is chosen"),
-        Binding("down,j", "move(1)", "down", show=False, tooltip="The next one"),
-        Binding("up,k", "move(-1)", "up", show=False, tooltip="The one before"),
-        Binding("escape", "dismiss", "back", tooltip="Leave it as it was"),
+        shown("enter,space", "take", "choose", "Take what is chosen"),
+        hidden("down,j", "move(1)", "down", "The next one"),
+        hidden("up,k", "move(-1)", "up", "The one before"),
+        shown("escape", "dismiss", "back", "Leave it as it was"),
     )
 
     def __init__(self, question: str, answers: Sequence[str], chosen: int = 0) -> None:

@@ -11,6 +11,7 @@ from textual.screen import Screen
 
 from coach.errors import CoachError
 from coach.screens.widgets.key_bar import KeyBar, shown_keys
+from coach.screens.widgets.key_table import hidden
 from coach.screens.widgets.notice import Notice
 
 if TYPE_CHECKING:
@@ -63,9 +64,7 @@ class CoachScreen(Screen[Any], Generic[Needs]):
     ABOUT: ClassVar[str] = ""
     """What the screen is for, in one sentence, for help."""
 
-    HELP_KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("question_mark", "show_keys", "keys", show=False),
-    )
+    HELP_KEYS: ClassVar[Sequence[Binding]] = (hidden("?", "show_keys", "keys"),)
 
     def __init__(self) -> None:
         super().__init__()

@@ -10,15 +10,16 @@ from textual.binding import Binding
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import say_key
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
 EVERYWHERE = (
-    Binding("ctrl+p", "", "command palette", tooltip="Find any of this by its name"),
-    Binding("ctrl+t", "", "other colours", tooltip="Lamplight, paper, stage"),
-    Binding("ctrl+q", "", "leave", tooltip="Leave the coach; a run is kept"),
+    hidden("ctrl+p", "", "command palette", "Find any of this by its name"),
+    hidden("ctrl+t", "", "other colours", "Lamplight, paper, stage"),
+    hidden("ctrl+q", "", "leave", "Leave the coach; a run is kept"),
 )
 
 
@@ -27,11 +28,11 @@ class KeysScreen(CoachScreen[object]):
 
     ABOUT = "The keys of a screen."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("escape,q,question_mark,enter,space", "dismiss", "back"),
-        Binding("down,j", "turn(1)", "down", show=False),
-        Binding("up,k", "turn(-1)", "up", show=False),
-        Binding("pagedown", "turn(10)", "further down", show=False),
-        Binding("pageup", "turn(-10)", "further up", show=False),
+        shown("escape,q,?,enter,space", "dismiss", "back"),
+        hidden("down,j", "turn(1)", "down"),
+        hidden("up,k", "turn(-1)", "up"),
+        hidden("pagedown", "turn(10)", "further down"),
+        hidden("pageup", "turn(-10)", "further up"),
     )
     HELP_KEYS: ClassVar[Sequence[Binding]] = ()
 

@@ -14,6 +14,7 @@ from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.phrase.phrase_needs import ReachNeeds
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.plot import LinePlot
 from coach.screens.widgets.text_lines import Line, Words
 
@@ -33,9 +34,9 @@ class ReachScreen(CoachScreen[ReachNeeds]):
     CSS_PATH = PRACTICE_CSS
     ABOUT = "The reach: how slow it may go before the air is not enough."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("escape,q,enter,r", "dismiss", "back", tooltip="Back to the phrase"),
-        Binding("down,j", "turn(1)", "down", show=False, tooltip="Scroll down"),
-        Binding("up,k", "turn(-1)", "up", show=False, tooltip="Scroll up"),
+        shown("escape,q,enter,r", "dismiss", "back", "Back to the phrase"),
+        hidden("down,j", "turn(1)", "down", "Scroll down"),
+        hidden("up,k", "turn(-1)", "up", "Scroll up"),
     )
 
     def __init__(self, part: Part, conductor: Conductor) -> None:

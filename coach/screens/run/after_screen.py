@@ -20,6 +20,7 @@ from coach.screens.run.cues import say_beat
 from coach.screens.staff.staff_strip import StaffStrip, mark_sign
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -38,42 +39,16 @@ class AfterScreen(CoachScreen[object]):
     CSS_PATH = PRACTICE_CSS
     ABOUT = "After the run: say how it was, and choose what comes next."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding(
-            "enter",
-            "follow",
-            "as the coach says",
-            tooltip="It was as it says here; do what the coach suggests",
-        ),
-        Binding("c", "clean", "clean", tooltip="It was clean: keep it as such"),
-        Binding("a", "again", "again", tooltip="Play the same again"),
-        Binding("s", "slower", "slower", tooltip="The same, one notch slower"),
-        Binding(
-            "f", "faster", "faster", show=False, tooltip="The same, one notch faster"
-        ),
-        Binding(
-            "t",
-            "not_clean",
-            "trouble",
-            show=False,
-            tooltip="It was not clean, although nothing is marked",
-        ),
-        Binding("n", "note", "note", tooltip="Write a word about it"),
-        Binding(
-            "left",
-            "turn(-1)",
-            "mark before",
-            show=False,
-            tooltip="Look at the mark before",
-        ),
-        Binding(
-            "right", "turn(1)", "next mark", show=False, tooltip="Look at the next mark"
-        ),
-        Binding(
-            "escape",
-            "leave",
-            "done",
-            tooltip="Keep the run, and back to where it started",
-        ),
+        shown("enter", "follow", "as the coach says", "It was so; do as is suggested"),
+        shown("c", "clean", "clean", "It was clean: keep it as such"),
+        shown("a", "again", "again", "Play the same again"),
+        shown("s", "slower", "slower", "The same, one notch slower"),
+        hidden("f", "faster", "faster", "The same, one notch faster"),
+        hidden("t", "not_clean", "trouble", "Not clean, although nothing is marked"),
+        shown("n", "note", "note", "Write a word about it"),
+        hidden("left", "turn(-1)", "mark before", "Look at the mark before"),
+        hidden("right", "turn(1)", "next mark", "Look at the next mark"),
+        shown("escape", "leave", "done", "Keep the run, and back to where it started"),
     )
 
     def __init__(self, conductor: Conductor) -> None:

@@ -15,6 +15,7 @@ from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.level_words import say_level
 from coach.screens.set_up.set_up_needs import CalibrationNeeds
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -40,8 +41,8 @@ class CalibrateScreen(CoachScreen[CalibrationNeeds]):
 
     ABOUT = "Measure how late the microphone hears the click."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("enter", "begin", "begin", tooltip="Play clicks and hear them"),
-        Binding("escape,q", "leave", "give up", tooltip="End the clicks and go back"),
+        shown("enter", "begin", "begin", "Play clicks and hear them"),
+        shown("escape,q", "leave", "give up", "End the clicks and go back"),
     )
 
     def __init__(self) -> None:

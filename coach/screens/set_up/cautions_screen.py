@@ -12,6 +12,7 @@ from coach.errors import CoachError
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.set_up_needs import CautionNeeds
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -23,13 +24,11 @@ class CautionsScreen(CoachScreen[CautionNeeds]):
 
     ABOUT = "What to take care of when you practise breathing."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding(
-            "enter,space,escape,q", "put_away", "understood", tooltip="I have read this"
-        ),
-        Binding("down,j", "turn(1)", "down", show=False),
-        Binding("up,k", "turn(-1)", "up", show=False),
-        Binding("pagedown", "turn(10)", "further down", show=False),
-        Binding("pageup", "turn(-10)", "further up", show=False),
+        shown("enter,space,escape,q", "put_away", "understood", "I have read this"),
+        hidden("down,j", "turn(1)", "down"),
+        hidden("up,k", "turn(-1)", "up"),
+        hidden("pagedown", "turn(10)", "further down"),
+        hidden("pageup", "turn(-10)", "further up"),
     )
 
     def compose_body(self) -> ComposeResult:

@@ -21,6 +21,7 @@ from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.level_words import say_level
 from coach.screens.set_up.set_up_needs import GearNeeds
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -43,23 +44,13 @@ class GearScreen(CoachScreen[GearNeeds]):
 
     ABOUT = "Gear: what sounds, what listens, and what your foot does."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding(
-            "enter",
-            "change",
-            "change",
-            tooltip="Choose another, or teach the pedal this action",
-        ),
-        Binding("space", "test", "hear the click", tooltip="Play a bar of clicks"),
-        Binding(
-            "c",
-            "calibrate",
-            "calibrate",
-            tooltip="Measure how late the microphone hears the click",
-        ),
-        Binding("escape,q", "dismiss", "done", tooltip="Back to the shelf"),
-        Binding("r", "look", "look again", tooltip="Look for gear again"),
-        Binding("down,j", "move(1)", "down", show=False, tooltip="The next line"),
-        Binding("up,k", "move(-1)", "up", show=False, tooltip="The line before"),
+        shown("enter", "change", "change", "Choose another, or teach the pedal this"),
+        shown("space", "test", "hear the click", "Play a bar of clicks"),
+        shown("c", "calibrate", "calibrate", "How late the microphone hears the click"),
+        shown("escape,q", "dismiss", "done", "Back to the shelf"),
+        shown("r", "look", "look again", "Look for gear again"),
+        hidden("down,j", "move(1)", "down", "The next line"),
+        hidden("up,k", "move(-1)", "up", "The line before"),
     )
 
     def __init__(self) -> None:

@@ -16,6 +16,7 @@ from coach.screens.set_up.set_up_needs import PlayerNeeds
 from coach.screens.settings import long_tone_limits, run_look
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Tone, Words
 
 if TYPE_CHECKING:
@@ -35,33 +36,14 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
     CSS_PATH = PRACTICE_CSS
     ABOUT = "Who plays: the coach plans for your air."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("enter", "change", "change", tooltip="Change the line that is chosen"),
-        Binding(
-            "space",
-            "long_tone",
-            "long tone",
-            tooltip="Time a long tone: space when it starts, space when it ends",
-        ),
-        Binding("escape", "done", "done", tooltip="Keep all this and go on"),
-        Binding("down,j,tab", "move(1)", "down", show=False, tooltip="The next line"),
-        Binding(
-            "up,k,shift+tab", "move(-1)", "up", show=False, tooltip="The line before"
-        ),
-        Binding(
-            "left",
-            "turn(-1)",
-            "one less",
-            show=False,
-            tooltip="The instrument or answer before",
-        ),
-        Binding(
-            "right",
-            "turn(1)",
-            "one more",
-            show=False,
-            tooltip="The next instrument or answer",
-        ),
-        Binding("x", "clear", "clear", show=False, tooltip="Leave this line open"),
+        shown("enter", "change", "change", "Change the line that is chosen"),
+        shown("space", "long_tone", "long tone", "Time a long tone: start, and end"),
+        shown("escape", "done", "done", "Keep all this and go on"),
+        hidden("down,j,tab", "move(1)", "down", "The next line"),
+        hidden("up,k,shift+tab", "move(-1)", "up", "The line before"),
+        hidden("left", "turn(-1)", "one less", "The instrument or answer before"),
+        hidden("right", "turn(1)", "one more", "The next instrument or answer"),
+        hidden("x", "clear", "clear", "Leave this line open"),
     )
 
     def __init__(self) -> None:

@@ -14,6 +14,7 @@ from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.shelf_needs import ImportNeeds
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -28,14 +29,14 @@ class ImportScreen(CoachScreen[ImportNeeds]):
 
     ABOUT = "Put a score file on the shelf."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("enter,right", "take", "open", tooltip="Open the folder or the file"),
-        Binding("left,backspace", "up", "folder above", tooltip="The folder above"),
-        Binding("slash", "type", "type a path", tooltip="Type where the file is"),
-        Binding("down,j", "move(1)", "down", show=False, tooltip="The next one"),
-        Binding("up,k", "move(-1)", "up", show=False, tooltip="The one before"),
-        Binding("pagedown", "move(10)", "further down", show=False),
-        Binding("pageup", "move(-10)", "further up", show=False),
-        Binding("escape", "leave", "back", tooltip="Back to the shelf"),
+        shown("enter,right", "take", "open", "Open the folder or the file"),
+        shown("left,backspace", "up", "folder above", "The folder above"),
+        shown("/", "type", "type a path", "Type where the file is"),
+        hidden("down,j", "move(1)", "down", "The next one"),
+        hidden("up,k", "move(-1)", "up", "The one before"),
+        hidden("pagedown", "move(10)", "further down"),
+        hidden("pageup", "move(-10)", "further up"),
+        shown("escape", "leave", "back", "Back to the shelf"),
     )
 
     def __init__(self) -> None:

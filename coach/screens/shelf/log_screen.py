@@ -19,6 +19,7 @@ from coach.screens.run.cues import say_beat
 from coach.screens.shelf.shelf_needs import LogNeeds
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.plot import Column, ColumnPlot, LinePlot
 from coach.screens.widgets.text_lines import Line, Words
 
@@ -35,11 +36,11 @@ class LogScreen(CoachScreen[LogNeeds]):
     CSS_PATH = PRACTICE_CSS
     ABOUT = "The log: runs, newest first, and what they say."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("escape,q,l", "dismiss", "back", tooltip="Back to where you were"),
-        Binding("down,j", "move(1)", "run before", tooltip="The run before"),
-        Binding("up,k", "move(-1)", "run after", tooltip="The run after"),
-        Binding("pagedown", "move(10)", "further down", show=False),
-        Binding("pageup", "move(-10)", "further up", show=False),
+        shown("escape,q,l", "dismiss", "back", "Back to where you were"),
+        shown("down,j", "move(1)", "run before", "The run before"),
+        shown("up,k", "move(-1)", "run after", "The run after"),
+        hidden("pagedown", "move(10)", "further down"),
+        hidden("pageup", "move(-10)", "further up"),
     )
 
     def __init__(self, part: Part | None) -> None:

@@ -16,6 +16,7 @@ from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.shelf_list import ShelfList
 from coach.screens.shelf.shelf_needs import ShelfNeeds
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_table import hidden, shown
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -41,32 +42,20 @@ class ShelfScreen(CoachScreen[ShelfNeeds]):
 
     ABOUT = "The shelf: choose what to rehearse."
     KEYS: ClassVar[Sequence[Binding]] = (
-        Binding("enter", "open", "open", tooltip="Open the etude that is chosen"),
-        Binding("slash", "search", "search", tooltip="Find an etude by its title"),
-        Binding("i", "import_file", "import", tooltip="Put a score file on the shelf"),
-        Binding("l", "log", "log", tooltip="Show the runs of all etudes"),
-        Binding(
-            "p", "player", "player", tooltip="Set instrument, air and a timed long tone"
-        ),
-        Binding(
-            "g",
-            "gear",
-            "gear",
-            tooltip="Choose MIDI ports, sound, microphone and pedal",
-        ),
-        Binding(
-            "c",
-            "cautions",
-            "cautions",
-            tooltip="What to take care of when you practise breathing",
-        ),
-        Binding("q", "quit", "quit", tooltip="Leave the coach"),
-        Binding("down,j", "move(1)", "down", show=False, tooltip="The next etude"),
-        Binding("up,k", "move(-1)", "up", show=False, tooltip="The etude before"),
-        Binding("pagedown", "move(8)", "further down", show=False),
-        Binding("pageup", "move(-8)", "further up", show=False),
-        Binding("home", "move(-9999)", "first", show=False),
-        Binding("end", "move(9999)", "last", show=False),
+        shown("enter", "open", "open", "Open the etude that is chosen"),
+        shown("/", "search", "search", "Find an etude by its title"),
+        shown("i", "import_file", "import", "Put a score file on the shelf"),
+        shown("l", "log", "log", "Show the runs of all etudes"),
+        shown("p", "player", "player", "Set instrument, air and a timed long tone"),
+        shown("g", "gear", "gear", "Choose MIDI ports, sound, microphone and pedal"),
+        shown("c", "cautions", "cautions", "What to take care of as you practise"),
+        shown("q", "quit", "quit", "Leave the coach"),
+        hidden("down,j", "move(1)", "down", "The next etude"),
+        hidden("up,k", "move(-1)", "up", "The etude before"),
+        hidden("pagedown", "move(8)", "further down"),
+        hidden("pageup", "move(-8)", "further up"),
+        hidden("home", "move(-9999)", "first"),
+        hidden("end", "move(9999)", "last"),
     )
 
     def __init__(self) -> None:

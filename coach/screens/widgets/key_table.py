@@ -1,0 +1,37 @@
+"""Lines of a screen's table of keys: which key, what it does, and how that is said."""
+
+from __future__ import annotations
+
+from textual.binding import Binding
+
+SIGNS = {
+    "+": "plus",
+    "-": "minus",
+    "=": "equals_sign",
+    "[": "left_square_bracket",
+    "]": "right_square_bracket",
+    "(": "left_parenthesis",
+    ")": "right_parenthesis",
+    "?": "question_mark",
+    "/": "slash",
+    ".": "full_stop",
+}
+"""Textual's names of keys that are signs."""
+
+
+def shown(keys: str, action: str, name: str, tells: str = "") -> Binding:
+    """Bind keys, with commas between them, that the bottom row shows if it can.
+
+    `name` stands in the bottom row, `tells` in help and in the palette.
+    """
+    return _bind(keys, action, name, tells, is_shown=True)
+
+
+def hidden(keys: str, action: str, name: str, tells: str = "") -> Binding:
+    """Bind keys that only help and the palette tell of."""
+    return _bind(keys, action, name, tells, is_shown=False)
+
+
+def _bind(keys: str, action: str, name: str, tells: str, *, is_shown: bool) -> Binding:
+    named = ",".join(SIGNS.get(key, key) for key in keys.split(","))
+    return Binding(named, action, name, show=is_shown, tooltip=tells)

@@ -144,6 +144,9 @@ class Page:
     remarks: tuple[str, ...] = ()
     """What the reader had to decide."""
 
+    left_out: tuple[str, ...] = ()
+    """What stands on the page and is not played, a sentence each."""
+
     stretches: tuple[tuple[int, int], ...] = ()
     """Parts of the page as they are played one after another, each from a bar up to
     before another; empty where the page is played from its first bar on."""

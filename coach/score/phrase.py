@@ -165,6 +165,12 @@ class Part:
     is_titled: bool = True
     """The page has a title; without one, `title` is the file's name."""
 
+    left_out: tuple[str, ...] = ()
+    """Those of `remarks` that say what stands on the page and is not played."""
+
+    is_tempo_guessed: bool = False
+    """No number on the page says how fast it goes."""
+
     @property
     def start(self) -> Beats:
         """Where the first bar starts: below 0 with a pickup."""

@@ -24,6 +24,7 @@ SLOWER = re.compile(r"\b(rit\b|riten|ritard|rall|allarg|slarg|slent|calando)", r
 FASTER = re.compile(r"\b(accel|string|affrett|stretto)", re.I)
 AS_BEFORE = re.compile(r"\ba tempo\b", re.I)
 AS_FIRST = re.compile(r"\btempo\s+(primo|i\b|1)", re.I)
+OWN_GOAL = "set the tempo that you want to reach"
 UNMEASURED = re.compile(r"\b(meno|pi[uù])\s+mosso\b", re.I)
 
 
@@ -79,6 +80,9 @@ class PageSpeeds:
 
     remarks: tuple[tuple[Beats | None, str], ...]
     """Where something had to be decided (None: for all the page), and what."""
+
+    is_guessed: bool = False
+    """No number says how fast the goal is."""
 
     def at(self, place: Beats) -> float:
         """Give quarter notes a minute at a place of the page."""
@@ -152,6 +156,7 @@ class _Reading:
         self.marks: list[TempoMark] = []
         self.remarks: list[tuple[Beats | None, str]] = []
         self.goal: Tempo | None = None
+        self.is_guessed = False
         self.steady = settings.default_bpm * float(metre.beat)
         """The last speed that was not on its way."""
         self.now = self.steady
@@ -177,13 +182,20 @@ class _Reading:
         """Give what was found; the default where nothing was."""
         goal = self.goal
         if goal is None:
+            self.is_guessed = True
             goal = Tempo(self.settings.default_bpm, self.metre.beat)
             self.remarks.append(
-                (None, f"No tempo mark: {goal.bpm:g} beats a minute are taken.")
+                (
+                    None,
+                    f"No tempo mark: {goal.bpm:g} beats a minute is a guess; "
+                    f"{OWN_GOAL}.",
+                )
             )
         if not self.marks:
             self.marks.append(TempoMark(beats(0), goal.quarters_per_minute))
-        return PageSpeeds(goal, tuple(self.marks), tuple(self.remarks))
+        return PageSpeeds(
+            goal, tuple(self.marks), tuple(self.remarks), is_guessed=self.is_guessed
+        )
 
     def _fixed(self, here: Sequence[SpeedMark]) -> float | None:
         """Find a speed at one place: a number first, then words."""
@@ -208,7 +220,11 @@ class _Reading:
         bpm = _named_bpm(words, self.settings)
         if bpm is None:
             return None
-        self._remark(here[0].at, f"“{words}” has no number, {bpm:g} beats a minute.")
+        is_goal = self.goal is None
+        self.is_guessed |= is_goal
+        more = f" is a guess; {OWN_GOAL}" if is_goal else ""
+        text = f"“{words}” has no number: {bpm:g} beats a minute{more}."
+        self._remark(here[0].at, text)
         self._aim(bpm * float(self.metre.beat), self.metre.beat)
         return bpm * float(self.metre.beat)
 

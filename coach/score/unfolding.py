@@ -93,7 +93,9 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
         key_name=page.key_name,
         transposition=page.transposition,
         rehearsal_marks=tuple(_boxes(page, turns)),
-        remarks=(*page.remarks, *_speed_remarks(page, speeds)),
+        remarks=(*page.left_out, *page.remarks, *_speed_remarks(page, speeds)),
+        left_out=page.left_out,
+        is_tempo_guessed=speeds.is_guessed,
     )
 
 

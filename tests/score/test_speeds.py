@@ -43,7 +43,14 @@ def test_a_page_without_a_mark_gets_a_tempo_and_says_so() -> None:
     page = read()
     assert page.goal == Tempo(80, beats(1))
     assert speeds(page, 0, 20) == [80, 80]
-    assert page.remarks == ((None, "No tempo mark: 80 beats a minute are taken."),)
+    assert page.remarks == (
+        (
+            None,
+            "No tempo mark: 80 beats a minute is a guess; "
+            "set the tempo that you want to reach.",
+        ),
+    )
+    assert page.is_guessed
 
 
 def test_in_compound_metre_the_default_counts_dotted_beats() -> None:

@@ -260,7 +260,8 @@ def test_remarks_name_the_bar() -> None:
     assert part.remarks == (
         "Chords are written.",
         "Bar 2: “meno mosso” has no number, the tempo stays.",
-        "No tempo mark: 80 beats a minute are taken.",
+        "No tempo mark: 80 beats a minute is a guess; "
+        "set the tempo that you want to reach.",
     )
 
 

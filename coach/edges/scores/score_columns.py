@@ -36,6 +36,8 @@ def part_to_columns(part: Part) -> Columns:
         "key_name": part.key_name,
         "transposition": part.transposition,
         "remarks": list(part.remarks),
+        "left_out": list(part.left_out),
+        "is_tempo_guessed": part.is_tempo_guessed,
         "tempo": [part.tempo.bpm, *to_ticks([part.tempo.beat])],
         "speeds": {
             "at": to_ticks(mark.at for mark in part.tempo_map.marks),
@@ -104,6 +106,8 @@ def part_from_columns(columns: Columns) -> Part:
             for at, text in zip(places(boxes["at"]), boxes["text"], strict=True)
         ),
         remarks=tuple(map(str, columns["remarks"])),
+        left_out=tuple(map(str, columns["left_out"])),
+        is_tempo_guessed=bool(columns["is_tempo_guessed"]),
     )
 
 

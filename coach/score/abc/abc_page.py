@@ -46,7 +46,8 @@ def make_page(
     Returns
     -------
     Page
-        The page, and as its remarks all that was left out or looks like a slip.
+        The page, with all that was left out, and as its remarks what looks like a
+        slip.
     """
     bars = voice.melody.bars
     starts = _starts(bars.done)
@@ -71,7 +72,8 @@ def make_page(
         ),
         key_name=voice.melody.key_name,
         transposition=voice.melody.staff.transpose,
-        remarks=tuple(_remarks(voice, book)),
+        remarks=tuple(_doubts(voice, book)),
+        left_out=tuple(_left_out(voice, book)),
         stretches=_stretches(voice, order),
     )
 
@@ -178,8 +180,8 @@ def _stretches(voice: AbcVoice, order: str) -> tuple[tuple[int, int], ...]:
     return (*intro, *(spans[letter] for letter in order if letter in spans))
 
 
-def _remarks(voice: AbcVoice, book: Notebook) -> Iterator[str]:
-    """Say what was left out, and what looks like a slip."""
+def _left_out(voice: AbcVoice, book: Notebook) -> Iterator[str]:
+    """Say what is not played."""
     if voice.has_overlays:
         yield "Several voices are written; the first one is taken."
     if voice.melody.has_chords:
@@ -189,6 +191,10 @@ def _remarks(voice: AbcVoice, book: Notebook) -> Iterator[str]:
             f"{what} (line {line})" for what, line in book.left_out.items()
         )
         yield f"Left out: {named}."
+
+
+def _doubts(voice: AbcVoice, book: Notebook) -> Iterator[str]:
+    """Say what looks like a slip."""
     doubts = sorted([*book.doubts, *odd_bars(voice)], key=place_of)
     for doubt in doubts[:MOST_NAMED]:
         yield f"{doubt.where[0].upper()}{doubt.where[1:]}: {doubt.what}. {doubt.hint}"

@@ -40,13 +40,13 @@ def test_a_breath_stands_behind_its_note_or_at_a_rest() -> None:
 
 def test_a_fermata_on_a_rest_is_named_as_left_out() -> None:
     page = page_of(HEAD + "C2 !fermata!z2|\n")
-    assert page.remarks == ("Left out: a fermata on a rest (line 7).",)
-    assert page_of(HEAD + "!fermata!z2 C2|\n").remarks == ()
+    assert page.left_out == ("Left out: a fermata on a rest (line 7).",)
+    assert page_of(HEAD + "!fermata!z2 C2|\n").left_out == ()
 
 
 def test_signs_without_use_are_named_as_left_out() -> None:
     page = page_of(HEAD + '"Am"C2 ~D2|uE2 !trill(!F2|\n')
-    (remark,) = page.remarks
+    (remark,) = page.left_out
     assert remark.startswith("Left out: chord symbols (line 7), !roll! (line 7)")
 
 
@@ -184,7 +184,7 @@ def test_accidentals_may_change_their_reach_in_the_middle() -> None:
 
 def test_playback_directives_that_change_the_notes_are_named() -> None:
     page = page_of(HEAD + "%%MIDI transpose -2\n%%MIDI program 57\nC4|\n")
-    assert page.remarks == ("Left out: %%MIDI transpose (line 7).",)
+    assert page.left_out == ("Left out: %%MIDI transpose (line 7).",)
 
 
 def test_letters_may_lose_or_change_their_meaning() -> None:
@@ -201,7 +201,7 @@ def test_capital_words_of_other_programs_are_known() -> None:
 
 def test_chords_and_overlays_are_remarked() -> None:
     page = page_of(HEAD + "[CE]4|C4&E4|\n")
-    assert page.remarks == (
+    assert page.left_out == (
         "Several voices are written; the first one is taken.",
         "Chords are written; their top notes are taken.",
     )

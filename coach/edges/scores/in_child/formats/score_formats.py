@@ -8,6 +8,7 @@ import zipfile
 import zlib
 from dataclasses import dataclass
 from enum import StrEnum
+from pathlib import PurePath
 from xml.etree import ElementTree as ET
 
 from coach.edges.scores.in_child.formats.score_xml import scan_xml
@@ -16,15 +17,24 @@ from coach.score.plain_text import plain_words
 
 MUSICXML_HINT = "Export the score as MusicXML and open that."
 CONTAINER = "META-INF/container.xml"
-OTHER_KINDS = (
+PICTURE_HINT = (
+    "The coach reads no pictures: type the etude with coach write NAME, take the "
+    "MusicXML that free programs for reading printed music export (and check it), or "
+    "ask your teacher for a file."
+)
+PICTURES = (
     (b"%PDF", "is a PDF, a picture of a score"),
     (b"\x89PNG", "is a picture"),
     (b"\xff\xd8\xff", "is a picture"),
     (b"GIF8", "is a picture"),
-    (b"fLaC", "is a sound recording"),
-    (b"OggS", "is a sound recording"),
-    (b"ID3", "is a sound recording"),
+    (b"II*\0", "is a picture"),
+    (b"MM\0*", "is a picture"),
 )
+PICTURE_ENDINGS = {
+    *(".pdf", ".png", ".jpg", ".jpeg", ".gif", ".bmp", ".tif", ".tiff", ".webp"),
+    *(".heic", ".heif", ".avif", ".djvu", ".svg", ".ps", ".eps"),
+}
+RECORDINGS = (b"fLaC", b"OggS", b"ID3", b"RIFF")
 PLAIN_COMPRESSION = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 HEAD_BYTES = 4096
 BLOCK_BYTES = 65536
@@ -68,15 +78,34 @@ def find_score(content: bytes, name: str, limits: ScoreLimits) -> ScoreData:
         content = content[content.find(b"MThd") :]
     if content.startswith(b"MThd"):
         return ScoreData(ScoreFormat.MIDI, content)
-    if _is_xml(content):
+    if _is_xml(content) and not _is_drawing(content):
         return ScoreData(_xml_kind(content, name, limits), content)
-    for start, what in (*OTHER_KINDS, (b"RIFF", "is a sound recording")):
-        if content.startswith(start):
-            raise unreadable(name, what, MUSICXML_HINT)
+    _refuse_others(content, name)
     kind = _text_kind(_decode(content[: limits.file_bytes]))
     if kind is None:
         raise unreadable(name, "is in no format that the coach reads", MUSICXML_HINT)
     return ScoreData(kind, content)
+
+
+def _refuse_others(content: bytes, name: str) -> None:
+    """Refuse pictures and recordings by what they are, pictures by their ending too."""
+    for start, what in PICTURES:
+        if content.startswith(start):
+            raise unreadable(name, what, PICTURE_HINT)
+    is_web = content.startswith(b"RIFF") and content[8:12] == b"WEBP"
+    if (
+        is_web
+        or _is_drawing(content)
+        or PurePath(name).suffix.lower() in PICTURE_ENDINGS
+    ):
+        raise unreadable(name, "is a picture", PICTURE_HINT)
+    if content.startswith(RECORDINGS):
+        raise unreadable(name, "is a sound recording", MUSICXML_HINT)
+
+
+def _is_drawing(content: bytes) -> bool:
+    """Tell a drawing in SVG from a score."""
+    return "<svg" in _decode(content[:HEAD_BYTES])
 
 
 def _decode(content: bytes) -> str:

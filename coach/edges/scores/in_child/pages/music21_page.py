@@ -97,7 +97,8 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
         boxes=_boxes(signs, additions, starts),
         key_name=key_of(measures, line.notes),
         transposition=next(intervals_of(part, measures))[1],
-        remarks=(*_line_remarks(line), *remarks),
+        remarks=remarks,
+        left_out=tuple(_line_remarks(line)),
     )
 
 

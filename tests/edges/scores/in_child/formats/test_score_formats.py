@@ -113,8 +113,26 @@ def test_an_archive_that_unpacks_too_far_is_refused() -> None:
         kind(mxl(b"<a>" + b" " * most))
 
 
-def test_a_picture_is_named_as_one() -> None:
-    with pytest.raises(ScoreError, match="a picture of a score"):
-        kind(b"%PDF-1.7")
-    with pytest.raises(ScoreError, match="sound recording"):
-        kind(b"fLaC" + bytes(100))
+@pytest.mark.parametrize(
+    ("content", "name"),
+    [
+        (b"%PDF-1.7", "x"),
+        (b"\x89PNG\r\n", "x"),
+        (b"\xff\xd8\xff\xe0", "x.abc"),
+        (b"RIFF1234WEBPVP8 ", "x"),
+        (b"II*\0", "x"),
+        (b"\0\0\0\x18ftypheic", "x.HEIC"),
+        (b"nothing known", "x.pdf"),
+        (b"<svg xmlns='http://www.w3.org/2000/svg'/>", "x.svg"),
+        (b"<?xml version='1.0'?><svg/>", "x"),
+    ],
+)
+def test_a_picture_is_named_with_the_ways_there_are(content: bytes, name: str) -> None:
+    with pytest.raises(ScoreError, match=r"picture.*coach write NAME.*teacher"):
+        find_score(content, name, read_limits())
+
+
+def test_a_recording_is_named_as_one() -> None:
+    for content in (b"fLaC" + bytes(100), b"RIFF1234WAVEfmt "):
+        with pytest.raises(ScoreError, match="sound recording"):
+            kind(content)

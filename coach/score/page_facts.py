@@ -1,0 +1,89 @@
+"""What a player compares with the paper: bars, notes, repeats, tempo, range."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from coach.score.note import Pitch
+from coach.score.phrase import Part
+
+
+@dataclass(frozen=True, slots=True)
+class PageFacts:
+    """What was read of a page, in ten seconds."""
+
+    bars: tuple[int, int]
+    """Numbers of the first and the last bar; a pickup is 0."""
+
+    bar_count: int
+    """Bars on the page, a pickup left out."""
+
+    note_count: int
+    """Notes as they are played, repeats and small notes among them, ties as one."""
+
+    way: tuple[tuple[int, int], ...]
+    """First and last bar of each stretch that is played through, in order: one
+    stretch without a repeat or a jump."""
+
+    metres: tuple[tuple[int, str], ...]
+    """Each time signature and the bar that it stands in, in the order of the page."""
+
+    range: tuple[Pitch, Pitch]
+    """Lowest and highest written note."""
+
+    left_out: tuple[str, ...]
+    """What stands on the page and is not played, a sentence each."""
+
+    guessed: tuple[str, ...]
+    """What had to be decided, a sentence each."""
+
+
+def facts_of(part: Part) -> PageFacts:
+    """Sum up what was read of a page.
+
+    Parameters
+    ----------
+    part : Part
+        The whole part.
+
+    Returns
+    -------
+    PageFacts
+        What to compare with the paper; the tempo is the part's own.
+    """
+    numbers = sorted({bar.number for bar in part.bars})
+    written = sorted((note.written for note in part.notes), key=lambda p: p.midi)
+    return PageFacts(
+        bars=(numbers[0], numbers[-1]),
+        bar_count=part.bar_count,
+        note_count=len(part.notes),
+        way=_way(part),
+        metres=_metres(part),
+        range=(written[0], written[-1]),
+        left_out=part.left_out,
+        guessed=tuple(text for text in part.remarks if text not in part.left_out),
+    )
+
+
+def _way(part: Part) -> tuple[tuple[int, int], ...]:
+    """Tell which stretches are played through."""
+    way = [[part.bars[0].number, part.bars[0].number]]
+    before = part.bars[0]
+    for bar in part.bars[1:]:
+        completes = bar.number == before.number and bar.first_beat > before.first_beat
+        if bar.number == before.number + 1 or completes:
+            way[-1][1] = bar.number
+        else:
+            way.append([bar.number, bar.number])
+        before = bar
+    return tuple((first, last) for first, last in way)
+
+
+def _metres(part: Part) -> tuple[tuple[int, str], ...]:
+    """Tell where a time signature stands."""
+    page = {bar.number: str(bar.metre) for bar in reversed(part.bars)}
+    found: list[tuple[int, str]] = []
+    for number in sorted(page):
+        if not found or found[-1][1] != page[number]:
+            found.append((number, page[number]))
+    return tuple(found)

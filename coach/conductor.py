@@ -23,19 +23,14 @@ from coach.rehearsal.gear.gear import (
     PedalPressed,
     TrackEnded,
 )
-from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
-from coach.rehearsal.run.gauge import Glance
 from coach.rehearsal.run.listening import Listening
-from coach.rehearsal.run.mark import Mark, MarkedBy, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.noting import NOTES_OF_BREATH, Noted, note_mark
 from coach.rehearsal.run.run import Run, RunLog
-from coach.rehearsal.run.run_book import RunBook
 from coach.rehearsal.run.run_states import Event, State, move
-from coach.rehearsal.run.typed_words import Said
 from coach.rehearsal.run.under_way import UnderWay
-from coach.rehearsal.stand.stand import Planner, Stand
+from coach.rehearsal.run_at_hand import RunAtHand
+from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
@@ -44,7 +39,7 @@ END_SLACK = Seconds(0.1)
 """A track that ends this near to its end has been played to the end."""
 
 
-class Conductor(Rehearsal):
+class Conductor(RunAtHand):
     """A rehearsal of one part.
 
     Parameters
@@ -73,46 +68,10 @@ class Conductor(Rehearsal):
         *,
         is_attended: bool = True,
     ) -> None:
-        super().__init__(part, planner, log, wall, wishes, settings)
-        self._player = player
-        self._clock = clock
+        super().__init__(part, planner, player, log, clock, wall, wishes, settings)
         self._is_attended = is_attended
-        self._state = State.READY
-        self._book = RunBook(log)
         self._runs_left = 0
         self._rest_began = Seconds(0.0)
-        self._listening = Listening(Seconds(0.0), Seconds(0.0))
-
-    @property
-    def state(self) -> State:
-        """Where the rehearsal stands."""
-        return self._state
-
-    @property
-    def is_free(self) -> bool:
-        """Nothing plays or waits for a word: what is asked for is put up at once."""
-        return self._state is State.READY
-
-    @property
-    def marks(self) -> tuple[Mark, ...]:
-        """Marks of the run that plays or waits for a word, in order of time."""
-        marks = self._book.run.marks if self._book.run else ()
-        return tuple(sorted(marks, key=lambda mark: mark.at))
-
-    @property
-    def run_id(self) -> int | None:
-        """Number in the log of the run that plays or waits for a word."""
-        return self._book.run.id if self._book.run else None
-
-    @property
-    def words_wanted(self) -> tuple[int, int]:
-        """Which run in a row waits for a word, from 1, and of how many."""
-        return self._book.place
-
-    @property
-    def last_run(self) -> Run | None:
-        """The run that was saved last in this rehearsal."""
-        return self._book.last
 
     @property
     def runs_left(self) -> int:
@@ -126,14 +85,6 @@ class Conductor(Rehearsal):
             return Seconds(0.0)
         gone = self._clock.now() - self._rest_began
         return Seconds(max(0.0, self.wishes.rest - gone))
-
-    def set_wishes(self, wishes: RunWishes) -> None:
-        """Ask for everything at once; the click changes even while a run plays."""
-        has_new_click = wishes.click != self.wishes.click
-        super().set_wishes(wishes)
-        if has_new_click and self._is_sounding:
-            requests = self._requests
-            self._go_on_with(requests.maker.click_anew(requests.stand, wishes.click))
 
     def start(self) -> None:
         """Count in and play; a run that waits for a word is saved first."""
@@ -161,81 +112,6 @@ class Conductor(Rehearsal):
         elif self._state is not State.RESTING:
             self._runs_left = max(0, self.wishes.runs_in_a_row - 1)
         self._begin(Event.AGAIN)
-
-    def mark(
-        self, kind: MarkKind, at: Seconds | None = None, by: MarkedBy = "player"
-    ) -> Mark | None:
-        """Mark a beat: the one heard now less the reaction time, or the one at `at`.
-
-        Parameters
-        ----------
-        at : Seconds, optional
-            The run time that is meant; left out, the player has just pressed a key.
-
-        Returns
-        -------
-        Mark or None
-            What was kept, safe in the log; None where no run is there to mark.
-        """
-        run = self._book.run
-        if run is None or self._state is State.COUNTING_IN:
-            self._notice = "Nothing is played yet that could be marked."
-            return None
-        if at is None and kind in NOTES_OF_BREATH:
-            return self._note_breath(kind, None, by)
-        reaction = self._settings.run.reaction_s
-        meant = Seconds(self._now(run) - reaction) if at is None else at
-        mark = self._keep(note_mark(self.plan, run, kind, meant, by))
-        if at is None:
-            self._notice += f", {reaction:g} s before the key"
-        return mark
-
-    def take_words(self, said: Said) -> str:
-        """Mark what is said of the run that waits for a word; give what is a note.
-
-        Parameters
-        ----------
-        said : Said
-            What the player typed.
-
-        Returns
-        -------
-        str
-            The note, with the marks of bars that were not played.
-        """
-        notes = [said.note] if said.note else []
-        for mark in said.marks:
-            at = time_of_beat(self.plan, mark.bar, mark.beat)
-            if at is None:
-                notes.append(f"{mark.kind.words} {mark.bar}.{mark.beat}")
-            else:
-                self.mark(mark.kind, at)
-        return ", ".join(notes)
-
-    def take_back_mark(self) -> None:
-        """Take the newest mark back."""
-        run = self._book.run
-        if run is None:
-            self._notice = "There is no mark to take back."
-        else:
-            self._notice = self._book.take_back(run)
-
-    def breathed(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
-        """Note a breath, planned or not; gauge and prompts are made anew at once."""
-        self._note_breath(MarkKind.BREATHED, at, by)
-
-    def missed_breath(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
-        """Note that the planned breath just past was not taken; all is made anew."""
-        self._note_breath(MarkKind.MISSED_BREATH, at, by)
-
-    def glance(self, time: Seconds | None = None) -> Glance:
-        """Tell what a player must see at a run time, or at what is heard now."""
-        if time is not None:
-            return self.gauge.glance(time)
-        if self._book.run is None:
-            return self.gauge.glance(self.gauge.first_beat)
-        glance = self.gauge.glance(self._now(self._book.run))
-        return glance if self._is_sounding else replace(glance, is_over=True)
 
     def tick(self) -> State:
         """Move on what moves by itself: first beat, end of a rest; give the state."""
@@ -297,33 +173,6 @@ class Conductor(Rehearsal):
         self.stop()
         while self._state is State.ENDED:
             self.finish()
-
-    @property
-    def _is_sounding(self) -> bool:
-        """The click runs."""
-        return self._state in (State.COUNTING_IN, State.PLAYING)
-
-    @property
-    def _stand(self) -> Stand:
-        """What lies on the stand."""
-        return self._requests.stand
-
-    def _now(self, run: UnderWay) -> Seconds:
-        """Tell the run time that is heard now; after its end, the end."""
-        if run.ended is not None:
-            return run.ended
-        time = self._player.run_time()
-        if time is not None:
-            self._listening = replace(self._listening, heard=time)
-        return self._listening.heard
-
-    def _go_on_with(self, stand: Stand) -> None:
-        """Change what lies on the stand in the middle of a run, for that run."""
-        if stand.track != self.track:
-            self._player.change(stand.track)
-        self._requests = replace(self._requests, stand=stand, is_stale=True)
-
-    # A run, from its first click to the word on it.
 
     def _begin(self, event: Event) -> None:
         """Save what waits for a word, count in and play."""
@@ -407,41 +256,6 @@ class Conductor(Rehearsal):
         time = self._now(run)
         self._player.stop()
         return run.at_end(time, is_completed=False)
-
-    def _keep(self, noted: Noted) -> Mark | None:
-        """Keep what was noted, and say it."""
-        self._notice = noted.says
-        return self._book.note(noted)
-
-    def _note_breath(
-        self, kind: MarkKind, at: Seconds | None, by: MarkedBy
-    ) -> Mark | None:
-        """Note a breath more or less, and plan anew what is still to come."""
-        run = self._book.run
-        if run is None or self._state is not State.PLAYING:
-            self._notice = "No run is playing."
-            return None
-        time = self._now(run) if at is None else at
-        noted = NOTES_OF_BREATH[kind](self.plan, run, time, by)
-        mark = self._keep(noted)
-        if noted.changes_breaths:
-            self._plan_rest(noted.run, time)
-        return mark
-
-    def _plan_rest(self, run: UnderWay, now: Seconds) -> None:
-        """Plan anew what is still to come, after a breath more or less."""
-        requests = self._requests
-        inside = requests.edits.within(self.first_note, len(self.segment.part.notes))
-        notice = Seconds(self._settings.run.breath_notice_s)
-        locks = run.locks_now(self.gauge, now, inside.locks, notice)
-        try:
-            stand = requests.maker.plan_anew(
-                requests.stand, requests.edits, locks, requests.wishes.click
-            )
-        except CoachError as error:
-            self._notice = f"{self._notice}; {error.message}"
-        else:
-            self._go_on_with(stand)
 
     def _on_pedal(self, fact: PedalPressed) -> None:
         """Do what the pedal is learned to mean."""

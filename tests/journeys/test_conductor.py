@@ -461,6 +461,38 @@ def test_a_breath_can_be_missed_before_it_comes_and_while_it_goes_on(
     assert not r.conductor.gauge.glance(breath.start).is_breathing
 
 
+def test_the_key_of_a_breath_is_not_set_back_and_plans_anew() -> None:
+    r = playing_long(2.1)
+    level = r.conductor.gauge.level_at(Seconds(2.1))
+    mark = r.conductor.mark(MarkKind.BREATHED)
+    assert mark is not None
+    assert mark.at == pytest.approx(2.1)
+    assert r.conductor.gauge.level_at(Seconds(2.1)) > level
+
+
+@pytest.mark.parametrize("share", [-0.9, 0.5, 1.1])
+def test_a_missed_breath_that_is_taken_back_fills_the_air_again(share: float) -> None:
+    r = playing_long(0.0)
+    breath = r.conductor.plan.breaths.breaths[0]
+    level = r.conductor.gauge.level_at(breath.next_note)
+    r.go_to(breath.start + share * breath.gap)
+    r.conductor.missed_breath()
+    assert r.conductor.gauge.level_at(breath.next_note) < level
+    r.conductor.take_back_mark()
+    assert r.conductor.notice.startswith("Taken back: missed the breath")
+    assert r.conductor.gauge.level_at(breath.next_note) == pytest.approx(level)
+
+
+def test_a_breath_that_is_taken_back_gives_no_air() -> None:
+    r = playing_long(2.1)
+    level = r.conductor.gauge.level_at(Seconds(2.1))
+    r.conductor.breathed()
+    assert r.conductor.gauge.level_at(Seconds(2.1)) > level
+    r.conductor.take_back_mark()
+    assert r.conductor.gauge.level_at(Seconds(2.1)) == pytest.approx(level)
+    assert r.conductor.marks == ()
+
+
 def test_what_has_passed_does_not_change_when_the_rest_is_planned_anew() -> None:
     r = playing_long(0.0)
     second = r.conductor.plan.breaths.breaths[1]
@@ -841,6 +873,20 @@ def test_on_the_ladder_three_clean_runs_move_up_by_themselves() -> None:
     assert [run.bpm for run in r.log.list_runs()] == [63, 63, 63, 66, 66]
     assert said[0] == "The ladder stays at 63."
     assert said[2] == "Nothing was marked: up to 66."
+
+
+def test_on_the_ladder_two_runs_with_marks_move_down() -> None:
+    r = HandRehearsal(part_of("Bb2q C3q D3q Eb3q", bpm=96), bpm=63, runs_in_a_row=3)
+    r.conductor.set_wishes(replace(r.conductor.wishes, is_ladder_on=True))
+    r.conductor.start()
+    for _ in range(2):
+        r.go_to(0.0)
+        r.go_to(2.0)
+        r.conductor.mark(MarkKind.RUSHED)
+        r.go_to(r.conductor.track.ends)
+        r.tick()
+    assert r.conductor.plan.bpm == 60
+    assert "were not clean (rushed in bar 1): go down to 60" in r.conductor.notice
 
 
 # Advice and review.

@@ -11,7 +11,7 @@ from coach.score.phrase import NoteTime
 from coach.score.tempo import Seconds
 
 A_HAIR = 1e-6
-"""Quarter notes by which rounding may miss the edge of a beat or a bar."""
+"""By this share of a beat or a bar rounding may miss its edge."""
 
 
 def breath_meant(plan: Plan, at: Seconds) -> Breath | None:
@@ -27,18 +27,18 @@ def breath_meant(plan: Plan, at: Seconds) -> Breath | None:
     Returns
     -------
     Breath or None
-        The nearest one of those that start a beat from here at the latest, and ended
-        a bar ago at the earliest; None where there is none.
+        One that starts a beat from here at the latest, or ended a bar ago at the
+        earliest; of several the nearest, in shares of these; None where there is none.
     """
+    beat = float(plan.part.tempo.beat)
     place = plan.tempo_map.beats_at(at)
     near: list[tuple[float, Breath]] = []
     for breath in plan.breaths.breaths:
         start = plan.tempo_map.beats_at(breath.start)
-        early = start - place
-        late = place - plan.tempo_map.beats_at(breath.next_note)
         bar = [bar for bar in plan.part.bars if float(bar.onset) <= start + A_HAIR][-1]
-        is_near = early <= plan.part.tempo.beat + A_HAIR
-        if is_near and late <= float(bar.length) + A_HAIR:
+        early = (start - place) / beat
+        late = (place - plan.tempo_map.beats_at(breath.next_note)) / float(bar.length)
+        if max(early, late) <= 1 + A_HAIR:
             near.append((max(0.0, early, late), breath))
     return min(near, key=itemgetter(0))[1] if near else None
 

@@ -64,13 +64,15 @@ def note_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
     Returns
     -------
     Noted
-        With the mark; where there is no gap between notes, no more than that.
+        With the mark; where there is no gap between notes, or one at which the plan
+        breathes already, no more than that.
     """
     mark = mark_at(plan, MarkKind.BREATHED, at, by)
     says = f"Breath taken in {_where(mark)}"
     marked = run.with_mark(mark)
     gap = nearest_gap(plan.times, at)
-    if gap is None:
+    planned = {breath.after_note for breath in plan.breaths.breaths} - run.missed
+    if gap is None or gap in planned:
         return Noted(marked, says, mark)
     return Noted(marked.with_breath(gap), says, mark, changes_breaths=True)
 
@@ -116,13 +118,16 @@ def take_back(run: UnderWay) -> Noted:
     Returns
     -------
     Noted
-        With the mark that went; without one if there was none.
+        With the mark that went, and with the breaths as they were before it; without
+        one if there was none.
     """
     if not run.marks:
         return Noted(run, "There is no mark to take back.")
     mark = run.marks[-1]
     says = f"Taken back: {mark.kind.words} in bar {mark.bar}"
-    return Noted(run.without_last_mark(), says, mark)
+    before = run.without_last_mark()
+    changes = (before.breathed, before.missed) != (run.breathed, run.missed)
+    return Noted(before, says, mark, changes_breaths=changes)
 
 
 def _where(mark: Mark) -> str:

@@ -75,13 +75,13 @@ class RunBook:
         self.run = noted.run
         return noted.mark
 
-    def take_back(self, run: UnderWay) -> str:
-        """Take the newest mark of the run back; say which."""
+    def take_back(self, run: UnderWay) -> Noted:
+        """Take the newest mark of the run back."""
         noted = take_back(run)
         if noted.mark is not None:
             self._log.take_back_mark(run.id)
         self.run = noted.run
-        return noted.says
+        return noted
 
     def end(self, run: UnderWay, stand: Stand) -> UnderWay:
         """Keep how a run came to its end, unless that is kept already."""

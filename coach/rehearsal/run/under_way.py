@@ -32,6 +32,9 @@ class UnderWay:
     missed: frozenset[int] = frozenset()
     """Gaps of planned breaths that were not taken."""
 
+    undo: tuple[tuple[frozenset[int], frozenset[int]], ...] = ()
+    """For each mark, gaps breathed at and missed before it came."""
+
     sent: int = 0
     """Sounds that went out."""
 
@@ -49,11 +52,23 @@ class UnderWay:
 
     def with_mark(self, mark: Mark) -> UnderWay:
         """Add a mark."""
-        return replace(self, marks=(*self.marks, mark))
+        before = (self.breathed, self.missed)
+        return replace(self, marks=(*self.marks, mark), undo=(*self.undo, before))
 
     def without_last_mark(self) -> UnderWay:
-        """Leave the newest mark out."""
-        return replace(self, marks=self.marks[:-1])
+        """Leave the newest mark out, and what it said of a breath.
+
+        The plan has been made anew since: a breath that was not missed after all is
+        one that was taken, and one that was not taken after all is missed in it.
+        """
+        breathed, missed = self.undo[-1]
+        return replace(
+            self,
+            marks=self.marks[:-1],
+            undo=self.undo[:-1],
+            breathed=breathed | (self.missed - missed),
+            missed=missed | (self.breathed - breathed),
+        )
 
     def with_breath(self, gap: int) -> UnderWay:
         """Note a breath that was taken."""

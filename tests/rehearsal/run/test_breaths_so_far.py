@@ -73,7 +73,7 @@ def test_a_breath_that_is_missed_is_closed_to_the_plan_even_before_it_comes() ->
         (3.0, 1),  # in it
         (4.0, 1),
         (4.6, 1),
-        (4.9, 2),  # nearer to the next one
+        (5.3, 2),  # a fifth of a beat before it, a third of a bar after the other
         (5.7, 2),
         (10.0, 2),  # one bar after it
         (10.1, None),

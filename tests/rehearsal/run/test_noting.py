@@ -80,6 +80,27 @@ def test_the_newest_mark_is_taken_back() -> None:
     assert take_back(noted.run).run == RUN
 
 
+def test_a_breath_where_the_plan_breathes_changes_nothing() -> None:
+    noted = note_breath(PLAN, RUN, Seconds(3.0), "player")
+    assert noted.mark is not None
+    assert (noted.run.breathed, noted.changes_breaths) == (frozenset(), False)
+    missed = note_missed_breath(PLAN, RUN, Seconds(3.0), "player").run
+    after_all = note_breath(PLAN, missed, Seconds(3.0), "player")
+    assert after_all.run.breathed == {1}
+    assert after_all.changes_breaths
+
+
+def test_a_breath_that_is_taken_back_was_not_taken_and_a_missed_one_was() -> None:
+    breathed = note_breath(PLAN, RUN, Seconds(5.9), "player").run
+    back = take_back(breathed)
+    assert back.changes_breaths
+    assert (back.run.breathed, back.run.missed) == (frozenset(), frozenset({2}))
+    missed = note_missed_breath(PLAN, RUN, Seconds(4.5), "player").run
+    back = take_back(missed)
+    assert back.changes_breaths
+    assert (back.run.breathed, back.run.missed) == (frozenset({1}), frozenset())
+
+
 def test_without_a_mark_there_is_nothing_to_take_back() -> None:
     noted = take_back(RUN)
     assert (noted.run, noted.mark) == (RUN, None)

@@ -20,7 +20,7 @@ from coach.rehearsal.run.typed_words import Said, SaidMark, read_words
 from coach.score.tempo import Seconds
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.signs import FULL, PLAIN
-from coach.screens.staff.staff_strip import mark_sign
+from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.widgets.key_bar import say_key
 from tests.edges.log.kept_runs import finish, run
 

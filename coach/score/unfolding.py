@@ -13,16 +13,16 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
 
 from coach.errors import ScoreError
-from coach.score.graces import Grace, GraceSettings, time_graces
+from coach.score.graces import GraceSettings, time_graces
 from coach.score.loudness import Loudness, LoudnessSettings, Return, shape_loudness
 from coach.score.note import Note
 from coach.score.page import Page, PageNote
 from coach.score.phrase import Bar, Part, RehearsalMark
 from coach.score.speeds import PageSpeeds, SpeedSettings, read_speeds
 from coach.score.tempo import Beats, TempoMap, TempoMark
+from coach.score.ties import PlacedNote, clip, merge_ties
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +78,8 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
     turns = _take_turns(page, most_bars)
     ends = page.bar_starts
     speeds = read_speeds(page.speeds, page.bars[0].metre, ends[-1], settings.speeds)
-    line = _merge_ties(_place_notes(page, turns, settings.loudness))
-    notes = _clip(time_graces(line, settings.graces))
+    line = merge_ties(_place_notes(page, turns, settings.loudness))
+    notes = clip(time_graces(line, settings.graces))
     if not notes:
         raise ScoreError("There is no note to play.", "Choose another part.")
     return Part(
@@ -131,19 +131,9 @@ def _bar(page: Page, turn: _Turn) -> Bar:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Placed:
-    """A printed note in its time, its ties still open."""
-
-    note: Note
-    printed: PageNote
-    continues: bool
-    """A tie may lead to it: from the note before it on the page, or into an ending."""
-
-
 def _place_notes(
     page: Page, turns: Sequence[_Turn], settings: LoudnessSettings
-) -> Iterator[_Placed]:
+) -> Iterator[PlacedNote]:
     """Give every printed note its time, place and loudness."""
     loudness = _page_loudness(page, settings)
     last_bar = -1
@@ -156,7 +146,7 @@ def _place_notes(
                 # A slur or tie into a first ending leads into the later ones too.
                 is_slurred = bool(bar.signs.endings) and _leads_on(page, last_bar)
                 note = replace(note, is_slurred=is_slurred)
-            yield _Placed(note, printed, follows or bool(bar.signs.endings))
+            yield PlacedNote(note, printed, follows or bool(bar.signs.endings))
             follows = True
         last_bar = turn.k
 
@@ -219,60 +209,6 @@ def _returns(page: Page) -> list[Return]:
         elif endings != before:
             returns.append(Return(starts[k], first))
     return returns
-
-
-def _merge_ties(placed: Iterator[_Placed]) -> list[Note | Grace]:
-    """Make one note of tied ones."""
-    line: list[Note | Grace] = []
-    is_open = False
-    for item in placed:
-        note, printed = item.note, item.printed
-        if note.is_grace:
-            line.append(Grace(note, printed.takes_from_before))
-            continue
-        last = line[-1] if line else None
-        if (
-            is_open
-            and isinstance(last, Note)
-            and last.sounding.midi == note.sounding.midi
-            and last.end == note.onset
-            and (printed.is_tied_over or item.continues)
-        ):
-            line[-1] = _tie(last, note)
-        else:
-            line.append(note)
-        is_open = printed.is_tied_on
-    return line
-
-
-def _tie(first: Note, second: Note) -> Note:
-    """Join two tied notes."""
-    return replace(
-        first,
-        length=Beats(first.length + second.length),
-        loud_end=second.loud_end,
-        articulations=first.articulations | second.articulations,
-        has_fermata=first.has_fermata or second.has_fermata,
-        breath_mark=second.breath_mark or first.breath_mark,
-        marked_position=first.marked_position or second.marked_position,
-    )
-
-
-def _clip(notes: Sequence[Note]) -> tuple[Note, ...]:
-    """Let no note reach into the next; a slur does not reach over a rest."""
-    clipped = [
-        replace(note, length=Beats(following.onset - note.onset))
-        if note.end > following.onset
-        else note
-        for note, following in pairwise(notes)
-        if following.onset > note.onset
-    ]
-    clipped.extend(notes[-1:])
-    for k, note in enumerate(clipped):
-        is_joined = k > 0 and clipped[k - 1].end == note.onset
-        if note.is_slurred and not is_joined:
-            clipped[k] = replace(note, is_slurred=False)
-    return tuple(clipped)
 
 
 def _lay_speeds(page: Page, turns: Sequence[_Turn], speeds: PageSpeeds) -> TempoMap:

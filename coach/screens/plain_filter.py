@@ -6,7 +6,7 @@ from rich.segment import Segment
 from textual.color import Color
 from textual.filter import LineFilter
 
-from coach.screens.signs import plain
+from coach.screens.nearest_ascii import plain
 
 
 class PlainFilter(LineFilter):

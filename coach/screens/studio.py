@@ -19,7 +19,7 @@ from coach.screens.set_up.set_up_needs import (
     PlayerNeeds,
 )
 from coach.screens.shelf.shelf_needs import ImportNeeds, LogNeeds, ShelfNeeds
-from coach.screens.staff.staff_engraver import StaffNeeds
+from coach.screens.staff.engraved.staff_engraver import StaffNeeds
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -18,7 +18,7 @@ from pathlib import Path
 from coach.edges.engraving.engraver import Engraver
 from coach.edges.engraving.terminal_graphics import Graphics
 from coach.screens.phrase.phrase_screen import PhraseScreen
-from coach.screens.staff.engraved_picture import EngravedPicture
+from coach.screens.staff.engraved.engraved_picture import EngravedPicture
 from tests.benchmarks.run_screen_load import Bench, Figures, figures_of, say_gaps
 from tests.benchmarks.terminal import run_in_terminal
 

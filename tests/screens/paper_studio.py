@@ -48,7 +48,7 @@ from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from coach.screens.screen_facts import ScreenFacts
 from coach.screens.set_up.set_up_needs import Caution
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
-from coach.screens.staff.staff_engraver import Engraver
+from coach.screens.staff.engraved.staff_engraver import Engraver
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 from tests.hand_rehearsal import trombone
 

@@ -11,11 +11,12 @@ from typing import TypeVar
 import pytest
 from textual.app import App, ComposeResult
 
+from coach.screens.nearest_ascii import plain
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.bar_number import BarNumber
 from coach.screens.run.beat_ball import BeatBall
 from coach.screens.run.countdown import Countdown, Cue
-from coach.screens.signs import FULL, PLAIN, Signs, are_plain, plain
+from coach.screens.signs import FULL, PLAIN, Signs, are_plain
 from coach.screens.widgets.big_type import (
     FIGURES,
     LETTERS,

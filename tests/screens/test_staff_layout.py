@@ -24,7 +24,7 @@ from coach.screens.staff.staff_drawing import (
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_rows import share_rows, staff_span
 from coach.screens.staff.staff_slots import cut_slots, widen_slots
-from coach.screens.staff.staff_strip import lines_shown
+from coach.screens.staff.strip_windows import lines_shown
 from coach.screens.widgets.picture import Sheet
 from tests.screens.paper_studio import HandPlanner, make_part
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from coach.screens.staff.staff_engraver import StaffNeeds
+from coach.screens.staff.engraved.staff_engraver import StaffNeeds
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -17,7 +17,8 @@ from coach.rehearsal.run.typed_words import read_words
 from coach.score.plain_text import one_line
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.cues import say_beat
-from coach.screens.staff.staff_strip import StaffStrip, mark_sign
+from coach.screens.staff.mark_signs import mark_sign
+from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import hidden, shown

@@ -34,7 +34,7 @@ from coach.screens.run.cues import cue_of
 from coach.screens.run.next_run_words import say_wishes
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.settings import run_look
-from coach.screens.staff.staff_engraver import StaffNeeds
+from coach.screens.staff.engraved.staff_engraver import StaffNeeds
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar

@@ -12,7 +12,11 @@ from coach.planning.plan import Plan
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
 from coach.screens.staff.air_curve import draw_air
-from coach.screens.staff.engraved_picture import Engraved, EngravedPicture, Frame
+from coach.screens.staff.engraved.engraved_picture import (
+    Engraved,
+    EngravedPicture,
+    Frame,
+)
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import Placed, StaffLine, break_lines
 from coach.screens.staff.staff_picture import NARROWEST_LINE
@@ -21,7 +25,7 @@ from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
 from coach.screens.widgets.picture import Sheet
 
 if TYPE_CHECKING:
-    from coach.screens.staff.staff_engraver import Engraver
+    from coach.screens.staff.engraved.staff_engraver import Engraver
 
 EXTRA_ROWS = 7
 """Rows of a line besides the staff itself: breaths, slurs, lengths and so on."""

@@ -8,84 +8,33 @@ the last one.
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from coach.planning.plan import Plan
 from coach.rehearsal.run.mark import Mark
-from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, Signs
 from coach.screens.staff.air_curve import draw_air
-from coach.screens.staff.engraved_picture import Engraved, EngravedPicture, Frame
+from coach.screens.staff.engraved.engraved_picture import (
+    Engraved,
+    EngravedPicture,
+    Frame,
+)
+from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_picture import NARROWEST_LINE
-from coach.screens.staff.staff_rows import StaffRows, share_rows, staff_span
+from coach.screens.staff.staff_rows import StaffRows, staff_span
 from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
+from coach.screens.staff.strip_windows import Window, lines_shown, share_height
 from coach.screens.widgets.picture import Sheet
 
 if TYPE_CHECKING:
-    from coach.screens.staff.staff_engraver import Engraver
-
-GLANCE_BACK_BEATS = 0.5
-"""The half or line just left stays this long before it turns, in quarter notes."""
-
-MORE_ROWS = 6
-"""Rows that a staff must have besides its own before a second one is shown."""
-
-MOST_ROWS = 7
-"""Rows that a staff can use besides its own."""
-
-TEXT_ROWS = 4
-"""Rows of a line where names stand for the staff."""
-
-LEAST_AIR = 2
-MOST_AIR = 4
-"""Rows of the air under a line, where there is room for it."""
+    from coach.screens.staff.engraved.staff_engraver import Engraver
 
 HALVES = 2
 GAP = 1
 """Blank cells between the halves."""
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """One place on the screen that shows a line."""
-
-    x: int
-    """First cell."""
-
-    y: int
-    """First row."""
-
-    width: int
-    """Cells for notes, clef and key left out."""
-
-    has_prefix: bool
-    """Clef and key stand before it."""
-
-
-def lines_shown(
-    lines: Sequence[StaffLine], place: float, windows: int
-) -> tuple[int | None, ...]:
-    """Tell which line each window shows while a place is played.
-
-    A line keeps its window; the one just left stays for a moment.
-    """
-    starts = [float(line.start) for line in lines]
-    now = max(0, bisect_right(starts, place) - 1)
-    is_fresh = now > 0 and place < starts[now] + GLANCE_BACK_BEATS
-    first = now - 1 if is_fresh else now
-    shown: list[int | None] = [None] * windows
-    for k in range(first, first + windows):
-        if k < len(lines):
-            shown[k % windows] = k
-        elif k - windows >= 0:
-            shown[k % windows] = k - windows
-    return tuple(shown)
 
 
 class StaffStrip(EngravedPicture):
@@ -148,18 +97,8 @@ class StaffStrip(EngravedPicture):
         if self._cut is None or self._cut[0] is not part:
             self._cut = (part, cut_slots(part))
         bare = self._cut[1]
-        span = staff_span(bare)
-        staff = span[1] - span[0] + 1
-        staves = max(1, size.height // (staff + MORE_ROWS))
-        rows = share_rows(
-            min(size.height // staves, staff + MOST_ROWS), span, has_plan=True
-        )
-        if not rows.has_staff:
-            staves = max(1, size.height // TEXT_ROWS)
-            rows = share_rows(size.height // staves, span, has_plan=True)
+        staves, rows, self._air_rows = share_height(size.height, staff_span(bare))
         self._rows = rows
-        spare = size.height // staves - rows.height
-        self._air_rows = min(MOST_AIR, spare) if spare >= LEAST_AIR else 0
         self._place_windows(rows, staves)
         has_names = rows.names is not None
         slots = widen_slots(bare, part, plan, has_names=has_names)
@@ -343,9 +282,3 @@ class StaffStrip(EngravedPicture):
                     mark_sign(self.signs, mark.kind),
                     "staff--mark",
                 )
-
-
-def mark_sign(signs: Signs, kind: MarkKind) -> str:
-    """Give the sign of a kind of mark."""
-    row = KINDS[kind]
-    return row.plain_sign if signs.is_plain else row.sign

@@ -17,9 +17,9 @@ from coach.edges.engraving.engraver import Engraver
 from coach.edges.engraving.in_child import engraver_child
 from coach.edges.engraving.in_child.engraved_svg import Look
 from coach.edges.scores.score_files import read_part
+from coach.screens.staff.engraved.staff_mei import write_mei
 from coach.screens.staff.staff_drawing import prefix_width
 from coach.screens.staff.staff_lines import break_lines
-from coach.screens.staff.staff_mei import write_mei
 from coach.screens.staff.staff_slots import cut_slots
 from tests.edges.engraving.in_child.test_sixels import read_tiles
 from tests.screens.paper_studio import make_part

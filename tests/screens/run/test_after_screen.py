@@ -14,7 +14,8 @@ from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.run.after_screen import AfterScreen
 from coach.screens.run.run_screen import RunScreen
-from coach.screens.staff.staff_strip import StaffStrip, mark_sign
+from coach.screens.staff.mark_signs import mark_sign
+from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.plot import ColumnPlot
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio

@@ -18,7 +18,8 @@ from coach.screens.run.after_screen import AfterScreen
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.countdown import Countdown
 from coach.screens.run.run_screen import RunScreen
-from coach.screens.staff.staff_strip import StaffStrip, mark_sign
+from coach.screens.staff.mark_signs import mark_sign
+from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from itertools import accumulate, chain
+from dataclasses import replace
+from itertools import accumulate
 
-from music21 import base, dynamics, expressions, repeat, spanner, stream, tempo
+from music21 import dynamics, spanner, stream
 
 from coach.edges.scores.in_child.pages.music21_bars import (
     clefs_of,
@@ -23,6 +22,11 @@ from coach.edges.scores.in_child.pages.music21_notes import (
     choose_line,
     exact,
     read_notes,
+)
+from coach.edges.scores.in_child.pages.music21_places import (
+    PlacedSign,
+    shared_signs,
+    signs_of,
 )
 from coach.edges.scores.in_child.pages.music21_signs import (
     boxed_words,
@@ -40,29 +44,7 @@ from coach.score.plain_text import plain_words
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
 
-SIGN_KINDS = (
-    dynamics.Dynamic,
-    expressions.RehearsalMark,
-    expressions.TextExpression,
-    repeat.RepeatExpression,
-    tempo.TempoIndication,
-)
-
-
 Add = Callable[[Line], Additions]
-
-
-@dataclass(frozen=True, slots=True)
-class _Sign:
-    """A sign and where it stands."""
-
-    bar: int
-    """The bar that it is written in, counted from 0."""
-
-    at: Beats
-    """Its place on the page."""
-
-    element: base.Music21Object
 
 
 def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> Page:
@@ -78,8 +60,8 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
         additions = Additions()
     spanners = list(score.recurse().getElementsByClass(spanner.Spanner))
     starts = [Beats(exact(m.offset) - exact(measures[0].offset)) for m in measures]
-    own = list(_signs_of(part, starts))
-    signs = sorted([*own, *_shared_signs(score, part, starts)], key=lambda s: s.at)
+    own = list(signs_of(part, starts))
+    signs = sorted([*own, *shared_signs(score, part, starts)], key=lambda s: s.at)
     drafts = _read_bars(part, measures, line, spanners, additions.notes)
     words = _route_words(signs, drafts, additions)
     routes = repeat_signs(measures, spanners, words, additions.endings)
@@ -134,41 +116,8 @@ def _read_bars(
     ]
 
 
-def _signs_of(part: stream.Part, starts: Sequence[Beats]) -> Iterator[_Sign]:
-    """Give the signs of a part's bars, and those that stand between bars."""
-    for k, measure in enumerate(part.getElementsByClass(stream.Measure)):
-        if k == len(starts):
-            return
-        for site in (measure, *measure.voices):
-            start = starts[k] if site is measure else starts[k] + exact(site.offset)
-            for element in site.elements:
-                if isinstance(element, SIGN_KINDS):
-                    yield _Sign(k, Beats(start + exact(element.offset)), element)
-    yield from _loose_signs(part, starts)
-
-
-def _loose_signs(
-    site: stream.Score | stream.Part, starts: Sequence[Beats]
-) -> Iterator[_Sign]:
-    """Give the signs that lie in a part or score itself, outside of its bars."""
-    for element in site.elements:
-        if isinstance(element, SIGN_KINDS):
-            at = exact(element.offset)
-            yield _Sign(max(0, bisect_right(starts, at) - 1), at, element)
-
-
-def _shared_signs(
-    score: stream.Score, part: stream.Part, starts: Sequence[Beats]
-) -> Iterator[_Sign]:
-    """Give the signs of other parts that hold for all: no dynamics."""
-    others = [_signs_of(other, starts) for other in score.parts if other is not part]
-    for sign in chain(_loose_signs(score, starts), *others):
-        if not isinstance(sign.element, dynamics.Dynamic):
-            yield sign
-
-
 def _route_words(
-    signs: Sequence[_Sign], bars: Sequence[PageBar], additions: Additions
+    signs: Sequence[PlacedSign], bars: Sequence[PageBar], additions: Additions
 ) -> list[frozenset[str]]:
     """Collect the words that lead through the page, bar by bar.
 
@@ -226,7 +175,7 @@ def _places(
 
 
 def _speeds(
-    signs: Sequence[_Sign], additions: Additions, starts: Sequence[Beats]
+    signs: Sequence[PlacedSign], additions: Additions, starts: Sequence[Beats]
 ) -> tuple[SpeedMark, ...]:
     """Give the tempo marks of a part, in order of place."""
     found = [mark for s in signs if (mark := speed_mark(s.element, s.at)) is not None]
@@ -244,7 +193,7 @@ def _speeds(
 
 
 def _boxes(
-    signs: Sequence[_Sign], additions: Additions, starts: Sequence[Beats]
+    signs: Sequence[PlacedSign], additions: Additions, starts: Sequence[Beats]
 ) -> tuple[BoxedWords, ...]:
     """Give the rehearsal marks of a part, in order of place."""
     found = [box for s in signs if (box := boxed_words(s.element, s.at)) is not None]
@@ -257,7 +206,7 @@ def _boxes(
 
 
 def _dynamics(
-    signs: Sequence[_Sign],
+    signs: Sequence[PlacedSign],
     additions: Additions,
     line: Line,
     places: Mapping[int, tuple[Beats, Beats]],
@@ -278,7 +227,7 @@ def _dynamics(
 
 
 def _hairpins(
-    signs: Sequence[_Sign],
+    signs: Sequence[PlacedSign],
     spanners: Sequence[spanner.Spanner],
     additions: Additions,
     line: Line,

@@ -16,17 +16,18 @@ from hypothesis import strategies as st
 from music21 import converter, stream
 from music21 import note as read_note
 
+from coach.config import shipped
 from coach.edges.scores.score_files import read_part
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Metre, Part
 from coach.score.tempo import Beats, beats
+from coach.screens.staff.engraved.staff_mei import write_mei
 from coach.screens.staff.staff_lines import StaffLine, break_lines
-from coach.screens.staff.staff_mei import write_mei
 from coach.screens.staff.staff_slots import cut_slots
 from coach.screens.staff.staff_values import VALUES, split_length
 from tests.screens.paper_studio import make_part
 
-ETUDES = sorted((Path(__file__).parents[3] / "etudes").glob("*.musicxml"))
+ETUDES = sorted(shipped("etudes").glob("*.musicxml"))
 MEI = "{http://www.music-encoding.org/ns/mei}"
 
 

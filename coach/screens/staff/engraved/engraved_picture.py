@@ -16,14 +16,14 @@ from textual.geometry import Region
 from textual.message import Message
 
 from coach.screens.signs import FULL, Signs
-from coach.screens.staff.engraved_lines import follow_heads, label_cells
-from coach.screens.staff.graphics import (
+from coach.screens.staff.engraved.engraved_lines import follow_heads, label_cells
+from coach.screens.staff.engraved.graphics import (
     MOST_ROWS,
     PlacedPicture,
     lay_placeholders,
     lay_sixels,
 )
-from coach.screens.staff.staff_mei import write_mei
+from coach.screens.staff.engraved.staff_mei import write_mei
 from coach.screens.staff.staff_picture import StaffPicture
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from coach.planning.plan import Plan
     from coach.score.phrase import Part
-    from coach.screens.staff.staff_engraver import Engraver
+    from coach.screens.staff.engraved.staff_engraver import Engraver
     from coach.screens.staff.staff_lines import StaffLine
     from coach.screens.staff.staff_rows import StaffRows
     from coach.screens.widgets.picture import Sheet

@@ -17,9 +17,9 @@ from textual.strip import Strip
 from coach.rehearsal.gear.gear import ManualClock
 from coach.screens.app import CoachApp
 from coach.screens.keys_screen import KeysScreen
-from coach.screens.staff.engraved_lines import follow_heads
-from coach.screens.staff.engraved_picture import EngravedPicture
-from coach.screens.staff.graphics import (
+from coach.screens.staff.engraved.engraved_lines import follow_heads
+from coach.screens.staff.engraved.engraved_picture import EngravedPicture
+from coach.screens.staff.engraved.graphics import (
     FIRST_IMAGE,
     PLACEHOLDER,
     PlacedPicture,

@@ -1,0 +1,1 @@
+"""Staff lines as engraved pictures, where the terminal shows them."""

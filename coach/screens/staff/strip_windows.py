@@ -1,0 +1,79 @@
+"""Where the lines of a run stand on the screen, and which of them is shown there."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coach.screens.staff.staff_lines import StaffLine
+from coach.screens.staff.staff_rows import StaffRows, share_rows
+
+GLANCE_BACK_BEATS = 0.5
+"""The half or line just left stays this long before it turns, in quarter notes."""
+
+
+MORE_ROWS = 6
+"""Rows that a staff must have besides its own before a second one is shown."""
+
+MOST_ROWS = 7
+"""Rows that a staff can use besides its own."""
+
+TEXT_ROWS = 4
+"""Rows of a line where names stand for the staff."""
+
+LEAST_AIR = 2
+MOST_AIR = 4
+"""Rows of the air under a line, where there is room for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """One place on the screen that shows a line."""
+
+    x: int
+    """First cell."""
+
+    y: int
+    """First row."""
+
+    width: int
+    """Cells for notes, clef and key left out."""
+
+    has_prefix: bool
+    """Clef and key stand before it."""
+
+
+def lines_shown(
+    lines: Sequence[StaffLine], place: float, windows: int
+) -> tuple[int | None, ...]:
+    """Tell which line each window shows while a place is played.
+
+    A line keeps its window; the one just left stays for a moment.
+    """
+    starts = [float(line.start) for line in lines]
+    now = max(0, bisect_right(starts, place) - 1)
+    is_fresh = now > 0 and place < starts[now] + GLANCE_BACK_BEATS
+    first = now - 1 if is_fresh else now
+    shown: list[int | None] = [None] * windows
+    for k in range(first, first + windows):
+        if k < len(lines):
+            shown[k % windows] = k
+        elif k - windows >= 0:
+            shown[k % windows] = k - windows
+    return tuple(shown)
+
+
+def share_height(height: int, span: tuple[int, int]) -> tuple[int, StaffRows, int]:
+    """Share rows between staves: how many, the rows of each, and those of its air.
+
+    `span` is the lowest and the highest row that notes need.
+    """
+    staff = span[1] - span[0] + 1
+    staves = max(1, height // (staff + MORE_ROWS))
+    rows = share_rows(min(height // staves, staff + MOST_ROWS), span, has_plan=True)
+    if not rows.has_staff:
+        staves = max(1, height // TEXT_ROWS)
+        rows = share_rows(height // staves, span, has_plan=True)
+    spare = height // staves - rows.height
+    return staves, rows, min(MOST_AIR, spare) if spare >= LEAST_AIR else 0

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +44,8 @@ class Edits:
         Edits
             Only what lies inside; a breath after the last note is outside.
         """
-        last_gap = count - 1
-
-        def inside(gaps: frozenset[int]) -> frozenset[int]:
-            return frozenset(
-                gap - first_note for gap in gaps if 0 <= gap - first_note < last_gap
-            )
-
         return Edits(
-            locks=Locks(inside(self.locks.must), inside(self.locks.must_not)),
+            locks=self.locks.within(first_note, count),
             positions=tuple(
                 (note - first_note, label)
                 for note, label in self.positions

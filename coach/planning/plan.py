@@ -8,19 +8,21 @@ breath, the positions follow.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from coach.planning.air.air import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
 from coach.planning.breathing.breath_costs import BreathSettings
-from coach.planning.breathing.breaths import BreathPlan, Locks, plan_breaths
+from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
 from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument
-from coach.planning.slide.slide import SlidePlan, plan_slide, plan_tongued
+from coach.planning.slide.slide import Articulation, SlidePlan, plan_slide, plan_tongued
 from coach.planning.slide.slide_costs import SlideSettings
 from coach.planning.slide.tongue import TongueSettings, advise_tongue
 from coach.score.phrase import NoteTime, Part
@@ -156,6 +158,7 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
     """
     settings, passage = performer.settings, plan.passage
     breathed = _places(plan.breaths)
+    left_out = frozenset(plan.breaths.left_out)
     slide = plan_tongued(
         passage.part,
         passage.tempo_map,
@@ -166,7 +169,12 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
     breaths = plan_breaths(
         passage.worked(effort_factors(slide, settings.air)),
         performer.breather,
-        Locks(must=breathed, must_not=_all_gaps(passage.part) - breathed),
+        Locks(
+            must=frozenset(breath.after_note for breath in plan.breaths.breaths),
+            must_not=_all_gaps(passage.part) - breathed,
+            left_out=left_out,
+            may_leave_out=False,
+        ),
     )
     return _bind(passage, performer, breaths, slide)
 
@@ -187,9 +195,30 @@ def _plan_arm(
     )
 
 
+def _silenced(slide: SlidePlan, left_out: Sequence[int]) -> SlidePlan:
+    """Take out the strokes and slurs of notes that are left out."""
+    if not left_out:
+        return slide
+    begun = list(slide.articulations)
+    lost = [begun[note] for note in left_out]
+    for note in left_out:
+        begun[note] = Articulation.LEFT_OUT
+    strokes = sum(articulation.is_stroke for articulation in lost)
+    return replace(
+        slide,
+        articulations=tuple(begun),
+        tongue_strokes=slide.tongue_strokes - strokes,
+        natural_slurs=slide.natural_slurs - (len(lost) - strokes),
+    )
+
+
 def _places(breaths: BreathPlan) -> frozenset[int]:
-    """Name the notes that a breath follows."""
-    return frozenset(breath.after_note for breath in breaths.breaths)
+    """Name the notes that a breath follows, those left out before the next too."""
+    return frozenset(
+        note
+        for breath in breaths.breaths
+        for note in range(breath.after_note, breath.following)
+    )
 
 
 def _all_gaps(part: Part) -> frozenset[int]:
@@ -202,6 +231,7 @@ def _bind(
 ) -> Plan:
     """Put what was decided together, with the prompts."""
     part, tempo_map, settings = passage.part, passage.tempo_map, performer.settings
+    slide = _silenced(slide, breaths.left_out)
     advice = advise_tongue(part, tempo_map, slide.articulations, settings.tongue)
     return Plan(
         passage=passage,

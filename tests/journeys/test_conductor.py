@@ -11,7 +11,7 @@ from coach.edges.engine.silent_player import SilentPlayer
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import GearError, RunLogError, ScoreError
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import ClickTrack

@@ -19,7 +19,7 @@ from coach.edges.log.run_log import RunLogFile
 from coach.edges.scores.score_files import read_part
 from coach.plain.plain_rehearsal import rehearse_plain
 from coach.plain.run_json import review_as_dict, run_as_dict
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.run.mark_kinds import MarkKind

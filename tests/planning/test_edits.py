@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 
 EDITS = Edits(

@@ -15,7 +15,7 @@ from typing import Any
 from coach.edges.log.evidence_rows import pack_evidence
 from coach.edges.log.log_file import LogFile
 from coach.edges.log.log_rows import OF_ETUDE, read_played, read_runs, read_tallies
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.review.etude_tally import Tallies
 from coach.rehearsal.run.mark import Mark
@@ -155,8 +155,8 @@ class RunLogFile:
         """Keep what the player insists on in an etude."""
         wishes = asdict(edits)
         wishes["locks"] = {
-            "must": sorted(edits.locks.must),
-            "must_not": sorted(edits.locks.must_not),
+            name: sorted(value) if isinstance(value, frozenset) else value
+            for name, value in wishes["locks"].items()
         }
         with self._file.transaction() as database:
             database.execute(
@@ -181,11 +181,17 @@ class RunLogFile:
             return Edits()
         wishes = json.loads(row["wishes"])
         return Edits(
-            locks=Locks(
-                must=frozenset(wishes["locks"]["must"]),
-                must_not=frozenset(wishes["locks"]["must_not"]),
-            ),
+            locks=_locks_from(wishes["locks"]),
             positions=tuple((note, label) for note, label in wishes["positions"]),
             dial=wishes["dial"],
             dynamic_shift=wishes["dynamic_shift"],
         )
+
+
+def _locks_from(kept: dict[str, Any]) -> Locks:
+    """Read locks; those of an earlier coach know nothing of left-out notes."""
+    notes = {
+        name: frozenset(kept.get(name, ()))
+        for name in ("must", "must_not", "left_out", "kept")
+    }
+    return Locks(**notes, may_leave_out=kept.get("may_leave_out", True))

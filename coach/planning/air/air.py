@@ -83,8 +83,11 @@ class AirSettings:
     release_s: float
     """Letting go and opening: the flow in rises over about twice this, in seconds."""
 
-    fill_s: float
-    """Time constant of the filling, in seconds."""
+    calm_fill_s: float
+    """Time constant of the filling in a calm breath, in seconds."""
+
+    gasp_fill_s: float
+    """The same in a gasp, drawn as fast as the player can; at most the calm one."""
 
     shortest_tone_s: float
     """Nobody runs out of a long tone sooner, in seconds."""
@@ -104,10 +107,13 @@ class AirSettings:
             )
             or not self.empty_share < self.half_share < self.full_share,
             "flows and times must be above 0": min(
-                self.flow_f3_mf_lps, self.reference_hz, self.floor_lps, self.fill_s
+                self.flow_f3_mf_lps, self.reference_hz, self.floor_lps, self.gasp_fill_s
             )
             <= 0.0
             or self.release_s < 0.0,
+            "a gasp must not fill more slowly than a calm breath": (
+                self.gasp_fill_s > self.calm_fill_s
+            ),
             "loud_step_factor must be above 1": self.loud_step_factor <= 1.0,
             "a note must sound for some of its length, and for no more": any(
                 not 0.0 < share <= 1.0
@@ -270,7 +276,9 @@ def sounding_share(note: Note, settings: AirSettings) -> float:
     return min((shares.get(sign, 1.0) for sign in note.articulations), default=1.0)
 
 
-def refill(air: float, gap_s: float, settings: AirSettings) -> float:
+def refill(
+    air: float, gap_s: float, settings: AirSettings, *, is_gasp: bool = False
+) -> float:
     """Tell the level of air after a breath.
 
     Parameters
@@ -282,6 +290,8 @@ def refill(air: float, gap_s: float, settings: AirSettings) -> float:
         How long the breath may take, in seconds.
     settings : AirSettings
         The air model.
+    is_gasp : bool
+        Drawn as fast as the player can.
 
     Returns
     -------
@@ -295,13 +305,34 @@ def refill(air: float, gap_s: float, settings: AirSettings) -> float:
     with ``e = t * t / (t + 2 * release_s)``, and the breath stops at full.
     """
     start = max(air, settings.empty_share)
-    filled = 1.0 - (1.0 - start) * still_empty(gap_s, settings)
+    filled = 1.0 - (1.0 - start) * still_empty(gap_s, settings, is_gasp=is_gasp)
     return max(start, min(settings.full_share, filled))
 
 
-def still_empty(gap_s: float, settings: AirSettings) -> float:
+def still_empty(gap_s: float, settings: AirSettings, *, is_gasp: bool = False) -> float:
     """Tell which share of the empty room a breath of `gap_s` seconds leaves empty."""
     if gap_s <= 0.0:
         return 1.0
     filling = gap_s * gap_s / (gap_s + 2.0 * settings.release_s)
-    return math.exp(-filling / settings.fill_s)
+    return math.exp(
+        -filling / (settings.gasp_fill_s if is_gasp else settings.calm_fill_s)
+    )
+
+
+def time_to_fill(share: float, settings: AirSettings) -> float:
+    """Tell how long a gasp takes that leaves only `share` of the room empty.
+
+    Parameters
+    ----------
+    share : float
+        Of the empty room, above 0 and at most 1.
+    settings : AirSettings
+        The air model.
+
+    Returns
+    -------
+    float
+        Seconds: the inverse of `still_empty`.
+    """
+    filling = -settings.gasp_fill_s * math.log(share)
+    return (filling + math.sqrt(filling * (filling + 8.0 * settings.release_s))) / 2.0

@@ -31,9 +31,13 @@ class Sounding:
     share_per_l: float
     """Fraction of capacity that a litre of the model is, tongue and arm taken in."""
 
+    least: float
+    """Air at its end, as a fraction of capacity: empty where the player is dry."""
+
     def level_at(self, time: Seconds) -> float:
         """Tell the air at a moment from its start on."""
-        return self.level - self.note.used_l(time - self.start) * self.share_per_l
+        used = self.note.used_l(time - self.start) * self.share_per_l
+        return max(self.least, self.level - used)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +56,13 @@ class Breathing:
     air: AirSettings
     """The air model."""
 
+    is_gasp: bool
+    """Drawn as fast as the player can."""
+
     def level_at(self, time: Seconds) -> float:
         """Tell the air at a moment from its start on."""
-        return min(self.top, refill(self.level, time - self.start, self.air))
+        filled = refill(self.level, time - self.start, self.air, is_gasp=self.is_gasp)
+        return min(self.top, filled)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,19 +115,28 @@ def lay_air_levels(passage: Passage, plan: BreathPlan, breather: Breather) -> Ai
     """Lay out the air of a plan: it meets the plan's at each note's start and end."""
     player, air = breather.player, breather.air
     breaths = {breath.after_note: breath for breath in plan.breaths}
+    left_out = frozenset(plan.left_out)
     stretches: list[Segment] = []
     for k, (note, time) in enumerate(
         zip(passage.part.notes, passage.times, strict=True)
     ):
+        if k in left_out:
+            continue
         stop = plan.ends[k]
         before, after = plan.air_before[k], plan.air_after[k]
         note_air = air_of(note, time.end - time.start, player, air)
         modelled_l = note_air.used_l(stop - time.start)
+        asked = plan.flow_lps[k] * (stop - time.start) / player.capacity_l
+        is_dry = plan.runs_out is not None and after <= air.empty_share
+        used = asked if is_dry else before - after
         # A note that a breath takes whole sounds for no time and uses no air.
-        share = (before - after) / modelled_l if modelled_l > 0 else 0.0
-        stretches.append(Sounding(time.start, before, note_air, share))
+        share = used / modelled_l if modelled_l > 0 else 0.0
+        stretches.append(Sounding(time.start, before, note_air, share, after))
         if k in breaths:
-            stretches.append(Breathing(stop, after, breaths[k].air_after, air))
+            breath = breaths[k]
+            stretches.append(
+                Breathing(stop, after, breath.air_after, air, breath.is_gasp)
+            )
         else:
             stretches.append(Still(stop, after))
     return AirLevels(tuple(stretch.start for stretch in stretches), tuple(stretches))

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from coach.errors import ConfigError
 from coach.score.phrase import Bar, NoteTime, Part
@@ -21,6 +20,12 @@ NEIGHBOURS = 2
 MOST_NEAR = 12
 """No more notes on each side count as near, however fast they are."""
 
+MOST_WORTH = 0.3
+"""No quick breath gives more: a plan that asks for it would have none."""
+
+SAME_DEPTH = 1e-9
+"""Depths nearer than this, in shares of capacity, are one."""
+
 SAME_PLACE = 1e-6
 """Places nearer than this, in quarter notes, are one."""
 
@@ -29,11 +34,20 @@ SAME_PLACE = 1e-6
 class BreathSettings:
     """Weights of a breath plan: the keys of ``config/breaths.toml``."""
 
-    breath_lengths_s: tuple[float, ...]
-    """Lengths to choose from where a note gives time, in seconds; increasing."""
+    worth_share: float
+    """A breath off a rest gives at least this share of capacity."""
 
-    shortest_breath_s: float
-    """Nothing shorter counts as a breath, in seconds."""
+    soonest_s: float
+    """From one breath to the next at least this is played, in seconds."""
+
+    soonest_in_need_s: float
+    """The same where the player would otherwise be dry."""
+
+    least_heard_s: float
+    """A note that gives time is heard for this long at least, in seconds."""
+
+    longest_taken_s: float
+    """No breath that takes from a note is longer, in seconds."""
 
     enough_rest_s: float
     """A rest of this length is used as it stands: the note keeps its end."""
@@ -42,16 +56,19 @@ class BreathSettings:
     """Most that may be taken from the note before, as a share of its length."""
 
     most_ways_count: int
-    """Lengths to choose from at one place: the longest that the note can spare."""
+    """Lengths to choose from at one place, up to what the note can spare."""
+
+    breath_weight: float
+    """Any breath that takes time from a note, wherever it stands."""
 
     off_rest_weight: float
     """A breath that takes time from a note where no phrase ends."""
 
-    full_from_share: float
-    """A full breath gets to this level at least."""
+    gasp_weight: float
+    """A breath drawn as a gasp."""
 
     full_from_s: float
-    """A full breath lasts this long at least, in seconds."""
+    """A breath from this length on is called full, in seconds."""
 
     place_weight: float
     """A breath where no phrase ends."""
@@ -111,7 +128,28 @@ class BreathSettings:
     """For each second and share of capacity below that."""
 
     dry_weight: float
-    """For each note, times how far below empty it ends."""
+    """For each second in which nothing more can be blown."""
+
+    dry_note_weight: float
+    """For each note at whose end nothing more can be blown."""
+
+    leave_out_weight: float
+    """A breath for which notes are left out."""
+
+    left_note_weight: float
+    """Each note left out that is repeated, passes, or leaves and returns."""
+
+    left_leap_weight: float
+    """Each other note left out."""
+
+    left_half_weight: float
+    """More for one that stands halfway through the beat."""
+
+    most_left_out_count: int
+    """Adjacent notes left out for one breath at most."""
+
+    turning_notes_count: int
+    """A note above or below so many on both sides is a turning point."""
 
     air_steps_count: int
     """A breath is planned to a whole one of so many steps of the capacity."""
@@ -127,9 +165,17 @@ class BreathSettings:
 
     def __post_init__(self) -> None:
         """Refuse numbers that no plan can be made with."""
-        increasing = all(a < b for a, b in pairwise((0.0, *self.breath_lengths_s)))
         wrong = {
-            "breath_lengths_s must increase": not increasing,
+            "worth_share must lie between 0 and 0.3": not (
+                0.0 < self.worth_share <= MOST_WORTH
+            ),
+            "no time may be below 0": min(
+                self.soonest_s,
+                self.soonest_in_need_s,
+                self.least_heard_s,
+                self.longest_taken_s,
+            )
+            < 0.0,
             "most_taken_share must lie between 0 and 1": not (
                 0.0 <= self.most_taken_share < 1.0
             ),
@@ -173,7 +219,10 @@ class AirCosts:
     """For each second and share below low at a note's end."""
 
     dry_weight: float
-    """For each note and share below empty at its end."""
+    """For each second beyond empty."""
+
+    dry_note_weight: float
+    """For each note that ends beyond empty."""
 
     def of_note(self, start: float, end: float, seconds: float, high: float) -> float:
         """Weigh one note by the air at its start and end.
@@ -194,12 +243,15 @@ class AirCosts:
         """
         if end <= 0.0:
             return 0.0
-        start = max(start, 0.0)
-        cost = self.half_weight * seconds * (start + end) / 2 + high * start
+        cost = 0.0
+        if end > self.empty_depth + SAME_DEPTH:
+            dry = min(1.0, (end - self.empty_depth) / (end - start))
+            cost = self.dry_weight * seconds * dry + self.dry_note_weight
+        end = min(end, self.empty_depth)
+        start = min(max(start, 0.0), self.empty_depth)
+        cost += self.half_weight * seconds * (start + end) / 2 + high * start
         if end > self.low_depth:
             cost += self.low_weight * seconds * (end - self.low_depth)
-            if end > self.empty_depth:
-                cost += self.dry_weight * (end - self.empty_depth)
         return cost
 
 

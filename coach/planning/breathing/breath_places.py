@@ -1,7 +1,6 @@
-"""Where a breath can be taken, and every way to take it.
+"""A part laid out for the search: what notes ask, and which ways to breathe there are.
 
-A gap lies between two neighbouring notes.  A way to breathe there uses the written
-rest as it stands, or takes time from the note before; the note after never moves.
+A gap lies between two neighbouring notes.
 
 Conventions
 -----------
@@ -12,61 +11,25 @@ Air is a fraction of capacity; as *depth* it is counted down from half.
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
-from itertools import pairwise
+from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, replace
+from itertools import accumulate, pairwise
 
-from coach.planning.air.air import NoteAir, air_of, still_empty
-from coach.planning.breathing.breath_costs import AirCosts, place_costs
+from coach.planning.air.air import air_of
+from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
+from coach.planning.breathing.breath_ways import (
+    ROUNDING,
+    Gap,
+    Way,
+    tight_ways,
+    ways_in,
+    ways_without,
+    whole_way,
+)
+from coach.planning.breathing.leaving_out import FewerNotes, find_fewer_notes
+from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Passage
-
-ROUNDING = 1e-9
-"""Far below any time or share of air that matters, far above what floats lose."""
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """One way to breathe in a gap."""
-
-    gap_s: float
-    """Time to breathe."""
-
-    taken_s: float
-    """Taken from the written length of the note before; 0 on a rest."""
-
-    cost: float
-    """What it costs the music, place and all."""
-
-    used: float
-    """Air that the note before now uses, as a fraction of capacity."""
-
-    sounding_s: float
-    """How long the note before now sounds."""
-
-    still_empty: float
-    """Share of the empty room that stays empty after it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Gap:
-    """What all ways to breathe in one gap have in common."""
-
-    note: NoteAir
-    """How the note before uses air."""
-
-    length_s: float
-    """Written length of the note before."""
-
-    rest_s: float
-    """Written rest; 0 where the notes touch."""
-
-    place_cost: float
-    """What a breath here costs the music, however long."""
-
-    phrase_end: float
-    """How likely a phrase ends here, 0 to 1."""
-
-    going_on_cost: float
-    """What it costs to play on without a breath: more than 0 only on a rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +117,15 @@ class Places:
     start_depth: float
     """Depth before the first note, after a full breath."""
 
+    ripe_from: tuple[int, ...]
+    """For each gap, the last note that a breath may precede to be long enough ago."""
+
+    def in_need(self) -> Places:
+        """Give the same where breaths may follow each other sooner."""
+        costs = self.breather.costs
+        sooner = _ripe_from(self.passage, costs, costs.soonest_in_need_s)
+        return replace(self, ripe_from=sooner)
+
 
 def lay_places(passage: Passage, breather: Breather) -> Places:
     """Lay a passage out for the search: all that does not depend on locks."""
@@ -196,7 +168,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         notes=demands,
         used_before=tuple(used_before),
         gaps=gaps,
-        ways=tuple(_ways(gap, breather) for gap in gaps),
+        ways=tuple(ways_in(gap, breather) for gap in gaps),
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
         costs=AirCosts(
             low_depth=air.half_share - costs.low_share,
@@ -204,6 +176,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             half_weight=costs.below_half_weight,
             low_weight=costs.below_low_weight,
             dry_weight=costs.dry_weight,
+            dry_note_weight=costs.dry_note_weight,
         ),
         lungs=Filling(
             half=air.half_share,
@@ -212,78 +185,162 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             empty_depth=air.half_share - air.empty_share,
         ),
         start_depth=air.half_share - air.full_share,
+        ripe_from=_ripe_from(passage, costs, costs.soonest_s),
     )
 
 
-def _ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
-    """List the ways to breathe in a gap, shortest first."""
-    costs = breather.costs
-    rest_s, lengths = gap.rest_s, costs.breath_lengths_s
-    ways = []
-    if rest_s >= costs.shortest_breath_s:
-        ways.append(_way(gap, rest_s, breather))
-    if rest_s < costs.enough_rest_s:
-        most_s = rest_s + gap.length_s * costs.most_taken_share
-        last = bisect_right(lengths, most_s)
-        first = max(
-            bisect_right(lengths, rest_s + ROUNDING), last - costs.most_ways_count
-        )
-        ways += [_way(gap, length, breather) for length in lengths[first:last]]
-    return tuple(ways)
+def _ripe_from(
+    passage: Passage, costs: BreathSettings, soonest_s: float
+) -> tuple[int, ...]:
+    """Tell for each gap up to which note the last breath must have been.
+
+    A rest that is long enough to be used as it stands is open to everybody, and who
+    lets it pass may breathe after it.
+    """
+    lengths_s = [time.end - time.start for time in passage.times]
+    played_s = [0.0, *accumulate(lengths_s)]
+    ripe = []
+    for k, (time, following) in enumerate(pairwise(passage.times)):
+        taken_s = min(lengths_s[k] * costs.most_taken_share, costs.longest_taken_s)
+        least_s = played_s[k + 1] - taken_s
+        since = bisect_right(played_s, least_s - soonest_s + ROUNDING) - 1
+        is_open = following.start - time.end >= costs.enough_rest_s
+        ripe.append(k if is_open else since)
+    return tuple(accumulate(ripe, max))
 
 
-def _way(gap: Gap, gap_s: float, breather: Breather) -> Way:
-    """Weigh a breath of one length."""
-    costs = breather.costs
-    taken_s = gap_s - gap.rest_s
-    whole_s = plays_s = gap.note.sounding_s
-    cost = gap.place_cost
-    if taken_s > 0.0:
-        plays_s = min(whole_s, gap.length_s - taken_s)
-        lost_s = whole_s - plays_s
-        cost += costs.off_rest_weight * (1.0 - gap.phrase_end)
-        cost += costs.taken_s_weight * lost_s
-        cost += costs.taken_weight * (lost_s / whole_s) ** 2
-    return Way(
-        gap_s=gap_s,
-        taken_s=taken_s,
-        cost=cost,
-        used=gap.note.used_l(plays_s) / breather.player.capacity_l,
-        sounding_s=plays_s,
-        still_empty=still_empty(gap_s, breather.air),
-    )
+@dataclass(frozen=True, slots=True)
+class Allowed:
+    """The ways that the page and the player leave."""
+
+    ways: tuple[tuple[Way, ...], ...]
+    """For each gap, the ways that are allowed; none where no breath may be."""
+
+    forced: tuple[bool, ...]
+    """For each gap, whether one of them has to be taken."""
+
+    impossible: tuple[int, ...]
+    """Gaps where a breath is asked for and cannot be had."""
+
+    def with_fewer_notes(
+        self, places: Places, locks: Locks, gaps: AbstractSet[int]
+    ) -> Allowed:
+        """Give the same where notes may be left out after some gaps."""
+        fewer = _ways_without_notes(places, locks, gaps - locks.must_not)
+        ways = [
+            (*plain, *fewer[k]) if k in fewer else plain
+            for k, plain in enumerate(self.ways)
+        ]
+        return _bind(ways, self.forced, self.impossible, locks.must_not)
 
 
-def choose_ways(
-    places: Places, must: frozenset[int], must_not: frozenset[int]
-) -> tuple[list[tuple[Way, ...]], list[bool], list[int]]:
+def choose_ways(places: Places, locks: Locks) -> Allowed:
     """Narrow the ways down to what the page and the player ask for.
 
     Parameters
     ----------
     places : Places
         The part, laid out.
-    must, must_not : frozenset of int
-        The player's locks; they go before the page's marks, and a gap in both
-        is kept free.
-
-    Returns
-    -------
-    ways : list of tuple of Way
-        For each gap, the ways that are allowed; none where no breath may be.
-    forced : list of bool
-        For each gap, whether one of them has to be taken.
-    impossible : list of int
-        Gaps where a breath is asked for and cannot be had.
+    locks : Locks
+        They go before the page's marks, and a gap that is both asked for and
+        forbidden is kept free.
     """
+    count = len(places.gaps)
     ways = list(places.ways)
-    forced = [False] * len(ways)
-    impossible = []
-    for k in must_not.intersection(range(len(ways))):
+    forced = [False] * count
+    for k in locks.must_not.intersection(range(count)):
         ways[k] = ()
-    for k in sorted(must | (places.marked - must_not)):
-        if 0 <= k < len(ways) and ways[k]:
+    runs = _runs(locks.left_out)
+    by_hand = {first - 1 for first, _ in runs}
+    asked = (locks.must | (places.marked - locks.must_not)) - by_hand
+    for k in asked - locks.must_not:
+        if 0 <= k < count and not ways[k]:
+            ways[k] = tight_ways(places.gaps[k], places.breather)
+    tight = {k for k in asked - locks.must_not if 0 <= k < count and not ways[k]}
+    for k, fewer in _ways_without_notes(places, locks, tight).items():
+        ways[k] = fewer
+    impossible = []
+    for k in sorted(asked):
+        if 0 <= k < count and ways[k]:
             forced[k] = True
         else:
             impossible.append(k)
-    return ways, forced, impossible
+    for first, last in runs:
+        if first > 0 and last < count:
+            ways[first - 1] = _ways_by_hand(places, first, last)
+            forced[first - 1 : last + 1] = [True] + [False] * (last - first + 1)
+        else:
+            impossible.append(first - 1)
+    return _bind(ways, forced, impossible, frozenset())
+
+
+def _bind(
+    ways: Sequence[tuple[Way, ...]],
+    forced: Sequence[bool],
+    impossible: Sequence[int],
+    must_not: frozenset[int],
+) -> Allowed:
+    """Take out the ways that leave out notes across a breath that has to be."""
+    kept = [
+        tuple(
+            way
+            for way in at_gap
+            if not way.left_out
+            or not (
+                any(forced[k + 1 : k + way.left_out])
+                or must_not.intersection(range(k, k + way.left_out + 1))
+            )
+        )
+        for k, at_gap in enumerate(ways)
+    ]
+    lost = [k for k, is_forced in enumerate(forced) if is_forced and not kept[k]]
+    return Allowed(
+        ways=tuple(kept),
+        forced=tuple(is_forced and k not in lost for k, is_forced in enumerate(forced)),
+        impossible=tuple(sorted({*impossible, *lost})),
+    )
+
+
+def _ways_without_notes(
+    places: Places, locks: Locks, gaps: AbstractSet[int]
+) -> dict[int, tuple[Way, ...]]:
+    """List the ways to breathe that leave out notes after some gaps."""
+    if not gaps or not locks.may_leave_out:
+        return {}
+    passage, breather = places.passage, places.breather
+    fewer = find_fewer_notes(passage, breather.costs, locks.kept)
+    return {
+        k: tuple(
+            way
+            for notes in fewer[k]
+            for way in ways_without(
+                places.gaps[k], _freed_s(places, k, notes.count), notes, breather
+            )
+        )
+        for k in sorted(gaps)
+        if fewer[k]
+    }
+
+
+def _ways_by_hand(places: Places, first: int, last: int) -> tuple[Way, ...]:
+    """List the ways to leave out just the notes that the player names."""
+    count = last - first + 1
+    named = FewerNotes(count, places.breather.costs.leave_out_weight)
+    gap = places.gaps[first - 1]
+    freed_s = _freed_s(places, first - 1, count)
+    return ways_without(gap, freed_s, named, places.breather) or (
+        whole_way(gap, freed_s, named, places.breather),
+    )
+
+
+def _freed_s(places: Places, k: int, count: int) -> float:
+    """Tell how long it is from a note's end to the next after some left out."""
+    times = places.passage.times
+    return times[k + count + 1].start - times[k].end
+
+
+def _runs(notes: frozenset[int]) -> list[tuple[int, int]]:
+    """Give the first and last of every run of neighbours."""
+    firsts = sorted(note for note in notes if note - 1 not in notes)
+    lasts = sorted(note for note in notes if note + 1 not in notes)
+    return list(zip(firsts, lasts, strict=True))

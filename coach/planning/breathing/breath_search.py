@@ -8,6 +8,10 @@ A breath is counted down to a whole step of air, one percent as shipped: nobody 
 the own lungs better.  States that have just breathed therefore lie on few levels, and
 the number of states stays small however long the part and however slow the tempo.
 
+From one breath to the next something is played: states that breathed not long ago wait
+before they may breathe again, and are weighed against the others only then.  A breath
+for which notes are left out arrives at the note after them.
+
 Should there still be more than `most_states`, the neighbours that differ least are
 merged *in the player's favour*: the merged state has the air of the one and the cost
 of the other.  The cost found is then a lower bound for every plan.  Its breaths are
@@ -28,18 +32,26 @@ Time grows with notes x states x ways.
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections import defaultdict, deque
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from operator import itemgetter
+from itertools import groupby, pairwise
+from operator import attrgetter, itemgetter
 
-from coach.planning.breathing.breath_places import ROUNDING, Places, Way
+from coach.planning.breathing.breath_places import Allowed, Places
+from coach.planning.breathing.breath_ways import ROUNDING, Way
 
 Chain = tuple[int, Way, "Chain | None"]
 """A breath taken, by gap and way, and the ones before it."""
 
 State = tuple[float, float, "Chain | None"]
 """Depth less all air used so far, cost so far, breaths so far."""
+
+Group = tuple[int, list[State]]
+"""The note after a breath, and the states that took it."""
+
+MORE_STATES = 4
+"""Times as many states are kept in a further round."""
 
 INFINITE = float("inf")
 
@@ -61,49 +73,47 @@ class Walk:
     """What it costs in all."""
 
 
-def find_breaths(
-    places: Places,
-    ways: Sequence[tuple[Way, ...]],
-    forced: Sequence[bool],
-    *,
-    most_states: int,
-    most_gap: float,
-    most_rounds: int,
-) -> tuple[Walk, float]:
+def find_breaths(places: Places, allowed: Allowed) -> tuple[Walk, float]:
     """Find the cheapest breaths.
 
     Parameters
     ----------
     places : Places
         The part, laid out.
-    ways : sequence of tuple of Way
-        For each gap, how one may breathe there.
-    forced : sequence of bool
-        For each gap, whether one must.
-    most_states : int
-        States kept at each gap; four times as many in every further round.
-    most_gap : float
-        Good enough, as a share of the cost.
-    most_rounds : int
-        Rounds at most; at least 1.
+    allowed : Allowed
+        How one may breathe, and where one must.
 
     Returns
     -------
     walk : Walk
-        The best plan found.
+        The best plan found: none of its breaths off a rest is for nothing.
     gap : float
         No plan is cheaper than ``walk.cost * (1 - gap)``.
     """
-    bound, chain = _search(places, ways, forced, most_states)
+    costs = places.breather.costs
+    most_states = costs.most_states_count
+    bound, chain = _search(places, allowed, most_states)
     best = walk(places, _unchain(chain))
-    for _ in range(most_rounds - 1):
-        if _gap(best.cost, bound) <= most_gap:
+    for _ in range(costs.most_rounds_count - 1):
+        if _gap(best.cost, bound) <= costs.most_gap_share:
             break
-        most_states *= 4
-        closer, chain = _search(places, ways, forced, most_states)
+        most_states *= MORE_STATES
+        closer, chain = _search(places, allowed, most_states)
         bound = max(bound, closer)
         best = min(best, walk(places, _unchain(chain)), key=lambda plan: plan.cost)
+    if _is_for_nothing(places, allowed, best):
+        _, chain = _search(places, allowed, most_states, is_each_worth=True)
+        best = walk(places, _unchain(chain))
     return best, _gap(best.cost, bound)
+
+
+def _is_for_nothing(places: Places, allowed: Allowed, plan: Walk) -> bool:
+    """Tell whether a breath off a rest that nobody asks for gives next to nothing."""
+    return any(
+        not allowed.forced[k]
+        and places.lungs.half - plan.air_after[k] < way.worth_depth - ROUNDING
+        for k, way in plan.breaths
+    )
 
 
 def _gap(cost: float, bound: float) -> float:
@@ -121,26 +131,66 @@ def _unchain(chain: Chain | None) -> list[tuple[int, Way]]:
 
 
 def _search(
-    places: Places,
-    ways: Sequence[tuple[Way, ...]],
-    forced: Sequence[bool],
-    most_states: int,
+    places: Places, allowed: Allowed, most_states: int, *, is_each_worth: bool = False
 ) -> tuple[float, Chain | None]:
-    """Walk through the notes once; give a lower bound and the breaths behind it."""
-    states: list[State] = [(places.start_depth, 0.0, None)]
+    """Walk through the notes once; give a lower bound and the breaths behind it.
+
+    `ripe` states have played long enough to breathe again.  Those that breathed not
+    long ago wait, group by group; those that leave out notes arrive later.
+    """
+    ripe: list[State] = []
+    waiting: deque[Group] = deque([(0, [(places.start_depth, 0.0, None)])])
+    arriving: dict[int, list[Group]] = defaultdict(list)
     for k in range(len(places.notes)):
-        going_on = _go_on(places, states, k)
-        if k < len(ways) and ways[k]:
-            breathing = _breathe(places, states, k, ways[k])
-            states = breathing if forced[k] else going_on + breathing
-            states.sort(key=itemgetter(0))
+        ways = allowed.ways[k] if k < len(allowed.ways) else ()
+        if ways:
+            ripe = _ripened(ripe, waiting, places.ripe_from[k])
+        is_forced = bool(ways) and allowed.forced[k]
+        if ways:
+            ready = _all(ripe, waiting) if is_forced else ripe
+            is_free = is_forced or not is_each_worth
+            for count, same in groupby(ways, key=attrgetter("left_out")):
+                group = _breathe(places, ready, k, tuple(same), is_free=is_free)
+                if group:
+                    arriving[k + count].append((k + count + 1, group))
+        if is_forced:
+            ripe = []
+            waiting.clear()
         else:
-            states = going_on
-        states = _kept(states)
-        if len(states) > most_states:
-            states = _merged(states, most_states)
-    cheapest = min(states, key=itemgetter(1))
+            ripe = _kept(_go_on(places, ripe, k))
+            _let_wait(places, waiting, k)
+        waiting.extend(arriving.pop(k, ()))
+        if len(ripe) > most_states:
+            ripe = _merged(ripe, most_states)
+    cheapest = min(_all(ripe, waiting), key=itemgetter(1))
     return cheapest[1], cheapest[2]
+
+
+def _let_wait(places: Places, waiting: deque[Group], k: int) -> None:
+    """Play a whole note in every group that waits; in the top half it costs nothing."""
+    depth = places.used_before[k + 1]
+    is_unused_rest = k < len(places.gaps) and places.gaps[k].going_on_cost > 0.0
+    for i, (following, group) in enumerate(waiting):
+        if is_unused_rest or group[-1][0] + depth > 0.0:
+            waiting[i] = following, _go_on(places, group, k)
+
+
+def _ripened(ripe: list[State], waiting: deque[Group], last_note: int) -> list[State]:
+    """Let the groups join that breathed before a note or earlier."""
+    joined = list(ripe)
+    while waiting and waiting[0][0] <= last_note:
+        joined += waiting.popleft()[1]
+    if len(joined) == len(ripe):
+        return ripe
+    joined.sort(key=itemgetter(0))
+    return _kept(joined)
+
+
+def _all(ripe: list[State], waiting: deque[Group]) -> list[State]:
+    """Give the states worth keeping of all, however long ago they breathed."""
+    states = [*ripe, *(state for _, group in waiting for state in group)]
+    states.sort(key=itemgetter(0))
+    return _kept(states)
 
 
 def _go_on(places: Places, states: list[State], k: int) -> list[State]:
@@ -168,11 +218,21 @@ def _go_on(places: Places, states: list[State], k: int) -> list[State]:
 
 
 def _breathe(
-    places: Places, states: list[State], k: int, ways: Sequence[Way]
+    places: Places,
+    states: list[State],
+    k: int,
+    ways: Sequence[Way],
+    *,
+    is_free: bool,
 ) -> list[State]:
-    """Play a note and breathe after it: the cheapest state for each whole level."""
+    """Play a note and breathe after it: the cheapest state for each whole level.
+
+    All ways leave out the same number of notes; unless `is_free`, a state with too
+    much air for a way does not take it.
+    """
     lungs, costs, high = places.lungs, places.costs, places.notes[k].high
-    start, end = places.used_before[k], places.used_before[k + 1]
+    start = places.used_before[k]
+    arrives = places.used_before[k + ways[0].left_out + 1]
     room, steps, full = 1.0 - lungs.half, lungs.steps_count, lungs.full_steps
     empty, low = lungs.empty_depth, costs.low_depth
     least = [INFINITE] * (full + 1)
@@ -181,9 +241,10 @@ def _breathe(
         price, keeps, used = way.cost, way.still_empty, start + way.used
         half = costs.half_weight * way.sounding_s / 2
         most, each = (1.0 - room * keeps) * steps + ROUNDING, keeps * steps
+        shallowest = 0 if is_free else bisect_left(states, (way.worth_depth - used,))
         # Written out as in AirCosts.of_note and Filling.breathe: most of the
         # search's time is spent here.
-        for at, cost, chain in states:
+        for at, cost, chain in states[shallowest:] if shallowest else states:
             after = at + used
             total = cost + price
             if after > low:
@@ -199,11 +260,13 @@ def _breathe(
             if total < least[level]:
                 least[level] = total
                 chains[level] = (k, way, chain)
-    return [
-        (lungs.half - level / steps - end, least[level], chains[level])
-        for level in range(full, -1, -1)
-        if least[level] < INFINITE
-    ]
+    return _kept(
+        [
+            (lungs.half - level / steps - arrives, least[level], chains[level])
+            for level in range(full, -1, -1)
+            if least[level] < INFINITE
+        ]
+    )
 
 
 def _kept(fresh: list[State]) -> list[State]:
@@ -249,18 +312,23 @@ def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
     half = places.lungs.half
     depth, cost = places.start_depth, 0.0
     before, after = [], []
-    for k, note in enumerate(places.notes):
-        way = taken.get(k)
-        start = depth + places.used_before[k]
-        end = depth + places.used_before[k + 1] if way is None else start + way.used
+    k = 0
+    while k < len(places.notes):
+        note, way = places.notes[k], taken.get(k)
+        used = note.used if way is None else way.used
         seconds = note.sounding_s if way is None else way.sounding_s
-        before.append(half - start)
+        end = depth + used
+        cost += places.costs.of_note(depth, end, seconds, note.high)
+        before.append(half - depth)
         after.append(half - end)
+        depth = end
+        k += 1
         if way is not None:
             depth = places.lungs.breathe(end, way.still_empty)
-            depth -= places.used_before[k + 1]
             cost += way.cost
-        elif k < len(places.gaps):
-            cost += places.gaps[k].going_on_cost
-        cost += places.costs.of_note(start, end, seconds, note.high)
+            before += [half - depth] * way.left_out
+            after += [half - depth] * way.left_out
+            k += way.left_out
+        elif k <= len(places.gaps):
+            cost += places.gaps[k - 1].going_on_cost
     return Walk(tuple(breaths), tuple(before), tuple(after), cost)

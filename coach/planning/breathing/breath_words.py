@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
-from coach.planning.breathing.breath_places import ROUNDING, Places, Way
+from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_search import Walk
+from coach.planning.breathing.breath_ways import ROUNDING, Way
+from coach.planning.breathing.locks import Locks
 from coach.score.phrase import Part
 
 LIKELY = 0.5
@@ -26,7 +28,7 @@ def why_here(
     ways: Sequence[tuple[Way, ...]],
     walk: Walk,
     number: int,
-    asked: AbstractSet[int],
+    locks: Locks,
 ) -> str:
     """Say why a breath stands here and not at the neighbour.
 
@@ -40,8 +42,8 @@ def why_here(
         All breaths of the plan.
     number : int
         Which of them, from 0.
-    asked : set of int
-        Gaps where the player asks for a breath.
+    locks : Locks
+        What the player asks for.
 
     Returns
     -------
@@ -49,8 +51,10 @@ def why_here(
         A short phrase, without a full stop.
     """
     k, way = walk.breaths[number]
-    if k in asked:
+    if k in locks.must or k + 1 in locks.left_out:
         return "you ask for it"
+    if way.left_out:
+        return f"leaving out {_names(places.passage.part, k + 1, way.left_out)}"
     if k in places.marked:
         return "the page has a mark"
     reason = _reason(places, k, way)
@@ -60,10 +64,18 @@ def why_here(
     return f"{reason}; {_comparison(places, ways, walk, k, neighbour)}"
 
 
+def _names(part: Part, first: int, count: int) -> str:
+    """Name the notes that are left out: ``C4 and D4 in bar 3``."""
+    notes = part.notes[first : first + count]
+    pitches = [str(note.sounding) for note in notes]
+    named = " and ".join(filter(None, (", ".join(pitches[:-1]), pitches[-1])))
+    return f"{named} in bar {notes[0].bar}"
+
+
 def _reason(places: Places, k: int, way: Way) -> str:
     """Say what is good about a place, or that nothing is."""
     part, gap = places.passage.part, places.gaps[k]
-    if way.taken_s == 0.0:
+    if way.is_on_rest:
         return "on the rest"
     if part.notes[k].has_fermata:
         return "after the hold"
@@ -158,17 +170,20 @@ def notices_of(
     """
     part = places.passage.part
     notices = [_impossible(places, k, asked) for k in impossible]
-    for k, _ in walk.breaths:
+    for k, way in walk.breaths:
         name = f"The breath after {where(part, k)}"
         if walk.air_before[k + 1] <= walk.air_after[k]:
             notices.append(f"{name} is too short to give any air.")
-        if part.notes[k + 1].is_slurred and k not in asked | places.marked:
+        if (
+            part.notes[k + way.left_out + 1].is_slurred
+            and k not in asked | places.marked
+        ):
             notices.append(f"{name} breaks a slur: nothing else works.")
     dry = dry_note(places, walk)
     if dry is not None:
         notices.append(
-            f"The air runs out in {where(part, dry)}: play softer, or choose another "
-            "tempo, or leave out a note to breathe."
+            f"The air runs out in {where(part, dry)}, "
+            f"{short_l(places, walk):.1f} L short."
         )
     return tuple(notices)
 
@@ -189,3 +204,13 @@ def dry_note(places: Places, walk: Walk) -> int | None:
     """Find the first note at whose end the air is gone; None if there is none."""
     empty = places.breather.air.empty_share - ROUNDING
     return next((k for k, air in enumerate(walk.air_after) if air < empty), None)
+
+
+def short_l(places: Places, walk: Walk) -> float:
+    """Tell how much air is lacking where it first runs out, in litres; 0 if nowhere."""
+    dry = dry_note(places, walk)
+    if dry is None:
+        return 0.0
+    last = next((k for k, _ in walk.breaths if k >= dry), len(walk.air_after) - 1)
+    lacking = places.breather.air.empty_share - min(walk.air_after[dry : last + 1])
+    return lacking * places.breather.player.capacity_l

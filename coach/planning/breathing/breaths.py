@@ -14,19 +14,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from coach.planning.breathing.breath_places import (
-    ROUNDING,
+    Allowed,
     Places,
-    Way,
     choose_ways,
     lay_places,
 )
 from coach.planning.breathing.breath_search import Walk, find_breaths
-from coach.planning.breathing.breath_words import dry_note, notices_of, why_here
+from coach.planning.breathing.breath_ways import ROUNDING, Way
+from coach.planning.breathing.breath_words import (
+    dry_note,
+    notices_of,
+    short_l,
+    why_here,
+)
+from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
 from coach.score.tempo import Seconds
+
+FURTHER_LOOKS = 3
+"""Leaving out notes moves where it is dry; looked at so often at most."""
+
+FULL_WITHIN = 0.03
+"""A breath that leaves less than this free counts as full."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +62,7 @@ class Breath:
     """The written rest alone is time enough."""
 
     kind: Literal["full", "catch"]
-    """A full breath, or a short one."""
+    """A full breath that has its time, or a short one."""
 
     air_before: float
     """Air when it starts, as a fraction of capacity."""
@@ -66,21 +79,24 @@ class Breath:
     why: str
     """Why here and not at the neighbour, in the player's words."""
 
+    is_gasp: bool = False
+    """Drawn as fast as the player can."""
+
+    left_out: tuple[int, ...] = ()
+    """Notes after it that are left out to make room for it."""
+
+    is_sure: bool = True
+    """It stands, too, at a little other tempo and air."""
+
+    @property
+    def following(self) -> int:
+        """Index of the next note that is played."""
+        return self.after_note + len(self.left_out) + 1
+
     @property
     def gap(self) -> Seconds:
         """Time there is to breathe."""
         return Seconds(self.next_note - self.start)
-
-
-@dataclass(frozen=True, slots=True)
-class Locks:
-    """What the player insists on, by the index of the note before the gap."""
-
-    must: frozenset[int] = frozenset()
-    """Breathe here."""
-
-    must_not: frozenset[int] = frozenset()
-    """Never breathe here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +113,7 @@ class BreathPlan:
     """Air at the start of each note, as a fraction of capacity."""
 
     air_after: tuple[float, ...]
-    """Air at the end of each note; below empty where the player would be dry."""
+    """Air at the end of each note: empty where the player is dry."""
 
     flow_lps: tuple[float, ...]
     """Mean flow of each note, in litres per second."""
@@ -123,6 +139,14 @@ class BreathPlan:
     notices: tuple[str, ...] = ()
     """Warnings in the player's words: locks that cannot be kept, where it runs out."""
 
+    short_l: float = 0.0
+    """What is lacking where the air runs out, in litres."""
+
+    @property
+    def left_out(self) -> tuple[int, ...]:
+        """Notes that are left out to breathe, in order."""
+        return tuple(note for breath in self.breaths for note in breath.left_out)
+
     @property
     def is_optimal(self) -> bool:
         """No plan is cheaper, within rounding."""
@@ -130,7 +154,7 @@ class BreathPlan:
 
 
 def plan_breaths(
-    passage: Passage, breather: Breather, locks: Locks = Locks()
+    passage: Passage, breather: Breather, locks: Locks = NOTHING_LOCKED
 ) -> BreathPlan:
     """Pick the breaths that disturb the music and the player least.
 
@@ -155,7 +179,7 @@ def plan_breaths(
     return choose_breaths(lay_places(passage, breather), locks)
 
 
-def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
+def choose_breaths(places: Places, locks: Locks = NOTHING_LOCKED) -> BreathPlan:
     """Pick the breaths in a part that is laid out already, as after an edit.
 
     Parameters
@@ -170,26 +194,55 @@ def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
     BreathPlan
         The cheapest plan, or one within ``gap`` of it.
     """
-    ways, forced, impossible = choose_ways(places, locks.must, locks.must_not)
-    walk, gap = find_breaths(
-        places,
-        ways,
-        forced,
-        most_states=places.breather.costs.most_states_count,
-        most_gap=places.breather.costs.most_gap_share,
-        most_rounds=places.breather.costs.most_rounds_count,
-    )
+    allowed = choose_ways(places, locks)
+    walk, gap = find_breaths(places, allowed)
+    for _ in range(FURTHER_LOOKS):
+        if dry_note(places, walk) is None:
+            break
+        more = allowed.with_fewer_notes(places, locks, _around_dry(places, walk))
+        if more == allowed:
+            break
+        allowed = more
+        walk, gap = find_breaths(places, allowed)
+    if dry_note(places, walk) is not None:
+        places = places.in_need()
+        walk, gap = find_breaths(places, allowed)
+    return _told(places, allowed, walk, gap, locks)
+
+
+def _around_dry(places: Places, walk: Walk) -> set[int]:
+    """Give the gaps from the full breath before each dry note to the one after."""
+    full = places.breather.air.full_share - FULL_WITHIN
+    fulls = [-1, *(k for k, _ in walk.breaths if walk.air_before[k + 1] >= full)]
+    fulls.append(len(places.gaps))
+    empty = places.breather.air.empty_share - ROUNDING
+    around: set[int] = set()
+    for before, after in pairwise(fulls):
+        if any(level < empty for level in walk.air_after[before + 1 : after + 1]):
+            around.update(range(before + 1, after))
+    return around
+
+
+def _told(
+    places: Places, allowed: Allowed, walk: Walk, gap: float, locks: Locks
+) -> BreathPlan:
+    """Put a walk into a player's terms."""
     stops = _stops(places, walk)
+    air = places.breather.air
+    before, after = (
+        tuple(max(air.empty_share, level) for level in levels)
+        for levels in (walk.air_before, walk.air_after)
+    )
     return BreathPlan(
         breaths=tuple(
-            _breath(places, ways, walk, number, stops, locks)
+            _breath(places, allowed.ways, walk, number, stops, locks)
             for number in range(len(walk.breaths))
         ),
         ends=stops,
-        air_before=walk.air_before,
-        air_after=walk.air_after,
+        air_before=before,
+        air_after=after,
         flow_lps=_flows(places, walk, stops),
-        lowest_air=min(walk.air_after),
+        lowest_air=min(after),
         below_half=Seconds(_below_half(places, walk)),
         high_notes_below_half=sum(
             note.high > 0.0 and level < places.lungs.half - ROUNDING
@@ -198,7 +251,8 @@ def choose_breaths(places: Places, locks: Locks = Locks()) -> BreathPlan:
         runs_out=dry_note(places, walk),
         cost=walk.cost,
         gap=gap,
-        notices=notices_of(places, walk, locks.must, impossible),
+        notices=notices_of(places, walk, locks.must, allowed.impossible),
+        short_l=short_l(places, walk),
     )
 
 
@@ -206,8 +260,11 @@ def _stops(places: Places, walk: Walk) -> tuple[Seconds, ...]:
     """Tell when each note stops."""
     stops = [time.end for time in places.passage.times]
     for k, way in walk.breaths:
-        if way.taken_s > 0.0:
-            stops[k] = Seconds(places.passage.times[k + 1].start - way.gap_s)
+        if not way.is_on_rest:
+            following = places.passage.times[k + way.left_out + 1].start
+            stops[k] = Seconds(following - way.gap_s)
+        for note in range(k + 1, k + way.left_out + 1):
+            stops[note] = places.passage.times[note].start
     return tuple(stops)
 
 
@@ -216,8 +273,11 @@ def _flows(places: Places, walk: Walk, stops: Sequence[Seconds]) -> tuple[float,
     used = [note.used for note in places.notes]
     for k, way in walk.breaths:
         used[k] = way.used
+        used[k + 1 : k + way.left_out + 1] = [0.0] * way.left_out
     return tuple(
         share * places.breather.player.capacity_l / (stop - time.start)
+        if share
+        else 0.0
         for share, stop, time in zip(used, stops, places.passage.times, strict=True)
     )
 
@@ -228,10 +288,11 @@ def _below_half(places: Places, walk: Walk) -> float:
     sounding = [note.sounding_s for note in places.notes]
     for k, way in walk.breaths:
         sounding[k] = way.sounding_s
+        sounding[k + 1 : k + way.left_out + 1] = [0.0] * way.left_out
     for before, after, seconds in zip(
         walk.air_before, walk.air_after, sounding, strict=True
     ):
-        if after < half:
+        if after < min(half, before):
             below = half - after
             total += seconds * min(1.0, below / (before - after))
     return total
@@ -247,21 +308,22 @@ def _breath(
 ) -> Breath:
     """Put one breath into a player's terms."""
     k, way = walk.breaths[number]
-    after = walk.air_before[k + 1]
-    settings = places.breather.costs
-    is_full = after >= settings.full_from_share - ROUNDING
+    after = max(walk.air_before[k + 1], places.breather.air.empty_share)
+    is_full = way.gap_s >= places.breather.costs.full_from_s
     return Breath(
         after_note=k,
         start=stops[k],
-        next_note=places.passage.times[k + 1].start,
+        next_note=places.passage.times[k + way.left_out + 1].start,
         taken=Seconds(way.taken_s),
-        is_on_rest=way.taken_s == 0.0,
-        kind="full" if is_full and way.gap_s >= settings.full_from_s else "catch",
-        air_before=walk.air_after[k],
+        is_on_rest=way.is_on_rest,
+        kind="full" if is_full else "catch",
+        air_before=max(walk.air_after[k], places.breather.air.empty_share),
         air_after=after,
         is_marked=k in places.marked,
-        is_locked=k in locks.must,
-        why=why_here(places, ways, walk, number, locks.must),
+        is_locked=k in locks.must or k + 1 in locks.left_out,
+        why=why_here(places, ways, walk, number, locks),
+        is_gasp=way.is_gasp,
+        left_out=tuple(range(k + 1, k + way.left_out + 1)),
     )
 
 
@@ -283,5 +345,5 @@ def breath_to_breath(
         First and last note of each stretch played on one breath, in order.
     """
     lasts = [*(breath.after_note for breath in breaths), note_count - 1]
-    firsts = [0, *(last + 1 for last in lasts[:-1])]
+    firsts = [0, *(breath.following for breath in breaths)]
     return tuple(zip(firsts, lasts, strict=True))

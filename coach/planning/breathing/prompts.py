@@ -120,7 +120,7 @@ def lay_prompts(
         if hold is not None and hold.at < moment.time:
             prompts.append(hold)
         prompts.append(_announce(part, felt, moment, number, breath, place))
-        free = _Moment(part.notes[breath.after_note + 1].onset, breath.next_note)
+        free = _Moment(part.notes[breath.following].onset, breath.next_note)
     hold = _hold(part, free, part.notes[-1], settings, is_last=True)
     return (*prompts, hold) if hold is not None else tuple(prompts)
 

@@ -14,10 +14,9 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from coach.planning.air.air import air_of
-from coach.planning.breathing.breaths import BreathPlan, Locks, plan_breaths
+from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
-
-NOTHING_LOCKED = Locks()
 
 
 @dataclass(frozen=True, slots=True)

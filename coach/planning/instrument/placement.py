@@ -15,6 +15,7 @@ class Articulation(StrEnum):
     LIP_SLUR = "lip-slur"
     VALVE_SLUR = "valve-slur"
     LEGATO_TONGUED = "legato-tongued"
+    LEFT_OUT = "left-out"
 
     @property
     def is_stroke(self) -> bool:

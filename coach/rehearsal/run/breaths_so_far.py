@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from operator import itemgetter
 
-from coach.planning.breathing.breaths import Breath, Locks
+from coach.planning.breathing.breaths import Breath
+from coach.planning.breathing.locks import Locks
 from coach.planning.plan import Plan
 from coach.score.phrase import NoteTime
 from coach.score.tempo import Seconds
@@ -104,7 +106,15 @@ def locks_so_far(
         if following.start <= (now if gap in planned else now + notice)
     )
     closed = over | frozenset(missed)
-    return Locks(
+    left_out = frozenset(
+        note
+        for breath in plan.breaths.breaths
+        if breath.after_note in breathed
+        for note in breath.left_out
+    )
+    return replace(
+        edits,
         must=(edits.must - closed) | breathed,
         must_not=(edits.must_not | closed) - breathed,
+        left_out=left_out | {note for note in edits.left_out if note - 1 not in closed},
     )

@@ -173,6 +173,10 @@ class Gauge:
             is_over=time >= self.track.ends,
         )
 
+    def _is_played(self, i: int) -> bool:
+        """Tell whether a note sounds at all: one that is left out does not."""
+        return self.plan.breaths.ends[i] > self.starts[i]
+
     def _beat_index(self, time: Seconds) -> int:
         """Index of the felt beat that a moment lies in; never the end itself."""
         return min(max(0, bisect_right(self.dues, time) - 1), len(self.dues) - 2)
@@ -205,8 +209,9 @@ class Gauge:
         """Tell how long the air lasts at the flow of this note, or of the next."""
         i = max(0, bisect_right(self.starts, time) - 1)
         is_resting = time >= self.plan.breaths.ends[i]
-        if is_resting and i + 1 < len(self.starts):
-            i += 1
+        if is_resting:
+            played = (k for k in range(i + 1, len(self.starts)) if self._is_played(k))
+            i = next(played, i)
         left = max(0.0, self.level_at(time) - self.empty_air)
         litres = left * self.plan.player.capacity_l
         return Seconds(litres / self.plan.breaths.flow_lps[i])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.rehearsal.run.breaths_so_far import locks_so_far
 from coach.rehearsal.run.emptying import empties_at_scale
 from coach.rehearsal.run.evidence import Evidence, evidence_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.click.click_laying import lay_clicks

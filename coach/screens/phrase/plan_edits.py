@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from coach.planning.breathing.breaths import Locks
 from coach.planning.edits import Edits
 
 MOST_STEPS = 3.0
@@ -15,16 +14,16 @@ def breathe_after(edits: Edits, note: int) -> Edits:
     """Insist on a breath after a note, or no longer."""
     locks = edits.locks
     if note in locks.must:
-        return replace(edits, locks=Locks(locks.must - {note}, locks.must_not))
-    return replace(edits, locks=Locks(locks.must | {note}, locks.must_not - {note}))
+        return replace(edits, locks=replace(locks, must=locks.must - {note}))
+    return _locked(edits, locks.must | {note}, locks.must_not - {note})
 
 
 def never_after(edits: Edits, note: int) -> Edits:
     """Refuse a breath after a note, or no longer."""
     locks = edits.locks
     if note in locks.must_not:
-        return replace(edits, locks=Locks(locks.must, locks.must_not - {note}))
-    return replace(edits, locks=Locks(locks.must - {note}, locks.must_not | {note}))
+        return replace(edits, locks=replace(locks, must_not=locks.must_not - {note}))
+    return _locked(edits, locks.must - {note}, locks.must_not | {note})
 
 
 def move_breath(edits: Edits, old: int, new: int) -> Edits:
@@ -32,10 +31,14 @@ def move_breath(edits: Edits, old: int, new: int) -> Edits:
     if old == new:
         return edits
     locks = edits.locks
-    return replace(
-        edits,
-        locks=Locks((locks.must - {old}) | {new}, (locks.must_not | {old}) - {new}),
+    return _locked(
+        edits, (locks.must - {old}) | {new}, (locks.must_not | {old}) - {new}
     )
+
+
+def _locked(edits: Edits, must: frozenset[int], must_not: frozenset[int]) -> Edits:
+    """Insist on these breaths, and refuse those."""
+    return replace(edits, locks=replace(edits.locks, must=must, must_not=must_not))
 
 
 def choose_position(edits: Edits, note: int, label: str) -> Edits:
@@ -48,8 +51,9 @@ def choose_position(edits: Edits, note: int, label: str) -> Edits:
 
 def leave_to_plan(edits: Edits, note: int) -> Edits:
     """Insist on nothing at a note any more."""
-    locks = Locks(edits.locks.must - {note}, edits.locks.must_not - {note})
-    return choose_position(replace(edits, locks=locks), note, "")
+    locks = edits.locks
+    free = _locked(edits, locks.must - {note}, locks.must_not - {note})
+    return choose_position(free, note, "")
 
 
 def louder(edits: Edits, steps: float) -> Edits:

@@ -11,7 +11,7 @@ import pytest
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import RunLogError
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import PlayedRun, RunEnd, RunWord

@@ -8,14 +8,16 @@ rest.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import groupby
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.breath_places import Allowed, Places
 
 SLACK = 1e-9
 
@@ -70,8 +72,21 @@ class Program:
         return cost, float(result.mip_dual_bound)
 
 
+@dataclass
+class Arrived:
+    """What leads to a note: the choices that may have been made, and the air then."""
+
+    chosen: dict[int, float] = field(default_factory=dict)
+    level: dict[int, float] = field(default_factory=dict)
+
+    def take(self, chosen: Mapping[int, float], level: Mapping[int, float]) -> None:
+        """Let one more way lead here."""
+        self.chosen.update(chosen)
+        self.level.update(level)
+
+
 def solve(
-    places: Places, *, seconds: float = 60.0, gap: float = 1e-7
+    places: Places, allowed: Allowed, *, seconds: float = 60.0, gap: float = 1e-7
 ) -> tuple[float, float]:
     """Solve a problem without marks or locks, over all plans that never run dry.
 
@@ -79,6 +94,8 @@ def solve(
     ----------
     places : Places
         The problem.
+    allowed : Allowed
+        How one may breathe; nothing is forced.
     seconds : float
         The solver stops after this.
     gap : float
@@ -91,43 +108,75 @@ def solve(
     """
     program = Program()
     full = places.breather.air.full_share
-    level = {program.column(full, full): 1.0}
+    begun = program.column(1.0, 1.0)
+    arrived = [Arrived() for _ in range(len(places.notes) + 1)]
+    arrived[0] = Arrived({begun: 1.0}, {program.column(full, full): 1.0})
+    breaths: dict[int, list[tuple[int, int]]] = defaultdict(list)
     for k in range(len(places.notes)):
-        level = _note(program, places, k, level)
+        breaths[k] = _note(program, places, allowed, k, arrived)
+    _keep_apart(program, places, breaths)
     return program.solve(seconds, gap)
 
 
+def _keep_apart(
+    program: Program, places: Places, breaths: Mapping[int, list[tuple[int, int]]]
+) -> None:
+    """Take no two breaths of which the later comes too soon."""
+    for k, later in breaths.items():
+        for j in range(k):
+            for following, x in breaths[j]:
+                if places.ripe_from[k] < following <= k:
+                    row = {x: 1.0} | dict.fromkeys((y for _, y in later), 1.0)
+                    program.at_most(row, 1.0)
+        if later and places.ripe_from[k] < 0:
+            program.at_most(dict.fromkeys((y for _, y in later), 1.0), 0.0)
+
+
 def _note(
-    program: Program, places: Places, k: int, level: dict[int, float]
-) -> dict[int, float]:
-    """Play a note in one of all ways; give the level at the start of the next."""
-    note, air = places.notes[k], places.breather.air
-    ways = places.ways[k] if k < len(places.ways) else ()
+    program: Program,
+    places: Places,
+    allowed: Allowed,
+    k: int,
+    arrived: list[Arrived],
+) -> list[tuple[int, int]]:
+    """Play a note in one of all ways, if it is played; list the breaths after it."""
+    note, here = places.notes[k], arrived[k]
     going_on = places.gaps[k].going_on_cost if k < len(places.gaps) else 0.0
-    chosen = [program.column(0.0, 1.0, going_on, is_whole=True)]
-    start = [program.column(0.0, 1.0)]
-    _play(program, places, k, chosen[0], start[0], note.used, note.sounding_s)
-    following = {start[0]: 1.0, chosen[0]: -note.used}
-    filled: dict[int, float] = {}
-    for way in ways:
-        x = program.column(0.0, 1.0, way.cost, is_whole=True)
-        before = program.column(0.0, 1.0)
-        _play(program, places, k, x, before, way.used, way.sounding_s)
-        keeps = way.still_empty
-        filled[before] = -keeps
-        filled[x] = keeps * way.used - (1.0 - keeps)
-        chosen.append(x)
-        start.append(before)
-    program.equal(dict.fromkeys(chosen, 1.0), 1.0)
-    program.equal(dict.fromkeys(start, 1.0) | {c: -v for c, v in level.items()}, 0.0)
-    if ways:
+    plain = program.column(0.0, 1.0, going_on, is_whole=True)
+    chosen, start = [plain], [program.column(0.0, 1.0)]
+    _play(program, places, k, plain, start[0], note.used, note.sounding_s)
+    arrived[k + 1].take({plain: 1.0}, {start[0]: 1.0, plain: -note.used})
+    breaths = []
+    ways = allowed.ways[k] if k < len(allowed.ways) else ()
+    for count, same in groupby(ways, key=lambda way: way.left_out):
+        filled: dict[int, float] = {}
+        taken = []
+        for way in same:
+            x = program.column(0.0, 1.0, way.cost, is_whole=True)
+            before = program.column(0.0, 1.0)
+            _play(program, places, k, x, before, way.used, way.sounding_s)
+            keeps = way.still_empty
+            filled[before] = -keeps
+            filled[x] = keeps * way.used - (1.0 - keeps)
+            chosen.append(x)
+            start.append(before)
+            taken.append(x)
+        air = places.breather.air
         steps = places.breather.costs.air_steps_count
         most = round(air.full_share * steps)
         whole = program.column(0.0, most, is_whole=True)
         program.at_most({whole: 1.0 / steps, **filled}, SLACK)
-        program.at_most({whole: 1.0} | dict.fromkeys(chosen[1:], -float(most)), 0.0)
-        following[whole] = 1.0 / steps
-    return following
+        program.at_most({whole: 1.0} | dict.fromkeys(taken, -float(most)), 0.0)
+        following = k + 1 + count
+        arrived[following].take(dict.fromkeys(taken, 1.0), {whole: 1.0 / steps})
+        breaths += [(following, x) for x in taken]
+    program.equal(
+        dict.fromkeys(chosen, 1.0) | {x: -v for x, v in here.chosen.items()}, 0.0
+    )
+    program.equal(
+        dict.fromkeys(start, 1.0) | {c: -v for c, v in here.level.items()}, 0.0
+    )
+    return breaths
 
 
 def _play(

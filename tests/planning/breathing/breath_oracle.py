@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 from coach.config import read_settings
 from coach.planning.air.air import AirSettings, refill
 from coach.planning.air.lungs import Player, measured
-from coach.planning.breathing.breath_costs import BreathSettings
-from coach.planning.breathing.breath_places import Places, Way, lay_places
+from coach.planning.breathing.breath_costs import SAME_DEPTH, BreathSettings
+from coach.planning.breathing.breath_places import Allowed, Places, lay_places
+from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.passage import Breather, set_passage
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part
@@ -38,6 +39,9 @@ def note_cost(
 ) -> float:
     """Weigh one note by its levels, straight from the meaning of the weights."""
     costs, air = places.breather.costs, places.breather.air
+    lacking = max(0.0, air.empty_share - after)
+    dry_s = seconds * min(1.0, lacking / (before - after))
+    before, after = max(before, air.empty_share), max(after, air.empty_share)
     below_at_start = max(0.0, air.half_share - before)
     below_at_end = max(0.0, air.half_share - after)
     mean = (below_at_start + below_at_end) / 2
@@ -45,38 +49,57 @@ def note_cost(
     if places.passage.part.notes[k].sounding.midi >= costs.high_from_midi:
         cost += costs.high_below_half_weight * below_at_start
     cost += costs.below_low_weight * seconds * max(0.0, costs.low_share - after)
-    return cost + costs.dry_weight * max(0.0, air.empty_share - after)
+    if lacking > SAME_DEPTH:
+        cost += costs.dry_note_weight + costs.dry_weight * dry_s
+    return cost
 
 
 def after_breath(places: Places, level: float, way: Way) -> float:
     """Fill the lungs, counted down to a whole step."""
     steps = places.breather.costs.air_steps_count
-    return (
-        math.floor(refill(level, way.gap_s, places.breather.air) * steps + 1e-9) / steps
+    air = places.breather.air
+    filled = refill(level, way.gap_s, air, is_gasp=way.is_gasp)
+    return math.floor(filled * steps + 1e-9) / steps
+
+
+def may_breathe(places: Places, k: int, last: int) -> bool:
+    """Tell whether enough was played since a breath before note `last`."""
+    costs, times = places.breather.costs, places.passage.times
+    lengths = [time.end - time.start for time in times]
+    taken = min(lengths[k] * costs.most_taken_share, costs.longest_taken_s)
+    played = sum(lengths[last : k + 1]) - taken
+    rested = any(
+        times[j + 1].start - times[j].end >= costs.enough_rest_s
+        for j in range(last, k + 1)
     )
+    return rested or played >= costs.soonest_s - 1e-9
 
 
-def every_cost(
-    places: Places, ways: Sequence[Sequence[Way]], forced: Sequence[bool]
-) -> Iterator[float]:
+def every_cost(places: Places, allowed: Allowed) -> Iterator[float]:
     """Weigh every choice of breaths."""
-    last = len(places.notes) - 1
+    count = len(places.notes)
 
-    def from_note(k: int, level: float, cost: float) -> Iterator[float]:
+    def from_note(k: int, level: float, cost: float, last: int) -> Iterator[float]:
         note = places.notes[k]
         after = level - note.used
         here = cost + note_cost(places, k, level, after, note.sounding_s)
-        if k == last:
+        if k == count - 1:
             yield here
             return
-        if not (forced[k] and ways[k]):
-            yield from from_note(k + 1, after, here + places.gaps[k].going_on_cost)
-        for way in ways[k]:
-            end = level - way.used
-            here = cost + way.cost + note_cost(places, k, level, end, way.sounding_s)
-            yield from from_note(k + 1, after_breath(places, end, way), here)
+        forced = allowed.forced[k]
+        if not forced:
+            going_on = here + places.gaps[k].going_on_cost
+            yield from from_note(k + 1, after, going_on, last)
+        if forced or may_breathe(places, k, last):
+            for way in allowed.ways[k]:
+                end = level - way.used
+                here = cost + way.cost
+                here += note_cost(places, k, level, end, way.sounding_s)
+                following = k + 1 + way.left_out
+                filled = after_breath(places, end, way)
+                yield from from_note(following, filled, here, following)
 
-    yield from from_note(0, places.breather.air.full_share, 0.0)
+    yield from from_note(0, places.breather.air.full_share, 0.0, 0)
 
 
 @st.composite

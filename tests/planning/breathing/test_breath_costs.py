@@ -21,6 +21,7 @@ LACK = AirCosts(
     half_weight=1.5,
     low_weight=20.0,
     dry_weight=100.0,
+    dry_note_weight=5.0,
 )
 
 
@@ -100,12 +101,17 @@ class TestLack:
             half * 0.325 + 20 * 0.05
         )
         assert LACK.of_note(0.3, 0.5, 1.0, 0.0) == pytest.approx(
-            half * 0.4 + 20 * 0.2 + 100 * 0.1
+            half * 0.35 + 20 * 0.1 + 100 * 0.5 + 5
         )
+
+    def test_how_far_below_empty_does_not_matter_but_for_how_long(self) -> None:
+        dry = LACK.of_note(0.5, 0.6, 1.0, 0.0)
+        assert dry == LACK.of_note(5.0, 6.0, 1.0, 0.0)
+        assert LACK.of_note(0.5, 0.6, 2.0, 0.0) > dry
 
     @given(
         st.floats(-0.4, 2.0),
-        st.floats(0.0, 0.5),
+        st.floats(1e-3, 0.5),
         st.floats(0.0, 0.5),
         st.floats(0.1, 5.0),
         st.sampled_from((0.0, 1.5)),
@@ -121,8 +127,9 @@ class TestLack:
 @pytest.mark.parametrize(
     ("changes", "sentence"),
     [
-        ({"breath_lengths_s": (0.3, 0.2)}, "breath_lengths_s must increase"),
-        ({"breath_lengths_s": (0.0, 0.2)}, "breath_lengths_s must increase"),
+        ({"worth_share": 0.0}, "worth_share must lie between 0 and 0.3"),
+        ({"worth_share": 0.4}, "worth_share must lie between 0 and 0.3"),
+        ({"soonest_s": -1.0}, "no time may be below 0"),
         ({"most_taken_share": 1.0}, "must lie between 0 and 1"),
         ({"slur_weight": -1.0}, "no weight may be below 0"),
         ({"air_steps_count": 0}, "must be at least 1"),

@@ -9,13 +9,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breath_places import Places, choose_ways
+from coach.planning.breathing.breath_places import (
+    Allowed,
+    Places,
+    choose_ways,
+    lay_places,
+)
 from coach.planning.breathing.breath_search import find_breaths, walk
-from coach.planning.breathing.breaths import Locks, choose_breaths
+from coach.planning.breathing.breaths import choose_breaths
+from coach.planning.breathing.locks import Locks
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_model import solve
 from tests.planning.breathing.breath_oracle import (
+    AIR,
     COSTS,
     again,
     every_cost,
@@ -25,66 +32,92 @@ from tests.planning.breathing.breath_oracle import (
 )
 
 TOLERANCE = 1e-9
+LITTLE_MORE = 0.15
+"""A breath that gives less may stand where a cheaper one would be for nothing."""
+
 NO_LOCKS = Locks()
 
 
-def locks_for(places: Places) -> st.SearchStrategy[tuple[frozenset[int], ...]]:
+def locks_for(places: Places) -> st.SearchStrategy[Locks]:
+    """Draw what a player may insist on."""
     gaps = st.frozensets(st.integers(0, max(0, len(places.gaps) - 1)))
-    return st.tuples(gaps, gaps) if places.gaps else st.just((frozenset(),) * 2)
+    if not places.gaps:
+        return st.just(NO_LOCKS)
+    few = st.frozensets(st.integers(0, len(places.gaps)), max_size=1)
+    return st.builds(Locks, gaps, gaps, few, few)
+
+
+def gaps_of(places: Places) -> st.SearchStrategy[frozenset[int]]:
+    """Draw some gaps."""
+    some = st.frozensets(st.integers(0, max(0, len(places.gaps) - 1)))
+    return some if places.gaps else st.just(frozenset())
 
 
 def cheapest(places: Places, locks: Locks = NO_LOCKS) -> float:
-    return choose_breaths(places, locks).cost
+    """Tell what no plan that plays every note undercuts."""
+    found, gap = find_breaths(places, choose_ways(places, locks))
+    return found.cost * (1.0 - gap)
 
 
-@settings(max_examples=600, deadline=None)
+def all_ways(places: Places, locks: Locks) -> Allowed:
+    """Allow to leave out notes wherever a note may be left out."""
+    gaps = frozenset(range(len(places.gaps)))
+    return choose_ways(places, locks).with_fewer_notes(places, locks, gaps)
+
+
+@settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_no_plan_at_all_is_cheaper(data: st.DataObject) -> None:
-    places = data.draw(problems())
-    must, must_not = data.draw(locks_for(places))
-    ways, forced, _ = choose_ways(places, must, must_not)
-    plan = choose_breaths(places, Locks(must, must_not))
-    assert plan.cost == pytest.approx(min(every_cost(places, ways, forced)), abs=1e-9)
-    assert plan.is_optimal
+    """Leaving out notes taken in; where a breath would be for nothing, to the gap."""
+    places = data.draw(problems(most_notes=5))
+    allowed = all_ways(places, data.draw(locks_for(places)))
+    found, gap = find_breaths(places, allowed)
+    least = min(every_cost(places, allowed))
+    assert found.cost * (1 - gap) == pytest.approx(least, abs=1e-9)
+    if all(allowed.forced[k] or way.is_on_rest for k, way in found.breaths):
+        assert gap == pytest.approx(0.0, abs=1e-9)
 
 
-@settings(max_examples=200, deadline=None)
-@given(problems(), st.integers(1, 3))
+@settings(max_examples=40, deadline=None)
+@given(problems(most_notes=5), st.integers(1, 3))
 def test_with_few_states_the_gap_is_still_true(places: Places, most: int) -> None:
     """States are merged all the time here; the bound must hold nevertheless."""
-    ways, forced, _ = choose_ways(places, frozenset(), frozenset())
-    found, gap = find_breaths(
-        places, ways, forced, most_states=most, most_gap=0.0, most_rounds=1
-    )
-    least = min(every_cost(places, ways, forced))
+    coarse = with_costs(places, most_states_count=most, most_rounds_count=1)
+    allowed = all_ways(coarse, NO_LOCKS)
+    found, gap = find_breaths(coarse, allowed)
+    least = min(every_cost(places, allowed))
     assert found.cost * (1 - gap) - TOLERANCE <= least <= found.cost + TOLERANCE
 
 
 def test_further_rounds_close_the_gap() -> None:
     part = part_of("F3q G3q A3q Bb3q C4q D4q Bb3q A3q G3q F3q " * 6)
-    places = lay(
-        part, bpm=60, ends=[0.1, 0.5, 0.3] * 19 + [0.2] * 2, player=measured(4)
+    ends = [0.1, 0.5, 0.3] * 19 + [0.2] * 2
+    places = lay(part, bpm=60, ends=ends, player=measured(3))
+    few = with_costs(places, most_states_count=2, most_rounds_count=1)
+    more = with_costs(
+        places, most_states_count=2, most_rounds_count=5, most_gap_share=0.0
     )
-    ways, forced, _ = choose_ways(places, frozenset(), frozenset())
-    _, first = find_breaths(
-        places, ways, forced, most_states=3, most_gap=0.0, most_rounds=1
-    )
-    best, last = find_breaths(
-        places, ways, forced, most_states=3, most_gap=1e-9, most_rounds=5
-    )
-    assert first > 0.01
+    _, first = find_breaths(few, choose_ways(few, NO_LOCKS))
+    best, last = find_breaths(more, choose_ways(more, NO_LOCKS))
+    assert first > 0.001
     assert last <= 1e-9
     assert best.cost == pytest.approx(cheapest(places))
 
 
-@settings(max_examples=200, deadline=None)
+def with_costs(places: Places, **changes: float) -> Places:
+    """Lay the same out with other weights."""
+    costs = replace(places.breather.costs, **changes)  # type: ignore[arg-type]
+    return lay_places(places.passage, replace(places.breather, costs=costs))
+
+
+@settings(max_examples=40, deadline=None)
 @given(problems(most_notes=12), st.floats(1.0, 3.0))
 def test_more_capacity_never_costs_more(places: Places, factor: float) -> None:
     larger = measured(places.breather.player.capacity_l * factor)
     assert cheapest(again(places, player=larger)) <= cheapest(places) + TOLERANCE
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(problems(most_notes=12), st.floats(0.0, 4.0))
 def test_playing_softer_never_costs_more(places: Places, steps: float) -> None:
     notes = tuple(
@@ -95,60 +128,87 @@ def test_playing_softer_never_costs_more(places: Places, steps: float) -> None:
     assert cheapest(softer) <= cheapest(places) + TOLERANCE
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_a_lock_never_makes_a_plan_cheaper(data: st.DataObject) -> None:
-    places = data.draw(problems(most_notes=12))
-    must, must_not = data.draw(locks_for(places))
-    more, fewer = data.draw(locks_for(places))
-    plain = cheapest(places, Locks(must, must_not))
-    assert cheapest(places, Locks(must | (more - must_not), must_not)) >= plain - 1e-9
-    assert cheapest(places, Locks(must, must_not | (fewer - must))) >= plain - 1e-9
+    """A breath that is asked for may follow another sooner than one that is not."""
+    places = with_costs(data.draw(problems(most_notes=12)), soonest_s=0.0)
+    must, must_not = data.draw(gaps_of(places)), data.draw(gaps_of(places))
+    more, fewer = data.draw(gaps_of(places)), data.draw(gaps_of(places))
+    locks = Locks(must, must_not, may_leave_out=False)
+    plain = cheapest(places, locks)
+    asked = replace(locks, must=must | (more - must_not))
+    refused = replace(locks, must_not=must_not | (fewer - must))
+    assert cheapest(places, asked) >= plain - TOLERANCE
+    assert cheapest(places, refused) >= plain - TOLERANCE
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.data())
 def test_one_more_place_never_makes_a_plan_dearer(data: st.DataObject) -> None:
     places = data.draw(problems(most_notes=12))
-    _, forbidden = data.draw(locks_for(places))
+    forbidden = data.draw(gaps_of(places))
     for k in sorted(forbidden):
-        fewer = Locks(must_not=forbidden - {k})
-        assert (
-            cheapest(places, fewer)
-            <= cheapest(places, Locks(must_not=forbidden)) + 1e-9
-        )
+        fewer, all_of_them = Locks(must_not=forbidden - {k}), Locks(must_not=forbidden)
+        assert cheapest(places, fewer) <= cheapest(places, all_of_them) + TOLERANCE
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=40, deadline=None)
+@given(problems(most_notes=12), st.floats(1.0, 3.0))
+def test_who_gets_through_with_less_gets_through_with_more(
+    places: Places, factor: float
+) -> None:
+    larger = again(places, player=measured(places.breather.player.capacity_l * factor))
+    plan, easier = choose_breaths(places), choose_breaths(larger)
+    assert plan.runs_out is not None or easier.runs_out is None
+    assert plan.left_out or plan.runs_out is not None or not easier.left_out
+
+
+@settings(max_examples=40, deadline=None)
 @given(parts(most_notes=40), st.sampled_from((40.0, 80.0, 130.0)), st.floats(0.8, 6.0))
 def test_on_longer_phrases_the_plan_is_proved_best(
     part: Part, bpm: float, litres: float
 ) -> None:
     ends = [0.3 if k % 3 else 0.9 for k in range(len(part.notes) - 1)]
     plan = choose_breaths(lay(part, bpm=bpm, ends=ends, player=measured(litres)))
-    assert plan.gap <= COSTS.most_gap_share
+    assert plan.gap <= COSTS.most_gap_share or any(
+        breath.air_after - breath.air_before < LITTLE_MORE for breath in plan.breaths
+    )
 
 
 def test_a_walk_without_breaths_only_loses_air() -> None:
     places = lay(part_of("F3w F3w"), bpm=60, ends=[1.0], player=measured(5))
     quiet = walk(places, [])
     assert quiet.air_before[0] == pytest.approx(0.9)
-    assert quiet.air_after[0] == pytest.approx(0.9 - 4 * 0.38 / 5, abs=1e-3)
+    assert quiet.air_after[0] == pytest.approx(
+        0.9 - 4 * AIR.flow_f3_mf_lps / 5, abs=1e-3
+    )
     assert quiet.air_before[1] == pytest.approx(quiet.air_after[0])
 
 
-def test_an_independent_solver_finds_the_same_cost() -> None:
-    """HiGHS (Huangfu & Hall 2018, Math. Prog. Comp. 10:119-142), through SciPy."""
-    part = part_of(
-        "F3q ~G3e A3s Bb3s C4q. D4e Eb4h F4e. D4s Bb3q re F3e G3q A3q Bb3h "
-        "~A3e G3e F3q D3q Eb3h F3q. G3e A3q Bb3q C4h"
-    )
+TUNE = (
+    "F3q ~G3e A3s Bb3s C4q. D4e Eb4h F4e. D4s Bb3q re F3e G3q A3q Bb3h "
+    "~A3e G3e F3q D3q Eb3h F3q. G3e A3q Bb3q C4h"
+)
+RUN = "F3s G3s A3s Bb3s C4s Bb3s A3s G3s " * 4
+
+
+@pytest.mark.parametrize(("words", "bpm"), [(TUNE, 60), (RUN, 72)])
+def test_an_independent_solver_finds_the_same_cost(words: str, bpm: float) -> None:
+    """HiGHS (Huangfu & Hall 2018, Math. Prog. Comp. 10:119-142), through SciPy.
+
+    In the run notes have to be left out.
+    """
+    part = part_of(words)
     count = len(part.notes) - 1
-    ends = [0.05 if k % 4 else 0.7 for k in range(count)]
-    places = lay(part, bpm=72, ends=ends, player=measured(3.5))
-    plan = choose_breaths(places)
-    cost, bound = solve(places, seconds=60)
-    assert len(plan.breaths) >= 3
-    assert plan.runs_out is None
-    assert plan.cost == pytest.approx(cost, rel=1e-5)
-    assert plan.cost == pytest.approx(bound, rel=1e-5)
+    ends = [0.05 if k % 4 else 0.4 for k in range(count)]
+    places = lay(part, bpm=bpm, ends=ends, player=measured(2.0))
+    allowed = all_ways(places, NO_LOCKS)
+    found, gap = find_breaths(places, allowed)
+    cost, bound = solve(places, allowed, seconds=60)
+    assert len(found.breaths) >= 2
+    assert any(way.left_out for _, way in found.breaths) is (words is RUN)
+    assert min(found.air_after) > AIR.empty_share
+    assert gap <= TOLERANCE
+    assert found.cost == pytest.approx(cost, rel=1e-5)
+    assert found.cost == pytest.approx(bound, rel=1e-5)

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breaths import Locks, choose_breaths, plan_breaths
+from coach.planning.breathing.breaths import choose_breaths, plan_breaths
+from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
 from coach.score.phrase import Bar, Metre, Part
@@ -25,7 +26,7 @@ def prompts_of(
     bpm: float = 60.0,
     *,
     ends: tuple[float, ...] | None = None,
-    litres: float = 5.0,
+    litres: float = 3.4,
     locks: Locks = NO_LOCKS,
 ) -> tuple[Prompt, ...]:
     ends = (0.3,) * (len(part.notes) - 1) if ends is None else ends
@@ -64,7 +65,7 @@ def test_at_a_fast_tempo_there_is_still_a_second_to_act() -> None:
 def test_six_eight_counts_dotted_beats() -> None:
     part = part_of("F3q. F3q. F3q. F3q. F3q. F3q.", metre=Metre(6, 8))
     (prompt,) = prompts_of(part, 60, locks=Locks(must=frozenset({4})), litres=8.0)
-    assert prompt.say == "top off in 2 beats, after bar 3 beat 2"
+    assert prompt.say == "top off in 2 beats, on bar 3 beat 3"
     assert (prompt.bar, prompt.beat) == (2, 1.0)
 
 
@@ -92,7 +93,9 @@ def test_between_two_felt_beats_it_is_said_as_soon_as_one_may() -> None:
 
 def test_a_long_stretch_without_a_breath_is_told() -> None:
     part = part_of("F3q G3q F3q rq " + "F3q G3q F3q G3q " * 4 + "F3h rh F3h")
-    prompts = prompts_of(part, 160, litres=8.0, ends=(*(0.1,) * 2, 1, *(0.1,) * 16, 1))
+    ends = (*(0.1,) * 2, 1, *(0.1,) * 16, 1)
+    locks = Locks(must=frozenset({2}))
+    prompts = prompts_of(part, 160, litres=8.0, ends=ends, locks=locks)
     hold = prompts[1]
     assert hold == Prompt(
         at=Seconds(1.5),

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from coach.planning.air.lungs import Player, measured
-from coach.planning.breathing.breaths import Locks, plan_breaths
+from coach.planning.breathing.breaths import plan_breaths
+from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.reach import Reach, find_reach, one_breath
 from coach.score.phrase import Part
@@ -94,9 +95,10 @@ class TestPlanned:
         run = part_of("F3s G3s A3s Bb3s " * 16 + "F3q", bpm=72)
         reach = find_reach(
             set_passage(run, run.tempo.bpm, (0.05,) * 64),
-            who(measured(3.0)),
+            who(measured(2.0)),
             bpms=(45.0, 110.0, 160.0),
             shifts=(),
+            locks=Locks(may_leave_out=False),
         )
         dry = [point.runs_out is not None for point in reach.points]
         assert dry == [False, True, False]

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.rehearsal.run.breaths_so_far import breath_meant, locks_so_far, nearest_gap
 from coach.score.phrase import Metre
 from coach.score.tempo import Seconds, Tempo, beats

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coach.planning.breathing.breaths import Locks
+from coach.planning.breathing.locks import Locks
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind

@@ -1,0 +1,144 @@
+"""Which notes may be left out to make room for a breath, and what that costs.
+
+A teacher leaves out weak short notes: never one on the beat, which carries the
+figure, nor the turning point of the line, nor the first or last note of a phrase,
+nor the goal of a chromatic neighbour.  What is repeated, passes by step, or leaves
+by step and returns, is missed least (common practice, no published source).
+
+Conventions
+-----------
+Costs have no unit; lower is better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coach.planning.breathing.breath_costs import SAME_PLACE, BreathSettings
+from coach.planning.breathing.passage import Passage
+from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note
+from coach.score.phrase import Bar
+
+LIKELY = 0.5
+"""From here on a phrase is said to end."""
+
+A_STEP = 2
+"""Semitones that a passing or neighbouring note moves by at most."""
+
+FIFTH_SEMITONES = 7
+MAJOR_SCALE = frozenset(STEP_SEMITONES.values())
+STRONG_SIGNS = frozenset({"accent", "strong-accent", "tenuto"})
+
+
+@dataclass(frozen=True, slots=True)
+class FewerNotes:
+    """Adjacent notes that may be left out."""
+
+    count: int
+    """How many; 0 for a breath that leaves out none."""
+
+    cost: float
+    """What that costs the music."""
+
+
+def find_fewer_notes(
+    passage: Passage, costs: BreathSettings, kept: frozenset[int] = frozenset()
+) -> list[tuple[FewerNotes, ...]]:
+    """Tell for each gap which notes after it may be left out.
+
+    Parameters
+    ----------
+    passage : Passage
+        What is to be breathed, n notes.
+    costs : BreathSettings
+        The weights.
+    kept : frozenset of int
+        Notes that the player never leaves out.
+
+    Returns
+    -------
+    list of tuple of FewerNotes, length n - 1
+        By the note before the gap; the note after those left out is always there.
+    """
+    weak = [
+        None if k in kept else cost
+        for k, cost in enumerate(_weak_notes(passage, costs))
+    ]
+    notes = passage.part.notes
+    found: list[tuple[FewerNotes, ...]] = []
+    for k in range(len(notes) - 1):
+        ways = []
+        cost = costs.leave_out_weight
+        for count in range(1, costs.most_left_out_count + 1):
+            note_cost = weak[k + count] if k + count < len(notes) - 1 else None
+            if note_cost is None or notes[k + count].onset != notes[k + count - 1].end:
+                break
+            cost += note_cost
+            slur = costs.slur_weight if notes[k + count + 1].is_slurred else 0.0
+            ways.append(FewerNotes(count, cost + slur))
+        found.append(tuple(ways))
+    return found
+
+
+def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
+    """Weigh each note for being left out; None for one that has to be there."""
+    notes, ends = passage.part.notes, passage.ends
+    bars = {bar.number: bar for bar in passage.part.bars}
+    keys = [note.sounding.midi for note in notes]
+    weighed: list[float | None] = [None] * len(notes)
+    for k in range(1, len(notes) - 1):
+        bar = bars[notes[k].bar]
+        into_beat, beat = _into_beat(notes[k], bar)
+        is_carrying = (
+            min(into_beat, beat - into_beat) < SAME_PLACE
+            or float(notes[k].length) > beat / 2 + SAME_PLACE
+            or max(ends[k - 1], ends[k]) >= LIKELY
+            or _is_marked(notes[k])
+            or _is_turning(keys, k, costs.turning_notes_count)
+            or _is_goal(notes, k, bar)
+        )
+        if not is_carrying:
+            is_half = abs(into_beat - beat / 2) < SAME_PLACE
+            weighed[k] = (
+                costs.left_note_weight if _is_light(keys, k) else costs.left_leap_weight
+            ) + (costs.left_half_weight if is_half else 0.0)
+    return weighed
+
+
+def _into_beat(note: Note, bar: Bar) -> tuple[float, float]:
+    """Tell how far into its felt beat a note stands, and the beat, in quarters."""
+    unit, beat = float(bar.metre.unit_beats), float(bar.metre.beat)
+    return (float(note.beat) - 1.0) * unit % beat, beat
+
+
+def _is_marked(note: Note) -> bool:
+    """Tell whether the page makes something of a note."""
+    return (
+        note.is_grace
+        or note.has_fermata
+        or bool(note.breath_mark)
+        or not STRONG_SIGNS.isdisjoint(note.articulations)
+    )
+
+
+def _is_turning(keys: Sequence[int], k: int, count: int) -> bool:
+    """Tell whether the line turns on a note: alone above or below all around it."""
+    around = [*keys[max(0, k - count) : k], *keys[k + 1 : k + count + 1]]
+    return keys[k] > max(around) or keys[k] < min(around)
+
+
+def _is_goal(notes: Sequence[Note], k: int, bar: Bar) -> bool:
+    """Tell whether a note is where a chromatic neighbour leads to."""
+    before, here = notes[k - 1].sounding.midi, notes[k].sounding.midi
+    tonic = bar.fifths * FIFTH_SEMITONES
+    is_chromatic = (before - tonic) % SEMITONES_IN_OCTAVE not in MAJOR_SCALE
+    return is_chromatic and abs(here - before) == 1
+
+
+def _is_light(keys: Sequence[int], k: int) -> bool:
+    """Tell whether a note is repeated, passes by step, or leaves and returns."""
+    here, before, after = keys[k], keys[k - 1], keys[k + 1]
+    is_repeated = here in (before, after)
+    is_by_step = abs(here - before) <= A_STEP and abs(after - here) <= A_STEP
+    return is_repeated or is_by_step

@@ -1,0 +1,114 @@
+"""Which notes a teacher lets a player leave out, and which never.
+
+Common practice, no published source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coach.planning.breathing.leaving_out import find_fewer_notes
+from coach.planning.breathing.passage import Passage, set_passage
+from coach.score.phrase import Part
+from tests.hand_made import part_of
+from tests.planning.breathing.breath_oracle import COSTS
+
+SCALES = "F3s G3s A3s Bb3s C4s Bb3s A3s G3s F3s G3s A3s Bb3s C4s Bb3s A3s G3s "
+
+
+def passage_of(part: Part, end: float = 0.1) -> Passage:
+    return set_passage(part, 100, [end] * (len(part.notes) - 1))
+
+
+def left(passage: Passage, kept: frozenset[int] = frozenset()) -> set[int]:
+    """Name every note that some way leaves out."""
+    return {
+        k + number
+        for k, ways in enumerate(find_fewer_notes(passage, COSTS, kept))
+        for way in ways
+        for number in range(1, way.count + 1)
+    }
+
+
+def cost_of(passage: Passage, note: int) -> float:
+    """Tell what leaving out one note alone costs."""
+    return find_fewer_notes(passage, COSTS)[note - 1][0].cost
+
+
+def test_never_a_note_on_the_beat_nor_the_first_or_last() -> None:
+    found = left(passage_of(part_of(SCALES)))
+    assert found
+    assert not any(k % 4 == 0 for k in found)
+    assert not found & {0, 15}
+
+
+def test_up_to_three_neighbours_and_the_note_after_is_always_there() -> None:
+    ways = find_fewer_notes(passage_of(part_of(SCALES)), COSTS)
+    assert [way.count for way in ways[0]] == [1, 2, 3]
+    assert [way.count for way in ways[1]] == [1, 2]
+    assert [way.count for way in ways[3]] == []
+    costs = [way.cost for way in ways[0]]
+    assert costs == sorted(costs)
+
+
+def test_never_where_a_phrase_begins_or_ends() -> None:
+    assert left(passage_of(part_of(SCALES), end=0.9)) == set()
+
+
+def test_never_the_turning_point_of_the_line() -> None:
+    peak = part_of(
+        "F3s G3s A3s D4s A3s G3s F3s G3s A3s G3s F3s G3s A3s G3s F3s E3s F3q"
+    )
+    found = left(passage_of(peak))
+    assert 3 not in found
+    assert 2 in found
+
+
+def test_never_the_goal_of_a_chromatic_neighbour() -> None:
+    """C major here: F sharp leads to G."""
+    part = part_of("F3s F3s F#3s G3s F3s F3s G3s G3s F3q")
+    found = left(passage_of(part))
+    assert 3 not in found
+    assert 7 in found
+
+
+def test_never_a_marked_a_small_or_a_longer_note() -> None:
+    part = part_of(SCALES)
+    for change in (
+        {"articulations": frozenset({"accent"})},
+        {"is_grace": True},
+        {"has_fermata": True},
+        {"breath_mark": "breath"},
+    ):
+        notes = list(part.notes)
+        notes[1] = replace(notes[1], **change)
+        assert 1 not in left(passage_of(replace(part, notes=tuple(notes))))
+    assert left(passage_of(part_of("F3e G3q A3q F3q. F3q"))) == set()
+
+
+def test_never_one_that_the_player_keeps() -> None:
+    found = left(passage_of(part_of(SCALES)), kept=frozenset({1}))
+    assert 1 not in found
+    assert 2 in found
+
+
+def test_never_beside_a_rest() -> None:
+    assert 1 not in left(passage_of(part_of("F3s rs G3s F3s F3s F3s F3s F3s F3q")))
+
+
+def test_a_repeated_or_passing_note_is_missed_less_than_one_of_a_chord() -> None:
+    chord = part_of("Bb2s D3s F3s Bb3s F3s D3s Bb2s D3s Bb2q")
+    scale = part_of("Bb2s C3s D3s Eb3s F3s Eb3s D3s C3s Bb2q")
+    again = part_of("Bb2s Bb2s D3s Bb2s Bb2s D3s Bb2s D3s Bb2q")
+    first = [cost_of(passage_of(part), 1) for part in (again, scale, chord)]
+    assert first[0] == first[1] < first[2]
+
+
+def test_halfway_through_the_beat_weighs_more() -> None:
+    passage = passage_of(part_of(SCALES))
+    assert cost_of(passage, 2) > cost_of(passage, 1) == cost_of(passage, 3)
+
+
+def test_a_slur_is_not_torn_for_it_lightly() -> None:
+    slurred = part_of("F3s ~G3s ~A3s ~Bb3s ~C4s ~Bb3s ~A3s ~G3s ~F3q")
+    assert cost_of(passage_of(slurred), 1) > COSTS.slur_weight

@@ -29,7 +29,7 @@ from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import Performer, Plan, PlanSettings, make_plan
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
-from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.rehearsal.click.click_laying import lay_clicks
 from coach.rehearsal.click.click_settings import ClickSettings

@@ -23,7 +23,7 @@ from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.slide.slide import Articulation, SlidePlan, plan_slide, plan_tongued
-from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings, advise_tongue
 from coach.score.phrase import NoteTime, Part
 from coach.score.tempo import TempoMap

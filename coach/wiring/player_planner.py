@@ -29,7 +29,7 @@ from coach.planning.plan import (
     make_plan,
     make_tongued_plan,
 )
-from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.score.note import Pitch
 from coach.score.phrase import Part

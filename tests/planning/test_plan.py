@@ -26,7 +26,7 @@ from coach.planning.plan import (
     make_plan,
     make_tongued_plan,
 )
-from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.score.phrase import Part
 from tests.hand_made import part_of

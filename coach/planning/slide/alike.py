@@ -22,7 +22,7 @@ from dataclasses import dataclass, field
 from coach.planning.instrument.placement import Placement
 from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import Figure
-from coach.planning.slide.slide_costs import Moment
+from coach.planning.slide.slide_costs import Moment, Way
 from coach.planning.slide.slide_walk import Stage, Walk, find_walk
 
 MOST_CANDIDATES = 4
@@ -41,6 +41,20 @@ class Ties:
 
     strokes: dict[int, bool] = field(default_factory=dict)
     """Whether it must be tongued."""
+
+    def tie(
+        self,
+        moments: Sequence[Moment],
+        k: int,
+        model: int,
+        way: Way,
+        *,
+        is_first: bool,
+    ) -> None:
+        """Have a note played as another one is; the first of a figure begun freely."""
+        self.places[k] = way.place
+        if not is_first and _are_alike(moments, k, model):
+            self.strokes[k] = way.is_stroke
 
     def allowed(self, moments: Sequence[Moment], k: int) -> Collection[int] | None:
         """Give the choices that a note has left; None for all."""
@@ -89,7 +103,7 @@ def walk_alike(
         walk = _walk(moments, stages, ties)
     groups = [
         group
-        for group in _groups(figures, sequences)
+        for group in _groups(moments, figures, sequences)
         if moments[group[0]].begin is Begin.OPEN
     ]
     for _ in range(MOST_ROUNDS):
@@ -128,14 +142,12 @@ def _settle(
     ways = [moments[start + j].ways[choice] for j, choice in enumerate(choices)]
     for copy in figure.starts:
         for j, way in enumerate(ways[: figure.size]):
-            ties.places[copy + j] = way.place
-            if j > 0:
-                ties.strokes[copy + j] = way.is_stroke
+            ties.tie(moments, copy + j, start + j, way, is_first=j == 0)
     if loop is None:
         return
-    joint = moments[loop + figure.size]
+    joint = loop + figure.size
     for copy in _joints(figure):
-        if moments[copy].begin is joint.begin:
+        if _are_alike(moments, copy, joint):
             ties.strokes[copy] = ways[-1].is_stroke
 
 
@@ -195,20 +207,29 @@ def _cost_of(
     model: int,
 ) -> float:
     """Add up what it costs to play all copies of a figure as one of them."""
-    first, *rest = walk.choices[model : model + figure.size]
-    place = moments[model].ways[first].place
+    ways = [
+        moments[model + j].ways[walk.choices[model + j]] for j in range(figure.size)
+    ]
     total = 0.0
     for start in figure.starts:
         before = walk.choices[start - 1] if start else 0
-        here = [k for k, way in enumerate(moments[start].ways) if way.place == place]
         inside = stages[start : start + figure.size + 1]
-        allowed: list[Collection[int] | None] = [here, *([k] for k in rest), None]
-        total += find_walk(inside, allowed[: len(inside)], before).cost
+        ties = Ties()
+        for j, way in enumerate(ways):
+            ties.tie(moments, start + j, model + j, way, is_first=j == 0)
+        allowed = [ties.allowed(moments, start + j) for j in range(len(inside))]
+        total += find_walk(inside, allowed, before).cost
     return total
 
 
+def _are_alike(moments: Sequence[Moment], k: int, other: int) -> bool:
+    """Tell whether two notes may be begun alike: on equally strong places."""
+    one, two = moments[k], moments[other]
+    return one.begin is two.begin and one.is_strong == two.is_strong
+
+
 def _groups(
-    figures: Sequence[Figure], sequences: Sequence[Figure]
+    moments: Sequence[Moment], figures: Sequence[Figure], sequences: Sequence[Figure]
 ) -> list[tuple[int, ...]]:
     """Give the groups of notes that must be begun alike."""
     root: dict[int, int] = {}
@@ -224,7 +245,7 @@ def _groups(
             root[find(other)] = find(first)
     groups = defaultdict(list)
     for k in root:
-        groups[find(k)].append(k)
+        groups[find(k), moments[k].is_strong].append(k)
     return [tuple(group) for group in groups.values()]
 
 

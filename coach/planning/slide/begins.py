@@ -80,6 +80,48 @@ def read_begins(part: Part, breaks: Sequence[bool]) -> tuple[Begin, ...]:
     return tuple(begins)
 
 
+def find_free(
+    part: Part, breaks: Sequence[bool], begins: Sequence[Begin]
+) -> tuple[bool, ...]:
+    """Tell which notes stand in a run that the page leaves free, if only in part.
+
+    Parameters
+    ----------
+    part : Part
+        The page.
+    breaks : sequence of bool
+        Before which notes the sound stops, from `find_breaks`.
+    begins : sequence of Begin
+        How each may begin, from `read_begins`.
+    """
+    free: list[bool] = []
+    for run in _runs(part.notes, breaks):
+        free += [any(begins[k] is Begin.OPEN for k in run)] * len(run)
+    return tuple(free)
+
+
+def find_turns(part: Part, breaks: Sequence[bool]) -> tuple[bool, ...]:
+    """Tell with which notes another manner of beginning notes may set in.
+
+    Parameters
+    ----------
+    part : Part
+        The page.
+    breaks : sequence of bool
+        Before which notes the sound stops, from `find_breaks`.
+
+    Returns
+    -------
+    tuple of bool
+        The first note of each bar, of each length, and after each break.
+    """
+    turns = [True] * len(part.notes)
+    for k, (before, note) in enumerate(pairwise(part.notes), 1):
+        is_other = note.bar != before.bar or note.length != before.length
+        turns[k] = breaks[k] or is_other
+    return tuple(turns)
+
+
 def _runs(notes: Sequence[Note], breaks: Sequence[bool]) -> Iterator[range]:
     """Cut the part into runs of notes equally long, with no break inside."""
     start = 0

@@ -1,7 +1,7 @@
 """Where notes stand in the metre: on strong places, and in beats and bars.
 
 Common practice, no published source: the first of two equal notes is strong, and of
-three the first alone.
+three the first alone; so is a note longer than the one before.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ class MetrePlaces:
     """Where the notes of a part stand."""
 
     strong: tuple[bool, ...]
-    """Which notes are the first of two, or of three."""
+    """Which notes are the first of two, of three, or longer than the note before."""
 
     cells: tuple[int, ...]
     """Notes with which a beat begins, or a bar where beats hold too few notes."""
@@ -42,7 +42,8 @@ def find_metre_places(part: Part) -> MetrePlaces:
         if key not in known:
             known[key] = _locate(note.beat, note.length, bar.metre)
         is_strong, beat = known[key]
-        strong.append(is_strong)
+        is_longer = k > 0 and note.length > part.notes[k - 1].length
+        strong.append(is_strong or is_longer)
         if bar is not bar_before or (
             beat != beat_before and k - cells[-1] >= CELL_NOTES
         ):

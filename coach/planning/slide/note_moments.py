@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import NO_PLACE, Placement, find_place
-from coach.planning.slide.begins import Begin, find_breaks, read_begins
+from coach.planning.slide.begins import Begin, find_breaks, find_free, find_turns, read_begins
 from coach.planning.slide.metre_places import find_metre_places
-from coach.planning.slide.slide_costs import Moment, SlideSettings, Way
+from coach.planning.slide.slide_costs import Moment, Way
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap
 
@@ -49,6 +50,12 @@ class Page:
     cells: tuple[int, ...]
     """With which of them a beat or a bar begins."""
 
+    free: tuple[bool, ...]
+    """Which stand in a run that the page leaves free."""
+
+    turns: tuple[bool, ...]
+    """With which another manner of beginning notes may set in."""
+
 
 @dataclass(frozen=True, slots=True)
 class Freedom:
@@ -77,14 +84,17 @@ def read_page(part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]) ->
         Notes that a breath follows.
     """
     breaks = find_breaks(part, breaths_after)
+    begins = read_begins(part, breaks)
     places = find_metre_places(part)
     return Page(
         tuple(note.sounding.midi for note in part.notes),
         tuple(tempo_map.seconds_at(note.onset) for note in part.notes),
         breaks,
-        read_begins(part, breaks),
+        begins,
         places.strong,
         places.cells,
+        find_free(part, breaks, begins),
+        find_turns(part, breaks),
     )
 
 
@@ -110,15 +120,27 @@ def lay_moments(
     for k, midi in enumerate(page.midis):
         ioi_s, move_s = _times(page, k, settings)
         begin, is_break = _begin(page, k, instrument, freedom)
+        is_free = freedom.may_add_slurs and page.free[k]
+        if not is_break and ioi_s > settings.slowest_free_s:
+            is_free = False
+            begin = Begin.TONGUE if begin is Begin.OPEN else begin
         lock = freedom.locked.get(k)
         times = round(ioi_s, NANOSECOND_DIGITS), round(move_s, NANOSECOND_DIGITS)
-        key = (midi, lock, begin, *times, is_break, page.strong[k])
+        stands = page.strong[k], is_free, page.turns[k]
+        key = (midi, lock, begin, *times, is_break, *stands)
         if key not in known:
             if (midi, lock, begin) not in ways:
-                places = find_places(instrument, midi, lock, freedom)
+                places = find_places(
+                    instrument, midi, lock, freedom, settings.farthest_alternate_cm
+                )
                 ways[midi, lock, begin] = _ways(places, begin)
             known[key] = Moment(
-                ways[midi, lock, begin], midi, begin, *times, is_break, page.strong[k]
+                ways[midi, lock, begin],
+                midi,
+                begin,
+                *times,
+                is_break,
+                *stands,
             )
         moments.append(known[key])
     return moments
@@ -146,7 +168,11 @@ def _begin(
 
 
 def find_places(
-    instrument: Instrument, midi: int, lock: str | None, freedom: Freedom
+    instrument: Instrument,
+    midi: int,
+    lock: str | None,
+    freedom: Freedom,
+    farthest_cm: float,
 ) -> tuple[Placement, ...]:
     """Give the places that a note may take, the usual one first.
 
@@ -161,12 +187,19 @@ def find_places(
         one that the pitch does not have changes nothing.
     freedom : Freedom
         What may be chosen.
+    farthest_cm : float
+        Further out than this no alternate is chosen unless it is insisted on.
     """
     places = instrument.choices(midi) or (NO_PLACE,)
     asked = None if lock is None else find_place(places, lock)
     if asked is not None:
         return (asked,)
-    return places if freedom.may_use_alternates else places[:1]
+    if not freedom.may_use_alternates:
+        return places[:1]
+    return (
+        places[0],
+        *(place for place in places[1:] if (place.cm or 0.0) <= farthest_cm),
+    )
 
 
 def _ways(places: Sequence[Placement], begin: Begin) -> tuple[Way, ...]:

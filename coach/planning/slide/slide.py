@@ -22,14 +22,15 @@ from coach.planning.slide.alike import walk_alike
 from coach.planning.slide.arm import travel_cm
 from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import find_figures, find_sequences
+from coach.planning.slide.manners import Manner
 from coach.planning.slide.note_moments import Freedom, Page, lay_moments, read_page
 from coach.planning.slide.slide_costs import (
     Moment,
-    SlideSettings,
     Way,
     articulate,
     lay_stages,
 )
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slide_walk import Stage, Walk, find_walk
 from coach.planning.slide.slide_words import slide_notices
 from coach.score.phrase import Part
@@ -124,7 +125,7 @@ def plan_slide(
     moments = lay_moments(page, instrument, settings, freedom)
     stages = lay_stages(moments, settings, dial)
     walk, soft = _walk_with_figures(part, page, moments, stages, settings)
-    plan = _describe(moments, walk, soft)
+    plan = _describe(moments, walk, soft | _exceptions(moments, walk))
     notices = slide_notices(part, instrument, settings, moments, plan, locked)
     return replace(plan, notices=notices)
 
@@ -191,13 +192,22 @@ def _walk_with_figures(
         for m in moments
     }
     places = [labels[id(m.ways)] for m in moments]
-    manners = [(m.begin, m.ioi_s, m.is_break, m.is_strong) for m in moments]
+    manners = [(m.begin, m.ioi_s, m.is_break) for m in moments]
     steps = [note.written.staff_step for note in part.notes]
     return walk_alike(
         moments,
         stages,
         find_figures(shapes, places, page.cells, longest),
         find_sequences(manners, steps, longest),
+    )
+
+
+def _exceptions(moments: Sequence[Moment], walk: Walk) -> frozenset[int]:
+    """Find the notes that are tongued where their passage slurs."""
+    return frozenset(
+        k
+        for k, moment in enumerate(moments)
+        if moment.is_exception(moment.ways[walk.choices[k]], Manner(walk.manners[k]))
     )
 
 

@@ -4,98 +4,24 @@ Costs are measured against one quick stroke of the tongue, which is about 1.  Wh
 departs from the page and from habit (alternates, slurs that nobody wrote, a broken
 pattern) is weighed by how far the dial is from its end, so that with the dial up,
 departures never become fewer.
+
+A slur that nobody wrote is given only where the arm gets there within the note before,
+at no more than a set speed and acceleration.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import inf
 
 from coach.planning.instrument.placement import Articulation, Placement
+from coach.planning.instrument.partials import CM_IN_M
 from coach.planning.slide.arm import move_time_s, travel_cm
 from coach.planning.slide.begins import Begin
-from coach.planning.slide.slide_walk import Link, Stage
+from coach.planning.slide.manners import Manner
+from coach.planning.slide.slide_walk import Link, Rows, Stage
 from coach.planning.slide.slurs import CLEAN, Move, move_between
-
-
-@dataclass(frozen=True, slots=True)
-class SlideSettings:
-    """The keys of ``config/slide.toml``."""
-
-    dial_share: float
-    """Where the dial stands unless the player moves it, 0 to 1."""
-
-    acceleration_mps2: float
-    """Greatest acceleration of the arm in good order."""
-
-    limit_mps2: float
-    """Greatest acceleration that any arm has."""
-
-    move_share: float
-    """Share of the note before that the arm may use for its move."""
-
-    still_cm: float
-    """A smaller move is a correction, not a move."""
-
-    travel_per_cm_weight: float
-    """Cost of a centimetre."""
-
-    break_share: float
-    """What travel weighs across a rest or a breath."""
-
-    turn_weight: float
-    """Cost of the arm turning round."""
-
-    hurry_weight: float
-    """Cost for each time over that the arm needs more time than it has."""
-
-    finger_weight: float
-    """Cost of a valve that goes down or up."""
-
-    out_of_tune_per_cents_weight: float
-    """Cost of a cent."""
-
-    soonest_s: float
-    """No two notes are counted closer together than this."""
-
-    quick_s: float
-    """Notes this quick feel every stroke and move in full."""
-
-    quick_most_factor: float
-    """How much more quicker ones can feel it."""
-
-    stroke_weight: float
-    """Cost of a stroke of the tongue."""
-
-    legato_weight: float
-    """Cost of a soft stroke where the page slurs."""
-
-    smear_weight: float
-    """Added where the soft stroke has to hide a smear."""
-
-    skip_weight: float
-    """Cost of each partial that a slur leaps over."""
-
-    alternate_weight: float
-    """Threshold of an alternate, with the dial at 0."""
-
-    far_from_cm: float
-    """An alternate further out than this begins to sound and feel worse."""
-
-    far_per_cm_weight: float
-    """Cost of a centimetre that it lies further out than that."""
-
-    unwritten_weight: float
-    """Cost of a slur that the page does not write, with the dial at 0."""
-
-    strong_weight: float
-    """Added where it leads to a strong note."""
-
-    pattern_weight: float
-    """Cost of a note begun otherwise than the note before last, dial at 0."""
-
-    longest_figure_notes: int
-    """Notes in the longest figure that is looked for right after itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +60,17 @@ class Moment:
     is_strong: bool
     """It stands on a strong place."""
 
+    is_free: bool = False
+    """It stands in a passage whose manner may be chosen."""
+
+    is_turn: bool = False
+    """Another manner may begin with it."""
+
+    def is_exception(self, way: Way, manner: Manner) -> bool:
+        """Tell whether a way strikes a note that its passage slurs."""
+        slurs = manner.slurs(is_strong=self.is_strong)
+        return self.begin is Begin.OPEN and way.is_stroke and slurs
+
 
 def articulate(before: Moment, after: Moment, old: Way, new: Way) -> Articulation:
     """Name how a note is begun that is reached from another."""
@@ -162,17 +99,65 @@ def lay_stages(
     tuple of Stage
         One for each note; equal moments share one.
     """
-    weigher = Weigher(settings, 1.0 - dial)
-    known: dict[tuple[int, int], Stage] = {}
+    weigher = Weigher(settings, 1.0 - dial, _manners(settings, 1.0 - dial))
+    known: dict[tuple[int, int, int], Stage] = {}
     stages = []
     before: Moment | None = None
-    for moment in moments:
-        key = (id(before), id(moment))
-        if key not in known:
-            known[key] = weigher.stage(before, moment)
-        stages.append(known[key])
+    for moment, back in zip(
+        moments, find_returns(moments, settings.leave_notes), strict=True
+    ):
+        pair = (id(before), id(moment))
+        if (*pair, 0) not in known:
+            known[*pair, 0] = weigher.stage(before, moment)
+        if (*pair, back) not in known:
+            known[*pair, back] = replace(known[*pair, 0], back=back)
+        stages.append(known[*pair, back])
         before = moment
     return tuple(stages)
+
+
+def _manners(
+    settings: SlideSettings, restraint: float
+) -> tuple[Manner, ...]:
+    """Give the manners that are worth weighing.
+
+    Where a slur on to a strong note costs more than any stroke, a passage in sets is
+    cheaper than one slurred throughout, whatever places it takes.
+    """
+    most_saved = settings.stroke_weight * settings.quick_most_factor
+    strong_slur = restraint * (settings.unwritten_weight + settings.strong_weight)
+    if strong_slur > most_saved:
+        return Manner.TONGUED, Manner.IN_SETS
+    return tuple(Manner)
+
+
+def find_returns(moments: Sequence[Moment], most_notes: int) -> tuple[int, ...]:
+    """Tell how many notes ago each pitch was played just before.
+
+    Parameters
+    ----------
+    moments : sequence of Moment, length n
+        The notes.
+    most_notes : int
+        How many notes ago counts as just before.
+
+    Returns
+    -------
+    tuple of int, length n
+        0 where it was not, where the sound stopped in between, and where there is
+        but one place to play it.
+    """
+    last: dict[int, int] = {}
+    found = []
+    for k, moment in enumerate(moments):
+        if moment.is_break:
+            last.clear()
+        back = k - last.get(moment.midi, k)
+        if back > most_notes or len({way.place.label for way in moment.ways}) == 1:
+            back = 0
+        found.append(back)
+        last[moment.midi] = k
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,28 +170,55 @@ class Weigher:
     restraint: float
     """How much departures count: 1 with the dial at 0, 0 with the dial at 1."""
 
+    manners: tuple[Manner, ...] = tuple(Manner)
+    """Manners that a passage may be begun in."""
+
     def stage(self, before: Moment | None, moment: Moment) -> Stage:
         """Weigh every step to a moment, from the one before it or from nothing."""
+        quickness = self._quickness(moment)
+        return Stage(
+            self._manners(moment, self._rows(before, moment)),
+            self.settings.turn_weight * quickness,
+            self.settings.switch_weight if moment.is_turn else inf,
+            tuple(way.place.label for way in moment.ways),
+            leave_cost=self.settings.leave_weight * quickness,
+        )
+
+    def _rows(self, before: Moment | None, moment: Moment) -> Rows:
+        """Weigh every step, the manner left aside."""
         alone = [self._alone(moment, way) for way in moment.ways]
         if before is None:
-            links = [
-                tuple(
-                    Link(k, alone[k], 0, way.is_stroke)
-                    for k, way in enumerate(moment.ways)
-                )
-            ]
-        else:
-            rows = {
-                id(place): self._row(before, moment, place, alone)
-                for place in _places(before.ways)
-            }
-            links = [rows[id(old.place)] for old in before.ways]
-        is_free = moment.begin is Begin.OPEN
-        return Stage(
-            tuple(links),
-            self.settings.turn_weight * self._quickness(moment),
-            self.settings.pattern_weight * self.restraint if is_free else 0.0,
-        )
+            return (tuple(Link(k, cost, 0) for k, cost in enumerate(alone)),)
+        rows = {
+            id(place): self._row(before, moment, place, alone)
+            for place in _places(before.ways)
+        }
+        return tuple(rows[id(old.place)] for old in before.ways)
+
+    def _manners(self, moment: Moment, rows: Rows) -> tuple[Rows, ...]:
+        """Give the steps that each manner lets, with what it adds to them."""
+        if not moment.is_free:
+            return (rows,)
+        if moment.begin is not Begin.OPEN:
+            return (rows,) * len(self.manners)
+        return tuple(self._in_manner(moment, rows, manner) for manner in self.manners)
+
+    def _in_manner(self, moment: Moment, rows: Rows, manner: Manner) -> Rows:
+        """Give the steps that one manner lets: slurs where it slurs, and strokes."""
+        slurs = manner.slurs(is_strong=moment.is_strong)
+        added = self.settings.exception_weight * self._quickness(moment) * slurs
+        strokes = [way.is_stroke for way in moment.ways]
+        found = {
+            id(row): tuple(
+                Link(step.choice, step.cost + added, step.direction)
+                if strokes[step.choice]
+                else step
+                for step in row
+                if slurs or strokes[step.choice]
+            )
+            for row in rows
+        }
+        return tuple(found[id(row)] for row in rows)
 
     def _quickness(self, moment: Moment) -> float:
         """Tell how fully a note feels strokes and moves; 1 at `quick_s`."""
@@ -245,12 +257,21 @@ class Weigher:
             if way.is_stroke:
                 is_smear = moment.begin is Begin.SLUR and move is Move.SMEAR
                 lip = self.settings.smear_weight * self._quickness(moment) * is_smear
-            elif move in CLEAN:
+            elif move in CLEAN and self._is_in_reach(moment, old, way.place):
                 lip = self.settings.skip_weight * _leaped(old, way.place)
             else:
                 continue
-            links.append(Link(k, alone[k] + arm + lip, direction, way.is_stroke))
+            links.append(Link(k, alone[k] + arm + lip, direction))
         return tuple(links)
+
+    def _is_in_reach(self, moment: Moment, old: Placement, new: Placement) -> bool:
+        """Tell whether the arm can make a slur here; a written one is obeyed."""
+        if moment.begin is not Begin.OPEN:
+            return True
+        distance = travel_cm(old, new)
+        by_speed = distance / CM_IN_M / self.settings.slur_speed_mps
+        by_force = move_time_s(distance, self.settings.limit_mps2)
+        return max(by_speed, by_force) <= moment.ioi_s
 
     def _step(
         self, before: Moment, moment: Moment, old: Placement, new: Placement

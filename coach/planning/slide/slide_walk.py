@@ -1,20 +1,20 @@
 """The cheapest walk through a part: one choice for each note, exactly.
 
 A stage is a note with the choices there are for it.  What a choice costs depends on
-the choice before it, and in two ways on the one before that: the arm turns round,
-or the pattern of tongue and slur is broken.
+the choice before it, on the manner in which its passage is begun, on which way the
+arm came, and on where the same pitch was played just before.
 
 Notes
 -----
 Dynamic programming.  What the future needs to know of the past is the choice for
-this note, which way the arm came, and whether the note before was tongued, so a
-stage has at most six states for each choice, and the walk takes time and memory
-linear in the notes.  The result is exact: no walk is cheaper.
+this note, the manner, which way the arm came, and the places of those pitches alone
+that come again within a few notes: a bounded number of states, so the walk takes time
+and memory linear in the notes.  The result is exact: no walk is cheaper.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from math import inf
 from operator import itemgetter
@@ -33,23 +33,34 @@ class Link(NamedTuple):
     direction: int
     """Which way the arm goes: 1 out, -1 in, 0 stays or has all the time."""
 
-    is_stroke: bool
-    """Whether the choice it leads to moves the tongue."""
+
+Rows = tuple[tuple[Link, ...], ...]
+"""The ways on from each choice of the note before; a single choice stands before the
+first note."""
 
 
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One note of the walk."""
 
-    links: tuple[tuple[Link, ...], ...]
-    """The ways on from each choice of the note before; a single choice stands
-    before the first note."""
+    manners: tuple[Rows, ...]
+    """The ways to it in each manner; one where there is nothing to choose, else as
+    many as in all other stages where there is."""
 
     turn_cost: float = 0.0
     """What it costs that the arm turns round at the note before."""
 
-    pattern_cost: float = 0.0
-    """What it costs that this note is begun otherwise than the one before last."""
+    switch_cost: float = inf
+    """What it costs that the manner changes here; infinite where it may not."""
+
+    places: tuple[str, ...] = ()
+    """Where each choice plays the pitch; may be left out where `back` is 0."""
+
+    back: int = 0
+    """How many notes ago the pitch was played just before; 0 if it was not."""
+
+    leave_cost: float = 0.0
+    """What it costs that it was played in another place then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,18 +73,44 @@ class Walk:
     cost: float
     """What it costs in all."""
 
+    manners: tuple[int, ...] = ()
+    """In which manner each note is begun."""
 
-Reached = tuple[float, int, int, bool, bool, Any]
+
+Reached = tuple[float, int, int, tuple[str, ...], int, Any]
 """The cheapest way to a choice, of those that the future can tell apart: what it costs
-so far, the choice, which way the arm came to it, whether it is tongued and the note
-before was, and the way to that note; None where the walk starts.  A plain tuple, since
-the walk makes millions."""
+so far, the choice, which way the arm came, the places that are remembered, the manner,
+and the way to the note before; None where the walk starts.  A plain tuple, since the
+walk makes millions."""
+
+Frontiers = list[Collection[Reached]]
+"""For each manner the ways that lead to one note."""
+
+DIRECTIONS = 3
 
 Allowed = Sequence[Collection[int] | None]
 """For each note the choices that are let, or None for all."""
 
 
-def walk_cost(stages: Sequence[Stage], choices: Sequence[int]) -> float:
+class Memory(NamedTuple):
+    """What becomes of the places that are remembered, on the way to one note."""
+
+    compared: int | None
+    """Which of them the note is held against."""
+
+    kept: tuple[int, ...]
+    """Which of them are still needed after it."""
+
+    is_added: bool
+    """Whether the place of the note itself will be needed."""
+
+    most_cost: float
+    """What all that is remembered before the note may still cost."""
+
+
+def walk_cost(
+    stages: Sequence[Stage], choices: Sequence[int], manners: Sequence[int] = ()
+) -> float:
     """Add up what a walk costs, straight from the definition.
 
     Parameters
@@ -82,27 +119,36 @@ def walk_cost(stages: Sequence[Stage], choices: Sequence[int]) -> float:
         The notes.
     choices : sequence of int, length n
         What is chosen for each.
+    manners : sequence of int, length n, optional
+        In which manner each is begun; the first manner if left out.
 
     Returns
     -------
     float
         The cost; infinite where there is no way on.
     """
-    steps: list[Link] = []
-    before = 0
-    for stage, choice in zip(stages, choices, strict=True):
-        found = [step for step in stage.links[before] if step.choice == choice]
-        if not found:
+    manners = manners or [0] * len(stages)
+    total, before, came = 0.0, 0, 0
+    for k, (stage, choice) in enumerate(zip(stages, choices, strict=True)):
+        row = stage.manners[manners[k]][before]
+        found = next((step for step in row if step.choice == choice), None)
+        if found is None:
             return inf
-        steps += found
-        before = choice
-    total = sum(step.cost for step in steps)
-    for k, (stage, step) in enumerate(zip(stages, steps, strict=True)):
-        if k > 0 and step.direction * steps[k - 1].direction < 0:
+        total += found.cost
+        if came * found.direction < 0:
             total += stage.turn_cost
-        if k > 1 and step.is_stroke != steps[k - 2].is_stroke:
-            total += stage.pattern_cost
+        if k > 0 and _is_switch(stages[k - 1 : k + 1], manners[k - 1 : k + 1]):
+            total += stage.switch_cost
+        if 0 < stage.back <= k:
+            then = stages[k - stage.back].places[choices[k - stage.back]]
+            total += stage.leave_cost * (stage.places[choice] != then)
+        before, came = choice, found.direction
     return total
+
+
+def _is_switch(stages: Sequence[Stage], manners: Sequence[int]) -> bool:
+    """Tell whether one chosen manner follows another, with nothing in between."""
+    return manners[0] != manners[1] and all(len(stage.manners) > 1 for stage in stages)
 
 
 def find_walk(
@@ -131,65 +177,116 @@ def find_walk(
 
     Examples
     --------
-    >>> near, far = Link(0, 0.0, 0, True), Link(1, 1.0, 1, True)
-    >>> find_walk([Stage(((far, near),))]).choices
+    >>> near, far = Link(0, 0.0, 0), Link(1, 1.0, 1)
+    >>> find_walk([Stage((((near, far),),))]).choices
     (0,)
     """
-    frontier: Collection[Reached] = [(0.0, start, 0, False, False, None)]
-    for k, stage in enumerate(stages):
-        let = None if allowed is None else allowed[k]
-        frontier = _advance(frontier, stage, let, stage.pattern_cost if k > 1 else 0.0)
-    if not frontier:
+    nowhere: Reached = (0.0, start, 0, (), 0, None)
+    frontiers: Frontiers = [[nowhere]]
+    for k, (stage, memory) in enumerate(zip(stages, _remember(stages), strict=True)):
+        manners = stage.manners
+        if allowed is not None and (let := allowed[k]) is not None:
+            manners = _only(manners, let)
+        frontiers = [
+            _advance(sources, manners[m], stage, memory, m)
+            for m, sources in enumerate(_sources(frontiers, stage))
+        ]
+    ends = [end for frontier in frontiers for end in frontier]
+    if not ends:
         raise ValueError("there is no way through the stages")
-    end = min(frontier, key=itemgetter(0))
-    choices = []
-    step = end
-    while step[-1] is not None:
-        choices.append(step[1])
-        step = step[-1]
-    return Walk(tuple(reversed(choices)), end[0])
+    steps = [min(ends, key=itemgetter(0))]
+    while (before := steps[-1][-1]) is not None:
+        steps.append(before)
+    way = steps[-2::-1]
+    choices, manners_of = (tuple(step[at] for step in way) for at in (1, 4))
+    return Walk(choices, steps[0][0], manners_of)
+
+
+def _remember(stages: Sequence[Stage]) -> Iterator[Memory]:
+    """Tell which places each note needs of those before it, and leaves behind."""
+    again = {k - stage.back: k for k, stage in enumerate(stages) if 0 < stage.back <= k}
+    held: list[int] = []
+    most_cost = 0.0
+    for k, stage in enumerate(stages):
+        is_back = 0 < stage.back <= k
+        compared = held.index(k - stage.back) if is_back else None
+        kept = tuple(i for i in range(len(held)) if i != compared)
+        is_added = k in again
+        yield Memory(compared, kept, is_added, most_cost)
+        held = [held[i] for i in kept]
+        most_cost -= stage.leave_cost * is_back
+        if is_added:
+            held.append(k)
+            most_cost += stages[again[k]].leave_cost
+
+
+def _sources(
+    frontiers: Frontiers, stage: Stage
+) -> Iterator[list[tuple[float, Collection[Reached]]]]:
+    """Give for each manner where its ways may come from, and what coming costs."""
+    if len(frontiers) != len(stage.manners):
+        for _ in stage.manners:
+            yield [(0.0, frontier) for frontier in frontiers]
+        return
+    for manner, frontier in enumerate(frontiers):
+        others = (other for k, other in enumerate(frontiers) if k != manner)
+        may_switch = stage.switch_cost < inf
+        switched = [(stage.switch_cost, other) for other in others if may_switch]
+        yield [(0.0, frontier), *switched]
 
 
 def _advance(
-    frontier: Collection[Reached],
+    sources: Sequence[tuple[float, Collection[Reached]]],
+    rows: Rows,
     stage: Stage,
-    let: Collection[int] | None,
-    pattern_cost: float,
+    memory: Memory,
+    manner: int,
 ) -> Collection[Reached]:
-    """Go from the ways to reach one note to those of the next.
+    """Go from the ways to reach one note to those of the next, in one manner.
 
-    What lies behind a choice matters to the next step alone, and by no more than a
-    turn and a broken pattern: a way that is dearer than another one to the same
-    choice by more than both can never become the cheaper one.
+    Of two ways to the same choice, one that is dearer by more than a turn and all
+    that may come of what is remembered can never become the cheaper one.
     """
-    links = stage.links if let is None else _only(stage.links, let)
-    turn_cost = stage.turn_cost
-    most_apart = turn_cost + pattern_cost
+    turn_cost, leave_cost, places = stage.turn_cost, stage.leave_cost, stage.places
+    compared, kept, is_added, most_cost = memory
+    most_apart = turn_cost + most_cost
     limits: dict[int, float] = {}
-    for reached in frontier:
-        limit = reached[0] + most_apart
-        if limit < limits.get(reached[1], inf):
-            limits[reached[1]] = limit
-    best: dict[tuple[int, int, bool], Reached] = {}
-    for reached in frontier:
-        so_far, before, came, was_stroke, was_stroke_before, _ = reached
-        if so_far > limits[before]:
-            continue
-        for choice, step_cost, direction, is_stroke in links[before]:
-            cost = so_far + step_cost
-            if came * direction < 0:
-                cost += turn_cost
-            if is_stroke is not was_stroke_before:
-                cost += pattern_cost
-            key = (choice, direction, was_stroke)
-            known = best.get(key)
-            if known is None or cost < known[0]:
-                best[key] = (cost, choice, direction, is_stroke, was_stroke, reached)
+    for added, frontier in sources:
+        for reached in frontier:
+            limit = reached[0] + added + most_apart
+            if limit < limits.get(reached[1], inf):
+                limits[reached[1]] = limit
+    best: dict[int | tuple[int, tuple[str, ...]], Reached] = {}
+    then = None
+    for added, frontier in sources:
+        for reached in frontier:
+            so_far, before, came, held, _, _ = reached
+            so_far += added
+            if so_far > limits[before]:
+                continue
+            if compared is not None:
+                then = held[compared]
+                held = tuple([held[i] for i in kept])
+            holds = held
+            for choice, step_cost, direction in rows[before]:
+                cost = so_far + step_cost
+                if came * direction < 0:
+                    cost += turn_cost
+                if then is not None and places[choice] != then:
+                    cost += leave_cost
+                if is_added:
+                    holds = (*held, places[choice])
+                node = choice * DIRECTIONS + direction
+                key = (node, holds) if holds else node
+                known = best.get(key)
+                if known is None or cost < known[0]:
+                    best[key] = (cost, choice, direction, holds, manner, reached)
     return best.values()
 
 
-def _only(
-    links: tuple[tuple[Link, ...], ...], let: Collection[int]
-) -> tuple[tuple[Link, ...], ...]:
+def _only(manners: tuple[Rows, ...], let: Collection[int]) -> tuple[Rows, ...]:
     """Keep the links that lead to choices that are let."""
-    return tuple(tuple(step for step in row if step.choice in let) for row in links)
+    return tuple(
+        tuple(tuple(step for step in row if step.choice in let) for row in rows)
+        for rows in manners
+    )

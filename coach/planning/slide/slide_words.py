@@ -8,7 +8,8 @@ from typing import Protocol
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import Placement, find_place
 from coach.planning.slide.arm import move_time_s
-from coach.planning.slide.slide_costs import Moment, SlideSettings
+from coach.planning.slide.slide_costs import Moment
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.score.phrase import Part
 
 MS_IN_S = 1000

@@ -8,7 +8,7 @@ from coach.config import read_settings, read_shipped
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.instrument.placement import Articulation
 from coach.planning.slide.slide import SlidePlan, plan_slide
-from coach.planning.slide.slide_costs import SlideSettings
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.score.phrase import Part
 
 LETTERS = {

@@ -90,10 +90,10 @@ def test_no_loop_of_a_figure_is_cheaper(names: list[str]) -> None:
 
 
 def loop_cost(inside: tuple[Stage, ...], first: int, choices: tuple[int, ...]) -> float:
-    start = Stage(
-        (inside[0].links[first],), inside[0].turn_cost, inside[0].pattern_cost
-    )
-    return walk_cost([start, *inside[1:]], choices)
+    rows = tuple((rows[first],) for rows in inside[0].manners)
+    start = replace(inside[0], manners=rows)
+    every = product(*(range(len(stage.manners)) for stage in inside))
+    return min(walk_cost([start, *inside[1:]], choices, manners) for manners in every)
 
 
 def strokes(moments: list[Moment], walk: Walk) -> list[bool]:
@@ -104,9 +104,9 @@ def by_hand(*slur_costs: float) -> tuple[list[Moment], tuple[Stage, ...]]:
     """Make notes that cost 1 to tongue, and to slur as much as is said."""
     ways = (Way(NO_PLACE, is_stroke=True), Way(NO_PLACE, is_stroke=False))
     note = Moment(ways, 60, Begin.OPEN, 0.25, 0.25, is_break=False, is_strong=False)
-    rows = [(Link(0, 1.0, 0, True), Link(1, cost, 0, False)) for cost in slur_costs]
-    first = Stage((rows[0],))
-    return [note] * len(rows), (first, *(Stage((row, row)) for row in rows[1:]))
+    rows = [(Link(0, 1.0, 0), Link(1, cost, 0)) for cost in slur_costs]
+    first = Stage(((rows[0],),))
+    return [note] * len(rows), (first, *(Stage(((row, row),)) for row in rows[1:]))
 
 
 SEQUENCE = Figure((0, 2, 4, 6), 2, is_looped=True)
@@ -144,15 +144,14 @@ def test_comparing_comes_to_an_end() -> None:
     note = Moment(ways, 60, Begin.OPEN, 0.25, 0.25, is_break=False, is_strong=False)
 
     def row(fresh: float, slur: float, dull: float) -> tuple[Link, ...]:
-        strokes = (True, False, True)
         costs = (fresh, slur, dull)
-        return tuple(Link(k, costs[k], 0, strokes[k]) for k in range(3))
+        return tuple(Link(k, costs[k], 0) for k in range(3))
 
-    first = Stage((row(1, 9, 9),))
+    first = Stage(((row(1, 9, 9),),))
     chain = [
-        Stage((row(1, k / 10, 2), row(9, 9, 1), row(9, 9, 1))) for k in range(1, 7)
+        Stage(((row(1, k / 10, 2), row(9, 9, 1), row(9, 9, 1)),)) for k in range(1, 7)
     ]
-    tongued = Stage((row(1, 9, 1),) * 3)
+    tongued = Stage(((row(1, 9, 1),) * 3,))
     stages = (first, *chain, *(tongued,) * 30)
     fellows = [(k - 1, 6 + 4 * k, 8 + 4 * k) for k in range(1, 7)]
     groups = tuple(Figure(starts, 2, is_looped=False) for starts in fellows)
@@ -169,10 +168,10 @@ def test_a_figure_met_twice_is_played_as_is_cheapest_over_all() -> None:
     note = Moment(ways, 60, Begin.TONGUE, 0.25, 0.25, is_break=False, is_strong=False)
 
     def stage(near_cost: float, far_cost: float) -> Stage:
-        row = (Link(0, near_cost, 0, True), Link(1, far_cost, 0, True))
-        return Stage((row, row))
+        row = (Link(0, near_cost, 0), Link(1, far_cost, 0))
+        return Stage(((row, row),))
 
-    first = Stage((stage(1, 1).links[0],))
+    first = Stage(((stage(1, 1).manners[0][0],),))
     costs = [(0, 5), (0, 5), (1, 1), (3, 1), (3, 1), (1, 1)]
     stages = (first, *(stage(*pair) for pair in costs))
     figure = Figure((1, 4), 2, is_looped=False)
@@ -221,5 +220,5 @@ def test_all_copies_of_any_figure_are_alike(
             for start in figure.starts
         }
         assert len(places) == 1
-    assert walk.cost == pytest.approx(walk_cost(stages, walk.choices))
+    assert walk.cost == pytest.approx(walk_cost(stages, walk.choices, walk.manners))
     assert walk.cost >= find_walk(stages).cost - 1e-9

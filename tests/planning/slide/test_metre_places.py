@@ -26,6 +26,7 @@ def strong(part: Part) -> str:
         ("F3e F3e F3e F3e F3e F3e", Metre(6, 8), "X..X.."),
         ("F3s F3s F3s F3s F3s F3s F3s F3s F3s F3s F3s F3s", Metre(6, 8), "X.X.X." * 2),
         ("F3e. F3s F3e. F3s F3h", Metre(4, 4), "X.X.X"),
+        ("F3q F3q F3q F3s F3s F3e F3h", Metre(4, 4), "X.XX.XX"),
         ("F3e F3s F3s F3e F3s F3s F3h", Metre(4, 4), "XX.XX.X"),
         ("F3e F3e F3e F3e F3e F3e F3e", Metre(7, 8, (2, 2, 3)), "X.X.X.."),
     ],

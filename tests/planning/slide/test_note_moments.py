@@ -33,7 +33,7 @@ def labels(moment: Moment) -> list[str]:
 
 
 def test_every_place_of_a_free_note_is_offered_struck_and_slurred() -> None:
-    _, moment = moments(part_of("Bb3e F4e"))
+    _, moment = moments(part_of("Bb3e F4e", bpm=90))
     assert labels(moment) == ["1", "#4", "6"]
     assert [way.is_stroke for way in moment.ways] == [True, False] * 3
 
@@ -84,10 +84,10 @@ def test_a_locked_place_is_the_only_one() -> None:
 
 
 def test_a_lock_that_the_pitch_has_not_changes_nothing() -> None:
-    places = find_places(instrument(), 65, "3", FREE)
+    places = find_places(instrument(), 65, "3", FREE, 99.0)
     assert places == instrument().choices(65)
 
 
 def test_locks_hold_even_where_only_usual_places_are_let() -> None:
-    (place,) = find_places(instrument(), 65, "4", BOUND)
+    (place,) = find_places(instrument(), 65, "4", BOUND, 99.0)
     assert place.is_alternate

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 import pytest
 
 from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.arm import move_time_s
 from coach.planning.slide.begins import Begin
+from coach.planning.slide.manners import Manner
 from coach.planning.slide.slide_costs import (
     Moment,
-    SlideSettings,
     Way,
     articulate,
+    find_returns,
     lay_stages,
 )
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slide_walk import Link, Stage
 
 PLAIN = SlideSettings(
@@ -38,11 +41,17 @@ PLAIN = SlideSettings(
     smear_weight=0.0,
     skip_weight=0.0,
     alternate_weight=0.0,
+    farthest_alternate_cm=52.0,
     far_from_cm=30.0,
     far_per_cm_weight=0.0,
     unwritten_weight=0.0,
     strong_weight=0.0,
-    pattern_weight=0.0,
+    slowest_free_s=0.4,
+    exception_weight=0.0,
+    switch_weight=0.0,
+    slur_speed_mps=1.25,
+    leave_weight=0.0,
+    leave_notes=4,
     longest_figure_notes=8,
 )
 B_FLAT = Placement("1", 0.0, 4, number=1)
@@ -56,6 +65,7 @@ def moment(
 ) -> Moment:
     ways = tuple(Way(place, stroke) for place in places for stroke in (True, False))
     plain = Moment(ways, midi, begin, 0.25, 0.25, is_break=False, is_strong=False)
+    plain = replace(plain, is_free=begin is Begin.OPEN)
     return replace(plain, **changes)  # type: ignore[arg-type]
 
 
@@ -63,9 +73,16 @@ def stage(before: Moment, after: Moment, dial: float = 0.0, **weights: float) ->
     return lay_stages([before, after], replace(PLAIN, **weights), dial)[1]  # type: ignore[arg-type]
 
 
-def step(stage: Stage, choice: int, before: int = 0) -> Link:
-    (found,) = [link for link in stage.links[before] if link.choice == choice]
+def step(
+    stage: Stage, choice: int, manner: Manner = Manner.TONGUED, before: int = 0
+) -> Link:
+    rows = stage.manners[manner if len(stage.manners) > 1 else 0]
+    (found,) = [link for link in rows[before] if link.choice == choice]
     return found
+
+
+def choices(stage: Stage, manner: Manner) -> list[int]:
+    return [link.choice for link in stage.manners[manner][0]]
 
 
 START = moment(58, B_FLAT, begin=Begin.TONGUE)
@@ -107,14 +124,15 @@ def test_the_slide_goes_out_or_in_or_stays() -> None:
 def test_only_a_clean_slur_goes_without_the_tongue() -> None:
     clean = stage(START, moment(60, C))
     smear = stage(START, moment(57, A))
-    assert [found.choice for found in clean.links[0]] == [STRUCK, SLURRED]
-    assert [found.choice for found in smear.links[0]] == [STRUCK]
+    assert choices(clean, Manner.IN_SETS) == [STRUCK, SLURRED]
+    assert choices(smear, Manner.IN_SETS) == [STRUCK]
 
 
 def test_a_leap_over_partials_costs_the_lip() -> None:
     high = Placement("1", 0.2, 6, number=1)
     leap = stage(START, moment(65, high), skip_weight=1.0)
-    assert step(leap, SLURRED).cost - step(leap, STRUCK).cost == pytest.approx(1.0)
+    slurred, struck = (step(leap, k, Manner.SLURRED) for k in (SLURRED, STRUCK))
+    assert slurred.cost - struck.cost == pytest.approx(1.0)
 
 
 def test_a_soft_stroke_that_hides_a_smear_costs_more() -> None:
@@ -151,9 +169,10 @@ def test_an_alternate_far_out_costs_whatever_the_dial_says() -> None:
 
 
 def test_a_slur_that_nobody_wrote_costs_more_on_to_a_strong_note() -> None:
-    weights = {"unwritten_weight": 1.0, "strong_weight": 2.0}
-    weak = step(stage(START, moment(60, C), 0.5, **weights), SLURRED)
-    strong = step(stage(START, moment(60, C, is_strong=True), 0.5, **weights), SLURRED)
+    weights = {"unwritten_weight": 1.0, "strong_weight": 2.0, "stroke_weight": 9.0}
+    strong_c = moment(60, C, is_strong=True)
+    weak = step(stage(START, moment(60, C), 0.5, **weights), SLURRED, Manner.IN_SETS)
+    strong = step(stage(START, strong_c, 0.5, **weights), SLURRED, Manner.SLURRED)
     written = moment(60, C, begin=Begin.SLUR)
     assert weak.cost == pytest.approx(0.5)
     assert strong.cost == pytest.approx(1.5)
@@ -167,17 +186,91 @@ def test_fingers_cost_each() -> None:
     assert step(stage(moment(60, one), moment(72, one)), STRUCK).cost == 0.0
 
 
-def test_only_a_free_note_keeps_a_pattern() -> None:
-    weights = {"pattern_weight": 1.0, "turn_weight": 0.5}
-    free = stage(START, moment(60, C), 0.5, **weights)
-    bound = stage(START, moment(60, C, begin=Begin.TONGUE), 0.5, **weights)
-    assert (free.pattern_cost, bound.pattern_cost) == (0.5, 0.0)
-    assert free.turn_cost == pytest.approx(0.5)
+def test_each_manner_slurs_what_it_is_named_for() -> None:
+    weak, strong = moment(60, C), moment(60, C, is_strong=True)
+    every = {
+        manner: [choices(stage(START, m, 1.0), manner) for m in (weak, strong)]
+        for manner in Manner
+    }
+    both = [STRUCK, SLURRED]
+    assert every[Manner.TONGUED] == [[STRUCK], [STRUCK]]
+    assert every[Manner.IN_SETS] == [both, [STRUCK]]
+    assert every[Manner.SLURRED] == [both, both]
+
+
+def test_a_stroke_where_the_passage_slurs_is_an_exception() -> None:
+    weak = moment(60, C, ioi_s=0.2)
+    found = stage(START, weak, exception_weight=1.0)
+    struck, slurred = weak.ways
+    assert step(found, STRUCK, Manner.TONGUED).cost == 0.0
+    assert step(found, STRUCK, Manner.IN_SETS).cost == pytest.approx(1.25)
+    assert step(found, SLURRED, Manner.IN_SETS).cost == 0.0
+    assert weak.is_exception(struck, Manner.IN_SETS)
+    assert not weak.is_exception(slurred, Manner.IN_SETS)
+    assert not weak.is_exception(struck, Manner.TONGUED)
+
+
+def test_a_passage_slurred_throughout_is_weighed_where_it_may_be_cheapest() -> None:
+    """A stroke costs 2 at most; a strong slur 3, or with the dial half up 1.5."""
+    weights = {"stroke_weight": 1.0, "strong_weight": 3.0}
+    counted = [
+        len(stage(START, moment(60, C), dial, **weights).manners)
+        for dial in (0.0, 0.5)
+    ]
+    assert counted == [2, 3]
+
+
+def test_the_page_leaves_no_manner_to_choose() -> None:
+    bound = stage(START, moment(60, C, begin=Begin.TONGUE))
+    assert len(bound.manners) == 1
+    inside = stage(START, moment(60, C, begin=Begin.TONGUE, is_free=True), 1.0)
+    assert len(set(inside.manners)) == 1
+    assert len(inside.manners) == len(Manner)
+
+
+def test_another_manner_costs_and_sets_in_only_where_it_may() -> None:
+    weights = {"switch_weight": 3.0, "turn_weight": 0.5}
+    here = stage(START, moment(60, C, is_turn=True), **weights)
+    assert here.switch_cost == 3.0
+    assert stage(START, moment(60, C), **weights).switch_cost == inf
+    assert here.turn_cost == pytest.approx(0.5)
+
+
+def test_a_slur_that_nobody_wrote_is_only_for_an_arm_that_gets_there() -> None:
+    """25 cm in 0.19 s is quicker than 1.25 m/s; 0.21 s is enough.
+
+    And 8.8 cm at 60 metres a second squared takes 0.092 s: in 0.09 there is none.
+    """
+    far = Placement("4", 25.0, 6, number=4)
+    for cm, ioi_s, is_slurred in (
+        (25.0, 0.19, False),
+        (25.0, 0.21, True),
+        (8.8, 0.09, False),
+        (8.8, 0.1, True),
+    ):
+        after = moment(65, replace(far, cm=cm), ioi_s=ioi_s)
+        found = choices(stage(START, after), Manner.IN_SETS)
+        assert (SLURRED in found) == is_slurred, (cm, ioi_s)
+    written = moment(65, far, begin=Begin.SLUR, ioi_s=0.1)
+    assert step(stage(START, written), SLURRED).choice == SLURRED
+
+
+def test_a_pitch_is_held_against_where_it_was_just_before() -> None:
+    two = moment(60, C, FAR_C)
+    between = moment(57, A)
+    notes = [two, between, two, between, between, two]
+    assert find_returns(notes, 4) == (0, 0, 2, 0, 0, 3)
+    assert find_returns(notes, 2) == (0, 0, 2, 0, 0, 0)
+    rested = [two, replace(between, is_break=True), two]
+    assert find_returns(rested, 4) == (0, 0, 0)
+    stages = lay_stages(notes, replace(PLAIN, leave_weight=1.0), 0.0)
+    assert (stages[2].back, stages[2].leave_cost) == (2, pytest.approx(1.0))
+    assert stages[2].places == ("3", "3", "6", "6")
 
 
 def test_the_first_note_costs_by_itself() -> None:
     (first,) = lay_stages([START], replace(PLAIN, stroke_weight=1.0), 0.0)
-    assert [found.cost for found in first.links[0]] == pytest.approx([1.0, 0.0])
+    assert step(first, STRUCK).cost == pytest.approx(1.0)
 
 
 def test_each_beginning_has_its_name() -> None:

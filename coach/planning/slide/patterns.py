@@ -1,0 +1,98 @@
+"""The patterns of a plan: in which manner each stretch is begun, and its exceptions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from coach.planning.slide.manners import Manner
+from coach.planning.slide.slide_costs import Moment, Way
+
+THREES_FROM = 1.5
+"""From so many slurred notes to each strong one the sets are threes."""
+
+
+class Pattern(StrEnum):
+    """What a passage does."""
+
+    AS_WRITTEN = "as-written"
+    TONGUED = "tongued"
+    IN_TWOS = "in-twos"
+    IN_THREES = "in-threes"
+    SLURRED = "slurred"
+
+
+@dataclass(frozen=True, slots=True)
+class PatternStretch:
+    """Notes one after the other that are begun in one manner."""
+
+    first: int
+    """Index of the first note."""
+
+    last: int
+    """Index of the last note."""
+
+    pattern: Pattern
+    """What it does."""
+
+    exceptions: tuple[int, ...] = ()
+    """Notes with a soft tongue where the pattern has a slur."""
+
+
+def find_patterns(
+    moments: Sequence[Moment], ways: Sequence[Way], manners: Sequence[int]
+) -> tuple[PatternStretch, ...]:
+    """Cut a plan into stretches of one pattern.
+
+    Parameters
+    ----------
+    moments : sequence of Moment, length n
+        The notes.
+    ways : sequence of Way, length n
+        How each is played.
+    manners : sequence of int, length n
+        In which manner each is begun, from the walk.
+
+    Returns
+    -------
+    tuple of PatternStretch
+        In order; each note belongs to one.
+    """
+    return tuple(
+        PatternStretch(
+            run[0],
+            run[-1],
+            _pattern(moments, run, manners),
+            tuple(
+                k for k in run if moments[k].is_exception(ways[k], Manner(manners[k]))
+            ),
+        )
+        for run in _runs(moments, manners)
+    )
+
+
+def _runs(moments: Sequence[Moment], manners: Sequence[int]) -> Iterator[range]:
+    """Cut where the page takes over or lets go, or another manner sets in."""
+    start = 0
+    for k in range(1, len(moments) + 1):
+        if k == len(moments) or (
+            (moments[k].is_free, manners[k])
+            != (moments[start].is_free, manners[start])
+        ):
+            yield range(start, k)
+            start = k
+
+
+def _pattern(
+    moments: Sequence[Moment], run: Sequence[int], manners: Sequence[int]
+) -> Pattern:
+    """Name what a run does."""
+    if not moments[run[0]].is_free:
+        return Pattern.AS_WRITTEN
+    manner = manners[run[0]]
+    if manner == Manner.IN_SETS:
+        strong = sum(moments[k].is_strong for k in run)
+        is_in_threes = len(run) - strong >= THREES_FROM * max(1, strong)
+        return Pattern.IN_THREES if is_in_threes else Pattern.IN_TWOS
+    return Pattern.SLURRED if manner == Manner.SLURRED else Pattern.TONGUED

@@ -67,6 +67,15 @@ def plan_as_dict(plan: Plan) -> dict[str, Any]:
         "runs_out": _runs_out(plan),
         "arm_travel_cm": _rounded(plan.slide.travel_cm),
         "tongue_strokes": plan.slide.tongue_strokes,
+        "patterns": [
+            {
+                "from_note": stretch.first,
+                "to_note": stretch.last,
+                "pattern": str(stretch.pattern),
+                "exceptions": list(stretch.exceptions),
+            }
+            for stretch in plan.slide.patterns
+        ],
         "cost": _rounded(breaths.cost),
         "proved_optimal": breaths.is_optimal,
         "optimality_gap": breaths.gap,

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from coach.planning.plan import Plan
+from coach.planning.slide.slide_words import say_patterns
 from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
 
@@ -203,6 +204,7 @@ def _summary(plan: Plan) -> Iterator[str]:
         f"{litres(plan):.1f} L in all."
     )
     yield _work(plan)
+    yield from say_patterns(plan.part, plan.slide.patterns)
 
 
 def _work(plan: Plan) -> str:

@@ -232,7 +232,13 @@ def _bind(
     """Put what was decided together, with the prompts."""
     part, tempo_map, settings = passage.part, passage.tempo_map, performer.settings
     slide = _silenced(slide, breaths.left_out)
-    advice = advise_tongue(part, tempo_map, slide.articulations, settings.tongue)
+    advice = advise_tongue(
+        part,
+        tempo_map,
+        slide.articulations,
+        settings.tongue,
+        offers_slurs=performer.instrument.kind != "slide",
+    )
     return Plan(
         passage=passage,
         player=performer.player,

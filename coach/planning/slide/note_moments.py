@@ -11,7 +11,13 @@ from dataclasses import dataclass
 
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import NO_PLACE, Placement, find_place
-from coach.planning.slide.begins import Begin, find_breaks, find_free, find_turns, read_begins
+from coach.planning.slide.begins import (
+    Begin,
+    find_breaks,
+    find_free,
+    find_turns,
+    read_begins,
+)
 from coach.planning.slide.metre_places import find_metre_places
 from coach.planning.slide.slide_costs import Moment, Way
 from coach.planning.slide.slide_settings import SlideSettings

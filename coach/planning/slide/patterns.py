@@ -77,8 +77,7 @@ def _runs(moments: Sequence[Moment], manners: Sequence[int]) -> Iterator[range]:
     start = 0
     for k in range(1, len(moments) + 1):
         if k == len(moments) or (
-            (moments[k].is_free, manners[k])
-            != (moments[start].is_free, manners[start])
+            (moments[k].is_free, manners[k]) != (moments[start].is_free, manners[start])
         ):
             yield range(start, k)
             start = k

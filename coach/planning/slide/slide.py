@@ -22,8 +22,8 @@ from coach.planning.slide.alike import walk_alike
 from coach.planning.slide.arm import travel_cm
 from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import find_figures, find_sequences
-from coach.planning.slide.manners import Manner
 from coach.planning.slide.note_moments import Freedom, Page, lay_moments, read_page
+from coach.planning.slide.patterns import PatternStretch, find_patterns
 from coach.planning.slide.slide_costs import (
     Moment,
     Way,
@@ -71,6 +71,9 @@ class SlidePlan:
 
     travel_by_note_cm: tuple[float, ...] = ()
     """How far the arm goes to reach each note; 0 for the first."""
+
+    patterns: tuple[PatternStretch, ...] = ()
+    """In which manner which notes are begun, and where they depart from it."""
 
 
 def plan_slide(
@@ -125,7 +128,7 @@ def plan_slide(
     moments = lay_moments(page, instrument, settings, freedom)
     stages = lay_stages(moments, settings, dial)
     walk, soft = _walk_with_figures(part, page, moments, stages, settings)
-    plan = _describe(moments, walk, soft | _exceptions(moments, walk))
+    plan = _describe(moments, walk, soft)
     notices = slide_notices(part, instrument, settings, moments, plan, locked)
     return replace(plan, notices=notices)
 
@@ -202,15 +205,6 @@ def _walk_with_figures(
     )
 
 
-def _exceptions(moments: Sequence[Moment], walk: Walk) -> frozenset[int]:
-    """Find the notes that are tongued where their passage slurs."""
-    return frozenset(
-        k
-        for k, moment in enumerate(moments)
-        if moment.is_exception(moment.ways[walk.choices[k]], Manner(walk.manners[k]))
-    )
-
-
 def _describe(moments: Sequence[Moment], walk: Walk, soft: frozenset[int]) -> SlidePlan:
     """Say what a walk asks of the player."""
     ways: list[Way] = [
@@ -222,7 +216,8 @@ def _describe(moments: Sequence[Moment], walk: Walk, soft: frozenset[int]) -> Sl
         Articulation.TONGUED,
         *(articulate(before, after, old, new) for (before, after), (old, new) in steps),
     ]
-    for k in soft:
+    patterns = find_patterns(moments, ways, walk.manners)
+    for k in soft.union(*(stretch.exceptions for stretch in patterns)):
         articulations[k] = Articulation.LEGATO_TONGUED
     travels = (0.0, *(travel_cm(old.place, new.place) for _, (old, new) in steps))
     strokes = sum(articulation.is_stroke for articulation in articulations)
@@ -238,4 +233,5 @@ def _describe(moments: Sequence[Moment], walk: Walk, soft: frozenset[int]) -> Sl
         ),
         cost=walk.cost,
         travel_by_note_cm=travels,
+        patterns=patterns,
     )

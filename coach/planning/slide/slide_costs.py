@@ -15,11 +15,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
-from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.instrument.partials import CM_IN_M
+from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.arm import move_time_s, travel_cm
 from coach.planning.slide.begins import Begin
 from coach.planning.slide.manners import Manner
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slide_walk import Link, Rows, Stage
 from coach.planning.slide.slurs import CLEAN, Move, move_between
 
@@ -116,9 +117,7 @@ def lay_stages(
     return tuple(stages)
 
 
-def _manners(
-    settings: SlideSettings, restraint: float
-) -> tuple[Manner, ...]:
+def _manners(settings: SlideSettings, restraint: float) -> tuple[Manner, ...]:
     """Give the manners that are worth weighing.
 
     Where a slur on to a strong note costs more than any stroke, a passage in sets is

@@ -198,8 +198,9 @@ def find_walk(
     while (before := steps[-1][-1]) is not None:
         steps.append(before)
     way = steps[-2::-1]
-    choices, manners_of = (tuple(step[at] for step in way) for at in (1, 4))
-    return Walk(choices, steps[0][0], manners_of)
+    return Walk(
+        tuple(step[1] for step in way), steps[0][0], tuple(step[4] for step in way)
+    )
 
 
 def _remember(stages: Sequence[Stage]) -> Iterator[Memory]:
@@ -249,13 +250,7 @@ def _advance(
     """
     turn_cost, leave_cost, places = stage.turn_cost, stage.leave_cost, stage.places
     compared, kept, is_added, most_cost = memory
-    most_apart = turn_cost + most_cost
-    limits: dict[int, float] = {}
-    for added, frontier in sources:
-        for reached in frontier:
-            limit = reached[0] + added + most_apart
-            if limit < limits.get(reached[1], inf):
-                limits[reached[1]] = limit
+    limits = _limits(sources, turn_cost + most_cost)
     best: dict[int | tuple[int, tuple[str, ...]], Reached] = {}
     then = None
     for added, frontier in sources:
@@ -282,6 +277,19 @@ def _advance(
                 if known is None or cost < known[0]:
                     best[key] = (cost, choice, direction, holds, manner, reached)
     return best.values()
+
+
+def _limits(
+    sources: Sequence[tuple[float, Collection[Reached]]], most_apart: float
+) -> dict[int, float]:
+    """Tell for each choice what no way to it may cost that is worth going on."""
+    limits: dict[int, float] = {}
+    for added, frontier in sources:
+        for reached in frontier:
+            limit = reached[0] + added + most_apart
+            if limit < limits.get(reached[1], inf):
+                limits[reached[1]] = limit
+    return limits
 
 
 def _only(manners: tuple[Rows, ...], let: Collection[int]) -> tuple[Rows, ...]:

@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import ceil
 from typing import Protocol
 
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import Placement, find_place
 from coach.planning.slide.arm import move_time_s
+from coach.planning.slide.patterns import Pattern, PatternStretch
 from coach.planning.slide.slide_costs import Moment
 from coach.planning.slide.slide_settings import SlideSettings
+from coach.score.bar_words import name_bars
 from coach.score.phrase import Part
 
 MS_IN_S = 1000
-MOST_BARS = 6
-"""Bars that a notice names before it says "and others"."""
+PERCENT = 100
+
+PATTERN_WORDS = {
+    Pattern.TONGUED: "tongued",
+    Pattern.IN_TWOS: "in twos (tongue, slur)",
+    Pattern.IN_THREES: "in threes (tongue, slur, slur)",
+    Pattern.SLURRED: "slurred throughout",
+}
 
 
 class Placed(Protocol):
@@ -76,7 +85,7 @@ def _unplayable(part: Part, instrument: Instrument) -> list[str]:
         if not instrument.choices(note.sounding.midi):
             bars.setdefault(str(note.sounding), []).append(note.bar)
     return [
-        f"{pitch} in {_bars(where)} cannot be played on the {instrument.title}."
+        f"{pitch} in {name_bars(where)} cannot be played on the {instrument.title}."
         for pitch, where in bars.items()
     ]
 
@@ -107,27 +116,56 @@ def _broken_locks(
 def _hurried(
     part: Part, settings: SlideSettings, moments: Sequence[Moment], plan: Placed
 ) -> list[str]:
-    """Name the move that is most too quick for any arm, and count the others."""
+    """Name the moves that are too quick for any arm, and the worst of them."""
     over = [
         move_time_s(travel, settings.limit_mps2) / moment.ioi_s
         for travel, moment in zip(plan.travel_by_note_cm, moments, strict=True)
     ]
-    count = sum(ratio > 1.0 for ratio in over)
-    if not count:
+    bars = [note.bar for note, by in zip(part.notes, over, strict=True) if by > 1.0]
+    if not bars:
         return []
-    k = over.index(max(over))
+    worst = max(over)
+    k = over.index(worst)
     note, travel, has_s = part.notes[k], plan.travel_by_note_cm[k], moments[k].ioi_s
-    others = f" ({count - 1} more like it)" if count > 1 else ""
+    where = name_bars(bars)
     return [
-        f"Bar {note.bar}, beat {float(note.beat):.4g}: {travel:.0f} cm of slide in"
-        f" {MS_IN_S * has_s:.0f} ms is quicker than an arm moves{others}:"
-        " glide through it, or take it slower."
+        f"{where[0].upper()}{where[1:]}: the slide has less time than an arm needs,"
+        f" most of all for bar {note.bar}, beat {float(note.beat):.4g}"
+        f" ({travel:.0f} cm in {MS_IN_S * has_s:.0f} ms): glide through, or take it"
+        f" {slower_percent(worst)} % slower."
     ]
 
 
-def _bars(numbers: Sequence[int]) -> str:
-    """Name bars, each once, in order: ``bars 2, 3 and others``."""
-    each = sorted(set(numbers))
-    named = ", ".join(str(number) for number in each[:MOST_BARS])
-    more = " and others" if len(each) > MOST_BARS else ""
-    return f"bar{'s' if len(each) > 1 else ''} {named}{more}"
+def slower_percent(times: float) -> int:
+    """Tell how much slower to play what is so many times too quick, rounded up.
+
+    Examples
+    --------
+    >>> slower_percent(1.25), slower_percent(1.001)
+    (20, 1)
+    """
+    return ceil(PERCENT * (1.0 - 1.0 / times))
+
+
+def say_patterns(part: Part, patterns: Sequence[PatternStretch]) -> list[str]:
+    """Say which free bars are begun in which manner, and where they depart from it.
+
+    Returns
+    -------
+    list of str
+        A sentence for each manner that is not the page's own; empty where all is
+        tongued or as written.
+    """
+    sentences = []
+    for pattern, words in PATTERN_WORDS.items():
+        found = [stretch for stretch in patterns if stretch.pattern is pattern]
+        notes = [k for each in found for k in range(each.first, each.last + 1)]
+        bars = name_bars(part.notes[k].bar for k in notes) if notes else ""
+        soft = [part.notes[k].bar for each in found for k in each.exceptions]
+        exceptions = f"; no clean slur, so a soft tongue, in {name_bars(soft)}"
+        if notes:
+            sentences.append(
+                f"{bars[0].upper()}{bars[1:]} {words}{exceptions if soft else ''}."
+            )
+    plain = (Pattern.AS_WRITTEN, Pattern.TONGUED)
+    return sentences if any(p.pattern not in plain for p in patterns) else []

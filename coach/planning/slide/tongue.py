@@ -1,4 +1,4 @@
-"""Say where the tempo asks for slurring in twos, or for a double tongue.
+"""Say where the tempo asks for a double tongue, or for slurring in twos.
 
 Strokes of the tongue a second are held against the limits of single and double
 tonguing.  Only strokes that follow each other that quickly count: a slurred note
@@ -12,11 +12,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from coach.planning.instrument.placement import Articulation
+from coach.planning.slide.slide_words import slower_percent
+from coach.score.bar_words import name_bars
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap
-
-MOST_STRETCHES = 4
-"""Stretches that a notice names before it says "and others"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +105,8 @@ def advise_tongue(
     tempo_map: TempoMap,
     articulations: Sequence[Articulation],
     settings: TongueSettings,
+    *,
+    offers_slurs: bool,
 ) -> tuple[str, ...]:
     """Say in the player's words where the tongue is asked for much.
 
@@ -119,6 +120,9 @@ def advise_tongue(
         How each note is begun.
     settings : TongueSettings
         What is easy, demanding and too much.
+    offers_slurs : bool
+        Whether slurring in twos is for the player to choose; on a slide the plan
+        has put every slur that the horn makes cleanly.
 
     Returns
     -------
@@ -126,14 +130,18 @@ def advise_tongue(
         A sentence for each kind of advice, the most pressing first; empty where a
         single tongue is easy throughout.
     """
-    found: dict[str, list[TongueStretch]] = {}
+    found: dict[_Advice, list[TongueStretch]] = {}
     for stretch in find_stretches(part, tempo_map, articulations, settings):
         found.setdefault(_advice(stretch.strokes_per_s, settings), []).append(stretch)
     sentences = []
     for advice, stretches in sorted(found.items(), key=lambda item: -_most(item[1])):
         rate = _most(stretches)
-        where = _where(part, stretches)
-        sentences.append(f"{where}: {rate:.1f} strokes a second {advice}.")
+        notes = (k for each in stretches for k in range(each.first, each.last + 1))
+        where = name_bars(part.notes[k].bar for k in notes)
+        sentences.append(
+            f"{where[0].upper()}{where[1:]}: {rate:.1f} strokes a second {advice.says}"
+            f" {advice.to_do(rate, offers_slurs=offers_slurs)}."
+        )
     return tuple(sentences)
 
 
@@ -142,27 +150,36 @@ def _most(stretches: Sequence[TongueStretch]) -> float:
     return max(stretch.strokes_per_s for stretch in stretches)
 
 
-def _advice(strokes_per_s: float, settings: TongueSettings) -> str:
+@dataclass(frozen=True, slots=True)
+class _Advice:
+    """What a rate is, and what helps."""
+
+    says: str
+    helps: tuple[str, ...]
+    limit_per_s: float
+
+    def to_do(self, strokes_per_s: float, *, offers_slurs: bool) -> str:
+        """Say what to do, the gentlest way last."""
+        slower = slower_percent(strokes_per_s / self.limit_per_s)
+        ways = [
+            *self.helps,
+            *["slur in twos"] * offers_slurs,
+            f"take it {slower} % slower",
+        ]
+        return f"{', '.join(ways[:-1])} or {ways[-1]}"
+
+
+def _advice(strokes_per_s: float, settings: TongueSettings) -> _Advice:
     """Put a rate into words."""
+    double = ("double-tongue",)
     if strokes_per_s >= settings.double_limit_per_s:
-        return "is at the limit of a double tongue; slur in twos or take it slower"
+        limit = settings.double_limit_per_s
+        return _Advice("is at the limit of a double tongue:", ("stay light",), limit)
     if strokes_per_s >= settings.double_per_s:
-        return "is too quick for a single tongue; double-tongue or slur in twos"
+        limit = settings.single_limit_per_s
+        return _Advice("is too quick for a single tongue:", double, limit)
     if strokes_per_s >= settings.single_limit_per_s:
-        return "is near the limit of a single tongue; slur in twos or double-tongue"
-    return "is demanding for a single tongue; slurring in twos eases it"
-
-
-def _where(part: Part, stretches: Sequence[TongueStretch]) -> str:
-    """Name stretches by their bars, those that touch as one."""
-    bars: list[tuple[int, int]] = []
-    for stretch in stretches:
-        first, last = part.notes[stretch.first].bar, part.notes[stretch.last].bar
-        if bars and first <= bars[-1][1] + 1:
-            bars[-1] = bars[-1][0], max(last, bars[-1][1])
-        else:
-            bars.append((first, last))
-    words = [f"{a}" if a == b else f"{a} to {b}" for a, b in bars[:MOST_STRETCHES]]
-    head = "Bar" if len(bars) == 1 and bars[0][0] == bars[0][1] else "Bars"
-    more = " and others" if len(bars) > MOST_STRETCHES else ""
-    return f"{head} {', '.join(words)}{more}"
+        limit = settings.single_limit_per_s
+        return _Advice("is near the limit of a single tongue:", double, limit)
+    limit = settings.demanding_per_s
+    return _Advice("is demanding for a single tongue:", ("stay light",), limit)

@@ -51,7 +51,10 @@ def test_a_figure_right_after_itself_is_played_alike(figure: str, dial: float) -
     plan = planned(part_of(f"{figure} " * 4 + "G4q", bpm=90), dial=dial)
     first, *others = groups_of(positions(plan), size)[:4]
     assert others == [first] * 3
-    assert len({begun(plan)[k * size + 1 : (k + 1) * size] for k in range(4)}) == 1
+    for parity in range(2):
+        copies = [k for k in range(4) if k * size % 2 == parity]
+        begun_so = {begun(plan)[k * size + 1 : (k + 1) * size] for k in copies}
+        assert len(begun_so) <= 1, "alike where it stands alike in the beat"
 
 
 def test_a_beat_that_comes_again_later_is_played_alike() -> None:

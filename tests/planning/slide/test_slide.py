@@ -10,9 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.planning.instrument.placement import Articulation
-from coach.planning.slide.begins import Begin, find_breaks, read_begins
+from coach.planning.slide.begins import Begin, find_breaks, find_turns, read_begins
 from coach.planning.slide.metre_places import find_metre_places
 from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
+from coach.planning.slide.patterns import Pattern
 from coach.planning.slide.slide import SlidePlan, plan_tongued
 from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_walk import find_walk, walk_cost
@@ -56,7 +57,7 @@ def test_d_and_f_are_both_in_fourth() -> None:
     for dial in (0.5, 0.75, 1.0):
         plan = planned(part_of("C4s D4s F4s D4s C4q", bpm=96), dial=dial)
         assert positions(plan) == "3 4 4 4 3"
-        assert begun(plan) == "Tnlln"
+        assert begun(plan) == ("TnTlT" if dial < 0.75 else "Tnlln")
 
 
 def test_d_stays_in_first_where_that_is_the_natural_slur() -> None:
@@ -70,6 +71,63 @@ def test_natural_slurs_come_in_sets_of_two() -> None:
     """The first of two sixteenths tongued, the second against the grain."""
     plan = planned(part_of("Bb3s C4s D4s Eb4s F4s Eb4s D4s C4s Bb3q", bpm=80))
     assert begun(plan) == "TnTnTnTnT"
+
+
+LIES_IN_PAIRS = (
+    "D4s F4s Bb3s D4s C4s Eb4s D4s F4s Eb4s G4s F4s D4s C4s A3s Bb3s D4s "
+    "F4s D4s Eb4s C4s D4s F4s G4s Eb4s F4s D4s C4s Eb4s D4s F4s Bb3s D4s "
+)
+
+
+def test_a_passage_that_lies_in_pairs_is_played_in_twos_throughout() -> None:
+    plan = planned(part_of(LIES_IN_PAIRS * 4, bpm=100))
+    assert [stretch.pattern for stretch in plan.patterns] == [Pattern.IN_TWOS]
+    assert set(begun(plan)[::2]) == {"T"}
+    assert "T" not in begun(plan)[1::2]
+    exceptions = plan.patterns[0].exceptions
+    assert all(begun(plan)[k] == "d" for k in exceptions)
+    assert len(exceptions) <= len(plan.placements) / 16
+    assert plan.tongue_strokes <= 0.6 * len(plan.placements)
+
+
+def test_d_to_f_is_a_lip_slur_in_fourth_in_the_middle_of_a_line() -> None:
+    """D4 and F4 both in 4th between notes in 3rd: the arm stays near."""
+    plan = planned(part_of("Eb4s C4s D4s F4s Eb4s C4s D4s F4s Eb4q", bpm=100))
+    assert positions(plan) == "3 3 4 4 3 3 4 4 3"
+    assert begun(plan) == "TlTlTlTlT"
+
+
+def test_a_chromatic_run_is_tongued_throughout() -> None:
+    """No slur of it is clean."""
+    plan = planned(part_of("Bb3s A3s Ab3s G3s Gb3s F3s E3s Eb3s D3q", bpm=100))
+    assert begun(plan) == "TTTTTTTTT"
+    assert [s.pattern for s in plan.patterns][:1] == [Pattern.TONGUED]
+
+
+def test_triplets_are_slurred_in_threes() -> None:
+    words = "Bb3e D4e F4e Bb4e F4e D4e " * 4
+    plan = planned(part_of(words, bpm=100, metre=Metre(6, 8)))
+    assert begun(plan) == "Tll" * 8
+    assert plan.patterns[0].pattern is Pattern.IN_THREES
+
+
+@given(st.lists(st.sampled_from(NAMES), min_size=4, max_size=24), st.integers(60, 160))
+@settings(max_examples=60, deadline=None)
+def test_one_pattern_holds_within_a_bar(names: list[str], bpm: int) -> None:
+    """Another one sets in with a bar, after a rest, or with other note values."""
+    part = part_of(" ".join(f"{name}s" for name in names * 3), bpm=bpm)
+    plan = planned(part)
+    turns = find_turns(part, find_breaks(part, frozenset()))
+    strong = find_metre_places(part).strong
+    for stretch in plan.patterns:
+        assert turns[stretch.first]
+        for k in range(stretch.first, stretch.last + 1):
+            if stretch.pattern is Pattern.TONGUED:
+                assert plan.articulations[k].is_stroke
+            elif stretch.pattern is Pattern.IN_TWOS and strong[k]:
+                assert plan.articulations[k] is Articulation.TONGUED
+            if k in stretch.exceptions:
+                assert plan.articulations[k] is Articulation.LEGATO_TONGUED
 
 
 def test_against_the_grain_the_tongue_may_rest() -> None:
@@ -139,15 +197,19 @@ def test_usual_positions_may_be_asked_for_at_any_dial() -> None:
 @given(st.lists(st.sampled_from(NAMES), min_size=2, max_size=12))
 @settings(max_examples=40, deadline=None)
 def test_with_the_dial_up_departures_never_become_fewer(names: list[str]) -> None:
-    """What the dial weighs only grows: alternates, unwritten slurs, broken patterns."""
+    """What the dial weighs only grows: alternates and unwritten slurs.
+
+    A stroke that may cost 99 keeps every manner in the race at every dial.
+    """
     part = part_of(" ".join(f"{name}s" for name in names), bpm=90)
     page = read_page(part, part.tempo_map, frozenset())
     free = Freedom(may_use_alternates=True, may_add_slurs=True, locked={})
     moments = lay_moments(page, instrument(), slide_settings(), free)
-    bound, open_ = (lay_stages(moments, slide_settings(), dial) for dial in (0.0, 1.0))
+    weighed = replace(slide_settings(), quick_most_factor=99.0)
+    bound, open_ = (lay_stages(moments, weighed, dial) for dial in (0.0, 1.0))
     departures = []
     for dial in (0.0, 0.25, 0.5, 0.75, 1.0):
-        walk = find_walk(lay_stages(moments, strict, dial))
+        walk = find_walk(lay_stages(moments, weighed, dial))
         costs = [walk_cost(s, walk.choices, walk.manners) for s in (bound, open_)]
         departures.append(costs[0] - costs[1])
     assert all(b >= a - 1e-9 for a, b in pairwise(departures))
@@ -220,6 +282,12 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
     breaks = find_breaks(part, frozenset())
     begins = read_begins(part, breaks)
     strong = find_metre_places(part).strong
+    turns = find_turns(part, breaks)
+    patterns = [
+        stretch.pattern
+        for stretch in plan.patterns
+        for _ in range(stretch.first, stretch.last + 1)
+    ]
     total, came = 0.0, 0
     for k, (place, articulation) in enumerate(
         zip(plan.placements, plan.articulations, strict=True)
@@ -229,7 +297,10 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
         at, at_before = (part.tempo_map.seconds_at(n.onset) for n in (note, before))
         ioi = at - at_before if k else s.quick_s
         quick = min(s.quick_most_factor, s.quick_s / ioi)
-        is_open = begins[k] is Begin.OPEN and dial > 0
+        pattern = patterns[k]
+        is_free = pattern is not Pattern.AS_WRITTEN
+        is_open = begins[k] is Begin.OPEN and is_free
+        assert is_free or begins[k] is not Begin.OPEN or dial == 0 or ioi > 0.4
         total += s.out_of_tune_per_cents_weight * abs(place.cents)
         assert place.cm is not None
         assert old.cm is not None
@@ -243,6 +314,10 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
         if articulation.is_stroke:
             is_soft = begins[k] in (Begin.SLUR, Begin.SOFT)
             total += (s.legato_weight if is_soft else s.stroke_weight) * quick
+            slurs = pattern is Pattern.SLURRED or (
+                pattern in (Pattern.IN_TWOS, Pattern.IN_THREES) and not strong[k]
+            )
+            total += s.exception_weight * quick * (is_open and slurs)
             if begins[k] is Begin.SLUR and old.partial == place.partial:
                 total += s.smear_weight * quick * (note.sounding != before.sounding)
         else:
@@ -259,11 +334,22 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
             needs = (5.77 * abs(moved) / 100 / s.acceleration_mps2) ** 0.5
             total += s.hurry_weight * max(0.0, needs / (ioi * s.move_share) - 1)
         total += s.turn_weight * quick * (came * way < 0)
-        if k > 1 and is_open:
-            last = plan.articulations[k - 2].is_stroke
-            total += (1 - dial) * s.pattern_weight * (articulation.is_stroke != last)
+        if k > 0 and is_free and patterns[k - 1] is not Pattern.AS_WRITTEN:
+            assert pattern is patterns[k - 1] or turns[k]
+            total += s.switch_weight * (pattern is not patterns[k - 1])
+        total += s.leave_weight * quick * is_left(part, plan, breaks, k)
         came = way
     return total
+
+
+def is_left(part: Part, plan: SlidePlan, breaks: tuple[bool, ...], k: int) -> bool:
+    """Tell whether a pitch was played elsewhere, at most so many notes ago."""
+    for j in range(k - 1, max(-1, k - 1 - slide_settings().leave_notes), -1):
+        if any(breaks[j + 1 : k + 1]):
+            return False
+        if part.notes[j].sounding.midi == part.notes[k].sounding.midi:
+            return plan.placements[j] != plan.placements[k]
+    return False
 
 
 @given(
@@ -296,7 +382,8 @@ def test_no_plan_of_a_phrase_is_cheaper(names: list[str], dial: float) -> None:
     moments = lay_moments(page, instrument(), slide_settings(), free)
     stages = lay_stages(moments, slide_settings(), dial)
     every = product(*(range(len(moment.ways)) for moment in moments))
-    best = min(walk_cost(stages, choices) for choices in every)
+    manners = list(product(*(range(len(stage.manners)) for stage in stages)))
+    best = min(walk_cost(stages, way, manner) for way in every for manner in manners)
     assert planned(part, dial=dial).cost == pytest.approx(best, abs=1e-9)
 
 

@@ -23,18 +23,17 @@ def walks(draw: st.DrawFn, longest: int = 5, most_choices: int = 3) -> list[Stag
     before = 1
     for k in range(draw(st.integers(1, longest))):
         count = draw(st.integers(1, most_choices))
-        rows = []
-        for _ in range(draw(st.sampled_from((1, MANNERS)))):
-            rows.append(
+        rows = [
+            tuple(
                 tuple(
-                    tuple(
-                        Link(choice, draw(COSTS), draw(st.integers(-1, 1)))
-                        for choice in range(count)
-                        if choice == 0 or draw(st.booleans())
-                    )
-                    for _ in range(before)
+                    Link(choice, draw(COSTS), draw(st.integers(-1, 1)))
+                    for choice in range(count)
+                    if choice == 0 or draw(st.booleans())
                 )
+                for _ in range(before)
             )
+            for _ in range(draw(st.sampled_from((1, MANNERS))))
+        ]
         stages.append(
             Stage(
                 tuple(rows),

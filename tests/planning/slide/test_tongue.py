@@ -14,11 +14,15 @@ TONGUED, SLURRED = Articulation.TONGUED, Articulation.NATURAL_SLUR
 SIXTEENTHS = "Bb3s C4s D4s C4s " * 4
 
 
-def advice(words: str, bpm: float, *begun: Articulation) -> tuple[str, ...]:
+def advice(
+    words: str, bpm: float, *begun: Articulation, offers_slurs: bool = False
+) -> tuple[str, ...]:
     part = part_of(words, bpm=bpm)
     pattern = begun or (TONGUED,)
     articulations = [pattern[k % len(pattern)] for k in range(len(part.notes))]
-    return advise_tongue(part, part.tempo_map, articulations, LIMITS)
+    return advise_tongue(
+        part, part.tempo_map, articulations, LIMITS, offers_slurs=offers_slurs
+    )
 
 
 # Single tonguing at most 9 to 10 notes a second, double and triple 12 and faster: a
@@ -29,8 +33,8 @@ def advice(words: str, bpm: float, *begun: Articulation) -> tuple[str, ...]:
     ("bpm", "says"),
     [
         (110, "demanding for a single tongue"),
-        (138, "near the limit of a single tongue"),
-        (170, "too quick for a single tongue; double-tongue"),
+        (138, "near the limit of a single tongue: double-tongue or take it 8 %"),
+        (170, "too quick for a single tongue: double-tongue or take it 25 % slower"),
         (200, "at the limit of a double tongue"),
     ],
 )
@@ -38,6 +42,15 @@ def test_the_tempo_decides_what_the_tongue_is_told(bpm: float, says: str) -> Non
     (sentence,) = advice(SIXTEENTHS, bpm)
     assert says in sentence
     assert sentence.startswith(f"Bar 1: {bpm / 15:.1f} strokes a second")
+
+
+def test_slurring_in_twos_is_offered_only_where_it_is_for_the_player_to_choose() -> (
+    None
+):
+    (planned,) = advice(SIXTEENTHS, 138)
+    (chosen,) = advice(SIXTEENTHS, 138, offers_slurs=True)
+    assert "twos" not in planned
+    assert "double-tongue, slur in twos or take it" in chosen
 
 
 def test_an_easy_tempo_needs_no_advice() -> None:
@@ -80,6 +93,6 @@ def test_the_most_pressing_comes_first_and_bars_are_named() -> None:
 
 
 def test_many_stretches_are_not_all_named() -> None:
-    (sentence,) = advice("C4s D4s C4s D4s Bb3h. Bb3w " * 6, 138)
+    (sentence,) = advice("C4s D4s C4s D4s Bb3h. Bb3w " * 8, 138)
     assert sentence.startswith("Bars 1, 3, 5")
     assert "and others" in sentence

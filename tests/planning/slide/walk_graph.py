@@ -23,7 +23,7 @@ def expand(stages: Sequence[Stage]) -> nx.DiGraph:
     reached: set[Node] = set()
     for manner, rows in enumerate(stages[0].manners):
         for link in rows[0]:
-            node = (0, manner, (link,))
+            node: Node = (0, manner, (link,))
             graph.add_edge("start", node, weight=link.cost)
             reached.add(node)
     for _ in stages[1:]:

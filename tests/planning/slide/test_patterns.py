@@ -1,0 +1,52 @@
+"""Stretches of one pattern."""
+
+from __future__ import annotations
+
+from coach.planning.instrument.placement import NO_PLACE
+from coach.planning.slide.begins import Begin
+from coach.planning.slide.manners import Manner
+from coach.planning.slide.patterns import Pattern, PatternStretch, find_patterns
+from coach.planning.slide.slide_costs import Moment, Way
+
+STRUCK, SLURRED = Way(NO_PLACE, is_stroke=True), Way(NO_PLACE, is_stroke=False)
+
+
+def notes(strong: str, *, is_free: bool = True) -> list[Moment]:
+    """Make a note for each letter: ``X`` on a strong place."""
+    begin = Begin.OPEN if is_free else Begin.TONGUE
+    return [
+        Moment((STRUCK, SLURRED), 60, begin, 0.2, 0.2, False, x == "X", is_free)
+        for x in strong
+    ]
+
+
+def ways(letters: str) -> list[Way]:
+    return [STRUCK if letter == "T" else SLURRED for letter in letters]
+
+
+def test_a_stretch_ends_where_another_manner_sets_in() -> None:
+    moments = notes("X.X.X.X.")
+    manners = [Manner.IN_SETS] * 4 + [Manner.TONGUED] * 4
+    assert find_patterns(moments, ways("TnTTTTTT"), manners) == (
+        PatternStretch(0, 3, Pattern.IN_TWOS, (3,)),
+        PatternStretch(4, 7, Pattern.TONGUED),
+    )
+
+
+def test_what_the_page_dictates_is_a_stretch_of_its_own() -> None:
+    moments = [*notes("X."), *notes("X.", is_free=False), *notes("X.")]
+    found = find_patterns(moments, ways("TnTTTn"), [1, 1, 0, 0, 1, 1])
+    assert [stretch.pattern for stretch in found] == [
+        Pattern.IN_TWOS,
+        Pattern.AS_WRITTEN,
+        Pattern.IN_TWOS,
+    ]
+
+
+def test_sets_of_three_and_slurs_throughout_have_their_names() -> None:
+    (threes,) = find_patterns(notes("X..X.."), ways("TnnTnn"), [Manner.IN_SETS] * 6)
+    assert threes.pattern is Pattern.IN_THREES
+    (through,) = find_patterns(notes("X.X."), ways("Tnnn"), [Manner.SLURRED] * 4)
+    assert through == PatternStretch(0, 3, Pattern.SLURRED, (0,))
+    (weak,) = find_patterns(notes("."), ways("n"), [Manner.IN_SETS])
+    assert weak.pattern is Pattern.IN_TWOS

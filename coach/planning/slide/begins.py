@@ -100,6 +100,22 @@ def find_free(
     return tuple(free)
 
 
+def find_unslurred(part: Part, breaks: Sequence[bool]) -> tuple[bool, ...]:
+    """Tell which notes stand in a run without a slur on the page.
+
+    Parameters
+    ----------
+    part : Part
+        The page.
+    breaks : sequence of bool
+        Before which notes the sound stops, from `find_breaks`.
+    """
+    found: list[bool] = []
+    for run in _runs(part.notes, breaks):
+        found += [not any(part.notes[k].is_slurred for k in run)] * len(run)
+    return tuple(found)
+
+
 def find_turns(part: Part, breaks: Sequence[bool]) -> tuple[bool, ...]:
     """Tell with which notes another manner of beginning notes may set in.
 

@@ -16,6 +16,7 @@ from coach.planning.slide.begins import (
     find_breaks,
     find_free,
     find_turns,
+    find_unslurred,
     read_begins,
 )
 from coach.planning.slide.metre_places import find_metre_places
@@ -59,6 +60,9 @@ class Page:
     free: tuple[bool, ...]
     """Which stand in a run that the page leaves free."""
 
+    unslurred: tuple[bool, ...]
+    """Which stand in a run without a slur."""
+
     turns: tuple[bool, ...]
     """With which another manner of beginning notes may set in."""
 
@@ -100,6 +104,7 @@ def read_page(part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]) ->
         places.strong,
         places.cells,
         find_free(part, breaks, begins),
+        find_unslurred(part, breaks),
         find_turns(part, breaks),
     )
 
@@ -126,13 +131,14 @@ def lay_moments(
     for k, midi in enumerate(page.midis):
         ioi_s, move_s = _times(page, k, settings)
         begin, is_break = _begin(page, k, instrument, freedom)
-        is_free = freedom.may_add_slurs and page.free[k]
-        if not is_break and ioi_s > settings.slowest_free_s:
-            is_free = False
-            begin = Begin.TONGUE if begin is Begin.OPEN else begin
+        is_slow = not is_break and ioi_s > settings.slowest_free_s
+        if is_slow and begin is Begin.OPEN:
+            begin = Begin.TONGUE
+        is_free = freedom.may_add_slurs and page.free[k] and not is_slow
+        is_held = freedom.may_add_slurs and page.unslurred[k] and not is_free
         lock = freedom.locked.get(k)
         times = round(ioi_s, NANOSECOND_DIGITS), round(move_s, NANOSECOND_DIGITS)
-        stands = page.strong[k], is_free, page.turns[k]
+        stands = page.strong[k], is_free, is_held, page.turns[k]
         key = (midi, lock, begin, *times, is_break, *stands)
         if key not in known:
             if (midi, lock, begin) not in ways:

@@ -9,9 +9,6 @@ from enum import StrEnum
 from coach.planning.slide.manners import Manner
 from coach.planning.slide.slide_costs import Moment, Way
 
-THREES_FROM = 1.5
-"""From so many slurred notes to each strong one the sets are threes."""
-
 
 class Pattern(StrEnum):
     """What a passage does."""
@@ -91,7 +88,7 @@ def _pattern(
         return Pattern.AS_WRITTEN
     manner = manners[run[0]]
     if manner == Manner.IN_SETS:
-        strong = sum(moments[k].is_strong for k in run)
-        is_in_threes = len(run) - strong >= THREES_FROM * max(1, strong)
-        return Pattern.IN_THREES if is_in_threes else Pattern.IN_TWOS
+        weak = [k for k in run[1:] if not moments[k].is_strong]
+        thirds = sum(not moments[k - 1].is_strong for k in weak)
+        return Pattern.IN_THREES if 2 * thirds >= len(weak) > 0 else Pattern.IN_TWOS
     return Pattern.SLURRED if manner == Manner.SLURRED else Pattern.TONGUED

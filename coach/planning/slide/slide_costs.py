@@ -64,6 +64,9 @@ class Moment:
     is_free: bool = False
     """It stands in a passage whose manner may be chosen."""
 
+    is_held: bool = False
+    """It is not free, but the manner of the notes around it goes on through it."""
+
     is_turn: bool = False
     """Another manner may begin with it."""
 
@@ -100,7 +103,7 @@ def lay_stages(
     tuple of Stage
         One for each note; equal moments share one.
     """
-    weigher = Weigher(settings, 1.0 - dial, _manners(settings, 1.0 - dial))
+    weigher = Weigher(settings, 1.0 - dial, _manners(moments, settings, 1.0 - dial))
     known: dict[tuple[int, int, int], Stage] = {}
     stages = []
     before: Moment | None = None
@@ -117,12 +120,16 @@ def lay_stages(
     return tuple(stages)
 
 
-def _manners(settings: SlideSettings, restraint: float) -> tuple[Manner, ...]:
+def _manners(
+    moments: Sequence[Moment], settings: SlideSettings, restraint: float
+) -> tuple[Manner, ...]:
     """Give the manners that are worth weighing.
 
     Where a slur on to a strong note costs more than any stroke, a passage in sets is
     cheaper than one slurred throughout, whatever places it takes.
     """
+    if not any(moment.is_free for moment in moments):
+        return (Manner.TONGUED,)
     most_saved = settings.stroke_weight * settings.quick_most_factor
     strong_slur = restraint * (settings.unwritten_weight + settings.strong_weight)
     if strong_slur > most_saved:
@@ -196,7 +203,7 @@ class Weigher:
 
     def _manners(self, moment: Moment, rows: Rows) -> tuple[Rows, ...]:
         """Give the steps that each manner lets, with what it adds to them."""
-        if not moment.is_free:
+        if not (moment.is_free or moment.is_held):
             return (rows,)
         if moment.begin is not Begin.OPEN:
             return (rows,) * len(self.manners)

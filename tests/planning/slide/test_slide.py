@@ -10,7 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.planning.instrument.placement import Articulation
-from coach.planning.slide.begins import Begin, find_breaks, find_turns, read_begins
+from coach.planning.slide.begins import (
+    Begin,
+    find_breaks,
+    find_turns,
+    find_unslurred,
+    read_begins,
+)
 from coach.planning.slide.metre_places import find_metre_places
 from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
 from coach.planning.slide.patterns import Pattern
@@ -288,6 +294,9 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
         for stretch in plan.patterns
         for _ in range(stretch.first, stretch.last + 1)
     ]
+    unslurred = find_unslurred(part, breaks)
+    held: Pattern | None = None
+    has_turned = False
     total, came = 0.0, 0
     for k, (place, articulation) in enumerate(
         zip(plan.placements, plan.articulations, strict=True)
@@ -334,9 +343,14 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
             needs = (5.77 * abs(moved) / 100 / s.acceleration_mps2) ** 0.5
             total += s.hurry_weight * max(0.0, needs / (ioi * s.move_share) - 1)
         total += s.turn_weight * quick * (came * way < 0)
-        if k > 0 and is_free and patterns[k - 1] is not Pattern.AS_WRITTEN:
-            assert pattern is patterns[k - 1] or turns[k]
-            total += s.switch_weight * (pattern is not patterns[k - 1])
+        has_turned = has_turned or turns[k]
+        if not unslurred[k]:
+            held = None
+        elif is_free:
+            if held is not None and pattern is not held:
+                assert has_turned
+                total += s.switch_weight
+            held, has_turned = pattern, False
         total += s.leave_weight * quick * is_left(part, plan, breaks, k)
         came = way
     return total

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coach.score.bar_words import name_bars
+from coach.planning.bar_words import name_bars
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
             link.choose(choice, read_pedals())
             found = _look(link)
         late = time_clicks(link) if arguments.test else None
-        made = calibrate(link, PATIENCE_S) if arguments.calibrate else None
+        made = calibrate(link) if arguments.calibrate else None
         trip = made.trip if made else None
         if late or trip:
             found = _look(link)

@@ -44,6 +44,11 @@ SPARE_S = 5.0
 
 PERCENT_99 = 0.99
 LOOK_AGAIN_S = 0.2
+"""How often a player may give up before anything is heard."""
+
+OPENS_WITHIN_S = 30.0
+"""How long a microphone may say neither that it hears nor why it does not: a bound for
+drivers that hang, since the engine tells either as soon as it knows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,9 +94,7 @@ def time_clicks(link: EngineLink) -> Lateness:
 
 
 def calibrate(
-    link: EngineLink,
-    patience_s: float,
-    go_on: Callable[[float], bool] = _to_the_end,
+    link: EngineLink, go_on: Callable[[float], bool] = _to_the_end
 ) -> Calibration | None:
     """Play clicks, hear them, and keep how late they are heard with this gear.
 
@@ -100,19 +103,19 @@ def calibrate(
     """
     settings = read_settings(RoundTripSettings, "sound", "round_trip")
     track = lay_round_trip(read_settings(ClickSettings, "click", "track"), settings)
-    found = _open_room(link, patience_s, go_on)
+    found = _open_room(link, go_on)
     if found is None:
         return None
     output = found.sound or found.midi_out
     if not output:
         raise GearError(
             "Nothing sounds, so there is nothing to hear.",
-            "Choose a sound device or a MIDI port first.",
+            " ".join(found.remarks) or "Choose a sound device or a MIDI port first.",
         )
     facts = _play(link, track, go_on)
     if facts is None:
         return None
-    found = link.ask(patience_s) or found
+    found = link.ask(OPENS_WITHIN_S) or found
     blocks = [fact for fact in facts if isinstance(fact, SoundHeard)]
     due = [click.due for click in track.clicks]
     trip = measure_round_trip(due, find_onsets_apart(blocks), settings)
@@ -124,25 +127,28 @@ def calibrate(
     return Calibration(trip, len(due), whole, output, found.microphone)
 
 
-def _open_room(
-    link: EngineLink, patience_s: float, go_on: Callable[[float], bool]
-) -> GearReport | None:
-    """Open the microphone, or say why it does not open."""
+def _open_room(link: EngineLink, go_on: Callable[[float], bool]) -> GearReport | None:
+    """Open the microphone, or say why it does not open; None when it is not wanted.
+
+    The engine tells either: it hears something, or the microphone is lost.
+    """
     clock = SystemClock()
-    ends = clock.now() + patience_s
+    ends = clock.now() + OPENS_WITHIN_S
     with _listening(link) as facts:
         link.listen_to_room(True)
         while clock.now() < ends:
-            found = link.ask(patience_s)
-            if found is not None and found.microphone:
-                return found
-            while not facts.empty():
-                fact = facts.get()
-                if isinstance(fact, GearLost) and not fact.is_back:
-                    raise GearError(fact.message)
             if not go_on(0.0):
                 return None
-            clock.wait_until(Seconds(clock.now() + LOOK_AGAIN_S))
+            try:
+                fact = facts.get(timeout=LOOK_AGAIN_S)
+            except Empty:
+                continue
+            if isinstance(fact, GearLost) and not fact.is_back:
+                raise GearError(fact.message)
+            if isinstance(fact, SoundHeard):
+                found = link.ask(OPENS_WITHIN_S)
+                if found is not None:
+                    return found
     raise GearError("The microphone does not open.", "Choose another microphone.")
 
 

@@ -74,4 +74,4 @@ def calibrate(
         raise GearError(
             "Nothing sounds, so nothing is heard.", "Start without --silent."
         )
-    return measure(player, PATIENCE_S, go_on)
+    return measure(player, go_on)

@@ -63,7 +63,7 @@ def measure() -> tuple[float, float]:
         report = link.ask(PATIENCE_S)
         while report is None or not report.microphone:
             report = link.ask(PATIENCE_S)
-        made = calibrate(link, PATIENCE_S)
+        made = calibrate(link)
     finally:
         link.close()
     if kept:

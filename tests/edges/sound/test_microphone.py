@@ -262,6 +262,8 @@ def test_without_a_microphone_one_sentence_is_told(
     told = [fact.message for fact in facts if isinstance(fact, GearLost)]
     assert len(told) == 1
     assert told[0].startswith("This machine has no microphone.")
+    link.listen_to_room(True)
+    wait_until(lambda: sum(isinstance(fact, GearLost) for fact in facts) == 2)
 
 
 @pytest.mark.usefixtures("pulse")

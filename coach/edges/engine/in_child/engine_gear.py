@@ -52,7 +52,7 @@ class GearKeeper:
 
     def listen_to_room(self, wanted: bool) -> None:
         """Open the microphone, or let it go."""
-        self.sound.wants_room = wanted
+        self.sound.want_room(wanted)
         self._wake.set()
 
     def report(self) -> None:

@@ -43,8 +43,7 @@ class SoundGear:
         """The device that clicks sound through; None while there is none."""
         self.source: SoundSource | None = None
         """The microphone; None while it is not wanted or not there."""
-        self.wants_room = False
-        """The microphone is asked for."""
+        self._wants_room = self._is_asked_anew = False
         self.remark = ""
         """Why there is no sound; empty when there is, or none is wanted."""
 
@@ -55,6 +54,13 @@ class SoundGear:
     def lose_room(self) -> None:
         """Take note that the microphone says it is gone; from any thread."""
         self._room_is_lost = True
+
+    def want_room(self, wanted: bool) -> None:
+        """Take note whether the microphone is asked for; from any thread.
+
+        Each time that it is, it is tried at once, and why it fails is told again.
+        """
+        self._wants_room = self._is_asked_anew = wanted
 
     def look(self, choice: GearChoice, port: str) -> None:
         """Open what is wanted; let go what is not, or is gone.
@@ -123,15 +129,18 @@ class SoundGear:
         """Open the microphone when it is wanted; let it go when it is not."""
         opened_as = self._room_opened_as
         is_other = opened_as is not None and opened_as.microphone != choice.microphone
-        if not self.wants_room or is_other or self._room_is_lost:
+        if not self._wants_room or is_other or self._room_is_lost:
             self._room_was_lost = self._room_is_lost
             self._close_room()
         self._room_is_lost = False
+        if self._is_asked_anew:
+            self._is_asked_anew = False
+            self._room_remark, self._next_room_try = "", 0.0
         is_new = choice is not opened_as or heard_from != self._heard_from
         if self.source and is_new:
             self._heard_from, self._room_opened_as = heard_from, choice
             self.source.hear_from(heard_from, self._latency())
-        if self.wants_room and not self.source:
+        if self._wants_room and not self.source:
             self._open_room(choice, heard_from)
 
     def _latency(self) -> Seconds:

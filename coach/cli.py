@@ -194,13 +194,14 @@ def _add_player(commands: Commands) -> None:
         "--long-tone",
         metavar="SECONDS",
         type=float,
-        help="how long F3 lasts, mezzo-forte, from one full breath",
+        help="how long one tone lasts, mezzo-forte, from one full breath: F3 on a "
+        "trombone; 'coach player' names the tone of yours",
     )
     parser.add_argument(
         "--loud-tone",
         metavar="SECONDS",
         type=float,
-        help="besides that: how long Bb3 lasts, fortissimo, from one full breath",
+        help="besides that: how long another lasts, fortissimo: Bb3 on a trombone",
     )
     parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
     parser.add_argument("--json", action="store_true", help="for scripts")

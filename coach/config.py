@@ -63,7 +63,7 @@ def shipped(folder: str) -> Path:
 @cache
 def read_shipped(name: str) -> Table:
     """Read one shipped file, as ``"air"`` or ``"instruments/trumpet"``."""
-    return _read_toml(shipped("config") / f"{name}.toml")
+    return read_toml(shipped("config") / f"{name}.toml")
 
 
 @cache
@@ -92,7 +92,7 @@ def read_player_file() -> dict[str, Any]:
     path = player_path()
     if not path.exists():
         return {}
-    values = dict(_read_toml(path))
+    values = dict(read_toml(path))
     check_settings(
         values, {name: read_shipped(name) for name in _setting_files()}, path
     )
@@ -163,7 +163,7 @@ def settings_from(
             field.default is not MISSING or field.default_factory is not MISSING
         )
         if name not in given and not has_default:
-            raise ConfigError(f"{place} lacks {name}.", "Put it back.")
+            raise ConfigError(f"{place} lacks {name}.", "Write it there.")
     for key, value in given.items():
         check_kind(value, str(known[key].type), f"{place} {key}")
     return kind(**given)
@@ -188,7 +188,7 @@ def _inner(values: Table, table: str) -> Table:
     return values
 
 
-def _read_toml(path: Path) -> Table:
+def read_toml(path: Path) -> Table:
     """Read a TOML file, naming it when that fails."""
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))

@@ -8,7 +8,7 @@ from typing import Any
 
 from coach.plain.safe_json import write_json
 from coach.planning.air.lungs import Player
-from coach.planning.player_facts import PlayerFacts
+from coach.planning.player_facts import PlayerFacts, hold_tones
 from coach.wiring.player_file import (
     change_facts,
     make_player,
@@ -16,7 +16,7 @@ from coach.wiring.player_file import (
     read_facts,
     write_facts,
 )
-from coach.wiring.player_planner import open_instrument
+from coach.wiring.player_planner import describe_instrument
 
 PERCENT = 100
 
@@ -28,20 +28,20 @@ def run(arguments: argparse.Namespace) -> int:
         "age": arguments.age,
         "sex": arguments.sex,
         "capacity_l": arguments.capacity_l,
-        "long_tone_s": arguments.long_tone,
-        "loud_tone_s": arguments.loud_tone,
         "instrument": arguments.instrument,
     }
     facts = change_facts(read_facts(), changes)
-    instrument = open_instrument(facts.instrument)
-    facts = replace(facts, instrument=instrument.name)
+    instrument = describe_instrument(facts.instrument)
+    tones = {"long_s": arguments.long_tone, "loud_s": arguments.loud_tone}
+    facts = hold_tones(replace(facts, instrument=instrument.name), instrument, **tones)
     player = make_player(facts)
-    if any(value is not None for value in changes.values()):
+    if any(value is not None for value in (*changes.values(), *tones.values())):
         write_facts(facts)
     if arguments.json:
         print(write_json(_as_dict(facts, player)))
         return 0
-    print(f"Instrument: {instrument.title}")
+    long_tone, loud_tone = instrument.long_tone.written, instrument.loud_tone.written
+    print(f"Instrument: {instrument.title} (long tone {long_tone}, loud {loud_tone})")
     print(f"Capacity: {player.capacity_l:.2f} L, {player.capacity_from}")
     if player.lower_l < player.capacity_l:
         share = (player.lower_l / player.capacity_l - 1) * PERCENT
@@ -58,7 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
             step = read_air(facts).loud_step_factor
             print(f"Each step of dynamics: {step:.2f} × the air, from a loud tone")
     else:
-        print("Flow: as the model has it. Time F3, mezzo-forte, from one full breath:")
+        print(f"Flow: as the model has it. Time {long_tone}, mezzo-forte, one breath:")
         print("  coach player --long-tone SECONDS")
     return 0
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from coach.planning.instrument.instrument_entry import InstrumentEntry
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,12 +29,46 @@ class PlayerFacts:
     """Measured vital capacity in litres; 0 if not measured."""
 
     long_tone_s: float
-    """How long F3 lasts at mezzo-forte from a full breath; 0 if not timed."""
+    """How long one tone lasts at mezzo-forte from a full breath; 0 if not timed."""
+
+    long_tone_midi: int
+    """The sounding key of that tone."""
 
     loud_tone_s: float
-    """How long Bb3 lasts at fortissimo from a full breath; 0 if not timed."""
+    """How long one tone lasts at fortissimo from a full breath; 0 if not timed."""
+
+    loud_tone_midi: int
+    """The sounding key of that tone."""
 
     @property
     def are_enough(self) -> bool:
         """A capacity can be told without guessing."""
         return bool(self.capacity_l or (self.sex and self.height_cm and self.age))
+
+
+def hold_tones(
+    facts: PlayerFacts,
+    instrument: InstrumentEntry,
+    *,
+    long_s: float | None = None,
+    loud_s: float | None = None,
+) -> PlayerFacts:
+    """Take down how long the tones of an instrument were held.
+
+    Parameters
+    ----------
+    facts : PlayerFacts
+        What was told before.
+    instrument : InstrumentEntry
+        What was played.
+    long_s, loud_s : float, optional
+        Seconds at mezzo-forte and at fortissimo; one that is left out stays as it
+        was, with the instrument that it was played on.
+    """
+    if long_s is not None:
+        tone = instrument.long_tone
+        facts = replace(facts, long_tone_s=long_s, long_tone_midi=tone.midi)
+    if loud_s is not None:
+        tone = instrument.loud_tone
+        facts = replace(facts, loud_tone_s=loud_s, loud_tone_midi=tone.midi)
+    return facts

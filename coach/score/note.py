@@ -9,6 +9,7 @@ between the start and the end of a note.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -28,6 +29,9 @@ DYNAMIC_STEPS = {
     "fff": 3,
 }
 """Written dynamics, softest first, and their steps from mezzo-forte."""
+
+PITCH_NAME = re.compile(r"([A-G])(#{0,2}|b{0,2})(-?[0-9])")
+"""A letter, sharps or flats, and the octave."""
 
 A4_MIDI = 69
 A4_HZ = 440.0
@@ -58,7 +62,7 @@ class Pitch:
     @property
     def hertz(self) -> float:
         """Frequency in equal temperament at A4 = 440 Hz."""
-        return float(A4_HZ * 2.0 ** ((self.midi - A4_MIDI) / SEMITONES_IN_OCTAVE))
+        return hertz_of(self.midi)
 
     @property
     def staff_step(self) -> int:
@@ -81,6 +85,26 @@ class Pitch:
         """Spell it, as ``Bb2`` or ``F#3``."""
         sign = "#" * self.alter if self.alter > 0 else "b" * -self.alter
         return f"{self.step}{sign}{self.octave}"
+
+
+def hertz_of(midi: int) -> float:
+    """Give the frequency of a sounding key, in equal temperament at A4 = 440 Hz."""
+    return float(A4_HZ * 2.0 ** ((midi - A4_MIDI) / SEMITONES_IN_OCTAVE))
+
+
+def pitch_named(name: str) -> Pitch | None:
+    """Give the pitch of a name; None if it is none.
+
+    Examples
+    --------
+    >>> pitch_named("Bb3"), pitch_named("F#-1"), pitch_named("H3")
+    (Pitch(octave=3, step='B', alter=-1), Pitch(octave=-1, step='F', alter=1), None)
+    """
+    found = PITCH_NAME.fullmatch(name)
+    if found is None:
+        return None
+    step, signs, octave = found.groups()
+    return Pitch(int(octave), step, signs.count("#") - signs.count("b"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,14 @@ from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from coach.config import (
+    player_path,
     read_player_file,
     read_settings,
     write_player_file,
 )
 from coach.errors import ConfigError
 from coach.planning.player_facts import PlayerFacts
-from coach.score.note import DYNAMIC_STEPS, Pitch
+from coach.score.note import DYNAMIC_STEPS, hertz_of
 from coach.screens.screen_facts import ScreenFacts
 
 if TYPE_CHECKING:
@@ -23,8 +24,8 @@ if TYPE_CHECKING:
 
 TABLE = "player"
 SCREENS_TABLE = "screens"
-LOUD_TONE = Pitch(3, "B", -1)
 BOTH_TONES = 2
+MIDI_KEYS = range(128)  # MIDI 1.0
 
 
 def read_facts() -> PlayerFacts:
@@ -35,7 +36,9 @@ def read_facts() -> PlayerFacts:
 def write_facts(facts: PlayerFacts) -> None:
     """Keep what the player says, once it makes a player."""
     make_player(facts)
-    said = {key: value for key, value in asdict(facts).items() if value}
+    played = asdict(facts)
+    keys = {"long_tone_midi": facts.long_tone_s, "loud_tone_midi": facts.loud_tone_s}
+    said = {key: value for key, value in played.items() if value and keys.get(key, 1)}
     write_player_file({**read_player_file(), TABLE: said})
 
 
@@ -84,7 +87,7 @@ def make_player(facts: PlayerFacts) -> Player:
         )
     if facts.long_tone_s:
         air = read_settings(AirSettings, "air")
-        scale = fit_flow(_tones(facts, air), player, air).flow_scale
+        scale = fit_flow(_tones(facts), player, air).flow_scale
         player = replace(player, flow_scale=scale)
     return player
 
@@ -95,23 +98,29 @@ def read_air(facts: PlayerFacts) -> AirSettings:
     from coach.planning.air.long_tones import fit_flow
 
     air = read_settings(AirSettings, "air")
-    tones = _tones(facts, air)
+    tones = _tones(facts)
     if len(tones) < BOTH_TONES:
         return air
     found = fit_flow(tones, make_player(replace(facts, loud_tone_s=0.0)), air)
     return replace(air, loud_step_factor=found.loud_step_factor)
 
 
-def _tones(facts: PlayerFacts, air: AirSettings) -> list[LongTone]:
+def _tones(facts: PlayerFacts) -> list[LongTone]:
     """Give the long tones that were timed; a loud one alone tells nothing."""
     from coach.planning.air.long_tones import LongTone
 
     if not facts.long_tone_s:
         return []
-    tones = [LongTone(facts.long_tone_s, air.reference_hz, 0.0)]
+    for key, midi in (("long", facts.long_tone_midi), ("loud", facts.loud_tone_midi)):
+        if midi not in MIDI_KEYS:
+            raise ConfigError(
+                f"{player_path()}: player.{key}_tone_midi is {midi}.",
+                "Write the sounding key of a tone, 60 for middle C.",
+            )
+    tones = [LongTone(facts.long_tone_s, hertz_of(facts.long_tone_midi), 0.0)]
     if facts.loud_tone_s:
-        loud = DYNAMIC_STEPS["ff"]
-        tones.append(LongTone(facts.loud_tone_s, LOUD_TONE.hertz, loud))
+        loud, tone = DYNAMIC_STEPS["ff"], hertz_of(facts.loud_tone_midi)
+        tones.append(LongTone(facts.loud_tone_s, tone, loud))
     return tones
 
 

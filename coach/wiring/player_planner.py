@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from coach.config import read_settings, read_shipped, shipped
+from coach.config import home, read_settings, read_shipped, read_toml, shipped
 from coach.errors import ConfigError
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.breath_costs import BreathSettings
@@ -17,9 +18,13 @@ from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import (
     Instrument,
-    InstrumentEntry,
     build_instrument,
     is_called,
+)
+from coach.planning.instrument.instrument_entry import (
+    KINDS,
+    InstrumentEntry,
+    build_entry,
 )
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import (
@@ -139,32 +144,63 @@ def _line(part: Part) -> list[tuple[int, Fraction, Pitch]]:
 
 def open_instrument(asked: str) -> Instrument:
     """Read an instrument by any of its names, or name those that there are."""
-    tables = _instrument_tables()
-    for name, table in tables.items():
-        if is_called(asked, name, table):
-            return build_instrument(name, table)
-    raise ConfigError(
-        f"There is no instrument “{asked}”.", f"Choose from: {', '.join(tables)}."
-    )
+    found = _find_instrument(asked)
+    return build_instrument(found.entry.name, found.table, found.where)
+
+
+def describe_instrument(asked: str) -> InstrumentEntry:
+    """Give the top of an instrument's file by any of its names."""
+    return _find_instrument(asked).entry
 
 
 def list_instruments() -> list[InstrumentEntry]:
     """List every instrument: slides, valves, then the rest."""
-    return [
-        InstrumentEntry(name, str(table["title"]))
-        for name, table in _instrument_tables().items()
-    ]
+    return [file.entry for file in _instrument_files()]
 
 
-def _instrument_tables() -> dict[str, Mapping[str, Any]]:
-    """Read the file of every instrument, the likeliest first."""
-    order = ("slide", "valves", "breath-only")
-    names = [path.stem for path in (shipped("config") / "instruments").glob("*.toml")]
-    tables = {name: read_shipped(f"instruments/{name}") for name in sorted(names)}
-    ranked = sorted(tables, key=lambda name: order.index(tables[name]["kind"]))
-    first = "tenor-trombone"
-    ranked.sort(key=lambda name: not name.startswith(first))
-    return {name: tables[name] for name in ranked}
+@dataclass(frozen=True, slots=True)
+class InstrumentFile:
+    """The file of an instrument, shipped or the player's own."""
+
+    entry: InstrumentEntry
+    """What stands at its top."""
+
+    table: Mapping[str, Any]
+    """All that stands in it."""
+
+    where: str
+    """Its name, for words."""
+
+
+def _find_instrument(asked: str) -> InstrumentFile:
+    """Find an instrument by any of its names, or name those that there are."""
+    files = _instrument_files()
+    for file in files:
+        if is_called(asked, file.entry.name, file.table):
+            return file
+    names = ", ".join(file.entry.name for file in files)
+    raise ConfigError(f"There is no instrument “{asked}”.", f"Choose from: {names}.")
+
+
+def _instrument_files() -> list[InstrumentFile]:
+    """Read the file of every instrument, the likeliest first.
+
+    A file in the player's folder stands before a shipped one of the same name.
+    """
+    folders = (shipped("config") / "instruments", home() / "instruments")
+    paths = {path.stem: path for folder in folders for path in folder.glob("*.toml")}
+    files = []
+    for name in sorted(paths):
+        table, where = read_toml(paths[name]), str(paths[name])
+        files.append(InstrumentFile(build_entry(name, table, where), table, where))
+    usual = str(read_shipped("player")["instrument"])
+    return sorted(
+        files,
+        key=lambda file: (
+            KINDS.index(file.entry.kind),
+            not file.entry.name.startswith(usual),
+        ),
+    )
 
 
 def open_whole(arguments: argparse.Namespace) -> Part:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
     from coach.planning.breathing.reach import Reach
     from coach.planning.edits import Edits
-    from coach.planning.instrument.instrument import InstrumentEntry
+    from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.planning.plan import Plan
     from coach.planning.player_facts import PlayerFacts
     from coach.planning.slide.slide import Placement

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from fractions import Fraction
 
 from coach.conductor import Conductor
-from coach.config import read_settings
+from coach.config import read_settings, read_shipped
 from coach.edges.engine.silent_player import SilentPlayer
 from coach.errors import GearError, ScoreError
 from coach.planning.air.air import AirSettings
@@ -20,7 +20,7 @@ from coach.planning.breathing.passage import Breather, set_passage
 from coach.planning.breathing.prompts import Prompt
 from coach.planning.breathing.reach import Reach, ReachPoint
 from coach.planning.edits import Edits
-from coach.planning.instrument.instrument import InstrumentEntry
+from coach.planning.instrument.instrument_entry import InstrumentEntry, build_entry
 from coach.planning.plan import Plan
 from coach.planning.player_facts import PlayerFacts
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
@@ -458,10 +458,10 @@ class PaperStudio:
         self.memory = replace(self.memory, is_set_up=True)
 
     def list_instruments(self) -> Sequence[InstrumentEntry]:
-        return (
-            InstrumentEntry("tenor-trombone", "tenor trombone"),
-            InstrumentEntry("trumpet", "trumpet in B flat", "G4"),
-        )
+        return [
+            build_entry(name, read_shipped(f"instruments/{name}"), name)
+            for name in ("tenor-trombone", "trumpet")
+        ]
 
     def capacity(self, facts: PlayerFacts) -> str:
         if facts.age > 120:

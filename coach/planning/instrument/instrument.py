@@ -11,41 +11,27 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any
 
 from coach.config import settings_from
 from coach.errors import ConfigError
+from coach.planning.instrument.instrument_entry import (
+    InstrumentEntry,
+    InstrumentKind,
+    Reading,
+    build_entry,
+    rows,
+)
 from coach.planning.instrument.placement import NO_PLACE, Placement
 from coach.planning.instrument.slide_chart import SlideTube, SlideValve, lay_slide_chart
 from coach.planning.instrument.valve_chart import ValveSide, lay_valve_chart
+from coach.setting_kinds import nearest, refuse_unknown
 
-InstrumentKind = Literal["slide", "valves", "breath-only"]
-KINDS: tuple[InstrumentKind, ...] = ("slide", "valves", "breath-only")
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One way a player of the instrument reads."""
-
-    clef: str
-    """``bass``, ``tenor``, ``alto`` or ``treble``."""
-
-    transposition_semitones: int
-    """Semitones from written to sounding pitch."""
-
-
-@dataclass(frozen=True, slots=True)
-class InstrumentEntry:
-    """An instrument to choose, before its places are laid out."""
-
-    name: str
-    """Name of its file: ``tenor-trombone``."""
-
-    title: str
-    """Name in words: ``tenor trombone``."""
-
-    long_tone: str = "F3"
-    """Written note of its long-tone test."""
+KEYS = (
+    *("title", "also_called", "kind", "lowest_midi", "highest_midi", "about", "source"),
+    *("long_tone", "loud_tone", "readings", "slide", "valves", "sides"),
+)
+"""All that may stand at the top of an instrument's file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,23 +111,17 @@ class Instrument:
         return self.chart.get(midi, ())
 
 
-@dataclass(frozen=True, slots=True)
-class _Head:
-    """What every instrument's file says at its top."""
-
-    title: str
-    kind: str
-    lowest_midi: int
-    highest_midi: int
-
-
-def build_instrument(name: str, table: Mapping[str, Any]) -> Instrument:
+def build_instrument(
+    name: str, table: Mapping[str, Any], where: str = ""
+) -> Instrument:
     """Make an instrument from its file.
 
     Parameters
     ----------
     name : str
         Name of the file, without its ending.
+    where : str
+        The file, as it is named where something is wrong; a shipped one if empty.
 
     Returns
     -------
@@ -153,30 +133,21 @@ def build_instrument(name: str, table: Mapping[str, Any]) -> Instrument:
     ConfigError
         If something is missing, unknown or of the wrong kind; names the file.
     """
-    where = f"instruments/{name}.toml"
-    head_keys = ("title", "kind", "lowest_midi", "highest_midi")
-    head = settings_from(
-        _Head, {key: table[key] for key in head_keys if key in table}, where=where
-    )
-    readings = tuple(
-        settings_from(Reading, reading, where=where, table="readings")
-        for reading in table.get("readings", ())
-    )
-    if not readings or head.lowest_midi > head.highest_midi:
-        raise ConfigError(
-            f"{where} needs a reading and a lowest note that is not above the highest.",
-            "Mend the file.",
-        )
-    chart, length_cm = _lay_chart(head, table, where)
+    where = where or f"instruments/{name}.toml"
+    for key in table:
+        if key not in KEYS:
+            refuse_unknown(f"{where} does not know “{key}”.", nearest(key, KEYS))
+    entry = build_entry(name, table, where)
+    chart, length_cm = _lay_chart(entry, table, where)
     return Instrument(
         name,
-        head.title,
-        _kind(head.kind, where),
-        head.lowest_midi,
-        head.highest_midi,
-        readings,
+        entry.title,
+        entry.kind,
+        entry.lowest,
+        entry.highest,
+        entry.readings,
         length_cm,
-        table.get("about", ""),
+        entry.about,
         chart,
     )
 
@@ -206,34 +177,24 @@ def _plain_name(name: str) -> str:
     return " ".join(re.split(r"[\s_-]+", name.strip().casefold()))
 
 
-def _kind(kind: str, where: str) -> InstrumentKind:
-    """Take the kind as written, or refuse it."""
-    for known in KINDS:
-        if kind == known:
-            return known
-    raise ConfigError(
-        f"{where}: kind is {kind!r}.", f"Write one of {', '.join(KINDS)}."
-    )
-
-
 def _lay_chart(
-    head: _Head, table: Mapping[str, Any], where: str
+    entry: InstrumentEntry, table: Mapping[str, Any], where: str
 ) -> tuple[Mapping[int, tuple[Placement, ...]], float | None]:
     """Work out the places of every key, and the length of the open tube."""
-    lowest, highest = head.lowest_midi, head.highest_midi
-    if head.kind == "slide":
+    lowest, highest = entry.lowest, entry.highest
+    if entry.kind == "slide":
         tube = settings_from(
             SlideTube, table.get("slide", {}), where=where, table="slide"
         )
         valves = [
             settings_from(SlideValve, valve, where=where, table="valves")
-            for valve in table.get("valves", ())
+            for valve in rows(table, "valves", where)
         ]
         return lay_slide_chart(tube, valves, lowest, highest), tube.length_cm
-    if head.kind == "valves":
+    if entry.kind == "valves":
         sides = [
             settings_from(ValveSide, side, where=where, table="sides")
-            for side in table.get("sides", ())
+            for side in rows(table, "sides", where)
         ]
         if not sides:
             raise ConfigError(f"{where} has no [[sides]].", "Say what its valves do.")

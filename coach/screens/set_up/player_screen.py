@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from coach.errors import CoachError
-from coach.planning.player_facts import PlayerFacts
+from coach.planning.player_facts import PlayerFacts, hold_tones
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.set_up.big_figure import BigFigure
 from coach.screens.set_up.set_up_needs import PlayerNeeds
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from textual.timer import Timer
     from textual.widgets import Input
 
-    from coach.planning.instrument.instrument import InstrumentEntry
+    from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.score.tempo import Seconds
 
 ROWS = ("instrument", "height", "age", "sex", "capacity", "long tone")
@@ -103,7 +103,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         except CoachError as error:
             capacity = str(error)
         instrument = self._instrument()
-        note = instrument.long_tone if instrument else "F3"
+        note = instrument.long_tone.written if instrument else "your middle note"
         self.query_one("#what", Words).show_lines(
             [
                 Line(capacity, "strong"),
@@ -222,7 +222,11 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
 
     def action_long_tone(self) -> None:
         """Begin or end the long tone."""
+        instrument = self._instrument()
         if self._timer is None:
+            return
+        if instrument is None:
+            self.tell("Choose your instrument first: each has its tone.", is_wrong=True)
             return
         if self._tone_began is None:
             self._tone_began = self.studio.clock.now()
@@ -242,7 +246,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             )
             return
         self.tell("")
-        self._facts = replace(self._facts, long_tone_s=round(seconds, 1))
+        self._facts = hold_tones(self._facts, instrument, long_s=round(seconds, 1))
         self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
         self._show()
 

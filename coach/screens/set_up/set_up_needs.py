@@ -10,7 +10,7 @@ from coach.screens.screen_facts import MemoryNeeds
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from coach.planning.instrument.instrument import InstrumentEntry
+    from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.planning.player_facts import PlayerFacts
     from coach.rehearsal.gear.gear import Clock, PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow

@@ -245,7 +245,7 @@ def test_a_file_of_one_s_own_makes_an_instrument() -> None:
         ({"kind": "strings"}, "kind is 'strings'"),
         ({"readings": []}, "needs a reading"),
         ({"lowest_midi": 61}, "needs a reading and a lowest note"),
-        ({"lowest_midi": "low"}, "lowest_midi is 'low'"),
+        ({"lowest_midi": "low"}, 'lowest_midi is "low"'),
         ({"title": None}, "lacks title"),
         ({"kind": "valves"}, "no .*sides"),
         ({"kind": "slide"}, "lacks"),

@@ -85,6 +85,6 @@ def test_what_is_wrong_is_named_with_its_file(
 
 @pytest.mark.parametrize("key", [key for key in KAZOO if key != "title"])
 def test_what_is_missing_is_named(key: str) -> None:
-    with pytest.raises(ConfigError, match="lacks|needs") as caught:
+    with pytest.raises(ConfigError, match=r"lacks|needs") as caught:
         build_entry("kazoo", {k: v for k, v in KAZOO.items() if k != key}, "kazoo")
     assert "kazoo" in caught.value.message

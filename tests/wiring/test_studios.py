@@ -1,0 +1,102 @@
+"""The screens' room: the real one and its double in tests keep the same promises."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from coach.errors import CoachError
+from coach.planning.player_facts import hold_tones
+from coach.wiring.real_studio import RealStudio
+from tests.screens.paper_studio import PaperStudio, make_part
+
+AnyStudio = RealStudio | PaperStudio
+
+
+@pytest.fixture(params=["real", "paper"])
+def studio(
+    request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[AnyStudio]:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    if request.param == "paper":
+        yield PaperStudio([make_part()])
+        return
+    real = RealStudio(argparse.Namespace(silent=True))
+    yield real
+    real.close()
+
+
+def test_each_instrument_is_listed_once_with_its_tone(studio: AnyStudio) -> None:
+    entries = studio.list_instruments()
+    names = [entry.name for entry in entries]
+    assert len(set(names)) == len(names)
+    tones = {entry.name: str(entry.long_tone.written) for entry in entries}
+    assert tones["tenor-trombone"] == "F3"
+    assert tones["trumpet"] == "G4"
+
+
+def test_what_a_player_told_is_kept_with_the_tone_that_was_held(
+    studio: AnyStudio,
+) -> None:
+    (trumpet,) = (e for e in studio.list_instruments() if e.name == "trumpet")
+    told = replace(studio.read_player(), instrument="trumpet", capacity_l=4.0)
+    studio.save_player(hold_tones(told, trumpet, long_s=18.0))
+    kept = studio.read_player()
+    assert (kept.instrument, kept.capacity_l) == ("trumpet", 4.0)
+    assert (kept.long_tone_s, kept.long_tone_midi) == (18.0, 65)
+    assert studio.read_memory().is_set_up
+
+
+def test_a_capacity_is_said_in_litres_and_an_age_that_is_none_is_refused(
+    studio: AnyStudio,
+) -> None:
+    told = replace(studio.read_player(), sex="female", height_cm=170.0, age=30.0)
+    assert " L" in studio.capacity(told) or "litres" in studio.capacity(told)
+    with pytest.raises(CoachError):
+        studio.capacity(replace(told, capacity_l=0.0, age=130.0))
+
+
+def test_what_the_screens_remember_is_kept(studio: AnyStudio) -> None:
+    facts = replace(studio.read_memory(), theme="paper", has_seen_cautions=True)
+    studio.save_memory(facts)
+    assert studio.read_memory() == facts
+
+
+def test_an_etude_of_the_shelf_can_be_opened_and_rehearsed(studio: AnyStudio) -> None:
+    etude = next(iter(studio.list_etudes()))
+    part = studio.open_part(etude.path)
+    assert part.bar_count == etude.bars
+    conductor = studio.rehearse(part)
+    assert conductor.part is part
+    assert not studio.list_runs()
+    note = part.notes[0]
+    first, *others = studio.ways_to_play(note)
+    assert not first.is_alternate
+    assert all(place.is_alternate for place in others)
+    assert 0.0 <= studio.usual_dial() <= 1.0
+
+
+def test_a_score_that_is_none_is_refused_in_words(
+    studio: AnyStudio, tmp_path: Path
+) -> None:
+    file = tmp_path / "two.pdf"
+    file.write_bytes(b"%PDF-1.7")
+    with pytest.raises(CoachError) as caught:
+        studio.import_file(str(file))
+    assert caught.value.message
+    assert caught.value.hint
+    with pytest.raises(CoachError):
+        studio.open_part(str(tmp_path / "gone.musicxml"))
+
+
+def test_a_sound_that_cannot_be_had_is_refused_and_cautions_name_themselves(
+    studio: AnyStudio,
+) -> None:
+    with pytest.raises(CoachError):
+        studio.calibrate(lambda _done: True)
+    assert studio.read_gear().click
+    assert all(caution.title and caution.text for caution in studio.list_cautions())

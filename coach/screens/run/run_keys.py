@@ -2,8 +2,16 @@
 
 from __future__ import annotations
 
+from textual.binding import Binding
+
 from coach.rehearsal.run.mark_kinds import KINDS
 from coach.screens.widgets.key_table import hidden, shown
+
+
+def asked(key: str, wish: str, name: str, tells: str) -> Binding:
+    """Bind a key to the next answer of one of `next_wishes`."""
+    return hidden(key, f"wish('{wish}')", name, tells)
+
 
 RUN_KEYS = (
     shown("space", "start_stop", "start/stop", "Count in and play, or cut the run off"),
@@ -20,22 +28,22 @@ RUN_KEYS = (
     hidden("]", "resize(1)", "longer segment", "One bar more"),
     hidden("[", "resize(-1)", "shorter segment", "One bar less"),
     hidden("w", "whole", "whole etude", "Rehearse all of it"),
-    hidden("v", "by_breath", "by breath or bars", "Segments by breath, or by bars"),
-    hidden("i", "lead_in", "lead-in", "Play 0, 1 or 2 bars before the segment"),
-    hidden("j", "overlap", "next downbeat", "Play on into the next downbeat, or not"),
-    hidden("s", "subdivide", "subdivisions", "Click beats alone, or 2, 3, 4 to one"),
-    hidden("c", "count_in", "count-in", "Count in one bar, two, or none"),
-    hidden("u", "guide", "guide notes", "Hear the line, silent where you breathe"),
-    hidden("t", "drone", "drone", "Hold the tonic throughout"),
-    hidden("k", "cues", "breath sound", "Hear a soft sound before each breath"),
-    hidden("z", "silent_bars", "silent bars", "Two bars with the click, two without"),
+    asked("v", "by_breath", "by breath or bars", "Segments by breath, or by bars"),
+    asked("i", "lead_in", "lead-in", "Play 0, 1 or 2 bars before the segment"),
+    asked("j", "overlap", "next downbeat", "Play on into the next downbeat, or not"),
+    asked("s", "subdivide", "subdivisions", "Click beats alone, or 2, 3, 4 to one"),
+    asked("c", "count_in", "count-in", "Count in one bar, two, or none"),
+    asked("u", "guide", "guide notes", "Hear the line, silent where you breathe"),
+    asked("t", "drone", "drone", "Hold the tonic throughout"),
+    asked("k", "cues", "breath sound", "Hear a soft sound before each breath"),
+    asked("z", "silent_bars", "silent bars", "Two bars with the click, two without"),
     hidden("h", "hide_gauge", "hide the gauge", "Hide the gauge, to test yourself"),
-    hidden("l", "ladder", "ladder", "The tempo moves by itself between runs in a row"),
+    asked("l", "ladder", "ladder", "The tempo moves by itself between runs in a row"),
     *(
         hidden(str(n), f"runs({n})", "runs in a row", "Play that many runs in a row")
         for n in range(1, 10)
     ),
-    hidden("e", "rest", "rest between runs", "Rest 0, 5, 15 or 30 s between runs"),
+    asked("e", "rest", "rest between runs", "Rest 0, 5, 15 or 30 s between runs"),
     hidden("escape", "back", "back", "Stop, and back to the phrase"),
 )
 """The dearest first: the bottom row shows as many as fit."""

@@ -7,7 +7,6 @@ a slow terminal loses pictures, never beats.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from math import ceil
 from typing import TYPE_CHECKING, ClassVar
 
@@ -24,7 +23,6 @@ from coach.rehearsal.gear.gear import (
 )
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
-from coach.score.tempo import Seconds
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.bar_number import BarNumber
@@ -32,6 +30,7 @@ from coach.screens.run.beat_ball import BeatBall
 from coach.screens.run.countdown import Countdown, Cue
 from coach.screens.run.cues import cue_of
 from coach.screens.run.next_run_words import say_wishes
+from coach.screens.run.next_wishes import NEXT_WISHES, Wish, runs_in_a_row
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.settings import run_look
 from coach.screens.staff.engraved.staff_engraver import StaffNeeds
@@ -45,16 +44,9 @@ if TYPE_CHECKING:
 
     from coach.conductor import Conductor
     from coach.planning.plan import Plan
-    from coach.rehearsal.click.click_wishes import ClickWishes
     from coach.rehearsal.gear.gear import Fact
     from coach.rehearsal.run.gauge import Glance
-    from coach.rehearsal.stand.wishes import RunWishes
 
-SUBDIVISIONS = (1, 2, 3, 4)
-RESTS_S = (0.0, 5.0, 15.0, 30.0)
-MOST_COUNT_IN_BARS = 2
-MOST_LEAD_IN_BARS = 2
-SILENT_BARS = 2
 GAUGE_EVERY = 2
 """The gauge moves slowly: it is drawn in every second picture."""
 
@@ -266,102 +258,24 @@ class RunScreen(CoachScreen[StaffNeeds]):
         """Rehearse the whole etude."""
         self._do_next(self._conductor.set_whole)
 
-    def _wish(self, wishes: RunWishes, words: str) -> None:
-        """Ask for something in the next run."""
-        self._do_next(lambda: self._conductor.set_wishes(wishes), words)
+    def action_wish(self, name: str) -> None:
+        """Take the next answer to one question of how the next run is to be."""
+        wish = NEXT_WISHES[name](self._conductor.wishes)
+        self._ask_for(wish)
 
-    def _wish_click(self, click: ClickWishes, words: str) -> None:
-        """Ask for another click, also in the run that plays."""
-        wishes = replace(self._conductor.wishes, click=click)
-        self._do(lambda: self._conductor.set_wishes(wishes), words)
-
-    def action_by_breath(self) -> None:
-        """Cut segments by breath or by bars."""
-        wishes = self._conductor.wishes
-        if wishes.segment_by == "bars":
-            self._wish(replace(wishes, segment_by="breath"), "segments by breath")
-        else:
-            self._wish(replace(wishes, segment_by="bars"), "segments by bars")
-
-    def action_lead_in(self) -> None:
-        """Play more or fewer bars before the segment."""
-        wishes = self._conductor.wishes
-        bars = (wishes.lead_in_bars + 1) % (MOST_LEAD_IN_BARS + 1)
-        words = f"lead-in: {bars} bars" if bars else "no lead-in"
-        self._wish(replace(wishes, lead_in_bars=bars), words)
-
-    def action_overlap(self) -> None:
-        """Play on into the next downbeat, or not."""
-        wishes = self._conductor.wishes
-        words = "to the segment's end" if wishes.overlaps else "into the next downbeat"
-        self._wish(replace(wishes, overlaps=not wishes.overlaps), words)
-
-    def action_subdivide(self) -> None:
-        """Divide the beat differently."""
-        click = self._conductor.wishes.click
-        larger = [parts for parts in SUBDIVISIONS if parts > click.subdivision]
-        parts = larger[0] if larger else SUBDIVISIONS[0]
-        words = f"click {parts} to a beat" if parts > 1 else "click the beat"
-        self._wish_click(replace(click, subdivision=parts), words)
-
-    def action_count_in(self) -> None:
-        """Count in more or fewer bars."""
-        wishes = self._conductor.wishes
-        bars = (wishes.click.count_in_bars + 1) % (MOST_COUNT_IN_BARS + 1)
-        words = f"count-in: {bars} bars" if bars else "no count-in"
-        click = replace(wishes.click, count_in_bars=bars)
-        self._wish(replace(wishes, click=click), words)
-
-    def action_guide(self) -> None:
-        """Play guide notes, or not."""
-        click = self._conductor.wishes.click
-        words = "guide notes off" if click.guide else "guide notes on"
-        self._wish_click(replace(click, guide=not click.guide), words)
-
-    def action_drone(self) -> None:
-        """Hold the tonic, or not."""
-        click = self._conductor.wishes.click
-        words = "drone off" if click.drone else "drone on the tonic"
-        self._wish_click(replace(click, drone=not click.drone), words)
-
-    def action_cues(self) -> None:
-        """Let a soft sound come before each breath, or not."""
-        click = self._conductor.wishes.click
-        words = "no sound before breaths" if click.cues else "a sound before breaths"
-        self._wish_click(replace(click, cues=not click.cues), words)
-
-    def action_silent_bars(self) -> None:
-        """Let the click come and go, to test oneself, or stay."""
-        click = self._conductor.wishes.click
-        bars = 0 if click.silent_bars else SILENT_BARS
-        words = (
-            f"click for {bars} bars, silent for {bars}" if bars else "click throughout"
-        )
-        self._wish_click(replace(click, play_bars=bars, silent_bars=bars), words)
+    def _ask_for(self, wish: Wish) -> None:
+        """Ask for something: in the run that plays too, where that can be."""
+        do = self._do if wish.holds_at_once else self._do_next
+        do(lambda: self._conductor.set_wishes(wish.wishes), wish.words)
 
     def action_hide_gauge(self) -> None:
         """Hide the gauge, or show it."""
         self._is_gauge_hidden = not self._is_gauge_hidden
         self.query_one(AirGauge).hide_level(is_hidden=self._is_gauge_hidden)
 
-    def action_ladder(self) -> None:
-        """Let the tempo move by itself, or not."""
-        wishes = self._conductor.wishes
-        words = "ladder off" if wishes.is_ladder_on else "ladder on"
-        self._wish(replace(wishes, is_ladder_on=not wishes.is_ladder_on), words)
-
     def action_runs(self, count: int) -> None:
         """Play so many runs in a row."""
-        words = f"{count} runs in a row" if count > 1 else "one run at a time"
-        self._wish(replace(self._conductor.wishes, runs_in_a_row=count), words)
-
-    def action_rest(self) -> None:
-        """Rest more or less between runs in a row."""
-        wishes = self._conductor.wishes
-        longer = [rest for rest in RESTS_S if rest > wishes.rest]
-        rest = Seconds(longer[0] if longer else RESTS_S[0])
-        words = f"rest {rest:g} seconds" if rest else "no rest between runs"
-        self._wish(replace(wishes, rest=rest), words)
+        self._ask_for(runs_in_a_row(self._conductor.wishes, count))
 
     def action_back(self) -> None:
         """Stop; where a run was played, say a word on it first."""

@@ -1,0 +1,212 @@
+"""An etude with its plan: where the air goes, where to breathe, which positions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from textual import on, work
+from textual.worker import get_current_worker
+
+from coach.errors import CoachError
+from coach.screens.coach_screen import CoachScreen
+from coach.screens.phrase.phrase_needs import PhraseNeeds
+from coach.screens.phrase.plan_words import say_note, say_plan
+from coach.screens.staff.staff_pages import StaffPages
+from coach.screens.tempo_words import say_tempo
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.text_lines import Line, Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from coach.conductor import Conductor
+    from coach.planning.plan import Plan
+    from coach.score.phrase import Part
+
+DIAL_STEP = 0.25
+
+
+class PhraseView(CoachScreen[PhraseNeeds]):
+    """A whole etude with its plan, and a place in it.
+
+    Parameters
+    ----------
+    path : str
+        File that the etude is read from.
+    title : str
+        Shown until it is read; empty when not known.
+    part_name : str or None
+        Which part of the score; None to ask where it has several.
+    """
+
+    def __init__(
+        self,
+        path: str,
+        *,
+        title: str = "",
+        part_name: str | None = None,
+    ) -> None:
+        super().__init__()
+        self._path = path
+        self._title = title
+        self._part_name = part_name
+        self._part: Part | None = None
+        self._conductor: Conductor | None = None
+        self._plan: Plan | None = None
+        self._tongued: Plan | None = None
+        self._cursor = 0
+        self._segment: tuple[int, int] | None = None
+
+    def compose_body(self) -> ComposeResult:
+        """Heading, what the plan comes to, the pages, what is under the cursor."""
+        yield Heading(self.signs)
+        yield Words(self.signs, id="plan")
+        yield StaffPages(self.signs, engraver=self.studio.engraver())
+        yield Words(self.signs, id="note")
+
+    def on_mount(self) -> None:
+        """Read the part without holding up the screen."""
+        super().on_mount()
+        self.query_one(Heading).show_heading(self._title or "…")
+        self.query_one("#plan", Words).show_lines([Line("reading …", "quiet")])
+        self.read_part(self._part_name)
+
+    @work(thread=True, exclusive=True, group="part")
+    def read_part(self, name: str | None) -> None:
+        """Read the part; where a score has several, ask which."""
+        worker = get_current_worker()
+        try:
+            if name is None:
+                names = tuple(self.studio.list_parts(self._path))
+                if len(names) > 1:
+                    self.call_later(self._ask_part, names)
+                    return
+            part = self.studio.open_part(self._path, name)
+        except CoachError as error:
+            if not worker.is_cancelled:
+                self.call_later(self._fail, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self.show_part, part)
+
+    def _fail(self, error: CoachError) -> None:
+        self.query_one("#plan", Words).show_lines([])
+        self.tell_error(error)
+
+    def _ask_part(self, names: Sequence[str]) -> None:
+        """Let the player choose one of several parts."""
+        from coach.screens.choose_screen import ChooseScreen
+
+        def chosen(index: int | None) -> None:
+            if index is None:
+                self.dismiss(None)
+            else:
+                self.read_part(names[index])
+
+        self.app.push_screen(ChooseScreen("which part?", names), chosen)
+
+    def show_part(self, part: Part) -> None:
+        """Show a part and its plan."""
+        try:
+            self._conductor = self.studio.rehearse(part)
+        except CoachError as error:
+            self._fail(error)
+            return
+        self._part = part
+        if part.remarks:
+            self.tell(" ".join(part.remarks))
+        self._make_plan()
+
+    @property
+    def plan(self) -> Plan | None:
+        """The plan that is shown."""
+        return self._plan
+
+    def on_screen_resume(self) -> None:
+        """Show what a rehearsal may have changed: the tempo."""
+        if self._plan is not None:
+            self._make_plan()
+
+    def _make_plan(self) -> None:
+        """Plan anew and show it."""
+        part, conductor = self._part, self._conductor
+        if part is None or conductor is None:
+            return
+        try:
+            self._plan = self._whole_plan(part, conductor)
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self._tongued = None
+        self._show_plan(self._plan)
+
+    def _whole_plan(self, part: Part, conductor: Conductor) -> Plan:
+        """Plan all of the part; the conductor has done so where it plays all of it."""
+        bpm = conductor.wishes.bpm
+        if conductor.segment.is_whole and conductor.plan.bpm == bpm:
+            return conductor.plan
+        return self.studio.planner.plan(part, bpm, conductor.edits)
+
+    def _show_plan(self, plan: Plan) -> None:
+        conductor = self._conductor
+        if conductor is None:
+            return
+        pages = self.query_one(StaffPages)
+        pages.show_plan(plan, conductor.edits, conductor.gauge.empty_air)
+        lines = [Line(text) for text in say_plan(plan, self.signs)]
+        if self._tongued is not None:
+            lines.insert(0, Line("tongued throughout, played as usual:", "strong"))
+        self.query_one("#plan", Words).show_lines(lines)
+        self._show_cursor()
+
+    def _show_cursor(self) -> None:
+        plan, part, conductor = self._plan, self._part, self._conductor
+        if plan is None or part is None or conductor is None:
+            return
+        self.query_one(StaffPages).show_cursor(self._cursor, self._segment)
+        shown = self._tongued or plan
+        notices = (*shown.breaths.notices, *shown.slide.notices)
+        self.query_one("#note", Words).show_lines(
+            [
+                Line(say_note(shown, self._cursor, self.signs)),
+                *(Line(notice, "quiet") for notice in notices[:1]),
+            ]
+        )
+        bullet = self.signs.bullet
+        edits = conductor.edits
+        words = [say_tempo(conductor.wishes.bpm, part.tempo.beat, self.signs)]
+        if edits.dynamic_shift:
+            words.append(f"dynamics {edits.dynamic_shift:+g}")
+        if edits.dial is not None:
+            words.append(f"alternates {edits.dial:.2g}")
+        if self._segment:
+            words.append(f"bars {self._segment[0]} to {self._segment[1]}")
+        self.query_one(Heading).show_heading(part.title, f" {bullet} ".join(words))
+
+    def _go(self, note: int) -> None:
+        """Put the cursor on a note."""
+        if self._part is not None:
+            self._cursor = max(0, min(len(self._part.notes) - 1, note))
+            self._show_cursor()
+
+    @on(StaffPages.Touched)
+    def touch(self, message: StaffPages.Touched) -> None:
+        """Put the cursor where the mouse was."""
+        self._go(message.note)
+
+    @work(thread=True, exclusive=True, group="compare")
+    def compare(self, plan: Plan) -> None:
+        """Plan the same tongued throughout."""
+        worker = get_current_worker()
+        try:
+            tongued = self.studio.tongued(plan)
+        except CoachError as error:
+            self.call_later(self.tell_error, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self._show_tongued, tongued)
+
+    def _show_tongued(self, plan: Plan) -> None:
+        self._tongued = plan
+        self._show_plan(plan)

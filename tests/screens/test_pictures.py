@@ -25,8 +25,9 @@ from coach.screens.widgets.big_type import (
     set_letters,
 )
 from coach.screens.widgets.key_bar import KeyBar, say_key
-from coach.screens.widgets.picture import Picture, Sheet, cut
+from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.plot import LinePlot
+from coach.screens.widgets.sheet import Sheet, cut
 from coach.screens.widgets.text_lines import Line, Words
 from tests.screens.playing import text_in
 

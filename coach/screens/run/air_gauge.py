@@ -10,7 +10,8 @@ from typing import ClassVar
 
 from coach.screens.signs import FULL, Signs
 from coach.screens.widgets.big_type import set_letters, width_of
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
 
 EIGHTHS = 8
 HALF_FULL = 0.5

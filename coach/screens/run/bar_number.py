@@ -12,7 +12,8 @@ from coach.screens.widgets.big_type import (
     set_plain_figures,
     width_of,
 )
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
 
 FIGURE_ROWS = 5
 LETTER_ROWS = 3

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
 
 LANDED = 0.25
 """A pad stays lit for this share of its beat."""

@@ -20,7 +20,8 @@ from coach.screens.widgets.big_type import (
     set_plain_letters,
     width_of,
 )
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
 
 CueKind = Literal[
     "count", "full", "catch", "hold", "in-full", "in-catch", "last", "ready", "rest"

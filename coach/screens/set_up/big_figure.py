@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import ClassVar
 
 from coach.screens.widgets.big_type import set_figures, set_letters, width_of
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
 
 FIGURE_ROWS = 5
 

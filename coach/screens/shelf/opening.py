@@ -8,7 +8,7 @@ from coach.screens.staff.staff_lines import break_lines
 from coach.screens.staff.staff_picture import NARROWEST_LINE, StaffPicture
 from coach.screens.staff.staff_rows import share_rows, staff_span
 from coach.screens.staff.staff_slots import cut_slots, widen_slots
-from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.sheet import Sheet
 
 MOST_NOTES = 200
 """More than these are not in the opening."""

@@ -12,7 +12,8 @@ from textual.message import Message
 from coach.screens.shelf.shelf_needs import Etude
 from coach.screens.signs import Signs
 from coach.screens.tempo_words import say_tempo
-from coach.screens.widgets.picture import Picture, Sheet, cut
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet, cut
 
 LOW_SCREEN = 12
 """Below this many rows an etude has one row."""

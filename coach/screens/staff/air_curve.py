@@ -7,7 +7,7 @@ from bisect import bisect_right
 from coach.planning.plan import Plan
 from coach.score.tempo import Seconds
 from coach.screens.staff.staff_lines import StaffLine
-from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.sheet import Sheet
 
 EIGHTHS = 8
 HALF_FULL = 0.5

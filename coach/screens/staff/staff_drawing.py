@@ -20,7 +20,7 @@ from coach.screens.staff.staff_slots import (
     Slot,
     name_of,
 )
-from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.sheet import Sheet
 
 STAFF_ROWS = 5
 """Rows of the five lines, each with the space above it."""

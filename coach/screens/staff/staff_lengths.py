@@ -14,7 +14,7 @@ from coach.screens.staff.staff_slots import (
     WHOLE,
     Slot,
 )
-from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.sheet import Sheet
 
 
 def draw_lengths(sheet: Sheet, x: int, y: int, line: StaffLine, part: Part) -> None:

@@ -22,7 +22,7 @@ from coach.screens.staff.staff_lines import Placed, StaffLine, break_lines
 from coach.screens.staff.staff_picture import NARROWEST_LINE
 from coach.screens.staff.staff_rows import StaffRows, share_rows, staff_span
 from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
-from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
     from coach.screens.staff.engraved.staff_engraver import Engraver

@@ -27,7 +27,7 @@ from coach.screens.staff.staff_picture import NARROWEST_LINE
 from coach.screens.staff.staff_rows import StaffRows, staff_span
 from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
 from coach.screens.staff.strip_windows import Window, lines_shown, share_height
-from coach.screens.widgets.picture import Sheet
+from coach.screens.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
     from coach.screens.staff.engraved.staff_engraver import Engraver

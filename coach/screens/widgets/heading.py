@@ -6,7 +6,8 @@ from typing import ClassVar
 
 from rich.cells import cell_len
 
-from coach.screens.widgets.picture import Picture, Sheet, cut
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet, cut
 
 
 class Heading(Picture):

@@ -8,7 +8,8 @@ from typing import ClassVar
 from rich.cells import cell_len
 from textual.binding import Binding
 
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
 
 KEY_WORDS = {
     "space": "space",

@@ -5,7 +5,8 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import ClassVar
 
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
 
 MOST_ROWS = 3
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from textwrap import wrap
 from typing import ClassVar, Literal
 
-from coach.screens.widgets.picture import Picture, Sheet
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
 
 Tone = Literal["plain", "title", "strong", "quiet", "chosen", "wrong"]
 

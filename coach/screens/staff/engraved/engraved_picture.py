@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from coach.screens.staff.engraved.staff_engraver import Engraver
     from coach.screens.staff.staff_lines import StaffLine
     from coach.screens.staff.staff_rows import StaffRows
-    from coach.screens.widgets.picture import Sheet
+    from coach.screens.widgets.sheet import Sheet
 
 
 @dataclass(frozen=True, slots=True)

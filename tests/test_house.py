@@ -122,6 +122,21 @@ def test_a_room_has_at_most_sixteen_files() -> None:
     assert {room.name: n for room, n in counts.items() if n > 16} == {}
 
 
+MOST_LINES = 300
+LONG = "Long, since "
+"""How the docstring of a longer file begins the sentence that says why."""
+
+
+def test_a_long_file_says_why_and_a_short_one_does_not() -> None:
+    wrong = []
+    for path in (ROOT / "coach").rglob("*.py"):
+        text = path.read_text(encoding="utf-8")
+        says_why = LONG in str(ast.get_docstring(ast.parse(text)))
+        if says_why != (len(text.splitlines()) > MOST_LINES):
+            wrong.append(f"{path.relative_to(ROOT)}: {len(text.splitlines())} lines")
+    assert wrong == [], f"split it, or say “{LONG}…” in the docstring of the file"
+
+
 def test_file_names_are_unique() -> None:
     names = Counter(path.name for path in (ROOT / "coach").rglob("*.py"))
     del names["__init__.py"]

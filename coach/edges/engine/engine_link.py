@@ -2,6 +2,8 @@
 
 Nothing here touches a MIDI or sound library, and nothing but `wait_until_ready`,
 `ask` and `lateness` waits for the engine.
+
+Long, since what the screens ask and what the engine tells meet under one lock.
 """
 
 from __future__ import annotations

@@ -8,6 +8,8 @@ A breath fills the lungs fast at first and more slowly as they fill, since the
 muscles that draw air in weaken with volume.  The first moments go to letting go of
 the note and opening the mouth, so a tenth of a second gives next to nothing.
 
+Long, since each of its many settings says what it means.
+
 Conventions
 -----------
 Levels of air are fractions of the player's capacity.  Flow is in litres per second

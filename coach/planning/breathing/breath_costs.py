@@ -1,5 +1,7 @@
 """What a breath costs the music, and what lack of air costs the player.
 
+Long, since each of its many settings says what it means.
+
 Conventions
 -----------
 Costs have no unit; lower is better.  Every cost of lacking air falls, or stays,

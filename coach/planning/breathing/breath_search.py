@@ -18,6 +18,8 @@ of the other.  The cost found is then a lower bound for every plan.  Its breaths
 played through with true air, which gives the plan's own cost; what lies between the
 two is the proved gap.  Without a merge the plan is the best there is.
 
+Long, since the search is one walk and carries its own proof.
+
 Conventions
 -----------
 Air is counted as *depth*: how far below half it is, as a fraction of capacity;

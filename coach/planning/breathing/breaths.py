@@ -4,6 +4,8 @@ A breath is taken on a rest, or out of the note before; the note after it is alw
 in time.  The plan is the one that disturbs the music and the player least, proved
 to within `BreathPlan.gap`.
 
+Long, since the values of a plan stand beside what makes them.
+
 Conventions
 -----------
 Times are in seconds of run time.  Air is a fraction of the player's capacity.  A

@@ -7,6 +7,8 @@ departures never become fewer.
 
 A slur that nobody wrote is given only where the arm gets there within the note before,
 at no more than a set speed and acceleration.
+
+Long, since each of its many settings says what it means.
 """
 
 from __future__ import annotations

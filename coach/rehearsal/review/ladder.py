@@ -76,8 +76,6 @@ def advise(
         All runs of this etude, oldest first.
     here : Standing
         Segment, tempo and goal.
-    ladder, scale : settings
-        When to move on, and by how much.
 
     Returns
     -------

@@ -1,6 +1,8 @@
 """The notes of a voice as they are typed: pitch, length, ties, slurs, small notes.
 
 Sections are those of the abc standard, version 2.1 (Walshaw and others, 2011).
+
+Long, since ties, slurs, tuplets and the signs before a note share one state.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 Its main thread only keeps deadlines; reading, writing and gear have threads of their
 own and hand it jobs.  However it ends, it first ends all notes.
+
+Long, since all that the main thread does is one class.
 """
 
 from __future__ import annotations

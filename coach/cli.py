@@ -157,6 +157,11 @@ def _add_plan(commands: Commands) -> None:
         help="beside the same phrase tongued throughout in usual positions",
     )
     parser.add_argument(
+        "--every-note",
+        action="store_true",
+        help="leave out no note, even where the air then runs out",
+    )
+    parser.add_argument(
         "--reach", action="store_true", help="at which tempo it goes in one breath"
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import shutil
 import sys
+from dataclasses import replace
 
 from coach.plain.plan_json import plan_as_dict
 from coach.plain.plan_table import compare_lines, plan_lines
@@ -28,12 +29,17 @@ def run(arguments: argparse.Namespace) -> int:
     edits = kept.within(segment.first_note, len(part.notes))
     planner = PlayerPlanner(arguments.instrument)
     planner.hear_whole(whole)
-    plan = planner.plan(part, wishes.bpm, edits)
+    if arguments.every_note:
+        locks = replace(edits.locks, left_out=frozenset(), may_leave_out=False)
+        edits = replace(edits, locks=locks)
+    plan = planner.tell_sure(planner.plan(part, wishes.bpm, edits), edits)
+    ways_out = planner.ways_out(plan, edits)
     if arguments.json:
-        print(write_json(plan_as_dict(plan)))
+        print(write_json(plan_as_dict(plan, ways_out)))
         return 0
     width = shutil.get_terminal_size().columns
-    lines = plan_lines(plan, width=width, is_ascii=not _is_wide(sys.stdout.encoding))
+    is_ascii = not _is_wide(sys.stdout.encoding)
+    lines = plan_lines(plan, width=width, is_ascii=is_ascii, ways_out=ways_out)
     if arguments.compare:
         lines += ["", *compare_lines(plan, planner.plan_tongued(plan))]
     if arguments.reach:

@@ -9,16 +9,20 @@ shapes are a promise to others: add to them, never rename.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from coach.planning.breathing.breaths import Breath
+from coach.planning.breathing.ways_out import WayOut
 from coach.planning.plan import Plan
+from coach.score.phrase import time_through
 
 SCHEMA = 1
 DIGITS = 6
 """Decimals kept: microseconds, and millionths of capacity."""
 
 
-def plan_as_dict(plan: Plan) -> dict[str, Any]:
+def plan_as_dict(plan: Plan, ways_out: Sequence[WayOut] = ()) -> dict[str, Any]:
     """Lay a plan out as plain values.
 
     Returns
@@ -60,6 +64,17 @@ def plan_as_dict(plan: Plan) -> dict[str, Any]:
                 "say": prompt.say,
             }
             for prompt in plan.prompts
+        ],
+        "left_out": list(breaths.left_out),
+        "ways_out": [
+            {
+                "do": way.do,
+                "amount": _rounded(way.amount),
+                "unit": way.unit,
+                "bars": way.bars,
+                "works": True,
+            }
+            for way in ways_out
         ],
         "lowest_air": _rounded(breaths.lowest_air),
         "below_half_s": _rounded(breaths.below_half),
@@ -117,8 +132,12 @@ def _breath(plan: Plan, i: int) -> dict[str, Any]:
         "beat": _rounded(float(note.beat)),
         "start_s": _rounded(breath.start),
         "next_note_s": _rounded(breath.next_note),
-        "on": "rest" if breath.is_on_rest else "note",
+        "on": _on(breath),
         "kind": breath.kind,
+        "gasp": breath.is_gasp,
+        "sure": breath.is_sure,
+        "time_through": time_through(plan.part, breath.after_note),
+        "left_out": list(breath.left_out),
         "gap_s": _rounded(breath.gap),
         "taken_s": _rounded(breath.taken),
         "air_before": _rounded(breath.air_before),
@@ -135,7 +154,19 @@ def _runs_out(plan: Plan) -> dict[str, Any] | None:
     if index is None:
         return None
     note = plan.part.notes[index]
-    return {"bar": note.bar, "beat": _rounded(float(note.beat)), "note": index}
+    return {
+        "bar": note.bar,
+        "beat": _rounded(float(note.beat)),
+        "note": index,
+        "short_l": _rounded(plan.breaths.short_l),
+    }
+
+
+def _on(breath: Breath) -> str:
+    """Say where the time of a breath comes from."""
+    if breath.left_out:
+        return "left-out"
+    return "rest" if breath.is_on_rest else "note"
 
 
 def _rounded(value: float) -> float:

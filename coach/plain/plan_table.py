@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from coach.planning.breathing.ways_out import WayOut
 from coach.planning.plan import Plan
 from coach.planning.slide.slide_words import say_patterns
-from coach.score.phrase import place_of
+from coach.score.phrase import place_of, time_through
 from coach.score.tempo import Seconds
 
 BLOCKS = " ▁▂▃▄▅▆▇█"
@@ -17,9 +18,19 @@ CURVE_ROWS = 4
 LABEL_WIDTH = 6
 PERCENT = 100
 HALF = 0.5
+NOT_MEASURED = (
+    "Your air is not measured yet: play one long tone "
+    "(coach player --long-tone SECONDS)."
+)
 
 
-def plan_lines(plan: Plan, *, width: int, is_ascii: bool = False) -> list[str]:
+def plan_lines(
+    plan: Plan,
+    *,
+    width: int,
+    is_ascii: bool = False,
+    ways_out: Sequence[WayOut] = (),
+) -> list[str]:
     """Write a plan out.
 
     Parameters
@@ -28,6 +39,8 @@ def plan_lines(plan: Plan, *, width: int, is_ascii: bool = False) -> list[str]:
         Columns there are; the curve fills them.
     is_ascii : bool
         Keep to ASCII, for screens that have nothing else.
+    ways_out : sequence of WayOut
+        What would do where the air runs out.
 
     Returns
     -------
@@ -46,6 +59,8 @@ def plan_lines(plan: Plan, *, width: int, is_ascii: bool = False) -> list[str]:
     notices = [*plan.part.remarks, *plan.breaths.notices, *plan.slide.notices]
     if notices:
         lines += ["", *(f"! {notice}" for notice in notices)]
+    if plan.breaths.runs_out is not None:
+        lines += ["", *_ways_out(ways_out)]
     if is_ascii:
         return [_to_ascii(line) for line in lines]
     return lines
@@ -114,6 +129,8 @@ def _heading(plan: Plan) -> Iterator[str]:
     if plan.player.lower_l < plan.player.capacity_l:
         lungs += f"; a healthy player may have as little as {plan.player.lower_l:.1f} L"
     yield f"{plan.instrument.title}, lungs {lungs}"
+    if not plan.player.is_flow_known:
+        yield NOT_MEASURED
 
 
 def _beat_name(quarters: float) -> str:
@@ -132,12 +149,20 @@ def _beat_name(quarters: float) -> str:
 def _breath_rows(plan: Plan) -> Iterator[str]:
     """Write a line for each breath."""
     if not plan.breaths.breaths:
-        yield "One breath before the first note is enough."
+        is_enough = plan.breaths.runs_out is None
+        yield (
+            "One breath before the first note is enough."
+            if is_enough
+            else "There is no place to breathe, and one breath is not enough."
+        )
         return
-    yield f"{'after bar':>9} {'beat':>5}  {'breath':6} {'time':>6}  {'air':>11}  why"
+    yield f"{'after bar':>9} {'beat':>5}  {'breath':7} {'time':>6}  {'air':>11}  why"
     for breath in plan.breaths.breaths:
         note = plan.part.notes[breath.after_note]
         air = f"{_percent(breath.air_before)} → {_percent(breath.air_after)}"
+        kind = breath.kind if breath.is_sure else f"({breath.kind})"
+        through = time_through(plan.part, breath.after_note)
+        time = f"; time {through} through" if through > 1 else ""
         sign = "".join(
             mark
             for mark, holds in (("*", breath.is_marked), ("!", breath.is_locked))
@@ -145,9 +170,21 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
         )
         yield (
             f"{note.bar:>9} {float(note.beat):>5.4g}"
-            f"  {breath.kind:6} {breath.gap:5.2f}s"
-            f"  {air:>11}  {breath.why}{' ' + sign if sign else ''}"
+            f"  {kind:7} {breath.gap:5.2f}s"
+            f"  {air:>11}  {breath.why}{' ' + sign if sign else ''}{time}"
         )
+    if not all(breath.is_sure for breath in plan.breaths.breaths):
+        yield "(in brackets: optional, a little other tempo or air moves it)"
+
+
+def _ways_out(ways_out: Sequence[WayOut]) -> Iterator[str]:
+    """Say what would do, each way planned."""
+    if not ways_out:
+        yield "Nothing that was tried gets you through: play less of it in one go."
+        return
+    yield "What gets you through (each one planned):"
+    for way in ways_out:
+        yield f"  {way}"
 
 
 def _percent(air: float) -> str:

@@ -36,7 +36,7 @@ class Plan:
     """All that is decided before a run."""
 
     passage: Passage
-    """What it is for: part or segment, tempo, phrases."""
+    """What it is for: part or segment, tempo, phrases, effort of tongue and arm."""
 
     player: Player
     """Whom it is for."""
@@ -148,7 +148,7 @@ def make_plan(
     breaths = plan_breaths(worked, breather, edits.locks)
     if _places(breaths) != _places(first):
         slide = _plan_arm(passage, performer, edits, _places(breaths))
-    return _bind(passage, performer, breaths, slide)
+    return _bind(worked, performer, breaths, slide)
 
 
 def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
@@ -166,8 +166,9 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
         settings.slide,
         breathed,
     )
+    worked = passage.worked(effort_factors(slide, settings.air))
     breaths = plan_breaths(
-        passage.worked(effort_factors(slide, settings.air)),
+        worked,
         performer.breather,
         Locks(
             must=frozenset(breath.after_note for breath in plan.breaths.breaths),
@@ -176,7 +177,7 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
             may_leave_out=False,
         ),
     )
-    return _bind(passage, performer, breaths, slide)
+    return _bind(worked, performer, breaths, slide)
 
 
 def _plan_arm(

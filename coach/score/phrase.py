@@ -239,3 +239,12 @@ def place_of(part: Part, where: float) -> Place:
     bar = part.bars[k]
     beats_on = (where - float(bar.onset)) / float(bar.metre.unit_beats)
     return Place(bar.number, float(bar.first_beat) + beats_on)
+
+
+def time_through(part: Part, k: int) -> int:
+    """Tell which time a note of the page is played: 2 in a repeat."""
+    note = part.notes[k]
+    return 1 + sum(
+        (other.bar, other.beat, other.is_grace) == (note.bar, note.beat, note.is_grace)
+        for other in part.notes[:k]
+    )

@@ -88,8 +88,8 @@ def make_player(facts: PlayerFacts) -> Player:
     if facts.long_tone_s:
         air = read_settings(AirSettings, "air")
         scale = fit_flow(_tones(facts), player, air).flow_scale
-        player = replace(player, flow_scale=scale)
-    return player
+        return replace(player, flow_scale=scale)
+    return replace(player, is_flow_known=False)
 
 
 def read_air(facts: PlayerFacts) -> AirSettings:

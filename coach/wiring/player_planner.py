@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -14,8 +14,9 @@ from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.breathing.reach import Reach, find_reach
+from coach.planning.breathing.sure_breaths import find_sure
+from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
-from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import (
     Instrument,
     build_instrument,
@@ -105,12 +106,24 @@ class PlayerPlanner:
         """Tell how far the air reaches at several tempi."""
         plan = self.plan(part, part.tempo.bpm, edits)
         return find_reach(
-            plan.passage.worked(effort_factors(plan.slide, self.settings.air)),
+            plan.passage,
             self.performer.breather,
             bpms=bpms,
             shifts=REACH_SHIFTS_STEPS,
             locks=edits.locks,
         )
+
+    def ways_out(self, plan: Plan, edits: Edits) -> tuple[WayOut, ...]:
+        """Find what would get the player through where the air runs out."""
+        settings = read_settings(WaysOutSettings, "ways_out")
+        who = self.performer.breather
+        return find_ways_out(plan.passage, who, plan.breaths, edits.locks, settings)
+
+    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+        """Tell sure breaths from optional ones, at the price of four more plans."""
+        who = self.performer.breather
+        breaths = find_sure(plan.passage, who, plan.breaths, edits.locks)
+        return replace(plan, breaths=breaths)
 
     def hear_whole(self, part: Part) -> None:
         """Judge a whole part, so that its segments keep its form and opening."""

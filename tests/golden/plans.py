@@ -6,20 +6,41 @@ git shows as changed, with the horn in mind, and commit it with the change.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from coach.config import shipped
 from coach.edges.scores.score_files import read_part
 from coach.plain.plan_table import plan_lines
+from coach.planning.air.long_tones import LongTone, fit_flow
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import make_plan
-from tests.hand_rehearsal import performer
+from coach.planning.plan import Plan, make_plan
+from tests.hand_made import part_of
+from tests.hand_rehearsal import performer, plan_settings
 
 FOLDER = Path(__file__).parent / "plans"
 CAPACITY_L = 4.5
 WIDTH = 100
+LONG_RUN = FOLDER / "the-long-run.txt"
+
+
+def long_run() -> Plan:
+    """Plan the trade's own case: a long technical phrase with one longer note.
+
+    Eight bars of sixteenths in pairs at 100, an eighth in bar 4; a player of 5.2 L
+    whose F3 at mezzo-forte lasts 16 s (common practice, no published source).
+    """
+    pairs = "D4s F4s D4s F4s Eb4s C4s A3s C4s Bb3s D4s Bb3s D4s C4s A3s F3s A3s "
+    longer = "D4s F4s D4s F4s Eb4s C4s A3s C4s Bb3e D4s Bb3s C4s A3s F3s A3s "
+    part = part_of(pairs * 3 + longer + pairs * 4, bpm=100, title="The Long Run")
+    settings = plan_settings()
+    player = measured(5.2)
+    tone = LongTone(seconds=16.0, hertz=settings.air.reference_hz, loudness=0.0)
+    scale = fit_flow([tone], player, settings.air).flow_scale
+    passage = set_passage(part, part.tempo.bpm, phrase_ends(part))
+    return make_plan(passage, performer(replace(player, flow_scale=scale)))
 
 
 def etudes() -> list[Path]:
@@ -32,6 +53,11 @@ def plan_text(path: Path) -> str:
     part = read_part(path)
     passage = set_passage(part, part.tempo.bpm, phrase_ends(part))
     plan = make_plan(passage, performer(measured(CAPACITY_L)))
+    return text_of(plan)
+
+
+def text_of(plan: Plan) -> str:
+    """Write a plan out."""
     return "\n".join(plan_lines(plan, width=WIDTH)) + "\n"
 
 
@@ -45,6 +71,7 @@ def main() -> None:
     FOLDER.mkdir(exist_ok=True)
     for path in etudes():
         golden(path).write_text(plan_text(path), encoding="utf-8")
+    LONG_RUN.write_text(text_of(long_run()), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -6,10 +6,27 @@ from pathlib import Path
 
 import pytest
 
-from tests.golden.plans import etudes, golden, plan_text
+from tests.golden.plans import LONG_RUN, etudes, golden, long_run, plan_text, text_of
 
 
 @pytest.mark.parametrize("path", etudes(), ids=lambda path: path.stem)
 def test_the_plan_is_the_one_that_was_read(path: Path) -> None:
     """A change that is meant: ``uv run python -m tests.golden.plans``, then read."""
     assert plan_text(path) == golden(path).read_text(encoding="utf-8")
+
+
+def test_the_trades_own_case_is_played_as_a_teacher_has_it() -> None:
+    """One quick breath after the eighth, the next note in time, the top half kept but
+    for the last bars, nothing left out (common practice, no published source)."""
+    plan = long_run()
+    (breath,) = plan.breaths.breaths
+    note = plan.part.notes[breath.after_note]
+    assert (note.bar, float(note.beat), float(note.length)) == (4, 3.0, 0.5)
+    assert breath.gap < 0.3
+    assert breath.next_note == plan.times[breath.after_note + 1].start
+    assert plan.breaths.runs_out is None
+    assert plan.breaths.left_out == ()
+    assert breath.air_before > 0.5
+    halfway = next(k for k, level in enumerate(plan.breaths.air_after) if level < 0.5)
+    assert plan.part.notes[halfway].bar >= 6
+    assert text_of(plan) == LONG_RUN.read_text(encoding="utf-8")

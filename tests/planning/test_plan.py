@@ -16,6 +16,7 @@ from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
+from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
@@ -26,9 +27,12 @@ from coach.planning.plan import (
     make_plan,
     make_tongued_plan,
 )
+from coach.planning.slide.slide import Articulation
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
+from coach.rehearsal.click.guide import guide_notes
 from coach.score.phrase import Part
+from coach.score.tempo import Beats
 from tests.hand_made import part_of
 
 RIVER = (
@@ -218,3 +222,80 @@ def test_a_breath_only_instrument_shows_no_slide(plan: Plan) -> None:
     lines = [*plan_lines(sung, width=80), *compare_lines(sung, sung)]
     assert not any("slide" in line.lower() for line in lines)
     assert any(" slurs." in line for line in lines)
+
+
+def test_a_run_that_leaves_out_notes_says_so_everywhere(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    run = part_of("C3s D3s E3s F3s G3s F3s E3s D3s " * 24, bpm=100)
+    plan = plan_of(run, settings, trombone, litres_l=4.5)
+    left_out = plan.breaths.left_out
+    assert left_out
+    begun = plan.slide.articulations
+    assert all(begun[k] is Articulation.LEFT_OUT for k in left_out)
+    struck = sum(articulation.is_stroke for articulation in begun)
+    assert plan.slide.tongue_strokes == struck
+    values = plan_as_dict(plan)
+    assert values["left_out"] == list(left_out)
+    assert values["notes"][left_out[0]]["articulation"] == "left-out"
+    assert values["notes"][left_out[0]]["flow_lps"] == 0.0
+    assert {breath["on"] for breath in values["breaths"]} == {"left-out"}
+    assert all(0.0 <= note["air_after"] <= 1.0 for note in values["notes"])
+    assert "leaving out [" in "\n".join(plan_lines(plan, width=80))
+    held = guide_notes(run, plan.tempo_map, plan.breaths.breaths, plan.breaths.ends)
+    assert len(held) == len(run.notes) - len(left_out)
+    for following in (b.following for b in plan.breaths.breaths):
+        assert begun[following] is Articulation.TONGUED
+    tongued = tongued_of(plan, settings, trombone)
+    assert tongued.breaths.left_out == left_out
+    assert tongued.breaths.notices == ()
+
+
+def test_where_the_air_runs_out_nothing_is_called_enough(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    endless = part_of("Bb1w", bpm=20, loud=2.0)
+    plan = plan_of(endless, settings, trombone, litres_l=4.5)
+    way = WayOut("softer", 2, "steps", "1")
+    text = "\n".join(plan_lines(plan, width=80, ways_out=(way,)))
+    assert "enough." in text
+    assert "One breath before the first note is enough" not in text
+    assert "play softer by 2 steps in bar 1" in text
+    assert "Nothing that was tried" in "\n".join(plan_lines(plan, width=80))
+    assert [prompt.say for prompt in plan.prompts] == ["the air runs out in bar 1"]
+    values = plan_as_dict(plan, (way,))
+    assert values["runs_out"]["short_l"] == pytest.approx(plan.breaths.short_l)
+    assert values["ways_out"] == [
+        {"do": "softer", "amount": 2, "unit": "steps", "bars": "1", "works": True}
+    ]
+    assert values["lowest_air"] == settings.air.empty_share
+
+
+def test_who_has_not_been_measured_is_told_how(plan: Plan) -> None:
+    unknown = replace(plan, player=replace(plan.player, is_flow_known=False))
+    assert "not measured yet" in "\n".join(plan_lines(unknown, width=80))
+    assert "not measured yet" not in "\n".join(plan_lines(plan, width=80))
+
+
+def test_an_optional_breath_stands_in_brackets(plan: Plan) -> None:
+    breaths = tuple(replace(b, is_sure=False) for b in plan.breaths.breaths)
+    unsure = replace(plan, breaths=replace(plan.breaths, breaths=breaths))
+    text = "\n".join(plan_lines(unsure, width=80))
+    assert f"({breaths[0].kind})" in text
+    assert "optional" in text
+    assert not plan_as_dict(unsure)["breaths"][0]["sure"]
+
+
+def test_the_second_time_through_is_told(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    once = part_of("F3h G3h F3h rh ", bpm=60)
+    again = [replace(n, onset=Beats(n.onset + 8)) for n in once.notes]
+    bars = [replace(bar, onset=Beats(bar.onset + 8)) for bar in once.bars]
+    twice = replace(once, notes=(*once.notes, *again), bars=(*once.bars, *bars))
+    locks = Locks(must=frozenset({0, 3}))
+    plan = plan_of(twice, settings, trombone, edits=Edits(locks=locks))
+    times = [breath["time_through"] for breath in plan_as_dict(plan)["breaths"]]
+    assert times[0] == 1
+    assert times[-1] == 2
+    assert "time 2 through" in "\n".join(plan_lines(plan, width=80))

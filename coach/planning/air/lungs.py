@@ -35,6 +35,9 @@ class Player:
     flow_scale: float = 1.0
     """This player's flow against the model's; 1 until calibrated or learned."""
 
+    is_flow_known: bool = True
+    """The flow was measured or learned; if not, it is everybody's."""
+
 
 @dataclass(frozen=True, slots=True)
 class LungLimits:

@@ -153,6 +153,9 @@ class BreathSettings:
     turning_notes_count: int
     """A note above or below so many on both sides is a turning point."""
 
+    sure_within_share: float
+    """A breath is sure that stands with tempo and air so much more or less."""
+
     air_steps_count: int
     """A breath is planned to a whole one of so many steps of the capacity."""
 

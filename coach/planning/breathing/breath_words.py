@@ -54,7 +54,7 @@ def why_here(
     if k in locks.must or k + 1 in locks.left_out:
         return "you ask for it"
     if way.left_out:
-        return f"leaving out {_names(places.passage.part, k + 1, way.left_out)}"
+        return _left_out(places.passage.part, k + 1, way.left_out)
     if k in places.marked:
         return "the page has a mark"
     reason = _reason(places, k, way)
@@ -64,12 +64,11 @@ def why_here(
     return f"{reason}; {_comparison(places, ways, walk, k, neighbour)}"
 
 
-def _names(part: Part, first: int, count: int) -> str:
-    """Name the notes that are left out: ``C4 and D4 in bar 3``."""
+def _left_out(part: Part, first: int, count: int) -> str:
+    """Name the notes left out: ``leaving out [C4 D4] in bar 3``."""
     notes = part.notes[first : first + count]
-    pitches = [str(note.sounding) for note in notes]
-    named = " and ".join(filter(None, (", ".join(pitches[:-1]), pitches[-1])))
-    return f"{named} in bar {notes[0].bar}"
+    pitches = " ".join(str(note.sounding) for note in notes)
+    return f"leaving out [{pitches}] in bar {notes[0].bar}"
 
 
 def _reason(places: Places, k: int, way: Way) -> str:

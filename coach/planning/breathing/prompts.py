@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.planning.breathing.breaths import Breath, BreathPlan
-from coach.score.note import Note
 from coach.score.phrase import Bar, Part, Place, place_of
 from coach.score.tempo import Beats, Seconds, TempoMap
 
@@ -116,12 +115,12 @@ def lay_prompts(
     for number, breath in enumerate(breaths.breaths):
         place = place_of(part, tempo_map.beats_at(breath.start))
         moment = _moment(felt, free, breath, settings)
-        hold = _hold(part, free, part.notes[breath.after_note], settings)
+        hold = _hold(part, free, breath.after_note, breaths, settings)
         if hold is not None and hold.at < moment.time:
             prompts.append(hold)
         prompts.append(_announce(part, felt, moment, number, breath, place))
         free = _Moment(part.notes[breath.following].onset, breath.next_note)
-    hold = _hold(part, free, part.notes[-1], settings, is_last=True)
+    hold = _hold(part, free, len(part.notes) - 1, breaths, settings)
     return (*prompts, hold) if hold is not None else tuple(prompts)
 
 
@@ -193,23 +192,28 @@ def _announce(
 def _hold(
     part: Part,
     free: _Moment,
-    last: Note,
+    end: int,
+    breaths: BreathPlan,
     settings: PromptSettings,
-    *,
-    is_last: bool = False,
 ) -> Prompt | None:
-    """Say that no breath comes for a while, where that is so."""
+    """Say that no breath comes for a while, or that the air runs out, where it does."""
+    last = part.notes[end]
+    dry = None if breaths.runs_out is None else part.notes[breaths.runs_out]
     onsets = [bar.onset for bar in part.bars]
     bars = bisect_right(onsets, last.onset) - bisect_right(onsets, free.place)
-    if bars < settings.hold_from_bars:
+    is_dry = dry is not None and free.place <= dry.onset <= last.onset
+    if bars < settings.hold_from_bars and not is_dry:
         return None
     said = place_of(part, float(free.place))
-    until = "the end" if is_last else f"bar {last.bar}"
+    until = "the end" if end == len(part.notes) - 1 else f"bar {last.bar}"
+    say = f"no breath until {until}"
+    if dry is not None and is_dry:
+        say = f"the air runs out in bar {dry.bar}"
     return Prompt(
         at=free.time,
         bar=said.bar,
         beat=said.beat,
-        say=f"no breath until {until}",
+        say=say,
         kind="hold",
         breath=None,
     )

@@ -1,0 +1,222 @@
+"""What would do where the air runs out whatever the breaths: each one planned.
+
+Softer, another tempo, a bar stretched for a breath, the largest lungs that the
+published equations know of.  What does not get the player through when it is planned
+is not said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.passage import Breather, Passage
+from coach.score.note import DYNAMIC_STEPS, Note
+from coach.score.phrase import NoteTime
+from coach.score.tempo import Seconds
+
+Way = Literal["softer", "tempo", "stretch", "lungs"]
+
+MOST_STRETCHES = 12
+"""More places to stretch are no way to play a piece."""
+
+
+@dataclass(frozen=True, slots=True)
+class WaysOutSettings:
+    """How far ways out are looked for: the keys of ``config/ways_out.toml``."""
+
+    tempo_shares: tuple[float, ...]
+    """Tempi to try, as shares of the tempo; the nearest first."""
+
+    stretches_s: tuple[float, ...]
+    """Seconds to stretch by, shortest first."""
+
+    largest_l: float
+    """Largest vital capacity that the published equations know of, in litres."""
+
+
+@dataclass(frozen=True, slots=True)
+class WayOut:
+    """One thing that gets the player through, planned and found to work."""
+
+    do: Way
+    """What to do."""
+
+    amount: float
+    """How much: steps of dynamics, beats in a minute, seconds or litres."""
+
+    unit: str
+    """Of what."""
+
+    bars: str
+    """Where: ``"5"``, ``"5 to 8"``; ``"all"`` for the whole."""
+
+    def __str__(self) -> str:
+        """Say it to a player."""
+        where = "" if self.bars == "all" else f" in {_bars(self.bars)}"
+        return {
+            "softer": f"play softer by {self.amount:g} {self.unit}{where}",
+            "tempo": f"take it at {self.amount:g}",
+            "stretch": f"stretch the time by {self.amount:g} s{where} for a breath",
+            "lungs": f"lungs of {self.amount:.1f} L would do",
+        }[self.do]
+
+
+def _bars(numbers: str) -> str:
+    """Name bars by their numbers."""
+    is_one = numbers.isdigit()
+    return f"bar {numbers}" if is_one else f"bars {numbers}"
+
+
+def find_ways_out(
+    passage: Passage,
+    breather: Breather,
+    plan: BreathPlan,
+    locks: Locks,
+    settings: WaysOutSettings,
+) -> tuple[WayOut, ...]:
+    """Find what would get the player through, least trouble first.
+
+    Parameters
+    ----------
+    passage : Passage
+        What is to be breathed.
+    breather : Breather
+        Who breathes.
+    plan : BreathPlan
+        The plan in which the air runs out; of any other, nothing is said.
+    locks : Locks
+        What the player insists on.
+    settings : WaysOutSettings
+        How far to look.
+
+    Returns
+    -------
+    tuple of WayOut
+        Each of them was planned, and works; at most one of each kind.
+    """
+    if plan.runs_out is None:
+        return ()
+
+    def works(changed: Passage, who: Breather = breather) -> bool:
+        return plan_breaths(changed, who, locks).runs_out is None
+
+    found = [
+        _softer(passage, plan, works),
+        _other_tempo(passage, works, settings),
+        _stretched(passage, breather, locks, settings),
+    ]
+    player = replace(breather.player, capacity_l=settings.largest_l)
+    is_larger = settings.largest_l > breather.player.capacity_l
+    if is_larger and works(passage, replace(breather, player=player)):
+        found.append(WayOut("lungs", settings.largest_l, "L", "all"))
+    if not any(found):
+        found.append(_softest_and_faster(passage, works, settings))
+    return tuple(way for way in found if way is not None)
+
+
+def _softest_and_faster(
+    passage: Passage, works: Callable[[Passage], bool], settings: WaysOutSettings
+) -> WayOut | None:
+    """Find the tempo that works when all is played as softly as one can."""
+    notes = passage.part.notes
+    steps = int(max(n.loud_start for n in notes) - DYNAMIC_STEPS["ppp"])
+    soft = _soften(passage, 0, len(notes) - 1, steps)
+    found = _other_tempo(soft, works, settings)
+    if found is None:
+        return None
+    return WayOut("softer", steps, f"steps and at {found.amount:g} bpm", "all")
+
+
+def _softer(
+    passage: Passage, plan: BreathPlan, works: Callable[[Passage], bool]
+) -> WayOut | None:
+    """Find how many steps softer the bars around what is dry have to be."""
+    first, last = _around(passage, plan)
+    notes = passage.part.notes
+    loudest = max(max(n.loud_start, n.loud_end) for n in notes[first : last + 1])
+    softest = DYNAMIC_STEPS["ppp"]
+    for stretch in ((first, last), (0, len(notes) - 1)):
+        for steps in range(1, int(loudest - softest) + 1):
+            if works(_soften(passage, *stretch, steps)):
+                bars = _bar_numbers(notes[stretch[0]], notes[stretch[1]])
+                unit = "step" if steps == 1 else "steps"
+                return WayOut("softer", steps, unit, bars)
+    return None
+
+
+def _around(passage: Passage, plan: BreathPlan) -> tuple[int, int]:
+    """Give the notes from the breath before the first dry one to the last breath's."""
+    dry = plan.runs_out or 0
+    before = [b.following for b in plan.breaths if b.following <= dry]
+    after = [b.after_note for b in plan.breaths if b.after_note >= dry]
+    first = before[-1] if before else 0
+    return first, after[0] if after else len(passage.part.notes) - 1
+
+
+def _soften(passage: Passage, first: int, last: int, steps: int) -> Passage:
+    """Play some notes softer."""
+    notes = [
+        replace(n, loud_start=n.loud_start - steps, loud_end=n.loud_end - steps)
+        if first <= k <= last
+        else n
+        for k, n in enumerate(passage.part.notes)
+    ]
+    return replace(passage, part=replace(passage.part, notes=tuple(notes)))
+
+
+def _bar_numbers(first: Note, last: Note) -> str:
+    """Name the bars from one note to another."""
+    return str(first.bar) if first.bar == last.bar else f"{first.bar} to {last.bar}"
+
+
+def _other_tempo(
+    passage: Passage, works: Callable[[Passage], bool], settings: WaysOutSettings
+) -> WayOut | None:
+    """Find the nearest tempo that works."""
+    for share in settings.tempo_shares:
+        bpm = round(passage.bpm * share)
+        if bpm > 0 and works(passage.at(bpm)):
+            return WayOut("tempo", bpm, "bpm", "all")
+    return None
+
+
+def _stretched(
+    passage: Passage, breather: Breather, locks: Locks, settings: WaysOutSettings
+) -> WayOut | None:
+    """Find how long a bar has to be stretched for a breath, in each place that is dry.
+
+    The time is put into the gap that a breath disturbs least, between the last breath
+    and where it is dry.
+    """
+    notes = passage.part.notes
+    for seconds in settings.stretches_s:
+        stretched = passage
+        gaps: list[int] = []
+        for _ in range(MOST_STRETCHES):
+            plan = plan_breaths(stretched, breather, locks)
+            if plan.runs_out is None:
+                numbers = sorted({notes[gap].bar for gap in gaps})
+                bars = ", ".join(str(number) for number in numbers)
+                return WayOut("stretch", seconds, "s", bars)
+            first, _ = _around(stretched, plan)
+            inside = range(first, plan.runs_out)
+            if not inside:
+                break
+            gap = max(inside, key=lambda k: (stretched.ends[k], notes[k].length, k))
+            gaps.append(gap)
+            stretched = replace(stretched, times=_later(stretched.times, gap, seconds))
+    return None
+
+
+def _later(times: Sequence[NoteTime], gap: int, seconds: float) -> tuple[NoteTime, ...]:
+    """Let all notes after a gap come later."""
+    return tuple(
+        time
+        if k <= gap
+        else NoteTime(Seconds(time.start + seconds), Seconds(time.end + seconds))
+        for k, time in enumerate(times)
+    )

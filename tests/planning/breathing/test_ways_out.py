@@ -1,0 +1,104 @@
+"""Ways out where the air runs out: each of them planned, and none that does not do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coach.config import read_settings
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.breaths import plan_breaths
+from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.passage import Passage, set_passage
+from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
+from coach.score.tempo import beats
+from tests.hand_made import part_of
+from tests.planning.breathing.breath_oracle import who
+
+SETTINGS = read_settings(WaysOutSettings, "ways_out")
+BREATHER = who(measured(4.5))
+FREE = Locks()
+
+
+def passage_of(words: str, bpm: float = 60.0, loud: float = 2.0) -> Passage:
+    part = part_of(words, loud=loud)
+    return set_passage(part, bpm, [0.1] * (len(part.notes) - 1))
+
+
+def ways(
+    passage: Passage, locks: Locks = FREE, settings: WaysOutSettings = SETTINGS
+) -> dict[str, WayOut]:
+    plan = plan_breaths(passage, BREATHER, locks)
+    found = find_ways_out(passage, BREATHER, plan, locks, settings)
+    return {way.do: way for way in found}
+
+
+LONG = "F2w ~F2w ~F2w F3q"
+
+
+def test_where_the_air_lasts_there_is_nothing_to_say() -> None:
+    assert ways(passage_of("F3w F3w", loud=-2.0)) == {}
+
+
+def test_each_way_out_gets_through_when_it_is_planned() -> None:
+    passage = passage_of("Bb1w F3q", bpm=40)
+    found = ways(passage)
+    assert set(found) == {"softer", "tempo", "lungs"}
+    faster = passage.at(found["tempo"].amount)
+    assert plan_breaths(faster, BREATHER).runs_out is None
+    softer = passage.louder(-found["softer"].amount)
+    assert plan_breaths(softer, BREATHER).runs_out is None
+    louder = passage.louder(1.0 - found["softer"].amount)
+    assert plan_breaths(louder, BREATHER).runs_out is not None
+    larger = who(measured(found["lungs"].amount))
+    assert plan_breaths(passage, larger).runs_out is None
+
+
+def test_the_nearest_tempo_comes_first() -> None:
+    amounts = [ways(passage_of("Bb1w F3q", bpm))["tempo"].amount for bpm in (44, 40)]
+    assert 44 < amounts[0] <= amounts[1] + 4
+
+
+def test_a_run_whose_notes_all_stay_is_stretched_where_it_hurts_least() -> None:
+    run = passage_of("F3s G3s A3s G3s " * 24, bpm=72, loud=0.0)
+    found = ways(run, Locks(may_leave_out=False))
+    assert found["stretch"].unit == "s"
+    assert "in bar" in str(found["stretch"])
+    soft = ways(
+        passage_of("F3s G3s A3s G3s " * 24, 72, 0.0), Locks(may_leave_out=False)
+    )
+    assert str(soft["softer"]).startswith("play softer by ")
+
+
+def test_only_the_bars_around_are_played_softer_where_that_does() -> None:
+    words = "F3h rh F3h rh Bb1w F3h rh F3h rh"
+    passage = passage_of(words, bpm=40)
+    found = ways(passage)["softer"]
+    assert found.bars in ("2 to 3", "3")
+    assert str(found).endswith(f"bar{'s' if ' ' in found.bars else ''} {found.bars}")
+
+
+def test_an_endless_note_needs_all_at_once() -> None:
+    endless = passage_of("F2w")
+    part = endless.part
+    note = replace(part.notes[0], length=beats(56))
+    passage = set_passage(replace(part, notes=(note,)), 60, ())
+    (found,) = ways(passage).values()
+    assert found.do == "softer"
+    assert "and at" in str(found)
+    none = replace(SETTINGS, tempo_shares=(1.01,), largest_l=1.0)
+    assert ways(passage, settings=none) == {}
+
+
+@pytest.mark.parametrize(
+    ("way", "words"),
+    [
+        (WayOut("tempo", 84, "bpm", "all"), "take it at 84"),
+        (WayOut("softer", 1, "step", "5"), "play softer by 1 step in bar 5"),
+        (WayOut("stretch", 0.5, "s", "5, 9"), "stretch the time by 0.5 s in bars 5, 9"),
+        (WayOut("lungs", 8.4, "L", "all"), "lungs of 8.4 L would do"),
+    ],
+)
+def test_each_is_said_in_a_few_words(way: WayOut, words: str) -> None:
+    assert str(way).startswith(words)

@@ -28,10 +28,10 @@ MOST_STRETCHES = 12
 class WaysOutSettings:
     """How far ways out are looked for: the keys of ``config/ways_out.toml``."""
 
-    tempo_shares: tuple[float, ...]
+    tried_tempo_share: tuple[float, ...]
     """Tempi to try, as shares of the tempo; the nearest first."""
 
-    stretches_s: tuple[float, ...]
+    tried_stretch_s: tuple[float, ...]
     """Seconds to stretch by, shortest first."""
 
     largest_l: float
@@ -177,7 +177,7 @@ def _other_tempo(
     passage: Passage, works: Callable[[Passage], bool], settings: WaysOutSettings
 ) -> WayOut | None:
     """Find the nearest tempo that works."""
-    for share in settings.tempo_shares:
+    for share in settings.tried_tempo_share:
         bpm = round(passage.bpm * share)
         if bpm > 0 and works(passage.at(bpm)):
             return WayOut("tempo", bpm, "bpm", "all")
@@ -193,7 +193,7 @@ def _stretched(
     and where it is dry.
     """
     notes = passage.part.notes
-    for seconds in settings.stretches_s:
+    for seconds in settings.tried_stretch_s:
         stretched = passage
         gaps: list[int] = []
         for _ in range(MOST_STRETCHES):

@@ -87,7 +87,7 @@ def test_an_endless_note_needs_all_at_once() -> None:
     (found,) = ways(passage).values()
     assert found.do == "softer"
     assert "and at" in str(found)
-    none = replace(SETTINGS, tempo_shares=(1.01,), largest_l=1.0)
+    none = replace(SETTINGS, tried_tempo_share=(1.01,), largest_l=1.0)
     assert ways(passage, settings=none) == {}
 
 

@@ -209,6 +209,21 @@ def _add_player(commands: Commands) -> None:
         help="besides that: how long another lasts, fortissimo: Bb3 on a trombone",
     )
     parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
+    air = parser.add_mutually_exclusive_group()
+    air.add_argument(
+        "--pin", metavar="FACTOR", type=float, help="plan for this much of the flow"
+    )
+    air.add_argument(
+        "--learned", action="store_true", help="plan for what the runs have taught"
+    )
+    air.add_argument(
+        "--table", action="store_true", help="plan by table and long tones alone"
+    )
+    parser.add_argument(
+        "--reset-learning",
+        action="store_true",
+        help="learn from the runs of now on only; the log keeps all",
+    )
     parser.add_argument("--json", action="store_true", help="for scripts")
 
 

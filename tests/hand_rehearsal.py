@@ -36,6 +36,9 @@ from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.learning.candidates import LearningSettings
+from coach.rehearsal.learning.learning import AirEstimate, learn
+from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.wishes import RunWishes
@@ -103,6 +106,19 @@ class HandPlanner:
         self.plans.append((bpm, edits))
         passage = set_passage(segment, bpm, phrase_ends(segment))
         return make_plan(passage, performer(self.player), edits)
+
+
+def learned_from(log: RunLogFile) -> AirEstimate:
+    """Tell what a log has taught of a player's air."""
+    settings = read_settings(LearningSettings, "learning")
+    played = log.list_played(settings.most_runs_count)
+    return learn(played, Whom(measured(4.8), plan_settings().air), settings)
+
+
+def nothing_learned(player: Player | None = None) -> AirEstimate:
+    """Tell what is known of a player's air before the first run."""
+    settings = read_settings(LearningSettings, "learning")
+    return learn((), Whom(player or measured(4.8), plan_settings().air), settings)
 
 
 class HandRehearsal:

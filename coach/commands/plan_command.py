@@ -26,8 +26,8 @@ def run(arguments: argparse.Namespace) -> int:
     part = segment.part
     with open_log() as log:
         kept = log.read_edits(key_of(whole))
+        planner = PlayerPlanner(arguments.instrument, log)
     edits = kept.within(segment.first_note, len(part.notes))
-    planner = PlayerPlanner(arguments.instrument)
     planner.hear_whole(whole)
     if arguments.every_note:
         locks = replace(edits.locks, left_out=frozenset(), may_leave_out=False)
@@ -40,6 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
     width = shutil.get_terminal_size().columns
     is_ascii = not _is_wide(sys.stdout.encoding)
     lines = plan_lines(plan, width=width, is_ascii=is_ascii, ways_out=ways_out)
+    lines += ["", planner.air.estimate.says, planner.air.planned.says]
     if arguments.compare:
         lines += ["", *compare_lines(plan, planner.plan_tongued(plan))]
     if arguments.reach:

@@ -6,9 +6,13 @@ import argparse
 from dataclasses import asdict, replace
 from typing import Any
 
+from coach.plain.air_band import band_line
+from coach.plain.run_json import air_as_dict
 from coach.plain.safe_json import write_json
 from coach.planning.air.lungs import Player
 from coach.planning.player_facts import PlayerFacts, hold_tones
+from coach.wiring.learned_air import PlayersAir, write_choice_of_air
+from coach.wiring.open_rehearsal import open_log, wall_time
 from coach.wiring.player_file import (
     change_facts,
     make_player,
@@ -35,10 +39,13 @@ def run(arguments: argparse.Namespace) -> int:
     tones = {"long_s": arguments.long_tone, "loud_s": arguments.loud_tone}
     facts = hold_tones(replace(facts, instrument=instrument.name), instrument, **tones)
     player = make_player(facts)
+    _choose(arguments)
     if any(value is not None for value in (*changes.values(), *tones.values())):
         write_facts(facts)
+    with open_log() as log:
+        air = PlayersAir(facts, instrument.name, log)
     if arguments.json:
-        print(write_json(_as_dict(facts, player)))
+        print(write_json(_as_dict(facts, player, air)))
         return 0
     long_tone, loud_tone = instrument.long_tone.written, instrument.loud_tone.written
     print(f"Instrument: {instrument.title} (long tone {long_tone}, loud {loud_tone})")
@@ -60,10 +67,28 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         print(f"Flow: as the model has it. Time {long_tone}, mezzo-forte, one breath:")
         print("  coach player --long-tone SECONDS")
+    print(air.estimate.says)
+    print(band_line(air.estimate, air.planned.player.flow_scale))
+    print(air.planned.says)
     return 0
 
 
-def _as_dict(facts: PlayerFacts, player: Player) -> dict[str, Any]:
+def _choose(arguments: argparse.Namespace) -> None:
+    """Keep for whose air plans are to be made."""
+    chosen: dict[str, str | float] = {}
+    if arguments.pin is not None:
+        chosen = {"flow_from": "pinned", "pinned_factor": arguments.pin}
+    elif arguments.learned or arguments.table:
+        chosen = {"flow_from": "learned" if arguments.learned else "table"}
+    if arguments.reset_learning:
+        chosen["since"] = wall_time().isoformat()
+    if arguments.long_tone is not None:
+        chosen["tones_on"] = wall_time().date().isoformat()
+    if chosen:
+        write_choice_of_air(**chosen)
+
+
+def _as_dict(facts: PlayerFacts, player: Player, air: PlayersAir) -> dict[str, Any]:
     """Lay out what was said and what follows from it."""
     said = {key: value or None for key, value in asdict(facts).items()}
     return {
@@ -74,4 +99,6 @@ def _as_dict(facts: PlayerFacts, player: Player) -> dict[str, Any]:
         "capacity_from": player.capacity_from,
         "lower_l": round(player.lower_l, 3),
         "flow_scale": round(player.flow_scale, 4),
+        "planned_flow_scale": round(air.planned.player.flow_scale, 4),
+        "air": {**air_as_dict(air.estimate), "plans": air.planned.says},
     }

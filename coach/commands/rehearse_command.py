@@ -48,7 +48,7 @@ def _run_plain(arguments: argparse.Namespace) -> int:
         with open_log() as log:
             conductor = open_conductor(
                 part,
-                PlayerPlanner(arguments.instrument),
+                PlayerPlanner(arguments.instrument, log),
                 player,
                 log,
                 clock,

@@ -17,17 +17,18 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the review."""
     part = open_whole(arguments)
     with open_log() as log:
-        planner = PlayerPlanner(arguments.instrument)
-        what = open_rehearsal(part, planner, log, wishes_of(part)).review()
+        planner = PlayerPlanner(arguments.instrument, log)
+        here = open_rehearsal(part, planner, log, wishes_of(part))
+        what = here.review(planner.air.estimate)
     if arguments.json:
         print(write_json(review_as_dict(what)))
     else:
-        print("\n".join(_lines(what)))
+        print("\n".join(_lines(what, planner.air.planned.says)))
     return 0
 
 
-def _lines(what: Review) -> Iterator[str]:
-    """Write a review out."""
+def _lines(what: Review, made_for: str) -> Iterator[str]:
+    """Write a review out, with what plans are made for."""
     yield f"{what.etude}: {_say_runs(what.runs, what.attended)}"
     if what.best is None:
         yield f"No clean run yet; goal {what.goal_bpm:g}"
@@ -41,8 +42,8 @@ def _lines(what: Review) -> Iterator[str]:
             f"{kind.words} {times}" for kind, times in spot.times.items() if times
         )
         yield f"  bar {spot.bar}, beat {spot.beat:.3g}: {told}, in {_count(spot.runs)}"
-    if what.air.says:
-        yield what.air.says
+    yield what.air.says
+    yield made_for
     for advice in what.next:
         yield f"Next: {_say_stretch(advice)}{advice.why}"
 

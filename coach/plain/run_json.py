@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.review import Best, Review, Trouble
 from coach.rehearsal.run.mark import Mark
@@ -69,16 +70,37 @@ def review_as_dict(what: Review) -> dict[str, Any]:
         "goal_bpm": round(what.goal_bpm, BPM_DIGITS),
         "trouble": [_trouble(spot) for spot in what.trouble],
         "progress": [_progress(best) for best in what.progress],
-        "air": {
-            "flow_scale": round(what.air.flow_scale, BPM_DIGITS),
-            "low": round(what.air.low, BPM_DIGITS),
-            "high": round(what.air.high, BPM_DIGITS),
-            "ran_out": what.air.ran_out,
-            "completed": what.air.completed,
-            "days": what.air.days,
-            "says": what.air.says,
-        },
+        "air": air_as_dict(what.air),
         "next": [_advice(advice) for advice in what.next],
+    }
+
+
+def air_as_dict(air: AirEstimate) -> dict[str, Any]:
+    """Lay out what is known of a player's air as plain values.
+
+    Parameters
+    ----------
+    air : AirEstimate
+        What to lay out.
+
+    Returns
+    -------
+    dict
+        Only numbers and words.
+    """
+    return {
+        "flow_scale": round(air.flow_scale, BPM_DIGITS),
+        "low": round(air.low, BPM_DIGITS),
+        "high": round(air.high, BPM_DIGITS),
+        "aim": round(air.aim, BPM_DIGITS),
+        "step_power": round(air.step_power, BPM_DIGITS),
+        "fill_factor": round(air.fill_factor, BPM_DIGITS),
+        "days_differ": round(air.days_differ, BPM_DIGITS),
+        "ran_out": air.ran_out,
+        "completed": air.completed,
+        "long_tones": air.tones,
+        "days": air.days,
+        "says": air.says,
     }
 
 

@@ -23,10 +23,6 @@ def effort_factors(slide_plan: SlidePlan, settings: AirSettings) -> tuple[float,
     tuple of float
         A factor for each note, 1 for a natural slur in the same place.
     """
-    strokes = {
-        Articulation.TONGUED: settings.tongue_stroke_share,
-        Articulation.LEGATO_TONGUED: settings.legato_stroke_share,
-    }
     factors = []
     before: float | None = None
     for placement, articulation in zip(
@@ -36,6 +32,29 @@ def effort_factors(slide_plan: SlidePlan, settings: AirSettings) -> tuple[float,
         if before is not None and placement.cm is not None:
             moved = abs(placement.cm - before) / CM_IN_M
         before = placement.cm
-        arm = moved * settings.arm_share_per_m
-        factors.append(1.0 + strokes.get(articulation, 0.0) + arm)
+        factors.append(effort_factor(articulation, moved, settings))
     return tuple(factors)
+
+
+def effort_factor(articulation: str, moved_m: float, settings: AirSettings) -> float:
+    """Tell how much more air one note takes for the tongue and the arm.
+
+    Parameters
+    ----------
+    articulation : str
+        How it is begun, by the name of its articulation.
+    moved_m : float
+        How far the slide goes to reach it, in metres.
+    settings : AirSettings
+        What a stroke and a metre of slide cost.
+
+    Returns
+    -------
+    float
+        1 for a natural slur in the same place.
+    """
+    strokes: dict[str, float] = {
+        Articulation.TONGUED: settings.tongue_stroke_share,
+        Articulation.LEGATO_TONGUED: settings.legato_stroke_share,
+    }
+    return 1.0 + strokes.get(articulation, 0.0) + moved_m * settings.arm_share_per_m

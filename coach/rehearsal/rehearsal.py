@@ -14,6 +14,7 @@ from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo
+from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.ladder import advise
@@ -172,8 +173,8 @@ class Rehearsal:
             self._settings.tempo,
         )
 
-    def review(self) -> Review:
-        """Sum up all runs of the part."""
+    def review(self, air: AirEstimate) -> Review:
+        """Sum up all runs of the part, with what is known of the player's air."""
         return review(
             self.part.title,
             self._log.list_runs(self._etude),
@@ -181,7 +182,7 @@ class Rehearsal:
             self._settings.review,
             self._settings.ladder,
             self._settings.tempo,
-            self._settings.learning,
+            air,
         )
 
     def _ask(

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.review.ladder import LadderSettings
-from coach.rehearsal.review.learning import LearningSettings
 from coach.rehearsal.review.review import ReviewSettings
 from coach.rehearsal.run.run import RunSettings
 
@@ -24,9 +23,6 @@ class RehearsalSettings:
 
     ladder: LadderSettings
     """When to move on."""
-
-    learning: LearningSettings
-    """How far to believe what."""
 
     review: ReviewSettings
     """What counts as trouble."""

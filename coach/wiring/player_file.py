@@ -87,7 +87,7 @@ def make_player(facts: PlayerFacts) -> Player:
         )
     if facts.long_tone_s:
         air = read_settings(AirSettings, "air")
-        scale = fit_flow(_tones(facts), player, air).flow_scale
+        scale = fit_flow(list_tones(facts), player, air).flow_scale
         return replace(player, flow_scale=scale)
     return replace(player, is_flow_known=False)
 
@@ -98,14 +98,14 @@ def read_air(facts: PlayerFacts) -> AirSettings:
     from coach.planning.air.long_tones import fit_flow
 
     air = read_settings(AirSettings, "air")
-    tones = _tones(facts)
+    tones = list_tones(facts)
     if len(tones) < BOTH_TONES:
         return air
     found = fit_flow(tones, make_player(replace(facts, loud_tone_s=0.0)), air)
     return replace(air, loud_step_factor=found.loud_step_factor)
 
 
-def _tones(facts: PlayerFacts) -> list[LongTone]:
+def list_tones(facts: PlayerFacts) -> list[LongTone]:
     """Give the long tones that were timed; a loud one alone tells nothing."""
     from coach.planning.air.long_tones import LongTone
 

@@ -37,12 +37,16 @@ from coach.planning.plan import (
 )
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
+from coach.rehearsal.learning.air_choice import play_for
 from coach.score.note import Pitch
 from coach.score.phrase import Part
+from coach.wiring.learned_air import PlayersAir
 from coach.wiring.player_file import make_player, read_air, read_facts
 
 if TYPE_CHECKING:
     import argparse
+
+    from coach.edges.log.run_log import RunLogFile
 
 REMEMBERED_PARTS = 8
 
@@ -60,11 +64,15 @@ class PlayerPlanner:
     ----------
     instrument : str, optional
         Name of an instrument; the player's own if left out.
+    log : RunLogFile, optional
+        What there is to learn the player's air from.
     """
 
-    def __init__(self, instrument: str | None = None) -> None:
-        facts = read_facts()
-        self.performer = Performer(
+    def __init__(
+        self, instrument: str | None = None, log: RunLogFile | None = None
+    ) -> None:
+        self._facts = facts = read_facts()
+        self._by_table = Performer(
             player=make_player(facts),
             instrument=open_instrument(instrument or facts.instrument),
             settings=PlanSettings(
@@ -75,8 +83,15 @@ class PlayerPlanner:
                 prompts=read_settings(PromptSettings, "prompts"),
             ),
         )
+        self.learn_from(log)
         self._ends: list[tuple[Part, tuple[float, ...]]] = []
         self._whole: tuple[Part, tuple[float, ...]] | None = None
+
+    def learn_from(self, log: RunLogFile | None) -> None:
+        """Make plans from now on for what the runs have taught of the player's air."""
+        name = self._by_table.instrument.name
+        self.air = PlayersAir(self._facts, name, log)
+        self.performer = play_for(self._by_table, self.air.planned)
 
     @property
     def player(self) -> Player:

@@ -133,7 +133,8 @@ class RealStudio:
         return read_part(Path(path), part=part)
 
     def rehearse(self, part: Part) -> Conductor:
-        """Make the conductor of a rehearsal; the first as the coach was called."""
+        """Make the conductor of a rehearsal, for the air as it is known by now."""
+        self.planner.learn_from(self.log)
         asked, self._asked = self._asked, None
         wishes = wishes_of(part, self._arguments if asked else None)
         return open_conductor(
@@ -178,7 +179,7 @@ class RealStudio:
 
     def review(self, part: Part) -> Review:
         """Sum up the runs of a part."""
-        return self.rehearse(part).review()
+        return self.rehearse(part).review(self.planner.air.estimate)
 
     def read_memory(self) -> ScreenFacts:
         """Give what the screens remember."""

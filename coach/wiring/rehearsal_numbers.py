@@ -8,7 +8,6 @@ from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.ladder import LadderSettings
-from coach.rehearsal.review.learning import LearningSettings
 from coach.rehearsal.review.review import ReviewSettings
 from coach.rehearsal.run.run import RunSettings
 
@@ -19,7 +18,6 @@ def read_rehearsal_settings() -> RehearsalSettings:
         run=read_settings(RunSettings, "rehearsal", "run"),
         tempo=read_settings(TempoSettings, "rehearsal", "tempo"),
         ladder=read_settings(LadderSettings, "rehearsal", "ladder"),
-        learning=read_settings(LearningSettings, "rehearsal", "learning"),
         review=read_settings(ReviewSettings, "rehearsal", "review"),
         clicks=read_settings(ClickSettings, "click", "track"),
         empty_air=read_settings(AirSettings, "air").empty_share,

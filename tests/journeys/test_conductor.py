@@ -30,7 +30,13 @@ from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
-from tests.hand_rehearsal import HandRehearsal, long, short
+from tests.hand_rehearsal import (
+    HandRehearsal,
+    learned_from,
+    long,
+    nothing_learned,
+    short,
+)
 
 
 def log_of(rehearsal: HandRehearsal) -> list[tuple[bool, bool | None]]:
@@ -345,14 +351,18 @@ def test_a_player_may_call_a_marked_run_clean() -> None:
     assert r.conductor.finish(is_clean=True).is_clean
 
 
-def test_a_run_that_ran_out_tells_how_much_air_the_player_uses() -> None:
+def test_a_run_keeps_what_it_asked_of_the_lungs_in_the_log() -> None:
     r = HandRehearsal(long())
     r.play_to_end()
-    fullest = r.conductor.plan.breaths.breaths[3]
-    r.conductor.mark(MarkKind.RAN_OUT, Seconds(fullest.start - 0.1))
+    plan = r.conductor.plan
+    r.conductor.mark(MarkKind.RAN_OUT, Seconds(plan.breaths.breaths[3].start - 0.1))
     run = r.conductor.finish()
-    assert run.empties_at_scale is not None
-    assert run.empties_at_scale > 1.0
+    (played,) = r.log.list_played(5)
+    assert played.run == run
+    assert len(played.evidence.notes) == len(plan.part.notes)
+    assert [breath.after_note for breath in played.evidence.breaths] == [
+        breath.after_note for breath in plan.breaths.breaths
+    ]
 
 
 # The pedal.
@@ -721,7 +731,10 @@ def test_another_etude_of_the_same_title_begins_with_nothing() -> None:
     r.run_clean()
     other = HandRehearsal(short(), log=r.log)
     assert other.conductor.edits == Edits()
-    assert (other.conductor.review().runs, r.conductor.review().runs) == (0, 1)
+    assert (
+        other.conductor.review(nothing_learned()).runs,
+        r.conductor.review(nothing_learned()).runs,
+    ) == (0, 1)
 
 
 def test_in_a_segment_edits_are_counted_from_its_first_note() -> None:
@@ -819,7 +832,7 @@ def test_a_row_that_nobody_says_a_word_about_is_neither_clean_nor_not() -> None:
     r.conductor.start()  # the next row: what waits is kept as it is
     r.conductor.leave()
     assert log_of(r)[:3] == [(True, None)] * 3
-    told = r.conductor.review()
+    told = r.conductor.review(learned_from(r.log))
     assert (told.runs, told.attended, told.best) == (3, 0, None)
     assert told.air.completed == 0
     assert "Nobody said" in r.conductor.advice().why
@@ -916,7 +929,7 @@ def test_a_review_sums_up_all_runs() -> None:
     r.play_to_end()
     r.conductor.mark(MarkKind.RAN_OUT, Seconds(26.0))
     r.conductor.finish()
-    told = r.conductor.review()
+    told = r.conductor.review(learned_from(r.log))
     assert (told.runs, told.goal_bpm) == (2, 60)
     assert told.best is not None
     assert not told.best.is_whole

@@ -27,7 +27,7 @@ from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
-from tests.hand_rehearsal import HandRehearsal
+from tests.hand_rehearsal import HandRehearsal, learned_from
 
 
 @pytest.fixture
@@ -86,7 +86,7 @@ def test_a_week_of_rehearsing_a_hard_spot(home: Path, part: Part) -> None:
         advice = r.conductor.advice()
         assert (advice.kind, advice.bpm) == ("again", 63)  # first, see if it holds
         assert "another day" in advice.why
-        told = r.conductor.review()
+        told = r.conductor.review(learned_from(r.log))
 
     laid = review_as_dict(told)
     assert laid["etude"] == part.title
@@ -99,7 +99,7 @@ def test_a_week_of_rehearsing_a_hard_spot(home: Path, part: Part) -> None:
     assert laid["trouble"][0]["runs"] == 6
     assert [day["best_clean_bpm"] for day in laid["progress"]] == [63]
     assert laid["air"]["low"] < laid["air"]["flow_scale"] < laid["air"]["high"]
-    assert "2 runs that ran out and 4 that did not, on 2 days" in laid["air"]["says"]
+    assert "2 runs that ran out and 4 runs to the end, on 2 days" in laid["air"]["says"]
     assert laid["next"][0]["kind"] == "breathe"
 
 

@@ -16,7 +16,7 @@ from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds, beats
 from tests.hand_made import part_of
-from tests.hand_rehearsal import HandRehearsal, long, short
+from tests.hand_rehearsal import HandRehearsal, long, nothing_learned, short
 
 
 def rehearse(r: HandRehearsal, answer: str | None = None) -> tuple[int, list[str]]:
@@ -217,7 +217,7 @@ def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
         "kept in the log as run 2."
     )
     assert lines[-1].startswith("Next: These bars are new")
-    assert r.conductor.review().runs == 2
+    assert r.conductor.review(nothing_learned()).runs == 2
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,13 @@ from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
-from tests.hand_rehearsal import NINE_IN_THE_MORNING, HandPlanner, HandRehearsal, long
+from tests.hand_rehearsal import (
+    NINE_IN_THE_MORNING,
+    HandPlanner,
+    HandRehearsal,
+    long,
+    nothing_learned,
+)
 
 
 @pytest.fixture
@@ -68,7 +74,7 @@ def test_edits_are_there_the_next_time(log: RunLogFile) -> None:
 def test_the_log_is_summed_up_without_a_run(log: RunLogFile) -> None:
     HandRehearsal(long(), log=log).run_clean()
     rehearsal = sit_down(log)
-    assert rehearsal.review().runs == 1
+    assert rehearsal.review(nothing_learned()).runs == 1
     assert "These bars are new" in rehearsal.advice().why
     assert rehearsal.gauge.plan is rehearsal.plan
     assert (rehearsal.part, rehearsal.first_note) == (long(), 0)

@@ -50,7 +50,7 @@ from coach.screens.set_up.set_up_needs import Caution
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
 from coach.screens.staff.engraved.staff_engraver import Engraver
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
-from tests.hand_rehearsal import trombone
+from tests.hand_rehearsal import nothing_learned, trombone
 
 AIR = read_settings(AirSettings, "air")
 COSTS = read_settings(BreathSettings, "breaths")
@@ -442,7 +442,7 @@ class PaperStudio:
         return self.log.list_runs(etude)
 
     def review(self, part: Part) -> Review:
-        return self.rehearse(part).review()
+        return self.rehearse(part).review(nothing_learned())
 
     def read_memory(self) -> ScreenFacts:
         return self.memory

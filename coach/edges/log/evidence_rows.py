@@ -50,6 +50,8 @@ def evidence_as_dict(evidence: Evidence) -> dict[str, Any]:
                 breath.after_note,
                 round(breath.start_s, DIGITS),
                 round(breath.end_s, DIGITS),
+                breath.is_gasp,
+                breath.left_out,
             ]
             for breath in evidence.breaths
         ],

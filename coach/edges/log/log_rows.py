@@ -31,7 +31,7 @@ WAS_ATTENDED = """(
 
 RUN_ROWS = f"""
     SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s,
-           note, empties_at_scale,
+           note,
            {WAS_ATTENDED} AS was_attended,
            CASE
                WHEN is_clean IS NOT NULL
@@ -138,7 +138,6 @@ def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
         worst_late=Seconds(row["worst_late_s"] or 0.0),
         reached_bar=row["reached_bar"],
         lasted=Seconds(row["lasted_s"] or 0.0),
-        empties_at_scale=row["empties_at_scale"],
         is_attended=bool(row["was_attended"]),
         etude_key=row["etude_key"],
     )

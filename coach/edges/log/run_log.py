@@ -115,8 +115,8 @@ class RunLogFile:
         """Keep the word on a run; from now on it never changes."""
         with self._file.transaction() as database:
             database.execute(
-                "INSERT INTO words VALUES (?, ?, ?, ?)",
-                (run_id, word.is_clean, word.note, word.empties_at_scale),
+                "INSERT INTO words (run, is_clean, note) VALUES (?, ?, ?)",
+                (run_id, word.is_clean, word.note),
             )
             if word.evidence is not None:
                 database.execute(

@@ -9,9 +9,9 @@ from datetime import date
 from operator import itemgetter
 
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, step_tempo
+from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.ladder import LadderSettings, advise
-from coach.rehearsal.review.learning import AirEstimate, LearningSettings, learn
 from coach.rehearsal.run.mark import say_mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run import Run
@@ -100,7 +100,7 @@ class Review:
     """Best clean run of each day that has one, oldest first; the whole part first."""
 
     air: AirEstimate
-    """What the runs tell of the player's air."""
+    """What the runs of all etudes, and long tones, tell of the player's air."""
 
     next: tuple[Advice, ...]
     """What to work on, the worst first."""
@@ -113,7 +113,7 @@ def review(
     settings: ReviewSettings,
     ladder: LadderSettings,
     scale: TempoSettings,
-    learning: LearningSettings,
+    air: AirEstimate,
 ) -> Review:
     """Sum up the runs of one etude.
 
@@ -125,6 +125,8 @@ def review(
         All its runs, oldest first; of others there must be none.
     here : Standing
         The whole part, the tempo wanted next and the goal.
+    air : AirEstimate
+        What is known of the player's air, from the runs of all etudes.
 
     Returns
     -------
@@ -140,7 +142,7 @@ def review(
         best=best_clean(played),
         trouble=map_trouble(played),
         progress=_progress(played),
-        air=learn(played, learning),
+        air=air,
         next=(
             *_spots(played, here.rounded, settings, scale),
             advise(played, here, ladder, scale),

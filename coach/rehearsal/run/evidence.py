@@ -56,6 +56,12 @@ class TakenBreath:
     end_s: float
     """Run time at which the note after it starts, in seconds."""
 
+    is_gasp: bool = False
+    """It was asked for as a gasp, drawn as fast as the player can."""
+
+    left_out: int = 0
+    """So many notes after `after_note` were left out to make room for it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
@@ -122,7 +128,9 @@ def _taken(
     """List the breaths that were really taken."""
     planned = {breath.after_note: breath for breath in plan.breaths.breaths}
     taken = [
-        TakenBreath(gap, breath.start, breath.next_note)
+        TakenBreath(
+            gap, breath.start, breath.next_note, breath.is_gasp, len(breath.left_out)
+        )
         for gap, breath in planned.items()
         if gap not in missed
     ]

@@ -98,10 +98,6 @@ class Run:
     lasted: Seconds = Seconds(0.0)
     """How long it was played, the count-in left out; 0 where that is not known."""
 
-    empties_at_scale: float | None = None
-    """Flow scale that explains a ran-out mark; without one, the flow scale at which
-    the air would just have been gone; None where the run tells nothing."""
-
     is_attended: bool = True
     """Somebody was there, or has said something of it: in a verdict or by a mark."""
 
@@ -168,9 +164,6 @@ class RunWord:
 
     note: str = ""
     """The player's own words."""
-
-    empties_at_scale: float | None = None
-    """As in `Run`."""
 
     evidence: Evidence | None = None
     """What it asked of the lungs; None where nothing was played."""

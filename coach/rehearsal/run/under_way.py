@@ -6,11 +6,9 @@ from dataclasses import dataclass, replace
 
 from coach.planning.breathing.locks import Locks
 from coach.rehearsal.run.breaths_so_far import locks_so_far
-from coach.rehearsal.run.emptying import empties_at_scale
 from coach.rehearsal.run.evidence import Evidence, evidence_of
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.mark import Mark
-from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import RunEnd, RunWord
 from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
@@ -104,15 +102,8 @@ class UnderWay:
         )
 
     def word(self, gauge: Gauge, is_clean: bool | None, note: str) -> RunWord:
-        """Put the player's word together with what the run tells of the air."""
-        out = [mark.at for mark in self.marks if mark.kind is MarkKind.RAN_OUT]
-        if out:
-            scale = empties_at_scale(gauge, min(out))
-        elif self.is_completed:
-            scale = empties_at_scale(gauge, None)
-        else:
-            scale = None
-        return RunWord(is_clean, note, scale, self._evidence(gauge))
+        """Put the player's word together with what the run asked of the lungs."""
+        return RunWord(is_clean, note, self._evidence(gauge))
 
     def _evidence(self, gauge: Gauge) -> Evidence | None:
         """Tell what it asked of the lungs; nothing before its first beat."""

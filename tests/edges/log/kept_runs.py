@@ -30,7 +30,7 @@ PLAYED = Evidence(
         AskedNote(0.0, 1.25, 46, 0.0, 1.0, "tongued", 0.0),
         AskedNote(1.25, 0.75, 53, 1.0, 1.0, "natural-slur", 8.8, frozenset({"accent"})),
     ),
-    breaths=(TakenBreath(0, 1.0, 1.25),),
+    breaths=(TakenBreath(0, 1.0, 1.25, is_gasp=True, left_out=0),),
 )
 
 

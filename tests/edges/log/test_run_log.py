@@ -37,7 +37,7 @@ def log() -> Iterator[RunLogFile]:
 
 
 def test_a_finished_run_is_read_as_it_was_written(log: RunLogFile) -> None:
-    saved = finish(log, run(), OUT, HEARD, note="lips", empties_at_scale=1.2)
+    saved = finish(log, run(), OUT, HEARD, note="lips")
     assert saved == replace(
         run(),
         id=1,
@@ -48,7 +48,6 @@ def test_a_finished_run_is_read_as_it_was_written(log: RunLogFile) -> None:
         worst_late=Seconds(0.0012),
         reached_bar=16,
         lasted=Seconds(40.0),
-        empties_at_scale=1.2,
     )
     assert log.list_runs() == (saved,)
     assert saved.started.utcoffset() == timedelta(hours=1)

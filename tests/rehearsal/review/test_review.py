@@ -14,7 +14,6 @@ from coach.plain.run_json import review_as_dict, run_as_dict
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.review.advice import Standing
 from coach.rehearsal.review.ladder import LadderSettings
-from coach.rehearsal.review.learning import LearningSettings
 from coach.rehearsal.review.review import (
     Best,
     Review,
@@ -27,6 +26,7 @@ from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import Seconds
+from tests.hand_rehearsal import nothing_learned
 
 MORNING = datetime(2025, 3, 3, 9, 0, tzinfo=UTC)
 
@@ -75,7 +75,7 @@ def of(*runs: Run, here: Standing = HERE) -> Review:
         read_settings(ReviewSettings, "rehearsal", "review"),
         read_settings(LadderSettings, "rehearsal", "ladder"),
         read_settings(TempoSettings, "rehearsal", "tempo"),
-        read_settings(LearningSettings, "rehearsal", "learning"),
+        nothing_learned(),
     )
 
 
@@ -91,7 +91,7 @@ def test_a_run_stopped_in_its_count_in_is_not_counted() -> None:
 
 def test_runs_without_a_word_are_counted_and_say_nothing() -> None:
     out = run(marks=(mark(MarkKind.RAN_OUT, 7),))
-    told = of(out, out, *(run(is_clean=None, empties_at_scale=0.5),) * 5)
+    told = of(out, out, *(run(is_clean=None),) * 5)
     heard = of(out, out)
     assert (told.runs, told.attended, heard.attended) == (7, 2, 2)
     assert replace(told, runs=2) == heard

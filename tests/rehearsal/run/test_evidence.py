@@ -48,6 +48,13 @@ def test_planned_breaths_count_unless_they_were_missed() -> None:
     assert evidence_of(PLAN, NONE, frozenset({1})).breaths == both[1:]
 
 
+def test_a_gasp_and_what_is_left_out_for_it_are_kept() -> None:
+    breath = replace(PLAN.breaths.breaths[0], is_gasp=True, left_out=(2,))
+    plan = replace(PLAN, breaths=replace(PLAN.breaths, breaths=(breath,)))
+    (taken,) = evidence_of(plan, NONE, NONE).breaths
+    assert (taken.is_gasp, taken.left_out) == (True, 1)
+
+
 def test_a_breath_that_was_not_planned_takes_the_time_between_its_notes() -> None:
     plan = replace(PLAN, breaths=replace(PLAN.breaths, breaths=()))
     taken = evidence_of(plan, frozenset({2, 1}), NONE).breaths

@@ -57,20 +57,9 @@ def test_a_run_to_the_end_reached_the_last_bar(gauge: Gauge) -> None:
     assert how.worst_late == pytest.approx(0.002)
 
 
-def test_the_first_mark_of_running_out_tells_of_the_air(gauge: Gauge) -> None:
+def test_the_word_is_kept_as_it_is_said(gauge: Gauge) -> None:
     word = UnderWay(1, marks=(out(7.0), out(1.0))).word(gauge, None, "lips")
-    assert word.empties_at_scale == pytest.approx(0.9 / 0.2)
     assert (word.is_clean, word.note) == (None, "lips")
-
-
-def test_a_run_to_the_end_tells_of_the_air_too(gauge: Gauge) -> None:
-    run = UnderWay(1).at_end(Seconds(8.0), is_completed=True)
-    assert run.word(gauge, True, "").empties_at_scale == pytest.approx(0.6 / 0.4)
-
-
-def test_a_run_cut_off_without_a_mark_tells_nothing(gauge: Gauge) -> None:
-    run = UnderWay(1).at_end(Seconds(5.0), is_completed=False)
-    assert run.word(gauge, None, "").empties_at_scale is None
 
 
 def test_planned_breaths_that_came_are_taken_unless_the_player_says_no(

@@ -1,0 +1,1 @@
+"""What the runs say of a player's air, and for whom the next plan is made."""

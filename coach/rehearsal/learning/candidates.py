@@ -1,0 +1,157 @@
+"""Who the player may be: flow, step of dynamics, intake, and how days differ.
+
+Every candidate is a player of the model's, a little heavier or lighter, whose flow
+grows more or less with each step of dynamics, who fills faster or more slowly, and
+whose days differ by more or less.  Flow is laid out finely and evenly in ratio; of
+the other three a few values stand for all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import exp, log
+
+from coach.planning.air.air import AirSettings
+
+FLOW_STEP = 0.02
+"""Flow scales tried lie this far apart, as a natural logarithm: 2 %."""
+
+FLOW_REACH = 52
+"""So many of them to either side of the model: from 0.35 to 2.8 times its flow."""
+
+FLOW_LOGS = tuple(FLOW_STEP * k for k in range(-FLOW_REACH, FLOW_REACH + 1))
+"""Flow scales tried, as natural logarithms."""
+
+STEPS_OFF = (-1.25, 0.0, 1.25)
+"""Where the few steps of dynamics lie that stand for a normal spread, in spreads."""
+
+FILLS_OFF = (-1.8, -0.9, 0.0, 0.9, 1.8)
+"""The same of the few intakes."""
+
+DAY_RATIOS = (0.5, 0.8, 1.25, 2.0)
+"""The few values that stand for how days differ, against the usual."""
+
+DAY_RATIO_SPREAD = 0.5
+"""How unsure that is, as a natural logarithm: a guess of ours, soon overruled."""
+
+
+@dataclass(frozen=True, slots=True)
+class LearningSettings:
+    """How far to believe what: the keys of ``config/learning.toml``."""
+
+    players_differ_share: float
+    """Spread of players' flow about the model, as a natural logarithm."""
+
+    capacities_differ_share: float
+    """Spread of true capacities about a predicted one, as a natural logarithm."""
+
+    steps_differ_share: float
+    """Spread of players' steps of dynamics, as a share of the step's logarithm."""
+
+    intakes_differ_share: float
+    """Spread of the time that players take to fill, as a natural logarithm."""
+
+    days_differ_share: float
+    """Usual spread of one player's days, as a natural logarithm of flow."""
+
+    runs_differ_share: float
+    """Spread of the runs of one day, as a natural logarithm of flow."""
+
+    tones_differ_share: float
+    """Spread of long tones of one day, as a natural logarithm of flow."""
+
+    walk_per_day_share: float
+    """How far a player's flow wanders in a day, as a natural logarithm; over more
+    days it grows with their root."""
+
+    wrong_share: float
+    """Runs with a ran-out mark that means nothing."""
+
+    forgotten_share: float
+    """Times that the air was gone and nobody marked it."""
+
+    mark_early_s: float
+    """A mark may lie this much before what it means, in seconds."""
+
+    mark_late_s: float
+    """A mark may lie this much after what it means, in seconds."""
+
+    outside_share: float
+    """Belief outside the band that is told, both sides together."""
+
+    aim_share: float
+    """Plans are made for the flow below which this share of the belief lies."""
+
+    most_reserve_share: float
+    """Plans are made for no more than this above the middle of the belief."""
+
+    most_runs_count: int
+    """Runs that are learned from at most, the newest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """The few values of what is not flow, and how likely each is beforehand."""
+
+    step_powers: tuple[float, ...]
+    """A step of dynamics is the model's to this power."""
+
+    fill_factors: tuple[float, ...]
+    """Filling takes this many times the model's time."""
+
+    day_spreads: tuple[float, ...]
+    """Spread of days, as a natural logarithm of flow."""
+
+    step_weights: tuple[float, ...]
+    """How likely each power is; they add up to 1."""
+
+    fill_weights: tuple[float, ...]
+    """How likely each factor is; they add up to 1."""
+
+    day_weights: tuple[float, ...]
+    """How likely each spread of days is; they add up to 1."""
+
+
+def lay_candidates(settings: LearningSettings) -> Candidates:
+    """Lay out what is tried beside the flow."""
+    return Candidates(
+        step_powers=tuple(exp(settings.steps_differ_share * z) for z in STEPS_OFF),
+        fill_factors=tuple(exp(settings.intakes_differ_share * z) for z in FILLS_OFF),
+        day_spreads=tuple(settings.days_differ_share * ratio for ratio in DAY_RATIOS),
+        step_weights=_normal_weights(STEPS_OFF),
+        fill_weights=_normal_weights(FILLS_OFF),
+        day_weights=_normal_weights(
+            tuple(log(ratio) / DAY_RATIO_SPREAD for ratio in DAY_RATIOS)
+        ),
+    )
+
+
+def air_as(air: AirSettings, step_power: float, fill_factor: float) -> AirSettings:
+    """Give the air model with another step of dynamics and another intake.
+
+    Parameters
+    ----------
+    air : AirSettings
+        The model.
+    step_power : float
+        Its step of dynamics is taken to this power, so that it stays above 1.
+    fill_factor : float
+        Filling takes this many times as long.
+
+    Returns
+    -------
+    AirSettings
+        The same in all else.
+    """
+    return replace(
+        air,
+        loud_step_factor=air.loud_step_factor**step_power,
+        calm_fill_s=air.calm_fill_s * fill_factor,
+        gasp_fill_s=air.gasp_fill_s * fill_factor,
+    )
+
+
+def _normal_weights(off: tuple[float, ...]) -> tuple[float, ...]:
+    """Weigh values by a normal curve, so that they add up to 1."""
+    weights = [exp(-z * z / 2) for z in off]
+    return tuple(weight / sum(weights) for weight in weights)

@@ -1,0 +1,49 @@
+"""What was learned of a player's air, in the player's words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+
+def say_air(
+    flow: tuple[float, float, float], days: int, counts: Mapping[str, int]
+) -> str:
+    """Say in one sentence what is believed, and what it stands on.
+
+    Parameters
+    ----------
+    flow : tuple of float
+        Flow scale in the middle, and the ends of the band that is told.
+    days : int
+        Days that it is from; 0 where nothing was seen.
+    counts : mapping
+        How many there are of each thing that was seen, by its name for one.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    middle, low, high = flow
+    if not days:
+        return (
+            "No run and no long tone has told anything yet: your flow lies between "
+            f"{low:.2f} and {high:.2f} of the model."
+        )
+    told = [_count(number, thing) for thing, number in counts.items() if number]
+    *first, last = told
+    basis = f"{', '.join(first)} and {last}" if first else last
+    return (
+        f"From {basis}, on {_count(days, 'day')}: about {middle:.2f} of the "
+        f"model's flow, likely {low:.2f} to {high:.2f}."
+    )
+
+
+def _count(number: int, thing: str) -> str:
+    """Say how many, as ``2 runs that ran out``."""
+    if number == 1:
+        return f"1 {thing}"
+    noun, space, more = (
+        ("long tone", "", "") if "tone" in thing else thing.partition(" ")
+    )
+    return f"{number} {noun}s{space}{more}"

@@ -1,0 +1,65 @@
+"""What ``coach player`` says of the air that was learned, and how it is chosen."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from coach.cli import main
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    return tmp_path
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    assert main(["player", *words]) == 0
+    return capsys.readouterr().out
+
+
+def test_before_the_first_run_it_says_that_nothing_is_known(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    lines = said(capsys).splitlines()
+    assert lines[-3].startswith("No run and no long tone has told anything yet")
+    assert "===" in lines[-2]
+    assert "nothing has been learned from runs yet" in lines[-1]
+
+
+def test_pinned_by_table_or_learned(capsys: pytest.CaptureFixture[str]) -> None:
+    told = said(capsys, "--pin", "1.2")
+    assert told.endswith("you have pinned it.\n")
+    laid = json.loads(said(capsys, "--json"))
+    assert laid["planned_flow_scale"] == 1.2
+    assert set(laid["air"]) >= {"flow_scale", "low", "high", "aim", "says", "plans"}
+    assert "1.00 of the model's flow" in said(capsys, "--table")
+    assert "1.00 of the model's flow" in said(capsys, "--learned")
+
+
+@pytest.mark.parametrize("factor", ["0", "-1", "9", "nan"])
+def test_a_flow_that_nobody_blows_is_refused_and_nothing_is_kept(
+    capsys: pytest.CaptureFixture[str], home: Path, factor: str
+) -> None:
+    assert main(["player", "--height-cm", "180", f"--pin={factor}"]) == 1
+    assert "Nobody blows" in capsys.readouterr().err
+    assert not (home / "player.toml").exists()
+
+
+def test_a_long_tone_is_kept_with_its_day(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    assert "From 1 long tone, on 1 day" in said(
+        capsys, "--capacity-l", "4.5", "--long-tone", "12"
+    )
+    assert "tones_on" in (home / "player.toml").read_text()
+
+
+def test_a_reset_says_from_when_on_runs_count(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    said(capsys, "--reset-learning")
+    assert "since" in (home / "player.toml").read_text()

@@ -8,25 +8,22 @@ times a second.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
 
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import (
     ClickAwaited,
-    ClickPlayer,
     ClickSent,
-    Clock,
     Fact,
     GearLost,
     PedalPressed,
     TrackEnded,
 )
+from coach.rehearsal.outside import Outside
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.listening import Listening
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.run import Run, RunLog
+from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import Event, State, move
 from coach.rehearsal.run.under_way import UnderWay
 from coach.rehearsal.run_at_hand import RunAtHand
@@ -44,13 +41,9 @@ class Conductor(RunAtHand):
 
     Parameters
     ----------
-    player : ClickPlayer
-        Plays tracks.  The owner listens to it and hands every fact to `on_fact`,
-        in the one thread that calls everything else.
-    clock : Clock
-        Measures rests between runs.
-    wall : callable
-        Tells the date and time, with a zone, for the run log.
+    outside : Outside
+        Gear, log and time.  The owner listens to the player and hands every fact to
+        `on_fact`, in the one thread that calls everything else.
     is_attended : bool
         Somebody is there to play; otherwise a run is clean only by a word on it.
     """
@@ -59,16 +52,13 @@ class Conductor(RunAtHand):
         self,
         part: Part,
         planner: Planner,
-        player: ClickPlayer,
-        log: RunLog,
-        clock: Clock,
-        wall: Callable[[], datetime],
+        outside: Outside,
         wishes: RunWishes,
         settings: RehearsalSettings,
         *,
         is_attended: bool = True,
     ) -> None:
-        super().__init__(part, planner, player, log, clock, wall, wishes, settings)
+        super().__init__(part, planner, outside, wishes, settings)
         self._is_attended = is_attended
         self._runs_left = 0
         self._rest_began = Seconds(0.0)

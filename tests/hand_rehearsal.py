@@ -39,6 +39,7 @@ from coach.rehearsal.gear.gear import ManualClock
 from coach.rehearsal.learning.candidates import LearningSettings
 from coach.rehearsal.learning.learning import AirEstimate, learn
 from coach.rehearsal.learning.replaying import Whom
+from coach.rehearsal.outside import Outside
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.wishes import RunWishes
@@ -149,10 +150,7 @@ class HandRehearsal:
         self.conductor = Conductor(
             part,
             self.planner,
-            self.player,
-            self.log,
-            self.clock,
-            self.wall,
+            Outside(self.player, self.log, self.clock, self.wall),
             RunWishes(**given),
             read_rehearsal_settings(),
             is_attended=is_attended,

@@ -190,6 +190,34 @@ def test_a_circle_is_found_in_functions_and_for_types_too() -> None:
     assert circles(modules) == [["a", "b", "c"]]
 
 
+MOST_PARAMETERS = 6
+"""Besides `self`; what travels together is one frozen value."""
+
+MANY = {
+    "plan_slide": "four of its eight are wishes, of which most calls have none or one",
+    "review": "four of its seven are tables of settings, each of another file",
+}
+"""Functions that take more, and why."""
+
+
+def parameters(function: ast.FunctionDef | ast.AsyncFunctionDef) -> list[str]:
+    """Name what a function is handed, its own object left out."""
+    given = function.args
+    every = (*given.posonlyargs, *given.args, *given.kwonlyargs)
+    return [one.arg for one in every if one.arg not in ("self", "cls")]
+
+
+def test_what_travels_together_is_one_value() -> None:
+    crowded = {
+        node.name
+        for module in sources().values()
+        for node in ast.walk(module)
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        and len(parameters(node)) > MOST_PARAMETERS
+    }
+    assert crowded == set(MANY)
+
+
 def childs_folder(module: str) -> str:
     """Give the folder that runs only in a child process; empty for any other file."""
     before, mark, _ = f"{module}.".partition(".in_child.")

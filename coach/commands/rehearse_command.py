@@ -8,11 +8,13 @@ import sys
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import Clock, ManualClock
+from coach.rehearsal.outside import Outside
 from coach.score.segment import find_bars
 from coach.wiring.open_rehearsal import (
     open_conductor,
     open_log,
     open_player,
+    wall_time,
     wishes_of,
 )
 from coach.wiring.player_planner import PlayerPlanner, open_whole
@@ -49,9 +51,7 @@ def _run_plain(arguments: argparse.Namespace) -> int:
             conductor = open_conductor(
                 part,
                 PlayerPlanner(arguments.instrument, log),
-                player,
-                log,
-                clock,
+                Outside(player, log, clock, wall_time),
                 wishes_of(part, arguments),
                 is_attended=is_attended,
             )

@@ -5,12 +5,10 @@ It begins and ends no run: the conductor does.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime
 
 from coach.errors import CoachError
-from coach.rehearsal.gear.gear import ClickPlayer, Clock
+from coach.rehearsal.outside import Outside
 from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.gauge import Glance
@@ -18,7 +16,7 @@ from coach.rehearsal.run.listening import Listening
 from coach.rehearsal.run.mark import Mark, MarkedBy, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.noting import NOTES_OF_BREATH, Noted, note_mark
-from coach.rehearsal.run.run import Run, RunLog
+from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_book import RunBook
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.typed_words import Said
@@ -30,32 +28,21 @@ from coach.score.tempo import Seconds
 
 
 class RunAtHand(Rehearsal):
-    """A rehearsal with a run that plays, or that was played and waits for a word.
-
-    Parameters
-    ----------
-    player : ClickPlayer
-        Plays tracks, and tells what is heard now.
-    clock : Clock
-        Measures what no track does.
-    """
+    """A rehearsal with a run that plays, or that was played and waits for a word."""
 
     def __init__(
         self,
         part: Part,
         planner: Planner,
-        player: ClickPlayer,
-        log: RunLog,
-        clock: Clock,
-        wall: Callable[[], datetime],
+        outside: Outside,
         wishes: RunWishes,
         settings: RehearsalSettings,
     ) -> None:
-        super().__init__(part, planner, log, wall, wishes, settings)
-        self._player = player
-        self._clock = clock
+        super().__init__(part, planner, outside.log, outside.wall, wishes, settings)
+        self._player = outside.player
+        self._clock = outside.clock
         self._state = State.READY
-        self._book = RunBook(log)
+        self._book = RunBook(outside.log)
         self._listening = Listening(Seconds(0.0), Seconds(0.0))
 
     @property

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.edges.log.run_log import RunLogFile
     from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
+    from coach.rehearsal.outside import Outside
     from coach.rehearsal.rehearsal import Rehearsal
     from coach.rehearsal.stand.wishes import RunWishes
     from coach.score.phrase import Part
@@ -56,9 +57,7 @@ def open_player(clock: Clock | None = None, *, is_silent: bool) -> ClickPlayer:
 def open_conductor(
     part: Part,
     planner: PlayerPlanner,
-    player: ClickPlayer,
-    log: RunLogFile,
-    clock: Clock,
+    outside: Outside,
     wishes: RunWishes,
     *,
     is_attended: bool = True,
@@ -72,10 +71,7 @@ def open_conductor(
     return Conductor(
         part,
         planner,
-        player,
-        log,
-        clock,
-        wall_time,
+        outside,
         wishes,
         read_rehearsal_settings(),
         is_attended=is_attended,

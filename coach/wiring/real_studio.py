@@ -15,6 +15,7 @@ from coach.wiring.open_rehearsal import (
     open_conductor,
     open_log,
     open_player,
+    wall_time,
     wishes_of,
 )
 from coach.wiring.player_file import (
@@ -134,12 +135,13 @@ class RealStudio:
 
     def rehearse(self, part: Part) -> Conductor:
         """Make the conductor of a rehearsal, for the air as it is known by now."""
+        from coach.rehearsal.outside import Outside
+
         self.planner.learn_from(self.log)
         asked, self._asked = self._asked, None
         wishes = wishes_of(part, self._arguments if asked else None)
-        return open_conductor(
-            part, self.planner, self._player, self.log, self._clock, wishes
-        )
+        outside = Outside(self._player, self.log, self._clock, wall_time)
+        return open_conductor(part, self.planner, outside, wishes)
 
     def engrave_with(self, engraver: EngravingProcess) -> None:
         """Take what engraves staves; it ends with the room."""

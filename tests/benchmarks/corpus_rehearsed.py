@@ -24,7 +24,8 @@ from coach.edges.scores.score_files import read_part
 from coach.errors import CoachError
 from coach.plain.plain_rehearsal import rehearse_plain
 from coach.rehearsal.gear.gear import ManualClock
-from coach.wiring.open_rehearsal import open_conductor, wishes_of
+from coach.rehearsal.outside import Outside
+from coach.wiring.open_rehearsal import open_conductor, wall_time, wishes_of
 from coach.wiring.player_planner import PlayerPlanner
 from tests.benchmarks.corpus_formats import choose, write_mei, write_midi, written
 
@@ -38,7 +39,7 @@ def rehearse(path: Path, planner: PlayerPlanner) -> tuple[str, int]:
         player = SilentPlayer(clock)
         with RunLogFile(IN_MEMORY) as log:
             conductor = open_conductor(
-                part, planner, player, log, clock, wishes_of(part)
+                part, planner, Outside(player, log, clock, wall_time), wishes_of(part)
             )
             rehearse_plain(conductor, player, clock, lines.append)
             (run,) = log.list_runs()

@@ -35,6 +35,7 @@ from coach.rehearsal.gear.gear import (
 from coach.rehearsal.gear.gear_choice import ANY, GearChoice, GearNow, choose
 from coach.rehearsal.gear.pedals import PedalKeys
 from coach.rehearsal.hearing.calibration import Calibration
+from coach.rehearsal.outside import Outside
 from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
@@ -231,6 +232,11 @@ class HandPlanner:
         )
 
 
+def half_past_five() -> datetime:
+    """Tell one afternoon."""
+    return datetime(2026, 3, 14, 17, 30, tzinfo=UTC)
+
+
 class RunsInMemory:
     """A run log that keeps everything in lists."""
 
@@ -389,10 +395,7 @@ class PaperStudio:
         conductor = Conductor(
             part,
             self.maker,
-            self.player,
-            self.log,
-            self.clock,
-            lambda: datetime(2026, 3, 14, 17, 30, tzinfo=UTC),
+            Outside(self.player, self.log, self.clock, half_past_five),
             wishes,
             read_rehearsal_settings(),
         )

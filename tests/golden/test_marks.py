@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 import xml.etree.ElementTree as ET
 from functools import cache
 from itertools import chain, combinations, pairwise
-from pathlib import Path
-from typing import Any
 
 import pytest
 
-GOLDEN = Path(__file__).parent
-ETUDES = GOLDEN.parent.parent / "etudes"
-MARKS: dict[str, Any] = tomllib.loads(
-    (GOLDEN / "marks.toml").read_text(encoding="utf-8")
-)
-NAMES = sorted(name for name in MARKS if isinstance(MARKS[name], dict))
+from tests.shipped_etudes import FOUND, MARKED, MARKS, path_of
+
 BREATHS = ("surely", "good", "never")
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 PARTIALS = (12, 19, 24, 28, 31, 34, 36, 38, 40, 43)
@@ -35,7 +28,7 @@ def spell(pitch: ET.Element) -> str:
 def notes(name: str) -> tuple[str, ...]:
     """Spell every note that is begun, in order, as ``8:3 Bb3``."""
     found = []
-    root = ET.parse(ETUDES / f"{name}.musicxml").getroot()
+    root = ET.parse(path_of(name)).getroot()
     divisions = int(root.findtext(".//divisions", ""))
     unit = 4
     for measure in root.iterfind(".//measure"):
@@ -62,14 +55,26 @@ def midi(name: str) -> int:
 
 
 def test_every_etude_is_marked() -> None:
-    assert sorted(path.stem for path in ETUDES.glob("*.musicxml")) == NAMES
+    fresh = [name for name in FOUND if name not in MARKED]
+    assert not fresh, (
+        f"write a table for {fresh} into tests/golden/marks.toml: where a teacher "
+        f"breathes ({', '.join(BREATHS)}), and positions"
+    )
+    gone = [name for name in MARKED if name not in FOUND]
+    assert not gone, f"take {gone} out of tests/golden/marks.toml"
+
+
+@pytest.mark.parametrize("name", MARKED)
+def test_a_table_of_marks_has_every_kind(name: str) -> None:
+    lacks = {*BREATHS, "positions"} - set(MARKS[name])
+    assert not lacks, f"[{name}] in tests/golden/marks.toml lacks {sorted(lacks)}"
 
 
 def test_the_table_owns_up_to_its_source() -> None:
     assert MARKS["source"].startswith("common practice, no published source")
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", MARKED)
 class TestMarks:
     def test_breaths_come_after_notes_that_are_there(self, name: str) -> None:
         for kind in BREATHS:

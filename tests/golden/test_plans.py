@@ -12,7 +12,12 @@ from tests.golden.plans import LONG_RUN, etudes, golden, long_run, plan_text, te
 @pytest.mark.parametrize("path", etudes(), ids=lambda path: path.stem)
 def test_the_plan_is_the_one_that_was_read(path: Path) -> None:
     """A change that is meant: ``uv run python -m tests.golden.plans``, then read."""
-    assert plan_text(path) == golden(path).read_text(encoding="utf-8")
+    kept = golden(path)
+    assert kept.exists(), (
+        f"there is no plan of {path.stem} yet: uv run python -m tests.golden.plans, "
+        "then read it with the horn in mind"
+    )
+    assert plan_text(path) == kept.read_text(encoding="utf-8")
 
 
 def test_the_trades_own_case_is_played_as_a_teacher_has_it() -> None:

@@ -5,14 +5,11 @@ The marks are common practice, no published source: ``tests/golden/marks.toml``.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from coach.config import shipped
 from coach.edges.scores.score_files import read_part
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
@@ -20,11 +17,8 @@ from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.phrase import Part
 from tests.planning.breathing.breath_oracle import who
+from tests.shipped_etudes import FOUND, MARKED, MARKS, path_of
 
-MARKS: Mapping[str, Any] = tomllib.loads(
-    (Path(__file__).parents[2] / "golden" / "marks.toml").read_text("utf-8")
-)
-NAMES = sorted(path.stem for path in shipped("etudes").glob("*.musicxml"))
 PLAYER = measured(MARKS["capacity_l"])
 
 
@@ -35,9 +29,7 @@ def shelf(
     """Read every etude once, and hear its phrases."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
-        parts = {
-            name: read_part(shipped("etudes") / f"{name}.musicxml") for name in NAMES
-        }
+        parts = {name: read_part(path_of(name)) for name in FOUND}
     return {name: (part, tuple(phrase_ends(part))) for name, part in parts.items()}
 
 
@@ -52,7 +44,7 @@ def marks_of(part: Part, plan: BreathPlan) -> set[str]:
     return {f"{note.bar}:{float(note.beat):g} {note.sounding}" for note in notes}
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", MARKED)
 def test_no_breath_is_one_that_a_teacher_would_laugh_at(
     name: str, shelf: Mapping[str, Any]
 ) -> None:
@@ -64,9 +56,9 @@ def test_where_every_teacher_breathes_so_does_the_plan(
     shelf: Mapping[str, Any],
 ) -> None:
     """56 of 56 when this was written; a phrase may end a little less surely."""
-    wanted = [(name, mark) for name in NAMES for mark in MARKS[name]["surely"]]
+    wanted = [(name, mark) for name in MARKED for mark in MARKS[name]["surely"]]
     found = {
-        name: marks_of(shelf[name][0], plan_at(shelf, name, 1.0)) for name in NAMES
+        name: marks_of(shelf[name][0], plan_at(shelf, name, 1.0)) for name in MARKED
     }
     missed = [(name, mark) for name, mark in wanted if mark not in found[name]]
     assert len(missed) <= len(wanted) / 25, missed
@@ -77,7 +69,7 @@ def test_nearly_every_breath_is_one_that_a_teacher_marks(
 ) -> None:
     """117 of 122 when this was written."""
     breaths, strange = 0, []
-    for name in NAMES:
+    for name in MARKED:
         found = marks_of(shelf[name][0], plan_at(shelf, name, 1.0))
         known = {*MARKS[name]["surely"], *MARKS[name]["good"]}
         breaths += len(found)
@@ -85,7 +77,7 @@ def test_nearly_every_breath_is_one_that_a_teacher_marks(
     assert len(strange) <= breaths / 10, strange
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", FOUND)
 @pytest.mark.parametrize("share", [1.0, 0.8, 0.6])
 def test_at_every_tempo_the_plan_is_proved_and_nobody_runs_dry(
     name: str, share: float, shelf: Mapping[str, Any]
@@ -98,7 +90,7 @@ def test_at_every_tempo_the_plan_is_proved_and_nobody_runs_dry(
     assert plan.runs_out is None
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", FOUND)
 def test_at_the_goal_tempo_no_slur_is_broken(
     name: str, shelf: Mapping[str, Any]
 ) -> None:

@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import pytest
 
-from coach.config import shipped
 from coach.edges.scores.score_files import read_part
 from coach.planning.instrument.placement import Articulation
 from coach.planning.slide.slide import SlidePlan, plan_tongued
 from coach.score.phrase import Part
 from tests.planning.slide.slide_shelf import instrument, planned, settings
+from tests.shipped_etudes import FOUND, MARKED, MARKS, path_of
 
-MARKS: Mapping[str, Any] = tomllib.loads(
-    (Path(__file__).parents[2] / "golden" / "marks.toml").read_text("utf-8")
-)
-"""A teacher's marks; common practice, no published source."""
-
-NAMES = sorted(path.stem for path in shipped("etudes").glob("*.musicxml"))
+NO_MARKS: Mapping[str, Any] = {"surely": ()}
+"""Of an etude that no teacher has marked yet."""
 
 
 @dataclass(frozen=True)
@@ -48,15 +42,15 @@ def shelf(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Played]:
     """Read and plan every etude once, with breaths where any teacher breathes."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
-        parts = {
-            name: read_part(shipped("etudes") / f"{name}.musicxml") for name in NAMES
-        }
+        parts = {name: read_part(path_of(name)) for name in FOUND}
     return {name: play(name, part) for name, part in parts.items()}
 
 
 def play(name: str, part: Part) -> Played:
     spelled = [f"{n.bar}:{float(n.beat):g} {n.sounding}" for n in part.notes]
-    breaths = frozenset(spelled.index(mark) for mark in MARKS[name]["surely"])
+    breaths = frozenset(
+        spelled.index(mark) for mark in MARKS.get(name, NO_MARKS)["surely"]
+    )
     return Played(
         part,
         planned(part, breaths_after=breaths),
@@ -69,7 +63,7 @@ def test_most_alternates_of_the_teacher_are_chosen(shelf: dict[str, Played]) -> 
     """At the default dial; 59 of 71 when this was written."""
     marks = [
         (name, *mark.split(" = "))
-        for name in NAMES
+        for name in MARKED
         for mark in MARKS[name]["positions"]
     ]
     kept = [
@@ -79,7 +73,7 @@ def test_most_alternates_of_the_teacher_are_chosen(shelf: dict[str, Played]) -> 
     assert sum(kept) >= 0.8 * len(kept)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", FOUND)
 def test_an_etude_without_alternates_on_the_page_gets_few(
     shelf: dict[str, Played], name: str
 ) -> None:
@@ -88,7 +82,7 @@ def test_an_etude_without_alternates_on_the_page_gets_few(
     assert alternates <= len(shelf[name].part.notes) / 3
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", FOUND)
 def test_the_plan_never_asks_more_of_arm_or_tongue(
     shelf: dict[str, Played], name: str
 ) -> None:
@@ -115,7 +109,7 @@ def test_where_the_page_allows_it_three_hard_strokes_in_ten_go(
     assert hard <= 0.7 * played.tongued.tongue_strokes
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", FOUND)
 def test_nobody_slurs_far_and_fast_unless_it_is_written(
     shelf: dict[str, Played], name: str
 ) -> None:
@@ -130,6 +124,6 @@ def test_nobody_slurs_far_and_fast_unless_it_is_written(
             assert speed <= 125.0, notes[k]
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", FOUND)
 def test_every_note_can_be_played(shelf: dict[str, Played], name: str) -> None:
     assert all(place.label for place in shelf[name].plan.placements)

@@ -75,3 +75,26 @@ def test_what_needs_a_server_that_is_missing_is_skipped_and_names_the_package(
     monkeypatch.setenv("CI", "1")
     with pytest.raises(pytest.fail.Exception, match="install the package harpd2"):
         need_program("no-such-harpd", "harpd2")
+
+
+def guide_commands() -> list[str]:
+    """Find the quick test commands of the guide's recipes."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    return re.findall(r"`uv run pytest -q ([^`]+)`", text)
+
+
+def test_each_recipe_names_its_quick_test() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    recipes = text.partition("## 5")[2].partition("## 6")[0].split("\n- **")[1:]
+    added = ("an instrument", "an etude", "a setting", "a kind of mark", "a key")
+    changed = ("golden plans show", "a screen looks like", "a score is read")
+    for words in (*(f"Add {thing}" for thing in (*added, "a screen")), *changed):
+        (recipe,) = [r for r in recipes if r.partition("**")[0].endswith(words)]
+        assert "`uv run pytest -q " in recipe, words
+
+
+@pytest.mark.parametrize("command", guide_commands())
+def test_what_a_quick_test_runs_is_there(command: str) -> None:
+    paths = [word for word in command.split() if not word.startswith("-")]
+    assert paths
+    assert [path for path in paths if not (ROOT / path).exists()] == []

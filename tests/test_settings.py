@@ -7,7 +7,7 @@ import re
 import shutil
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import fields
+from dataclasses import dataclass, fields
 from datetime import date
 from importlib import import_module
 from pathlib import Path
@@ -210,6 +210,32 @@ def test_a_shipped_file_that_is_wrong_is_the_one_that_is_named(
     with pytest.raises(ConfigError, match=said) as caught:
         read_settings(RunLook, "screens", "run")
     assert f"{file}: [run]" in caught.value.message
+
+
+@dataclass(frozen=True)
+class WiderLook(RunLook):
+    """The settings of the run's picture with one more."""
+
+    trail_s: float
+    """How long the playhead leaves a trail."""
+
+
+def test_a_setting_is_added_with_a_key_and_a_field(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The guide's recipe, carried out on a copy of what is shipped."""
+    shutil.copytree(shipped("config"), tmp_path / "config")
+    file = tmp_path / "config" / "screens.toml"
+    text = file.read_text(encoding="utf-8")
+    wider = text.replace("frame_s =", "trail_s = 0.5\nframe_s =")
+    file.write_text(wider, encoding="utf-8")
+    monkeypatch.setattr(config, "shipped", lambda folder: tmp_path / folder)
+    monkeypatch.setattr(config, "read_shipped", config.read_shipped.__wrapped__)
+    assert read_settings(WiderLook, "screens", "run").trail_s == 0.5
+    write_player_file({"screens": {"run": {"trail_s": 2}}})
+    assert read_settings(WiderLook, "screens", "run").trail_s == 2
+    said = refusal(home, {"screens": {"run": {"trail": 2}}})
+    assert "screens.run.trail_s" in said.hint
 
 
 @pytest.mark.usefixtures("home")

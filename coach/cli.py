@@ -7,6 +7,7 @@ and the screens start at once.
 from __future__ import annotations
 
 import argparse
+import errno
 import os
 import sys
 import traceback
@@ -15,6 +16,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Literal
 
 from coach import __version__
+from coach.edges.ending import interrupt_when_told
 from coach.errors import CoachError
 
 if TYPE_CHECKING:
@@ -30,16 +32,19 @@ def main(argv: Sequence[str] | None = None) -> int:
     arguments = build_parser().parse_args(argv)
     try:
         command = import_module(f"coach.commands.{arguments.command_file}")
-        return int(command.run(arguments))
+        with interrupt_when_told():
+            return int(command.run(arguments))
     except CoachError as error:
         print(f"coach: {error}", file=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
         return EXIT_INTERRUPTED
-    except BrokenPipeError:
-        # Whoever read our output has enough; there is nobody left to tell.
+    except OSError as error:
+        if error.errno not in (errno.EPIPE, errno.EIO):
+            return _say_crash(error)
+        # Whoever read our output has enough, or the terminal is gone: nobody to tell.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+        return 0 if error.errno == errno.EPIPE else EXIT_INTERRUPTED
     except Exception as error:  # noqa: BLE001 — the last line: a player sees a sentence
         return _say_crash(error)
 

@@ -20,6 +20,16 @@ def show_screens(arguments: argparse.Namespace) -> int:
         raise CoachError(
             "The screens need a terminal.", "Try: coach rehearse ETUDE --plain"
         )
+    from coach.edges.early_keys import keep_early_keys
+    from coach.edges.ending import leave_at_once
+
+    with keep_early_keys():
+        code = _show(arguments)
+    leave_at_once(code)
+
+
+def _show(arguments: argparse.Namespace) -> int:
+    """Open the screens on a terminal that keeps early keys."""
     # The engine process starts first and gets ready while the screens load.
     from coach.wiring.real_studio import RealStudio
 

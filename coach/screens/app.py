@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
+import signal
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 
+from coach.screens.daemon_threads import DaemonThreads
 from coach.screens.messages import FactCame
 from coach.screens.signs import FULL, PLAIN
 from coach.screens.themes import LAMPLIGHT, OWN, THEMES
@@ -20,6 +24,13 @@ if TYPE_CHECKING:
     from coach.errors import CoachError
     from coach.rehearsal.gear.gear import Fact
     from coach.screens.studio import Studio
+
+
+THREADS = 8
+"""How many things are worked out side by side at most: our own choice."""
+
+INTERRUPTED = 130
+"""Exit code of a program that was told to leave."""
 
 
 class CoachApp(App[None]):
@@ -56,6 +67,7 @@ class CoachApp(App[None]):
     ]
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
+        Binding("ctrl+z", "suspend_process", "to the shell and back", show=False),
         Binding("ctrl+t", "next_theme", "other colours", show=False),
     ]
 
@@ -105,6 +117,28 @@ class CoachApp(App[None]):
         from coach.screens.shelf.shelf_screen import ShelfScreen
 
         return ShelfScreen()
+
+    def on_load(self) -> None:
+        """Be ready to leave at any moment, whatever is still at work."""
+        loop = asyncio.get_running_loop()
+        if self.is_headless:
+            return
+        loop.set_default_executor(DaemonThreads(THREADS))
+        for name in ("SIGTERM", "SIGHUP"):
+            with suppress(AttributeError, NotImplementedError):
+                loop.add_signal_handler(getattr(signal, name), self._leave)
+
+    def _leave(self) -> None:
+        """Leave as if told to quit: the terminal is wanted, or gone."""
+        self.exit(return_code=INTERRUPTED)
+
+    def action_suspend_process(self) -> None:
+        """Let nothing play on, give the terminal back, and come back when called."""
+        for screen in self.screen_stack:
+            stop = getattr(screen, "stop_playing", None)
+            if stop is not None:
+                stop()
+        super().action_suspend_process()
 
     def on_mount(self) -> None:
         """Listen to the gear; its facts come from other threads."""

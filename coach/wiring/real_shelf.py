@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor, wait
+from concurrent.futures import wait
+from datetime import UTC, datetime
 from functools import partial
 from math import inf
 from pathlib import Path
 
 from coach.config import shipped
+from coach.edges.left_folders import clear_left_folders
 from coach.edges.scores import etude_shelf
 from coach.edges.scores.score_files import read_part
 from coach.errors import CoachError
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
+from coach.screens.daemon_threads import DaemonThreads
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
 
 READERS = 2
@@ -30,7 +33,9 @@ def list_etudes(tallies: Tallies) -> Iterator[Etude]:
     Where scores must still be read, each comes as soon as it is, by name.
     """
     paths = etude_shelf.list_etudes()
-    with ThreadPoolExecutor(READERS) as readers:
+    clear_left_folders(datetime.now(UTC).timestamp())
+    readers = DaemonThreads(READERS)
+    try:
         reading = [readers.submit(_read, path) for path in paths]
         if not wait(reading, timeout=PATIENCE_S).not_done:
             parts = [job.result() for job in reading]
@@ -39,6 +44,8 @@ def list_etudes(tallies: Tallies) -> Iterator[Etude]:
             return
         for path, job in zip(paths, reading, strict=True):
             yield describe(path, job.result(), tallies)
+    finally:
+        readers.shutdown(wait=False, cancel_futures=True)
 
 
 def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:

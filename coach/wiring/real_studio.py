@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -75,8 +76,12 @@ class RealStudio:
         self._planner: PlayerPlanner | None = None
 
     def close(self) -> None:
-        """End all sound and close the log."""
+        """End all sound and all reading, and close the log."""
         self._player.close()
+        if "coach.edges.scores.score_process" in sys.modules:
+            from coach.edges.scores.score_process import stop_reading
+
+            stop_reading()
         if self._engraver is not None:
             self._engraver.close()
         if self._log is not None:

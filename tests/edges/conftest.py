@@ -12,7 +12,7 @@ from coach.edges.engine.engine_link import EngineLink
 from coach.rehearsal.gear.gear import Fact
 from coach.rehearsal.gear.gear_choice import GearChoice
 from coach.rehearsal.gear.pedals import PedalKeys
-from tests.jack_stand import Gear, JackServer
+from tests.jack_stand import PATIENCE_S, Gear, JackServer
 
 PEDALS = PedalKeys("control 66", "key 36", "control 64", "control 67")
 
@@ -64,4 +64,4 @@ def open_link(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[OpenL
 
     yield open_one
     for link in opened:
-        link.close()
+        link.close(PATIENCE_S)

@@ -97,6 +97,17 @@ class EngineLife:
             if thread is not threading.current_thread():
                 thread.join(PATIENCE_S)
 
+    def leave(self, patience_s: float) -> None:
+        """Let it end its notes and leave, and wait for that no longer than this.
+
+        It leaves by itself; its system ends it if a driver holds it.
+        """
+        self._watchdog.end()
+        self._frames.put(engine_wire.pack_words({"do": "quit"}))
+        self._frames.put(None)
+        with suppress(subprocess.TimeoutExpired):
+            self.process.wait(patience_s)
+
     def _ask_for_life(self) -> None:
         """Ask for a sign of life."""
         self.send(engine_wire.ALIVE)

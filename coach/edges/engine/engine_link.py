@@ -45,6 +45,10 @@ if TYPE_CHECKING:
     from coach.rehearsal.click.clicks import ClickTrack
 
 
+LEAVES_WITHIN_S = 0.1
+"""How long a player who quits waits for the engine: our own choice."""
+
+
 class EngineLink:
     """Plays through an engine process, and starts another when it dies."""
 
@@ -110,14 +114,14 @@ class EngineLink:
         with self._lock:
             return self._plays.run_time(self._clock.now())
 
-    def close(self) -> None:
-        """End all sound and the engine with it."""
+    def close(self, patience_s: float = LEAVES_WITHIN_S) -> None:
+        """End all sound, and the engine with it: after a while it leaves by itself."""
         with self._lock:
             if self._is_closing:
                 return
             self._is_closing = True
             self._forget_track()
-        self._life.end()
+        self._life.leave(patience_s)
 
     def choose(self, choice: GearChoice, pedals: PedalKeys) -> None:
         """Use other gear from now on."""

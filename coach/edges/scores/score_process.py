@@ -7,16 +7,28 @@ import os
 import signal
 import subprocess
 import sys
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import asdict
-from tempfile import TemporaryDirectory
 from typing import Any, cast
 
 from coach.config import PACKAGE
+from coach.edges.left_folders import hold_folder
 from coach.edges.scores.score_limits import read_limits, unreadable
 from coach.edges.scores.score_request import Request
 from coach.errors import ConfigError, ScoreError
 
 CHILD = "coach.edges.scores.in_child.score_child"
+CLEARS_UP_S, LOOKS_EVERY_S = 0.2, 0.01
+"""How long a reading that is ended may take to clear up, and how often to look whether
+another was begun meanwhile: our own choice, so that leaving takes no time."""
+QUIET_LOOKS = 3
+"""After so many looks that found none, none comes any more."""
+
+_running: set[subprocess.Popen[bytes]] = set()
+_told = threading.Condition()
+
 SHORTER = "Choose a shorter score, or export it again as MusicXML."
 
 
@@ -28,14 +40,16 @@ def ask_child(request: Request, content: bytes) -> dict[str, Any]:
     """
     wall_s = read_limits().wall_s
     question = json.dumps(asdict(request)).encode() + b"\n" + content
-    with TemporaryDirectory(prefix="coach-") as folder:
+    with _noting() as note, hold_folder() as (folder, holds):
         child = subprocess.Popen(
             [sys.executable, "-P", "-m", CHILD],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             env=_environment(folder),
+            pass_fds=holds,
         )
+        note(child)
         try:
             answer, _ = child.communicate(question, timeout=wall_s)
         except subprocess.TimeoutExpired as error:
@@ -47,6 +61,37 @@ def ask_child(request: Request, content: bytes) -> dict[str, Any]:
                 child.kill()
                 child.communicate()
     return _unwrap(request, answer, child.returncode)
+
+
+def stop_reading() -> None:
+    """End all children, and wait a moment until whoever asked them has cleared up."""
+    with _told:
+        quiet = 0
+        for _ in range(round(CLEARS_UP_S / LOOKS_EVERY_S)):
+            quiet = 0 if _running else quiet + 1
+            if quiet == QUIET_LOOKS:
+                return
+            for child in _running:
+                child.kill()
+            _told.wait(LOOKS_EVERY_S)
+
+
+@contextmanager
+def _noting() -> Iterator[Callable[[subprocess.Popen[bytes]], None]]:
+    """Take note of a child until all that it needed is cleared up."""
+    noted: list[subprocess.Popen[bytes]] = []
+
+    def note(child: subprocess.Popen[bytes]) -> None:
+        noted.append(child)
+        with _told:
+            _running.add(child)
+
+    try:
+        yield note
+    finally:
+        with _told:
+            _running.difference_update(noted)
+            _told.notify_all()
 
 
 def _environment(folder: str) -> dict[str, str]:

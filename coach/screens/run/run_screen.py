@@ -277,6 +277,10 @@ class RunScreen(CoachScreen[StaffNeeds]):
         """Play so many runs in a row."""
         self._ask_for(runs_in_a_row(self._conductor.wishes, count))
 
+    def stop_playing(self) -> None:
+        """Stop, since the player leaves for a while."""
+        self._do(self._conductor.stop)
+
     def action_back(self) -> None:
         """Stop; where a run was played, say a word on it first."""
         self._do(self._conductor.stop)

@@ -21,6 +21,7 @@ from queue import Empty, SimpleQueue
 from typing import Any, BinaryIO
 
 from coach.edges import engine_wire
+from coach.edges.child_pipes import leave_within
 from coach.edges.engine import scheduling, track_wire
 from coach.edges.engine.engine_settings import EngineSettings
 from coach.edges.engine.in_child.engine_gear import GearKeeper
@@ -299,5 +300,6 @@ def run(read: BinaryIO, write: BinaryIO, settings: EngineSettings) -> int:
         traceback.print_exc()
         code = 1
     finally:
+        leave_within()
         engine.close()
     return code

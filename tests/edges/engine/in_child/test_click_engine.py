@@ -540,7 +540,7 @@ def test_other_gear_can_be_chosen_while_a_track_plays(
     gear.wait_for(HELD_END)
     assert gear.hanging() == set()
     link.close()
-    assert other.hanging() == set()
+    wait_until(lambda: other.hanging() == set())
     other.close()
 
 

@@ -1,0 +1,40 @@
+"""Come to an end as a player means it: with everything kept, and at once."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from typing import NoReturn
+
+TOLD = ("SIGTERM", "SIGHUP")
+"""Told to end, or the terminal's window is closed."""
+
+
+@contextmanager
+def interrupt_when_told() -> Iterator[None]:
+    """Take being told to end as Ctrl+C: whatever is under way is kept and cleared."""
+    before = {}
+    with suppress(ValueError):  # in a thread that gets no signals
+        for number in (getattr(signal, name, None) for name in TOLD):
+            if number is not None:
+                before[number] = signal.signal(number, _interrupt)
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+def leave_at_once(code: int) -> NoReturn:
+    """End without taking the program apart, which takes longer than a player waits."""
+    for stream in (sys.stdout, sys.stderr):
+        with suppress(OSError, ValueError):
+            stream.flush()
+    os._exit(code)
+
+
+def _interrupt(_number: int, _frame: object) -> NoReturn:
+    raise KeyboardInterrupt

@@ -1,0 +1,111 @@
+"""The real program on a terminal of its own, as a player has it."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import select
+import signal
+import struct
+import sys
+import termios
+import threading
+import time
+from contextlib import suppress
+from pathlib import Path
+
+from tests.jack_stand import PATIENCE_S, ROOT, wait_until
+
+ENTERS, LEAVES = b"\x1b[?1049h", b"\x1b[?1049l"
+"""What a terminal is told when the screens come and go."""
+
+
+class PtyCoach:
+    """One coach, from its start to its end."""
+
+    def __init__(self, home: Path, *words: str) -> None:
+        self.written = bytearray()
+        self.home = home
+        (home / "tmp").mkdir(exist_ok=True)
+        self.process, self._terminal = pty.fork()
+        if self.process == 0:
+            os.chdir(ROOT)
+            environment = {
+                **os.environ,
+                "COACH_HOME": str(home),
+                "TERM": "xterm-256color",
+                "TMPDIR": str(home / "tmp"),
+            }
+            command = [sys.executable, "-m", "coach", *words]
+            os.execve(sys.executable, command, environment)
+        size = struct.pack("HHHH", 24, 80, 0, 0)
+        fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, size)
+        self._is_closed = threading.Event()
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
+
+    def wait_for(self, words: str, since: int = 0) -> None:
+        """Wait until something is written."""
+        wait_until(lambda: words.encode() in self.written[since:])
+
+    def press(self, keys: str) -> int:
+        """Press keys; give how much was written before."""
+        before = len(self.written)
+        os.write(self._terminal, keys.encode())
+        return before
+
+    def tell(self, number: int) -> None:
+        """Send a signal."""
+        os.kill(self.process, number)
+
+    def close_window(self) -> None:
+        """Take the terminal away."""
+        self._is_closed.set()
+        self._reader.join(PATIENCE_S)
+        os.close(self._terminal)
+
+    def end(self) -> tuple[int, float]:
+        """Wait for its end; give the exit code, and how long it took."""
+        began = time.monotonic()
+        found, status = 0, 0
+
+        def has_ended() -> bool:
+            nonlocal found, status
+            found, status = os.waitpid(self.process, os.WNOHANG)
+            return found != 0
+
+        try:
+            wait_until(has_ended)
+        except AssertionError:
+            os.kill(self.process, signal.SIGKILL)
+            os.waitpid(self.process, 0)
+            raise
+        took = time.monotonic() - began
+        if not self._is_closed.is_set():
+            self._reader.join(0.5)
+            self.close_window()
+        return os.waitstatus_to_exitcode(status), took
+
+    def children(self) -> list[str]:
+        """Name what still runs for this coach, by its home."""
+        found = []
+        for process in Path("/proc").glob("[0-9]*"):
+            with suppress(OSError):
+                if f"COACH_HOME={self.home}\0" in (process / "environ").read_text():
+                    found.append((process / "cmdline").read_text())
+        return found
+
+    def left_folders(self) -> list[Path]:
+        """List what it left in the folder for temporary files."""
+        return list((self.home / "tmp").iterdir())
+
+    def _read(self) -> None:
+        """Take what is written, as a terminal does."""
+        with suppress(OSError):
+            while not self._is_closed.is_set():
+                if select.select([self._terminal], [], [], 0.05)[0]:
+                    data = os.read(self._terminal, 65536)
+                    if not data:
+                        break
+                    self.written += data

@@ -1,0 +1,185 @@
+"""Leaving: at any moment, at once, with the run kept and nothing left behind."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from coach.config import home as own_home
+from coach.edges.left_folders import clear_left_folders, hold_folder
+from coach.edges.scores.etude_shelf import find_etude
+from coach.edges.scores.score_files import list_parts, read_part
+from tests.commands.pty_coach import ENTERS, LEAVES, PtyCoach
+from tests.jack_stand import PATIENCE_S, ROOT, wait_until
+
+CTRL_Q, CTRL_Z = "\x11", "\x1a"
+AT_ONCE_S = 1.5
+"""Coarse: beside busy programs; on a quiet machine it takes a third of a second."""
+
+IS_SET_UP = "[screens]\nis_set_up = true\nhas_seen_cautions = true\n"
+
+
+def read_log(home: Path) -> list[dict[str, object]]:
+    """Read the runs that were kept."""
+    result = subprocess.run(
+        [sys.executable, "-m", "coach", "log", "--json"],
+        cwd=ROOT,
+        env={**os.environ, "COACH_HOME": str(home)},
+        capture_output=True,
+        check=True,
+    )
+    runs: list[dict[str, object]] = json.loads(result.stdout)
+    return runs
+
+
+def rehearse_on_screen(home: Path) -> PtyCoach:
+    """Open a known etude without sound, and play until its music has begun."""
+    etude = find_etude("long-river")
+    list_parts(etude)
+    read_part(etude)
+    shutil.copytree(own_home() / "cache", home / "cache")
+    (home / "player.toml").write_text(IS_SET_UP, encoding="utf-8")
+    coach = PtyCoach(home, "rehearse", "long-river", "--silent", "--tempo", "240")
+    coach.wait_for("Long River")
+    coach.press("\r")
+    coach.wait_for("starts the count-in")
+    before = coach.press(" ")
+    coach.wait_for("no breath", before)
+    return coach
+
+
+def test_a_first_start_is_left_at_once_while_etudes_are_still_read(
+    tmp_path: Path,
+) -> None:
+    coach = PtyCoach(tmp_path, "--engraved", "off")
+    wait_until(lambda: ENTERS in coach.written)
+    wait_until(lambda: any("score_child" in child for child in coach.children()))
+    coach.press(CTRL_Q)
+    code, took = coach.end()
+    assert code == 0
+    assert took < AT_ONCE_S
+    assert LEAVES in coach.written
+    wait_until(lambda: not coach.children())
+    assert coach.left_folders() == []
+
+
+def test_a_key_to_quit_that_comes_before_the_screens_is_not_lost(
+    tmp_path: Path,
+) -> None:
+    coach = PtyCoach(tmp_path)
+    wait_until(lambda: any("engine_start" in child for child in coach.children()))
+    coach.press(CTRL_Q)
+    assert coach.end()[0] == 0
+
+
+@pytest.mark.parametrize(
+    "leave",
+    [
+        lambda coach: coach.tell(signal.SIGTERM),
+        lambda coach: coach.tell(signal.SIGHUP),
+        lambda coach: coach.close_window(),
+    ],
+    ids=["told to end", "hung up", "window closed"],
+)
+def test_a_run_that_is_under_way_is_kept_with_its_last_bar(
+    leave: Callable[[PtyCoach], None], tmp_path: Path
+) -> None:
+    coach = rehearse_on_screen(tmp_path)
+    leave(coach)
+    code, took = coach.end()
+    assert code == 130
+    assert took < AT_ONCE_S
+    wait_until(lambda: not coach.children())
+    assert coach.left_folders() == []
+    (run,) = read_log(tmp_path)
+    assert run["completed"] is False
+    assert run["reached_bar"]
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
+def test_a_rehearsal_in_lines_is_kept_when_it_is_told_to_end(
+    number: int, tmp_path: Path
+) -> None:
+    words = ["rehearse", "long-river", "--plain", "--silent", "--count-in", "0"]
+    with subprocess.Popen(
+        [sys.executable, "-m", "coach", *words],
+        cwd=ROOT,
+        env={**os.environ, "COACH_HOME": str(tmp_path)},
+        stdout=subprocess.PIPE,
+        stdin=subprocess.DEVNULL,
+        text=True,
+    ) as process:
+        assert process.stdout
+        for line in process.stdout:
+            if line == "bar 1\n":
+                process.send_signal(number)
+                break
+        rest = process.stdout.read()
+    assert process.returncode == 130
+    assert "Cut off in bar 1; kept in the log as run 1." in rest
+
+
+def test_the_terminal_is_given_back_for_a_while_and_taken_again(
+    tmp_path: Path,
+) -> None:
+    coach = rehearse_on_screen(tmp_path)
+    before = coach.press(CTRL_Z)
+    wait_until(lambda: os.waitpid(coach.process, os.WUNTRACED | os.WNOHANG)[0])
+    wait_until(lambda: LEAVES in coach.written[before:])
+    before = len(coach.written)
+    coach.tell(signal.SIGCONT)
+    wait_until(lambda: ENTERS in coach.written[before:])
+    coach.press(CTRL_Q)
+    assert coach.end()[0] == 0
+    assert [run["completed"] for run in read_log(tmp_path)] == [False]
+
+
+def test_what_a_killed_coach_left_is_cleared_and_what_lives_is_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    ask = (
+        "import sys\nfrom coach.edges.left_folders import hold_folder\n"
+        "with hold_folder() as (name, _):\n print(name, flush=True)\n sys.stdin.read()"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", ask],
+        cwd=ROOT,
+        env={**os.environ, "TMPDIR": str(tmp_path)},
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    ) as other:
+        assert other.stdout
+        folder = Path(other.stdout.readline().strip())
+        later = folder.stat().st_ctime + 60.0
+        (folder / "half.xml").write_text("", encoding="utf-8")
+        clear_left_folders(later)
+        assert folder.exists(), "its coach lives"
+        other.kill()
+        other.wait(PATIENCE_S)
+    with hold_folder() as (own, _):
+        clear_left_folders(later)
+        assert not folder.exists()
+        assert Path(own).exists()
+    assert list(tmp_path.glob("coach-*")) == []
+
+
+def test_a_folder_that_is_just_made_is_let_be(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    folder = tmp_path / "coach-reading-x"
+    folder.mkdir()
+    clear_left_folders(folder.stat().st_ctime)
+    assert folder.exists()
+    clear_left_folders(folder.stat().st_ctime + 60.0)
+    assert not folder.exists()

@@ -150,6 +150,7 @@ class EngineLife:
                     self._hear(kind, body)
         self._frames.put(None)
         self._mourn()
+        self.process.wait()  # so that no process is left without an end
 
 
 def log_path() -> Path:

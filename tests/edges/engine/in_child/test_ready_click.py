@@ -32,7 +32,7 @@ from tests.edges.engine.in_child.test_click_engine import (
     told,
     track,
 )
-from tests.jack_stand import Gear, wait_until
+from tests.jack_stand import PATIENCE_S, Gear, wait_until
 
 HELD_S = 3.0
 """Longer than an engine may leave questions open, and than a port is waited for."""
@@ -93,7 +93,7 @@ def test_a_driver_that_holds_the_interpreter_holds_neither_clicks_nor_answers(
     assert time.monotonic() - began > 0.5, "the driver held nothing"
     assert max(fact.sent - fact.due for fact in sent) < 0.2
     assert not told(facts, GearLost)
-    link.close()
+    link.close(PATIENCE_S)
 
 
 def test_a_track_waits_for_its_click_and_says_so(
@@ -110,7 +110,7 @@ def test_a_track_waits_for_its_click_and_says_so(
     words = [fact.message for fact in facts if isinstance(fact, ClickAwaited)]
     assert "waits for it" in words[0]
     assert words[1] == ""
-    link.close()
+    link.close(PATIENCE_S)
 
 
 def test_a_track_that_has_waited_for_long_enough_begins_by_the_beat_on_screen(
@@ -126,7 +126,7 @@ def test_a_track_that_has_waited_for_long_enough_begins_by_the_beat_on_screen(
     wait_until(lambda: told(facts, TrackEnded))
     assert "watch the beat" in str(told(facts, ClickAwaited)[-1])
     assert [f.is_heard for f in facts if isinstance(f, ClickSent)] == [False]
-    link.close()
+    link.close(PATIENCE_S)
 
 
 def test_a_run_whose_engine_dies_in_the_count_in_is_begun_anew_by_itself(

@@ -7,8 +7,6 @@ and the screens start at once.
 from __future__ import annotations
 
 import argparse
-import errno
-import os
 import sys
 import traceback
 from collections.abc import Sequence
@@ -16,13 +14,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Literal
 
 from coach import __version__
-from coach.edges.ending import interrupt_when_told
+from coach.edges.ending import EXIT_INTERRUPTED, fall_silent, interrupt_when_told
 from coach.errors import CoachError
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
-
-EXIT_INTERRUPTED = 130
 
 ETUDE_HELP = "a file, or the name of a shipped etude (see them all with: coach)"
 
@@ -40,11 +36,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return EXIT_INTERRUPTED
     except OSError as error:
-        if error.errno not in (errno.EPIPE, errno.EIO):
-            return _say_crash(error)
-        # Whoever read our output has enough, or the terminal is gone: nobody to tell.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0 if error.errno == errno.EPIPE else EXIT_INTERRUPTED
+        code = fall_silent(error)
+        return _say_crash(error) if code is None else code
     except Exception as error:  # noqa: BLE001 — the last line: a player sees a sentence
         return _say_crash(error)
 

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from typing import NoReturn
+
+EXIT_INTERRUPTED = 130
+"""Exit code of a program that was told to end."""
 
 TOLD = ("SIGTERM", "SIGHUP")
 """Told to end, or the terminal's window is closed."""
@@ -26,6 +30,14 @@ def interrupt_when_told() -> Iterator[None]:
     finally:
         for number, handler in before.items():
             signal.signal(number, handler)
+
+
+def fall_silent(error: OSError) -> int | None:
+    """Write no more where nobody reads; give the exit code, None for another error."""
+    if error.errno not in (errno.EPIPE, errno.EIO):
+        return None
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return 0 if error.errno == errno.EPIPE else EXIT_INTERRUPTED
 
 
 def leave_at_once(code: int) -> NoReturn:

@@ -2,18 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from coach.planning.air.air import AirSettings
 from coach.planning.instrument.partials import CM_IN_M
 from coach.planning.slide.slide import Articulation, SlidePlan
+from coach.score.phrase import NoteTime
 
 
-def effort_factors(slide_plan: SlidePlan, settings: AirSettings) -> tuple[float, ...]:
+def effort_factors(
+    slide_plan: SlidePlan, times: Sequence[NoteTime], settings: AirSettings
+) -> tuple[float, ...]:
     """Tell how much more air each note takes for the tongue and the arm.
+
+    A stroke of the tongue takes as much as the note would in a few hundredths of a
+    second, so it hardly counts in a long note and much in a quick one; never more
+    than the note itself.
 
     Parameters
     ----------
     slide_plan : SlidePlan
         How each note is begun and where the slide goes.
+    times : sequence of NoteTime
+        When each note sounds, as written.
     settings : AirSettings
         What a stroke and a metre of slide cost: common practice, no published
         source.
@@ -25,18 +36,21 @@ def effort_factors(slide_plan: SlidePlan, settings: AirSettings) -> tuple[float,
     """
     factors = []
     before: float | None = None
-    for placement, articulation in zip(
-        slide_plan.placements, slide_plan.articulations, strict=True
+    for placement, articulation, time in zip(
+        slide_plan.placements, slide_plan.articulations, times, strict=True
     ):
         moved = 0.0
         if before is not None and placement.cm is not None:
             moved = abs(placement.cm - before) / CM_IN_M
         before = placement.cm
-        factors.append(effort_factor(articulation, moved, settings))
+        lasts_s = time.end - time.start
+        factors.append(effort_factor(articulation, moved, lasts_s, settings))
     return tuple(factors)
 
 
-def effort_factor(articulation: str, moved_m: float, settings: AirSettings) -> float:
+def effort_factor(
+    articulation: str, moved_m: float, lasts_s: float, settings: AirSettings
+) -> float:
     """Tell how much more air one note takes for the tongue and the arm.
 
     Parameters
@@ -45,6 +59,8 @@ def effort_factor(articulation: str, moved_m: float, settings: AirSettings) -> f
         How it is begun, by the name of its articulation.
     moved_m : float
         How far the slide goes to reach it, in metres.
+    lasts_s : float
+        Its written length, in seconds.
     settings : AirSettings
         What a stroke and a metre of slide cost.
 
@@ -54,7 +70,9 @@ def effort_factor(articulation: str, moved_m: float, settings: AirSettings) -> f
         1 for a natural slur in the same place.
     """
     strokes: dict[str, float] = {
-        Articulation.TONGUED: settings.tongue_stroke_share,
-        Articulation.LEGATO_TONGUED: settings.legato_stroke_share,
+        Articulation.TONGUED: settings.tongue_stroke_s,
+        Articulation.LEGATO_TONGUED: settings.legato_stroke_s,
     }
-    return 1.0 + strokes.get(articulation, 0.0) + moved_m * settings.arm_share_per_m
+    stroke_s = strokes.get(articulation, 0.0)
+    stroke = stroke_s / max(stroke_s, lasts_s) if stroke_s else 0.0
+    return 1.0 + stroke + moved_m * settings.arm_share_per_m

@@ -144,7 +144,7 @@ def make_plan(
     settings, breather = performer.settings, performer.breather
     first = plan_breaths(passage, breather, edits.locks)
     slide = _plan_arm(passage, performer, edits, _places(first))
-    worked = passage.worked(effort_factors(slide, settings.air))
+    worked = passage.worked(effort_factors(slide, passage.times, settings.air))
     breaths = plan_breaths(worked, breather, edits.locks)
     if _places(breaths) != _places(first):
         slide = _plan_arm(passage, performer, edits, _places(breaths))
@@ -166,7 +166,7 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
         settings.slide,
         breathed,
     )
-    worked = passage.worked(effort_factors(slide, settings.air))
+    worked = passage.worked(effort_factors(slide, passage.times, settings.air))
     breaths = plan_breaths(
         worked,
         performer.breather,

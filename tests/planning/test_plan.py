@@ -119,7 +119,7 @@ def test_positions_follow_where_effort_moves_a_breath(
     """With tongue and arm made dear, breaths must come where none was before."""
     dear = replace(
         settings,
-        air=replace(settings.air, tongue_stroke_share=0.9, arm_share_per_m=2.0),
+        air=replace(settings.air, tongue_stroke_s=0.9, arm_share_per_m=2.0),
     )
     plan = plan_of(part_of(RIVER, bpm=80), dear, trombone)
     cheap = plan_of(part_of(RIVER, bpm=80), settings, trombone)

@@ -64,11 +64,11 @@ class AirSettings:
     strong_accent_factor: float
     """Flow of a note with a strong accent against a plain one."""
 
-    tongue_stroke_share: float
-    """Air that a stroke of the tongue adds, as a share of the note's."""
+    tongue_stroke_s: float
+    """Air that a stroke of the tongue adds: what the note takes in this time."""
 
-    legato_stroke_share: float
-    """Air that a soft legato stroke adds, as a share of the note's."""
+    legato_stroke_s: float
+    """Air that a soft legato stroke adds: what the note takes in this time."""
 
     arm_share_per_m: float
     """Air that a metre of slide adds, as a share of the note's that it leads to."""
@@ -128,8 +128,8 @@ class AirSettings:
             "no sign, stroke or arm may give air back": min(
                 self.accent_factor - 1.0,
                 self.strong_accent_factor - 1.0,
-                self.tongue_stroke_share,
-                self.legato_stroke_share,
+                self.tongue_stroke_s,
+                self.legato_stroke_s,
                 self.arm_share_per_m,
             )
             < 0.0,

@@ -160,7 +160,8 @@ def _note_air(asked: AskedNote, player: Player, air: AirSettings) -> NoteAir:
         loud_end=asked.loud_end,
         articulations=asked.signs,
     )
-    effort = effort_factor(asked.stroke, asked.moved_cm / CM_PER_M, air)
+    moved_m = asked.moved_cm / CM_PER_M
+    effort = effort_factor(asked.stroke, moved_m, asked.written_s, air)
     return air_of(note, asked.written_s, player, air, effort)
 
 

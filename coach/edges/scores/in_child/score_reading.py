@@ -13,6 +13,7 @@ from music21.midi import DeltaTime, MidiFile, MidiTrack
 from music21.midi.translate import midiFileToStream
 from music21.musicxml.xmlToM21 import MusicXMLImporter
 
+from coach.edges.scores.in_child import music21_speed  # noqa: F401 - it acts when imported
 from coach.edges.scores.in_child.formats.kern_signs import read_kern_signs
 from coach.edges.scores.in_child.formats.mei_signs import (
     LineNote,
@@ -47,17 +48,6 @@ MIDI_QPM = 120.0
 NO_TEMPO = "The MIDI file has no tempo: 120 quarter notes a minute hold."
 
 AddToPart = Callable[[stream.Part, int, Line], Additions]
-
-
-def _without_beams(score: stream.Stream[Any], **_options: bool) -> stream.Stream[Any]:
-    """Stand in for music21's beams, which nobody here will see.
-
-    They take most of the time, and more than in proportion to a part's length.
-    """
-    return score
-
-
-stream.Stream.makeBeams = _without_beams  # type: ignore[assignment, method-assign]
 
 
 def open_score(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import pytest
 
-from tests.score.abc.abc_samples import FIRST_LINE, HEAD, body, part_of, reading, told
+from tests.score.abc.abc_samples import FIRST_LINE, HEAD, body, part_of, reading
 from tests.score.abc.abc_table import DOUBTED, HEADERS, MUSIC, REFUSED, TUNES
+from tests.score.page_samples import told
 
 
 @pytest.mark.parametrize(("section", "music", "played"), MUSIC)

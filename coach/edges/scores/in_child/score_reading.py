@@ -73,11 +73,12 @@ class MusicXmlScore:
     def read(self, number: int) -> Page:
         """Let music21 read no more than the part and the signs above it."""
         title = title_of(self.root)
-        alone, identifier = keep_part(self.root, number)
+        alone = keep_part(self.root, number)
         importer: Any = MusicXMLImporter()  # type: ignore[no-untyped-call]
-        score: stream.Score = importer.xmlRootToScore(alone)
-        part: stream.Part = importer.m21PartObjectsById[identifier]
-        return read_page(score, part, title, lambda _line: Additions())
+        score: stream.Score = importer.xmlRootToScore(alone.score)
+        part: stream.Part = importer.m21PartObjectsById[alone.identifier]
+        page = read_page(score, part, title, lambda _line: Additions())
+        return replace(page, left_out=(*page.left_out, *alone.left_out))
 
 
 class ParsedScore:

@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
+from coach.edges.scores.in_child.formats.musicxml_signs import name_left_out, write_out
 from coach.edges.scores.part_list import PartEntry, entry
 
 IN_MEASURE = {
@@ -56,15 +58,31 @@ def list_entries(score: Element) -> list[PartEntry]:
     ]
 
 
-def keep_part(score: Element, number: int) -> tuple[Element, str]:
-    """Make a score of one part, and give music21's name for that staff."""
+@dataclass(frozen=True, slots=True)
+class OnePart:
+    """A score of one part, ready for music21."""
+
+    score: Element
+    """The part, and the signs of the first one."""
+
+    identifier: str
+    """music21's name for the staff that is read."""
+
+    left_out: tuple[str, ...]
+    """What is not played as it is written, a sentence each."""
+
+
+def keep_part(score: Element, number: int) -> OnePart:
+    """Make a score of one part."""
     kept, staff, name = list(_staves(score))[number - 1]
+    left_out = name_left_out(kept, staff)
     parts = score.findall("part")
     alone = Element("score-partwise", score.attrib)
     listed = SubElement(alone, "part-list")
     for k, part in enumerate(parts, 1):
         if part is not kept and part is not parts[0]:
             continue
+        write_out(part)
         if part is kept:
             _strip(part)
         else:
@@ -74,7 +92,8 @@ def keep_part(score: Element, number: int) -> tuple[Element, str]:
         SubElement(entry_of_part, "part-name").text = name if part is kept else ""
         alone.append(part)
     identifier = kept.get("id", "")
-    return alone, f"{identifier}-Staff{staff}" if staff else identifier
+    identifier = f"{identifier}-Staff{staff}" if staff else identifier
+    return OnePart(alone, identifier, left_out)
 
 
 def title_of(score: Element) -> str:

@@ -10,6 +10,7 @@ import sys
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -122,6 +123,85 @@ def test_a_room_has_at_most_sixteen_files() -> None:
     assert {room.name: n for room, n in counts.items() if n > 16} == {}
 
 
+@cache
+def classes(*folders: str) -> dict[str, list[ast.ClassDef]]:
+    """Give every class in some folders, by its name."""
+    found: dict[str, list[ast.ClassDef]] = {}
+    for folder in folders:
+        for path in (ROOT / folder).rglob("*.py"):
+            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+                if isinstance(node, ast.ClassDef):
+                    found.setdefault(node.name, []).append(node)
+    return found
+
+
+def bases(node: ast.ClassDef) -> list[str]:
+    """Name what a class is made from."""
+    given = (b.value if isinstance(b, ast.Subscript) else b for b in node.bases)
+    return [base.id for base in given if isinstance(base, ast.Name)]
+
+
+def can_do(name: str, known: dict[str, list[ast.ClassDef]]) -> set[str]:
+    """Name what objects of a class have: methods, properties, attributes."""
+    has: set[str] = set()
+    for node in known.get(name, []):
+        has |= {inner.name for inner in node.body if isinstance(inner, ast.FunctionDef)}
+        for inner in ast.walk(node):
+            if isinstance(inner, ast.Attribute) and isinstance(inner.ctx, ast.Store):
+                has.add(inner.attr)
+            elif isinstance(inner, ast.AnnAssign):
+                has.add(ast.unparse(inner.target))
+            elif isinstance(inner, ast.Assign):
+                has |= {ast.unparse(target) for target in inner.targets}
+        has = has.union(*(can_do(base, known) for base in bases(node) if base != name))
+    return has
+
+
+def protocol_rows() -> Iterator[tuple[str, list[str]]]:
+    """Read the guide's table: a protocol, and the classes that keep it."""
+    for line in guide().partition("| protocol |")[2].split("\n\n")[0].splitlines()[2:]:
+        first, _, *others = line.strip("|").split("|")
+        makers = re.findall(r"`(\w+)`", " ".join(others))
+        names = re.findall(r"`(\w+)`", first)
+        for k, name in enumerate(names):
+            yield name, makers[k : k + 1] if len(names) > 1 else makers
+
+
+def test_the_guide_names_every_protocol() -> None:
+    ours = {
+        name
+        for name, nodes in classes("coach").items()
+        if any("Protocol" in bases(node) for node in nodes)
+    }
+    named = [name for name, _ in protocol_rows()]
+    assert sorted(named) == sorted(n for n in ours if not n.endswith("Needs"))
+
+
+@pytest.mark.parametrize(
+    ("protocol", "maker"),
+    [(name, maker) for name, makers in protocol_rows() for maker in makers],
+)
+def test_what_the_guide_names_keeps_its_protocol(protocol: str, maker: str) -> None:
+    known = classes("coach", "tests")
+    promised = [n for n in known[protocol] if "Protocol" in bases(n)]
+    wanted = can_do(protocol, {**known, protocol: promised})
+    kept = [n for n in known.get(maker, []) if "Protocol" not in bases(n)]
+    assert wanted
+    assert wanted <= can_do(maker, {**known, maker: kept})
+
+
+def test_two_pure_functions_read_settings_and_the_guide_says_which() -> None:
+    reading = {
+        name.rpartition(".")[2]
+        for name, module in sources().items()
+        if name.split(".")[1] in (*PURE, "conductor")
+        and {"coach.config.read_settings", "coach.config.read_player_file"}
+        & set(imports(module))
+    }
+    assert reading == {"phrasing", "onsets"}
+    assert all(f"`{name}`" in guide() for name in ("phrase_ends", "find_onsets"))
+
+
 MOST_LINES = 300
 LONG = "Long, since "
 """How the docstring of a longer file begins the sentence that says why."""
@@ -143,6 +223,7 @@ def test_file_names_are_unique() -> None:
     assert [name for name, count in names.items() if count > 1] == []
 
 
+@cache
 def sources() -> dict[str, ast.Module]:
     """Give every module of the package by its name, as it is written."""
     return {

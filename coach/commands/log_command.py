@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from coach.errors import CoachError
 from coach.plain.run_json import run_as_dict
 from coach.plain.safe_json import write_json
-from coach.rehearsal.run.run import Run, say_verdict
-from coach.score.plain_text import one_line
+from coach.planning.naming import say_place_short
+from coach.rehearsal.run.run import Run
+from coach.rehearsal.run.run_words import say_run
 from coach.wiring.open_rehearsal import open_log
 
 if TYPE_CHECKING:
@@ -61,18 +62,7 @@ def _moment(date: str) -> datetime:
 
 def _line(run: Run) -> str:
     """Write a run as a line."""
-    when = run.started.astimezone().strftime("%Y-%m-%d %H:%M")
-    how = say_verdict(run)
-    if not run.is_completed:
-        how = f"cut off in bar {run.reached_bar}" if run.reached_bar else "cut off"
-    marks = ", ".join(_marks(run))
-    words = [
-        f"{when}  {one_line(run.etude)}, bars {run.from_bar}-{run.to_bar} "
-        f"at {run.bpm:g}: {how}",
-        marks,
-        one_line(run.note),
-    ]
-    return "; ".join(word for word in words if word)
+    return f"{run.started.astimezone():%Y-%m-%d %H:%M}  {say_run(run)}"
 
 
 def _write_table(path: Path, runs: Sequence[Run]) -> None:
@@ -99,13 +89,10 @@ def _row(run: Run) -> dict[str, object]:
         "bpm": run.bpm,
         "completed": run.is_completed,
         "clean": bool(run.is_clean),
-        "marks": "; ".join(_marks(run)),
+        "marks": "; ".join(
+            f"{mark.kind} {say_place_short(mark.bar, mark.beat)}" for mark in run.marks
+        ),
         "note": run.note,
         "attended": run.is_attended,
         "said": run.is_clean is not None,
     }
-
-
-def _marks(run: Run) -> list[str]:
-    """Name each mark by bar and beat."""
-    return [f"{mark.kind} {mark.bar}.{mark.beat:.3g}" for mark in run.marks]

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from coach.plain.run_json import review_as_dict
 from coach.plain.safe_json import write_json
+from coach.planning.naming import say_bars, say_count, say_place
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.review import Review
 from coach.wiring.open_rehearsal import open_log, open_rehearsal, wishes_of
@@ -34,14 +35,15 @@ def _lines(what: Review, made_for: str) -> Iterator[str]:
         yield f"No clean run yet; goal {what.goal_bpm:g}"
     else:
         best = what.best
-        bars = f"bars {best.from_bar}-{best.to_bar}"
+        bars = say_bars(best.from_bar, best.to_bar)
         segment = "the whole" if best.is_whole else bars
         yield f"Best clean: {segment} at {best.clean_bpm:g}; goal {what.goal_bpm:g}"
     for spot in what.trouble:
         told = ", ".join(
             f"{kind.words} {times}" for kind, times in spot.times.items() if times
         )
-        yield f"  bar {spot.bar}, beat {spot.beat:.3g}: {told}, in {_count(spot.runs)}"
+        where, runs = say_place(spot.bar, spot.beat), say_count(spot.runs, "run")
+        yield f"  {where}: {told}, in {runs}"
     yield what.air.says
     yield made_for
     for advice in what.next:
@@ -52,17 +54,12 @@ def _say_stretch(advice: Advice) -> str:
     """Say which bars to play and how fast; nothing where it is not to play."""
     if advice.kind == "rest":
         return ""
-    return f"bars {advice.from_bar}-{advice.to_bar} at {advice.bpm:g}. "
-
-
-def _count(runs: int) -> str:
-    """Count runs in words."""
-    return f"{runs} run{'s' * (runs != 1)}"
+    return f"{say_bars(advice.from_bar, advice.to_bar)} at {advice.bpm:g}. "
 
 
 def _say_runs(runs: int, attended: int) -> str:
     """Say how many runs there were, and of how many nothing is known."""
-    counted = _count(runs)
+    counted = say_count(runs, "run")
     alone = runs - attended
     if not alone:
         return counted

@@ -11,11 +11,13 @@ from math import inf
 from queue import SimpleQueue
 
 from coach.conductor import Conductor
+from coach.planning.naming import say_bars
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
 from coach.rehearsal.run.gauge import Gauge
-from coach.rehearsal.run.run import Run, say_verdict
+from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import State
+from coach.rehearsal.run.run_words import say_outcome
 from coach.rehearsal.run.typed_words import NOTHING_SAID, read_words
 from coach.score.plain_text import one_line
 from coach.score.tempo import Seconds
@@ -150,7 +152,8 @@ class _Reader:
         """Say what the rehearsal has come to."""
         conductor = self._conductor
         if self._state is State.COUNTING_IN:
-            self._say(f"{_bars(conductor)} at {say_bpm(conductor.plan.bpm)}.")
+            bars = say_bars(conductor.segment.from_bar, conductor.segment.to_bar)
+            self._say(f"{bars.capitalize()} at {say_bpm(conductor.plan.bpm)}.")
         elif self._state is State.RESTING:
             self._say(
                 f"End of the run; {conductor.runs_left} to go. "
@@ -189,20 +192,11 @@ def _ask_for_words(conductor: Conductor, ask: Ask | None, say: Say) -> None:
         say(which + _kept(conductor.finish(said.is_clean, note)))
 
 
-def _bars(conductor: Conductor) -> str:
-    """Name the bars of the run at hand."""
-    segment = conductor.segment
-    if segment.from_bar == segment.to_bar:
-        return f"Bar {segment.from_bar}"
-    return f"Bars {segment.from_bar} to {segment.to_bar}"
-
-
 def _kept(run: Run) -> str:
     """Say how a run stands in the log."""
-    if not run.is_completed:
-        where = "" if run.reached_bar is None else f" in bar {run.reached_bar}"
-        return f"Cut off{where}; kept in the log as run {run.id}."
-    return f"Played to the end, {say_verdict(run)}; kept in the log as run {run.id}."
+    how = say_outcome(run)
+    told = f"Played to the end, {how}" if run.is_completed else how.capitalize()
+    return f"{told}; kept in the log as run {run.id}."
 
 
 def _count_in(gauge: Gauge) -> Iterator[Cue]:

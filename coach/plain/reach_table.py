@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from math import ceil
 
 from coach.planning.breathing.reach import OneBreath, Reach
+from coach.planning.naming import say_place
 from coach.score.phrase import Part
 
 PERCENT = 100
@@ -41,7 +42,7 @@ def _one_breath(part: Part, reach: Reach, row: OneBreath) -> str:
     ]
     if row.runs_out is not None:
         note = part.notes[row.runs_out]
-        words.append(f"runs out in bar {note.bar}, beat {float(note.beat):.3g}")
+        words.append(f"runs out in {say_place(note.bar, float(note.beat))}")
     return "; ".join(words)
 
 
@@ -52,7 +53,7 @@ def _planned(part: Part, reach: Reach) -> Iterator[str]:
         end = ""
         if point.runs_out is not None:
             note = part.notes[point.runs_out]
-            end = f"  runs out in bar {note.bar}, beat {float(note.beat):.3g}"
+            end = f"  runs out in {say_place(note.bar, float(note.beat))}"
         yield (
             f"  {point.bpm:6.0f} {point.breaths:8} {point.lowest_air * PERCENT:6.0f}%"
             f" {point.below_half_share * PERCENT:10.0f}%{end}"

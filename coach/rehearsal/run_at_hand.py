@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coach.errors import CoachError
+from coach.planning.naming import say_place_short
 from coach.rehearsal.outside import Outside
 from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
@@ -124,7 +125,9 @@ class RunAtHand(Rehearsal):
         for mark in said.marks:
             at = time_of_beat(self.plan, mark.bar, mark.beat)
             if at is None:
-                notes.append(f"{mark.kind.words} {mark.bar}.{mark.beat}")
+                notes.append(
+                    f"{mark.kind.words} {say_place_short(mark.bar, mark.beat)}"
+                )
             else:
                 self.mark(mark.kind, at)
         return ", ".join(notes)

@@ -99,9 +99,11 @@ def test_a_plain_rehearsal_is_logged(capsys: pytest.CaptureFixture[str]) -> None
     assert all(run["completed"] for run in runs)
     assert runs == said_json(capsys, "log", "tide", "--json")
     assert said_json(capsys, "log", "--json", "--since", "2999-01-01") == []
-    assert "Tide, bars 1-4" in said(capsys, "log")
+    assert "Tide, bars 1 to 4" in said(capsys, "log")
     (advice,) = said_json(capsys, "review", "tide", "--json")["next"]
-    assert f"Next: bars 1-24 at {advice['bpm']:g}. " in said(capsys, "review", "tide")
+    assert f"Next: bars 1 to 24 at {advice['bpm']:g}. " in said(
+        capsys, "review", "tide"
+    )
     assert said_json(capsys, "review", "tide", "--json")["runs"] == 2
 
 
@@ -111,7 +113,7 @@ def test_a_run_as_fast_as_it_can_is_played_by_nobody(
     said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-4")
     (run,) = said_json(capsys, "log", "tide", "--json")
     assert (run["completed"], run["clean"], run["attended"]) == (True, False, False)
-    assert "nobody said whether it was clean" in said(capsys, "log")
+    assert "no word on it" in said(capsys, "log")
     review = said_json(capsys, "review", "tide", "--json")
     assert (review["runs"], review["attended"], review["clean_bpm"]) == (1, 0, None)
     assert (review["air"]["completed"], review["progress"]) == (0, [])

@@ -293,7 +293,7 @@ def test_a_key_marks_the_beat_before_the_reaction() -> None:
     assert (mark.bar, mark.beat, mark.by) == (2, 2.0, "player")
     assert mark.at == pytest.approx(5.8)
     assert r.log.list_runs()[0].marks == (mark,)
-    assert r.conductor.notice == "Ran out: bar 2 beat 2, 0.3 s before the key"
+    assert r.conductor.notice == "Ran out: bar 2, beat 2, 0.3 s before the key"
 
 
 def test_a_mark_set_by_hand_is_where_it_was_set() -> None:
@@ -302,7 +302,7 @@ def test_a_mark_set_by_hand_is_where_it_was_set() -> None:
     mark = r.conductor.mark(MarkKind.RUSHED, Seconds(4.0))
     assert mark is not None
     assert (mark.bar, mark.beat, mark.at) == (2, 1.0, 4.0)
-    assert r.conductor.notice == "Rushed: bar 2 beat 1"
+    assert r.conductor.notice == "Rushed: bar 2, beat 1"
     assert not r.conductor.finish().is_clean
 
 

@@ -36,9 +36,7 @@ def test_bars_are_named_as_they_begin_after_the_count_in() -> None:
     bars = [line for line in lines if line.startswith("bar ")]
     assert bars == ["bar 1", "bar 2", "bar 3", "bar 4"]
     assert lines[-3] == "End of the run."
-    assert lines[-2] == (
-        "Played to the end, nobody said whether it was clean; kept in the log as run 1."
-    )
+    assert lines[-2] == ("Played to the end, no word on it; kept in the log as run 1.")
     assert lines[-1].startswith("Next: ")
 
 
@@ -176,12 +174,10 @@ def test_each_run_of_a_row_is_asked_about() -> None:
     assert "Kept as a note: “good, lips tired”." in lines
     assert lines[-6:-1] == [
         "Run 1 of 4. Played to the end, clean; kept in the log as run 1.",
-        "Run 2 of 4. Played to the end, nobody said whether it was clean; "
-        "kept in the log as run 2.",
+        "Run 2 of 4. Played to the end, no word on it; kept in the log as run 2.",
         "Kept as a note: “good, lips tired”.",
         "Run 3 of 4. Played to the end, not clean; kept in the log as run 3.",
-        "Run 4 of 4. Played to the end, nobody said whether it was clean; "
-        "kept in the log as run 4.",
+        "Run 4 of 4. Played to the end, no word on it; kept in the log as run 4.",
     ]
     assert lines.count("bar 1") == 4, "no run is read out twice"
 
@@ -213,8 +209,7 @@ def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
     assert [run.is_completed for run in runs] == [True, True]
     assert [(run.is_clean, run.is_attended) for run in runs] == [(None, False)] * 2
     assert lines[-2] == (
-        "Run 2 of 2. Played to the end, nobody said whether it was clean; "
-        "kept in the log as run 2."
+        "Run 2 of 2. Played to the end, no word on it; kept in the log as run 2."
     )
     assert lines[-1].startswith("Next: These bars are new")
     assert r.conductor.review(nothing_learned()).runs == 2
@@ -323,7 +318,7 @@ def test_the_pedal_marks_and_what_is_marked_is_said() -> None:
     pressed = PedalPressed(Seconds(9.0), "mark")
     r = HandRehearsal(short(), player=noisy((9.0, pressed)))
     _, lines = rehearse(r)
-    assert "Ran out: bar 3 beat 1" in lines
+    assert "Ran out: bar 3, beat 1" in lines
     assert not r.log.list_runs()[0].is_clean
 
 
@@ -349,7 +344,7 @@ def test_a_breath_taken_in_between_changes_what_is_said() -> None:
     pressed = PedalPressed(Seconds(2.0), "breathed")
     told = rehearse(HandRehearsal(long(), player=noisy((2.0, pressed))))[1]
     assert told != plain
-    assert "Breath taken in bar 1 beat 3" in told
+    assert "Breath taken in bar 1, beat 3" in told
     assert told.count("bar 16") == 1
 
 

@@ -9,6 +9,7 @@ from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_search import Walk
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.locks import Locks
+from coach.planning.naming import say_place
 from coach.score.phrase import Part
 
 LIKELY = 0.5
@@ -20,7 +21,7 @@ PERCENT = 100
 def where(part: Part, k: int) -> str:
     """Name a note by bar and beat: ``bar 7, beat 2.5``."""
     note = part.notes[k]
-    return f"bar {note.bar}, beat {float(note.beat):.3g}"
+    return say_place(note.bar, float(note.beat))
 
 
 def why_here(

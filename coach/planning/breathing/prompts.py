@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.planning.breathing.breaths import Breath, BreathPlan
+from coach.planning.naming import say_count
 from coach.score.phrase import Bar, Part, Place, place_of
 from coach.score.tempo import Beats, Seconds, TempoMap
 
@@ -174,7 +175,7 @@ def _announce(
     beat = int(place.beat + ON_THE_BEAT)
     words = [
         "breathe deep" if breath.kind == "full" else "top off",
-        f"in {count} beat{'s' if count > 1 else ''}," if count > 0 else "now,",
+        f"in {say_count(count, 'beat')}," if count > 0 else "now,",
         "on" if place.beat - beat < ON_THE_BEAT else "after",
         "" if place.bar == said.bar else f"bar {place.bar}",
         f"beat {beat}",

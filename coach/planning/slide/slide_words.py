@@ -9,6 +9,7 @@ from typing import Protocol
 from coach.planning.bar_words import name_bars
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import Placement, find_place
+from coach.planning.naming import say_place
 from coach.planning.slide.arm import move_time_s
 from coach.planning.slide.patterns import Pattern, PatternStretch
 from coach.planning.slide.slide_costs import Moment
@@ -106,7 +107,7 @@ def _broken_locks(
         if find_place(places, asked) is None:
             labels = ", ".join(place.label for place in places if place.label)
             notices.append(
-                f"{note.sounding} in bar {note.bar}, beat {float(note.beat):.4g} has no"
+                f"{note.sounding} in {say_place(note.bar, float(note.beat))} has no"
                 f" {instrument.say_place(asked)}"
                 + (f": choose from {labels}." if labels else ".")
             )
@@ -130,7 +131,7 @@ def _hurried(
     where = name_bars(bars)
     return [
         f"{where[0].upper()}{where[1:]}: the slide has less time than an arm needs,"
-        f" most of all for bar {note.bar}, beat {float(note.beat):.4g}"
+        f" most of all for {say_place(note.bar, float(note.beat))}"
         f" ({travel:.0f} cm in {MS_IN_S * has_s:.0f} ms): glide through, or take it"
         f" {slower_percent(worst)} % slower."
     ]

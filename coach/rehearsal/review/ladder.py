@@ -28,7 +28,7 @@ from coach.rehearsal.click.tempo_scale import (
     whole_bpm,
 )
 from coach.rehearsal.review.advice import Advice, AdviceKind, Standing
-from coach.rehearsal.run.mark import say_mark
+from coach.rehearsal.run.mark import say_fault
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import SECONDS_PER_MINUTE
@@ -281,7 +281,7 @@ def _most_often(runs: Sequence[Run]) -> str:
     if not faults:
         return ""
     (kind, bar), _ = faults.most_common(1)[0]
-    return f" ({say_mark(kind, bar)})"
+    return f" ({say_fault(kind, bar)})"
 
 
 def _is_here(run: Run, here: Standing) -> bool:

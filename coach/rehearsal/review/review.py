@@ -12,7 +12,7 @@ from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, step_tempo
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.ladder import LadderSettings, advise
-from coach.rehearsal.run.mark import say_mark
+from coach.rehearsal.run.mark import say_fault
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run import Run
 
@@ -235,7 +235,7 @@ def _spots(
         kind = kinds[bar].most_common(1)[0][0]
         first = max(here.bars[0], bar - settings.around_bars)
         last = min(here.bars[1], bar + settings.around_bars)
-        what = f"{say_mark(kind, bar).capitalize()} in {wrong[bar]} of "
+        what = f"{say_fault(kind, bar).capitalize()} in {wrong[bar]} of "
         what += f"{came[bar]} runs"
         if kind is MarkKind.RAN_OUT:
             why = f"{what}: breathe before it, or softer; slower would take more air."

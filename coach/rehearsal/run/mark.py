@@ -88,6 +88,6 @@ def time_of_beat(plan: Plan, bar: int, beat: int) -> Seconds | None:
     return plan.tempo_map.seconds_at(Beats(where.onset + from_start))
 
 
-def say_mark(kind: MarkKind, bar: int) -> str:
+def say_fault(kind: MarkKind, bar: int) -> str:
     """Say what happened where, as ``ran out in bar 7``."""
     return f"{kind.words} in bar {bar}"

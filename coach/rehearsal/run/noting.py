@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+from coach.planning.naming import say_place
 from coach.planning.plan import Plan
 from coach.rehearsal.run.breaths_so_far import breath_meant, nearest_gap
 from coach.rehearsal.run.mark import Mark, MarkedBy, mark_at
@@ -49,7 +50,7 @@ def note_mark(
         With the mark.
     """
     mark = mark_at(plan, kind, at, by)
-    says = f"{kind.words.capitalize()}: {_where(mark)}"
+    says = f"{kind.words.capitalize()}: {say_place(mark.bar, mark.beat)}"
     return Noted(run.with_mark(mark), says, mark)
 
 
@@ -68,7 +69,7 @@ def note_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
         breathes already, no more than that.
     """
     mark = mark_at(plan, MarkKind.BREATHED, at, by)
-    says = f"Breath taken in {_where(mark)}"
+    says = f"Breath taken in {say_place(mark.bar, mark.beat)}"
     marked = run.with_mark(mark)
     gap = nearest_gap(plan.times, at)
     planned = {breath.after_note for breath in plan.breaths.breaths} - run.missed
@@ -97,7 +98,7 @@ def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> 
     mark = mark_at(plan, MarkKind.MISSED_BREATH, missed.start, by)
     return Noted(
         run.with_mark(mark).without_breath(missed.after_note),
-        f"Breath missed in {_where(mark)}",
+        f"Breath missed in {say_place(mark.bar, mark.beat)}",
         mark,
         changes_breaths=True,
     )
@@ -128,8 +129,3 @@ def take_back(run: UnderWay) -> Noted:
     before = run.without_last_mark()
     changes = (before.breathed, before.missed) != (run.breathed, run.missed)
     return Noted(before, says, mark, changes_breaths=changes)
-
-
-def _where(mark: Mark) -> str:
-    """Name the beat of a mark."""
-    return f"bar {mark.bar} beat {mark.beat:g}"

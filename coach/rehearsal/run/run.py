@@ -211,13 +211,6 @@ class RunLog(Protocol):
         ...
 
 
-def say_verdict(run: Run) -> str:
-    """Say in a player's words how a run that was played to the end counts."""
-    if run.is_clean is None:
-        return "nobody said whether it was clean"
-    return "clean" if run.is_clean else "not clean"
-
-
 def fingerprint(plan: Plan) -> str:
     """Give a short name that only this plan has: its notes, tempo and choices."""
     told = (

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from coach.planning.naming import say_count, say_place
 from coach.planning.plan import Plan
 from coach.planning.slide.slide import Articulation
-from coach.screens.run.cues import say_beat
 from coach.screens.signs import Signs
 from coach.screens.staff.staff_drawing import say_label
 from coach.screens.staff.staff_slots import name_of
@@ -28,10 +28,7 @@ def say_plan(plan: Plan, signs: Signs) -> list[str]:
     full = sum(1 for breath in air.breaths if breath.kind == "full")
     catch = len(air.breaths) - full
     bullet = f" {signs.bullet} "
-    words = [
-        f"{_count(full, 'full breath', 'full breaths')}, "
-        f"{_count(catch, 'top-off', 'top-offs')}"
-    ]
+    words = [f"{say_count(full, 'full breath')}, {say_count(catch, 'top-off')}"]
     if air.runs_out is not None:
         words.append(f"runs out in bar {plan.part.notes[air.runs_out].bar}")
     else:
@@ -40,7 +37,7 @@ def say_plan(plan: Plan, signs: Signs) -> list[str]:
     work = [f"{slide.tongue_strokes} tongue strokes"]
     if slide.natural_slurs:
         slur = "natural slur" if plan.instrument.kind == "slide" else "slur"
-        work.append(_count(slide.natural_slurs, slur, f"{slur}s"))
+        work.append(say_count(slide.natural_slurs, slur))
     if slide.travel_cm:
         work.append(f"arm {slide.travel_cm / CM_IN_M:.1f} m")
     return [bullet.join(words), bullet.join(work)]
@@ -51,7 +48,7 @@ def say_note(plan: Plan, k: int, signs: Signs) -> str:
     note = plan.part.notes[k]
     placement = plan.slide.placements[k]
     words = [
-        f"bar {note.bar}, beat {say_beat(float(note.beat))}",
+        say_place(note.bar, float(note.beat)),
         f"{name_of(note.written)}{note.written.octave} {note.dynamic}",
     ]
     if placement.label:
@@ -69,7 +66,3 @@ def say_note(plan: Plan, k: int, signs: Signs) -> str:
         kind = "full breath" if breath.kind == "full" else "top off"
         words.append(f"then {kind} {breath.gap:.1f} s: {breath.why}")
     return f" {signs.bullet} ".join(words)
-
-
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"

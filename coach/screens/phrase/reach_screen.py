@@ -10,6 +10,7 @@ from textual.binding import Binding
 from textual.worker import get_current_worker
 
 from coach.errors import CoachError
+from coach.planning.naming import say_count
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.phrase.phrase_needs import ReachNeeds
 from coach.screens.tempo_words import say_tempo
@@ -100,5 +101,5 @@ def say_point(point: ReachPoint) -> str:
     """Say how one tempo does."""
     if not point.works:
         return "the air does not last"
-    breaths = "1 breath" if point.breaths == 1 else f"{point.breaths} breaths"
+    breaths = say_count(point.breaths, "breath")
     return f"{breaths}, lowest air {point.lowest_air * PERCENT:.0f} %"

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from coach.errors import CoachError
+from coach.planning.naming import say_bars
 from coach.rehearsal.gear.gear import PedalPressed
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS
 from coach.rehearsal.run.run_states import State
+from coach.rehearsal.run.run_words import say_mark
 from coach.rehearsal.run.typed_words import read_words
 from coach.score.plain_text import one_line
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
-from coach.screens.run.cues import say_beat
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.tempo_words import say_tempo
@@ -136,7 +137,7 @@ class AfterScreen(CoachScreen[object]):
         bars = plan.part.bars
         self.query_one(Heading).show_heading(
             conductor.part.title,
-            f"bars {bars[0].number} to {bars[-1].number} {self.signs.bullet} "
+            f"{say_bars(bars[0].number, bars[-1].number)} {self.signs.bullet} "
             f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
         lines = [Line(self._which() + self._verdict(), "title"), Line("")]
@@ -282,12 +283,12 @@ class AfterScreen(CoachScreen[object]):
 def say_one(signs: Signs, mark: Mark) -> str:
     """Say one mark in a line."""
     sign = mark_sign(signs, mark.kind)
-    return f"{sign} {mark.kind.words} at bar {mark.bar}, beat {say_beat(mark.beat)}"
+    return f"{sign} {say_mark(mark)}"
 
 
 def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:
     """Say what comes next in a line."""
     if advice.kind == "rest":
         return "next: a rest for lips and arm"
-    bars = f"bars {advice.from_bar} to {advice.to_bar}"
+    bars = say_bars(advice.from_bar, advice.to_bar)
     return f"next: {bars} at {say_tempo(advice.bpm, beat, signs)}"

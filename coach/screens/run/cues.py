@@ -47,8 +47,3 @@ def _play_on(glance: Glance, bar: int, beats: int) -> Cue:
         words = ("UNTIL", f"BAR {bar}")
         return Cue("hold", None, words, f"no breath until bar {bar}, in {beats} beats")
     return Cue("hold", None, ("THIS", "BAR"), f"a breath in {beats} beats")
-
-
-def say_beat(beat: float) -> str:
-    """Say a place in a bar, to a hundredth of a beat."""
-    return f"{beat:.2f}".rstrip("0").rstrip(".")

@@ -9,13 +9,14 @@ from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 
 from coach.errors import CoachError
+from coach.planning.naming import say_bars, say_count
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
+from coach.rehearsal.run.run_words import say_mark, say_outcome
 from coach.score.etude_key import key_of
 from coach.score.plain_text import one_line
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.after_screen import say_advice
-from coach.screens.run.cues import say_beat
 from coach.screens.shelf.shelf_needs import LogNeeds
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
@@ -70,7 +71,7 @@ class LogScreen(CoachScreen[LogNeeds]):
             self.tell_error(error)
             runs = ()
         self._runs = tuple(reversed(tuple(runs)))
-        words = "1 run" if len(self._runs) == 1 else f"{len(self._runs)} runs"
+        words = say_count(len(self._runs), "run")
         self.query_one(Heading).show_heading(title, f"log {self.signs.bullet} {words}")
         self._show()
         if self._part is not None and self._runs:
@@ -102,17 +103,12 @@ class LogScreen(CoachScreen[LogNeeds]):
         """Say a run in a line."""
         words = [] if self._part is not None else [one_line(run.etude)]
         words += [
-            f"bars {run.from_bar} to {run.to_bar}",
+            say_bars(run.from_bar, run.to_bar),
             self._say_tempo(run.bpm),
         ]
-        if not run.is_completed:
-            words.append("cut off")
-        elif run.is_clean is None:
-            words.append("no word")
-        elif run.is_clean:
-            words.append("clean")
-        else:
-            words.append("1 mark" if len(run.marks) == 1 else f"{len(run.marks)} marks")
+        marks = say_count(len(run.marks), "mark")
+        is_told = run.is_completed and run.is_clean is False and run.marks
+        words.append(marks if is_told else say_outcome(run))
         return f" {self.signs.bullet} ".join(words)
 
     def _say_tempo(self, bpm: float) -> str:
@@ -126,10 +122,7 @@ class LogScreen(CoachScreen[LogNeeds]):
         if not self._runs:
             return []
         run = self._runs[self._chosen]
-        lines = [
-            Line(f"{mark.kind.words} at bar {mark.bar}, beat {say_beat(mark.beat)}")
-            for mark in run.marks
-        ] or [Line("nothing marked")]
+        lines = [Line(say_mark(mark)) for mark in run.marks] or [Line("nothing marked")]
         if run.note:
             lines.append(Line(f"“{one_line(run.note)}”", "quiet"))
         return lines

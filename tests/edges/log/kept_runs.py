@@ -42,13 +42,10 @@ def run(minutes: float = 0.0, **given: Any) -> Run:
         "bpm": 84.5,
         "is_whole": True,
         "plan": "abc",
+        "is_completed": False,
+        "is_clean": False,
     }
-    return Run(
-        started=MORNING + timedelta(minutes=minutes),
-        is_completed=False,
-        is_clean=False,
-        **{**values, **given},
-    )
+    return Run(started=MORNING + timedelta(minutes=minutes), **{**values, **given})
 
 
 def finish(log: RunLogFile, which: Run, *marks: Mark, **word: Any) -> Run:

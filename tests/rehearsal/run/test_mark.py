@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coach.rehearsal.run.mark import mark_at, say_mark, time_of_beat
+from coach.rehearsal.run.mark import mark_at, say_fault, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.phrase import Metre
 from coach.score.tempo import Seconds
@@ -40,7 +40,7 @@ def test_in_six_eight_a_mark_stands_on_the_eighth() -> None:
 
 
 def test_marks_are_said_plainly() -> None:
-    assert say_mark(MarkKind.LATE_AFTER_BREATH, 3) == "late after the breath in bar 3"
+    assert say_fault(MarkKind.LATE_AFTER_BREATH, 3) == "late after the breath in bar 3"
 
 
 @pytest.mark.parametrize(

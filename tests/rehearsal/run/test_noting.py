@@ -27,7 +27,7 @@ RUN = UnderWay(1)
 def test_a_mark_is_said_with_its_beat() -> None:
     late = MarkKind.LATE_AFTER_BREATH
     noted = note_mark(PLAN, RUN, late, Seconds(4.1), "pedal")
-    assert noted.says == "Late after the breath: bar 2 beat 1"
+    assert noted.says == "Late after the breath: bar 2, beat 1"
     assert noted.mark is not None
     assert (noted.mark.kind, noted.mark.by) == (late, "pedal")
     assert noted.run.marks == (noted.mark,)
@@ -36,7 +36,7 @@ def test_a_mark_is_said_with_its_beat() -> None:
 
 def test_a_breath_taken_asks_for_another_plan() -> None:
     noted = note_breath(PLAN, RUN, Seconds(5.9), "player")
-    assert noted.says == "Breath taken in bar 2 beat 2"
+    assert noted.says == "Breath taken in bar 2, beat 2"
     assert noted.run.breathed == {2}
     assert noted.changes_breaths
 
@@ -62,7 +62,7 @@ def test_a_breath_is_missed_from_a_beat_before_it_to_a_bar_after(at: float) -> N
     noted = note_missed_breath(PLAN, RUN, Seconds(at), "player")
     assert noted.run.missed == {1}
     assert noted.changes_breaths
-    assert noted.says == "Breath missed in bar 1 beat 3"
+    assert noted.says == "Breath missed in bar 1, beat 3"
 
 
 @pytest.mark.parametrize("at", [0.9, 8.1])

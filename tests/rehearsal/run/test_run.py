@@ -6,11 +6,9 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
-import pytest
-
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.run import Run, fingerprint, say_verdict
+from coach.rehearsal.run.run import Run, fingerprint
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
 from tests.hand_rehearsal import breath_by_hand, plan_by_hand
@@ -29,18 +27,6 @@ def run(**given: Any) -> Run:
         "is_clean": False,
     }
     return Run(**{**values, **given})
-
-
-@pytest.mark.parametrize(
-    ("given", "says"),
-    [
-        ({"is_clean": True}, "clean"),
-        ({"is_clean": False}, "not clean"),
-        ({"is_clean": None}, "nobody said whether it was clean"),
-    ],
-)
-def test_a_run_is_called_what_was_said_of_it(given: dict[str, Any], says: str) -> None:
-    assert say_verdict(run(is_completed=True, **given)) == says
 
 
 def test_a_breath_more_or_less_is_no_fault() -> None:

@@ -1,0 +1,65 @@
+"""How bars, beats and numbers of things are said to a player, wherever they are."""
+
+from __future__ import annotations
+
+
+def say_beat(beat: float) -> str:
+    """Say a place in a bar, to a hundredth of a beat.
+
+    Examples
+    --------
+    >>> say_beat(3.0), say_beat(2.5)
+    ('3', '2.5')
+    """
+    return f"{beat:.2f}".rstrip("0").rstrip(".")
+
+
+def say_place(bar: int, beat: float) -> str:
+    """Say a bar and a beat in it.
+
+    Examples
+    --------
+    >>> say_place(7, 3.0)
+    'bar 7, beat 3'
+    """
+    return f"bar {bar}, beat {say_beat(beat)}"
+
+
+def say_place_short(bar: int, beat: float) -> str:
+    """Say a bar and a beat as a player types them.
+
+    Examples
+    --------
+    >>> say_place_short(7, 3.0)
+    '7.3'
+    """
+    return f"{bar}.{say_beat(beat)}"
+
+
+def say_bars(first: int, last: int) -> str:
+    """Say a stretch of bars.
+
+    Examples
+    --------
+    >>> say_bars(1, 4), say_bars(7, 7)
+    ('bars 1 to 4', 'bar 7')
+    """
+    return f"bars {first} to {last}" if first < last else f"bar {first}"
+
+
+def say_count(number: int, one: str, many: str = "") -> str:
+    """Say how many of a thing there are.
+
+    Parameters
+    ----------
+    one : str
+        The word for one of them.
+    many : str
+        The word for more; empty where an *s* is put to that of one.
+
+    Examples
+    --------
+    >>> say_count(1, "run"), say_count(3, "run"), say_count(2, "box", "boxes")
+    ('1 run', '3 runs', '2 boxes')
+    """
+    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -1,0 +1,42 @@
+"""A run in words: how it came out, and all of it in a line."""
+
+from __future__ import annotations
+
+from coach.planning.naming import say_bars, say_place, say_place_short
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.run import Run
+from coach.score.plain_text import one_line
+
+
+def say_outcome(run: Run) -> str:
+    """Say how a run came out: ``clean``, ``cut off in bar 3``, ``no word on it``."""
+    if not run.is_completed:
+        return f"cut off in bar {run.reached_bar}" if run.reached_bar else "cut off"
+    if run.is_clean is None:
+        return "no word on it"
+    return "clean" if run.is_clean else "not clean"
+
+
+def say_mark(mark: Mark) -> str:
+    """Say what happened where, as ``ran out at bar 7, beat 3``."""
+    return f"{mark.kind.words} at {say_place(mark.bar, mark.beat)}"
+
+
+def say_run(run: Run) -> str:
+    """Say all of a run in a line, its marks as they are typed.
+
+    Examples
+    --------
+    ``Tide, bars 1 to 4 at 58: not clean; ran out 2.1; lips tired``
+    """
+    marks = (
+        f"{mark.kind.words} {say_place_short(mark.bar, mark.beat)}"
+        for mark in run.marks
+    )
+    words = [
+        f"{one_line(run.etude)}, {say_bars(run.from_bar, run.to_bar)} "
+        f"at {run.bpm:g}: {say_outcome(run)}",
+        ", ".join(marks),
+        one_line(run.note),
+    ]
+    return "; ".join(word for word in words if word)

@@ -1,0 +1,55 @@
+"""A run in words."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.run_words import say_mark, say_outcome, say_run
+from coach.rehearsal.run.typed_words import SaidMark, read_words
+from coach.score.tempo import Seconds
+from tests.edges.log.kept_runs import run
+
+OUT = Mark(MarkKind.RAN_OUT, 7, 3.0, Seconds(26.0))
+LATE = Mark(MarkKind.LATE_AFTER_BREATH, 8, 1.0, Seconds(28.0))
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        ({"is_completed": True, "is_clean": True}, "clean"),
+        ({"is_completed": True, "is_clean": False}, "not clean"),
+        ({"is_completed": True, "is_clean": None}, "no word on it"),
+        ({"reached_bar": 5}, "cut off in bar 5"),
+        ({}, "cut off"),
+    ],
+)
+def test_a_run_is_called_what_was_said_of_it(given: dict[str, Any], says: str) -> None:
+    assert say_outcome(run(**given)) == says
+
+
+def test_a_run_is_a_line_with_its_marks_and_note() -> None:
+    whole = run(
+        is_completed=True, is_clean=False, marks=(OUT, LATE), note="lips \x1b[1mtired"
+    )
+    assert say_run(whole) == (
+        "River, bars 1 to 16 at 84.5: not clean; ran out 7.3, late after the breath "
+        "8.1; lips tired"
+    )
+    clean = run(is_completed=True, is_clean=True, from_bar=4, to_bar=4)
+    assert say_run(clean) == "River, bar 4 at 84.5: clean"
+
+
+def test_marks_of_the_line_can_be_typed_again() -> None:
+    line = say_run(run(is_completed=True, is_clean=False, marks=(OUT, LATE)))
+    assert read_words(line.partition(": ")[2]).marks == (
+        SaidMark(MarkKind.RAN_OUT, 7, 3),
+        SaidMark(MarkKind.LATE_AFTER_BREATH, 8, 1),
+    )
+
+
+def test_a_mark_is_said_with_its_place() -> None:
+    assert say_mark(OUT) == "ran out at bar 7, beat 3"

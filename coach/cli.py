@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Literal
 from coach import __version__
 from coach.edges.ending import EXIT_INTERRUPTED, fall_silent, interrupt_when_told
 from coach.errors import CoachError
+from coach.wiring.terminal_signs import write_what_can_be_written
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001
@@ -25,6 +26,7 @@ ETUDE_HELP = "a file, or the name of a shipped etude (see them all with: coach)"
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
+    write_what_can_be_written(sys.stdout, sys.stderr)
     arguments = build_parser().parse_args(argv)
     try:
         command = import_module(f"coach.commands.{arguments.command_file}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import shutil
 import sys
 from dataclasses import replace
@@ -15,6 +16,7 @@ from coach.rehearsal.stand.segment_choice import choose_bars, cut_choice
 from coach.score.etude_key import key_of
 from coach.wiring.open_rehearsal import open_log, wishes_of
 from coach.wiring.player_planner import REACH_SHARES, PlayerPlanner, open_whole
+from coach.wiring.terminal_signs import are_plain
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -38,7 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(write_json(plan_as_dict(plan, ways_out)))
         return 0
     width = shutil.get_terminal_size().columns
-    is_ascii = not _is_wide(sys.stdout.encoding)
+    is_ascii = are_plain(os.environ, sys.stdout.encoding or "")
     lines = plan_lines(plan, width=width, is_ascii=is_ascii, ways_out=ways_out)
     lines += ["", planner.air.estimate.says, planner.air.planned.says]
     if arguments.compare:
@@ -48,8 +50,3 @@ def run(arguments: argparse.Namespace) -> int:
         lines += ["", *reach_lines(part, planner.reach(part, bpms, edits))]
     print("\n".join(lines))
     return 0
-
-
-def _is_wide(encoding: str | None) -> bool:
-    """Tell whether the screen has more signs than ASCII."""
-    return (encoding or "").lower().replace("-", "").startswith("utf")

@@ -41,8 +41,8 @@ def _show(arguments: argparse.Namespace) -> int:
     room = RealStudio(arguments)
     try:
         from coach.screens.app import CoachApp
-        from coach.screens.signs import are_plain
         from coach.wiring.engraving_choice import choose_engraving
+        from coach.wiring.terminal_signs import are_plain
 
         environment = dict(os.environ)
         is_plain = are_plain(environment, sys.stdout.encoding or "")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from coach.planning.bar_words import name_bars
+
 
 def say_beat(beat: float) -> str:
     """Say a place in a bar, to a hundredth of a beat.
@@ -44,7 +46,7 @@ def say_bars(first: int, last: int) -> str:
     >>> say_bars(1, 4), say_bars(7, 7)
     ('bars 1 to 4', 'bar 7')
     """
-    return f"bars {first} to {last}" if first < last else f"bar {first}"
+    return name_bars(range(first, last + 1))
 
 
 def say_count(number: int, one: str, many: str = "") -> str:

@@ -205,19 +205,3 @@ PLAIN = Signs(
     eighth="e",
     arrow=">",
 )
-
-COERCED = ("C.UTF-8", "C.utf8", "UTF-8")
-"""What Python itself puts into ``LC_CTYPE`` under the C locale (PEP 538)."""
-
-
-def are_plain(environment: dict[str, str], encoding: str) -> bool:
-    """Tell from its environment that a terminal shows letters and dashes only."""
-    if environment.get("TERM", "") in ("linux", "dumb", "vt100", "vt220"):
-        return True
-    category = environment.get("LC_CTYPE", "")
-    if category in COERCED:
-        category = ""
-    locale = environment.get("LC_ALL") or category or environment.get("LANG", "")
-    if locale in ("C", "POSIX"):
-        return True
-    return "utf" not in encoding.lower()

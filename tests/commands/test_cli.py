@@ -155,6 +155,22 @@ def test_words_may_be_piped_in(words: str, is_clean: bool, faults: list[str]) ->
     assert [line.endswith(" 1, in 1 run") for line in spots] == [True] * len(faults)
 
 
+def test_a_terminal_that_knows_few_signs_is_told_what_it_can_show() -> None:
+    """Quotes, flats and a player's own letters are no reason to break off."""
+    rehearse = ["rehearse", "tide", "--plain", "--fast", "--bars", "1-2"]
+    for command in (rehearse, ["log"], ["plan", "tide"]):
+        told = subprocess.run(
+            [sys.executable, "-m", "coach", *command],
+            check=True,
+            capture_output=True,
+            input="müde\n".encode(),
+            env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
+            cwd=ROOT,
+        )
+        assert told.stdout.isascii()
+        assert told.stderr == b""
+
+
 def take_in(path: str) -> Etude:
     """Put a file on the shelf, which tells what the log has of it."""
     with open_log() as log:

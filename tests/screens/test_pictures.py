@@ -16,7 +16,7 @@ from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.bar_number import BarNumber
 from coach.screens.run.beat_ball import BeatBall
 from coach.screens.run.countdown import Countdown, Cue
-from coach.screens.signs import FULL, PLAIN, Signs, are_plain
+from coach.screens.signs import FULL, PLAIN, Signs
 from coach.screens.widgets.big_type import (
     FIGURES,
     LETTERS,
@@ -264,24 +264,6 @@ def test_only_what_changed_is_sent() -> None:
     new.put(3, 1, "ab")
     assert new.change_since(old, 0) is None
     assert new.change_since(old, 1) == (3, 5)
-
-
-@pytest.mark.parametrize(
-    ("environment", "encoding", "is_plain"),
-    [
-        ({"TERM": "xterm-256color", "LANG": "de_DE.UTF-8"}, "utf-8", False),
-        ({"TERM": "linux", "LANG": "en_US.UTF-8"}, "utf-8", True),
-        ({"TERM": "xterm", "LANG": "C"}, "utf-8", True),
-        ({"TERM": "xterm", "LC_ALL": "POSIX", "LANG": "en_US.UTF-8"}, "utf-8", True),
-        ({"TERM": "xterm", "LANG": "en_US.ISO-8859-1"}, "iso-8859-1", True),
-        ({"TERM": "xterm", "LANG": "C", "LC_CTYPE": "C.UTF-8"}, "utf-8", True),
-        ({"TERM": "xterm", "LC_CTYPE": "C.UTF-8"}, "utf-8", False),
-    ],
-)
-def test_letters_and_dashes_where_a_terminal_shows_no_more(
-    environment: dict[str, str], encoding: str, is_plain: bool
-) -> None:
-    assert are_plain(environment, encoding) == is_plain
 
 
 @pytest.mark.parametrize("text", ["Étude in E♭", "“Tide”", "練習", "▁▄▀█", "…—–"])

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from coach.planning.naming import say_count
+
 
 def say_air(
     flow: tuple[float, float, float], days: int, counts: Mapping[str, int]
@@ -34,16 +36,14 @@ def say_air(
     *first, last = told
     basis = f"{', '.join(first)} and {last}" if first else last
     return (
-        f"From {basis}, on {_count(days, 'day')}: about {middle:.2f} of the "
+        f"From {basis}, on {say_count(days, 'day')}: about {middle:.2f} of the "
         f"model's flow, likely {low:.2f} to {high:.2f}."
     )
 
 
 def _count(number: int, thing: str) -> str:
     """Say how many, as ``2 runs that ran out``."""
-    if number == 1:
-        return f"1 {thing}"
     noun, space, more = (
         ("long tone", "", "") if "tone" in thing else thing.partition(" ")
     )
-    return f"{number} {noun}s{space}{more}"
+    return f"{say_count(number, noun)}{space}{more}"

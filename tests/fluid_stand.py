@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-import shutil
 import subprocess
 from pathlib import Path
 
 from tests.jack_stand import PATIENCE_S, JackServer, wait_until
+from tests.system_packages import go_without, need_program
 
 SOUNDS = Path("/usr/share/sounds/sf2/TimGM6mb.sf2")
 NAME = "fsmidi"
@@ -18,10 +18,9 @@ class FluidSynth:
 
     def __init__(self, server: JackServer) -> None:
         """Start it, and wait until its port is there."""
-        if shutil.which("fluidsynth") is None or not SOUNDS.exists():
-            raise AssertionError(
-                "There is no synth here: install fluidsynth and timgm6mb-soundfont."
-            )
+        need_program("fluidsynth", "fluidsynth")
+        if not SOUNDS.exists():
+            go_without(f"There is no {SOUNDS}: install the package timgm6mb-soundfont.")
         self._environment = {**os.environ, **server.environment}
         self._server = server
         names = {

@@ -147,10 +147,6 @@ class RunAtHand(Rehearsal):
         """Note a breath, planned or not; gauge and prompts are made anew at once."""
         self._note_breath(MarkKind.BREATHED, at, by)
 
-    def missed_breath(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
-        """Note that the planned breath just past was not taken; all is made anew."""
-        self._note_breath(MarkKind.MISSED_BREATH, at, by)
-
     def glance(self, time: Seconds | None = None) -> Glance:
         """Tell what a player must see at a run time, or at what is heard now."""
         if time is not None:

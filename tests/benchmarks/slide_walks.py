@@ -20,11 +20,12 @@ from coach.edges.scores.score_files import read_part
 from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
 from coach.planning.slide.slide import SlidePlan, plan_slide, plan_tongued
 from coach.planning.slide.slide_costs import Moment, lay_stages
-from coach.planning.slide.slide_walk import Stage, find_walk, walk_cost
+from coach.planning.slide.slide_walk import Stage, find_walk
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats
 from tests.planning.slide.slide_shelf import instrument, settings
+from tests.planning.slide.walk_costs import walk_cost
 from tests.planning.slide.walk_graph import shortest_cost
 
 SEED = 20240501

@@ -441,7 +441,7 @@ def test_a_breath_that_was_missed_is_made_up_for_soon() -> None:
     first = planned[0]
     r.go_to(first.next_note + 0.01)
     before = r.conductor.glance().air
-    r.conductor.missed_breath()
+    r.conductor.mark(MarkKind.MISSED_BREATH)
     after = r.conductor.plan.breaths
     assert first.after_note not in {b.after_note for b in after.breaths}
     assert r.conductor.glance().air < before
@@ -462,7 +462,7 @@ def test_a_breath_can_be_missed_before_it_comes_and_while_it_goes_on(
     beat = 60.0 / r.conductor.plan.bpm
     length = breath.next_note - breath.start
     r.go_to(breath.start + (share * beat if share < 0 else share * length))
-    r.conductor.missed_breath()
+    r.conductor.mark(MarkKind.MISSED_BREATH)
     assert r.conductor.notice.startswith("Breath missed")
     after = r.conductor.plan.breaths
     assert breath.after_note not in {b.after_note for b in after.breaths}
@@ -486,7 +486,7 @@ def test_a_missed_breath_that_is_taken_back_fills_the_air_again(share: float) ->
     breath = r.conductor.plan.breaths.breaths[0]
     level = r.conductor.gauge.level_at(breath.next_note)
     r.go_to(breath.start + share * breath.gap)
-    r.conductor.missed_breath()
+    r.conductor.mark(MarkKind.MISSED_BREATH)
     assert r.conductor.gauge.level_at(breath.next_note) < level
     r.conductor.take_back_mark()
     assert r.conductor.notice.startswith("Taken back: missed the breath")
@@ -508,7 +508,7 @@ def test_what_has_passed_does_not_change_when_the_rest_is_planned_anew() -> None
     second = r.conductor.plan.breaths.breaths[1]
     r.go_to(second.next_note + 0.2)
     past = [b.after_note for b in r.conductor.plan.breaths.breaths[:2]]
-    r.conductor.missed_breath()
+    r.conductor.mark(MarkKind.MISSED_BREATH)
     now = r.conductor.glance().time
     kept = [b.after_note for b in r.conductor.plan.breaths.breaths if b.start <= now]
     assert kept == past[:1]
@@ -526,7 +526,7 @@ def test_the_next_run_is_planned_as_if_nothing_had_happened() -> None:
 
 def test_no_breath_is_missed_before_one_was_due() -> None:
     r = playing_long(0.5)
-    r.conductor.missed_breath()
+    r.conductor.mark(MarkKind.MISSED_BREATH)
     assert r.conductor.notice == "No breath was due here: nothing is changed."
     assert r.conductor.marks == ()
 
@@ -536,8 +536,8 @@ def test_breaths_are_only_told_of_while_a_run_plays() -> None:
     r.conductor.breathed()
     assert r.conductor.notice == "No run is playing."
     r.conductor.start()
-    r.conductor.missed_breath()
-    assert r.conductor.notice == "No run is playing."
+    r.conductor.mark(MarkKind.MISSED_BREATH)
+    assert r.conductor.notice == "Nothing is played yet that could be marked."
     assert r.conductor.marks == ()
 
 

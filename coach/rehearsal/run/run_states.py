@@ -103,8 +103,3 @@ def move(state: State, event: Event) -> State:
     if (state, event) not in MOVES:
         raise ValueError(f"“{event}” cannot happen while {state}")
     return MOVES[state, event]
-
-
-def can(state: State, event: Event) -> bool:
-    """Tell whether an event may happen in a state."""
-    return (state, event) in MOVES

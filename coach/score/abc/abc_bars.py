@@ -12,7 +12,6 @@ from fractions import Fraction
 from coach.score.abc.abc_faults import AbcFault, Notebook, Spot
 from coach.score.phrase import Metre
 
-TARGETS = ("segno", "coda")
 MOST_BARS_RESTED = 999
 MOST_TIMES = 99
 NUMBERS = re.compile(r"(\d+)(?:-(\d+))?")

@@ -15,11 +15,12 @@ from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import Figure
 from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
 from coach.planning.slide.slide_costs import Moment, Way, lay_stages
-from coach.planning.slide.slide_walk import Link, Stage, Walk, find_walk, walk_cost
+from coach.planning.slide.slide_walk import Link, Stage, Walk, find_walk
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.slide.slide_shelf import begun, instrument, planned, positions
 from tests.planning.slide.slide_shelf import settings as slide_settings
+from tests.planning.slide.walk_costs import walk_cost
 
 FREE = Freedom(may_use_alternates=True, may_add_slurs=True, locked={})
 SCALE = ["Bb3", "C4", "D4", "Eb4", "F4", "G4", "A4", "Bb4"]

@@ -22,12 +22,13 @@ from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
 from coach.planning.slide.patterns import Pattern
 from coach.planning.slide.slide import SlidePlan, plan_tongued
 from coach.planning.slide.slide_costs import lay_stages
-from coach.planning.slide.slide_walk import find_walk, walk_cost
+from coach.planning.slide.slide_walk import find_walk
 from coach.planning.slide.slurs import Move, move_between
 from coach.score.phrase import Metre, Part
 from tests.hand_made import part_of
 from tests.planning.slide.slide_shelf import begun, instrument, planned, positions
 from tests.planning.slide.slide_shelf import settings as slide_settings
+from tests.planning.slide.walk_costs import walk_cost
 
 CLEAN = {
     Articulation.LIP_SLUR: {Move.LIP},

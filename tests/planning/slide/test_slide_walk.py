@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.planning.slide.slide_walk import Link, Stage, find_walk, walk_cost
+from coach.planning.slide.slide_walk import Link, Stage, find_walk
+from tests.planning.slide.walk_costs import walk_cost
 from tests.planning.slide.walk_graph import shortest_cost
 
 COSTS = st.integers(0, 40).map(lambda quarter: quarter / 4)

@@ -118,7 +118,16 @@ class Performer:
     @property
     def breather(self) -> Breather:
         """The same as far as breathing goes."""
-        return Breather(self.player, self.settings.air, self.settings.breaths)
+        costs, high_from = self.settings.breaths, self.instrument.high_from
+        if high_from is not None:
+            costs = replace(costs, high_from_midi=high_from)
+        return Breather(self.player, self.settings.air, costs)
+
+    @property
+    def prompts(self) -> PromptSettings:
+        """What is said when, in the way of the instrument's players."""
+        out_first = self.instrument.breathes_out_first
+        return replace(self.settings.prompts, breathes_out_first=out_first)
 
 
 def make_plan(
@@ -246,6 +255,6 @@ def _bind(
         instrument=performer.instrument,
         breaths=breaths,
         slide=replace(slide, notices=slide.notices + advice),
-        prompts=lay_prompts(part, tempo_map, breaths, settings.prompts),
+        prompts=lay_prompts(part, tempo_map, breaths, performer.prompts),
         air=lay_air_levels(passage, breaths, performer.breather),
     )

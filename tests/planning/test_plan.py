@@ -299,3 +299,33 @@ def test_the_second_time_through_is_told(
     assert times[0] == 1
     assert times[-1] == 2
     assert "time 2 through" in "\n".join(plan_lines(plan, width=80))
+
+
+def opened(name: str) -> Instrument:
+    return build_instrument(name, read_shipped(f"instruments/{name}"))
+
+
+def test_what_counts_as_high_is_the_instruments_own(settings: PlanSettings) -> None:
+    """A4 is high on a trombone and low on a flute; common practice."""
+    part = part_of("A4h " * 6, bpm=60)
+    held = Edits(locks=Locks(must_not=frozenset(range(5))))
+    trombone, flute = (
+        plan_of(part, settings, opened(name), litres_l=2.5, edits=held)
+        for name in ("tenor-trombone", "flute")
+    )
+    assert trombone.breaths.high_notes_below_half > 0
+    assert flute.breaths.high_notes_below_half == 0
+    own = replace(opened("flute"), high_from=None)
+    assert Performer(measured(2.5), own, settings).breather.costs == settings.breaths
+
+
+def test_an_oboist_is_told_to_breathe_out_first(settings: PlanSettings) -> None:
+    part = part_of("A4w A4w A4h rh " * 6, bpm=60)
+    oboe, flute = (
+        [prompt.say for prompt in plan_of(part, settings, opened(name)).prompts]
+        for name in ("oboe", "flute")
+    )
+    assert any(say.startswith("breathe out, then in, in ") for say in oboe)
+    assert not any("breathe deep" in say for say in oboe)
+    assert any(say.startswith("breathe deep in ") for say in flute)
+    assert not any("out" in say for say in flute)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from coach.planning.breathing.breaths import Breath, BreathPlan
@@ -18,6 +18,9 @@ from coach.score.phrase import Bar, Part, Place, place_of
 from coach.score.tempo import Beats, Seconds, TempoMap
 
 PromptKind = Literal["full", "catch", "hold"]
+
+DEEP, OUT_FIRST = "breathe deep", "breathe out, then in,"
+"""How a full breath is announced: to most, and to those whose air grows stale."""
 
 ON_THE_BEAT = 0.05
 """So near after a beat, in written units, a breath is said to be on it."""
@@ -64,6 +67,9 @@ class PromptSettings:
 
     hold_from_bars: float
     """From so many bars without a breath on, the player is told that none comes."""
+
+    breathes_out_first: bool = False
+    """The player breathes out before a full breath."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +125,10 @@ def lay_prompts(
         hold = _hold(part, free, breath.after_note, breaths, settings)
         if hold is not None and hold.at < moment.time:
             prompts.append(hold)
-        prompts.append(_announce(part, felt, moment, number, breath, place))
+        announced = _announce(part, felt, moment, number, breath, place)
+        if settings.breathes_out_first:
+            announced = replace(announced, say=announced.say.replace(DEEP, OUT_FIRST))
+        prompts.append(announced)
         free = _Moment(part.notes[breath.following].onset, breath.next_note)
     hold = _hold(part, free, len(part.notes) - 1, breaths, settings)
     return (*prompts, hold) if hold is not None else tuple(prompts)
@@ -174,7 +183,7 @@ def _announce(
     count = int(ahead + ROUNDING)
     beat = int(place.beat + ON_THE_BEAT)
     words = [
-        "breathe deep" if breath.kind == "full" else "top off",
+        DEEP if breath.kind == "full" else "top off",
         f"in {say_count(count, 'beat')}," if count > 0 else "now,",
         "on" if place.beat - beat < ON_THE_BEAT else "after",
         "" if place.bar == said.bar else f"bar {place.bar}",

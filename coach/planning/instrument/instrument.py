@@ -30,6 +30,7 @@ from coach.setting_kinds import nearest, refuse_unknown
 KEYS = (
     *("title", "also_called", "kind", "lowest_midi", "highest_midi", "about", "source"),
     *("long_tone", "loud_tone", "readings", "slide", "valves", "sides"),
+    *("high_from_midi", "breathes_out_first"),
 )
 """All that may stand at the top of an instrument's file."""
 
@@ -58,6 +59,12 @@ class Instrument:
 
     length_cm: float | None = None
     """Sounding length of the open tube; None for a breath-only instrument."""
+
+    high_from: int | None = None
+    """From this sounding key up notes want the top half; None where none is set."""
+
+    breathes_out_first: bool = False
+    """Its players breathe out before they breathe in."""
 
     about: str = ""
     """What a player should know of how it is treated."""
@@ -147,6 +154,8 @@ def build_instrument(
         entry.highest,
         entry.readings,
         length_cm,
+        entry.high_from,
+        entry.breathes_out_first,
         entry.about,
         chart,
     )

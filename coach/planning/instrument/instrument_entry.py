@@ -70,6 +70,12 @@ class InstrumentEntry:
     loud_tone: TimedTone
     """The tone that is held at fortissimo besides."""
 
+    high_from: int | None = None
+    """From this sounding key up notes want the top half; None where none is set."""
+
+    breathes_out_first: bool = False
+    """Its players breathe out before they breathe in."""
+
     about: str = ""
     """What a player should know of how it is treated."""
 
@@ -86,6 +92,8 @@ class _Head:
     loud_tone: str
     about: str = ""
     also_called: tuple[str, ...] = ()
+    high_from_midi: int | None = None
+    breathes_out_first: bool = False
 
 
 def build_entry(name: str, table: Mapping[str, Any], where: str) -> InstrumentEntry:
@@ -127,6 +135,8 @@ def build_entry(name: str, table: Mapping[str, Any], where: str) -> InstrumentEn
         readings,
         _tone("long_tone", head.long_tone, head, readings[0], where),
         _tone("loud_tone", head.loud_tone, head, readings[0], where),
+        head.high_from_midi,
+        head.breathes_out_first,
         head.about,
     )
 

@@ -303,3 +303,11 @@ def test_places_are_named_as_players_name_them() -> None:
     assert read("tenor-trombone").say_place("b4") == "position b4"
     assert read("horn-f").say_place("T12") == "valves T12"
     assert read("trumpet").say_place("0") == "open"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_high_notes_begin_in_the_upper_half_of_the_range(name: str) -> None:
+    instrument = read(name)
+    assert instrument.high_from is not None
+    middle = (instrument.lowest + instrument.highest) / 2
+    assert middle < instrument.high_from <= instrument.highest

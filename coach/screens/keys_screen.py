@@ -20,6 +20,7 @@ EVERYWHERE = (
     hidden("ctrl+p", "", "command palette", "Find any of this by its name"),
     hidden("ctrl+t", "", "other colours", "Lamplight, paper, stage"),
     hidden("ctrl+q", "", "leave", "Leave the coach; a run is kept"),
+    hidden("ctrl+z", "", "to the shell", "Leave for a while; fg comes back"),
 )
 
 

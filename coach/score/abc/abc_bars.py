@@ -13,7 +13,14 @@ from coach.score.abc.abc_faults import AbcFault, Notebook, Spot
 from coach.score.phrase import Metre
 
 MOST_BARS_RESTED = 999
+MOST_BARS = 10_000
 MOST_TIMES = 99
+"""Bars of one rest and of a voice with its rests, and times that a stretch is played;
+our own choice, far above any tune."""
+
+MOST_DOUBTS = 200
+"""Slips of one tune that are noted down; our own choice: nobody mends more at once."""
+
 NUMBERS = re.compile(r"(\d+)(?:-(\d+))?")
 
 
@@ -146,7 +153,7 @@ class DraftBars:
             self.fault(
                 spot, "A rest of whole bars stands in a bar with notes", "Use z here."
             )
-        elif not 0 < count <= MOST_BARS_RESTED:
+        elif not 0 < count <= MOST_BARS_RESTED or self.index + count > MOST_BARS:
             self.fault(spot, f"{count} bars of rest cannot be", "Write Z4 for four.")
         else:
             for k in range(count):
@@ -176,8 +183,9 @@ class DraftBars:
         self.book.faults.append(AbcFault(spot, self.number, what, hint))
 
     def doubt(self, spot: Spot, what: str, hint: str) -> None:
-        """Note down what looks like a slip."""
-        self.book.doubts.append(AbcFault(spot, self.number, what, hint))
+        """Note down what looks like a slip, the first ones of very many."""
+        if len(self.book.doubts) < MOST_DOUBTS:
+            self.book.doubts.append(AbcFault(spot, self.number, what, hint))
 
     def _close(self, spot: Spot) -> DraftBar | None:
         """Close the open bar if there is something in it; give the last closed one."""

@@ -137,6 +137,7 @@ REFUSED = [
     ("4.5 bars in a bar", "C Z|", 3, 1, "in a bar with notes"),
     ("4.5 bars without metre", "[M:none]Z|", 9, 1, "needs a time signature"),
     ("4.5 endless bars", "Z9999|", 1, 1, "cannot be"),
+    ("4.5 endless bars of rest", "Z999|" * 11, 51, 9991, "cannot be"),
     ("4.9 no such ending", "C4|[0D4:|", 4, 2, "no ending"),
     ("4.10 backwards", "C4|[3-1D4:|", 4, 2, "no ending"),
     ("4.13 too few notes", "(3CD|", 1, 1, "lacks 1 of its notes"),

@@ -271,3 +271,7 @@ def test_faults_in_macros_stand_where_the_macro_is_called() -> None:
     assert (found[0].spot.line, found[0].spot.column) == (8, 4)
     assert found[0].where == "line 8, column 4 (bar 1)"
     assert reading("X:1\nQ:x\nK:C\nC|\n").faults[0].where == "line 2, column 1"
+
+
+def test_slips_without_end_are_not_all_noted_down() -> None:
+    assert len(reading(HEAD + "C4|" + "-" * 300 + "\n").doubts) == 200

@@ -9,6 +9,9 @@ from coach.edges.scores.in_child.formats.score_formats import ScoreData, ScoreFo
 from coach.edges.scores.score_limits import ScoreLimits, check_count
 from coach.score.abc.abc_lines import split_tunes
 
+ABC_SIGNS_PER_NOTE = 20
+"""More than any tune has, with words and decorations; our own choice."""
+
 KERN_NOTE = re.compile(r"(?:^|\t)[^*!=\t\n]*[A-Ga-g]", re.M)
 
 
@@ -21,6 +24,9 @@ def check_score(data: ScoreData, name: str, limits: ScoreLimits) -> None:
         case ScoreFormat.ABC:
             for tune in split_tunes(data.text):
                 check_count(tune.note_count, limits.notes_count, "notes", name)
+                signs = sum(len(line.text) for line in tune.lines)
+                most = ABC_SIGNS_PER_NOTE * limits.notes_count
+                check_count(signs, most, "signs in a tune", name)
                 bars = sum(line.text.count("|") for line in tune.lines)
                 check_count(bars, limits.bars_count, "bars", name)
         case ScoreFormat.KERN:

@@ -41,6 +41,7 @@ def test_scores_of_sane_size_are_let_through(content: str) -> None:
     [
         (replace(LIMITS, notes_count=5), ABC, "more than 5 notes"),
         (replace(LIMITS, bars_count=2), ABC, "more than 2 bars"),
+        (LIMITS, "X:1\nK:C\n" + "-" * 500_000, "more than 400000 signs in a tune"),
         (replace(LIMITS, notes_count=5), KERN, "more than 5 notes"),
         (replace(LIMITS, score_notes_count=5), KERN, "more than 5 notes"),
         (replace(LIMITS, bars_count=2), KERN, "more than 2 bars"),

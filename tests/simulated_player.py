@@ -28,7 +28,10 @@ MINUTES_APART = 5
 FULL = 0.90
 EMPTY = 0.10
 BREATH_STEP_S = 0.01
-MIDDLE_INTAKE_PER_S = 0.85
+GASP = 1.5
+"""A gasp draws so much faster than a calm breath."""
+
+MIDDLE_INTAKE_PER_S = 0.82
 """Draws in half a second, from half, about what the coach's middle player does."""
 
 
@@ -106,14 +109,16 @@ def wake_up(player: SimulatedPlayer, number: int, chance: Random) -> Day:
     )
 
 
-def breathe(day: Day, level: float, gap_s: float, top: float) -> float:
-    """Fill the lungs for so long; the flow falls with the root of the room left."""
+def breathe(day: Day, level: float, breath: TakenBreath, top: float) -> float:
+    """Fill the lungs; the flow falls with the root of the room left."""
     level = max(level, EMPTY)
+    gap_s = breath.end_s - breath.start_s
+    intake_per_s = day.intake_per_s * (GASP if breath.is_gasp else 1.0)
     for _ in range(round(max(0.0, gap_s - day.player.opening_s) / BREATH_STEP_S)):
         room = max(0.0, 1.0 - level / 0.98)
-        level += day.intake_per_s * room**0.5 * BREATH_STEP_S
+        level += intake_per_s * room**0.5 * BREATH_STEP_S
         if level >= top:
-            return max(top, level - day.intake_per_s * BREATH_STEP_S)
+            return max(top, level - intake_per_s * BREATH_STEP_S)
     return level
 
 
@@ -127,7 +132,14 @@ def dry_at(
     empty = EMPTY + chance.gauss(0.0, 0.01)
     on_breath = exp(chance.gauss(0.0, 0.03))
     step = air.loud_step_factor**player.step_power
+    silent = {
+        breath.after_note + 1 + k
+        for breath in evidence.breaths
+        for k in range(breath.left_out)
+    }
     for k, note in enumerate(evidence.notes):
+        if k in silent:
+            continue
         end = breaths[k].start_s if k in breaths else note.start_s + note.written_s
         share = 0.55 if "staccato" in note.signs else 1.0
         sounds = min(end - note.start_s, note.written_s * share)
@@ -142,8 +154,7 @@ def dry_at(
             return float(note.start_s + sounds * max(0.0, level - empty) / used)
         level -= used
         if k in breaths:
-            gap = breaths[k].end_s - breaths[k].start_s
-            level = breathe(day, level, gap, FULL + chance.gauss(0.0, 0.015))
+            level = breathe(day, level, breaths[k], FULL + chance.gauss(0.0, 0.015))
             on_breath = exp(chance.gauss(0.0, 0.03))
     return None
 

@@ -17,7 +17,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from math import exp, log
+from math import erf, exp, hypot, log, sqrt
 from pathlib import Path
 from random import Random
 from statistics import fmean, median, stdev
@@ -30,9 +30,15 @@ from coach.planning.breathing.passage import set_passage
 from coach.planning.edits import Edits
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import Performer, make_plan
-from coach.rehearsal.learning.candidates import LearningSettings, air_as
+from coach.rehearsal.learning.belief import flows_of
+from coach.rehearsal.learning.candidates import (
+    FLOW_LOGS,
+    LearningSettings,
+    air_as,
+)
 from coach.rehearsal.learning.learning import (
     AirEstimate,
+    Learned,
     TimedTone,
     begin_learning,
     begin_study,
@@ -66,6 +72,9 @@ RUNS_A_DAY = 4
 RUNS = DAYS * RUNS_A_DAY
 LOOKED_AT = (4, 8, 12, 24, 48, 80)
 CAPACITY_L = 4.5
+A_CHANCE = 0.1
+"""A run that was likelier than this to come out otherwise tells something."""
+
 DARES = 0.25
 """Share of runs in which the player tries to do with fewer breaths ..."""
 
@@ -79,7 +88,6 @@ BINS = tuple(0.06 * k for k in range(-16, 19))
 SETTINGS = read_settings(LearningSettings, "learning")
 WHOM = Whom(measured(CAPACITY_L), plan_settings().air)
 STUDY = begin_study(WHOM, SETTINGS)
-ETUDES = 10
 SHORT = (0, 1, 2, 4, 5, 7, 8)
 """Etudes of no more than some two hundred notes, so that this ends today."""
 
@@ -102,7 +110,7 @@ def ask_all(pool: ProcessPoolExecutor) -> Asked:
     if kept.exists():
         asked: Asked = pickle.loads(kept.read_bytes())
         return asked
-    jobs = [(e, s, b) for e in range(ETUDES) for s in SHARES for b in range(len(BINS))]
+    jobs = [(e, s, b) for e in SHORT for s in SHARES for b in range(len(BINS))]
     asked = dict(zip(jobs, pool.map(ask, jobs, chunksize=8), strict=True))
     kept.write_bytes(pickle.dumps(asked))
     return asked
@@ -144,17 +152,22 @@ class Learner:
         return sum_up(STUDY, self.learned)
 
 
-def is_informative(sight: Sight | None) -> bool:
-    """Tell whether a run says anything to one who knows nothing of the player.
+def is_informative(sight: Sight | None, before: Learned) -> bool:
+    """Tell whether nobody could have known beforehand how a run would come out.
 
-    One that ran out does; one to the end does if a tenth of all players would not
-    have come to it.
+    One that ran out is; one to the end is if by what was believed before it there
+    was at least a chance in ten of running out.
     """
     if sight is None:
         return False
     edge = sight.edges[1][2]
-    tenth_up = 1.2816 * SETTINGS.players_differ_share
-    return sight.ran_out or min(edge.before, edge.latest) < tenth_up
+    lasts_up_to = min(edge.before, edge.latest)
+    spread = hypot(SETTINGS.days_differ_share, SETTINGS.runs_differ_share)
+    runs_out = sum(
+        belief * (1.0 + erf((flow - lasts_up_to) / spread / sqrt(2.0))) / 2.0
+        for flow, belief in zip(FLOW_LOGS, flows_of(before.belief), strict=True)
+    )
+    return sight.ran_out or runs_out >= A_CHANCE
 
 
 @dataclass(frozen=True)
@@ -192,7 +205,7 @@ def follow(
             evidence = asked[chance.choice(mine), share, bin_of(dared)]
             played = rehearse(day, evidence, CAPACITY_L, WHOM.air, chance, k)
             sight = see(STUDY, played)
-            informative.append(is_informative(sight))
+            informative.append(is_informative(sight, learner.learned))
             estimates.append(learner.see(sight))
             runs.append(played)
         scale = estimates[-1].aim
@@ -307,10 +320,8 @@ def one_player(job: tuple[int, int, Asked]) -> dict[str, object]:
                 told[f"change {change} {days}"] = off_by(
                     estimate.flow_scale, changed.player
                 )
-        for count in (24, 80):
-            told[f"saved {count}"] = saved_runs(
-                learned, learned.estimates[count - 1], Random(seed)
-            )
+    if of_many % 8 == 0:
+        told["saved"] = saved_runs(learned, learned.estimates[-1], Random(seed))
     return told
 
 
@@ -367,9 +378,8 @@ def report(told: Sequence[dict[str, object]]) -> Iterator[str]:
             f"({share_within(all_of(f'change {change} {days}')):.0%} within a tenth)"
             for days in (0, 7, 14, 20)
         )
-    for count in (24, 80):
-        saved = [one[f"saved {count}"] for one in told if f"saved {count}" in one]
-        yield f"plans after {count} runs: {say_saved(saved)}"  # type: ignore[arg-type]
+    saved = [one["saved"] for one in told if "saved" in one]
+    yield f"plans of {len(saved)} players after {RUNS} runs: {say_saved(saved)}"  # type: ignore[arg-type]
 
 
 def share_with_spread(held: Sequence[float]) -> str:

@@ -10,7 +10,13 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from coach import __version__
-from coach.config import home, read_player_file, read_settings, write_player_file
+from coach.config import (
+    home,
+    player_path,
+    read_player_file,
+    read_settings,
+    write_player_file,
+)
 from coach.edges.learned_file import LearnedDays, read_learned, write_learned
 from coach.errors import ConfigError
 from coach.planning.air.air import AirSettings
@@ -22,7 +28,6 @@ from coach.rehearsal.learning.air_choice import (
 from coach.rehearsal.learning.candidates import LearningSettings
 from coach.rehearsal.learning.learning import (
     AirEstimate,
-    Study,
     TimedTone,
     begin_learning,
     begin_study,
@@ -112,35 +117,30 @@ class PlayersAir:
             Whom(self._table.player, self._model),
             read_settings(LearningSettings, TABLE),
         )
-        played = _since(log, self._study, self._choice) if log else ()
-        tones = self._tones(facts, played)
+        tones = self._tones(facts)
         told = (__version__, self._study, tones, self._choice.since, instrument)
         self._key = sha256(repr(told).encode()).hexdigest()
         self._path = home() / "cache" / "learned-air.json"
         self._tone_sights = [see_long_tone(self._study, timed) for timed in tones]
-        self.estimate = self._learn(played)
+        self.estimate = self._learn(log)
 
     @property
     def planned(self) -> PlannedAir:
         """The air that plans are made for."""
         return choose_air(self._choice, self._table, self._model, self.estimate)
 
-    def _learn(self, played: Sequence[PlayedRun]) -> AirEstimate:
+    def _learn(self, log: RunLogFile | None) -> AirEstimate:
         """Go on from what was learned up to the last finished day, and keep more."""
-        days = read_learned(self._path, self._key)
-        if days is None or not _goes_on(days, played):
-            days = LearnedDays(begin_learning(self._study), ())
-        learned, known = days.learned, set(days.runs)
+        days, played = self._what_is_fresh(log)
+        learned = days.learned
         sights: dict[date, list[Sight]] = {}
         for sight in self._tone_sights:
             if learned.belief.day is None or sight.day > learned.belief.day:
                 sights.setdefault(sight.day, []).append(sight)
-        runs: dict[date, list[int]] = {}
+        runs: dict[date, list[PlayedRun]] = {}
         for run in played:
-            if run.run.id is None or run.run.id in known:
-                continue
             day = run.run.started.date()
-            runs.setdefault(day, []).append(run.run.id)
+            runs.setdefault(day, []).append(run)
             seen = see(self._study, run)
             if seen is not None:
                 sights.setdefault(day, []).append(seen)
@@ -151,40 +151,44 @@ class PlayersAir:
                 write_learned(self._path, self._key, LearnedDays(learned, through))
             if day in sights:
                 learned = learn_day(self._study, learned, sights[day])
-            through = (*through, *runs.get(day, ()))
+            through = (*through, *(run.run.id or 0 for run in runs.get(day, ())))
         return sum_up(self._study, learned, datetime.now().astimezone().date())
 
-    def _tones(
-        self, facts: PlayerFacts, played: Sequence[PlayedRun]
-    ) -> tuple[TimedTone, ...]:
-        """Give the long tones with their day; without one, that of the first run."""
-        on = self._choice.tones_on
-        first = played[0].run.started if played else datetime.now().astimezone()
-        day = date.fromisoformat(on) if on else first.date()
-        return tuple(TimedTone(tone, day) for tone in list_tones(facts))
+    def _what_is_fresh(
+        self, log: RunLogFile | None
+    ) -> tuple[LearnedDays, Sequence[PlayedRun]]:
+        """Give what was kept, and the runs that it does not know of."""
+        nothing = LearnedDays(begin_learning(self._study), ())
+        if log is None:
+            return nothing, ()
+        most = self._study.settings.most_runs_count
+        since = self._choice.since
+        after = datetime.fromisoformat(since).astimezone() if since else None
+        days = read_learned(self._path, self._key)
+        if days and _goes_on(days.runs, log.list_played_ids(most, after)):
+            finished = days.learned.belief.day or date.min
+            played = log.list_played(most, after, frozenset(days.runs))
+            if all(run.run.started.date() > finished for run in played):
+                return days, played
+        return nothing, log.list_played(most, after)
+
+    def _tones(self, facts: PlayerFacts) -> tuple[TimedTone, ...]:
+        """Give the long tones with their day, or with that of the player's file."""
+        tones = list_tones(facts)
+        on, path = self._choice.tones_on, player_path()
+        written = datetime.now().astimezone()
+        if path.exists():
+            written = datetime.fromtimestamp(path.stat().st_mtime).astimezone()
+        day = datetime.fromisoformat(on).date() if on else written.date()
+        return tuple(TimedTone(tone, day) for tone in tones)
 
 
-def _since(log: RunLogFile, study: Study, choice: AirChoice) -> tuple[PlayedRun, ...]:
-    """List the runs that are learned from, oldest first."""
-    played = log.list_played(study.settings.most_runs_count)
-    if not choice.since:
-        return played
-    since = datetime.fromisoformat(choice.since).astimezone()
-    return tuple(one for one in played if one.run.started >= since)
-
-
-def _goes_on(days: LearnedDays, played: Sequence[PlayedRun]) -> bool:
+def _goes_on(learned: Sequence[int], now: Sequence[int]) -> bool:
     """Tell whether the runs of now go on from those that were learned from.
 
-    Older ones may have gone from the front; all others must be there, and no run may
-    have come in between.
+    Older ones may have gone from the front; all others must still be there.
     """
-    now = [one.run.id for one in played]
-    if not now or now[0] not in days.runs:
+    if not now or now[0] not in learned:
         return False
-    still = days.runs[days.runs.index(now[0]) :]
-    finished = days.learned.belief.day
-    return now[: len(still)] == list(still) and all(
-        finished is None or one.run.started.date() > finished
-        for one in played[len(still) :]
-    )
+    still = learned[learned.index(now[0]) :]
+    return list(now[: len(still)]) == list(still)

@@ -66,7 +66,7 @@ def main(runs: int = RUNS) -> None:
         facts = replace(read_facts(), capacity_l=CAPACITY_L)
         with RunLogFile(Path(folder) / "runs.sqlite3") as log:
             write_runs(log, 0, runs)
-            timed("reading the newest 300 runs", lambda: log.list_played(300))
+            timed("reading the newest 200 runs", lambda: log.list_played(200))
             for name in ("nothing kept", "finished days kept"):
                 timed(name, lambda: PlayersAir(facts, "tenor-trombone", log))
             write_runs(log, runs, 1)

@@ -39,7 +39,7 @@ from coach.rehearsal.outside import Outside
 from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
-from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord
+from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.etude_key import EtudeKey
@@ -283,12 +283,6 @@ class RunsInMemory:
             if (etude is None or etude.title == run.etude)
             and (since is None or run.started >= since)
         )
-
-    def list_played(self, most: int) -> tuple[PlayedRun, ...]:
-        return tuple(
-            PlayedRun(self.runs[number], evidence)
-            for number, evidence in self.evidence.items()
-        )[-most:]
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         self.edits[etude.title] = edits

@@ -17,6 +17,9 @@ from coach.score.tempo import Seconds
 FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
 """Marks that make a run not clean, as SQL has them."""
 
+LONG_AGO_S = float("-inf")
+"""Before any run, in seconds as the log counts them."""
+
 OF_ETUDE = "(etude_key = ? OR (etude_key = '' AND etude = ?))"
 """A row of an etude: by its key, or of old ones by its title."""
 
@@ -71,17 +74,31 @@ def read_runs(
     return tuple(_run(row, marks[row["id"]]) for row in rows)
 
 
-def read_played(database: sqlite3.Connection, most: int) -> tuple[PlayedRun, ...]:
-    """Read the newest runs whose evidence was kept, oldest first."""
-    newest = """SELECT runs.id FROM runs JOIN evidence ON evidence.run = runs.id
-                ORDER BY started_utc_s DESC, runs.id DESC LIMIT ?"""
+def read_played_ids(
+    database: sqlite3.Connection, most: int, since: datetime | None
+) -> tuple[int, ...]:
+    """Give the numbers of the newest runs with evidence, oldest first."""
+    rows = database.execute(
+        """SELECT runs.id FROM runs JOIN evidence ON evidence.run = runs.id
+           WHERE started_utc_s >= ?
+           ORDER BY started_utc_s DESC, runs.id DESC LIMIT ?""",
+        (since.timestamp() if since else LONG_AGO_S, most),
+    ).fetchall()
+    return tuple(row["id"] for row in reversed(rows))
+
+
+def read_played(
+    database: sqlite3.Connection, ids: Sequence[int]
+) -> tuple[PlayedRun, ...]:
+    """Read runs with their evidence, oldest first."""
+    marks = ", ".join("?" * len(ids))
     played = {
         row["run"]: unpack_evidence(row["played"])
         for row in database.execute(
-            f"SELECT * FROM evidence WHERE run IN ({newest})", (most,)
+            f"SELECT * FROM evidence WHERE run IN ({marks})", ids
         )
     }
-    runs = read_runs(database, f"WHERE runs.id IN ({newest})", (most,))
+    runs = read_runs(database, f"WHERE runs.id IN ({marks})", ids)
     return tuple(PlayedRun(run, played[run.id]) for run in runs if run.id in played)
 
 

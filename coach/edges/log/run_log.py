@@ -6,6 +6,7 @@ Every call is one transaction and is safe on the disk when it comes back.
 from __future__ import annotations
 
 import json
+from collections.abc import Container
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,7 +15,13 @@ from typing import Any
 
 from coach.edges.log.evidence_rows import pack_evidence
 from coach.edges.log.log_file import LogFile
-from coach.edges.log.log_rows import OF_ETUDE, read_played, read_runs, read_tallies
+from coach.edges.log.log_rows import (
+    OF_ETUDE,
+    read_played,
+    read_played_ids,
+    read_runs,
+    read_tallies,
+)
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.review.etude_tally import Tallies
@@ -141,10 +148,21 @@ class RunLogFile:
         with self._file.spoken():
             return read_runs(self._file.database, where, values)
 
-    def list_played(self, most: int) -> tuple[PlayedRun, ...]:
-        """List the newest runs whose evidence was kept, oldest first."""
+    def list_played_ids(
+        self, most: int, since: datetime | None = None
+    ) -> tuple[int, ...]:
+        """Give the numbers of the newest runs with evidence, oldest first."""
         with self._file.spoken():
-            return read_played(self._file.database, most)
+            return read_played_ids(self._file.database, most, since)
+
+    def list_played(
+        self, most: int, since: datetime | None = None, known: Container[int] = ()
+    ) -> tuple[PlayedRun, ...]:
+        """List the newest runs whose evidence was kept, but those that are known."""
+        with self._file.spoken():
+            ids = read_played_ids(self._file.database, most, since)
+            fresh = [number for number in ids if number not in known]
+            return read_played(self._file.database, fresh)
 
     def tally(self) -> Tallies:
         """Add up for the shelf what there is of every etude."""

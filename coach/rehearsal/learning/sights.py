@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from math import log
 
 from coach.planning.air.long_tones import LongTone
@@ -32,8 +33,12 @@ from coach.rehearsal.learning.replaying import (
     lay_notes,
     lay_stretches,
 )
+from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import PlayedRun
+
+REMEMBERED = 64
+"""Runs whose edges are remembered: those of one rehearsal, and more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,24 +100,11 @@ def see_run(
         span = (at - settings.mark_late_s, at + settings.mark_early_s)
         lasts = max(ends - first.start_s, span[1] - span[0])
         wrong = settings.wrong_share * (span[1] - span[0]) / lasts
-    edges = []
-    notes = lay_notes(played.evidence, whom)
-    for power in candidates.step_powers:
-        stretches = lay_stretches(
-            played.evidence,
-            [at_step(*note, power, whom.air) for note in notes],
-            whom.player.capacity_l,
-        )
-        edges.append(
-            tuple(
-                find_edge(stretches, span, air_as(whom.air, power, factor))
-                for factor in candidates.fill_factors
-            )
-        )
+    edges = _find_edges(played.evidence, span, whom, candidates)
     return Sight(
         day=run.started.date(),
         ran_out=bool(out),
-        edges=tuple(edges),
+        edges=edges,
         wrong=wrong,
         spread=settings.runs_differ_share,
     )
@@ -160,3 +152,25 @@ def see_tone(
         spread=settings.tones_differ_share,
         is_tone=True,
     )
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _find_edges(
+    evidence: Evidence, span: tuple[float, float], whom: Whom, candidates: Candidates
+) -> tuple[tuple[Edge, ...], ...]:
+    """Find the edges of each candidate; the same run again comes to the same."""
+    edges = []
+    notes = lay_notes(evidence, whom)
+    for power in candidates.step_powers:
+        stretches = lay_stretches(
+            evidence,
+            [at_step(*note, power, whom.air) for note in notes],
+            whom.player.capacity_l,
+        )
+        edges.append(
+            tuple(
+                find_edge(stretches, span, air_as(whom.air, power, factor))
+                for factor in candidates.fill_factors
+            )
+        )
+    return tuple(edges)

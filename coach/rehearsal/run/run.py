@@ -198,10 +198,6 @@ class RunLog(Protocol):
         """List runs, oldest first: of one etude, or since a moment, or all."""
         ...
 
-    def list_played(self, most: int) -> tuple[PlayedRun, ...]:
-        """List the newest runs, at most so many, whose evidence was kept."""
-        ...
-
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         """Keep what the player insists on in an etude."""
         ...

@@ -97,7 +97,15 @@ def compare_with_every_way(dice: random.Random) -> None:
             ways *= len(count)
         if ways > MOST_WAYS:
             continue
-        best = min(walk_cost(stages, choices) for choices in product(*counts))
+        manners = list(product(*(range(len(stage.manners)) for stage in stages)))
+        ways *= len(manners)
+        if ways > MOST_WAYS:
+            continue
+        best = min(
+            walk_cost(stages, choices, manner)
+            for choices in product(*counts)
+            for manner in manners
+        )
         mismatches += abs(find_walk(stages).cost - best) > 1e-9
         tried += 1
         ways_tried += ways

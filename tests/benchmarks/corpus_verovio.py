@@ -11,6 +11,7 @@ notes, and where each of the others differs first.
 from __future__ import annotations
 
 import random
+import re
 import sys
 from collections import Counter
 from pathlib import Path
@@ -76,8 +77,8 @@ def verovio_rows(content: bytes, staff: int) -> list[Row]:
             plain = name.partition("-rend")[0]
             if staves.get(plain) == str(staff) and plain not in tied:
                 values: dict[str, Any] = kit.getMIDIValuesForElement(plain)
-                # Verovio calls the second half of a divided bar 4a.
-                found.append((values["pitch"], bars[plain].rstrip("abX")))
+                # Verovio calls the second half of a divided bar 4a or 4x.
+                found.append((values["pitch"], re.sub(r"\D", "", bars[plain])))
     return found
 
 

@@ -14,14 +14,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
+from coach.edges.scores.in_child.formats.mei_bars import ID, MEI, write_out_bars
 from coach.edges.scores.in_child.signs_left_out import (
     Additions,
     NoteAddition,
     SpeedAddition,
 )
 
-MEI = "{http://www.music-encoding.org/ns/mei}"
-ID = "{http://www.w3.org/XML/1998/namespace}id"
 QUICK = ("unacc",)
 BREATHS = {"breath": "breath", "caesura": "caesura"}
 ORNAMENTS = {"trill": "trill-mark", "turn": "turn", "mordent": "mordent"}
@@ -61,6 +60,7 @@ class MeiScore:
 
 def prepare_mei(root: Element) -> MeiScore:
     """Take bars out of endings, name every staff and note, find the title."""
+    write_out_bars(root)
     inside: dict[int, set[int]] = {}
     for ending in root.iter(f"{MEI}ending"):
         numbers = {int(n) for n in re.findall(r"\d{1,3}", ending.get("n", ""))}

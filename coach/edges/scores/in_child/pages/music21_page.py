@@ -65,6 +65,9 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
     drafts = _read_bars(part, measures, line, spanners, additions.notes)
     words = _route_words(signs, drafts, additions)
     routes = repeat_signs(measures, spanners, words, additions.endings)
+    if len(drafts) > 1 and not line.measures[-1]:
+        # Only the last bar line: its sign belongs to the bar before.
+        drafts, routes = drafts[:-1], routes[:-1]
     bars, remarks = number_bars(
         [replace(bar, signs=route) for bar, route in zip(drafts, routes, strict=True)]
     )

@@ -126,8 +126,9 @@ class Performer:
     @property
     def prompts(self) -> PromptSettings:
         """What is said when, in the way of the instrument's players."""
-        out_first = self.instrument.breathes_out_first
-        return replace(self.settings.prompts, breathes_out_first=out_first)
+        prompts = self.settings.prompts
+        out_first = prompts.breathes_out_first or self.instrument.breathes_out_first
+        return replace(prompts, breathes_out_first=out_first)
 
 
 def make_plan(

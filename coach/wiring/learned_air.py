@@ -53,12 +53,12 @@ LEAST_PINNED, MOST_PINNED = 0.2, 5.0
 
 def read_choice_of_air() -> AirChoice:
     """Read for whose air the player wants plans to be made."""
-    return _checked(read_settings(AirChoice, TABLE, CHOICE))
+    return _checked(read_settings(AirChoice, "learning", "choice"))
 
 
 def write_choice_of_air(**changes: str | float) -> None:
     """Keep what the player chooses about their air, once it can be meant."""
-    _checked(replace(read_settings(AirChoice, TABLE, CHOICE), **changes))  # type: ignore[arg-type]
+    _checked(replace(read_settings(AirChoice, "learning", "choice"), **changes))  # type: ignore[arg-type]
     file = read_player_file()
     learning = dict(file.get(TABLE, {}))
     learning[CHOICE] = {**learning.get(CHOICE, {}), **changes}
@@ -115,7 +115,7 @@ class PlayersAir:
         self._choice = read_choice_of_air()
         self._study = begin_study(
             Whom(self._table.player, self._model),
-            read_settings(LearningSettings, TABLE),
+            read_settings(LearningSettings, "learning"),
         )
         tones = self._tones(facts)
         told = (__version__, self._study, tones, self._choice.since, instrument)

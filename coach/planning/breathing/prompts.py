@@ -68,8 +68,8 @@ class PromptSettings:
     hold_from_bars: float
     """From so many bars without a breath on, the player is told that none comes."""
 
-    breathes_out_first: bool = False
-    """The player breathes out before a full breath."""
+    breathes_out_first: bool
+    """The player breathes out before a full breath, on whichever instrument."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -41,6 +41,7 @@ from coach.rehearsal.learning.learning import AirEstimate, learn
 from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.outside import Outside
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
+from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
@@ -112,7 +113,7 @@ class HandPlanner:
 def learned_from(log: RunLogFile) -> AirEstimate:
     """Tell what a log has taught of a player's air."""
     settings = read_settings(LearningSettings, "learning")
-    played = log.list_played(settings.most_runs_count)
+    played = log.list_played(settings.most_runs_count, Like("", "tenor-trombone"))
     return learn(played, Whom(measured(4.8), plan_settings().air), settings)
 
 

@@ -31,6 +31,7 @@ def run_as_dict(run: Run) -> dict[str, Any]:
     dict
         Only dictionaries, lists, numbers, words, booleans and None.
     """
+    how = run.how
     return {
         "id": run.id,
         "started": run.started.isoformat(),
@@ -44,11 +45,25 @@ def run_as_dict(run: Run) -> dict[str, Any]:
         "marks": [_mark(mark) for mark in run.marks],
         "note": run.note,
         "plan": run.plan,
-        "click": {"sent": run.sent, "worst_late_ms": round(run.worst_late * MS, 3)},
+        "click": {
+            "sent": run.sent,
+            "worst_late_ms": round(run.worst_late * MS, 3),
+            "kind": how.click,
+        },
         "whole": run.is_whole,
         "reached_bar": run.reached_bar,
         "lasted_s": round(run.lasted, DIGITS),
         "attended": run.is_attended,
+        "uid": run.uid,
+        "player": how.player,
+        "instrument": how.instrument,
+        "capacity_l": how.capacity_l,
+        "dynamic_shift": how.dynamic_shift,
+        "guide": how.guide,
+        "word": how.word,
+        "left_out": list(how.left_out),
+        "room_beats": how.room_beats,
+        "set_aside": run.set_aside,
     }
 
 

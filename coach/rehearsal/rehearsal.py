@@ -20,6 +20,7 @@ from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.ladder import advise
 from coach.rehearsal.review.review import Review, review
 from coach.rehearsal.run.gauge import Gauge
+from coach.rehearsal.run.playing import Playing, playing_of
 from coach.rehearsal.run.run import Run, RunLog, fingerprint
 from coach.rehearsal.stand.requests import lay_requests
 from coach.rehearsal.stand.segment_choice import Choice, choose_bars, choose_whole
@@ -166,7 +167,7 @@ class Rehearsal:
         return advise(
             [
                 run if run.id not in words else run.called(words[run.id])
-                for run in self._log.list_runs(self._etude)
+                for run in self._like_runs()
             ],
             self._requests.standing(self._requests.choice, self._wall()),
             self._settings.ladder,
@@ -177,13 +178,29 @@ class Rehearsal:
         """Sum up all runs of the part, with what is known of the player's air."""
         return review(
             self.part.title,
-            self._log.list_runs(self._etude),
+            self._like_runs(),
             self._requests.standing(choose_whole(self.part), self._wall()),
             self._settings.review,
             self._settings.ladder,
             self._settings.tempo,
             air,
         )
+
+    @property
+    def _how(self) -> Playing:
+        """Tell who plays what lies on the stand, with what and how."""
+        return playing_of(
+            self.plan,
+            self.wishes.click,
+            first_note=self.first_note,
+            dynamic_shift=self.edits.dynamic_shift,
+            word=self.wishes.word,
+        )
+
+    def _like_runs(self) -> tuple[Run, ...]:
+        """List the newest runs of the part that can be held against the next."""
+        most = self._settings.review.most_runs_count
+        return self._log.list_runs(self._etude, like=self._how.like, most=most)
 
     def _ask(
         self,
@@ -231,6 +248,7 @@ class Rehearsal:
             plan=fingerprint(self.plan),
             is_whole=self.segment.is_whole,
             is_attended=is_attended,
+            how=self._how,
         )
 
     def _climb(self, silent: Mapping[int | None, bool]) -> None:

@@ -38,6 +38,7 @@ from coach.rehearsal.learning.learning import (
 )
 from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.learning.sights import Sight
+from coach.rehearsal.run.playing import Like
 from coach.wiring.player_file import list_tones, make_player, read_air
 
 if TYPE_CHECKING:
@@ -117,6 +118,7 @@ class PlayersAir:
             Whom(self._table.player, self._model),
             read_settings(LearningSettings, "learning"),
         )
+        self._like = Like(self._table.player.name, instrument)
         tones = self._tones(facts)
         told = (__version__, self._study, tones, self._choice.since, instrument)
         self._key = sha256(repr(told).encode()).hexdigest()
@@ -165,12 +167,12 @@ class PlayersAir:
         since = self._choice.since
         after = datetime.fromisoformat(since).astimezone() if since else None
         days = read_learned(self._path, self._key)
-        if days and _goes_on(days.runs, log.list_played_ids(most, after)):
+        if days and _goes_on(days.runs, log.list_played_ids(most, self._like, after)):
             finished = days.learned.belief.day or date.min
-            played = log.list_played(most, after, frozenset(days.runs))
+            played = log.list_played(most, self._like, after, frozenset(days.runs))
             if all(run.run.started.date() > finished for run in played):
                 return days, played
-        return nothing, log.list_played(most, after)
+        return nothing, log.list_played(most, self._like, after)
 
     def _tones(self, facts: PlayerFacts) -> tuple[TimedTone, ...]:
         """Give the long tones with their day, or with that of the player's file."""

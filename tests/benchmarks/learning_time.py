@@ -22,6 +22,7 @@ from tempfile import TemporaryDirectory
 from coach.edges.log.run_log import RunLogFile
 from coach.planning.edits import Edits
 from coach.rehearsal.run.evidence import evidence_of
+from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import PlayedRun, RunEnd, RunWord
 from coach.wiring.learned_air import PlayersAir
 from coach.wiring.player_file import read_facts
@@ -32,6 +33,9 @@ RUNS = 400
 RUNS_A_DAY = 4
 CAPACITY_L = 4.8
 MS = 1000.0
+
+
+MINE = Like("", "tenor-trombone")
 
 
 def write_runs(log: RunLogFile, first: int, runs: int) -> None:
@@ -66,7 +70,7 @@ def main(runs: int = RUNS) -> None:
         facts = replace(read_facts(), capacity_l=CAPACITY_L)
         with RunLogFile(Path(folder) / "runs.sqlite3") as log:
             write_runs(log, 0, runs)
-            timed("reading the newest 200 runs", lambda: log.list_played(200))
+            timed("reading the newest 200 runs", lambda: log.list_played(200, MINE))
             for name in ("nothing kept", "finished days kept"):
                 timed(name, lambda: PlayersAir(facts, "tenor-trombone", log))
             write_runs(log, runs, 1)

@@ -25,6 +25,7 @@ from coach.rehearsal.gear.gear import (
 )
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import RunEnd
 from coach.rehearsal.run.run_states import State
 from coach.score.etude_key import key_of
@@ -357,7 +358,7 @@ def test_a_run_keeps_what_it_asked_of_the_lungs_in_the_log() -> None:
     plan = r.conductor.plan
     r.conductor.mark(MarkKind.RAN_OUT, Seconds(plan.breaths.breaths[3].start - 0.1))
     run = r.conductor.finish()
-    (played,) = r.log.list_played(5)
+    (played,) = r.log.list_played(5, Like("", "tenor-trombone"))
     assert played.run == run
     assert len(played.evidence.notes) == len(plan.part.notes)
     assert [breath.after_note for breath in played.evidence.breaths] == [

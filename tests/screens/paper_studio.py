@@ -39,6 +39,7 @@ from coach.rehearsal.outside import Outside
 from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
@@ -275,20 +276,30 @@ class RunsInMemory:
         return self.runs[run_id]
 
     def list_runs(
-        self, etude: EtudeKey | None = None, since: datetime | None = None
+        self,
+        etude: EtudeKey | None = None,
+        since: datetime | None = None,
+        like: Like | None = None,
+        most: int | None = None,
     ) -> tuple[Run, ...]:
-        return tuple(
+        runs = [
             run
             for run in self.runs.values()
             if (etude is None or etude.title == run.etude)
             and (since is None or run.started >= since)
-        )
+            and (like is None or _is_like(run, like))
+        ]
+        return tuple(runs[-most:] if most else runs)
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         self.edits[etude.title] = edits
 
     def read_edits(self, etude: EtudeKey) -> Edits:
         return self.edits.get(etude.title, Edits())
+
+
+def _is_like(run: Run, like: Like) -> bool:
+    return (run.how.player, run.how.instrument) == (like.player, like.instrument)
 
 
 class PaperStudio:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from threading import RLock
 
@@ -82,7 +82,10 @@ class LogFile:
             )
         database.execute("PRAGMA journal_mode = WAL")
         database.execute("PRAGMA synchronous = FULL")
-        if self.version() < len(MIGRATIONS):
+        version = self.version()
+        if version < len(MIGRATIONS):
+            if version and self._path != IN_MEMORY:
+                copy_log(database, self._path, version)
             self._migrate()
 
     def _is_ours(self) -> bool:
@@ -110,6 +113,16 @@ class LogFile:
                     MIGRATIONS[target - 1](database)
                     database.execute(f"PRAGMA user_version = {target}")
                     database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+
+
+def copy_log(database: sqlite3.Connection, path: Path, version: int) -> None:
+    """Copy a log beside itself before it is brought up to date; whole or not at all."""
+    copy = path.with_name(f"{path.name}.version-{version}")
+    fresh = path.with_name(f"{copy.name}.new")
+    fresh.unlink(missing_ok=True)
+    with closing(sqlite3.connect(fresh)) as target:
+        database.backup(target)
+    fresh.replace(copy)
 
 
 def _in_words(path: Path, error: Exception) -> RunLogError:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
+from uuid import NAMESPACE_OID, uuid5
 
 
 def _keep_runs(database: sqlite3.Connection) -> None:
@@ -98,6 +99,48 @@ def _keep_silence(database: sqlite3.Connection) -> None:
     )
 
 
+def _keep_playing(database: sqlite3.Connection) -> None:
+    """Note of each run who played, with what and how; let a run be set aside."""
+    for column in (
+        "uid TEXT NOT NULL DEFAULT ''",
+        "player TEXT NOT NULL DEFAULT ''",
+        "instrument TEXT NOT NULL DEFAULT ''",
+        "capacity_l REAL",
+        "dynamic_shift REAL NOT NULL DEFAULT 0",
+        "click TEXT NOT NULL DEFAULT 'on'",
+        "guide INTEGER NOT NULL DEFAULT 0",
+        "day_word TEXT NOT NULL DEFAULT ''",
+        "left_out TEXT NOT NULL DEFAULT '[]'",
+        "room_beats REAL NOT NULL DEFAULT 0",
+    ):
+        database.execute(f"ALTER TABLE runs ADD COLUMN {column}")
+    database.execute("DROP TRIGGER runs_never_update")
+    database.create_function("name_of_old", -1, _name_of_old, deterministic=True)
+    for statement in (
+        """UPDATE runs SET uid = name_of_old(id, started_utc_s, etude, from_bar, to_bar,
+                                           bpm, plan)""",
+        """CREATE TRIGGER runs_never_update BEFORE UPDATE ON runs
+            BEGIN SELECT RAISE(ABORT, 'what is written stays'); END""",
+        "CREATE UNIQUE INDEX runs_by_uid ON runs (uid)",
+        "CREATE INDEX runs_by_player ON runs (player, started_utc_s)",
+        "CREATE INDEX runs_of_player ON runs (player, etude_key, started_utc_s)",
+        """CREATE TABLE asides (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            run INTEGER NOT NULL REFERENCES runs, kind TEXT, saved TEXT NOT NULL)""",
+        "CREATE INDEX asides_by_run ON asides (run, id)",
+        """CREATE VIEW standing_asides AS SELECT run, kind FROM asides AS one
+            WHERE kind IS NOT NULL
+            AND id = (SELECT MAX(id) FROM asides WHERE run = one.run)""",
+        *_never_changes("asides"),
+    ):
+        database.execute(statement)
+
+
+def _name_of_old(*told: str | float) -> str:
+    """Name a run that has no name: alike in every copy of a log."""
+    return uuid5(NAMESPACE_OID, repr(told)).hex
+
+
 def _never_changes(*tables: str) -> Iterator[str]:
     """Give the triggers that make tables append-only."""
     for table in tables:
@@ -116,5 +159,6 @@ MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
     _keep_keys,
     _keep_evidence,
     _keep_silence,
+    _keep_playing,
 )
 """Each takes the file from its place in this list to the next, in one transaction."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Sequence
 from datetime import UTC, datetime
@@ -11,7 +12,9 @@ from coach.edges.log.evidence_rows import unpack_evidence
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
+from coach.rehearsal.run.playing import Like, Playing
 from coach.rehearsal.run.run import PlayedRun, Run
+from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 
 FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
@@ -20,7 +23,10 @@ FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
 LONG_AGO_S = float("-inf")
 """Before any run, in seconds as the log counts them."""
 
-OF_ETUDE = "(etude_key = ? OR (etude_key = '' AND etude = ?))"
+OLD_OF_ETUDE = "etude_key = '' AND etude = ?"
+"""A row of an etude in an old log: by its title."""
+
+OF_ETUDE = f"(etude_key = ? OR ({OLD_OF_ETUDE}))"
 """A row of an etude: by its key, or of old ones by its title."""
 
 NAMED = "etude_key != '' AS is_keyed, iif(etude_key = '', etude, etude_key) AS name"
@@ -34,7 +40,7 @@ WAS_ATTENDED = """(
 
 RUN_ROWS = f"""
     SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s,
-           note,
+           note, asides.kind AS aside,
            {WAS_ATTENDED} AS was_attended,
            CASE
                WHEN is_clean IS NOT NULL
@@ -50,6 +56,7 @@ RUN_ROWS = f"""
     FROM runs
     LEFT JOIN ends ON ends.run = runs.id
     LEFT JOIN words ON words.run = runs.id
+    LEFT JOIN standing_asides AS asides ON asides.run = runs.id
 """
 """A run is clean if it was played to the end and the player says so, not clean if a
 word, a mark or its end says that, and neither where nothing does.  In the rows of an
@@ -75,14 +82,15 @@ def read_runs(
 
 
 def read_played_ids(
-    database: sqlite3.Connection, most: int, since: datetime | None
+    database: sqlite3.Connection, most: int, like: Like, since: datetime | None
 ) -> tuple[int, ...]:
-    """Give the numbers of the newest runs with evidence, oldest first."""
+    """Give the numbers of the newest like runs with evidence, oldest first."""
+    clauses, values = alike(like)
     rows = database.execute(
-        """SELECT runs.id FROM runs JOIN evidence ON evidence.run = runs.id
-           WHERE started_utc_s >= ?
-           ORDER BY started_utc_s DESC, runs.id DESC LIMIT ?""",
-        (since.timestamp() if since else LONG_AGO_S, most),
+        f"""SELECT runs.id FROM runs CROSS JOIN evidence ON evidence.run = runs.id
+            WHERE {" AND ".join(clauses)} AND started_utc_s >= ?
+            ORDER BY started_utc_s DESC, runs.id DESC LIMIT ?""",
+        (*values, since.timestamp() if since else LONG_AGO_S, most),
     ).fetchall()
     return tuple(row["id"] for row in reversed(rows))
 
@@ -100,6 +108,40 @@ def read_played(
     }
     runs = read_runs(database, f"WHERE runs.id IN ({marks})", ids)
     return tuple(PlayedRun(run, played[run.id]) for run in runs if run.id in played)
+
+
+def alike(like: Like) -> tuple[list[str], list[Any]]:
+    """Tell in SQL which runs count beside others that are like them."""
+    clauses = [
+        "player = ?",
+        "instrument IN (?, '')",
+        "day_word = ?",
+        "runs.id NOT IN (SELECT run FROM standing_asides)",
+    ]
+    values: list[Any] = [like.player, like.instrument, like.word]
+    if like.dynamic_shift is not None:
+        clauses.append("dynamic_shift = ?")
+        values.append(like.dynamic_shift)
+    if like.guide is not None:
+        clauses.append("guide = ?")
+        values.append(like.guide)
+    return clauses, values
+
+
+def read_newest(
+    database: sqlite3.Connection, etude: EtudeKey, like: Like, most: int
+) -> tuple[Run, ...]:
+    """Read the newest like runs of an etude, oldest first."""
+    clauses, values = alike(like)
+    condition = " AND ".join(clauses)
+    named = (("etude_key = ?", etude.fingerprint), (OLD_OF_ETUDE, etude.title))
+    newest = " UNION ALL ".join(
+        f"""SELECT id FROM (SELECT id FROM runs WHERE {of_etude} AND {condition}
+                            ORDER BY started_utc_s DESC, id DESC LIMIT ?)"""
+        for of_etude, _ in named
+    )
+    bound = [one for _, name in named for one in (name, *values, most)]
+    return read_runs(database, f"WHERE runs.id IN ({newest})", bound)[-most:]
 
 
 def read_tallies(database: sqlite3.Connection) -> Tallies:
@@ -157,6 +199,24 @@ def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
         lasted=Seconds(row["lasted_s"] or 0.0),
         is_attended=bool(row["was_attended"]),
         etude_key=row["etude_key"],
+        how=_playing(row),
+        uid=row["uid"],
+        set_aside=row["aside"],
+    )
+
+
+def _playing(row: sqlite3.Row) -> Playing:
+    """Read who played a run, with what and how."""
+    return Playing(
+        player=row["player"],
+        instrument=row["instrument"],
+        capacity_l=row["capacity_l"],
+        dynamic_shift=row["dynamic_shift"],
+        click=row["click"],
+        guide=bool(row["guide"]),
+        word=row["day_word"],
+        left_out=tuple(json.loads(row["left_out"])),
+        room_beats=row["room_beats"],
     )
 
 

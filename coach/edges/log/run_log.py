@@ -12,11 +12,14 @@ from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any
+from uuid import uuid4
 
 from coach.edges.log.evidence_rows import pack_evidence
 from coach.edges.log.log_file import LogFile
 from coach.edges.log.log_rows import (
     OF_ETUDE,
+    alike,
+    read_newest,
     read_played,
     read_played_ids,
     read_runs,
@@ -26,7 +29,8 @@ from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.review.etude_tally import Tallies
 from coach.rehearsal.run.mark import Mark
-from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord
+from coach.rehearsal.run.playing import Like
+from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord, SetAside
 from coach.score.etude_key import EtudeKey
 
 
@@ -55,12 +59,16 @@ class RunLogFile:
 
     def begin(self, run: Run) -> int:
         """Keep a run from its first click on; give its number."""
+        how = run.how
         with self._file.transaction() as database:
             row = database.execute(
                 """INSERT INTO runs (started, started_utc_s, etude, from_bar, to_bar,
                                      is_whole, bpm, plan, is_attended, etude_key,
-                                     is_clean_unsaid)
-                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 0) RETURNING id""",
+                                     is_clean_unsaid, uid, player, instrument,
+                                     capacity_l, dynamic_shift, click, guide, day_word,
+                                     left_out, room_beats)
+                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 0, ?, ?, ?, ?, ?, ?, ?, ?, ?,
+                           ?) RETURNING id""",
                 (
                     run.started.isoformat(),
                     run.started.timestamp(),
@@ -72,6 +80,16 @@ class RunLogFile:
                     run.plan,
                     run.is_attended,
                     run.etude_key,
+                    run.uid or uuid4().hex,
+                    how.player,
+                    how.instrument,
+                    how.capacity_l,
+                    how.dynamic_shift,
+                    how.click,
+                    how.guide,
+                    how.word,
+                    json.dumps(how.left_out),
+                    how.room_beats,
                 ),
             ).fetchone()
         return int(row["id"])
@@ -132,10 +150,28 @@ class RunLogFile:
                 )
             return read_runs(database, "WHERE runs.id = ?", (run_id,))[0]
 
+    def set_aside(self, run_id: int, why: SetAside | None) -> None:
+        """Let a run count for nothing from now on, or with None count again."""
+        with self._file.transaction() as database:
+            database.execute(
+                "INSERT INTO asides (run, kind, saved) VALUES (?, ?, ?)",
+                (run_id, why, datetime.now(UTC).isoformat()),
+            )
+
     def list_runs(
-        self, etude: EtudeKey | None = None, since: datetime | None = None
+        self,
+        etude: EtudeKey | None = None,
+        since: datetime | None = None,
+        like: Like | None = None,
+        most: int | None = None,
     ) -> tuple[Run, ...]:
-        """List runs, oldest first: of one etude, or since a moment, or all."""
+        """List runs, oldest first: all, or of an etude, since a moment, the newest.
+
+        Of runs like others, those that are set aside are left out.
+        """
+        if etude is not None and like is not None and most is not None:
+            with self._file.spoken():
+                return read_newest(self._file.database, etude, like, most)
         clauses: list[str] = []
         values: list[Any] = []
         if etude is not None:
@@ -144,23 +180,31 @@ class RunLogFile:
         if since is not None:
             clauses.append("started_utc_s >= ?")
             values.append(since.timestamp())
+        if like is not None:
+            own_clauses, own_values = alike(like)
+            clauses += own_clauses
+            values += own_values
         where = f"WHERE {' AND '.join(clauses)}" if clauses else ""
         with self._file.spoken():
             return read_runs(self._file.database, where, values)
 
     def list_played_ids(
-        self, most: int, since: datetime | None = None
+        self, most: int, like: Like, since: datetime | None = None
     ) -> tuple[int, ...]:
-        """Give the numbers of the newest runs with evidence, oldest first."""
+        """Give the numbers of the newest like runs with evidence, oldest first."""
         with self._file.spoken():
-            return read_played_ids(self._file.database, most, since)
+            return read_played_ids(self._file.database, most, like, since)
 
     def list_played(
-        self, most: int, since: datetime | None = None, known: Container[int] = ()
+        self,
+        most: int,
+        like: Like,
+        since: datetime | None = None,
+        known: Container[int] = (),
     ) -> tuple[PlayedRun, ...]:
-        """List the newest runs whose evidence was kept, but those that are known."""
+        """List the newest like runs that have evidence and are not known yet."""
         with self._file.spoken():
-            ids = read_played_ids(self._file.database, most, since)
+            ids = read_played_ids(self._file.database, most, like, since)
             fresh = [number for number in ids if number not in known]
             return read_played(self._file.database, fresh)
 

@@ -38,6 +38,9 @@ class Player:
     is_flow_known: bool = True
     """The flow was measured or learned; if not, it is everybody's."""
 
+    name: str = ""
+    """Who of several at one laptop; empty for the one that it belongs to."""
+
 
 @dataclass(frozen=True, slots=True)
 class LungLimits:

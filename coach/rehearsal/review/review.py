@@ -30,6 +30,9 @@ class ReviewSettings:
     around_bars: int
     """Bars played before and after a spot."""
 
+    most_runs_count: int
+    """Newest runs of an etude that are looked at."""
+
 
 @dataclass(frozen=True, slots=True)
 class Trouble:

@@ -7,14 +7,15 @@ with a word.  What is begun stays, also when it is never finished.
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS
+from coach.rehearsal.run.playing import Like, Playing
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 
@@ -23,6 +24,10 @@ if TYPE_CHECKING:
 
 FINGERPRINT_DIGITS = 16
 """Hexadecimal digits of a plan's fingerprint: two plans never share one."""
+
+
+SetAside = Literal["not-me", "struck-out"]
+"""Somebody else played it, or it is to count for nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +108,15 @@ class Run:
 
     etude_key: str = ""
     """Fingerprint of the etude; empty in an old log, which knew the title alone."""
+
+    how: Playing = field(default_factory=Playing)
+    """Who played, with what and how."""
+
+    uid: str = ""
+    """A name that no other run of any log has; empty before it is kept."""
+
+    set_aside: SetAside | None = None
+    """Why it counts for nothing; None where it counts."""
 
     @property
     def faults(self) -> tuple[Mark, ...]:
@@ -193,9 +207,16 @@ class RunLog(Protocol):
         ...
 
     def list_runs(
-        self, etude: EtudeKey | None = None, since: datetime | None = None
+        self,
+        etude: EtudeKey | None = None,
+        since: datetime | None = None,
+        like: Like | None = None,
+        most: int | None = None,
     ) -> tuple[Run, ...]:
-        """List runs, oldest first: of one etude, or since a moment, or all."""
+        """List runs, oldest first: all, or of an etude, since a moment, the newest.
+
+        Of runs like others, those that are set aside are left out.
+        """
         ...
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:

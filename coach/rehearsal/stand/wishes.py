@@ -42,3 +42,6 @@ class RunWishes:
 
     overlaps: bool = False
     """Play on into the next downbeat, so that the seam is rehearsed too."""
+
+    word: str = ""
+    """What is out of the ordinary, as “straight mute”: kept with each run."""

@@ -9,6 +9,7 @@ from coach.edges.log.run_log import RunLogFile
 from coach.rehearsal.run.evidence import AskedNote, Evidence, TakenBreath
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.playing import Like, Playing
 from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
@@ -16,6 +17,8 @@ from coach.score.tempo import Seconds
 RIVER = EtudeKey("River", "aaa")
 FIELD = EtudeKey("Field", "bbb")
 MORNING = datetime(2025, 3, 3, 9, 0, tzinfo=timezone(timedelta(hours=1)))
+TROMBONE = Playing(instrument="tenor-trombone", capacity_l=4.8)
+MINE = Like("", "tenor-trombone")
 TO_THE_END = RunEnd(
     is_completed=True,
     reached_bar=16,
@@ -44,6 +47,7 @@ def run(minutes: float = 0.0, **given: Any) -> Run:
         "plan": "abc",
         "is_completed": False,
         "is_clean": False,
+        "how": TROMBONE,
     }
     return Run(started=MORNING + timedelta(minutes=minutes), **{**values, **given})
 

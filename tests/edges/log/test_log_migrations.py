@@ -13,12 +13,21 @@ from coach.errors import RunLogError
 from coach.planning.edits import Edits
 from coach.rehearsal.run.run import PlayedRun, RunWord
 from coach.score.etude_key import EtudeKey
-from tests.edges.log.kept_runs import OUT, PLAYED, RIVER, TO_THE_END, finish, run
+from tests.edges.log.kept_runs import MINE, OUT, PLAYED, RIVER, TO_THE_END, finish, run
 
 
 @pytest.mark.parametrize(
     "table",
-    ["runs", "ends", "words", "marks", "marks_taken_back", "edits", "evidence"],
+    [
+        "runs",
+        "ends",
+        "words",
+        "marks",
+        "marks_taken_back",
+        "edits",
+        "evidence",
+        "asides",
+    ],
 )
 @pytest.mark.parametrize("change", ["DELETE FROM {}", "UPDATE {} SET rowid = 9"])
 def test_no_row_is_ever_changed(tmp_path: Path, table: str, change: str) -> None:
@@ -30,6 +39,7 @@ def test_no_row_is_ever_changed(tmp_path: Path, table: str, change: str) -> None
         log.end(run_id, TO_THE_END)
         log.finish(run_id, RunWord(evidence=PLAYED))
         log.save_edits(RIVER, Edits(dial=0.5))
+        log.set_aside(run_id, "not-me")
     by_hand = sqlite3.connect(path)
     with pytest.raises(sqlite3.IntegrityError, match="what is written stays"):
         by_hand.execute(change.format(table))
@@ -70,12 +80,39 @@ def test_an_older_log_is_brought_up_to_date_and_keeps_its_runs(
             assert log.read_edits(EtudeKey("River", key)).dial == old_dial
             assert (log.tally().of(EtudeKey("River", key)) is None) == (not version)
         assert log.list_runs(EtudeKey("Field", "aaa")) == ()
-        assert log.list_played(9) == ()
+        assert log.list_played(9, MINE) == ()
         saved = finish(log, run(), OUT, evidence=PLAYED)
-        assert log.list_played(9) == (PlayedRun(saved, PLAYED),)
+        assert log.list_played(9, MINE) == (PlayedRun(saved, PLAYED),)
         log.save_edits(RIVER, Edits(dial=0.5))
         assert log.read_edits(RIVER).dial == 0.5
         assert log._file.version() == len(MIGRATIONS)
+        names = [kept.uid for kept in log.list_runs()]
+    copy = path.with_name(f"log.db.version-{version}")
+    assert copy.exists() == bool(version)
+    if version:  # the copy is the log as it was, and names its runs alike
+        assert _version_of(copy) == version
+        with RunLogFile(copy) as log:
+            assert [old.uid for old in log.list_runs()] == names[:1]
+
+
+def _version_of(path: Path) -> int:
+    by_hand = sqlite3.connect(path)
+    (version,) = by_hand.execute("PRAGMA user_version").fetchone()
+    by_hand.close()
+    return int(version)
+
+
+def test_a_log_that_cannot_be_copied_stays_as_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "log.db"
+    by_hand = sqlite3.connect(path, isolation_level=None)
+    MIGRATIONS[0](by_hand)
+    by_hand.execute("PRAGMA user_version = 1")
+    by_hand.execute(f"PRAGMA application_id = {0x436F6163}")
+    by_hand.close()
+    (tmp_path / "log.db.version-1.new").mkdir()
+    with pytest.raises(RunLogError, match="cannot be used"):
+        RunLogFile(path)
+    assert _version_of(path) == 1
 
 
 def test_a_log_of_a_newer_coach_is_left_alone(tmp_path: Path) -> None:

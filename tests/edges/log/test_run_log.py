@@ -14,17 +14,20 @@ from coach.errors import RunLogError
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.playing import Playing
 from coach.rehearsal.run.run import PlayedRun, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 from tests.edges.log.kept_runs import (
     FIELD,
     HEARD,
+    MINE,
     MORNING,
     OUT,
     PLAYED,
     RIVER,
     TO_THE_END,
+    TROMBONE,
     finish,
     run,
 )
@@ -41,6 +44,7 @@ def test_a_finished_run_is_read_as_it_was_written(log: RunLogFile) -> None:
     assert saved == replace(
         run(),
         id=1,
+        uid=saved.uid,
         is_completed=True,
         marks=(HEARD, OUT),  # in order of time
         note="lips",
@@ -60,9 +64,9 @@ def test_evidence_is_listed_with_its_runs_the_newest_and_oldest_first(
     finish(log, run(1))  # nothing was played
     first = finish(log, run(2), evidence=replace(PLAYED, breaths=()))
     both = (PlayedRun(first, replace(PLAYED, breaths=())), PlayedRun(later, PLAYED))
-    assert log.list_played(5) == both
-    assert log.list_played(1) == both[1:]
-    assert log.list_played(0) == ()
+    assert log.list_played(5, MINE) == both
+    assert log.list_played(1, MINE) == both[1:]
+    assert log.list_played(0, MINE) == ()
 
 
 def test_a_run_is_what_the_player_says_and_without_a_word_what_is_marked(
@@ -232,3 +236,54 @@ def test_edits_are_kept_by_etude_and_the_newest_hold(log: RunLogFile) -> None:
     log.save_edits(FIELD, Edits())
     assert log.read_edits(RIVER) == edits
     assert log.read_edits(FIELD) == Edits()
+
+
+def test_like_runs_are_of_one_player_instrument_and_way(log: RunLogFile) -> None:
+    old = finish(log, run(0, how=Playing()))
+    mine = finish(log, run(1, etude_key="aaa"))
+    others = [
+        Playing(player="Ann", instrument="tenor-trombone"),
+        replace(TROMBONE, instrument="euphonium"),
+        replace(TROMBONE, word="straight mute"),
+        replace(TROMBONE, dynamic_shift=-2.0),
+        replace(TROMBONE, guide=True),
+    ]
+    unlike = [
+        finish(log, run(minute, etude_key="aaa", how=how))
+        for minute, how in enumerate(others, start=2)
+    ]
+    assert [kept.how for kept in unlike] == others
+    like = TROMBONE.like
+    assert log.list_runs(like=like) == (old, mine)
+    assert log.list_runs(RIVER, like=like) == (old, mine)
+    assert log.list_runs(RIVER, like=like, most=9) == (old, mine)
+    assert log.list_runs(RIVER, like=like, most=1) == (mine,)
+    for kept in unlike[:3]:
+        (found,) = log.list_runs(RIVER, like=kept.how.like, most=9)[-1:]
+        assert found == kept
+        assert kept not in log.list_runs(like=MINE)
+    assert log.list_runs(like=MINE) == (old, mine, *unlike[3:])
+
+
+def test_a_run_that_is_set_aside_is_listed_and_counts_for_nothing(
+    log: RunLogFile,
+) -> None:
+    saved = finish(log, run(etude_key="aaa"), is_clean=True, evidence=PLAYED)
+    assert saved.id is not None
+    for why in ("not-me", "struck-out"):
+        log.set_aside(saved.id, why)
+        assert log.list_runs() == (replace(saved, set_aside=why),)
+        assert log.list_runs(RIVER, like=MINE, most=9) == ()
+        assert log.list_runs(like=MINE) == ()
+        assert log.list_played(9, MINE) == ()
+    log.set_aside(saved.id, None)
+    assert log.list_runs(RIVER, like=MINE, most=9) == (saved,)
+    assert log.list_played(9, MINE) == (PlayedRun(saved, PLAYED),)
+    with pytest.raises(RunLogError, match="FOREIGN KEY"):
+        log.set_aside(99, "not-me")
+
+
+def test_no_two_runs_have_one_name(log: RunLogFile) -> None:
+    names = {finish(log, run()).uid for _ in range(20)}
+    assert len(names) == 20
+    assert all(names)

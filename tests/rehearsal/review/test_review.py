@@ -24,6 +24,7 @@ from coach.rehearsal.review.review import (
 )
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
+from coach.rehearsal.run.playing import Playing
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import Seconds
 from tests.hand_rehearsal import nothing_learned
@@ -227,8 +228,21 @@ def test_a_run_is_laid_out_as_promised() -> None:
             mark(MarkKind.RUSHED, 9), by="microphone", amount=Seconds(0.0451234567)
         ),
     )
+    how = Playing(
+        *("Ann", "horn-f", 4.8, -1.0, "gapped", True, "tired"), (3, 9), room_beats=0.5
+    )
     laid = run_as_dict(
-        run(marks=marks, id=12, note="lips", plan="abc", sent=64, worst_late=0.0012)
+        run(
+            marks=marks,
+            id=12,
+            note="lips",
+            plan="abc",
+            sent=64,
+            worst_late=0.0012,
+            how=how,
+            uid="a-name",
+            set_aside="not-me",
+        )
     )
     assert json.loads(json.dumps(laid)) == {
         "id": 12,
@@ -252,12 +266,22 @@ def test_a_run_is_laid_out_as_promised() -> None:
         ],
         "note": "lips",
         "plan": "abc",
-        "click": {"sent": 64, "worst_late_ms": 1.2},
+        "click": {"sent": 64, "worst_late_ms": 1.2, "kind": "gapped"},
         "whole": True,
         "reached_bar": 16,
         "lasted_s": 40.0,
         "attended": True,
         "etude_key": "",
+        "uid": "a-name",
+        "player": "Ann",
+        "instrument": "horn-f",
+        "capacity_l": 4.8,
+        "dynamic_shift": -1.0,
+        "guide": True,
+        "word": "tired",
+        "left_out": [3, 9],
+        "room_beats": 0.5,
+        "set_aside": "not-me",
     }
 
 

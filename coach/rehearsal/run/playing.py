@@ -1,0 +1,111 @@
+"""Who plays a run, with what and how, and which runs are held against each other."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from coach.planning.plan import Plan
+from coach.rehearsal.click.click_wishes import ClickWishes
+
+ClickKind = Literal["on", "gapped", "silent"]
+
+
+@dataclass(frozen=True, slots=True)
+class Like:
+    """What runs have in common that are held against each other."""
+
+    player: str
+    """Who plays; empty for the one that a laptop belongs to."""
+
+    instrument: str
+    """Name of the instrument's file; a run of an older log, which did not keep it,
+    counts for any."""
+
+    word: str = ""
+    """The player's word for what is out of the ordinary."""
+
+    dynamic_shift: float | None = None
+    """Steps louder or softer than the page; None for any."""
+
+    guide: bool | None = None
+    """The line sounds along; None for either."""
+
+
+@dataclass(frozen=True, slots=True)
+class Playing:
+    """Who plays a run, with what and how."""
+
+    player: str = ""
+    """Who plays; empty for the one that the laptop belongs to."""
+
+    instrument: str = ""
+    """Name of the instrument's file; empty in an older log."""
+
+    capacity_l: float | None = None
+    """The player's capacity then, in litres; None in an older log."""
+
+    dynamic_shift: float = 0.0
+    """Steps louder (positive) or softer than the page."""
+
+    click: ClickKind = "on"
+    """Heard throughout, with silent bars or fading, or not at all."""
+
+    guide: bool = False
+    """The line sounded along."""
+
+    word: str = ""
+    """The player's word for what is out of the ordinary, as “straight mute”."""
+
+    left_out: tuple[int, ...] = ()
+    """Notes that were left out to breathe, counted in the whole part."""
+
+    room_beats: float = 0.0
+    """Beats of rest put in at each breath; 0 where it is played in time."""
+
+    @property
+    def like(self) -> Like:
+        """Tell which runs this one is held against."""
+        return Like(
+            self.player, self.instrument, self.word, self.dynamic_shift, self.guide
+        )
+
+
+def playing_of(
+    plan: Plan,
+    click: ClickWishes,
+    *,
+    first_note: int,
+    dynamic_shift: float,
+    word: str = "",
+) -> Playing:
+    """Tell who plays a plan, with what and how.
+
+    Parameters
+    ----------
+    click : ClickWishes
+        What sounds.
+    first_note : int
+        Index in the whole part of the plan's first note.
+    dynamic_shift : float
+        Steps louder (positive) or softer than the page.
+    word : str
+        The player's word for what is out of the ordinary.
+    """
+    return Playing(
+        player=plan.player.name,
+        instrument=plan.instrument.name,
+        capacity_l=plan.player.capacity_l,
+        dynamic_shift=dynamic_shift,
+        click=_click_kind(click),
+        guide=click.guide,
+        word=word,
+        left_out=tuple(first_note + note for note in plan.breaths.left_out),
+    )
+
+
+def _click_kind(click: ClickWishes) -> ClickKind:
+    """Tell how much of the click is heard."""
+    if not click.is_sounding:
+        return "silent"
+    return "gapped" if click.silent_bars or click.fading else "on"

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import exp, log
 
+from coach.errors import ConfigError
 from coach.planning.air.air import AirSettings
 
 FLOW_STEP = 0.02
@@ -87,6 +88,37 @@ class LearningSettings:
 
     most_runs_count: int
     """Runs that are learned from at most, the newest."""
+
+    def __post_init__(self) -> None:
+        """Refuse numbers with which nothing can be learned."""
+        above = (
+            *(self.players_differ_share, self.runs_differ_share),
+            *(self.tones_differ_share, self.mark_early_s, self.mark_late_s),
+        )
+        at_least = (
+            *(self.capacities_differ_share, self.steps_differ_share),
+            *(self.intakes_differ_share, self.days_differ_share),
+            *(self.walk_per_day_share, self.most_reserve_share),
+        )
+        chances = (
+            *(self.wrong_share, self.forgotten_share),
+            *(self.outside_share, self.aim_share),
+        )
+        wrong = {
+            "players, runs, tones and marks must differ by more than 0": min(above)
+            <= 0.0,
+            "no spread and no reserve may be below 0": min(at_least) < 0.0,
+            "wrong, forgotten, outside and aim must lie between 0 and 1": not all(
+                0.0 < chance < 1.0 for chance in chances
+            ),
+            "most_runs_count must be at least 1": self.most_runs_count < 1,
+        }
+        for sentence, is_wrong in wrong.items():
+            if is_wrong:
+                raise ConfigError(
+                    f"The settings for learning do not work: {sentence}.",
+                    "Mend [learning] in your player file.",
+                )
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,19 @@ import errno
 import os
 import signal
 import sys
-from collections.abc import Iterator
+import threading
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import NoReturn
 
 EXIT_INTERRUPTED = 130
 """Exit code of a program that was told to end."""
+
+LEAVE_S = 5.0
+"""How long leaving may take, in seconds: our own choice; it takes a third of one."""
+
+CLOSE_S = 1.0
+"""How long closing may take once leaving hangs, in seconds: our own choice."""
 
 TOLD = ("SIGTERM", "SIGHUP")
 """Told to end, or the terminal's window is closed."""
@@ -46,6 +53,25 @@ def leave_at_once(code: int) -> NoReturn:
         with suppress(OSError, ValueError):
             stream.flush()
     os._exit(code)
+
+
+def leave_within(close: Callable[[], None], seconds: float = LEAVE_S) -> None:
+    """End by then, with all that `close` ends, whatever the main thread waits for.
+
+    A terminal that is gone, or stands still, takes no last word; a program that
+    waits for it would wait for ever.
+    """
+    timer = threading.Timer(seconds, _end_from_outside, (close,))
+    timer.daemon = True
+    timer.start()
+
+
+def _end_from_outside(close: Callable[[], None]) -> NoReturn:
+    """End the program from beside a main thread that hangs."""
+    closing = threading.Thread(target=close, daemon=True)
+    closing.start()
+    closing.join(CLOSE_S)
+    os._exit(EXIT_INTERRUPTED)
 
 
 def _interrupt(_number: int, _frame: object) -> NoReturn:

@@ -124,13 +124,24 @@ class CoachApp(App[None]):
         if self.is_headless:
             return
         loop.set_default_executor(DaemonThreads(THREADS))
+
+        def told(_number: int, _frame: object) -> None:
+            # Not by the loop's own handlers: the loop may wait for the terminal.
+            self.studio.leave_soon()
+            loop.call_soon_threadsafe(self._leave)
+
         for name in ("SIGTERM", "SIGHUP"):
-            with suppress(AttributeError, NotImplementedError):
-                loop.add_signal_handler(getattr(signal, name), self._leave)
+            with suppress(AttributeError, ValueError):
+                signal.signal(getattr(signal, name), told)
 
     def _leave(self) -> None:
         """Leave as if told to quit: the terminal is wanted, or gone."""
         self.exit(return_code=INTERRUPTED)
+
+    async def action_quit(self) -> None:
+        """Leave, and be gone soon even if the terminal takes no last word."""
+        self.studio.leave_soon()
+        self.exit()
 
     def action_suspend_process(self) -> None:
         """Let nothing play on, give the terminal back, and come back when called."""

@@ -46,3 +46,7 @@ class Studio(
     def listen(self, tell: Callable[[Fact], None]) -> None:
         """Hand every fact of the gear to `tell`, from any thread."""
         ...
+
+    def leave_soon(self) -> None:
+        """See to it that the program ends, even if its screens cannot."""
+        ...

@@ -87,6 +87,12 @@ class RealStudio:
         if self._log is not None:
             self._log.close()
 
+    def leave_soon(self) -> None:
+        """See to it that the program ends, even if its screens cannot."""
+        from coach.edges.ending import leave_within
+
+        leave_within(self.close)
+
     @property
     def log(self) -> RunLogFile:
         """The run log, opened when it is first needed."""

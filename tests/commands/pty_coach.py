@@ -65,6 +65,11 @@ class PtyCoach:
         self._reader.join(PATIENCE_S)
         os.close(self._terminal)
 
+    def stand_still(self) -> None:
+        """Take nothing of what is written any more, and keep the window."""
+        self._is_closed.set()
+        self._reader.join(PATIENCE_S)
+
     def end(self) -> tuple[int, float]:
         """Wait for its end; give the exit code, and how long it took."""
         began = time.monotonic()

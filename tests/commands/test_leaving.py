@@ -8,12 +8,14 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from coach.config import home as own_home
+from coach.edges.ending import CLOSE_S, EXIT_INTERRUPTED, LEAVE_S
 from coach.edges.left_folders import clear_left_folders, hold_folder
 from coach.edges.scores.etude_shelf import find_etude
 from coach.edges.scores.score_files import list_parts, read_part
@@ -23,6 +25,12 @@ from tests.jack_stand import PATIENCE_S, ROOT, wait_until
 CTRL_Q, CTRL_Z = "\x11", "\x1a"
 AT_ONCE_S = 1.5
 """Coarse: beside busy programs; on a quiet machine it takes a third of a second."""
+
+SOON_S = LEAVE_S + CLOSE_S + AT_ONCE_S
+"""When a terminal takes no last word."""
+
+FILLS_S = 4.0
+"""Pictures of a run fill what a terminal that stands still can hold."""
 
 IS_SET_UP = "[screens]\nis_set_up = true\nhas_seen_cautions = true\n"
 
@@ -140,6 +148,36 @@ def test_the_terminal_is_given_back_for_a_while_and_taken_again(
     coach.press(CTRL_Q)
     assert coach.end()[0] == 0
     assert [run["completed"] for run in read_log(tmp_path)] == [False]
+
+
+def test_a_coach_that_loses_its_terminal_in_the_shell_ends_soon(
+    tmp_path: Path,
+) -> None:
+    coach = rehearse_on_screen(tmp_path)
+    coach.press(CTRL_Z)
+    wait_until(lambda: os.waitpid(coach.process, os.WUNTRACED | os.WNOHANG)[0])
+    coach.close_window()
+    coach.tell(signal.SIGCONT)
+    code, took = coach.end()
+    assert code == EXIT_INTERRUPTED
+    assert took < SOON_S
+    wait_until(lambda: not coach.children())
+    assert coach.left_folders() == []
+    assert [run["completed"] for run in read_log(tmp_path)] == [False]
+
+
+def test_a_coach_whose_terminal_takes_nothing_ends_soon_when_told(
+    tmp_path: Path,
+) -> None:
+    coach = rehearse_on_screen(tmp_path)
+    coach.stand_still()
+    time.sleep(FILLS_S)
+    coach.tell(signal.SIGTERM)
+    code, took = coach.end()
+    assert code == EXIT_INTERRUPTED
+    assert took < SOON_S
+    wait_until(lambda: not coach.children())
+    assert coach.left_folders() == []
 
 
 def test_what_a_killed_coach_left_is_cleared_and_what_lives_is_not(

@@ -38,6 +38,7 @@ from coach.planning.plan import (
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.rehearsal.learning.air_choice import play_for
+from coach.score.fermatas import hold_fermatas
 from coach.score.note import Pitch
 from coach.score.phrase import Part
 from coach.wiring.learned_air import PlayersAir
@@ -110,7 +111,8 @@ class PlayerPlanner:
 
     def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
         """Plan a part or segment at a tempo."""
-        passage = set_passage(segment, bpm, self.phrase_ends(segment))
+        held = hold_fermatas(segment, self.settings.breaths.fermata_hold_share)
+        passage = set_passage(held, bpm, self.phrase_ends(segment))
         return make_plan(passage, self.performer, edits)
 
     def plan_tongued(self, plan: Plan) -> Plan:

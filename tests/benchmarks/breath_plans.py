@@ -23,9 +23,10 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breath_places import Places, choose_ways
+from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_search import find_breaths
 from coach.planning.breathing.breaths import choose_breaths, plan_breaths
+from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends

@@ -81,6 +81,9 @@ class BreathSettings:
     rest_from_s: float
     """A rest of this length sets notes apart, in seconds; a shorter one in part."""
 
+    unused_hold_weight: float
+    """A fermata where a phrase may end, and no breath is taken."""
+
     unused_rest_weight: float
     """A rest of that length where a phrase ends, and no breath is taken."""
 
@@ -153,6 +156,12 @@ class BreathSettings:
     turning_notes_count: int
     """A note above or below so many on both sides is a turning point."""
 
+    fermata_hold_share: float
+    """A fermata is held for so many times its written length; at least 1."""
+
+    alike_weight: float
+    """A place of a repeat that is breathed at in one pass and not in another."""
+
     sure_within_share: float
     """A breath is sure that stands with tempo and air so much more or less."""
 
@@ -195,6 +204,9 @@ class BreathSettings:
             )
             < 1,
             "rest_from_s must be above 0": self.rest_from_s <= 0.0,
+            "a fermata must not be shorter than its note": (
+                self.fermata_hold_share < 1.0
+            ),
         }
         for sentence, is_wrong in wrong.items():
             if is_wrong:

@@ -13,25 +13,14 @@ Air is a fraction of capacity; as *depth* it is counted down from half.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
-from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from coach.planning.air.air import air_of
 from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
-from coach.planning.breathing.breath_ways import (
-    ROUNDING,
-    Gap,
-    Way,
-    tight_ways,
-    ways_in,
-    ways_without,
-    whole_way,
-)
-from coach.planning.breathing.leaving_out import FewerNotes, find_fewer_notes
-from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, ways_in
 from coach.planning.breathing.passage import Breather, Passage
+from coach.score.note import Note
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,9 +147,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             rest_s=rests_s[k],
             place_cost=cost,
             phrase_end=ends[k],
-            going_on_cost=ends[k] * costs.unused_rest_weight
-            if rests_s[k] >= costs.rest_from_s
-            else 0.0,
+            going_on_cost=ends[k] * _unused_weight(notes[k], rests_s[k], costs),
         )
         for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
     )
@@ -191,6 +178,12 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
     )
 
 
+def _unused_weight(note: Note, rest_s: float, costs: BreathSettings) -> float:
+    """Weigh a place that invites a breath and gets none."""
+    held = costs.unused_hold_weight if note.has_fermata else 0.0
+    return held + (costs.unused_rest_weight if rest_s >= costs.rest_from_s else 0.0)
+
+
 def _ripe_from(
     passage: Passage, costs: BreathSettings, soonest_s: float
 ) -> tuple[int, ...]:
@@ -209,140 +202,3 @@ def _ripe_from(
         is_open = following.start - time.end >= costs.enough_rest_s
         ripe.append(k if is_open else since)
     return tuple(accumulate(ripe, max))
-
-
-@dataclass(frozen=True, slots=True)
-class Allowed:
-    """The ways that the page and the player leave."""
-
-    ways: tuple[tuple[Way, ...], ...]
-    """For each gap, the ways that are allowed; none where no breath may be."""
-
-    forced: tuple[bool, ...]
-    """For each gap, whether one of them has to be taken."""
-
-    impossible: tuple[int, ...]
-    """Gaps where a breath is asked for and cannot be had."""
-
-    def with_fewer_notes(
-        self, places: Places, locks: Locks, gaps: AbstractSet[int]
-    ) -> Allowed:
-        """Give the same where notes may be left out after some gaps."""
-        fewer = _ways_without_notes(places, locks, gaps - locks.must_not)
-        ways = [
-            (*plain, *fewer[k]) if k in fewer else plain
-            for k, plain in enumerate(self.ways)
-        ]
-        return _bind(ways, self.forced, self.impossible, locks.must_not)
-
-
-def choose_ways(places: Places, locks: Locks) -> Allowed:
-    """Narrow the ways down to what the page and the player ask for.
-
-    Parameters
-    ----------
-    places : Places
-        The part, laid out.
-    locks : Locks
-        They go before the page's marks, and a gap that is both asked for and
-        forbidden is kept free.
-    """
-    count = len(places.gaps)
-    ways = list(places.ways)
-    forced = [False] * count
-    for k in locks.must_not.intersection(range(count)):
-        ways[k] = ()
-    runs = _runs(locks.left_out)
-    by_hand = {first - 1 for first, _ in runs}
-    asked = (locks.must | (places.marked - locks.must_not)) - by_hand
-    for k in asked - locks.must_not:
-        if 0 <= k < count and not ways[k]:
-            ways[k] = tight_ways(places.gaps[k], places.breather)
-    tight = {k for k in asked - locks.must_not if 0 <= k < count and not ways[k]}
-    for k, fewer in _ways_without_notes(places, locks, tight).items():
-        ways[k] = fewer
-    impossible = []
-    for k in sorted(asked):
-        if 0 <= k < count and ways[k]:
-            forced[k] = True
-        else:
-            impossible.append(k)
-    for first, last in runs:
-        if first > 0 and last < count:
-            ways[first - 1] = _ways_by_hand(places, first, last)
-            forced[first - 1 : last + 1] = [True] + [False] * (last - first + 1)
-        else:
-            impossible.append(first - 1)
-    return _bind(ways, forced, impossible, frozenset())
-
-
-def _bind(
-    ways: Sequence[tuple[Way, ...]],
-    forced: Sequence[bool],
-    impossible: Sequence[int],
-    must_not: frozenset[int],
-) -> Allowed:
-    """Take out the ways that leave out notes across a breath that has to be."""
-    kept = [
-        tuple(
-            way
-            for way in at_gap
-            if not way.left_out
-            or not (
-                any(forced[k + 1 : k + way.left_out])
-                or must_not.intersection(range(k, k + way.left_out + 1))
-            )
-        )
-        for k, at_gap in enumerate(ways)
-    ]
-    lost = [k for k, is_forced in enumerate(forced) if is_forced and not kept[k]]
-    return Allowed(
-        ways=tuple(kept),
-        forced=tuple(is_forced and k not in lost for k, is_forced in enumerate(forced)),
-        impossible=tuple(sorted({*impossible, *lost})),
-    )
-
-
-def _ways_without_notes(
-    places: Places, locks: Locks, gaps: AbstractSet[int]
-) -> dict[int, tuple[Way, ...]]:
-    """List the ways to breathe that leave out notes after some gaps."""
-    if not gaps or not locks.may_leave_out:
-        return {}
-    passage, breather = places.passage, places.breather
-    fewer = find_fewer_notes(passage, breather.costs, locks.kept)
-    return {
-        k: tuple(
-            way
-            for notes in fewer[k]
-            for way in ways_without(
-                places.gaps[k], _freed_s(places, k, notes.count), notes, breather
-            )
-        )
-        for k in sorted(gaps)
-        if fewer[k]
-    }
-
-
-def _ways_by_hand(places: Places, first: int, last: int) -> tuple[Way, ...]:
-    """List the ways to leave out just the notes that the player names."""
-    count = last - first + 1
-    named = FewerNotes(count, places.breather.costs.leave_out_weight)
-    gap = places.gaps[first - 1]
-    freed_s = _freed_s(places, first - 1, count)
-    return ways_without(gap, freed_s, named, places.breather) or (
-        whole_way(gap, freed_s, named, places.breather),
-    )
-
-
-def _freed_s(places: Places, k: int, count: int) -> float:
-    """Tell how long it is from a note's end to the next after some left out."""
-    times = places.passage.times
-    return times[k + count + 1].start - times[k].end
-
-
-def _runs(notes: frozenset[int]) -> list[tuple[int, int]]:
-    """Give the first and last of every run of neighbours."""
-    firsts = sorted(note for note in notes if note - 1 not in notes)
-    lasts = sorted(note for note in notes if note + 1 not in notes)
-    return list(zip(firsts, lasts, strict=True))

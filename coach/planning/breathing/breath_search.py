@@ -40,8 +40,9 @@ from dataclasses import dataclass
 from itertools import groupby, pairwise
 from operator import attrgetter, itemgetter
 
-from coach.planning.breathing.breath_places import Allowed, Places
+from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING, Way
+from coach.planning.breathing.choose_ways import Allowed
 
 Chain = tuple[int, Way, "Chain | None"]
 """A breath taken, by gap and way, and the ones before it."""
@@ -97,7 +98,7 @@ def find_breaths(places: Places, allowed: Allowed) -> tuple[Walk, float]:
     bound, chain = _search(places, allowed, most_states)
     best = walk(places, _unchain(chain))
     for _ in range(costs.most_rounds_count - 1):
-        if _gap(best.cost, bound) <= costs.most_gap_share:
+        if share_above(best.cost, bound) <= costs.most_gap_share:
             break
         most_states *= MORE_STATES
         closer, chain = _search(places, allowed, most_states)
@@ -106,7 +107,7 @@ def find_breaths(places: Places, allowed: Allowed) -> tuple[Walk, float]:
     if _is_for_nothing(places, allowed, best):
         _, chain = _search(places, allowed, most_states, is_each_worth=True)
         best = walk(places, _unchain(chain))
-    return best, _gap(best.cost, bound)
+    return best, share_above(best.cost, bound)
 
 
 def _is_for_nothing(places: Places, allowed: Allowed, plan: Walk) -> bool:
@@ -118,7 +119,7 @@ def _is_for_nothing(places: Places, allowed: Allowed, plan: Walk) -> bool:
     )
 
 
-def _gap(cost: float, bound: float) -> float:
+def share_above(cost: float, bound: float) -> float:
     """Tell how much cheaper any plan could be, as a share of the cost."""
     return max(0.0, (cost - bound) / cost) if cost > 0.0 else 0.0
 

@@ -19,13 +19,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from coach.planning.breathing.breath_places import (
-    Allowed,
-    Places,
-    choose_ways,
-    lay_places,
-)
-from coach.planning.breathing.breath_search import Walk, find_breaths
+from coach.planning.breathing.alike_breaths import breathe_alike
+from coach.planning.breathing.breath_places import Places, lay_places
+from coach.planning.breathing.breath_search import Walk, find_breaths, share_above
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.breath_words import (
     dry_note,
@@ -33,6 +29,7 @@ from coach.planning.breathing.breath_words import (
     short_l,
     why_here,
 )
+from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
 from coach.score.tempo import Seconds
@@ -209,7 +206,9 @@ def choose_breaths(places: Places, locks: Locks = NOTHING_LOCKED) -> BreathPlan:
     if dry_note(places, walk) is not None:
         places = places.in_need()
         walk, gap = find_breaths(places, allowed)
-    return _told(places, allowed, walk, gap, locks)
+    alike = breathe_alike(places, walk, locks)
+    bound = walk.cost * (1.0 - gap)
+    return _told(places, allowed, alike, share_above(alike.cost, bound), locks)
 
 
 def _around_dry(places: Places, walk: Walk) -> set[int]:

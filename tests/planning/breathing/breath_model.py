@@ -8,7 +8,6 @@ rest.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import groupby
@@ -17,7 +16,8 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from coach.planning.breathing.breath_places import Allowed, Places
+from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.choose_ways import Allowed
 
 SLACK = 1e-9
 
@@ -111,7 +111,7 @@ def solve(
     begun = program.column(1.0, 1.0)
     arrived = [Arrived() for _ in range(len(places.notes) + 1)]
     arrived[0] = Arrived({begun: 1.0}, {program.column(full, full): 1.0})
-    breaths: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    breaths: dict[int, list[tuple[int, int]]] = {}
     for k in range(len(places.notes)):
         breaths[k] = _note(program, places, allowed, k, arrived)
     _keep_apart(program, places, breaths)
@@ -123,12 +123,14 @@ def _keep_apart(
 ) -> None:
     """Take no two breaths of which the later comes too soon."""
     for k, later in breaths.items():
+        if not later:
+            continue
         for j in range(k):
             for following, x in breaths[j]:
                 if places.ripe_from[k] < following <= k:
                     row = {x: 1.0} | dict.fromkeys((y for _, y in later), 1.0)
                     program.at_most(row, 1.0)
-        if later and places.ripe_from[k] < 0:
+        if places.ripe_from[k] < 0:
             program.at_most(dict.fromkeys((y for _, y in later), 1.0), 0.0)
 
 

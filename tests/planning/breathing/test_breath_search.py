@@ -9,14 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breath_places import (
-    Allowed,
-    Places,
-    choose_ways,
-    lay_places,
-)
+from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_search import find_breaths, walk
 from coach.planning.breathing.breaths import choose_breaths
+from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.score.phrase import Part
 from tests.hand_made import part_of
@@ -190,11 +186,15 @@ TUNE = (
     "F3q ~G3e A3s Bb3s C4q. D4e Eb4h F4e. D4s Bb3q re F3e G3q A3q Bb3h "
     "~A3e G3e F3q D3q Eb3h F3q. G3e A3q Bb3q C4h"
 )
-RUN = "F3s G3s A3s Bb3s C4s Bb3s A3s G3s " * 4
+RUN = "F3s G3s A3s Bb3s C4s Bb3s A3s G3s " * 6
 
 
-@pytest.mark.parametrize(("words", "bpm"), [(TUNE, 60), (RUN, 72)])
-def test_an_independent_solver_finds_the_same_cost(words: str, bpm: float) -> None:
+@pytest.mark.parametrize(
+    ("words", "bpm", "litres"), [(TUNE, 60, 2.0), (RUN, 72, 1.2)], ids=["tune", "run"]
+)
+def test_an_independent_solver_finds_the_same_cost(
+    words: str, bpm: float, litres: float
+) -> None:
     """HiGHS (Huangfu & Hall 2018, Math. Prog. Comp. 10:119-142), through SciPy.
 
     In the run notes have to be left out.
@@ -202,7 +202,7 @@ def test_an_independent_solver_finds_the_same_cost(words: str, bpm: float) -> No
     part = part_of(words)
     count = len(part.notes) - 1
     ends = [0.05 if k % 4 else 0.4 for k in range(count)]
-    places = lay(part, bpm=bpm, ends=ends, player=measured(2.0))
+    places = lay(part, bpm=bpm, ends=ends, player=measured(litres))
     allowed = all_ways(places, NO_LOCKS)
     found, gap = find_breaths(places, allowed)
     cost, bound = solve(places, allowed, seconds=60)

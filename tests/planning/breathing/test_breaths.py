@@ -172,6 +172,18 @@ class TestLocks:
         )
 
 
+def test_a_fermata_is_breathed_at() -> None:
+    part = part_of("F3q G3q A3q F3q A3h G3q F3q A3q G3q F3h")
+    notes = tuple(
+        replace(n, has_fermata=k == 4) if k == 4 else n
+        for k, n in enumerate(part.notes)
+    )
+    ends = (0.1, 0.1, 0.1, 0.1, 0.8, 0.1, 0.1, 0.1, 0.1)
+    assert places_in(plan_of(part, 80, litres=6.0, ends=ends)) == []
+    held = replace(part, notes=notes)
+    assert places_in(plan_of(held, 80, litres=6.0, ends=ends)) == [4]
+
+
 class TestLeavingOut:
     """Leaving out weak notes: the way of a long run without a rest."""
 

@@ -1,0 +1,89 @@
+"""The same music, the same breath: passes of a repeat."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.alike_breaths import find_twins
+from coach.planning.breathing.breath_places import lay_places
+from coach.planning.breathing.breaths import choose_breaths
+from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.passage import Passage, set_passage
+from coach.score.phrase import Part
+from coach.score.tempo import Beats
+from tests.hand_made import part_of
+from tests.planning.breathing.breath_oracle import COSTS, who
+
+LINE = "F3q G3q A3q G3q F3h G3q A3q Bb3q A3q G3h F3q G3q A3h "
+
+
+def repeated(words: str, times: int = 2) -> Part:
+    """Play the same bars of the page again."""
+    once = part_of(words)
+    notes, bars = [], []
+    for number in range(times):
+        later = once.end * number
+        notes += [replace(n, onset=Beats(n.onset + later)) for n in once.notes]
+        bars += [replace(bar, onset=Beats(bar.onset + later)) for bar in once.bars]
+    return replace(once, notes=tuple(notes), bars=tuple(bars))
+
+
+def passage_of(words: str, times: int = 2, bpm: float = 60) -> Passage:
+    part = repeated(words, times)
+    return set_passage(part, bpm, [0.1] * (len(part.notes) - 1))
+
+
+def passes(
+    passage: Passage, litres: float, locks: Locks | None = None
+) -> list[set[int]]:
+    """Give where each pass breathes, counted from its first note."""
+    places = lay_places(passage, who(measured(litres)))
+    plan = choose_breaths(places, locks or Locks())
+    size = len(part_of(LINE).notes)
+    taken = [b.after_note for b in plan.breaths]
+    return [
+        {k % size for k in taken if k // size == number and k % size < size - 1}
+        for number in range(len(passage.part.notes) // size)
+    ]
+
+
+def test_what_is_one_place_on_the_page_is_found() -> None:
+    places = lay_places(passage_of("F3h G3h A3w"), who(measured(4)))
+    assert find_twins(places) == ((0, 3), (1, 4))
+    once = lay_places(passage_of("F3h G3h A3w", 1), who(measured(4)))
+    assert find_twins(once) == ()
+
+
+@pytest.mark.parametrize("litres", [3.4, 3.5, 3.7, 4.2, 4.5])
+def test_passes_are_breathed_alike(litres: float) -> None:
+    first, second = passes(passage_of(LINE), litres)
+    assert first == second
+
+
+def test_that_would_not_be_so_by_itself() -> None:
+    free = replace(COSTS, alike_weight=0.0)
+    plans = []
+    for litres in (3.4, 3.5, 3.7, 4.2):
+        places = lay_places(passage_of(LINE), who(measured(litres), free))
+        breaths = choose_breaths(places).breaths
+        plans.append({b.after_note % 13 for b in breaths if b.after_note < 12})
+        plans.append({b.after_note % 13 for b in breaths if 12 < b.after_note < 25})
+    assert any(a != b for a, b in zip(plans[::2], plans[1::2], strict=True))
+
+
+def test_what_the_player_insists_on_in_one_pass_is_kept() -> None:
+    first, second = passes(passage_of(LINE), 3.2, Locks(must=frozenset({1})))
+    assert 1 in first
+    locks = Locks(must_not=frozenset({13 + 4}))
+    _, second = passes(passage_of(LINE), 3.2, locks)
+    assert 4 not in second
+
+
+def test_nobody_is_left_dry_for_it() -> None:
+    passage = passage_of(LINE, bpm=40)
+    plan = choose_breaths(lay_places(passage, who(measured(2.2))))
+    assert plan.runs_out is None
+    assert 0.0 <= plan.gap < 1.0

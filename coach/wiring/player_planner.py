@@ -17,6 +17,7 @@ from coach.planning.breathing.reach import Reach, find_reach
 from coach.planning.breathing.sure_breaths import find_sure
 from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
+from coach.planning.fermatas import hold_fermatas
 from coach.planning.instrument.instrument import (
     Instrument,
     build_instrument,
@@ -38,7 +39,6 @@ from coach.planning.plan import (
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.rehearsal.learning.air_choice import play_for
-from coach.score.fermatas import hold_fermatas
 from coach.score.note import Pitch
 from coach.score.phrase import Part
 from coach.wiring.learned_air import PlayersAir

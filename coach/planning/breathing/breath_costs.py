@@ -81,8 +81,20 @@ class BreathSettings:
     rest_from_s: float
     """A rest of this length sets notes apart, in seconds; a shorter one in part."""
 
+    unused_end_weight: float
+    """Where a phrase of a slow line surely ends, and no breath is taken."""
+
+    unused_from_share: float
+    """From this chance of a phrase end on that counts; below 1."""
+
+    slow_pace_s: float
+    """Notes of this length on the whole make a slow line, in seconds."""
+
+    fast_pace_s: float
+    """Notes of this length make a fast one, in seconds; less than the slow."""
+
     unused_hold_weight: float
-    """A fermata where a phrase may end, and no breath is taken."""
+    """A fermata, and no breath is taken."""
 
     unused_rest_weight: float
     """A rest of that length where a phrase ends, and no breath is taken."""
@@ -204,6 +216,9 @@ class BreathSettings:
             )
             < 1,
             "rest_from_s must be above 0": self.rest_from_s <= 0.0,
+            "slow_pace_s must be above fast_pace_s": (
+                self.slow_pace_s <= self.fast_pace_s
+            ),
             "a fermata must not be shorter than its note": (
                 self.fermata_hold_share < 1.0
             ),

@@ -20,7 +20,9 @@ from coach.planning.air.air import air_of
 from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
 from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, ways_in
 from coach.planning.breathing.passage import Breather, Passage
-from coach.score.note import Note
+
+NOTES_OF_PACE = 8
+"""So many notes up to a place tell how fast the line goes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +149,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             rest_s=rests_s[k],
             place_cost=cost,
             phrase_end=ends[k],
-            going_on_cost=ends[k] * _unused_weight(notes[k], rests_s[k], costs),
+            going_on_cost=_going_on_cost(passage, k, costs),
         )
         for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
     )
@@ -178,10 +180,22 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
     )
 
 
-def _unused_weight(note: Note, rest_s: float, costs: BreathSettings) -> float:
-    """Weigh a place that invites a breath and gets none."""
-    held = costs.unused_hold_weight if note.has_fermata else 0.0
-    return held + (costs.unused_rest_weight if rest_s >= costs.rest_from_s else 0.0)
+def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:
+    """Weigh a place that invites a breath and gets none.
+
+    In slow lines every phrase is breathed; in fast ones only where the air asks for it.
+    """
+    times, phrase_end = passage.times, passage.ends[k]
+    is_held = passage.part.notes[k].has_fermata
+    is_rest = times[k + 1].start - times[k].end >= costs.rest_from_s
+    cost = costs.unused_hold_weight if is_held else 0.0
+    cost += costs.unused_rest_weight * phrase_end if is_rest else 0.0
+    first = max(0, k + 1 - NOTES_OF_PACE)
+    pace_s = (times[k].end - times[first].start) / (k + 1 - first)
+    slow = (pace_s - costs.fast_pace_s) / (costs.slow_pace_s - costs.fast_pace_s)
+    surely = (phrase_end - costs.unused_from_share) / (1.0 - costs.unused_from_share)
+    lyrical = max(0.0, surely) * min(1.0, max(0.0, slow))
+    return cost + costs.unused_end_weight * lyrical
 
 
 def _ripe_from(

@@ -79,7 +79,7 @@ class Gap:
     """How likely a phrase ends here, 0 to 1."""
 
     going_on_cost: float
-    """What it costs to play on without a breath: more than 0 only on a rest."""
+    """What it costs to play on without a breath: more than 0 at a rest or an end."""
 
 
 def ways_in(gap: Gap, breather: Breather) -> tuple[Way, ...]:

@@ -114,7 +114,18 @@ def test_a_surer_phrase_end_makes_a_breath_cheaper() -> None:
 
 def test_an_unused_rest_costs_a_little_where_a_phrase_ends() -> None:
     assert places_of("F3q rq F3q", end=1.0).gaps[0].going_on_cost > 0.0
-    assert places_of("F3q F3q", end=1.0).gaps[0].going_on_cost == 0.0
+    fast = places_of("F3s F3s", end=1.0)
+    assert fast.gaps[0].going_on_cost == 0.0
+
+
+def test_a_phrase_of_a_slow_line_invites_a_breath_and_of_a_fast_one_not() -> None:
+    slow, fast = (
+        places_of("F3q F3q F3q F3q", bpm, end=0.9).gaps[2].going_on_cost
+        for bpm in (60, 260)
+    )
+    assert slow > 0.5
+    assert fast == 0.0
+    assert places_of("F3q F3q F3q", end=0.2).gaps[1].going_on_cost == 0.0
 
 
 class TestLocks:

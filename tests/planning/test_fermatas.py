@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from coach.score.fermatas import hold_fermatas
+from coach.planning.fermatas import hold_fermatas
 from coach.score.phrase import Part, time_notes
 from coach.score.tempo import TempoMap, TempoMark, beats
 from tests.hand_made import part_of

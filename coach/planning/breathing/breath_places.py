@@ -2,8 +2,6 @@
 
 A gap lies between two neighbouring notes.
 
-Long, since every way to breathe at one place is laid out here.
-
 Conventions
 -----------
 Gaps are named by the index of the note before.  Times are in seconds of run time.

@@ -102,6 +102,7 @@ class TestPlanned:
         )
         dry = [point.runs_out is not None for point in reach.points]
         assert dry == [False, True, False]
+        assert [point.works for point in reach.points] == [True, False, True]
         assert reach.slowest_planned_bpm == 160.0
         assert reach.rows == ()
 

@@ -102,3 +102,9 @@ def test_an_endless_note_needs_all_at_once() -> None:
 )
 def test_each_is_said_in_a_few_words(way: WayOut, words: str) -> None:
     assert str(way).startswith(words)
+
+
+def test_stretching_without_end_is_no_way_out() -> None:
+    run = passage_of("F3s G3s A3s G3s " * 24, bpm=72, loud=0.0)
+    hardly = replace(SETTINGS, tried_stretch_s=(1e-4,))
+    assert "stretch" not in ways(run, Locks(may_leave_out=False), hardly)

@@ -102,6 +102,12 @@ def _add_etude(
     parser.add_argument("etude", metavar="ETUDE", nargs=nargs, help=ETUDE_HELP)
     parser.add_argument("--part", metavar="NAME-OR-NUMBER", help="of several parts")
     parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
+    parser.add_argument(
+        "--transpose",
+        metavar="SEMITONES",
+        type=_semitones,
+        help="-12: an octave lower; remembered with the etude, 0 takes it back",
+    )
 
 
 def _add_stretch(parser: argparse.ArgumentParser) -> None:
@@ -160,6 +166,11 @@ def _add_plan(commands: Commands) -> None:
         "--every-note",
         action="store_true",
         help="leave out no note, even where the air then runs out",
+    )
+    parser.add_argument(
+        "--check",
+        action="store_true",
+        help="what was read: bars, notes, order, tempo, to compare with the paper",
     )
     parser.add_argument(
         "--reach", action="store_true", help="at which tempo it goes in one breath"
@@ -281,6 +292,21 @@ def _bars(text: str) -> tuple[int, int]:
     if bars[1] < bars[0] or bars[0] < 0:
         raise argparse.ArgumentTypeError(f"{text} is no stretch of bars; say 9-16")
     return bars
+
+
+def _semitones(text: str) -> int:
+    """Read how far a part is moved."""
+    most = 36
+    try:
+        semitones = int(text)
+    except ValueError:
+        semitones = most + 1
+    if abs(semitones) > most:
+        raise argparse.ArgumentTypeError(
+            f"{text} is no number of semitones; give -{most} to {most}, -12 for an "
+            "octave lower"
+        )
+    return semitones
 
 
 def _count(text: str) -> int:

@@ -45,11 +45,10 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _key(arguments: argparse.Namespace) -> EtudeKey:
     """Find the key that runs of an etude are kept under."""
-    from coach.edges.scores.etude_shelf import find_etude
-    from coach.edges.scores.score_files import read_part
     from coach.score.etude_key import key_of
+    from coach.wiring.player_planner import open_whole
 
-    return key_of(read_part(find_etude(arguments.etude), part=arguments.part))
+    return key_of(open_whole(arguments))
 
 
 def _moment(date: str) -> datetime:

@@ -8,12 +8,15 @@ import shutil
 import sys
 from dataclasses import replace
 
+from coach.plain.check_table import check_lines
 from coach.plain.plan_json import plan_as_dict
 from coach.plain.plan_table import compare_lines, plan_lines
 from coach.plain.reach_table import reach_lines
 from coach.plain.safe_json import write_json
+from coach.planning.page_words import page_words
 from coach.rehearsal.stand.segment_choice import choose_bars, cut_choice
 from coach.score.etude_key import key_of
+from coach.score.phrase import Part
 from coach.wiring.open_rehearsal import open_log, wishes_of
 from coach.wiring.player_planner import REACH_SHARES, PlayerPlanner, open_whole
 from coach.wiring.terminal_signs import are_plain
@@ -22,6 +25,8 @@ from coach.wiring.terminal_signs import are_plain
 def run(arguments: argparse.Namespace) -> int:
     """Print the plan as a table, or as JSON."""
     whole = open_whole(arguments)
+    if arguments.check:
+        return _check(whole, arguments)
     wishes = wishes_of(whole, arguments)
     bars = choose_bars(whole, wishes.from_bar, wishes.to_bar)
     segment = cut_choice(whole, bars, wishes)
@@ -49,4 +54,11 @@ def run(arguments: argparse.Namespace) -> int:
         bpms = [share * part.tempo.bpm for share in REACH_SHARES]
         lines += ["", *reach_lines(part, planner.reach(part, bpms, edits))]
     print("\n".join(lines))
+    return 0
+
+
+def _check(whole: Part, arguments: argparse.Namespace) -> int:
+    """Print what was read of the page."""
+    instrument = PlayerPlanner(arguments.instrument).instrument
+    print("\n".join(check_lines(whole, page_words(whole, instrument))))
     return 0

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from coach.planning.breathing.ways_out import WayOut
+from coach.planning.naming import name_beat
 from coach.planning.plan import Plan
 from coach.planning.slide.slide_words import say_patterns
 from coach.score.phrase import place_of, time_through
@@ -119,7 +120,7 @@ def _heading(plan: Plan) -> Iterator[str]:
     words = [
         part.key_name,
         str(first.metre),
-        f"{_beat_name(float(part.tempo.beat))} = {plan.bpm:g}",
+        f"{name_beat(float(part.tempo.beat))} = {plan.bpm:g}",
         f"{part.bar_count} bars",
         f"{len(part.notes)} notes",
     ]
@@ -131,19 +132,6 @@ def _heading(plan: Plan) -> Iterator[str]:
     yield f"{plan.instrument.title}, lungs {lungs}"
     if not plan.player.is_flow_known:
         yield NOT_MEASURED
-
-
-def _beat_name(quarters: float) -> str:
-    """Name a beat as a player does."""
-    names = {
-        0.5: "eighth",
-        0.75: "dotted eighth",
-        1.0: "quarter",
-        1.5: "dotted quarter",
-        2.0: "half",
-        3.0: "dotted half",
-    }
-    return names.get(quarters, f"{quarters:g} quarters")
 
 
 def _breath_rows(plan: Plan) -> Iterator[str]:

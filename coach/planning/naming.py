@@ -65,3 +65,22 @@ def say_count(number: int, one: str, many: str = "") -> str:
     ('1 run', '3 runs', '2 boxes')
     """
     return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def name_beat(quarters: float) -> str:
+    """Name a beat as a player does.
+
+    Examples
+    --------
+    >>> name_beat(1.5), name_beat(2.5)
+    ('dotted quarter', '2.5 quarters')
+    """
+    names = {
+        0.5: "eighth",
+        0.75: "dotted eighth",
+        1.0: "quarter",
+        1.5: "dotted quarter",
+        2.0: "half",
+        3.0: "dotted half",
+    }
+    return names.get(quarters, f"{quarters:g} quarters")

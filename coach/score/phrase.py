@@ -171,6 +171,9 @@ class Part:
     is_tempo_guessed: bool = False
     """No number on the page says how fast it goes."""
 
+    moved_semitones: int = 0
+    """How far the player has moved it from what is written."""
+
     @property
     def start(self) -> Beats:
         """Where the first bar starts: below 0 with a pickup."""

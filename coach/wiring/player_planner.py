@@ -234,8 +234,9 @@ def _instrument_files() -> list[InstrumentFile]:
 
 
 def open_whole(arguments: argparse.Namespace) -> Part:
-    """Read the part that a command is asked for."""
+    """Read the part that a command is asked for, moved as it asks or as is kept."""
     from coach.edges.scores.etude_shelf import find_etude
-    from coach.edges.scores.score_files import read_part
+    from coach.wiring.moved_etudes import open_moved
 
-    return read_part(find_etude(arguments.etude), part=arguments.part)
+    path = find_etude(arguments.etude)
+    return open_moved(path, arguments.part, arguments.transpose)

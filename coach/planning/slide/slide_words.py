@@ -9,6 +9,7 @@ from typing import Protocol
 from coach.planning.bar_words import name_bars
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import Placement, find_place
+from coach.planning.instrument.range_fit import say_way
 from coach.planning.naming import say_place
 from coach.planning.slide.arm import move_time_s
 from coach.planning.slide.patterns import Pattern, PatternStretch
@@ -85,10 +86,11 @@ def _unplayable(part: Part, instrument: Instrument) -> list[str]:
     for note in part.notes:
         if not instrument.choices(note.sounding.midi):
             bars.setdefault(str(note.sounding), []).append(note.bar)
-    return [
+    words = [
         f"{pitch} in {name_bars(where)} cannot be played on the {instrument.title}."
         for pitch, where in bars.items()
     ]
+    return [*words, say_way(part, instrument)] if words else []
 
 
 def _broken_locks(

@@ -1,0 +1,59 @@
+"""How far each etude is moved from what is written, in a file of the player's.
+
+A file that is damaged is as good as none: the etudes are then as they are written.
+"""
+
+from __future__ import annotations
+
+import json
+from contextlib import suppress
+from pathlib import Path
+
+from coach.config import home
+from coach.errors import CoachError
+from coach.score.etude_key import EtudeKey
+
+MOST_SEMITONES = 36
+"""Three octaves; nobody moves further. Our own choice."""
+
+
+def read_transposition(etude: EtudeKey) -> int:
+    """Give how many semitones an etude is moved; 0 where nothing is kept."""
+    return _read().get(etude.fingerprint, 0)
+
+
+def keep_transposition(etude: EtudeKey, semitones: int) -> None:
+    """Keep how far an etude is moved; 0 forgets it."""
+    kept = _read()
+    if kept.get(etude.fingerprint, 0) == semitones:
+        return
+    kept[etude.fingerprint] = semitones
+    moved = {name: by for name, by in kept.items() if by}
+    path = _path()
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        fresh = path.with_suffix(".new")
+        fresh.write_text(json.dumps(moved, indent=1), encoding="utf-8")
+        fresh.replace(path)
+    except OSError as error:
+        raise CoachError(
+            f"How far the etude is moved cannot be kept in {path}: {error.strerror}.",
+            "Check the folder's rights, or name another with COACH_HOME.",
+        ) from error
+
+
+def _path() -> Path:
+    return home() / "transposed.json"
+
+
+def _read() -> dict[str, int]:
+    """Give all that is kept and makes sense."""
+    with suppress(OSError, ValueError, RecursionError):
+        kept = json.loads(_path().read_text(encoding="utf-8"))
+        if isinstance(kept, dict):
+            return {
+                name: by
+                for name, by in kept.items()
+                if type(by) is int and abs(by) <= MOST_SEMITONES
+            }
+    return {}

@@ -1,0 +1,76 @@
+"""Whether an instrument can play a part, and how far away it would fit."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from coach.planning.bar_words import name_bars
+from coach.planning.instrument.instrument import Instrument
+from coach.planning.naming import say_count
+from coach.score.note import SEMITONES_IN_OCTAVE
+from coach.score.phrase import Part
+from coach.score.transposing import say_shift
+
+MOST_SEMITONES = 36
+"""Three octaves: no etude is moved further; our own choice."""
+
+
+def fitting_shift(part: Part, instrument: Instrument) -> int | None:
+    """Tell how far a part must be moved to be playable: 0 where it is already.
+
+    Parameters
+    ----------
+    part : Part
+        The part as it is to be played.
+    instrument : Instrument
+        What it is played on.
+
+    Returns
+    -------
+    int or None
+        Semitones, up if positive: the nearest octave that fits, else the fewest
+        semitones; None where nothing within three octaves does.
+    """
+    keys = Counter(note.sounding.midi for note in part.notes)
+    nearest = sorted(range(-MOST_SEMITONES, MOST_SEMITONES + 1), key=abs)
+    octaves = [shift for shift in nearest if shift % SEMITONES_IN_OCTAVE == 0]
+    for shift in (*octaves, *nearest):
+        if all(instrument.choices(key + shift) for key in keys):
+            return shift
+    return None
+
+
+def say_fit(part: Part, instrument: Instrument) -> str:
+    """Say what an instrument cannot play, and by how much it would fit.
+
+    Parameters
+    ----------
+    part : Part
+        The part as it is to be played.
+    instrument : Instrument
+        What it is played on.
+
+    Returns
+    -------
+    str
+        One or two sentences; empty where every note can be played.
+    """
+    out = [note for note in part.notes if not instrument.choices(note.sounding.midi)]
+    if not out:
+        return ""
+    bars = name_bars(note.bar for note in out)
+    what = (
+        f"{say_count(len(out), 'note')} in {bars} cannot be played on the "
+        f"{instrument.title}."
+    )
+    return f"{what} {say_way(part, instrument)}"
+
+
+def say_way(part: Part, instrument: Instrument) -> str:
+    """Say by how much a part that cannot be played would fit, and what to type."""
+    shift = fitting_shift(part, instrument)
+    if shift is None:
+        return "It fits in no key within three octaves."
+    goal = part.moved_semitones + shift
+    way = say_shift(goal) if goal else "as it is written"
+    return f"It fits {way}: --transpose {goal}."

@@ -1,0 +1,91 @@
+"""What was read of a page, in lines that a player compares with the paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from coach.planning.instrument.instrument import Instrument
+from coach.planning.instrument.range_fit import say_fit
+from coach.planning.naming import name_beat, say_bars, say_count
+from coach.score.page_facts import PageFacts, facts_of
+from coach.score.phrase import Part
+
+MOST_STRETCHES = 12
+"""Stretches of the playing order that are told; our own choice."""
+
+
+def page_words(part: Part, instrument: Instrument) -> tuple[tuple[str, str], ...]:
+    """Sum up what was read.
+
+    Parameters
+    ----------
+    part : Part
+        The whole part.
+    instrument : Instrument
+        What it is played on: its range is held against the part's.
+
+    Returns
+    -------
+    tuple of (str, str)
+        What is told, as ``bars``, and what was read.
+    """
+    facts = facts_of(part)
+    return tuple(_words(part, facts, instrument))
+
+
+def _words(
+    part: Part, facts: PageFacts, instrument: Instrument
+) -> Iterator[tuple[str, str]]:
+    first, last = facts.bars
+    pickup = ", after a pickup" if first == 0 else ", no pickup"
+    yield "bars", f"{facts.bar_count}{pickup}; the last is bar {last}"
+    yield "notes", f"{facts.note_count} as played, tied ones as one"
+    yield "key", ", ".join(filter(None, (part.key_name, _signature(part))))
+    yield "clef", part.bars[0].clef
+    yield "metre", _metres(facts)
+    yield "order", _order(facts)
+    guess = " (guessed)" if part.is_tempo_guessed else ""
+    beat = name_beat(float(part.tempo.beat))
+    yield "tempo", f"{beat} = {part.tempo.bpm:g}{guess}"
+    yield "range", _range(part, facts)
+    fit = say_fit(part, instrument)
+    if fit:
+        yield "beware", fit
+    yield from (("left out", text) for text in facts.left_out)
+    yield from (("look at", text) for text in facts.guessed)
+
+
+def _signature(part: Part) -> str:
+    """Count the signs of the first key signature."""
+    fifths = part.bars[0].fifths
+    if fifths == 0:
+        return "no sharps or flats"
+    return say_count(abs(fifths), "sharp" if fifths > 0 else "flat")
+
+
+def _metres(facts: PageFacts) -> str:
+    """Name each time signature and where it stands."""
+    (_, name), *more = facts.metres
+    return ", ".join((name, *(f"{other} from bar {bar}" for bar, other in more)))
+
+
+def _order(facts: PageFacts) -> str:
+    """Name the stretches that are played, one after the other."""
+    first, *more = facts.way
+    if not more:
+        return f"{say_bars(*first)}, straight through"
+    shown = [
+        f"{a}" if a == b else f"{a} to {b}" for a, b in facts.way[:MOST_STRETCHES]
+    ]
+    left = len(facts.way) - len(shown)
+    rest = f", and {left} more" if left else ""
+    return f"bars {', then '.join(shown)}{rest}"
+
+
+def _range(part: Part, facts: PageFacts) -> str:
+    """Name lowest and highest note, as written and, where it differs, as heard."""
+    low, high = facts.range
+    if not part.transposition:
+        return f"{low} to {high}"
+    heard = sorted((note.sounding for note in part.notes), key=lambda p: p.midi)
+    return f"{low} to {high} as written, {heard[0]} to {heard[-1]} as heard"

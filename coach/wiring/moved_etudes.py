@@ -1,0 +1,36 @@
+"""Open an etude in the octave or key that the player has chosen for it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from coach.edges.scores.score_files import read_part
+from coach.edges.scores.transposition_file import keep_transposition, read_transposition
+from coach.score.etude_key import key_of
+from coach.score.phrase import Part
+from coach.score.transposing import transpose
+
+
+def open_moved(path: Path, part: str | None = None, asked: int | None = None) -> Part:
+    """Read a part, moved by what is asked, else by what is kept.
+
+    What is asked is kept with the etude, 0 for the page as it is.
+    """
+    written = read_part(path, part=part)
+    etude = key_of(written)
+    if asked is not None:
+        keep_transposition(etude, asked)
+    semitones = read_transposition(etude) if asked is None else asked
+    return transpose(written, semitones)
+
+
+def move_further(path: Path, part: str | None, semitones: int) -> Part:
+    """Move a part by so much more, and keep it so."""
+    now = read_transposition(key_of(read_part(path, part=part)))
+    return open_moved(path, part, _nearest(now + semitones))
+
+
+def _nearest(semitones: int) -> int:
+    """Keep within three octaves, as the command does."""
+    most = 36
+    return max(-most, min(most, semitones))

@@ -14,6 +14,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Literal
 
 from coach import __version__
+from coach.commands import typed_numbers
 from coach.edges.ending import EXIT_INTERRUPTED, fall_silent, interrupt_when_told
 from coach.errors import CoachError
 from coach.wiring.terminal_signs import write_what_can_be_written
@@ -105,15 +106,19 @@ def _add_etude(
     parser.add_argument(
         "--transpose",
         metavar="SEMITONES",
-        type=_semitones,
+        type=typed_numbers.semitones,
         help="-12: an octave lower; remembered with the etude, 0 takes it back",
     )
 
 
 def _add_stretch(parser: argparse.ArgumentParser) -> None:
     """Add tempo and bars."""
-    parser.add_argument("--tempo", metavar="BPM", type=_tempo, help="beats a minute")
-    parser.add_argument("--bars", metavar="A-B", type=_bars, help="only these bars")
+    parser.add_argument(
+        "--tempo", metavar="BPM", type=typed_numbers.tempo, help="beats a minute"
+    )
+    parser.add_argument(
+        "--bars", metavar="A-B", type=typed_numbers.bars, help="only these bars"
+    )
 
 
 def _add_engraved(parser: argparse.ArgumentParser) -> None:
@@ -135,8 +140,10 @@ def _add_rehearse(commands: Commands) -> None:
     )
     _add_etude(parser)
     _add_stretch(parser)
-    parser.add_argument("--runs", metavar="N", type=_count, default=1)
-    parser.add_argument("--count-in", metavar="BARS", type=_count_or_none, default=1)
+    parser.add_argument("--runs", metavar="N", type=typed_numbers.count, default=1)
+    parser.add_argument(
+        "--count-in", metavar="BARS", type=typed_numbers.count_or_none, default=1
+    )
     parser.add_argument(
         "--plain", action="store_true", help="cues as lines of text, no screen"
     )
@@ -266,60 +273,3 @@ def _add_gear(commands: Commands) -> None:
         "--sound-out", metavar="NAME", help="sound device; none for usual"
     )
     parser.add_argument("--microphone", metavar="NAME", help="none for the usual one")
-
-
-def _tempo(text: str) -> float:
-    """Read a tempo that a player could mean."""
-    slowest, fastest = 10.0, 400.0
-    try:
-        bpm = float(text)
-    except ValueError:
-        bpm = 0.0
-    if not slowest <= bpm <= fastest:
-        raise argparse.ArgumentTypeError(
-            f"{text} is no tempo; give {slowest:g} to {fastest:g} beats a minute"
-        )
-    return bpm
-
-
-def _bars(text: str) -> tuple[int, int]:
-    """Read ``9-16``, or ``9`` for one bar."""
-    first, _, last = text.partition("-")
-    try:
-        bars = int(first), int(last or first)
-    except ValueError:
-        bars = (1, 0)
-    if bars[1] < bars[0] or bars[0] < 0:
-        raise argparse.ArgumentTypeError(f"{text} is no stretch of bars; say 9-16")
-    return bars
-
-
-def _semitones(text: str) -> int:
-    """Read how far a part is moved."""
-    most = 36
-    try:
-        semitones = int(text)
-    except ValueError:
-        semitones = most + 1
-    if abs(semitones) > most:
-        raise argparse.ArgumentTypeError(
-            f"{text} is no number of semitones; give -{most} to {most}, -12 for an "
-            "octave lower"
-        )
-    return semitones
-
-
-def _count(text: str) -> int:
-    """Read a number of at least one."""
-    number = _count_or_none(text)
-    if number < 1:
-        raise argparse.ArgumentTypeError(f"{text} is too few; give 1 or more")
-    return number
-
-
-def _count_or_none(text: str) -> int:
-    """Read a number from none to what a patient player would want."""
-    most = 99
-    if not text.isdigit() or int(text) > most:
-        raise argparse.ArgumentTypeError(f"{text} is no number from 0 to {most}")
-    return int(text)

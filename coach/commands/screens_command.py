@@ -39,6 +39,8 @@ def _show(arguments: argparse.Namespace) -> int:
 
         path = str(find_etude(arguments.etude))
     room = RealStudio(arguments)
+    if path and arguments.transpose is not None:
+        room.move_first(path, arguments.transpose)
     try:
         from coach.screens.app import CoachApp
         from coach.wiring.engraving_choice import choose_engraving

@@ -74,9 +74,7 @@ def _order(facts: PageFacts) -> str:
     first, *more = facts.way
     if not more:
         return f"{say_bars(*first)}, straight through"
-    shown = [
-        f"{a}" if a == b else f"{a} to {b}" for a, b in facts.way[:MOST_STRETCHES]
-    ]
+    shown = [f"{a}" if a == b else f"{a} to {b}" for a, b in facts.way[:MOST_STRETCHES]]
     left = len(facts.way) - len(shown)
     rest = f", and {left} more" if left else ""
     return f"bars {', then '.join(shown)}{rest}"

@@ -6,9 +6,9 @@ from pathlib import Path
 
 from coach.edges.scores.score_files import read_part
 from coach.edges.scores.transposition_file import keep_transposition, read_transposition
+from coach.planning.transposing import MOST_SEMITONES, transpose
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
-from coach.score.transposing import transpose
 
 
 def open_moved(path: Path, part: str | None = None, asked: int | None = None) -> Part:
@@ -27,10 +27,5 @@ def open_moved(path: Path, part: str | None = None, asked: int | None = None) ->
 def move_further(path: Path, part: str | None, semitones: int) -> Part:
     """Move a part by so much more, and keep it so."""
     now = read_transposition(key_of(read_part(path, part=part)))
-    return open_moved(path, part, _nearest(now + semitones))
-
-
-def _nearest(semitones: int) -> int:
-    """Keep within three octaves, as the command does."""
-    most = 36
-    return max(-most, min(most, semitones))
+    goal = max(-MOST_SEMITONES, min(MOST_SEMITONES, now + semitones))
+    return open_moved(path, part, goal)

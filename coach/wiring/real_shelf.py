@@ -12,13 +12,13 @@ from pathlib import Path
 from coach.config import shipped
 from coach.edges.left_folders import clear_left_folders
 from coach.edges.scores import etude_shelf
-from coach.edges.scores.score_files import read_part
 from coach.errors import CoachError
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.screens.daemon_threads import DaemonThreads
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
+from coach.wiring.moved_etudes import open_moved
 
 READERS = 2
 """Scores read side by side the first time: each is a process of its own."""
@@ -75,7 +75,7 @@ def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:
 def take_in(path: str, tallies: Tallies) -> Etude:
     """Copy a score into the player's own folder."""
     kept = etude_shelf.import_etude(Path(path).expanduser())
-    return describe(kept, read_part(kept), tallies)
+    return describe(kept, open_moved(kept), tallies)
 
 
 def look_into(path: str) -> Folder:
@@ -114,7 +114,7 @@ def _hardest(tally: EtudeTally | None) -> str:
 def _read(path: Path) -> Part | CoachError:
     """Read a score, or give what is wrong with it."""
     try:
-        return read_part(path)
+        return open_moved(path)
     except CoachError as error:
         return error
 

@@ -72,6 +72,7 @@ class RealStudio:
         is_silent = getattr(arguments, "silent", False)
         self._clock = SystemClock()
         self._player: ClickPlayer = open_player(self._clock, is_silent=is_silent)
+        self._moved: dict[str, int] = {}
         self._log: RunLogFile | None = None
         self._planner: PlayerPlanner | None = None
 
@@ -126,6 +127,12 @@ class RealStudio:
 
         return take_in(path, self.log.tally())
 
+    def check_page(self, path: str) -> Sequence[tuple[str, str]]:
+        """Sum up what was read of a page."""
+        from coach.planning.page_words import page_words
+
+        return page_words(self.open_part(path), self.planner.instrument)
+
     def list_folder(self, path: str) -> Folder:
         """Look into a folder; an empty path is the player's home."""
         from coach.wiring.real_shelf import look_into
@@ -140,9 +147,20 @@ class RealStudio:
 
     def open_part(self, path: str, part: str | None = None) -> Part:
         """Read a part."""
-        from coach.edges.scores.score_files import read_part
+        from coach.wiring.moved_etudes import open_moved
 
-        return read_part(Path(path), part=part)
+        asked = self._moved.pop(path, None)
+        return open_moved(Path(path), part, asked)
+
+    def move_first(self, path: str, semitones: int) -> None:
+        """Move an etude when it is opened."""
+        self._moved[path] = semitones
+
+    def move_further(self, path: str, part: str | None, semitones: int) -> Part:
+        """Move a part by so much more, and keep it so."""
+        from coach.wiring.moved_etudes import move_further
+
+        return move_further(Path(path), part, semitones)
 
     def rehearse(self, part: Part) -> Conductor:
         """Make the conductor of a rehearsal, for the air as it is known by now."""

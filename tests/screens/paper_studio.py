@@ -370,6 +370,18 @@ class PaperStudio:
         self.parts[part.title] = part
         return Etude(part.title, part.title)
 
+    def check_page(self, path: str) -> Sequence[tuple[str, str]]:
+        return (("bars", f"{self.parts[path].bar_count}, no pickup"),)
+
+    def move_further(self, path: str, part: str | None, semitones: int) -> Part:
+        assert part is None
+        moved = self.parts[path].moved_semitones + semitones
+        words = f"Moved by {moved}."
+        self.parts[path] = replace(
+            self.parts[path], moved_semitones=moved, remarks=(words,)
+        )
+        return self.parts[path]
+
     def list_folder(self, path: str) -> Folder:
         here = path or "/music"
         return Folder(

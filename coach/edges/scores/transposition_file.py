@@ -11,10 +11,8 @@ from pathlib import Path
 
 from coach.config import home
 from coach.errors import CoachError
+from coach.planning.transposing import MOST_SEMITONES
 from coach.score.etude_key import EtudeKey
-
-MOST_SEMITONES = 36
-"""Three octaves; nobody moves further. Our own choice."""
 
 
 def read_transposition(etude: EtudeKey) -> int:

@@ -7,12 +7,9 @@ from collections import Counter
 from coach.planning.bar_words import name_bars
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.naming import say_count
+from coach.planning.transposing import MOST_SEMITONES, say_shift
 from coach.score.note import SEMITONES_IN_OCTAVE
 from coach.score.phrase import Part
-from coach.score.transposing import say_shift
-
-MOST_SEMITONES = 36
-"""Three octaves: no etude is moved further; our own choice."""
 
 
 def fitting_shift(part: Part, instrument: Instrument) -> int | None:

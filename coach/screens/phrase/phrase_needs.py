@@ -30,6 +30,10 @@ class PhraseNeeds(StaffNeeds, Protocol):
         """Read a part (slow the first time)."""
         ...
 
+    def move_further(self, path: str, part: str | None, semitones: int) -> Part:
+        """Move a part by so many semitones more, and keep it so (slow)."""
+        ...
+
     def rehearse(self, part: Part) -> Conductor:
         """Make the conductor of a rehearsal, with the player's edits of this part."""
         ...

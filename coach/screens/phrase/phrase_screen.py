@@ -96,6 +96,12 @@ class PhraseScreen(PhraseView):
         if self._conductor is not None:
             self._edit(change(self._conductor.edits, self._cursor))
 
+    def action_transpose(self, semitones: int) -> None:
+        """Move all of it; it keeps its own edits in each octave and key."""
+        if self._part is not None:
+            self._history = EditHistory()
+            self.move_part(semitones)
+
     def action_breathe(self) -> None:
         """Insist on a breath here."""
         if self._is_last():

@@ -90,6 +90,19 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         if not worker.is_cancelled:
             self.call_later(self.show_part, part)
 
+    @work(thread=True, exclusive=True, group="part")
+    def move_part(self, semitones: int) -> None:
+        """Read the part anew, so many semitones higher; keep it so."""
+        worker = get_current_worker()
+        try:
+            part = self.studio.move_further(self._path, self._part_name, semitones)
+        except CoachError as error:
+            if not worker.is_cancelled:
+                self.call_later(self.tell_error, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self.show_part, part)
+
     def _fail(self, error: CoachError) -> None:
         self.query_one("#plan", Words).show_lines([])
         self.tell_error(error)
@@ -102,6 +115,7 @@ class PhraseView(CoachScreen[PhraseNeeds]):
             if index is None:
                 self.dismiss(None)
             else:
+                self._part_name = names[index]
                 self.read_part(names[index])
 
         self.app.push_screen(ChooseScreen("which part?", names), chosen)

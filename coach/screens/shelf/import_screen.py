@@ -25,7 +25,10 @@ if TYPE_CHECKING:
 
 
 class ImportScreen(CoachScreen[ImportNeeds]):
-    """Folders and scores; gives the etude that was put on the shelf, or None."""
+    """Folders and scores; gives the etude that was put on the shelf, or None.
+
+    What was read of it is shown before, to be held beside the paper.
+    """
 
     ABOUT = "Put a score file on the shelf."
     KEYS: ClassVar[Sequence[Binding]] = (
@@ -44,6 +47,7 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         self._folder: Folder | None = None
         self._chosen = 0
         self._is_busy = False
+        self._taken: Etude | None = None
 
     def compose_body(self) -> ComposeResult:
         """Heading and list."""
@@ -93,18 +97,21 @@ class ImportScreen(CoachScreen[ImportNeeds]):
 
     def action_move(self, steps: int) -> None:
         """Choose another line."""
-        if self._folder is not None and self._folder.entries:
+        if self._taken is None and self._folder is not None and self._folder.entries:
             last = len(self._folder.entries) - 1
             self._chosen = max(0, min(last, self._chosen + steps))
             self._show()
 
     def action_up(self) -> None:
         """Go to the folder above."""
-        if self._folder is not None:
+        if self._taken is None and self._folder is not None:
             self.look_into(self._folder.parent)
 
     def action_take(self) -> None:
-        """Open what is chosen."""
+        """Open what is chosen; go on where something was taken."""
+        if self._taken is not None:
+            self.dismiss(self._taken)
+            return
         if self._folder is None or not self._folder.entries or self._is_busy:
             return
         entry = self._folder.entries[self._chosen]
@@ -124,22 +131,30 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         worker = get_current_worker()
         try:
             etude = self.studio.import_file(path)
+            words = self.studio.check_page(etude.path)
         except CoachError as error:
             if not worker.is_cancelled:
                 self.call_later(self._failed, error)
             return
         if not worker.is_cancelled:
-            self.call_later(self._imported, etude)
+            self.call_later(self._imported, etude, words)
 
     def _failed(self, error: CoachError) -> None:
         self._is_busy = False
         self.tell_error(error)
 
-    def _imported(self, etude: Etude) -> None:
-        self.dismiss(etude)
+    def _imported(self, etude: Etude, words: Sequence[tuple[str, str]]) -> None:
+        """Show what was read."""
+        self._taken = etude
+        self.query_one(Heading).show_heading(etude.title, "is this what the page says?")
+        lines = [Line(text, lead=label) for label, text in words]
+        self.query_one(Words).show_lines(lines, lead_width=10)
+        self.tell("It is on the shelf. Hold this beside the page, then press enter.")
 
     def action_type(self) -> None:
         """Type where the file is."""
+        if self._taken is not None:
+            return
         self.mount(AskLine("where is the file?"), before="Words")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
@@ -151,4 +166,4 @@ class ImportScreen(CoachScreen[ImportNeeds]):
 
     def action_leave(self) -> None:
         """Go back."""
-        self.dismiss(None)
+        self.dismiss(self._taken)

@@ -128,6 +128,10 @@ class ImportNeeds(Protocol):
         """Put a file on the shelf (slow)."""
         ...
 
+    def check_page(self, path: str) -> Sequence[tuple[str, str]]:
+        """Sum up what was read of a page: what is told, and what it says (slow)."""
+        ...
+
 
 class LogNeeds(Protocol):
     """Runs that were played."""

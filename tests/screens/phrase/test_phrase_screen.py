@@ -15,6 +15,7 @@ from coach.screens.run.run_screen import RunScreen
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import LinePlot
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio
@@ -232,3 +233,12 @@ async def test_a_click_puts_the_cursor_on_a_note(app: CoachApp) -> None:
         await pilot.click(StaffPages, offset=(row[names].index("G") + 1, names))
         await settle(pilot)
         assert screen._cursor == 5
+
+
+async def test_keys_move_the_etude_by_octaves_and_semitones(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        for keys, moved in (("O", -12), ("o", 0), ("t", 1), ("T", 0)):
+            await press(pilot, keys)
+            await settle(pilot)
+            assert app.screen.query_one(Notice).words == f"Moved by {moved}."

@@ -18,6 +18,9 @@ OCTAVE_STEPS = 7
 FIFTHS_ROUND = 12
 """So many fifths later a key sounds the same again, in equal temperament."""
 
+MOST_SEMITONES = 36
+"""Three octaves: no etude is moved further; our own choice."""
+
 MOST_ALTER = 2
 """Double sharps and flats are the furthest that a page writes."""
 

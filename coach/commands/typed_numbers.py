@@ -1,0 +1,63 @@
+"""Numbers as a player types them behind a command; what makes no sense is told."""
+
+from __future__ import annotations
+
+import argparse
+
+
+def tempo(text: str) -> float:
+    """Read a tempo that a player could mean."""
+    slowest, fastest = 10.0, 400.0
+    try:
+        bpm = float(text)
+    except ValueError:
+        bpm = 0.0
+    if not slowest <= bpm <= fastest:
+        raise argparse.ArgumentTypeError(
+            f"{text} is no tempo; give {slowest:g} to {fastest:g} beats a minute"
+        )
+    return bpm
+
+
+def bars(text: str) -> tuple[int, int]:
+    """Read ``9-16``, or ``9`` for one bar."""
+    first, _, last = text.partition("-")
+    try:
+        stretch = int(first), int(last or first)
+    except ValueError:
+        stretch = (1, 0)
+    if stretch[1] < stretch[0] or stretch[0] < 0:
+        raise argparse.ArgumentTypeError(f"{text} is no stretch of bars; say 9-16")
+    return stretch
+
+
+def semitones(text: str) -> int:
+    """Read how far a part is moved."""
+    from coach.planning.transposing import MOST_SEMITONES
+
+    try:
+        number = int(text)
+    except ValueError:
+        number = MOST_SEMITONES + 1
+    if abs(number) > MOST_SEMITONES:
+        raise argparse.ArgumentTypeError(
+            f"{text} is no number of semitones; give -{MOST_SEMITONES} to "
+            f"{MOST_SEMITONES}, -12 for an octave lower"
+        )
+    return number
+
+
+def count(text: str) -> int:
+    """Read a number of at least one."""
+    number = count_or_none(text)
+    if number < 1:
+        raise argparse.ArgumentTypeError(f"{text} is too few; give 1 or more")
+    return number
+
+
+def count_or_none(text: str) -> int:
+    """Read a number from none to what a patient player would want."""
+    most = 99
+    if not text.isdigit() or int(text) > most:
+        raise argparse.ArgumentTypeError(f"{text} is no number from 0 to {most}")
+    return int(text)

@@ -1,0 +1,63 @@
+"""A player holds what was read beside the paper."""
+
+from __future__ import annotations
+
+from coach.planning.page_words import page_words
+from coach.score.phrase import Part
+from coach.wiring.player_planner import open_instrument
+from tests.score.abc.abc_samples import part_of
+
+HEAD = "X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:{key} clef=bass\n"
+
+
+def told(part: Part, instrument: str = "tenor-trombone") -> dict[str, str]:
+    return dict(page_words(part, open_instrument(instrument)))
+
+
+def test_a_straight_page() -> None:
+    words = told(part_of(HEAD.format(key="Bb") + "B,,4|C,4|[M:3/4]D,3|F,3|]\n"))
+    assert words == {
+        "bars": "4, no pickup; the last is bar 4",
+        "notes": "4 as played, tied ones as one",
+        "key": "B flat major, 2 flats",
+        "clef": "bass",
+        "metre": "4/4, 3/4 from bar 3",
+        "order": "bars 1 to 4, straight through",
+        "tempo": "quarter = 60",
+        "range": "Bb2 to F3",
+    }
+
+
+def test_a_pickup_repeats_and_a_guess() -> None:
+    page = 'X:1\nM:4/4\nL:1/4\nQ:"Allegro"\nK:C clef=bass\nC,|:D,4|1E,4:|2F,4|]\n'
+    words = told(part_of(page))
+    assert words["bars"] == "3, after a pickup; the last is bar 3"
+    assert words["order"] == "bars 0 to 2, then 1, then 3"
+    assert words["key"].endswith("no sharps or flats")
+    assert words["tempo"].endswith("(guessed)")
+    assert "guess" in words["look at"]
+
+
+def test_a_long_way_is_cut_short() -> None:
+    words = told(part_of(HEAD.format(key="G") + "|:G,4:|" * 20 + "\n"))
+    assert words["order"].endswith(", and 9 more")
+    assert words["key"] == "G major, 1 sharp"
+
+
+def test_what_is_left_out_is_named() -> None:
+    words = told(part_of(HEAD.format(key="C") + "[C,E,]4|D,4|\n"))
+    assert "top notes" in words["left out"]
+
+
+def test_a_transposing_part_tells_what_is_heard() -> None:
+    page = "X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:C clef=treble transpose=-2\nC4|D4|\n"
+    words = told(part_of(page), "trumpet")
+    assert words["range"] == "C4 to D4 as written, Bb3 to C4 as heard"
+
+
+def test_too_high_says_by_how_much_it_would_fit() -> None:
+    words = told(part_of(HEAD.format(key="C") + "c'4|d'4|e'4|\n"))
+    assert words["beware"] == (
+        "3 notes in bars 1 to 3 cannot be played on the tenor trombone. "
+        "It fits an octave lower: --transpose -12."
+    )

@@ -1,0 +1,53 @@
+"""An etude stays in the octave that its player has chosen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from coach.config import home, shipped
+from coach.edges.scores.transposition_file import keep_transposition, read_transposition
+from coach.errors import CoachError
+from coach.score.etude_key import EtudeKey
+from coach.wiring.moved_etudes import move_further, open_moved
+
+TIDE = shipped("etudes") / "tide.musicxml"
+ETUDE = EtudeKey("Tide", "0123456789ab")
+
+
+def test_what_is_asked_is_kept_and_zero_takes_it_back() -> None:
+    written = open_moved(TIDE)
+    assert open_moved(TIDE, None, -12).moved_semitones == -12
+    assert open_moved(TIDE).moved_semitones == -12
+    assert move_further(TIDE, None, 1).moved_semitones == -11
+    assert open_moved(TIDE, None, 0) == written
+    assert open_moved(TIDE) == written
+
+
+def test_nothing_moves_further_than_three_octaves() -> None:
+    open_moved(TIDE, None, 30)
+    assert move_further(TIDE, None, 12).moved_semitones == 36
+
+
+@pytest.mark.parametrize(
+    "damage",
+    ["", "[]", "{", '{"0123456789ab": "x"}', '{"0123456789ab": 9999}', "\udcff"],
+)
+def test_a_damaged_file_is_as_good_as_none(damage: str) -> None:
+    home().mkdir(parents=True, exist_ok=True)
+    path = home() / "transposed.json"
+    path.write_text(damage, encoding="utf-8", errors="surrogateescape")
+    assert read_transposition(ETUDE) == 0
+    keep_transposition(ETUDE, 2)
+    assert read_transposition(ETUDE) == 2
+
+
+def test_a_folder_that_cannot_be_written_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("in the way")
+    monkeypatch.setenv("COACH_HOME", str(blocked))
+    with pytest.raises(CoachError, match="cannot be kept"):
+        keep_transposition(ETUDE, 2)

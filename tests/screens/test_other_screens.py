@@ -217,7 +217,7 @@ async def test_a_file_is_found_by_walking_or_by_typing(
         assert "/music/duets" in text_of(app, Heading)
         await press(pilot, "left", "down", "enter")
         assert studio.imported == ["/music/one.musicxml"]
-        assert text_of(app, Words).startswith("bars 8, no pickup"), "as on the page?"
+        assert "8, no pickup" in text_of(app, Words), "as on the page?"
         await press(pilot, "left", "down", "slash", "enter")
         assert isinstance(screen_of(app), ShelfScreen)
         await press(pilot, "i", "slash", *"a.mid", "enter")

@@ -17,6 +17,7 @@ from coach import __version__
 from coach.commands import typed_numbers
 from coach.edges.ending import EXIT_INTERRUPTED, fall_silent, interrupt_when_told
 from coach.errors import CoachError
+from coach.wiring.players import playing_as
 from coach.wiring.terminal_signs import write_what_can_be_written
 
 if TYPE_CHECKING:
@@ -31,7 +32,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     arguments = build_parser().parse_args(argv)
     try:
         command = import_module(f"coach.commands.{arguments.command_file}")
-        with interrupt_when_told():
+        with (
+            playing_as(arguments.player, may_be_new=arguments.may_be_new),
+            interrupt_when_told(),
+        ):
             return int(command.run(arguments))
     except CoachError as error:
         print(f"coach: {error}", file=sys.stderr)
@@ -70,7 +74,10 @@ def build_parser() -> argparse.ArgumentParser:
         epilog="Example: coach            opens the shelf of etudes",
     )
     parser.add_argument("--version", action="version", version=f"coach {__version__}")
-    parser.set_defaults(command_file="screens_command", engraved=None)
+    parser.set_defaults(
+        command_file="screens_command", engraved=None, player=None, may_be_new=False
+    )
+    _add_player_name(parser)
     _add_engraved(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_rehearse(commands)
@@ -93,7 +100,19 @@ def _add(
         epilog=f"Example: {example}",
     )
     parser.set_defaults(command_file=f"{name}_command")
+    _add_player_name(parser)
     return parser
+
+
+def _add_player_name(parser: argparse.ArgumentParser) -> None:
+    """Add who plays, where several share a laptop."""
+    parser.add_argument(
+        "--as",
+        dest="player",
+        metavar="NAME",
+        default=argparse.SUPPRESS,
+        help="who plays, where several share a laptop",
+    )
 
 
 def _add_etude(
@@ -148,6 +167,13 @@ def _add_rehearse(commands: Commands) -> None:
         "--plain", action="store_true", help="cues as lines of text, no screen"
     )
     parser.add_argument("--silent", action="store_true", help="make no sound")
+    parser.add_argument(
+        "--word",
+        metavar="WORDS",
+        default="",
+        help="what is out of the ordinary, as 'straight mute': such runs are held "
+        "against each other alone, and nothing is learned from them",
+    )
     _add_engraved(parser)
     parser.add_argument(
         "--fast", action="store_true", help="with --plain: as fast as it can"
@@ -190,8 +216,29 @@ def _add_log(commands: Commands) -> None:
     )
     _add_etude(parser, nargs="?")
     parser.add_argument("--json", action="store_true", help="for scripts")
-    parser.add_argument("--csv", metavar="FILE", help="write a table")
+    parser.add_argument("--csv", metavar="FILE", help="write a table; - to the screen")
     parser.add_argument("--since", metavar="DATE", help="as 2026-01-31")
+    parser.set_defaults(may_be_new=True)
+    does = parser.add_mutually_exclusive_group()
+    does.add_argument(
+        "--export", metavar="FILE", help="write runs to take elsewhere, as JSON lines"
+    )
+    does.add_argument(
+        "--import",
+        dest="take_in",
+        metavar="FILE",
+        help="take in runs of another laptop as yours, none twice; with --as NAME "
+        "as NAME's, which never count for you",
+    )
+    does.add_argument(
+        "--not-me", metavar="RUN", type=int, help="somebody else played this run"
+    )
+    does.add_argument(
+        "--strike", metavar="RUN", type=int, help="let a run count for nothing"
+    )
+    does.add_argument(
+        "--count-again", metavar="RUN", type=int, help="let it count after all"
+    )
 
 
 def _add_review(commands: Commands) -> None:
@@ -227,6 +274,7 @@ def _add_player(commands: Commands) -> None:
         help="besides that: how long another lasts, fortissimo: Bb3 on a trombone",
     )
     parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
+    parser.set_defaults(may_be_new=True)
     air = parser.add_mutually_exclusive_group()
     air.add_argument(
         "--pin", metavar="FACTOR", type=float, help="plan for this much of the flow"
@@ -236,6 +284,9 @@ def _add_player(commands: Commands) -> None:
     )
     air.add_argument(
         "--table", action="store_true", help="plan by table and long tones alone"
+    )
+    parser.add_argument(
+        "--list", action="store_true", help="name all who play at this laptop"
     )
     parser.add_argument(
         "--reset-learning",

@@ -35,6 +35,7 @@ Settings = TypeVar("Settings")
 Table = Mapping[str, Any]
 
 PACKAGE = Path(__file__).parent
+PLAYER_VARIABLE = "COACH_PLAYER"
 NO_SETTINGS = {"cautions"}
 """Shipped texts that nobody sets anew."""
 
@@ -49,9 +50,25 @@ def home() -> Path:
     return user_data_path("coach", appauthor=False)
 
 
+def player_name() -> str:
+    """Tell who plays: ``COACH_PLAYER``; empty for the one the laptop belongs to."""
+    return os.environ.get(PLAYER_VARIABLE, "")
+
+
+def players_folder() -> Path:
+    """Give where the others who play at this laptop have their folders."""
+    return home() / "players"
+
+
+def player_home() -> Path:
+    """Give the folder of whoever plays; that of the laptop's owner is the coach's."""
+    name = player_name()
+    return players_folder() / name if name else home()
+
+
 def player_path() -> Path:
-    """Give the player's own file."""
-    return home() / "player.toml"
+    """Give the file of whoever plays."""
+    return player_home() / "player.toml"
 
 
 def shipped(folder: str) -> Path:

@@ -1,46 +1,94 @@
-"""``coach log``: list the runs."""
+"""``coach log``: list the runs, take them elsewhere and back, set them aside."""
 
 from __future__ import annotations
 
 import argparse
-import csv
-from collections.abc import Sequence
+import sys
+from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
+from coach.config import player_name
 from coach.errors import CoachError
 from coach.plain.run_json import run_as_dict
+from coach.plain.run_table import write_table
 from coach.plain.safe_json import write_json
-from coach.planning.naming import say_place_short
-from coach.rehearsal.run.run import Run
+from coach.rehearsal.run.run import Run, SetAside
 from coach.rehearsal.run.run_words import say_run
-from coach.wiring.open_rehearsal import open_log
+from coach.wiring.log_travel import say_taken_in, take_in_file, tell_runs
+from coach.wiring.open_rehearsal import open_log, wall_time
 
 if TYPE_CHECKING:
+    from coach.edges.log.run_log import RunLogFile
     from coach.score.etude_key import EtudeKey
 
-COLUMNS = (
-    *("id", "started", "etude", "from_bar", "to_bar", "bpm"),
-    *("completed", "clean", "marks", "note", "attended", "said"),
-)
+STANDARD_OUTPUT = "-"
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """List runs as lines, as JSON or in a table file."""
+    """List runs as lines, as JSON or in a file; or change what counts."""
     with open_log() as log:
-        runs = log.list_runs(
-            _key(arguments) if arguments.etude else None,
-            _moment(arguments.since) if arguments.since else None,
-        )
+        if arguments.take_in:
+            counted = take_in_file(log, Path(arguments.take_in), player_name())
+            print(say_taken_in(counted, player_name()))
+            return 0
+        if _set_aside(log, arguments):
+            return 0
+        runs = _chosen(log, arguments)
+        if arguments.export:
+            _write(
+                arguments.export,
+                lambda file: file.writelines(
+                    f"{one}\n" for one in tell_runs(log, runs)
+                ),
+            )
     if arguments.csv:
-        _write_table(Path(arguments.csv), runs)
+        _write(arguments.csv, lambda file: write_table(file, runs))
     if arguments.json:
-        listed = [run_as_dict(run) for run in runs]
-        print(write_json(listed))
-    elif not arguments.csv:
-        print("\n".join(map(_line, runs)) or "No runs yet. Rehearse one: coach")
+        print(write_json([run_as_dict(run) for run in runs]))
+    elif not arguments.csv and not arguments.export:
+        print("\n".join(map(_line, runs)) or _say_none(arguments))
     return 0
+
+
+def _chosen(log: RunLogFile, arguments: argparse.Namespace) -> tuple[Run, ...]:
+    """List the runs that are asked for."""
+    runs = log.list_runs(
+        _key(arguments) if arguments.etude else None,
+        _moment(arguments.since) if arguments.since else None,
+    )
+    if arguments.player is None:
+        return runs
+    return tuple(run for run in runs if run.how.player == player_name())
+
+
+def _say_none(arguments: argparse.Namespace) -> str:
+    """Say that there are no runs, and why if that can be told."""
+    if arguments.since and _moment(arguments.since) > wall_time():
+        return f"{arguments.since} is still to come: no runs since then."
+    return "No runs yet. Rehearse one: coach"
+
+
+def _set_aside(log: RunLogFile, arguments: argparse.Namespace) -> bool:
+    """Set a run aside, or let it count again, if that is asked for."""
+    asked: tuple[tuple[int | None, SetAside | None, str], ...] = (
+        (arguments.not_me, "not-me", "was not you: it counts for nothing of yours"),
+        (arguments.strike, "struck-out", "is struck out: it counts for nothing"),
+        (arguments.count_again, None, "counts again"),
+    )
+    for number, why, words in asked:
+        if number is None:
+            continue
+        if not log.has_run(number):
+            raise CoachError(
+                f"There is no run {number}.",
+                "Numbers stand in: coach log --json",
+            )
+        log.set_aside(number, why)
+        print(f"Run {number} {words}.")
+        return True
+    return False
 
 
 def _key(arguments: argparse.Namespace) -> EtudeKey:
@@ -55,43 +103,31 @@ def _moment(date: str) -> datetime:
     """Read a date as its first moment here."""
     try:
         return datetime.fromisoformat(date).astimezone()
-    except ValueError:
+    except (ValueError, OverflowError):
         raise CoachError(f"“{date}” is no date.", "Write it as 2026-01-31.") from None
 
 
 def _line(run: Run) -> str:
-    """Write a run as a line."""
-    return f"{run.started.astimezone():%Y-%m-%d %H:%M}  {say_run(run)}"
+    """Write a run as a line, and who played if that was another."""
+    whose = f"{run.how.player}: " if run.how.player else ""
+    aside = f" ({run.set_aside})" if run.set_aside else ""
+    when = f"{run.started.astimezone():%Y-%m-%d %H:%M}"
+    return f"{when}  {whose}{say_run(run)}{aside}"
 
 
-def _write_table(path: Path, runs: Sequence[Run]) -> None:
-    """Write runs as comma-separated values, a run a line."""
+def _write(name: str, write: Callable[[TextIO], None]) -> None:
+    """Write a file whole or not at all; ``-`` is standard output."""
+    if name == STANDARD_OUTPUT:
+        write(sys.stdout)
+        return
+    path = Path(name)
+    fresh = path.with_name(f"{path.name}.new")
     try:
-        with path.open("w", newline="", encoding="utf-8") as file:
-            table = csv.DictWriter(file, COLUMNS)
-            table.writeheader()
-            table.writerows(map(_row, runs))
+        with fresh.open("w", newline="", encoding="utf-8") as file:
+            write(file)
+        fresh.replace(path)
     except OSError as error:
+        fresh.unlink(missing_ok=True)
         raise CoachError(
             f"{path} cannot be written: {error.strerror}.", "Name another file."
         ) from error
-
-
-def _row(run: Run) -> dict[str, object]:
-    """Lay a run out as a row."""
-    return {
-        "id": run.id,
-        "started": run.started.isoformat(),
-        "etude": run.etude,
-        "from_bar": run.from_bar,
-        "to_bar": run.to_bar,
-        "bpm": run.bpm,
-        "completed": run.is_completed,
-        "clean": bool(run.is_clean),
-        "marks": "; ".join(
-            f"{mark.kind} {say_place_short(mark.bar, mark.beat)}" for mark in run.marks
-        ),
-        "note": run.note,
-        "attended": run.is_attended,
-        "said": run.is_clean is not None,
-    }

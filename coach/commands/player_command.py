@@ -21,12 +21,15 @@ from coach.wiring.player_file import (
     write_facts,
 )
 from coach.wiring.player_planner import describe_instrument
+from coach.wiring.players import list_players
 
 PERCENT = 100
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Set what is given, then show the player."""
+    if arguments.list:
+        return _list_players()
     changes = {
         "height_cm": arguments.height_cm,
         "age": arguments.age,
@@ -48,6 +51,8 @@ def run(arguments: argparse.Namespace) -> int:
         print(write_json(_as_dict(facts, player, air)))
         return 0
     long_tone, loud_tone = instrument.long_tone.written, instrument.loud_tone.written
+    if player.name:
+        print(f"Player: {player.name}")
     print(f"Instrument: {instrument.title} (long tone {long_tone}, loud {loud_tone})")
     print(f"Capacity: {player.capacity_l:.2f} L, {player.capacity_from}")
     if player.lower_l < player.capacity_l:
@@ -73,6 +78,16 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
+def _list_players() -> int:
+    """Name all who play here, or whose runs the log has."""
+    with open_log() as log:
+        known = {*list_players(), *filter(None, log.list_players())}
+    print("Whoever plays without --as")
+    for name in sorted(known, key=str.casefold):
+        print(name)
+    return 0
+
+
 def _choose(arguments: argparse.Namespace) -> None:
     """Keep for whose air plans are to be made."""
     chosen: dict[str, str | float] = {}
@@ -93,6 +108,7 @@ def _as_dict(facts: PlayerFacts, player: Player, air: PlayersAir) -> dict[str, A
     said = {key: value or None for key, value in asdict(facts).items()}
     return {
         "schema": 1,
+        "name": player.name,
         **said,
         "capacity_l": round(player.capacity_l, 3),
         "measured_capacity_l": said["capacity_l"],

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from coach import __version__
 from coach.config import (
-    home,
+    player_home,
     player_path,
     read_player_file,
     read_settings,
@@ -122,7 +122,7 @@ class PlayersAir:
         tones = self._tones(facts)
         told = (__version__, self._study, tones, self._choice.since, instrument)
         self._key = sha256(repr(told).encode()).hexdigest()
-        self._path = home() / "cache" / "learned-air.json"
+        self._path = player_home() / "cache" / "learned-air.json"
         self._tone_sights = [see_long_tone(self._study, timed) for timed in tones]
         self.estimate = self._learn(log)
 

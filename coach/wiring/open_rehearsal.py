@@ -113,4 +113,5 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
         ),
         runs_in_a_row=asked.get("runs", 1),
         rest=Seconds(0.0),
+        word=" ".join(asked.get("word", "").split()),
     )

@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from coach.config import (
+    player_name,
     player_path,
     read_player_file,
     read_settings,
@@ -85,6 +86,7 @@ def make_player(facts: PlayerFacts) -> Player:
             predict_capacity("female", assumed.height_cm, assumed.age_years, equations),
             capacity_from="assumed until you tell the coach about yourself",
         )
+    player = replace(player, name=player_name())
     if facts.long_tone_s:
         air = read_settings(AirSettings, "air")
         scale = fit_flow(list_tones(facts), player, air).flow_scale

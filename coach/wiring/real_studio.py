@@ -113,7 +113,9 @@ class RealStudio:
     def says(self) -> str:
         """Say who plays and how the click sounds, in a few words."""
         instrument = self.planner.instrument.title
-        return f"{instrument}, {self.planner.player.capacity_l:.1f} L"
+        player = self.planner.player
+        whose = f"{player.name}, " if player.name else ""
+        return f"{whose}{instrument}, {player.capacity_l:.1f} L"
 
     def list_etudes(self) -> Iterator[Etude]:
         """List the shelf, what was rehearsed last first."""

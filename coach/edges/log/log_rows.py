@@ -144,6 +144,18 @@ def read_newest(
     return read_runs(database, f"WHERE runs.id IN ({newest})", bound)[-most:]
 
 
+def read_players(database: sqlite3.Connection) -> list[str]:
+    """Name everybody who has runs, a step along the index for each."""
+    names = []
+    (name,) = database.execute("SELECT MIN(player) FROM runs").fetchone()
+    while name is not None:
+        names.append(name)
+        (name,) = database.execute(
+            "SELECT MIN(player) FROM runs WHERE player > ?", (name,)
+        ).fetchone()
+    return names
+
+
 def read_tallies(database: sqlite3.Connection) -> Tallies:
     """Add up what there is of every etude."""
     rows = database.execute(

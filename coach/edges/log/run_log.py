@@ -6,15 +6,15 @@ Every call is one transaction and is safe on the disk when it comes back.
 from __future__ import annotations
 
 import json
-from collections.abc import Container
+from collections import Counter
+from collections.abc import Container, Iterable
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any
-from uuid import uuid4
 
-from coach.edges.log.evidence_rows import pack_evidence
+from coach.edges.log.evidence_rows import unpack_evidence
 from coach.edges.log.log_file import LogFile
 from coach.edges.log.log_rows import (
     OF_ETUDE,
@@ -22,12 +22,23 @@ from coach.edges.log.log_rows import (
     read_newest,
     read_played,
     read_played_ids,
+    read_players,
     read_runs,
     read_tallies,
+)
+from coach.edges.log.log_writing import (
+    TakenIn,
+    add_aside,
+    add_end,
+    add_mark,
+    add_run,
+    add_word,
+    take_in,
 )
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.review.etude_tally import Tallies
+from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord, SetAside
@@ -59,57 +70,13 @@ class RunLogFile:
 
     def begin(self, run: Run) -> int:
         """Keep a run from its first click on; give its number."""
-        how = run.how
         with self._file.transaction() as database:
-            row = database.execute(
-                """INSERT INTO runs (started, started_utc_s, etude, from_bar, to_bar,
-                                     is_whole, bpm, plan, is_attended, etude_key,
-                                     is_clean_unsaid, uid, player, instrument,
-                                     capacity_l, dynamic_shift, click, guide, day_word,
-                                     left_out, room_beats)
-                   VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 0, ?, ?, ?, ?, ?, ?, ?, ?, ?,
-                           ?) RETURNING id""",
-                (
-                    run.started.isoformat(),
-                    run.started.timestamp(),
-                    run.etude,
-                    run.from_bar,
-                    run.to_bar,
-                    run.is_whole,
-                    run.bpm,
-                    run.plan,
-                    run.is_attended,
-                    run.etude_key,
-                    run.uid or uuid4().hex,
-                    how.player,
-                    how.instrument,
-                    how.capacity_l,
-                    how.dynamic_shift,
-                    how.click,
-                    how.guide,
-                    how.word,
-                    json.dumps(how.left_out),
-                    how.room_beats,
-                ),
-            ).fetchone()
-        return int(row["id"])
+            return add_run(database, run)
 
     def add_mark(self, run_id: int, mark: Mark) -> None:
         """Keep a mark of a run that is under way or waits for a word."""
         with self._file.transaction() as database:
-            database.execute(
-                """INSERT INTO marks (run, kind, bar, beat, at_s, by_whom, amount_s)
-                   VALUES (?, ?, ?, ?, ?, ?, ?)""",
-                (
-                    run_id,
-                    str(mark.kind),
-                    mark.bar,
-                    mark.beat,
-                    mark.at,
-                    mark.by,
-                    mark.amount,
-                ),
-            )
+            add_mark(database, run_id, mark)
 
     def take_back_mark(self, run_id: int) -> None:
         """Let the newest mark that still stands no longer count."""
@@ -124,39 +91,49 @@ class RunLogFile:
     def end(self, run_id: int, how: RunEnd) -> None:
         """Keep how a run came to its end."""
         with self._file.transaction() as database:
-            database.execute(
-                "INSERT INTO ends VALUES (?, ?, ?, ?, ?, ?)",
-                (
-                    run_id,
-                    how.is_completed,
-                    how.reached_bar,
-                    how.sent,
-                    how.worst_late,
-                    how.lasted,
-                ),
-            )
+            add_end(database, run_id, how)
 
     def finish(self, run_id: int, word: RunWord) -> Run:
         """Keep the word on a run; from now on it never changes."""
         with self._file.transaction() as database:
-            database.execute(
-                "INSERT INTO words (run, is_clean, note) VALUES (?, ?, ?)",
-                (run_id, word.is_clean, word.note),
-            )
-            if word.evidence is not None:
-                database.execute(
-                    "INSERT INTO evidence VALUES (?, ?)",
-                    (run_id, pack_evidence(word.evidence)),
-                )
+            add_word(database, run_id, word)
             return read_runs(database, "WHERE runs.id = ?", (run_id,))[0]
+
+    def take_in(
+        self, runs: Iterable[tuple[Run, Evidence | None]]
+    ) -> Counter[tuple[str, TakenIn]]:
+        """Merge runs of another log, all or none; count them by player."""
+        counted: Counter[tuple[str, TakenIn]] = Counter()
+        with self._file.transaction() as database:
+            for run, evidence in runs:
+                counted[run.how.player, take_in(database, run, evidence)] += 1
+        return counted
+
+    def has_run(self, run_id: int) -> bool:
+        """Tell whether there is a run of this number."""
+        with self._file.spoken():
+            found = self._file.database.execute(
+                "SELECT 1 FROM runs WHERE id = ?", (run_id,)
+            )
+            return found.fetchone() is not None
+
+    def list_players(self) -> list[str]:
+        """Name everybody who has runs here, in order."""
+        with self._file.spoken():
+            return read_players(self._file.database)
+
+    def read_evidence(self, run_id: int) -> Evidence | None:
+        """Give what a run asked of the lungs; None where that was not kept."""
+        with self._file.spoken():
+            row = self._file.database.execute(
+                "SELECT played FROM evidence WHERE run = ?", (run_id,)
+            ).fetchone()
+        return None if row is None else unpack_evidence(row["played"])
 
     def set_aside(self, run_id: int, why: SetAside | None) -> None:
         """Let a run count for nothing from now on, or with None count again."""
         with self._file.transaction() as database:
-            database.execute(
-                "INSERT INTO asides (run, kind, saved) VALUES (?, ?, ?)",
-                (run_id, why, datetime.now(UTC).isoformat()),
-            )
+            add_aside(database, run_id, why)
 
     def list_runs(
         self,

@@ -1,0 +1,118 @@
+"""``coach log`` and ``--as``, as a player types them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from coach.cli import main
+from coach.plain.run_table import as_text
+from coach.wiring.open_rehearsal import open_log
+from tests.edges.log.kept_runs import OUT, TROMBONE, finish, run
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> str:
+    assert main(words) == code
+    told = capsys.readouterr()
+    return told.err if code else told.out
+
+
+def test_cells_that_a_spreadsheet_would_take_for_formulas_are_text() -> None:
+    """OWASP, CSV Injection: ``= + - @``, tab and line breaks at the start of a cell
+    (owasp.org/www-community/attacks/CSV_Injection)."""
+    for sign in "=+-@\t\r\n":
+        assert as_text(f"{sign}1+1|cmd") == f"'{sign}1+1|cmd"
+    assert as_text("a=b") == "a=b"
+    assert as_text(-2.5) == -2.5
+
+
+def test_runs_are_written_as_a_safe_table(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    notes = ['=HYPERLINK("x")', "-2", "@me", 'say "ré", twice\nand on']
+    with open_log() as log:
+        for minute, note in enumerate(notes):
+            finish(log, run(minute, etude="+Etude"), OUT, note=note)
+    table = said(capsys, "log", "--csv", "-")
+    rows = list(csv.DictReader(io.StringIO(table, newline="")))
+    assert [row["note"] for row in rows] == [
+        *('\'=HYPERLINK("x")', "'-2", "'@me", 'say "ré", twice\nand on')
+    ]
+    assert rows[0]["etude"] == "'+Etude"
+    said(capsys, "log", "--csv", str(tmp_path / "runs.csv"))
+    assert (tmp_path / "runs.csv").read_bytes().decode() == table
+    assert [path.name for path in tmp_path.glob("runs*")] == ["runs.csv"]
+
+
+def test_a_table_that_cannot_be_written_is_told_of(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    there = str(tmp_path / "no" / "runs.csv")
+    assert "cannot be written" in said(capsys, "log", "--csv", there, code=1)
+
+
+def test_a_day_that_is_still_to_come_has_no_runs_and_that_is_said(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with open_log() as log:
+        finish(log, run())
+    told = said(capsys, "log", "--since", "2999-01-01")
+    assert told == "2999-01-01 is still to come: no runs since then.\n"
+
+
+def test_a_log_goes_to_another_home_and_comes_once(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with open_log() as log:
+        finish(log, run(), OUT, note="lips")
+        finish(log, run(1, how=replace(TROMBONE, player="Ann")))
+    mine = json.loads(said(capsys, "log", "--json"))
+    file = str(tmp_path / "runs.jsonl")
+    assert said(capsys, "log", "--export", file) == ""
+    assert said(capsys, "log", "--export", "-") == Path(file).read_text()
+    monkeypatch.setenv("COACH_HOME", str(tmp_path / "other"))
+    told = said(capsys, "log", "--import", file)
+    assert told == "Taken in: 1 of yours, 1 of Ann; 0 were here already.\n"
+    assert json.loads(said(capsys, "log", "--json")) == mine
+    again = said(capsys, "log", "--import", file)
+    assert again == "Taken in: nothing; 2 were here already.\n"
+    assert "Ann: River" in said(capsys, "log", "--as", "Ann")
+    assert said(capsys, "player", "--list").splitlines()[1:] == ["Ann"]
+
+
+def test_a_run_can_be_set_aside_and_count_again(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with open_log() as log:
+        finish(log, run())
+    said(capsys, "log", "--not-me", "1")
+    assert said(capsys, "log").rstrip().endswith("(not-me)")
+    said(capsys, "log", "--strike", "1")
+    assert said(capsys, "log").rstrip().endswith("(struck-out)")
+    assert said(capsys, "log", "--count-again", "1") == "Run 1 counts again.\n"
+    assert "(" not in said(capsys, "log")
+    assert "no run 9" in said(capsys, "log", "--not-me", "9", code=1)
+
+
+def test_a_child_plays_on_the_same_laptop(capsys: pytest.CaptureFixture[str]) -> None:
+    """Settings, advice and runs of the two never mix."""
+    told = said(capsys, "rehearse", "tide", "--plain", "--as", "Kim", code=1)
+    assert "There is no player “Kim”" in told
+    said(capsys, "player", "--as", "Kim", "--capacity-l", "2.1")
+    assert "Player: Kim" in said(capsys, "player", "--as", "kim")
+    assert json.loads(said(capsys, "player", "--json"))["measured_capacity_l"] is None
+    short = ("rehearse", "tide", "--plain", "--fast", "--bars", "1-4")
+    said(capsys, *short)
+    said(capsys, *short, "--as", "kim", "--word", "new  mouthpiece")
+    mine, kims = json.loads(said(capsys, "log", "--json"))
+    assert (mine["player"], mine["instrument"]) == ("", "tenor-trombone")
+    assert (kims["player"], kims["capacity_l"]) == ("Kim", 2.1)
+    assert kims["word"] == "new mouthpiece"
+    for name in ((), ("--as", "Kim")):
+        review = json.loads(said(capsys, "review", "tide", "--json", *name))
+        assert review["runs"] == (0 if name else 1)

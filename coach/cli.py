@@ -1,7 +1,8 @@
 """The front door: which commands there are, and what they exit with.
 
 A command's own file is imported only when it is asked for, so that ``--help``
-and the screens start at once.
+and the screens start at once.  Long, since all commands and options are seen here
+beside each other.
 """
 
 from __future__ import annotations

@@ -59,7 +59,8 @@ def test_each_kind_has_a_sign_of_its_own_one_cell_wide(signs: object) -> None:
 @pytest.mark.parametrize("kind", MarkKind)
 def test_each_kind_has_a_key_of_its_own_in_a_run(kind: MarkKind) -> None:
     key = KINDS[kind].key
-    (bound,) = [b for b in RUN_KEYS if key in b.key.split(",")]
+    bound, *others = [b for b in RUN_KEYS if key in b.key.split(",")]
+    assert not others, f"“{key}” is taken in RUN_KEYS: {[b.action for b in others]}"
     assert bound.action == f"mark('{kind}')"
     assert bound.show, "a key of the bottom row"
     assert bound.tooltip

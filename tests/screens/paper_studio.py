@@ -299,7 +299,9 @@ class RunsInMemory:
 
 
 def _is_like(run: Run, like: Like) -> bool:
-    return (run.how.player, run.how.instrument) == (like.player, like.instrument)
+    """Run and player alike; a run that names no instrument counts for any."""
+    instruments = ("", like.instrument)
+    return run.how.player == like.player and run.how.instrument in instruments
 
 
 class PaperStudio:

@@ -14,10 +14,16 @@ from coach.screens.studio import Studio
 
 
 def screens_of_the_coach() -> list[type[CoachScreen[Any]]]:
-    """Give every screen of the package."""
+    """Give every screen of the package that no other one builds on."""
     for module in walk_packages(screens.__path__, "coach.screens."):
         import_module(module.name)
-    return sorted(CoachScreen.__subclasses__(), key=lambda screen: screen.__name__)
+    found: list[type[CoachScreen[Any]]] = []
+    waiting = CoachScreen.__subclasses__()
+    while waiting:
+        screen = waiting.pop()
+        waiting += screen.__subclasses__()
+        found += [] if screen.__subclasses__() else [screen]
+    return sorted(found, key=lambda screen: screen.__name__)
 
 
 def needs_of(screen: type[CoachScreen[Any]]) -> type:

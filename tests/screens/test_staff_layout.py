@@ -22,9 +22,9 @@ from coach.screens.staff.staff_drawing import (
     signature_steps,
 )
 from coach.screens.staff.staff_lines import StaffLine, break_lines
-from coach.screens.staff.staff_rows import share_rows, staff_span
 from coach.screens.staff.staff_slots import cut_slots, widen_slots
 from coach.screens.staff.strip_windows import lines_shown
+from coach.screens.staff.terminal_rows import share_rows, staff_span
 from coach.screens.widgets.sheet import Sheet
 from tests.screens.paper_studio import HandPlanner, make_part
 

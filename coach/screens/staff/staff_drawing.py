@@ -13,13 +13,13 @@ from coach.score.phrase import Part
 from coach.screens.signs import Signs
 from coach.screens.staff.staff_lengths import draw_lengths
 from coach.screens.staff.staff_lines import Placed, StaffLine
-from coach.screens.staff.staff_rows import TOP_LINE_ROW, StaffRows
 from coach.screens.staff.staff_slots import (
     HALF,
     QUARTER,
     Slot,
     name_of,
 )
+from coach.screens.staff.terminal_rows import TOP_LINE_ROW, StaffRows
 from coach.screens.widgets.sheet import Sheet
 
 STAFF_ROWS = 5

@@ -20,8 +20,8 @@ from coach.screens.staff.engraved.engraved_picture import (
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import Placed, StaffLine, break_lines
 from coach.screens.staff.staff_picture import NARROWEST_LINE
-from coach.screens.staff.staff_rows import StaffRows, share_rows, staff_span
 from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
+from coach.screens.staff.terminal_rows import StaffRows, share_rows, staff_span
 from coach.screens.widgets.sheet import Sheet
 
 if TYPE_CHECKING:

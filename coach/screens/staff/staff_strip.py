@@ -24,9 +24,9 @@ from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_picture import NARROWEST_LINE
-from coach.screens.staff.staff_rows import StaffRows, staff_span
 from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
 from coach.screens.staff.strip_windows import Window, lines_shown, share_height
+from coach.screens.staff.terminal_rows import StaffRows, staff_span
 from coach.screens.widgets.sheet import Sheet
 
 if TYPE_CHECKING:

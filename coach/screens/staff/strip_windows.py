@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.screens.staff.staff_lines import StaffLine
-from coach.screens.staff.staff_rows import StaffRows, share_rows
+from coach.screens.staff.terminal_rows import StaffRows, share_rows
 
 GLANCE_BACK_BEATS = 0.5
 """The half or line just left stays this long before it turns, in quarter notes."""

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from coach.score.phrase import Part
     from coach.screens.staff.engraved.staff_engraver import Engraver
     from coach.screens.staff.staff_lines import StaffLine
-    from coach.screens.staff.staff_rows import StaffRows
+    from coach.screens.staff.terminal_rows import StaffRows
     from coach.screens.widgets.sheet import Sheet
 
 

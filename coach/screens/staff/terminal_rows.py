@@ -1,4 +1,4 @@
-"""Share the rows of a strip among what it can show."""
+"""Share the terminal's rows among what a line of the staff can show."""
 
 from __future__ import annotations
 

@@ -1,0 +1,36 @@
+"""The tables of keys: no key stands for two things, and each does something."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import Any
+
+import pytest
+
+from coach.screens.app import CoachApp
+from coach.screens.coach_screen import CoachScreen
+from tests.screens.test_needs import screens_of_the_coach
+
+
+@pytest.mark.parametrize("screen", screens_of_the_coach(), ids=lambda s: s.__name__)
+class TestKeysOfAScreen:
+    def test_no_key_stands_for_two_things(self, screen: type[CoachScreen[Any]]) -> None:
+        own = [*screen.KEYS, *screen.HELP_KEYS]
+        bound = Counter(key for binding in own for key in binding.key.split(","))
+        everywhere = {binding.key for binding in CoachApp.BINDINGS}  # type: ignore[union-attr]
+        assert everywhere
+        assert [key for key, times in bound.items() if times > 1] == []
+        assert everywhere.isdisjoint(bound)
+
+    def test_each_key_has_its_action_on_the_screen(
+        self, screen: type[CoachScreen[Any]]
+    ) -> None:
+        actions = {
+            binding.action.partition("(")[0]
+            for binding in (*screen.KEYS, *screen.HELP_KEYS)
+        }
+        assert actions
+        assert [a for a in actions if not hasattr(screen, f"action_{a}")] == []
+
+    def test_it_says_what_it_is_for(self, screen: type[CoachScreen[Any]]) -> None:
+        assert screen.ABOUT.endswith(".")

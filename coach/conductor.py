@@ -177,7 +177,8 @@ class Conductor(RunAtHand):
             self._book.finish(self._book.run, self._stand)
         self._state = State.READY
         self._requests = self._requests.renewed()
-        run = self._book.begin(self._next_run(is_attended=self._is_attended))
+        next_run = self._next_run(is_attended=self._is_attended)
+        run = self._book.begin(next_run, self.plan)
         self._listening = Listening(self._clock.now(), self.track.starts)
         try:
             self._player.play(self.track)

@@ -9,16 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
+from itertools import takewhile
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo
+from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo, whole_bpm
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.ladder import advise
 from coach.rehearsal.review.review import Review, review
+from coach.rehearsal.review.rung import Rung
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import Playing, playing_of
 from coach.rehearsal.run.run import Run, RunLog, fingerprint
@@ -172,6 +174,30 @@ class Rehearsal:
             self._requests.standing(self._requests.choice, self._wall()),
             self._settings.ladder,
             self._settings.tempo,
+        )
+
+    def rung(self, words: Mapping[int | None, bool] = NO_WORDS) -> Rung:
+        """Tell how far it is to the next tempo, for the bars and tempo on the stand.
+
+        Parameters
+        ----------
+        words : mapping of int to bool
+            By the number of a run in the log: it is clean, or not.
+        """
+        bpm, segment = whole_bpm(self.plan.bpm), self.segment
+        here = [
+            words.get(run.id, bool(run.is_clean))
+            for run in self._log.list_runs(self._etude)
+            if (run.from_bar, run.to_bar) == (segment.from_bar, segment.to_bar)
+            and whole_bpm(run.bpm) == bpm
+            and (run.is_telling or run.id in words)
+        ]
+        return Rung(
+            clean=len(list(takewhile(bool, reversed(here)))),
+            wanted=self._settings.ladder.promote_runs,
+            bpm=bpm,
+            next_bpm=step_tempo(bpm, 1, self._settings.tempo),
+            goal_bpm=whole_bpm(self.part.tempo.bpm),
         )
 
     def review(self, air: AirEstimate) -> Review:

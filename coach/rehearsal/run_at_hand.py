@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from coach.errors import CoachError
 from coach.planning.naming import say_place_short
+from coach.planning.plan import Plan
 from coach.rehearsal.outside import Outside
 from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
@@ -63,6 +64,11 @@ class RunAtHand(Rehearsal):
         return tuple(sorted(marks, key=lambda mark: mark.at))
 
     @property
+    def planned(self) -> Plan:
+        """What was planned when the run at hand began; `plan` has its real breaths."""
+        return (self._book.run and self._book.run.planned) or self.plan
+
+    @property
     def run_id(self) -> int | None:
         """Number in the log of the run that plays or waits for a word."""
         return self._book.run.id if self._book.run else None
@@ -94,18 +100,21 @@ class RunAtHand(Rehearsal):
         ----------
         at : Seconds, optional
             The run time that is meant; left out, the player has just pressed a key.
+            A breath more or less counts for the air from where it is marked, also
+            when that is said after the run.
 
         Returns
         -------
         Mark or None
-            What was kept, safe in the log; None where no run is there to mark.
+            What was kept, safe in the log; None where no run is there to mark, and
+            where no breath was due that could be missed.
         """
         run = self._book.run
         if run is None or self._state is State.COUNTING_IN:
             self._notice = "Nothing is played yet that could be marked."
             return None
-        if at is None and kind in NOTES_OF_BREATH:
-            return self._note_breath(kind, None, by)
+        if kind in NOTES_OF_BREATH and (at is None or self._state is State.ENDED):
+            return self._note_breath(kind, at, by)
         reaction = self._settings.run.reaction_s
         meant = Seconds(self._now(run) - reaction) if at is None else at
         mark = self._keep(note_mark(self.plan, run, kind, meant, by))
@@ -119,17 +128,16 @@ class RunAtHand(Rehearsal):
         Returns
         -------
         str
-            The note, with the marks of bars that were not played.
+            The note, with what cannot be marked: bars that were not played, and a
+            breath missed where none was due.
         """
         notes = [said.note] if said.note else []
         for mark in said.marks:
             at = time_of_beat(self.plan, mark.bar, mark.beat)
-            if at is None:
+            if at is None or self.mark(mark.kind, at) is None:
                 notes.append(
                     f"{mark.kind.words} {say_place_short(mark.bar, mark.beat)}"
                 )
-            else:
-                self.mark(mark.kind, at)
         return ", ".join(notes)
 
     def take_back_mark(self) -> None:
@@ -140,7 +148,7 @@ class RunAtHand(Rehearsal):
             return
         noted = self._book.take_back(run)
         self._notice = noted.says
-        if noted.changes_breaths and self._state is State.PLAYING:
+        if noted.changes_breaths and self._has_air:
             self._plan_rest(noted.run, self._now(run))
 
     def breathed(self, at: Seconds | None = None, by: MarkedBy = "player") -> None:
@@ -162,6 +170,11 @@ class RunAtHand(Rehearsal):
         return self._state in (State.COUNTING_IN, State.PLAYING)
 
     @property
+    def _has_air(self) -> bool:
+        """The music of a run plays, or was played: a breath more or less tells."""
+        return self._state in (State.PLAYING, State.ENDED)
+
+    @property
     def _stand(self) -> Stand:
         """What lies on the stand."""
         return self._requests.stand
@@ -177,7 +190,7 @@ class RunAtHand(Rehearsal):
 
     def _go_on_with(self, stand: Stand) -> None:
         """Change what lies on the stand in the middle of a run, for that run."""
-        if stand.track != self.track:
+        if self._is_sounding and stand.track != self.track:
             self._player.change(stand.track)
         self._requests = replace(self._requests, stand=stand, is_stale=True)
 
@@ -191,14 +204,15 @@ class RunAtHand(Rehearsal):
     ) -> Mark | None:
         """Note a breath more or less, and plan anew what is still to come."""
         run = self._book.run
-        if run is None or self._state is not State.PLAYING:
+        if run is None or not self._has_air:
             self._notice = "No run is playing."
             return None
-        time = self._now(run) if at is None else at
+        now = self._now(run)
+        time = now if at is None else at
         noted = NOTES_OF_BREATH[kind](self.plan, run, time, by)
         mark = self._keep(noted)
         if noted.changes_breaths:
-            self._plan_rest(noted.run, time)
+            self._plan_rest(noted.run, now if self._state is State.ENDED else time)
         return mark
 
     def _plan_rest(self, run: UnderWay, now: Seconds) -> None:

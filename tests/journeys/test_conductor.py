@@ -28,6 +28,7 @@ from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import RunEnd
 from coach.rehearsal.run.run_states import State
+from coach.rehearsal.run.typed_words import read_words
 from coach.score.etude_key import key_of
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
@@ -540,6 +541,44 @@ def test_breaths_are_only_told_of_while_a_run_plays() -> None:
     r.conductor.mark(MarkKind.MISSED_BREATH)
     assert r.conductor.notice == "Nothing is played yet that could be marked."
     assert r.conductor.marks == ()
+
+
+def test_a_breath_missed_is_said_after_the_run_and_taken_back() -> None:
+    r = playing_long(0.0)
+    planned = r.conductor.plan
+    breath = planned.breaths.breaths[0]
+    r.go_to(999.0)
+    level = r.conductor.gauge.level_at(breath.next_note)
+    r.conductor.mark(MarkKind.MISSED_BREATH, breath.start)
+    assert r.conductor.gauge.level_at(breath.next_note) < level
+    assert r.conductor.planned is planned
+    assert r.conductor.state is State.ENDED
+    r.conductor.take_back_mark()
+    assert r.conductor.gauge.level_at(breath.next_note) == pytest.approx(level)
+    assert r.conductor.marks == ()
+
+
+def test_what_cannot_be_marked_of_what_is_typed_is_a_note() -> None:
+    r = playing_long(0.0)
+    r.go_to(999.0)
+    said = read_words("missed the breath 1.1, rushed 2.1, ran out 99, sore")
+    note = r.conductor.take_words(said)
+    assert note == "sore, missed the breath 1.1, ran out 99.1"
+    assert [mark.kind for mark in r.conductor.marks] == [MarkKind.RUSHED]
+
+
+def test_the_rung_counts_clean_runs_of_these_bars_at_this_tempo() -> None:
+    r = HandRehearsal(short())
+    assert r.conductor.rung().clean == 0
+    for _ in range(2):
+        r.conductor.start()
+        r.go_to(99.0)
+        waiting = {r.conductor.run_id: True}
+        assert r.conductor.rung(waiting).clean == r.conductor.rung().clean + 1
+        r.conductor.finish(True)
+    assert r.conductor.rung().clean == 2
+    r.conductor.step_tempo(-1)
+    assert r.conductor.rung().clean == 0
 
 
 def test_a_segment_of_one_note_has_no_place_to_breathe() -> None:

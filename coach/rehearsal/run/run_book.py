@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from coach.planning.plan import Plan
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS
 from coach.rehearsal.run.noting import Noted, take_back
@@ -64,9 +65,9 @@ class RunBook:
             for played in self._waiting
         }
 
-    def begin(self, run: Run) -> UnderWay:
+    def begin(self, run: Run, plan: Plan) -> UnderWay:
         """Keep a run from its first click on."""
-        return UnderWay(self._log.begin(run))
+        return UnderWay(self._log.begin(run), plan)
 
     def note(self, noted: Noted) -> Mark | None:
         """Keep what was noted in the log, then in the run."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from coach.planning.breathing.locks import Locks
+from coach.planning.plan import Plan
 from coach.rehearsal.run.breaths_so_far import locks_so_far
 from coach.rehearsal.run.evidence import Evidence, evidence_of
 from coach.rehearsal.run.gauge import Gauge
@@ -20,6 +21,9 @@ class UnderWay:
 
     id: int
     """Its number in the log."""
+
+    planned: Plan | None = None
+    """What was planned when it began; breaths as they came make another."""
 
     marks: tuple[Mark, ...] = ()
     """Marks that stand, in the order in which they came."""

@@ -2,37 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, ClassVar
-
-from textual.binding import Binding
 
 from coach.errors import CoachError
 from coach.planning.naming import say_bars
 from coach.rehearsal.gear.gear import PedalPressed
-from coach.rehearsal.run.mark import Mark
-from coach.rehearsal.run.mark_kinds import FAULTS
+from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run_states import State
-from coach.rehearsal.run.run_words import say_mark
 from coach.rehearsal.run.typed_words import read_words
 from coach.score.plain_text import one_line
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
-from coach.screens.staff.mark_signs import mark_sign
+from coach.screens.phrase.phrase_moves import next_of
+from coach.screens.run.after_keys import AFTER_KEYS
+from coach.screens.run.after_words import say_advice, say_one, say_rung
+from coach.screens.run.beat_places import BeatPlace, beat_places, nearest_place
+from coach.screens.run.run_bars import RunBars
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
+    from textual.binding import Binding
     from textual.widgets import Input
 
     from coach.conductor import Conductor
     from coach.rehearsal.gear.gear import Fact
     from coach.rehearsal.review.advice import Advice
-    from coach.screens.signs import Signs
+    from coach.score.tempo import Seconds
 
 
 class AfterScreen(CoachScreen[object]):
@@ -40,31 +40,22 @@ class AfterScreen(CoachScreen[object]):
 
     CSS_PATH = PRACTICE_CSS
     ABOUT = "After the run: say how it was, and choose what comes next."
-    KEYS: ClassVar[Sequence[Binding]] = (
-        shown("enter", "follow", "as the coach says", "It was so; do as is suggested"),
-        shown("c", "clean", "clean", "It was clean: keep it as such"),
-        shown("a", "again", "again", "Play the same again"),
-        shown("s", "slower", "slower", "The same, one notch slower"),
-        hidden("f", "faster", "faster", "The same, one notch faster"),
-        hidden("t", "not_clean", "trouble", "Not clean, although nothing is marked"),
-        shown("n", "note", "note", "Write a word about it"),
-        hidden("left", "turn(-1)", "mark before", "Look at the mark before"),
-        hidden("right", "turn(1)", "next mark", "Look at the next mark"),
-        shown("escape", "leave", "done", "Keep the run, and back to where it started"),
-    )
+    KEYS: ClassVar[Sequence[Binding]] = AFTER_KEYS
 
     def __init__(self, conductor: Conductor) -> None:
         super().__init__()
         self._conductor = conductor
         self._word: bool | None = None
         self._note = ""
+        self._places: Sequence[BeatPlace] = ()
         self._looked_at = 0
         self._advice: Advice | None = None
 
     def compose_body(self) -> ComposeResult:
-        """Heading, words, and the strip with its marks."""
+        """Heading, words, the air over the bars, and the staff of the place."""
         yield Heading(self.signs)
         yield Words(self.signs)
+        yield RunBars(self.signs)
         yield StaffStrip(self.signs, has_playhead=False)
 
     def on_mount(self) -> None:
@@ -74,27 +65,43 @@ class AfterScreen(CoachScreen[object]):
 
     def _show_run(self) -> None:
         """Show the run that waits for a word."""
-        self._looked_at = 0
+        conductor = self._conductor
         self._word = None
         self._note = ""
-        self.query_one(StaffStrip).show_plan(self._conductor.plan)
+        self._places = beat_places(conductor.plan, self._ended)
+        marks = conductor.marks
+        faults = [mark for mark in marks if mark.kind in FAULTS] or marks
+        first = faults[0].at if faults else self._places[0].at
+        self._looked_at = nearest_place(self._places, first)
+        self.query_one(StaffStrip).show_plan(conductor.plan)
         self._show_marks()
+
+    @property
+    def _ended(self) -> Seconds:
+        """When the run came to its end."""
+        return self._conductor.glance().time
 
     def _show_marks(self) -> None:
         """Show what is marked, and what the coach says to that."""
+        conductor = self._conductor
         self._advise()
-        self.query_one(StaffStrip).show_marks(self._conductor.marks)
+        strip = self.query_one(StaffStrip)
+        strip.show_plan(conductor.plan, is_read=True)
+        strip.show_marks(conductor.marks)
+        bars = self.query_one(RunBars)
+        bars.show_run(conductor.planned, conductor.gauge, self._ended)
         self._look()
         self._show()
 
     def _advise(self) -> None:
         """Ask what comes next, if the run was as the screen calls it."""
-        conductor = self._conductor
+        self._advice = self._conductor.advice(self._words_so_far)
+
+    @property
+    def _words_so_far(self) -> Mapping[int | None, bool]:
+        """The word on this run as the screen calls it, if it does."""
         called = self._called
-        if called is None or conductor.run_id is None:
-            self._advice = conductor.advice()
-        else:
-            self._advice = conductor.advice({conductor.run_id: called})
+        return {} if called is None else {self._conductor.run_id: called}
 
     @property
     def _called(self) -> bool | None:
@@ -105,7 +112,7 @@ class AfterScreen(CoachScreen[object]):
     def _is_without_fault(self) -> bool | None:
         """Tell whether nothing was marked; None where it was cut off."""
         conductor = self._conductor
-        if conductor.glance().time < conductor.track.ends:
+        if self._ended < conductor.track.ends:
             return None
         return not any(mark.kind in FAULTS for mark in conductor.marks)
 
@@ -122,13 +129,13 @@ class AfterScreen(CoachScreen[object]):
         return self._conductor.part.tempo.beat
 
     def _look(self) -> None:
-        """Turn the strip to the mark that is looked at."""
-        marks = self._conductor.marks
-        plan = self._conductor.plan
-        place = float(plan.part.start)
-        if marks:
-            place = plan.tempo_map.beats_at(marks[self._looked_at % len(marks)].at)
-        self.query_one(StaffStrip).show_place(place, None)
+        """Turn bars and staff to the place that is looked at."""
+        conductor = self._conductor
+        place = self._places[self._looked_at]
+        self.query_one(RunBars).show_marks(conductor.marks, place.at, place.words)
+        self.query_one(StaffStrip).show_place(
+            conductor.plan.tempo_map.beats_at(place.at), None
+        )
 
     def _show(self) -> None:
         """Show heading and words."""
@@ -140,19 +147,17 @@ class AfterScreen(CoachScreen[object]):
             f"{say_bars(bars[0].number, bars[-1].number)} {self.signs.bullet} "
             f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
-        lines = [Line(self._which() + self._verdict(), "title"), Line("")]
-        lines += [
-            Line(
-                say_one(self.signs, mark),
-                "chosen" if k == self._looked_at else "plain",
-            )
-            for k, mark in enumerate(conductor.marks)
-        ] or [Line("nothing marked")]
+        bullet = f" {self.signs.bullet} "
+        marks = bullet.join(say_one(self.signs, mark) for mark in conductor.marks)
+        lines = [
+            Line(self._which() + self._verdict(), "title"),
+            Line(marks or "nothing marked"),
+            Line(say_rung(conductor.rung(self._words_so_far), self.signs), "quiet"),
+        ]
         if self._note:
-            lines += [Line(""), Line(f"“{one_line(self._note)}”", "quiet")]
+            lines.append(Line(f"“{one_line(self._note)}”", "quiet"))
         if self._advice is not None:
             lines += [
-                Line(""),
                 Line(say_advice(self._advice, self._beat, self.signs), "strong"),
                 Line(self._advice.why, "quiet"),
             ]
@@ -171,13 +176,35 @@ class AfterScreen(CoachScreen[object]):
             return f"cut off in bar {self._conductor.glance().bar}"
         return "clean?" if self._is_without_fault else "not clean yet"
 
+    def action_place(self, beats: int) -> None:
+        """Point at another beat."""
+        last = len(self._places) - 1
+        self._looked_at = max(0, min(last, self._looked_at + beats))
+        self._look()
+
     def action_turn(self, steps: int) -> None:
-        """Look at another mark."""
-        marks = self._conductor.marks
-        if marks:
-            self._looked_at = (self._looked_at + steps) % len(marks)
-            self._look()
-            self._show()
+        """Point at another mark."""
+        marked = sorted(
+            {nearest_place(self._places, mark.at) for mark in self._conductor.marks}
+        )
+        self._looked_at = next_of(marked, self._looked_at, steps)
+        self._look()
+
+    def action_mark(self, kind: str) -> None:
+        """Mark the beat that is pointed at."""
+        at = self._places[self._looked_at].at
+        self._conductor.mark(MarkKind(kind), at)
+        self._tell_marks()
+
+    def action_take_back(self) -> None:
+        """Take the newest mark back."""
+        self._conductor.take_back_mark()
+        self._tell_marks()
+
+    def _tell_marks(self) -> None:
+        """Say what was done with a mark, and show what follows from it."""
+        self.tell(self._conductor.notice)
+        self._show_marks()
 
     def action_clean(self) -> None:
         """Call it clean, and be done."""
@@ -194,13 +221,13 @@ class AfterScreen(CoachScreen[object]):
         else:
             self._show_marks()
 
-    def action_note(self) -> None:
+    def action_words(self) -> None:
         """Write a word about the run: how it was, what went wrong where, anything."""
         from coach.screens.widgets.ask_line import AskLine
 
         self.mount(
             AskLine("lips tired; not clean; ran out 7.3", self._note),
-            before="StaffStrip",
+            before="RunBars",
         )
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
@@ -278,17 +305,3 @@ class AfterScreen(CoachScreen[object]):
             self.tell_error(error)
             return False
         return True
-
-
-def say_one(signs: Signs, mark: Mark) -> str:
-    """Say one mark in a line."""
-    sign = mark_sign(signs, mark.kind)
-    return f"{sign} {say_mark(mark)}"
-
-
-def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:
-    """Say what comes next in a line."""
-    if advice.kind == "rest":
-        return "next: a rest for lips and arm"
-    bars = say_bars(advice.from_bar, advice.to_bar)
-    return f"next: {bars} at {say_tempo(advice.bpm, beat, signs)}"

@@ -25,7 +25,12 @@ from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_picture import NARROWEST_LINE
 from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
-from coach.screens.staff.strip_windows import Window, lines_shown, share_height
+from coach.screens.staff.strip_windows import (
+    Window,
+    lines_in_order,
+    lines_shown,
+    share_height,
+)
 from coach.screens.staff.terminal_rows import StaffRows, staff_span
 from coach.screens.widgets.sheet import Sheet
 
@@ -155,7 +160,8 @@ class StaffStrip(EngravedPicture):
         plan, rows = self._plan, self._rows
         if plan is None or rows is None:
             return
-        shown = lines_shown(self._lines, self._place, len(self._windows))
+        choose = lines_shown if self._has_playhead else lines_in_order
+        shown = choose(self._lines, self._place, len(self._windows))
         in_cells: set[int] = set()
         for window, index in zip(self._windows, shown, strict=True):
             if index is None:
@@ -173,7 +179,7 @@ class StaffStrip(EngravedPicture):
                 blank = rows.drawn
             if self._has_playhead:
                 self._dim_past(sheet, window, rows, line, blank)
-                self._point(sheet, window, rows, line, blank)
+            self._point(sheet, window, rows, line, blank)
             self._draw_marks(sheet, window, rows, line)
         self._in_cells = in_cells
 
@@ -200,6 +206,8 @@ class StaffStrip(EngravedPicture):
                 if window.has_prefix:
                     drawing.draw_prefix(sheet, 0, rows, line)
                 drawing.draw_line(sheet, prefix, rows, line)
+            if rows.breaths is not None and not (prefix and rows.has_staff):
+                sheet.put(prefix, rows.breaths, str(line.bar), "staff--number")
             if self._air_rows:
                 draw_air(
                     sheet,

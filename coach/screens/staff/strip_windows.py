@@ -64,6 +64,19 @@ def lines_shown(
     return tuple(shown)
 
 
+def lines_in_order(
+    lines: Sequence[StaffLine], place: float, windows: int
+) -> tuple[int | None, ...]:
+    """Tell which line each window shows in the order of the page, a place among them.
+
+    The line of the place comes first, or as near to it as the last lines let it.
+    """
+    starts = [float(line.start) for line in lines]
+    now = max(0, bisect_right(starts, place) - 1)
+    first = max(0, min(now, len(lines) - windows))
+    return tuple(k if k < len(lines) else None for k in range(first, first + windows))
+
+
 def share_height(height: int, span: tuple[int, int]) -> tuple[int, StaffRows, int]:
     """Share rows between staves: how many, the rows of each, and those of its air.
 

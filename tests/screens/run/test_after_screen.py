@@ -7,15 +7,19 @@ from typing import Any, cast
 import pytest
 from textual.pilot import Pilot
 
+from coach.conductor import Conductor
 from coach.rehearsal.gear.gear import ManualClock, PedalPressed
-from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.mark_kinds import KINDS, KindOfMark, MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.run.after_screen import AfterScreen
+from coach.screens.run.beat_places import beat_places, nearest_place
+from coach.screens.run.run_bars import RunBars
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio
@@ -55,7 +59,7 @@ async def test_what_was_marked_is_listed_and_stands_on_the_strip(
         assert "rushed at bar 4" in words
         assert "next: bars" in words, "the coach says what comes next"
         assert mark_sign(app.signs, MarkKind.RAN_OUT) in text_of(app, StaffStrip)
-        await press(pilot, "right")
+        await press(pilot, "down")
         assert mark_sign(app.signs, MarkKind.RUSHED) in text_of(app, StaffStrip)
 
 
@@ -91,7 +95,7 @@ async def test_a_note_is_kept_with_the_run(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await play_with_marks(app, pilot, studio, clock)
-        await press(pilot, "n", *"lips", "space", *"tired", "enter")
+        await press(pilot, "w", *"lips", "space", *"tired", "enter")
         assert "“lips tired”" in app.screen.query_one(Words).text
         await press(pilot, "escape")
         (run,) = studio.log.list_runs()
@@ -132,13 +136,14 @@ async def test_a_run_that_was_cut_off_is_called_so(
         assert run.is_clean, "the player's word counts"
 
 
-async def test_enter_does_what_the_coach_says(
-    app: CoachApp, studio: PaperStudio, clock: ManualClock
+@pytest.mark.parametrize("key", ["space", "enter"])
+async def test_space_does_what_the_coach_says(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, key: str
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await play_with_marks(app, pilot, studio, clock)
         advice = studio.conductors[0].advice()
-        await press(pilot, "enter")
+        await press(pilot, key)
         assert state_of(studio.conductors[0]) is State.COUNTING_IN
         assert studio.conductors[0].plan.bpm == advice.bpm
         assert studio.conductors[0].wishes.from_bar == advice.from_bar
@@ -226,7 +231,7 @@ async def test_what_is_typed_after_a_run_is_understood(
         await go_to_run(pilot)
         await press(pilot, "space")
         await play_until(pilot, studio, clock, 1000.0)
-        await press(pilot, "n")
+        await press(pilot, "w")
         cast(Any, app.focused).value = "Not clean! Ran out 3.2; lips \x1b[31mtired"
         await press(pilot, "enter")
         words = app.screen.query_one(Words).text
@@ -237,6 +242,100 @@ async def test_what_is_typed_after_a_run_is_understood(
     run = studio.log.runs[1]
     assert run.is_clean is False
     assert [(mark.bar, mark.beat) for mark in run.marks] == [(3, 2.0)]
+
+
+async def play_through(
+    pilot: Pilot[Any], studio: PaperStudio, clock: ManualClock
+) -> Conductor:
+    """Play a run to its end and mark nothing in it."""
+    await go_to_run(pilot)
+    await press(pilot, "space")
+    await play_until(pilot, studio, clock, 1000.0)
+    return studio.conductors[0]
+
+
+def rows_with(app: CoachApp, words: str) -> list[str]:
+    """Give the rows of the picture over the bars that hold some words."""
+    return [row for row in text_of(app, RunBars).split("\n") if words in row]
+
+
+@pytest.mark.parametrize(
+    ("kind", "row"), [(k, row) for k, row in KINDS.items() if row.is_fault]
+)
+async def test_a_place_is_marked_afterwards_with_the_key_of_the_run(
+    app: CoachApp,
+    studio: PaperStudio,
+    clock: ManualClock,
+    kind: MarkKind,
+    row: KindOfMark,
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        conductor = await play_through(pilot, studio, clock)
+        assert "0 of 3" not in app.screen.query_one(Words).text
+        await press(pilot, *["right"] * 6, "left", row.key)
+        (mark,) = conductor.marks
+        assert (mark.kind, mark.bar, mark.beat) == (kind, 2, 2.0)
+        words = app.screen.query_one(Words).text
+        assert "not clean yet" in words
+        assert "0 of 3 clean" in words
+        (flag,) = rows_with(app, row.words)
+        (place,) = rows_with(app, "bar 2, beat 2")
+        assert flag.index(row.sign) == place.index(app.signs.cursor)
+        await press(pilot, "backspace")
+        assert conductor.marks == ()
+        assert "clean?" in app.screen.query_one(Words).text
+    assert studio.log.runs[1].marks == ()
+
+
+async def test_a_breath_missed_is_said_afterwards_and_the_air_shows_it(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(120, 40)) as pilot:
+        conductor = await play_through(pilot, studio, clock)
+        assert not rows_with(app, "played"), "as planned, so played"
+        first = conductor.plan.breaths.breaths[0]
+        places = beat_places(conductor.plan, Seconds(99.0))
+        at = nearest_place(places, first.start)
+        await press(pilot, *["right"] * at, "n")
+        assert [mark.kind for mark in conductor.marks] == [MarkKind.MISSED_BREATH]
+        assert first.after_note not in {
+            breath.after_note for breath in conductor.plan.breaths.breaths
+        }
+        assert rows_with(app, "planned")
+        assert rows_with(app, "played")
+        await press(pilot, "backspace")
+        assert not rows_with(app, "played")
+        await press(pilot, "n", "space")
+    evidence = studio.log.evidence[1]
+    taken = {breath.after_note for breath in evidence.breaths}
+    assert first.after_note not in taken
+
+
+async def test_a_key_that_changes_nothing_afterwards_says_so(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        conductor = await play_through(pilot, studio, clock)
+        await press(pilot, "n")
+        assert conductor.marks == ()
+        assert "nothing is changed" in text_of(app, Notice)
+
+
+async def test_the_staff_stands_in_page_order_and_its_bars_are_numbered(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_through(pilot, studio, clock)
+        for _ in range(26):
+            await press(pilot, "right")
+            first_row = text_of(app, StaffStrip).split("\n")[0]
+            numbers = [
+                int(word)
+                for word in first_row.replace("’", " ").split()
+                if word.isdigit()
+            ]
+            assert numbers == sorted(numbers), first_row
+            assert first_row[:2].strip().isdigit(), "the first bar has a number"
 
 
 async def test_the_pedal_plays_the_same_again(

@@ -1,0 +1,36 @@
+"""What the screen after a run says: marks, how far it is to the next tempo, advice."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from coach.planning.naming import say_bars
+from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.rung import Rung
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.run_words import say_mark
+from coach.screens.signs import Signs
+from coach.screens.staff.mark_signs import mark_sign
+from coach.screens.tempo_words import say_tempo
+
+
+def say_one(signs: Signs, mark: Mark) -> str:
+    """Say one mark in a line."""
+    sign = mark_sign(signs, mark.kind)
+    return f"{sign} {say_mark(mark)}"
+
+
+def say_rung(rung: Rung, signs: Signs) -> str:
+    """Say how far it is to the next tempo, a sign for each run that is wanted."""
+    full, empty = ("x", ".") if signs.is_plain else ("●", "○")
+    clean = min(rung.clean, rung.wanted)
+    dots = " ".join([full] * clean + [empty] * (rung.wanted - clean))
+    return f"{dots}  {rung.say()}"
+
+
+def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:
+    """Say what comes next in a line."""
+    if advice.kind == "rest":
+        return "next: a rest for lips and arm"
+    bars = say_bars(advice.from_bar, advice.to_bar)
+    return f"next: {bars} at {say_tempo(advice.bpm, beat, signs)}"

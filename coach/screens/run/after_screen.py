@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from fractions import Fraction
 from typing import TYPE_CHECKING, ClassVar
 
 from coach.errors import CoachError
@@ -16,7 +15,7 @@ from coach.score.plain_text import one_line
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.phrase.phrase_moves import next_of
 from coach.screens.run.after_keys import AFTER_KEYS
-from coach.screens.run.after_words import say_advice, say_one, say_rung
+from coach.screens.run.after_words import say_advice, say_marks, say_rung
 from coach.screens.run.beat_places import BeatPlace, beat_places, nearest_place
 from coach.screens.run.run_bars import RunBars
 from coach.screens.staff.staff_strip import StaffStrip
@@ -123,11 +122,6 @@ class AfterScreen(CoachScreen[object]):
         else:
             self.show_lost_gear(fact)
 
-    @property
-    def _beat(self) -> Fraction:
-        """The beat that a tempo counts."""
-        return self._conductor.part.tempo.beat
-
     def _look(self) -> None:
         """Turn bars and staff to the place that is looked at."""
         conductor = self._conductor
@@ -147,18 +141,18 @@ class AfterScreen(CoachScreen[object]):
             f"{say_bars(bars[0].number, bars[-1].number)} {self.signs.bullet} "
             f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
-        bullet = f" {self.signs.bullet} "
-        marks = bullet.join(say_one(self.signs, mark) for mark in conductor.marks)
         lines = [
             Line(self._which() + self._verdict(), "title"),
-            Line(marks or "nothing marked"),
+            Line(say_marks(conductor.marks, self.signs)),
             Line(say_rung(conductor.rung(self._words_so_far), self.signs), "quiet"),
         ]
         if self._note:
             lines.append(Line(f"“{one_line(self._note)}”", "quiet"))
         if self._advice is not None:
             lines += [
-                Line(say_advice(self._advice, self._beat, self.signs), "strong"),
+                Line(
+                    say_advice(self._advice, plan.part.tempo.beat, self.signs), "strong"
+                ),
                 Line(self._advice.why, "quiet"),
             ]
         self.query_one(Words).show_lines(lines)

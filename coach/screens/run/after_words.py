@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from coach.planning.naming import say_bars
@@ -14,10 +15,10 @@ from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.tempo_words import say_tempo
 
 
-def say_one(signs: Signs, mark: Mark) -> str:
-    """Say one mark in a line."""
-    sign = mark_sign(signs, mark.kind)
-    return f"{sign} {say_mark(mark)}"
+def say_marks(marks: Sequence[Mark], signs: Signs) -> str:
+    """Say all marks of a run in a line, each behind its sign."""
+    said = (f"{mark_sign(signs, mark.kind)} {say_mark(mark)}" for mark in marks)
+    return f" {signs.bullet} ".join(said) or "nothing marked"
 
 
 def say_rung(rung: Rung, signs: Signs) -> str:

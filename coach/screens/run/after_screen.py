@@ -127,9 +127,8 @@ class AfterScreen(CoachScreen[object]):
         conductor = self._conductor
         place = self._places[self._looked_at]
         self.query_one(RunBars).show_marks(conductor.marks, place.at, place.words)
-        self.query_one(StaffStrip).show_place(
-            conductor.plan.tempo_map.beats_at(place.at), None
-        )
+        beats = conductor.plan.tempo_map.beats_at(place.at)
+        self.query_one(StaffStrip).show_place(beats, None)
 
     def _show(self) -> None:
         """Show heading and words."""
@@ -178,9 +177,8 @@ class AfterScreen(CoachScreen[object]):
 
     def action_turn(self, steps: int) -> None:
         """Point at another mark."""
-        marked = sorted(
-            {nearest_place(self._places, mark.at) for mark in self._conductor.marks}
-        )
+        marks = self._conductor.marks
+        marked = [nearest_place(self._places, mark.at) for mark in marks]
         self._looked_at = next_of(marked, self._looked_at, steps)
         self._look()
 

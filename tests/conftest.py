@@ -11,6 +11,7 @@ from hypothesis import settings
 
 from coach.config import shipped
 from coach.edges.scores.score_files import read_part
+from coach.edges.scores.score_process import ScoreChild
 from tests.pulseaudio_stand import PulseServer
 
 # A busy machine must not fail a property that holds, and `CI` not stop the search.
@@ -32,8 +33,9 @@ def read_etudes(tmp_path_factory: pytest.TempPathFactory) -> Path:
     home = tmp_path_factory.mktemp("read")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("COACH_HOME", str(home))
-        for path in sorted(shipped("etudes").glob("*.musicxml")):
-            read_part(path)
+        with ScoreChild() as child:
+            for path in sorted(shipped("etudes").glob("*.musicxml")):
+                read_part(path, child=child)
     return home / "cache"
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from concurrent.futures import wait
+from collections import deque
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, wait
+from contextlib import suppress
 from datetime import UTC, datetime
 from functools import partial
 from math import inf
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from coach.config import shipped
 from coach.edges.left_folders import clear_left_folders
@@ -20,8 +23,11 @@ from coach.screens.daemon_threads import DaemonThreads
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
 from coach.wiring.moved_etudes import open_moved
 
+if TYPE_CHECKING:
+    from coach.edges.scores.score_process import ScoreChild
+
 READERS = 2
-"""Scores read side by side the first time: each is a process of its own."""
+"""Scores read side by side the first time, each by a process that reads several."""
 
 PATIENCE_S = 1.0
 """Known etudes are all there by then, and stand in order."""
@@ -34,9 +40,8 @@ def list_etudes(tallies: Tallies) -> Iterator[Etude]:
     """
     paths = etude_shelf.list_etudes()
     clear_left_folders(datetime.now(UTC).timestamp())
-    readers = DaemonThreads(READERS)
+    reading = _read_in_turn(paths, DaemonThreads(READERS))
     try:
-        reading = [readers.submit(_read, path) for path in paths]
         if not wait(reading, timeout=PATIENCE_S).not_done:
             parts = [job.result() for job in reading]
             known = sorted(zip(paths, parts, strict=True), key=partial(_order, tallies))
@@ -45,7 +50,8 @@ def list_etudes(tallies: Tallies) -> Iterator[Etude]:
         for path, job in zip(paths, reading, strict=True):
             yield describe(path, job.result(), tallies)
     finally:
-        readers.shutdown(wait=False, cancel_futures=True)
+        for job in reading:
+            job.cancel()
 
 
 def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:
@@ -111,12 +117,36 @@ def _hardest(tally: EtudeTally | None) -> str:
     return f"bar {tally.hardest_bar}"
 
 
-def _read(path: Path) -> Part | CoachError:
-    """Read a score, or give what is wrong with it."""
+def _read_in_turn(
+    paths: Sequence[Path], readers: DaemonThreads
+) -> Sequence[Future[Part | CoachError]]:
+    """Begin to read scores by name; each reader takes one after another."""
+    reading: list[Future[Part | CoachError]] = [Future() for _ in paths]
+    waiting = deque(zip(paths, reading, strict=True))
+    for _ in range(READERS):
+        readers.submit(_read_on, waiting)
+    return reading
+
+
+def _read_on(waiting: deque[tuple[Path, Future[Part | CoachError]]]) -> None:
+    """Read what waits, or give what is wrong with it, until nothing waits."""
+    from coach.edges.scores.score_process import ScoreChild
+
+    with ScoreChild() as child, suppress(IndexError):
+        while True:
+            path, job = waiting.popleft()
+            if job.set_running_or_notify_cancel():
+                _read(path, child, job)
+
+
+def _read(path: Path, child: ScoreChild, job: Future[Part | CoachError]) -> None:
+    """Read one score."""
     try:
-        return open_moved(path)
+        job.set_result(open_moved(path, child=child))
     except CoachError as error:
-        return error
+        job.set_result(error)
+    except Exception as error:  # noqa: BLE001  # whoever waits for the score gets it
+        job.set_exception(error)
 
 
 def _order(

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from coach.edges.scores import score_cache
 from coach.edges.scores.page_settings import read_page_settings
@@ -22,17 +22,25 @@ from coach.edges.scores.score_request import Request
 from coach.score.phrase import Part
 from coach.score.plain_text import plain_words
 
+if TYPE_CHECKING:
+    from coach.edges.scores.score_process import ScoreChild
+
 Value = TypeVar("Value")
 
 
-def read_part(path: Path, *, part: str | None = None) -> Part:
+def read_part(
+    path: Path, *, part: str | None = None, child: ScoreChild | None = None
+) -> Part:
     """Read one part of a score as it is played; raise ScoreError if that fails.
 
     `part` is its name or its number from 1; without it, the first part with notes
-    is taken and a remark names the others.
+    is taken and a remark names the others.  `child` reads it if it is not known yet:
+    one that reads several scores begins only once.
     """
     request = Request(path.name, part)
-    played = _answer(path, request, lambda found: part_from_columns(found["part"]))
+    played = _answer(
+        path, request, lambda found: part_from_columns(found["part"]), child
+    )
     title = played.title or plain_words(path.stem) or "Untitled"
     return replace(played, title=title, source=str(path), is_titled=bool(played.title))
 
@@ -45,7 +53,12 @@ def list_parts(path: Path) -> Sequence[PartEntry]:
     )
 
 
-def _answer(path: Path, request: Request, make: Callable[[Columns], Value]) -> Value:
+def _answer(
+    path: Path,
+    request: Request,
+    make: Callable[[Columns], Value],
+    child: ScoreChild | None = None,
+) -> Value:
     """Answer from the cache, or from the child and keep the answer."""
     content = _read_bytes(path)
     # The file's name is left out: the same score under another name is known too.
@@ -55,9 +68,13 @@ def _answer(path: Path, request: Request, make: Callable[[Columns], Value]) -> V
     if columns is not None:
         with suppress(ArithmeticError, LookupError, TypeError, ValueError):
             return make(columns)
-    from coach.edges.scores.score_process import ask_child
+    if child is not None:
+        columns = child.ask(request, content)
+    else:
+        from coach.edges.scores.score_process import ScoreChild
 
-    columns = ask_child(request, content)
+        with ScoreChild() as once:
+            columns = once.ask(request, content)
     made = make(columns)
     score_cache.store(kept, columns)
     return made

@@ -1,4 +1,4 @@
-"""Ask the child process to read a score, and never wait for it too long."""
+"""Ask a child process to read scores, and never wait for it too long."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import asdict
-from typing import Any, cast
+from typing import Any, Self, cast
 
 from coach.config import PACKAGE
 from coach.edges.left_folders import hold_folder
@@ -32,35 +32,104 @@ _told = threading.Condition()
 SHORTER = "Choose a shorter score, or export it again as MusicXML."
 
 
-def ask_child(request: Request, content: bytes) -> dict[str, Any]:
-    """Give the child's answer; raise ScoreError when there is none.
+class ScoreChild:
+    """A child that reads scores one after another, each within limits of its own.
 
-    The child gets a private folder for temporary files, so that nobody can leave
-    something there for it to find, and modules only from where this program is.
+    It begins when it is first asked.  One that gave no answer or an error is ended,
+    and the next score is read by a fresh one: a bad score ends only itself.  It gets a
+    private folder for temporary files, so that nobody can leave something there for it
+    to find, and modules only from where this program is.
     """
-    wall_s = read_limits().wall_s
-    question = json.dumps(asdict(request)).encode() + b"\n" + content
-    with _noting() as note, hold_folder() as (folder, holds):
-        child = subprocess.Popen(
+
+    def __init__(self) -> None:
+        self._process: subprocess.Popen[bytes] | None = None
+        self._held = ExitStack()
+
+    def __enter__(self) -> Self:
+        """Give the child; it need not have begun."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """End the child."""
+        self.end()
+
+    def ask(self, request: Request, content: bytes) -> dict[str, Any]:
+        """Give the answer about a score; raise ScoreError when there is none."""
+        is_fresh = self._process is None
+        answer, code = self._exchange(request, content)
+        if not is_fresh and _is_for_want_of_room(answer, code):
+            answer, code = self._exchange(request, content)
+        return _unwrap(request, answer, code)
+
+    def end(self) -> None:
+        """End the child and clear up after it."""
+        process, self._process = self._process, None
+        if process is not None:
+            process.kill()
+            process.communicate()
+        self._held.close()
+
+    def _exchange(self, request: Request, content: bytes) -> tuple[bytes, int]:
+        """Send a score and wait for the answer: a line, else how the child ended."""
+        process = self._process or self._begin()
+        wall_s = read_limits().wall_s
+        is_late = threading.Event()
+
+        def give_up() -> None:
+            is_late.set()
+            process.kill()
+
+        watch = threading.Timer(wall_s, give_up)
+        watch.daemon = True
+        watch.start()
+        answer, code = b"", 0
+        try:
+            answer = _send(process, request, content)
+            if not answer.endswith(b"\n"):
+                code = process.wait()
+        finally:
+            watch.cancel()
+            if not answer.endswith(b"\n") or answer.startswith(b'{"error"'):
+                self.end()
+        if is_late.is_set() and not answer:
+            raise unreadable(
+                request.name, f"takes longer than {wall_s:g} s to read", SHORTER
+            )
+        return answer, code
+
+    def _begin(self) -> subprocess.Popen[bytes]:
+        """Start the child."""
+        note = self._held.enter_context(_noting())
+        folder, holds = self._held.enter_context(hold_folder())
+        self._process = subprocess.Popen(
             [sys.executable, "-P", "-m", CHILD],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
             env=_environment(folder),
             pass_fds=holds,
         )
-        note(child)
-        try:
-            answer, _ = child.communicate(question, timeout=wall_s)
-        except subprocess.TimeoutExpired as error:
-            raise unreadable(
-                request.name, f"takes longer than {wall_s:g} s to read", SHORTER
-            ) from error
-        finally:
-            if child.poll() is None:
-                child.kill()
-                child.communicate()
-    return _unwrap(request, answer, child.returncode)
+        note(self._process)
+        return self._process
+
+
+def _send(process: subprocess.Popen[bytes], request: Request, content: bytes) -> bytes:
+    """Send a score, and read the line that answers; nothing from one that ended."""
+    asked = {**asdict(request), "bytes_count": len(content)}
+    with suppress(OSError):
+        process.stdin.write(json.dumps(asked).encode() + b"\n" + content)  # type: ignore[union-attr]
+        process.stdin.flush()  # type: ignore[union-attr]
+    return process.stdout.readline()  # type: ignore[union-attr]
+
+
+def _is_for_want_of_room(answer: bytes, code: int) -> bool:
+    """Tell whether a score failed in a child that others had filled, or that was gone.
+
+    One that ran out of its own computing time failed by itself.
+    """
+    if not answer:
+        return code != -getattr(signal, "SIGXCPU", 0)
+    return answer.startswith(b'{"error":["memory"')
 
 
 def stop_reading() -> None:

@@ -14,7 +14,10 @@ from pathlib import Path
 import pytest
 from textual.app import App
 
+from coach.edges.scores.in_child import score_child
 from coach.edges.scores.score_files import list_parts, read_part
+from coach.edges.scores.score_limits import read_limits
+from coach.edges.scores.score_process import ScoreChild, stop_reading
 from coach.errors import ConfigError, ScoreError
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
@@ -309,6 +312,64 @@ def test_a_reader_that_takes_too_long_is_stopped(write: Write, home: Path) -> No
     with pytest.raises(ScoreError, match=r"longer than 0\.05 s"):
         read_part(write("study.musicxml", STUDY))
     assert cached(home) == []
+
+
+def count_children(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Note every child that is begun."""
+    begun: list[str] = []
+    begin = ScoreChild._begin
+
+    def begin_noted(child: ScoreChild) -> subprocess.Popen[bytes]:
+        begun.append("child")
+        return begin(child)
+
+    monkeypatch.setattr(ScoreChild, "_begin", begin_noted)
+    return begun
+
+
+def test_one_child_reads_several_scores_and_a_bad_one_ends_only_itself(
+    write: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun = count_children(monkeypatch)
+    names = ("C3", "D3", "E3", "F3")
+    files = [write(f"{name}.musicxml", page(xml_note(name, 24))) for name in names]
+    bad = write("bad.musicxml", "<score-partwise>")
+    with ScoreChild() as child:
+        first = [read_part(file, child=child) for file in files[:2]]
+        assert len(begun) == 1
+        with pytest.raises(ScoreError, match=r"bad\.musicxml"):
+            read_part(bad, child=child)
+        last = [read_part(file, child=child) for file in files[2:]]
+    assert len(begun) == 2
+    found = [str(part.notes[0].written) for part in first + last]
+    assert found == list(names)
+
+
+def test_a_child_that_was_stopped_between_two_scores_is_begun_anew(
+    write: Write, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun = count_children(monkeypatch)
+    with ScoreChild() as child:
+        read_part(write("first.musicxml", page(xml_note("C3", 24))), child=child)
+        stop_reading()
+        second = read_part(write("next.musicxml", STUDY), child=child)
+    assert second.notes
+    assert len(begun) == 2
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such limit on this system")
+def test_each_score_of_a_child_has_computing_time_of_its_own(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    import resource
+
+    used = resource.struct_rusage((7.2, 0.9, *([0] * 14)))
+    told: dict[int, tuple[int, int]] = {}
+    monkeypatch.setattr(resource, "getrusage", lambda _: used)
+    monkeypatch.setattr(resource, "setrlimit", lambda k, v: told.update({k: v}))
+    score_child._limit_resources(read_limits())
+    assert told[resource.RLIMIT_CPU][0] == 9 + read_limits().cpu_s
+    assert told[resource.RLIMIT_AS] == (read_limits().memory_bytes,) * 2
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux keeps this limit")

@@ -1,12 +1,14 @@
 """The child process that reads a score, within limits that the system keeps.
 
-It reads a line of JSON (what is asked) and then the file's bytes from standard
-input, and writes one JSON object to standard output: what was asked for, or an
-error in words.  Only this process imports music21.
+For each score it reads a line of JSON (what is asked, and how many bytes the file has)
+and then the file's bytes from standard input, and writes a line of JSON to standard
+output: what was asked for, or an error in words, which ends it.  Only this process
+imports music21.
 """
 
 from __future__ import annotations
 
+import gc
 import json
 import re
 import sys
@@ -15,6 +17,7 @@ import warnings
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import asdict, replace
+from math import ceil
 from typing import Any
 
 from coach.edges.scores.in_child.abc_book import AbcBook
@@ -45,22 +48,38 @@ FORMAT_NAMES = {
 
 
 def main() -> None:
-    """Answer one request."""
+    """Answer one request after another, until there are no more or one goes wrong.
+
+    What a library prints goes to standard error: standard output is for answers.
+    """
+    answers, sys.stdout = sys.stdout.buffer, sys.stderr
     limits = read_limits()
-    _limit_resources(limits)
-    request = Request(**json.loads(sys.stdin.buffer.readline()))
-    content = sys.stdin.buffer.read()
-    said = json.dumps(answer(request, content, limits), separators=(",", ":"))
-    sys.stdout.buffer.write(said.encode())
+    while asked := sys.stdin.buffer.readline():
+        _limit_resources(limits)
+        fields = json.loads(asked)
+        content = sys.stdin.buffer.read(fields.pop("bytes_count"))
+        said = answer(Request(**fields), content, limits)
+        answers.write(json.dumps(said, separators=(",", ":")).encode() + b"\n")
+        answers.flush()
+        if "error" in said:
+            return
+        del said, content
+        gc.collect()
 
 
 def _limit_resources(limits: ScoreLimits) -> None:
-    """Let the system stop this process before it hurts; not every system can."""
+    """Let the system stop this process before a score hurts; not every system can.
+
+    Computing time is counted from now on: each score has its own.
+    """
     with suppress(ImportError, ValueError, OSError):
         import resource
 
+        used = resource.getrusage(resource.RUSAGE_SELF)
+        most = ceil(used.ru_utime + used.ru_stime) + limits.cpu_s
+        _, hardest = resource.getrlimit(resource.RLIMIT_CPU)
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-        resource.setrlimit(resource.RLIMIT_CPU, (limits.cpu_s, limits.cpu_s + 1))
+        resource.setrlimit(resource.RLIMIT_CPU, (most, hardest))
         memory = limits.memory_bytes
         resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
 
@@ -78,7 +97,7 @@ def answer(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, A
             "needs too much memory to read",
             "Choose a shorter score, or one part of it.",
         )
-        return {"error": ["score", large.message, large.hint]}
+        return {"error": ["memory", large.message, large.hint]}
 
 
 def _read(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, Any]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -27,11 +29,20 @@ if TYPE_CHECKING:
 LOG_FILE = "runs.sqlite3"
 
 
-def open_log() -> RunLogFile:
-    """Open the player's run log, making it where there is none."""
+def open_log(tell: Callable[[str], None] | None = None) -> RunLogFile:
+    """Open the run log, making it where there is none.
+
+    What is to be known of the file is told in a sentence: to `tell`, or else beside
+    the output.
+    """
     from coach.edges.log.run_log import RunLogFile
 
-    return RunLogFile(home() / LOG_FILE)
+    return RunLogFile(home() / LOG_FILE, tell or _say_beside)
+
+
+def _say_beside(sentence: str) -> None:
+    """Say something that is no part of what was asked for."""
+    sys.stderr.write(f"coach: {sentence}\n")
 
 
 def open_player(clock: Clock | None = None, *, is_silent: bool) -> ClickPlayer:

@@ -74,6 +74,7 @@ class RealStudio:
         self._player: ClickPlayer = open_player(self._clock, is_silent=is_silent)
         self._moved: dict[str, int] = {}
         self._log: RunLogFile | None = None
+        self._told: list[str] = []
         self._planner: PlayerPlanner | None = None
 
     def close(self) -> None:
@@ -98,7 +99,7 @@ class RealStudio:
     def log(self) -> RunLogFile:
         """The run log, opened when it is first needed."""
         if self._log is None:
-            self._log = open_log()
+            self._log = open_log(self._told.append)
         return self._log
 
     @property
@@ -115,7 +116,8 @@ class RealStudio:
         instrument = self.planner.instrument.title
         player = self.planner.player
         whose = f"{player.name}, " if player.name else ""
-        return f"{whose}{instrument}, {player.capacity_l:.1f} L"
+        who = f"{whose}{instrument}, {player.capacity_l:.1f} L"
+        return "  ".join((*self._told[-1:], who))
 
     def list_etudes(self) -> Iterator[Etude]:
         """List the shelf, what was rehearsed last first."""

@@ -8,13 +8,20 @@ the other, a program for a few seconds.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from threading import RLock
+from traceback import clear_frames
+from typing import TypeVar
 
-from coach.edges.log.log_migrations import MIGRATIONS
+from coach.edges.log.log_migrations import APPLICATION_ID, MIGRATIONS
+from coach.edges.log.log_rows import WHAT_IS_READ
+from coach.edges.log.log_salvage import NO_SENSE, is_damage, salvage
 from coach.errors import RunLogError
+from coach.rehearsal.run.mark_kinds import MarkKind
+
+Read = TypeVar("Read")
 
 IN_MEMORY = Path(":memory:")
 """Names a log that is gone when it is closed."""
@@ -22,27 +29,23 @@ IN_MEMORY = Path(":memory:")
 PATIENCE_S = 3.0
 """How long one program waits while another writes."""
 
-APPLICATION_ID = 0x436F6163
-"""Marks our own files: ``Coac``."""
+LARGEST_LOOKED_THROUGH_BYTES = 4_000_000
+"""A log up to this size is looked through each time it is opened: some thousand runs,
+a few milliseconds.  A larger one shows its damage where it is read."""
 
 
 class LogFile:
     """One SQLite file, open."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, tell: Callable[[str], None]) -> None:
         self._path = path
+        self._tell = tell
         self._one_at_a_time = RLock()
         with self.spoken():
-            if path != IN_MEMORY:
-                path.parent.mkdir(parents=True, exist_ok=True)
-            self.database = sqlite3.connect(
-                path, timeout=PATIENCE_S, isolation_level=None, check_same_thread=False
-            )
             try:
                 self._open()
-            except BaseException:
-                self.database.close()
-                raise
+            except (sqlite3.DatabaseError, *NO_SENSE) as error:
+                self._salvage_after(error)
 
     def close(self) -> None:
         """Close the file; what was written is safe already."""
@@ -70,7 +73,45 @@ class LogFile:
             except (sqlite3.Error, OSError) as error:
                 raise _in_words(self._path, error) from error
 
+    def read(self, work: Callable[[sqlite3.Connection], Read]) -> Read:
+        """Read something; what turns out to be damaged is salvaged and read then."""
+        with self.spoken():
+            try:
+                return work(self.database)
+            except (sqlite3.DatabaseError, *NO_SENSE) as error:
+                self._salvage_after(error)
+                return work(self.database)
+
+    def _salvage_after(self, error: Exception) -> None:
+        """Go on with what can be read of a damaged log; raise any other error."""
+        is_damaged = is_damage(error) or not isinstance(error, sqlite3.Error)
+        if self._path == IN_MEMORY or not is_damaged:
+            raise error
+        clear_frames(error.__traceback__)  # they hold what was being read open
+        self.database.close()
+        saved = salvage(self._path)
+        if saved is None:
+            raise _damaged(self._path) from error
+        self._open()
+        self._tell(saved.says)
+
     def _open(self) -> None:
+        """Open the file, and close it again if that fails."""
+        if self._path != IN_MEMORY:
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+        self.database = sqlite3.connect(
+            self._path,
+            timeout=PATIENCE_S,
+            isolation_level=None,
+            check_same_thread=False,
+        )
+        try:
+            self._set_up()
+        except BaseException:
+            self.database.close()
+            raise
+
+    def _set_up(self) -> None:
         """Set the file up, and bring it to this version."""
         database = self.database
         database.row_factory = sqlite3.Row
@@ -82,7 +123,10 @@ class LogFile:
             )
         database.execute("PRAGMA journal_mode = WAL")
         database.execute("PRAGMA synchronous = FULL")
+        self._look_through()
         version = self.version()
+        if version > len(MIGRATIONS):
+            self._tell_newer()
         if version < len(MIGRATIONS):
             if version and self._path != IN_MEMORY:
                 copy_log(database, self._path, version)
@@ -97,13 +141,39 @@ class LogFile:
         return bool(mark == APPLICATION_ID or tables == 0)
 
     def version(self) -> int:
-        """Tell how far the file has come; refuse one that is ahead of us."""
+        """Tell how far the file has come."""
         (version,) = self.database.execute("PRAGMA user_version").fetchone()
-        if version > len(MIGRATIONS):
-            raise RunLogError(
-                f"{self._path} was written by a newer coach.", "Update the coach."
-            )
         return int(version)
+
+    def _look_through(self) -> None:
+        """Find damage in a log of ordinary size before anything builds on it."""
+        if self._path == IN_MEMORY:
+            return
+        if self._path.stat().st_size <= LARGEST_LOOKED_THROUGH_BYTES:
+            (verdict,) = self.database.execute("PRAGMA quick_check(1)").fetchone()
+            if verdict != "ok":
+                damage = sqlite3.DatabaseError(verdict)
+                damage.sqlite_errorcode = sqlite3.SQLITE_CORRUPT
+                raise damage
+
+    def _tell_newer(self) -> None:
+        """Say what of a newer log is left out; refuse one that cannot be read."""
+        try:
+            for statement in WHAT_IS_READ:
+                self.database.execute(f"{statement} LIMIT 0")
+            kinds = self.database.execute("SELECT DISTINCT kind FROM marks").fetchall()
+        except sqlite3.OperationalError as error:
+            raise RunLogError(
+                f"{self._path} was written by a newer coach, in a way that this one "
+                "cannot read.",
+                "Update the coach.",
+            ) from error
+        unknown = sorted({row["kind"] for row in kinds} - set(MarkKind))
+        left_out = f" (marks: {', '.join(unknown)})" if unknown else ""
+        self._tell(
+            "The run log was written by a newer coach: what this one does not know "
+            f"is left out{left_out}."
+        )
 
     def _migrate(self) -> None:
         """Bring the file to this version, a step in one transaction each."""
@@ -125,6 +195,14 @@ def copy_log(database: sqlite3.Connection, path: Path, version: int) -> None:
     fresh.replace(copy)
 
 
+def _damaged(path: Path) -> RunLogError:
+    """Say that nothing can be read of a log."""
+    return RunLogError(
+        f"The run log {path} is damaged.",
+        "Move it away and a new one is started; keep it, it may be mended.",
+    )
+
+
 def _in_words(path: Path, error: Exception) -> RunLogError:
     """Turn what SQLite or the system says into what a player can do."""
     code = getattr(error, "sqlite_errorcode", None)
@@ -135,10 +213,7 @@ def _in_words(path: Path, error: Exception) -> RunLogError:
             "Close the other one and try again.",
         )
     if primary in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-        return RunLogError(
-            f"The run log {path} is damaged.",
-            "Move it away and a new one is started; keep it, it may be mended.",
-        )
+        return _damaged(path)
     if primary == sqlite3.SQLITE_FULL:
         return RunLogError(
             f"The disk is full: the run log {path} cannot grow.", "Make room."

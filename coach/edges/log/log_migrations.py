@@ -10,6 +10,9 @@ import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from uuid import NAMESPACE_OID, uuid5
 
+APPLICATION_ID = 0x436F6163
+"""Marks our own files: ``Coac``."""
+
 
 def _keep_runs(database: sqlite3.Connection) -> None:
     """Make the tables of runs, ends, words and marks."""
@@ -115,7 +118,7 @@ def _keep_playing(database: sqlite3.Connection) -> None:
     ):
         database.execute(f"ALTER TABLE runs ADD COLUMN {column}")
     database.execute("DROP TRIGGER runs_never_update")
-    database.create_function("name_of_old", -1, _name_of_old, deterministic=True)
+    database.create_function("name_of_old", -1, name_of_old, deterministic=True)
     for statement in (
         """UPDATE runs SET uid = name_of_old(id, started_utc_s, etude, from_bar, to_bar,
                                            bpm, plan)""",
@@ -136,7 +139,7 @@ def _keep_playing(database: sqlite3.Connection) -> None:
         database.execute(statement)
 
 
-def _name_of_old(*told: str | float) -> str:
+def name_of_old(*told: str | float) -> str:
     """Name a run that has no name: alike in every copy of a log."""
     return uuid5(NAMESPACE_OID, repr(told)).hex
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from coach.edges.log.evidence_rows import unpack_evidence
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
+from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.playing import Like, Playing
@@ -19,6 +20,9 @@ from coach.score.tempo import Seconds
 
 FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
 """Marks that make a run not clean, as SQL has them."""
+
+KNOWN_KINDS = frozenset(kind.value for kind in MarkKind)
+"""Marks of any other kind are of a newer coach."""
 
 LONG_AGO_S = float("-inf")
 """Before any run, in seconds as the log counts them."""
@@ -63,6 +67,15 @@ word, a mark or its end says that, and neither where nothing does.  In the rows 
 older log silence to the end means clean."""
 
 
+WHAT_IS_READ = (
+    RUN_ROWS,
+    "SELECT run, kind, bar, beat, at_s, by_whom, amount_s FROM standing_marks",
+    "SELECT run, played FROM evidence",
+    "SELECT etude, etude_key, wishes FROM edits",
+)
+"""All that this coach reads of a log, of whatever version."""
+
+
 def read_runs(
     database: sqlite3.Connection, where: str, values: Sequence[Any]
 ) -> tuple[Run, ...]:
@@ -77,7 +90,8 @@ def read_runs(
             ORDER BY at_s, id""",
         values,
     ):
-        marks.setdefault(row["run"], []).append(_mark(row))
+        if row["kind"] in KNOWN_KINDS:
+            marks.setdefault(row["run"], []).append(_mark(row))
     return tuple(_run(row, marks[row["id"]]) for row in rows)
 
 
@@ -142,6 +156,14 @@ def read_newest(
     )
     bound = [one for _, name in named for one in (name, *values, most)]
     return read_runs(database, f"WHERE runs.id IN ({newest})", bound)[-most:]
+
+
+def read_evidence(database: sqlite3.Connection, run_id: int) -> Evidence | None:
+    """Read what a run asked of the lungs; None where that was not kept."""
+    row = database.execute(
+        "SELECT played FROM evidence WHERE run = ?", (run_id,)
+    ).fetchone()
+    return None if row is None else unpack_evidence(row["played"])
 
 
 def read_players(database: sqlite3.Connection) -> list[str]:

@@ -7,18 +7,19 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Container, Iterable
+from collections.abc import Callable, Container, Iterable
 from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from coach.edges.log.evidence_rows import unpack_evidence
+from coach.edges.log.edit_rows import read_edits
 from coach.edges.log.log_file import LogFile
 from coach.edges.log.log_rows import (
     OF_ETUDE,
     alike,
+    read_evidence,
     read_newest,
     read_played,
     read_played_ids,
@@ -35,7 +36,6 @@ from coach.edges.log.log_writing import (
     add_word,
     take_in,
 )
-from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.review.etude_tally import Tallies
 from coach.rehearsal.run.evidence import Evidence
@@ -45,11 +45,21 @@ from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord, SetAside
 from coach.score.etude_key import EtudeKey
 
 
-class RunLogFile:
-    """A run log in a file; close it, or use it in a ``with`` block."""
+def _say_nothing(_: str) -> None:
+    """Leave out what is to be known of the file."""
 
-    def __init__(self, path: Path) -> None:
-        self._file = LogFile(path)
+
+class RunLogFile:
+    """A run log in a file; close it, or use it in a ``with`` block.
+
+    Parameters
+    ----------
+    tell : callable
+        Is told in a sentence what a player must know of the file.
+    """
+
+    def __init__(self, path: Path, tell: Callable[[str], None] = _say_nothing) -> None:
+        self._file = LogFile(path, tell)
 
     def __enter__(self) -> RunLogFile:
         """Give the log itself."""
@@ -111,24 +121,19 @@ class RunLogFile:
 
     def has_run(self, run_id: int) -> bool:
         """Tell whether there is a run of this number."""
-        with self._file.spoken():
-            found = self._file.database.execute(
-                "SELECT 1 FROM runs WHERE id = ?", (run_id,)
+        return bool(
+            self._file.read(
+                lambda database: read_runs(database, "WHERE runs.id = ?", (run_id,))
             )
-            return found.fetchone() is not None
+        )
 
     def list_players(self) -> list[str]:
         """Name everybody who has runs here, in order."""
-        with self._file.spoken():
-            return read_players(self._file.database)
+        return self._file.read(read_players)
 
     def read_evidence(self, run_id: int) -> Evidence | None:
         """Give what a run asked of the lungs; None where that was not kept."""
-        with self._file.spoken():
-            row = self._file.database.execute(
-                "SELECT played FROM evidence WHERE run = ?", (run_id,)
-            ).fetchone()
-        return None if row is None else unpack_evidence(row["played"])
+        return self._file.read(lambda database: read_evidence(database, run_id))
 
     def set_aside(self, run_id: int, why: SetAside | None) -> None:
         """Let a run count for nothing from now on, or with None count again."""
@@ -147,8 +152,9 @@ class RunLogFile:
         Of runs like others, those that are set aside are left out.
         """
         if etude is not None and like is not None and most is not None:
-            with self._file.spoken():
-                return read_newest(self._file.database, etude, like, most)
+            return self._file.read(
+                lambda database: read_newest(database, etude, like, most)
+            )
         clauses: list[str] = []
         values: list[Any] = []
         if etude is not None:
@@ -162,15 +168,15 @@ class RunLogFile:
             clauses += own_clauses
             values += own_values
         where = f"WHERE {' AND '.join(clauses)}" if clauses else ""
-        with self._file.spoken():
-            return read_runs(self._file.database, where, values)
+        return self._file.read(lambda database: read_runs(database, where, values))
 
     def list_played_ids(
         self, most: int, like: Like, since: datetime | None = None
     ) -> tuple[int, ...]:
         """Give the numbers of the newest like runs with evidence, oldest first."""
-        with self._file.spoken():
-            return read_played_ids(self._file.database, most, like, since)
+        return self._file.read(
+            lambda database: read_played_ids(database, most, like, since)
+        )
 
     def list_played(
         self,
@@ -180,15 +186,13 @@ class RunLogFile:
         known: Container[int] = (),
     ) -> tuple[PlayedRun, ...]:
         """List the newest like runs that have evidence and are not known yet."""
-        with self._file.spoken():
-            ids = read_played_ids(self._file.database, most, like, since)
-            fresh = [number for number in ids if number not in known]
-            return read_played(self._file.database, fresh)
+        ids = self.list_played_ids(most, like, since)
+        fresh = [one for one in ids if one not in known]
+        return self._file.read(lambda database: read_played(database, fresh))
 
     def tally(self) -> Tallies:
         """Add up for the shelf what there is of every etude."""
-        with self._file.spoken():
-            return read_tallies(self._file.database)
+        return self._file.read(read_tallies)
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         """Keep what the player insists on in an etude."""
@@ -211,26 +215,4 @@ class RunLogFile:
 
     def read_edits(self, etude: EtudeKey) -> Edits:
         """Give what was kept last; nothing changed if nothing was."""
-        with self._file.spoken():
-            row = self._file.database.execute(
-                f"SELECT wishes FROM edits WHERE {OF_ETUDE} ORDER BY id DESC LIMIT 1",
-                (etude.fingerprint, etude.title),
-            ).fetchone()
-        if row is None:
-            return Edits()
-        wishes = json.loads(row["wishes"])
-        return Edits(
-            locks=_locks_from(wishes["locks"]),
-            positions=tuple((note, label) for note, label in wishes["positions"]),
-            dial=wishes["dial"],
-            dynamic_shift=wishes["dynamic_shift"],
-        )
-
-
-def _locks_from(kept: dict[str, Any]) -> Locks:
-    """Read locks; those of an earlier coach know nothing of left-out notes."""
-    notes = {
-        name: frozenset(kept.get(name, ()))
-        for name in ("must", "must_not", "left_out", "kept")
-    }
-    return Locks(**notes, may_leave_out=kept.get("may_leave_out", True))
+        return self._file.read(lambda database: read_edits(database, etude))

@@ -115,13 +115,44 @@ def test_a_log_that_cannot_be_copied_stays_as_it_is(tmp_path: Path) -> None:
     assert _version_of(path) == 1
 
 
-def test_a_log_of_a_newer_coach_is_left_alone(tmp_path: Path) -> None:
+def newer(path: Path, *statements: str) -> None:
+    by_hand = sqlite3.connect(path)
+    for statement in statements:
+        by_hand.execute(statement)
+    by_hand.execute("PRAGMA user_version = 99")
+    by_hand.commit()
+    by_hand.close()
+
+
+def test_a_log_of_a_newer_coach_is_read_and_that_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "log.db"
+    with RunLogFile(path) as log:
+        run_id = log.begin(run())
+        log.add_mark(run_id, OUT)
+    newer(
+        path,
+        "ALTER TABLE runs ADD COLUMN mood TEXT NOT NULL DEFAULT 'good'",
+        "CREATE TABLE dreams (id INTEGER)",
+        "INSERT INTO marks (run, kind, bar, beat, at_s, by_whom)"
+        " VALUES (1, 'sighed', 1, 1.0, 0.0, 'player')",
+    )
+    told: list[str] = []
+    with RunLogFile(path, told.append) as log:
+        assert log.list_runs()[0].marks == (OUT,)
+        saved = finish(log, run(5), OUT)
+        assert log.list_runs()[1] == saved
+        assert log._file.version() == 99
+    assert told == [
+        "The run log was written by a newer coach: what this one does not know "
+        "is left out (marks: sighed)."
+    ]
+
+
+def test_a_newer_log_that_cannot_be_read_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "log.db"
     RunLogFile(path).close()
-    by_hand = sqlite3.connect(path)
-    by_hand.execute("PRAGMA user_version = 99")
-    by_hand.close()
-    with pytest.raises(RunLogError, match=r"newer coach\. Update the coach"):
+    newer(path, "DROP TABLE ends")
+    with pytest.raises(RunLogError, match=r"newer coach.*Update the coach"):
         RunLogFile(path)
 
 

@@ -1,0 +1,129 @@
+"""Time what a player waits for with a hundred thousand runs in the log.
+
+``uv run python -m tests.benchmarks.big_log [RUNS]``
+
+The same work with an empty log and with a full one, in turn in one run of the
+program, so that a busy machine slows both.  The runs are of thirty etudes, a third of
+them of one, over five years.  Told: the median of several, in milliseconds.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from random import Random
+from statistics import median
+from tempfile import TemporaryDirectory
+
+from coach.edges.log.log_writing import add_end, add_mark, add_run, add_word
+from coach.edges.log.run_log import RunLogFile
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.playing import Playing
+from coach.rehearsal.run.run import Run, RunWord
+from coach.score.etude_key import key_of
+from coach.score.tempo import Seconds
+from tests.edges.log.kept_runs import PLAYED, TO_THE_END, run
+from tests.hand_rehearsal import HandRehearsal, nothing_learned, short
+
+RUNS = 100_000
+ETUDES = 30
+DAYS = 1800
+TIMES = 9
+FAULTS = 0.3
+MS = 1000.0
+
+
+def fill(log: RunLogFile, runs: int) -> None:
+    """Write runs of five years in one transaction."""
+    chance = Random(5)
+    key = key_of(short())
+    how = Playing(instrument="tenor-trombone", capacity_l=4.8)
+    with log._file.transaction() as database:
+        for number in range(runs):
+            etude = max(0, chance.randrange(-ETUDES // 2, ETUDES))
+            one = run(
+                number * DAYS * 24 * 60 / runs,
+                etude=key.title if not etude else f"Etude {etude}",
+                etude_key=key.fingerprint if not etude else f"key-{etude}",
+                how=how,
+            )
+            run_id = add_run(database, one)
+            if chance.random() < FAULTS:
+                bar = chance.randrange(1, 5)
+                add_mark(
+                    database, run_id, Mark(MarkKind.RUSHED, bar, 1.0, Seconds(1.0))
+                )
+            add_end(database, run_id, TO_THE_END)
+            add_word(database, run_id, RunWord(is_clean=None, evidence=PLAYED))
+
+
+def append(log: RunLogFile, newest: Run) -> None:
+    """Write a whole run: four transactions."""
+    run_id = log.begin(newest)
+    log.end(run_id, TO_THE_END)
+    log.finish(run_id, RunWord(is_clean=True, evidence=PLAYED))
+
+
+def compare(what: str, empty: Callable[[], object], full: Callable[[], object]) -> None:
+    """Time two things in turn, and tell both and the difference."""
+    took: tuple[list[float], list[float]] = ([], [])
+    for _ in range(TIMES):
+        for work, times in zip((empty, full), took, strict=True):
+            began = time.perf_counter()
+            work()
+            times.append((time.perf_counter() - began) * MS)
+    bare, heavy = map(median, took)
+    print(
+        f"{what:12} empty {bare:8.1f} ms, full {heavy:8.1f} ms, "
+        f"{heavy - bare:+8.1f} ms, × {heavy / bare:.2f}",
+        flush=True,
+    )
+
+
+def main(runs: int = RUNS) -> None:
+    """Compare."""
+    with TemporaryDirectory() as folder:
+        paths = Path(folder) / "empty", Path(folder) / "full"
+        with RunLogFile(paths[0]) as bare, RunLogFile(paths[1]) as heavy:
+            fill(heavy, runs)
+            size = paths[1].stat().st_size / 1e6
+            print(f"{runs} runs, {size:.0f} MB", flush=True)
+            few, many = (HandRehearsal(short(), log=log) for log in (bare, heavy))
+            late = few.wall() + timedelta(days=DAYS)
+            few.midnight = many.midnight = late
+            air = nothing_learned()
+            like = few.conductor._how.like
+            newest = replace(
+                run(DAYS * 24 * 60.0), how=Playing(instrument="tenor-trombone")
+            )
+            compare("advice", few.conductor.advice, many.conductor.advice)
+            compare(
+                "review",
+                lambda: few.conductor.review(air),
+                lambda: many.conductor.review(air),
+            )
+            compare(
+                "learned from",
+                lambda: bare.list_played_ids(200, like),
+                lambda: heavy.list_played_ids(200, like),
+            )
+            compare("shelf", bare.tally, heavy.tally)
+            compare(
+                "append a run",
+                lambda: append(bare, newest),
+                lambda: append(heavy, newest),
+            )
+        compare(
+            "open",
+            lambda: RunLogFile(paths[0]).close(),
+            lambda: RunLogFile(paths[1]).close(),
+        )
+
+
+if __name__ == "__main__":
+    main(*map(int, sys.argv[1:]))

@@ -1,0 +1,172 @@
+"""Of a damaged log everything is saved that can be read, and the old file is kept."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from coach.edges.log.log_migrations import APPLICATION_ID, MIGRATIONS
+from coach.edges.log.run_log import RunLogFile
+from coach.errors import RunLogError
+from coach.planning.edits import Edits
+from coach.rehearsal.run.run import Run
+from tests.edges.log.kept_runs import MINE, OUT, PLAYED, RIVER, finish, run
+
+RUNS = 300
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    return tmp_path / "log.db"
+
+
+def fill(path: Path) -> list[Run]:
+    with RunLogFile(path) as log:
+        log._file.database.execute("PRAGMA synchronous = OFF")  # the test is in a hurry
+        log.save_edits(RIVER, Edits(dial=0.5))
+        return [
+            finish(log, run(minute, note=f"run {minute}"), OUT, evidence=PLAYED)
+            for minute in range(RUNS)
+        ]
+
+
+def find_leaf(path: Path, table: str) -> int:
+    """Give the number of a page in the middle of a table."""
+    by_hand = sqlite3.connect(path)
+    pages = by_hand.execute(
+        "SELECT pageno FROM dbstat WHERE name = ? AND pagetype = 'leaf'", (table,)
+    ).fetchall()
+    by_hand.close()
+    return int(pages[len(pages) // 2][0])
+
+
+def overwrite(path: Path, at: int, raw: bytes) -> None:
+    with path.open("r+b") as file:
+        file.seek(at)
+        file.write(raw)
+
+
+@pytest.mark.parametrize("table", ["runs", "marks", "words", "evidence"])
+def test_rows_outside_a_broken_page_are_saved(path: Path, table: str) -> None:
+    before = fill(path)
+    overwrite(path, 4096 * (find_leaf(path, table) - 1), b"\xff" * 4096)
+    broken = path.read_bytes()
+    told: list[str] = []
+    with RunLogFile(path, told.append) as log:
+        saved = log.list_runs()
+        assert log.read_edits(RIVER).dial == 0.5
+        finish(log, run(999))
+        assert log._file.database.execute("PRAGMA quick_check").fetchone()[0] == "ok"
+    known = {one.uid: one for one in before}
+    assert all(one.uid in known for one in saved)
+    least = 200 if table == "runs" else RUNS
+    assert least <= len(saved) <= RUNS
+    if table == "runs":
+        assert all(known[one.uid] == one for one in saved)
+    (kept,) = path.parent.glob("log.db.damaged-*")
+    assert kept.read_bytes() == broken
+    assert told == [
+        f"The run log was damaged: {len(saved)} runs were saved, and the old file "
+        f"is kept as {kept}."
+    ]
+    with RunLogFile(path, told.append):
+        assert len(told) == 1
+
+
+def test_a_row_that_makes_no_sense_is_left_behind(path: Path) -> None:
+    """A byte flipped inside a value breaks no page: reading finds it."""
+    fill(path)
+    at = path.read_bytes().index(b"2025-03-03T09:07:00+01:00")
+    overwrite(path, at, b"2025-99")
+    told: list[str] = []
+    with RunLogFile(path, told.append) as log:
+        assert len(log.list_runs()) == RUNS - 1
+        assert len(told) == 1
+
+
+def test_evidence_that_makes_no_sense_is_left_behind(path: Path) -> None:
+    fill(path)
+    by_hand = sqlite3.connect(path)
+    by_hand.execute("DROP TRIGGER evidence_never_update")
+    by_hand.execute("UPDATE evidence SET played = x'00ff' WHERE run = 7")
+    by_hand.commit()
+    by_hand.close()
+    told: list[str] = []
+    with RunLogFile(path, told.append) as log:
+        assert len(log.list_played(RUNS, MINE)) == RUNS - 1
+        assert len(log.list_runs()) == RUNS
+    assert len(told) == 1
+
+
+def test_a_log_that_was_cut_short_keeps_what_is_left(path: Path) -> None:
+    fill(path)
+    raw = path.read_bytes()
+    path.write_bytes(raw[: len(raw) // 2])
+    told: list[str] = []
+    with (
+        suppress(RunLogError),  # where the list of tables is gone too
+        RunLogFile(path, told.append) as log,
+    ):
+        assert log.list_runs()
+        assert len(told) == 1
+
+
+def test_flipped_bytes_never_come_out_as_anything_but_a_sentence(path: Path) -> None:
+    fill(path)
+    whole = path.read_bytes()
+    chance = Random(14)
+    for _ in range(3):
+        raw = bytearray(whole)
+        for _ in range(30):
+            raw[chance.randrange(len(raw))] ^= 1 << chance.randrange(8)
+        path.write_bytes(raw)
+        for ending in ("-wal", "-shm"):
+            path.with_name(path.name + ending).unlink(missing_ok=True)
+        told: list[str] = []
+        with (
+            suppress(RunLogError),  # a sentence; anything else fails the test
+            RunLogFile(path, told.append) as log,
+        ):
+            log.list_runs()
+            log.list_played(RUNS, MINE)
+            log.tally()
+        assert len(told) <= 2
+
+
+def test_a_damaged_log_that_another_program_has_open_waits(path: Path) -> None:
+    fill(path)
+    leaf = find_leaf(path, "runs")
+    with RunLogFile(path) as other:
+        other.list_runs()
+        overwrite(path, 4096 * (leaf - 1), b"\xff" * 4096)
+        with pytest.raises(RunLogError, match=r"in use by another.*Close the other"):
+            RunLogFile(path)
+    assert not list(path.parent.glob("*damaged*"))
+
+
+def test_an_older_damaged_log_is_saved_as_one_of_today(path: Path) -> None:
+    by_hand = sqlite3.connect(path, isolation_level=None)
+    MIGRATIONS[0](by_hand)
+    by_hand.execute("PRAGMA user_version = 1")
+    by_hand.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    for number in range(300):
+        by_hand.execute(
+            "INSERT INTO runs (started, started_utc_s, etude, from_bar, to_bar,"
+            " is_whole, bpm, plan) VALUES "
+            "('2025-03-03T09:00:00+01:00', ?, 'River', 1, 4, 1, 72, 'a plan')",
+            (number,),
+        )
+    by_hand.close()
+    overwrite(path, 4096 * (find_leaf(path, "runs") - 1), b"\xff" * 4096)
+    told: list[str] = []
+    with RunLogFile(path, told.append) as log:
+        saved = log.list_runs()
+    assert len(told) == 1
+    assert len(saved) > 100
+    assert replace(saved[0], uid="").etude == "River"
+    assert len({one.uid for one in saved}) == len(saved)

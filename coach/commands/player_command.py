@@ -41,12 +41,12 @@ def run(arguments: argparse.Namespace) -> int:
     instrument = describe_instrument(facts.instrument)
     tones = {"long_s": arguments.long_tone, "loud_s": arguments.loud_tone}
     facts = hold_tones(replace(facts, instrument=instrument.name), instrument, **tones)
-    player = make_player(facts)
+    player = make_player(facts, instrument.wind)
     _choose(arguments)
     if any(value is not None for value in (*changes.values(), *tones.values())):
         write_facts(facts)
     with open_log() as log:
-        air = PlayersAir(facts, instrument.name, log)
+        air = PlayersAir(facts, instrument.name, log, instrument.wind)
     if arguments.json:
         print(write_json(_as_dict(facts, player, air)))
         return 0
@@ -61,13 +61,13 @@ def run(arguments: argparse.Namespace) -> int:
             f"  A guess: one in twenty healthy people has less than "
             f"{player.lower_l:.2f} L ({share:.0f} %). Measure it, or time a long tone."
         )
-    if facts.long_tone_s:
+    if player.is_flow_known:
         print(
             f"Flow: {player.flow_scale:.2f} × the model's, from a long tone "
             f"of {facts.long_tone_s:g} s"
         )
         if facts.loud_tone_s:
-            step = read_air(facts).loud_step_factor
+            step = read_air(facts, instrument.wind).loud_step_factor
             print(f"Each step of dynamics: {step:.2f} × the air, from a loud tone")
     else:
         print(f"Flow: as the model has it. Time {long_tone}, mezzo-forte, one breath:")

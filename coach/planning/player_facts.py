@@ -34,11 +34,17 @@ class PlayerFacts:
     long_tone_midi: int
     """The sounding key of that tone."""
 
+    long_tone_wind: str
+    """The family of winds it was held on; empty if not said: of what is played."""
+
     loud_tone_s: float
     """How long one tone lasts at fortissimo from a full breath; 0 if not timed."""
 
     loud_tone_midi: int
     """The sounding key of that tone."""
+
+    loud_tone_wind: str
+    """The family of winds it was held on; empty if not said: of what is played."""
 
     @property
     def are_enough(self) -> bool:
@@ -67,8 +73,18 @@ def hold_tones(
     """
     if long_s is not None:
         tone = instrument.long_tone
-        facts = replace(facts, long_tone_s=long_s, long_tone_midi=tone.midi)
+        facts = replace(
+            facts,
+            long_tone_s=long_s,
+            long_tone_midi=tone.midi,
+            long_tone_wind=instrument.wind,
+        )
     if loud_s is not None:
         tone = instrument.loud_tone
-        facts = replace(facts, loud_tone_s=loud_s, loud_tone_midi=tone.midi)
+        facts = replace(
+            facts,
+            loud_tone_s=loud_s,
+            loud_tone_midi=tone.midi,
+            loud_tone_wind=instrument.wind,
+        )
     return facts

@@ -19,7 +19,7 @@ from coach.config import (
 )
 from coach.edges.learned_file import LearnedDays, read_learned, write_learned
 from coach.errors import ConfigError
-from coach.planning.air.air import AirSettings
+from coach.planning.air.winds import BRASS
 from coach.rehearsal.learning.air_choice import (
     AirChoice,
     PlannedAir,
@@ -39,10 +39,11 @@ from coach.rehearsal.learning.learning import (
 from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.learning.sights import Sight
 from coach.rehearsal.run.playing import Like
-from coach.wiring.player_file import list_tones, make_player, read_air
+from coach.wiring.player_file import list_tones, make_player, read_air, read_model
 
 if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
+    from coach.planning.air.long_tones import LongTone
     from coach.planning.player_facts import PlayerFacts
     from coach.rehearsal.run.run import PlayedRun
 
@@ -106,20 +107,26 @@ class PlayersAir:
         Name of the instrument's file.
     log : RunLogFile, optional
         What there is to learn from; left out, long tones alone.
+    wind : str
+        The family whose law the player is held against.
     """
 
     def __init__(
-        self, facts: PlayerFacts, instrument: str, log: RunLogFile | None
+        self,
+        facts: PlayerFacts,
+        instrument: str,
+        log: RunLogFile | None,
+        wind: str = BRASS,
     ) -> None:
-        self._table = Whom(make_player(facts), read_air(facts))
-        self._model = read_settings(AirSettings, "air")
+        self._table = Whom(make_player(facts, wind), read_air(facts, wind))
+        self._model = read_model(wind, self._table.player.capacity_l)
         self._choice = read_choice_of_air()
         self._study = begin_study(
             Whom(self._table.player, self._model),
             read_settings(LearningSettings, "learning"),
         )
         self._like = Like(self._table.player.name, instrument)
-        tones = self._tones(facts)
+        tones = self._tones(list_tones(facts, wind))
         told = (__version__, self._study, tones, self._choice.since, instrument)
         self._key = sha256(repr(told).encode()).hexdigest()
         self._path = player_home() / "cache" / "learned-air.json"
@@ -174,9 +181,8 @@ class PlayersAir:
                 return days, played
         return nothing, log.list_played(most, self._like, after)
 
-    def _tones(self, facts: PlayerFacts) -> tuple[TimedTone, ...]:
+    def _tones(self, tones: Sequence[LongTone]) -> tuple[TimedTone, ...]:
         """Give the long tones with their day, or with that of the player's file."""
-        tones = list_tones(facts)
         on, path = self._choice.tones_on, player_path()
         written = datetime.now().astimezone()
         if path.exists():

@@ -11,9 +11,11 @@ from coach.config import (
     player_path,
     read_player_file,
     read_settings,
+    read_shipped,
     write_player_file,
 )
 from coach.errors import ConfigError
+from coach.planning.air.winds import BRASS
 from coach.planning.player_facts import PlayerFacts
 from coach.score.note import DYNAMIC_STEPS, hertz_of
 from coach.screens.screen_facts import ScreenFacts
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 TABLE = "player"
 SCREENS_TABLE = "screens"
 BOTH_TONES = 2
+WORDS = ("about", "source")
 MIDI_KEYS = range(128)  # MIDI 1.0
 
 
@@ -36,9 +39,13 @@ def read_facts() -> PlayerFacts:
 
 def write_facts(facts: PlayerFacts) -> None:
     """Keep what the player says, once it makes a player."""
-    make_player(facts)
+    make_player(facts, facts.long_tone_wind or BRASS)
     played = asdict(facts)
-    keys = {"long_tone_midi": facts.long_tone_s, "loud_tone_midi": facts.loud_tone_s}
+    keys = {
+        f"{tone}_tone_{key}": seconds
+        for tone, seconds in (("long", facts.long_tone_s), ("loud", facts.loud_tone_s))
+        for key in ("midi", "wind")
+    }
     said = {key: value for key, value in played.items() if value and keys.get(key, 1)}
     write_player_file({**read_player_file(), TABLE: said})
 
@@ -60,8 +67,15 @@ class AssumedPlayer:
     """Age in years."""
 
 
-def make_player(facts: PlayerFacts) -> Player:
+def make_player(facts: PlayerFacts, wind: str = BRASS) -> Player:
     """Make the player that the planners know.
+
+    Parameters
+    ----------
+    facts : PlayerFacts
+        What the player has told.
+    wind : str
+        The family of winds that is played: tones held on another tell nothing of it.
 
     Raises
     ------
@@ -69,49 +83,66 @@ def make_player(facts: PlayerFacts) -> Player:
         If a value is no person's, or the file holds a word that is not known.
     """
     # Here, so that the first picture of the shelf need not wait for the planners.
-    from coach.planning.air.air import AirSettings
     from coach.planning.air.long_tones import fit_flow
+
+    player = replace(_lungs_of(facts), name=player_name())
+    tones = list_tones(facts, wind)
+    if tones:
+        air = read_model(wind, player.capacity_l)
+        return replace(player, flow_scale=fit_flow(tones, player, air).flow_scale)
+    return replace(player, is_flow_known=False)
+
+
+def _lungs_of(facts: PlayerFacts) -> Player:
+    """Measure, predict or assume a player's capacity."""
     from coach.planning.air.lungs import measured, predict_capacity
 
     equations = read_equations()
     if facts.capacity_l:
-        player = measured(facts.capacity_l, equations.limits)
-    elif facts.are_enough:
-        player = predict_capacity(
-            _sex(facts.sex), facts.height_cm, facts.age, equations
-        )
-    else:
-        assumed = read_settings(AssumedPlayer, "lungs", "assumed")
-        player = replace(
-            predict_capacity("female", assumed.height_cm, assumed.age_years, equations),
-            capacity_from="assumed until you tell the coach about yourself",
-        )
-    player = replace(player, name=player_name())
-    if facts.long_tone_s:
-        air = read_settings(AirSettings, "air")
-        scale = fit_flow(list_tones(facts), player, air).flow_scale
-        return replace(player, flow_scale=scale)
-    return replace(player, is_flow_known=False)
+        return measured(facts.capacity_l, equations.limits)
+    if facts.are_enough:
+        return predict_capacity(_sex(facts.sex), facts.height_cm, facts.age, equations)
+    assumed = read_settings(AssumedPlayer, "lungs", "assumed")
+    return replace(
+        predict_capacity("female", assumed.height_cm, assumed.age_years, equations),
+        capacity_from="assumed until you tell the coach about yourself",
+    )
 
 
-def read_air(facts: PlayerFacts) -> AirSettings:
-    """Read the air model, its dynamics fitted where two long tones were timed."""
+def read_model(wind: str, capacity_l: float) -> AirSettings:
+    """Read the air model of a family of winds, the same for all of one capacity."""
     from coach.planning.air.air import AirSettings
+    from coach.planning.air.winds import WindAir, air_of_wind
+
+    brass = read_settings(AirSettings, "air")
+    if wind == BRASS:
+        return brass
+    winds = [BRASS, *(name for name in read_shipped("winds") if name not in WORDS)]
+    if wind not in winds:
+        raise ConfigError(
+            f"There is no wind “{wind}” of which the coach knows the air.",
+            f"Write one of these in the instrument's file: {', '.join(winds)}.",
+        )
+    return air_of_wind(brass, read_settings(WindAir, "winds", wind), capacity_l)
+
+
+def read_air(facts: PlayerFacts, wind: str = BRASS) -> AirSettings:
+    """Read the air model, its dynamics fitted where two long tones were timed."""
     from coach.planning.air.long_tones import fit_flow
 
-    air = read_settings(AirSettings, "air")
-    tones = list_tones(facts)
+    player, tones = _lungs_of(facts), list_tones(facts, wind)
+    air = read_model(wind, player.capacity_l)
     if len(tones) < BOTH_TONES:
         return air
-    found = fit_flow(tones, make_player(replace(facts, loud_tone_s=0.0)), air)
+    found = fit_flow(tones, player, air)
     return replace(air, loud_step_factor=found.loud_step_factor)
 
 
-def list_tones(facts: PlayerFacts) -> list[LongTone]:
-    """Give the long tones that were timed; a loud one alone tells nothing."""
+def list_tones(facts: PlayerFacts, wind: str = BRASS) -> list[LongTone]:
+    """Give the long tones timed on a family; a loud one alone tells nothing."""
     from coach.planning.air.long_tones import LongTone
 
-    if not facts.long_tone_s:
+    if not facts.long_tone_s or (facts.long_tone_wind or wind) != wind:
         return []
     for key, midi in (("long", facts.long_tone_midi), ("loud", facts.loud_tone_midi)):
         if midi not in MIDI_KEYS:
@@ -120,7 +151,7 @@ def list_tones(facts: PlayerFacts) -> list[LongTone]:
                 "Write the sounding key of a tone, 60 for middle C.",
             )
     tones = [LongTone(facts.long_tone_s, hertz_of(facts.long_tone_midi), 0.0)]
-    if facts.loud_tone_s:
+    if facts.loud_tone_s and (facts.loud_tone_wind or wind) == wind:
         loud, tone = DYNAMIC_STEPS["ff"], hertz_of(facts.loud_tone_midi)
         tones.append(LongTone(facts.loud_tone_s, tone, loud))
     return tones

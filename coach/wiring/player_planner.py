@@ -73,11 +73,12 @@ class PlayerPlanner:
         self, instrument: str | None = None, log: RunLogFile | None = None
     ) -> None:
         self._facts = facts = read_facts()
+        played = open_instrument(instrument or facts.instrument)
         self._by_table = Performer(
-            player=make_player(facts),
-            instrument=open_instrument(instrument or facts.instrument),
+            player=make_player(facts, played.wind),
+            instrument=played,
             settings=PlanSettings(
-                air=read_air(facts),
+                air=read_air(facts, played.wind),
                 breaths=read_settings(BreathSettings, "breaths"),
                 slide=read_settings(SlideSettings, "slide"),
                 tongue=read_settings(TongueSettings, "tongue"),
@@ -90,8 +91,8 @@ class PlayerPlanner:
 
     def learn_from(self, log: RunLogFile | None) -> None:
         """Make plans from now on for what the runs have taught of the player's air."""
-        name = self._by_table.instrument.name
-        self.air = PlayersAir(self._facts, name, log)
+        played = self._by_table.instrument
+        self.air = PlayersAir(self._facts, played.name, log, played.wind)
         self.performer = play_for(self._by_table, self.air.planned)
 
     @property

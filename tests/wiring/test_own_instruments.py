@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from coach.config import shipped
 from coach.errors import ConfigError
-from coach.wiring.player_file import make_player, read_facts, write_facts
+from coach.planning.player_facts import hold_tones
+from coach.wiring.player_file import (
+    list_tones,
+    make_player,
+    read_air,
+    read_facts,
+    read_model,
+    write_facts,
+)
 from coach.wiring.player_planner import (
     PlayerPlanner,
     describe_instrument,
@@ -78,20 +87,59 @@ def test_slides_stand_first_and_of_them_the_usual_one() -> None:
 
 
 def test_a_long_tone_is_measured_by_the_instruments_own_pitch(folder: Path) -> None:
-    """A flute's A4 takes less air than F3, by the model; so the same time is more."""
-    from coach.planning.player_facts import hold_tones
-
+    """A tuba's tone takes more air than F3, by the model; so the same time is less."""
     facts = read_facts()
     scales = {
         name: make_player(
             hold_tones(facts, describe_instrument(name), long_s=20.0)
         ).flow_scale
-        for name in ("tenor-trombone", "flute", "tuba-bb")
+        for name in ("trumpet", "tenor-trombone", "tuba-bb")
     }
-    assert scales["flute"] > scales["tenor-trombone"] > scales["tuba-bb"]
+    assert scales["trumpet"] > scales["tenor-trombone"] > scales["tuba-bb"]
     write_facts(hold_tones(facts, describe_instrument("flute"), long_s=20.0))
     assert read_facts().long_tone_midi == 69
     assert "long_tone_midi = 69" in (folder.parent / "player.toml").read_text("utf-8")
+
+
+@pytest.mark.usefixtures("folder")
+def test_a_tone_of_one_family_tells_nothing_of_another() -> None:
+    """A flutist's 15 s say nothing of how long the same person's oboe lasts."""
+    facts = hold_tones(read_facts(), describe_instrument("flute"), long_s=15.0)
+    facts = hold_tones(facts, describe_instrument("trumpet"), loud_s=6.0)
+    write_facts(facts)
+    assert read_facts() == facts
+    flutist, oboist = (make_player(facts, wind) for wind in ("flute", "oboe"))
+    assert flutist.is_flow_known
+    assert flutist.flow_scale != 1.0
+    assert (oboist.is_flow_known, oboist.flow_scale) == (False, 1.0)
+    assert not list_tones(facts, "brass")
+    assert len(list_tones(facts, "flute")) == 1
+    for wind in ("flute", "oboe", "brass"):
+        assert read_air(facts, wind) == read_model(wind, flutist.capacity_l)
+
+
+def test_a_tone_written_down_without_its_family_is_of_what_is_played() -> None:
+    told = replace(read_facts(), long_tone_s=15.0, loud_tone_s=9.0)
+    for wind in ("brass", "oboe"):
+        assert len(list_tones(told, wind)) == len(("long", "loud"))
+        assert make_player(told, wind).is_flow_known
+
+
+def test_a_wind_whose_air_nobody_knows_is_named(folder: Path) -> None:
+    text = FILE.replace("[[readings]]", 'wind = "drone"\n[[readings]]')
+    (folder / "serpent.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(ConfigError, match="no wind “drone”") as caught:
+        PlayerPlanner("serpent")
+    assert "brass, flute, oboe" in str(caught.value.hint)
+
+
+def test_plans_and_learning_are_made_by_the_law_of_what_is_played() -> None:
+    """Before anything is learned the player is the law's own, whichever it is."""
+    for name, wind in (("flute", "flute"), ("oboe", "oboe"), ("trumpet", "brass")):
+        planner = PlayerPlanner(name)
+        law = read_model(wind, planner.player.capacity_l)
+        assert planner.settings.air == law
+        assert planner.air.estimate.flow_scale == pytest.approx(1.0, abs=0.01)
 
 
 def test_a_tone_that_is_no_key_is_named(folder: Path) -> None:

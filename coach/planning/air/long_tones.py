@@ -6,11 +6,13 @@ tone from a full breath, held until nothing more comes, tells how much.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from coach.errors import ConfigError
+from coach.planning.air.air import flow_lps
 
 if TYPE_CHECKING:
     from coach.planning.air.air import AirSettings
@@ -76,14 +78,18 @@ def fit_flow(
                 f"{settings.shortest_tone_s:g} and {settings.longest_tone_s:g} s.",
                 "Breathe in fully and hold it until nothing more comes.",
             )
-        blown = (settings.full_share - settings.empty_share) * player.capacity_l
-        at_reference = (tone.hertz / settings.reference_hz) ** settings.pitch_power
-        flows.append(blown / tone.seconds * at_reference)
+        flows.append(_blown_l(player, settings) / tone.seconds)
     step = settings.loud_step_factor
     if len(tones) > 1:
         step = _step_factor(tones, flows, settings)
-    scale = flows[0] / settings.flow_f3_mf_lps / step ** tones[0].loudness
-    return FlowFit(scale, step)
+    own = replace(settings, loud_step_factor=step)
+    blown_lps = _blown_l(player, settings) / tones[0].seconds
+    return FlowFit(blown_lps / flow_lps(tones[0].hertz, tones[0].loudness, own), step)
+
+
+def _blown_l(player: Player, settings: AirSettings) -> float:
+    """Tell how much a player blows from full to empty, in litres."""
+    return (settings.full_share - settings.empty_share) * player.capacity_l
 
 
 def _step_factor(
@@ -96,7 +102,13 @@ def _step_factor(
             "The two long tones are equally loud.",
             "Hold one at mezzo-forte and one at fortissimo.",
         )
-    factor: float = (flows[1] / flows[0]) ** (1.0 / steps)
+    # Against what the law gives both at the first one's loudness: where that lies on
+    # the floor, as stale air does, the louder tone alone tells of the dynamics.
+    soft = tones[0].loudness
+    alike = flow_lps(tones[0].hertz, soft, settings) / flow_lps(
+        tones[1].hertz, soft, replace(settings, floor_lps=math.ulp(0.0))
+    )
+    factor: float = (flows[1] / flows[0] * alike) ** (1.0 / steps)
     if factor <= 1.0:
         raise ConfigError(
             "The louder long tone took no more air than the softer one.",

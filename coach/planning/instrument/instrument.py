@@ -15,6 +15,7 @@ from typing import Any
 
 from coach.config import settings_from
 from coach.errors import ConfigError
+from coach.planning.air.winds import BRASS
 from coach.planning.instrument.instrument_entry import (
     InstrumentEntry,
     InstrumentKind,
@@ -30,7 +31,7 @@ from coach.setting_kinds import nearest, refuse_unknown
 KEYS = (
     *("title", "also_called", "kind", "lowest_midi", "highest_midi", "about", "source"),
     *("long_tone", "loud_tone", "readings", "slide", "valves", "sides"),
-    *("high_from_midi", "breathes_out_first"),
+    *("high_from_midi", "breathes_out_first", "wind"),
 )
 """All that may stand at the top of an instrument's file."""
 
@@ -65,6 +66,9 @@ class Instrument:
 
     breathes_out_first: bool = False
     """Its players breathe out before they breathe in."""
+
+    wind: str = BRASS
+    """The family whose air it takes: a table of ``config/winds.toml``, or brass."""
 
     about: str = ""
     """What a player should know of how it is treated."""
@@ -156,6 +160,7 @@ def build_instrument(
         length_cm,
         entry.high_from,
         entry.breathes_out_first,
+        entry.wind,
         entry.about,
         chart,
     )

@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 from coach.config import settings_from
 from coach.errors import ConfigError
+from coach.planning.air.winds import BRASS
 from coach.score.note import Pitch, pitch_named
 
 InstrumentKind = Literal["slide", "valves", "breath-only"]
@@ -76,6 +77,9 @@ class InstrumentEntry:
     breathes_out_first: bool = False
     """Its players breathe out before they breathe in."""
 
+    wind: str = BRASS
+    """The family whose air it takes: a table of ``config/winds.toml``, or brass."""
+
     about: str = ""
     """What a player should know of how it is treated."""
 
@@ -94,6 +98,7 @@ class _Head:
     also_called: tuple[str, ...] = ()
     high_from_midi: int | None = None
     breathes_out_first: bool = False
+    wind: str = BRASS
 
 
 def build_entry(name: str, table: Mapping[str, Any], where: str) -> InstrumentEntry:
@@ -137,6 +142,7 @@ def build_entry(name: str, table: Mapping[str, Any], where: str) -> InstrumentEn
         _tone("loud_tone", head.loud_tone, head, readings[0], where),
         head.high_from_midi,
         head.breathes_out_first,
+        head.wind,
         head.about,
     )
 

@@ -18,6 +18,7 @@ from datetime import date
 from functools import lru_cache
 from math import log
 
+from coach.planning.air.air import flow_lps
 from coach.planning.air.long_tones import LongTone
 from coach.rehearsal.learning.candidates import (
     FLOW_LOGS,
@@ -136,11 +137,11 @@ def see_tone(
     """
     air = whom.air
     blown = (air.full_share - air.empty_share) * whom.player.capacity_l
-    pitch = (tone.hertz / air.reference_hz) ** -air.pitch_power
     edges = []
     for power in candidates.step_powers:
-        step = air.loud_step_factor ** (power * tone.loudness)
-        flow = log(blown / tone.seconds / (air.flow_f3_mf_lps * pitch * step))
+        flow = log(
+            blown / tone.seconds / flow_lps(tone.hertz, power * tone.loudness, air)
+        )
         half = settings.tones_differ_share / 2
         edge = Edge(before=FLOW_LOGS[-1], latest=flow - half, earliest=flow + half)
         edges.append((edge,) * len(candidates.fill_factors))

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.config import read_shipped
+from coach.config import player_name, read_shipped
 from coach.edges.system_clock import SystemClock
 from coach.screens.set_up.set_up_needs import Caution
 from coach.screens.shelf.shelf_needs import Etude, Folder
@@ -123,13 +123,13 @@ class RealStudio:
         """List the shelf, what was rehearsed last first."""
         from coach.wiring.real_shelf import list_etudes
 
-        return list_etudes(self.log.tally())
+        return list_etudes(self.log.tally(player_name()))
 
     def import_file(self, path: str) -> Etude:
         """Put a file on the shelf."""
         from coach.wiring.real_shelf import take_in
 
-        return take_in(path, self.log.tally())
+        return take_in(path, self.log.tally(player_name()))
 
     def check_page(self, path: str) -> Sequence[tuple[str, str]]:
         """Sum up what was read of a page."""

@@ -18,6 +18,7 @@ from typing import TypeVar
 from coach.edges.log.log_migrations import APPLICATION_ID, MIGRATIONS
 from coach.edges.log.log_rows import WHAT_IS_READ
 from coach.edges.log.log_salvage import NO_SENSE, is_damage, salvage
+from coach.edges.log.log_sums import add_up
 from coach.errors import RunLogError
 from coach.rehearsal.run.mark_kinds import MarkKind
 
@@ -183,6 +184,8 @@ class LogFile:
                     MIGRATIONS[target - 1](database)
                     database.execute(f"PRAGMA user_version = {target}")
                     database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+                    if target == len(MIGRATIONS):
+                        add_up(database)
 
 
 def copy_log(database: sqlite3.Connection, path: Path, version: int) -> None:

@@ -139,6 +139,20 @@ def _keep_playing(database: sqlite3.Connection) -> None:
         database.execute(statement)
 
 
+def _keep_sums(database: sqlite3.Connection) -> None:
+    """Make the tables of what the shelf needs, added up of all runs."""
+    database.execute(
+        """CREATE TABLE etude_sums (
+            player TEXT, is_keyed INTEGER, name TEXT, runs INTEGER, newest REAL,
+            best REAL, PRIMARY KEY (player, is_keyed, name))"""
+    )
+    database.execute(
+        """CREATE TABLE bar_sums (
+            player TEXT, is_keyed INTEGER, name TEXT, bar INTEGER, runs INTEGER,
+            PRIMARY KEY (player, is_keyed, name, bar))"""
+    )
+
+
 def name_of_old(*told: str | float) -> str:
     """Name a run that has no name: alike in every copy of a log."""
     return uuid5(NAMESPACE_OID, repr(told)).hex
@@ -163,5 +177,6 @@ MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
     _keep_evidence,
     _keep_silence,
     _keep_playing,
+    _keep_sums,
 )
 """Each takes the file from its place in this list to the next, in one transaction."""

@@ -5,11 +5,10 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from coach.edges.log.evidence_rows import unpack_evidence
-from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
@@ -176,40 +175,6 @@ def read_players(database: sqlite3.Connection) -> list[str]:
             "SELECT MIN(player) FROM runs WHERE player > ?", (name,)
         ).fetchone()
     return names
-
-
-def read_tallies(database: sqlite3.Connection) -> Tallies:
-    """Add up what there is of every etude."""
-    rows = database.execute(
-        f"""SELECT {NAMED}, COUNT(*) AS runs, MAX(started_utc_s) AS newest,
-                   MAX(CASE WHEN is_clean_run AND is_whole THEN bpm END) AS best
-            FROM ({RUN_ROWS}) GROUP BY 1, 2"""
-    ).fetchall()
-    faults: dict[tuple[bool, str], dict[int, int]] = {}
-    for row in database.execute(
-        f"""SELECT {NAMED}, bar, COUNT(DISTINCT run) AS times
-            FROM standing_marks JOIN runs ON runs.id = run
-            WHERE kind IN ({FAULT_KINDS}) GROUP BY 1, 2, bar"""
-    ):
-        faults.setdefault(_name(row), {})[row["bar"]] = row["times"]
-    tallies = {
-        _name(row): EtudeTally(
-            runs=row["runs"],
-            last_run=datetime.fromtimestamp(row["newest"], UTC).astimezone(),
-            clean_bpm=row["best"],
-            faults=faults.get(_name(row), {}),
-        )
-        for row in rows
-    }
-    return Tallies(
-        by_key={name: told for (keyed, name), told in tallies.items() if keyed},
-        by_title={name: told for (keyed, name), told in tallies.items() if not keyed},
-    )
-
-
-def _name(row: sqlite3.Row) -> tuple[bool, str]:
-    """Tell what an etude is known by: its key, or an old log's title."""
-    return bool(row["is_keyed"]), row["name"]
 
 
 def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:

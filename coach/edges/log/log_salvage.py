@@ -12,6 +12,7 @@ from pathlib import Path
 
 from coach.edges.log.evidence_rows import unpack_evidence
 from coach.edges.log.log_migrations import APPLICATION_ID, MIGRATIONS, name_of_old
+from coach.edges.log.log_sums import add_up
 from coach.errors import RunLogError
 
 TABLES = (
@@ -111,6 +112,7 @@ def _save_rows(old: sqlite3.Connection, fresh: Path) -> int:
             for row in _rows(old, table):
                 with suppress(sqlite3.Error, *NO_SENSE):
                     _save(database, table, columns, row)
+        add_up(database)
         database.execute(f"PRAGMA user_version = {len(MIGRATIONS)}")
         database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
         database.execute("COMMIT")

@@ -9,6 +9,7 @@ from typing import Literal
 from uuid import uuid4
 
 from coach.edges.log.evidence_rows import pack_evidence
+from coach.edges.log.log_sums import add_up
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.run import Run, RunEnd, RunWord, SetAside
@@ -92,6 +93,7 @@ def add_word(database: sqlite3.Connection, run_id: int, word: RunWord) -> None:
             "INSERT INTO evidence VALUES (?, ?)",
             (run_id, pack_evidence(word.evidence)),
         )
+    add_up(database, run_id)
 
 
 def add_aside(database: sqlite3.Connection, run_id: int, why: SetAside | None) -> None:

@@ -25,8 +25,8 @@ from coach.edges.log.log_rows import (
     read_played_ids,
     read_players,
     read_runs,
-    read_tallies,
 )
+from coach.edges.log.log_sums import add_up, read_tallies
 from coach.edges.log.log_writing import (
     TakenIn,
     add_aside,
@@ -117,6 +117,7 @@ class RunLogFile:
         with self._file.transaction() as database:
             for run, evidence in runs:
                 counted[run.how.player, take_in(database, run, evidence)] += 1
+            add_up(database)
         return counted
 
     def has_run(self, run_id: int) -> bool:
@@ -139,6 +140,7 @@ class RunLogFile:
         """Let a run count for nothing from now on, or with None count again."""
         with self._file.transaction() as database:
             add_aside(database, run_id, why)
+            add_up(database)
 
     def list_runs(
         self,
@@ -190,9 +192,9 @@ class RunLogFile:
         fresh = [one for one in ids if one not in known]
         return self._file.read(lambda database: read_played(database, fresh))
 
-    def tally(self) -> Tallies:
-        """Add up for the shelf what there is of every etude."""
-        return self._file.read(read_tallies)
+    def tally(self, player: str = "") -> Tallies:
+        """Give for the shelf what there is of every etude, as a player has it."""
+        return self._file.read(lambda database: read_tallies(database, player))
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         """Keep what the player insists on in an etude."""

@@ -9,6 +9,7 @@ from datetime import UTC, timedelta
 import pytest
 
 from coach.edges.log.log_file import IN_MEMORY
+from coach.edges.log.log_sums import add_up
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import RunLogError
 from coach.planning.breathing.locks import Locks
@@ -287,3 +288,20 @@ def test_no_two_runs_have_one_name(log: RunLogFile) -> None:
     names = {finish(log, run()).uid for _ in range(20)}
     assert len(names) == 20
     assert all(names)
+
+
+def test_what_is_kept_added_up_is_what_all_runs_add_up_to(log: RunLogFile) -> None:
+    ann = replace(TROMBONE, player="Ann")
+    for minute in range(12):
+        which = run(minute, etude_key="aaa" if minute % 2 else "", bpm=60 + minute)
+        marks = (OUT, HEARD)[: minute % 3]
+        finish(log, which, *marks, is_clean=None if marks else True)
+    finish(log, run(20, how=ann, bpm=200), OUT)
+    log.set_aside(4, "not-me")
+    kept, anns = log.tally(), log.tally("Ann")
+    with log._file.transaction() as database:
+        add_up(database)
+    assert (log.tally(), log.tally("Ann")) == (kept, anns)
+    assert kept.by_title["River"].runs + kept.by_key["aaa"].runs == 11
+    assert kept.by_key["aaa"].clean_bpm == 69
+    assert anns.by_title["River"].faults == {7: 1}

@@ -1,0 +1,66 @@
+"""What the shelf needs is kept added up, so that nothing reads all runs for it.
+
+Runs are added once they have their word; whatever changes more adds up all anew.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from datetime import UTC, datetime
+
+from coach.edges.log.log_rows import FAULT_KINDS, NAMED, RUN_ROWS
+from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
+
+
+def add_up(database: sqlite3.Connection, run_id: int | None = None) -> None:
+    """Add a run to the sums; without one, add up all runs anew."""
+    one = "" if run_id is None else f"AND runs.id = {int(run_id)}"
+    if run_id is None:
+        database.execute("DELETE FROM etude_sums")
+        database.execute("DELETE FROM bar_sums")
+    database.execute(
+        f"""INSERT INTO etude_sums
+            SELECT player, {NAMED}, COUNT(*) AS runs, MAX(started_utc_s) AS newest,
+                   MAX(CASE WHEN is_clean_run AND is_whole THEN bpm END) AS best
+            FROM ({RUN_ROWS} WHERE asides.kind IS NULL {one}) GROUP BY 1, 2, 3
+            ON CONFLICT DO UPDATE SET runs = runs + excluded.runs,
+                newest = MAX(newest, excluded.newest),
+                best = MAX(COALESCE(best, excluded.best),
+                           COALESCE(excluded.best, best))"""
+    )
+    database.execute(
+        f"""INSERT INTO bar_sums
+            SELECT player, {NAMED}, bar, COUNT(DISTINCT run) AS runs
+            FROM standing_marks JOIN runs ON runs.id = run
+            WHERE kind IN ({FAULT_KINDS})
+            AND run NOT IN (SELECT run FROM standing_asides) {one}
+            GROUP BY 1, 2, 3, 4
+            ON CONFLICT DO UPDATE SET runs = runs + excluded.runs"""
+    )
+
+
+def read_tallies(database: sqlite3.Connection, player: str) -> Tallies:
+    """Give the sums of every etude of a player."""
+    faults: dict[tuple[bool, str], dict[int, int]] = {}
+    for row in database.execute("SELECT * FROM bar_sums WHERE player = ?", (player,)):
+        faults.setdefault(_name(row), {})[row["bar"]] = row["runs"]
+    tallies = {
+        _name(row): EtudeTally(
+            runs=row["runs"],
+            last_run=datetime.fromtimestamp(row["newest"], UTC).astimezone(),
+            clean_bpm=row["best"],
+            faults=faults.get(_name(row), {}),
+        )
+        for row in database.execute(
+            "SELECT * FROM etude_sums WHERE player = ?", (player,)
+        )
+    }
+    return Tallies(
+        by_key={name: told for (keyed, name), told in tallies.items() if keyed},
+        by_title={name: told for (keyed, name), told in tallies.items() if not keyed},
+    )
+
+
+def _name(row: sqlite3.Row) -> tuple[bool, str]:
+    """Tell what an etude is known by: its key, or an old log's title."""
+    return bool(row["is_keyed"]), row["name"]

@@ -288,6 +288,6 @@ class RealStudio:
     def list_cautions(self) -> Sequence[Caution]:
         """Give the cautions."""
         return [
-            Caution(item["name"], item["text"], item["source"])
+            Caution(item["name"], item["text"], item["source"], item["short"])
             for item in read_shipped("cautions")["caution"]
         ]

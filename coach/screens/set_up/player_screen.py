@@ -27,14 +27,22 @@ if TYPE_CHECKING:
     from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.score.tempo import Seconds
 
-ROWS = ("instrument", "height", "age", "sex", "capacity", "long tone")
-
 
 class PlayerScreen(CoachScreen[PlayerNeeds]):
     """Everything the coach asks of a player; all but the instrument may stay open."""
 
     CSS_PATH = PRACTICE_CSS
     ABOUT = "Who plays: the coach plans for your air."
+    ROWS: ClassVar[Sequence[str]] = (
+        "instrument",
+        "height",
+        "age",
+        "sex",
+        "capacity",
+        "long tone",
+    )
+    """What is asked, a line each."""
+
     KEYS: ClassVar[Sequence[Binding]] = (
         shown("enter", "change", "change", "Change the line that is chosen"),
         shown("space", "long_tone", "long tone", "Time a long tone: start, and end"),
@@ -94,7 +102,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
     def _show(self) -> None:
         self.query_one(Heading).show_heading("who plays")
         lines = []
-        for k, (name, value) in enumerate(zip(ROWS, self._values(), strict=True)):
+        for k, (name, value) in enumerate(zip(self.ROWS, self._values(), strict=True)):
             tone: Tone = "chosen" if k == self._row else "plain"
             lines.append(Line(value, tone, name))
         self.query_one("#setup", Words).show_lines(lines, lead_width=14)
@@ -124,12 +132,12 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
 
     def action_move(self, steps: int) -> None:
         """Choose another line."""
-        self._row = (self._row + steps) % len(ROWS)
+        self._row = (self._row + steps) % len(self.ROWS)
         self._show()
 
     def action_turn(self, steps: int) -> None:
         """Take the next answer of a line that has a few."""
-        if ROWS[self._row] == "instrument" and self._instruments:
+        if self.ROWS[self._row] == "instrument" and self._instruments:
             names = [instrument.name for instrument in self._instruments]
             at = (
                 names.index(self._facts.instrument)
@@ -138,14 +146,14 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             )
             name = names[(at + steps) % len(names)]
             self._facts = replace(self._facts, instrument=name)
-        elif ROWS[self._row] == "sex":
+        elif self.ROWS[self._row] == "sex":
             is_female = self._facts.sex == "female"
             self._facts = replace(self._facts, sex="male" if is_female else "female")
         self._show()
 
     def action_change(self) -> None:
         """Change a line: choose, type, or play."""
-        name = ROWS[self._row]
+        name = self.ROWS[self._row]
         if name == "instrument":
             self._choose_instrument()
         elif name == "sex":
@@ -194,7 +202,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             self.tell(f"“{text}” is no number.", is_wrong=True)
             return
         field = {"height": "height_cm", "age": "age", "capacity": "capacity_l"}[
-            ROWS[self._row]
+            self.ROWS[self._row]
         ]
         changed = replace(self._facts, **{field: value})  # type: ignore[arg-type]
         try:
@@ -204,7 +212,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             return
         self.tell("")
         self._facts = changed
-        self._row = (self._row + 1) % len(ROWS)
+        self._row = (self._row + 1) % len(self.ROWS)
         self._show()
 
     def action_clear(self) -> None:
@@ -216,7 +224,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             "capacity": {"capacity_l": 0.0},
             "long tone": {"long_tone_s": 0.0, "loud_tone_s": 0.0},
         }
-        changes = empty.get(ROWS[self._row], {})
+        changes = empty.get(self.ROWS[self._row], {})
         self._facts = replace(self._facts, **changes)  # type: ignore[arg-type]
         self._show()
 
@@ -230,7 +238,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             return
         if self._tone_began is None:
             self._tone_began = self.studio.clock.now()
-            self._row = ROWS.index("long tone")
+            self._row = self.ROWS.index("long tone")
             self._timer.resume()
             self.tell("playing … press space as the tone ends")
             return

@@ -30,9 +30,20 @@ class Caution:
     source: str = ""
     """Where it comes from."""
 
+    short: str = ""
+    """In one line; empty where the title says it."""
 
-class PlayerNeeds(Protocol):
-    """Who plays."""
+
+class CautionNeeds(MemoryNeeds, Protocol):
+    """What to take care of, and whether it was read."""
+
+    def list_cautions(self) -> Sequence[Caution]:
+        """Give the cautions."""
+        ...
+
+
+class PlayerNeeds(CautionNeeds, Protocol):
+    """Who plays, and what a new player is told to take care of."""
 
     @property
     def clock(self) -> Clock:
@@ -89,12 +100,4 @@ class CalibrationNeeds(Protocol):
         `go_on` is told again and again what share of it is done, and says whether it
         is wanted still; None when it was not.
         """
-        ...
-
-
-class CautionNeeds(MemoryNeeds, Protocol):
-    """What to take care of, and whether it was read."""
-
-    def list_cautions(self) -> Sequence[Caution]:
-        """Give the cautions."""
         ...

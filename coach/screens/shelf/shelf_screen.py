@@ -87,9 +87,13 @@ class ShelfScreen(CoachScreen[ShelfNeeds]):
             self.read_shelf()
 
     def _begin(self) -> None:
-        """Show a new player the cautions and the set-up; then open what is asked."""
+        """Ask a new player three questions; then open what is asked."""
         memory = self.studio.read_memory()
-        if not memory.has_seen_cautions:
+        if not (memory.has_seen_cautions or memory.is_set_up):
+            from coach.screens.set_up.first_start_screen import FirstStartScreen
+
+            self.app.push_screen(FirstStartScreen(), self._go_on)
+        elif not memory.has_seen_cautions:
             from coach.screens.set_up.cautions_screen import CautionsScreen
 
             self.app.push_screen(CautionsScreen(), self._go_on)

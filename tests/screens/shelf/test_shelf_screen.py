@@ -14,6 +14,7 @@ from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.set_up.cautions_screen import CautionsScreen
+from coach.screens.set_up.first_start_screen import FirstStartScreen
 from coach.screens.set_up.gear_screen import GearScreen
 from coach.screens.set_up.player_screen import PlayerScreen
 from coach.screens.shelf.import_screen import ImportScreen
@@ -22,9 +23,11 @@ from coach.screens.shelf.opening import Opening
 from coach.screens.shelf.shelf_list import ShelfList
 from coach.screens.shelf.shelf_needs import Etude
 from coach.screens.shelf.shelf_screen import ShelfScreen
+from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
-from tests.screens.paper_studio import NEVER_SEEN, PaperStudio, make_part
+from coach.screens.widgets.text_lines import Words
+from tests.screens.paper_studio import NEVER_SEEN, NOBODY, PaperStudio, make_part
 from tests.screens.playing import press, screen_of, settle, text_of
 
 
@@ -81,18 +84,52 @@ async def test_everything_is_one_key_from_the_shelf_and_escape_comes_back(
         assert isinstance(screen_of(app), ShelfScreen)
 
 
-async def test_a_new_player_sees_cautions_then_set_up_then_the_shelf(
+async def test_a_new_player_hears_the_first_click_after_fifteen_keys_at_most(
     app: CoachApp, studio: PaperStudio
 ) -> None:
-    studio.memory = NEVER_SEEN
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    answers = ("enter", *"172", "space", *"30", "space", "f", "enter", "enter")
+    keys = (*answers, "enter", "enter", "space")
+    assert len(keys) <= 15
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
-        assert isinstance(screen_of(app), CautionsScreen)
-        await press(pilot, "enter")
-        assert isinstance(screen_of(app), PlayerScreen)
+        assert isinstance(screen_of(app), FirstStartScreen)
+        await press(pilot, *answers)
+        assert isinstance(screen_of(app), ShelfScreen)
+        await press(pilot, *keys[len(answers) :])
+        assert studio.player.run_time() is not None, "the click runs"
+    assert studio.memory == replace(NEVER_SEEN, is_set_up=True, has_seen_cautions=True)
+    assert studio.facts == replace(NOBODY, height_cm=172.0, age=30.0, sex="female")
+
+
+async def test_a_new_player_may_leave_everything_open(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert "Dizzy? Stop." in app.screen.query_one("#what", Words).text
         await press(pilot, "escape")
         assert isinstance(screen_of(app), ShelfScreen)
-    assert studio.memory == replace(NEVER_SEEN, is_set_up=True, has_seen_cautions=True)
+    assert studio.facts == NOBODY
+    assert studio.memory.is_set_up
+
+
+async def test_what_a_new_player_mistypes_stays_to_be_mended(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "right", "enter", *"4x8", "enter")
+        assert app.screen.query_one(AskLine).value == "4x8"
+        assert "litres" in app.screen.query_one(Notice).words
+        await press(pilot, "backspace", "backspace", "enter")
+        assert not app.screen.query(AskLine)
+        await press(pilot, "space", "up", "space")
+        assert "do not count" in app.screen.query_one(Notice).words
+        await press(pilot, "escape")
+    assert studio.facts == replace(NOBODY, instrument="trumpet", capacity_l=4.0)
 
 
 async def test_a_file_named_on_the_command_line_is_ready_to_play(

@@ -1,0 +1,61 @@
+"""What a player types of their lungs: litres, or height, age and sex."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from coach.errors import ConfigError
+from coach.planning.player_facts import PlayerFacts
+
+MOST_LITRES = 20.0
+"""A number alone that is larger is no volume of lungs but a height; our own choice."""
+
+CM_PER_INCH = 2.54
+"""By definition: international yard and pound agreement, 1959."""
+
+INCHES_PER_FOOT = 12
+
+FEET = re.compile(r"(\d)\s*(?:'|’|ft)\s*(?:(1[01]|\d)(?!\d)\s*(?:\"|”|''|in)?)?")
+NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+SEXES = {"f": "female", "female": "female", "m": "male", "male": "male"}
+UNITS = {"l", "litre", "litres", "cm", "year", "years"}
+HINT = "Type litres (4.8), or height, age and f or m (172 30 f)."
+
+
+def read_lungs(text: str, facts: PlayerFacts) -> PlayerFacts:
+    """Take down what was typed; nothing typed leaves everything as it was.
+
+    Raises
+    ------
+    ConfigError
+        If it is neither litres nor a height with an age.
+
+    Examples
+    --------
+    `4.8`, `4,8 l`, `172 30 f`, `172 cm, 30 years`, `5'8" 30 m`.
+    """
+    typed = text.strip().casefold()
+    if not typed:
+        return facts
+    numbers: list[float] = []
+
+    def take_feet(found: re.Match[str]) -> str:
+        inches = int(found[1]) * INCHES_PER_FOOT + int(found[2] or 0)
+        numbers.append(round(inches * CM_PER_INCH))
+        return " "
+
+    def take_number(found: re.Match[str]) -> str:
+        numbers.append(float(found[0].replace(",", ".")))
+        return " "
+
+    words = re.findall(r"[^\s,;]+", NUMBER.sub(take_number, FEET.sub(take_feet, typed)))
+    sexes = [SEXES[word] for word in words if word in SEXES]
+    unknown = [word for word in words if word not in SEXES and word not in UNITS]
+    match numbers, sexes:
+        case [litres], [] if not unknown and litres <= MOST_LITRES:
+            return replace(facts, capacity_l=litres)
+        case [height, age], ([] | [_]) if not unknown and height > MOST_LITRES:
+            sex = sexes[0] if sexes else facts.sex
+            return replace(facts, height_cm=height, age=age, sex=sex)
+    raise ConfigError(f"“{text.strip()}” says no litres, nor height and age.", HINT)

@@ -1,0 +1,39 @@
+"""Lungs as players type them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coach.errors import ConfigError
+from coach.screens.set_up.lung_words import read_lungs
+from tests.screens.paper_studio import NOBODY
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("", {}),
+        ("4.8", {"capacity_l": 4.8}),
+        (" 4,8 L ", {"capacity_l": 4.8}),
+        ("172 30 f", {"height_cm": 172.0, "age": 30.0, "sex": "female"}),
+        ("172 cm, 30 years, Male", {"height_cm": 172.0, "age": 30.0, "sex": "male"}),
+        ("172 30", {"height_cm": 172.0, "age": 30.0}),
+        ("5'8\" 30 m", {"height_cm": 173.0, "age": 30.0, "sex": "male"}),
+        ("6 ft 30", {"height_cm": 183.0, "age": 30.0}),
+    ],
+)
+def test_litres_or_height_and_age_are_understood(
+    typed: str, told: dict[str, float | str]
+) -> None:
+    assert read_lungs(typed, NOBODY) == replace(NOBODY, **told)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    "typed", ["4x8", "big", "172", "172 30 x", "f", "-4.8", "1 2 3"]
+)
+def test_what_makes_no_sense_is_refused_in_words(typed: str) -> None:
+    with pytest.raises(ConfigError, match=r"litres.*172 30 f") as told:
+        read_lungs(typed, NOBODY)
+    assert typed in str(told.value)

@@ -83,6 +83,7 @@ def build_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_rehearse(commands)
     _add_plan(commands)
+    _add_write(commands)
     _add_log(commands)
     _add_review(commands)
     _add_player(commands)
@@ -209,6 +210,23 @@ def _add_plan(commands: Commands) -> None:
     parser.add_argument(
         "--reach", action="store_true", help="at which tempo it goes in one breath"
     )
+
+
+def _add_write(commands: Commands) -> None:
+    parser = _add(
+        commands,
+        "write",
+        "type an etude in ABC, in your editor or on screen",
+        "coach write low-study",
+    )
+    parser.add_argument("name", metavar="NAME", help="of a new etude, or of your own")
+    parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
+    parser.add_argument(
+        "--on-screen",
+        action="store_true",
+        help="with the staff below, also where VISUAL or EDITOR names an editor",
+    )
+    parser.add_argument("--rename", metavar="NEW", help="give it another name")
 
 
 def _add_log(commands: Commands) -> None:

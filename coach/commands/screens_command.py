@@ -55,6 +55,7 @@ def _show(arguments: argparse.Namespace) -> int:
             room,
             open_path=path,
             part_name=getattr(arguments, "part", None),
+            write_name=getattr(arguments, "name", ""),
             is_plain=is_plain,
             typed=choice.typed,
             words=choice.words,

@@ -42,6 +42,8 @@ class CoachApp(App[None]):
         File to rehearse at once; empty to begin at the shelf.
     part_name : str or None
         Which part of that file.
+    write_name : str
+        Name of the own etude to type at once; empty for none.
     is_plain : bool
         Use letters and dashes only.
     typed : str
@@ -77,6 +79,7 @@ class CoachApp(App[None]):
         *,
         open_path: str = "",
         part_name: str | None = None,
+        write_name: str = "",
         is_plain: bool = False,
         typed: str = "",
         words: str = "",
@@ -88,6 +91,7 @@ class CoachApp(App[None]):
         self.signs = PLAIN if is_plain else FULL
         self._open_path = open_path
         self._part_name = part_name
+        self._write_name = write_name
         self._exit_error: CoachError | None = None
         self._plain_filter: Sequence[LineFilter] = ()
         for name in list(self.available_themes):
@@ -196,7 +200,12 @@ class CoachApp(App[None]):
             show(message.fact)
 
     def open_asked(self) -> None:
-        """Rehearse the file that the coach was called with; only once."""
+        """Open what the coach was called with: an etude to write or rehearse; once."""
+        name, self._write_name = self._write_name, ""
+        if name:
+            from coach.screens.write.write_screen import WriteScreen
+
+            self.push_screen(WriteScreen(name))
         path, self._open_path = self._open_path, ""
         if path:
             from coach.screens.phrase.phrase_screen import PhraseScreen

@@ -20,6 +20,7 @@ from coach.screens.set_up.set_up_needs import (
 )
 from coach.screens.shelf.shelf_needs import ImportNeeds, LogNeeds, ShelfNeeds
 from coach.screens.staff.engraved.staff_engraver import StaffNeeds
+from coach.screens.write.write_needs import WriteNeeds
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -39,6 +40,7 @@ class Studio(
     CalibrationNeeds,
     CautionNeeds,
     MemoryNeeds,
+    WriteNeeds,
     Protocol,
 ):
     """Everything outside the screens."""

@@ -42,10 +42,12 @@ if TYPE_CHECKING:
     from coach.rehearsal.hearing.calibration import Calibration
     from coach.rehearsal.review.review import Review
     from coach.rehearsal.run.run import Run
+    from coach.score.abc.typed_tune import TypedTune
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
     from coach.screens.screen_facts import ScreenFacts
+    from coach.screens.write.write_needs import OwnText
     from coach.wiring.player_planner import PlayerPlanner
 
 REACH_NOTCHES = 12
@@ -142,6 +144,24 @@ class RealStudio:
         from coach.wiring.real_shelf import look_into
 
         return look_into(path)
+
+    def open_own(self, name: str) -> OwnText:
+        """Open an own etude, or begin one for the player's instrument."""
+        from coach.wiring.own_writing import open_text
+
+        return open_text(name, self.planner.instrument)
+
+    def save_own(self, own: OwnText) -> None:
+        """Write an own etude."""
+        from coach.wiring.own_writing import save_text
+
+        save_text(own)
+
+    def read_typed(self, path: str, text: str) -> TypedTune:
+        """Read what was typed."""
+        from coach.edges.scores.typed_etude import read_typed
+
+        return read_typed(Path(path), text)
 
     def list_parts(self, path: str) -> Sequence[str]:
         """Name the parts of a score."""

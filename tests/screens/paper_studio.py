@@ -43,16 +43,22 @@ from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
+from coach.score.abc.new_tune import new_tune
+from coach.score.abc.typed_tune import TypedTune
 from coach.score.etude_key import EtudeKey
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part, time_notes
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
+from coach.score.unfolding import unfold
 from coach.screens.screen_facts import ScreenFacts
 from coach.screens.set_up.set_up_needs import Caution
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
 from coach.screens.staff.engraved.staff_engraver import Engraver
+from coach.screens.write.write_needs import OwnText
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 from tests.hand_rehearsal import nothing_learned, trombone
+from tests.score.abc.abc_samples import reading
+from tests.score.page_samples import SETTINGS
 
 AIR = read_settings(AirSettings, "air")
 COSTS = read_settings(BreathSettings, "breaths")
@@ -342,6 +348,8 @@ class PaperStudio:
         self.tell: Callable[[Fact], None] = lambda _: None
         self.learned: list[PedalAction] = []
         self.imported: list[str] = []
+        self.own: dict[str, OwnText] = {}
+        self.is_full = False
         self.conductors: list[Conductor] = []
 
     def says(self) -> str:
@@ -383,6 +391,26 @@ class PaperStudio:
             self.parts[path], moved_semitones=moved, remarks=(words,)
         )
         return self.parts[path]
+
+    def open_own(self, name: str) -> OwnText:
+        if "/" in name:
+            raise CoachError(
+                f"“{name}” cannot be the name of an etude.", "Use letters."
+            )
+        fresh = new_tune(name, "bass", 0)
+        return self.own.get(name, OwnText(name, fresh, (99, 0)))
+
+    def save_own(self, own: OwnText) -> None:
+        if self.is_full:
+            raise CoachError("It cannot be saved.", "Check the disk.")
+        self.own[own.path] = own
+
+    def read_typed(self, path: str, text: str) -> TypedTune:
+        found = reading(text)
+        part = None
+        if not found.faults and found.pages:
+            part = unfold(found.pages[0], SETTINGS, most_bars=1000)
+        return TypedTune(part, found.faults, found.doubts, "")
 
     def list_folder(self, path: str) -> Folder:
         here = path or "/music"

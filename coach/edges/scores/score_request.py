@@ -17,3 +17,6 @@ class Request:
 
     is_list: bool = False
     """Only list the parts."""
+
+    is_typed: bool = False
+    """A tune in ABC as it is being typed: all that is wrong is told with its place."""

@@ -33,6 +33,9 @@ TALL = 34
 PATIENCE_S = 0.2
 """While scores are being read, what is there is shown this often."""
 
+WRITE_NAME = "write-name"
+"""Names the line that asks for an etude to write."""
+
 REST_S = 0.15
 """A cursor that rests on an etude this long has arrived."""
 
@@ -45,6 +48,7 @@ class ShelfScreen(CoachScreen[ShelfNeeds]):
         shown("enter", "open", "open", "Open the etude that is chosen"),
         shown("/", "search", "search", "Find an etude by its title"),
         shown("i", "import_file", "import", "Put a score file on the shelf"),
+        shown("w", "write", "write", "Type an etude, or go on with one of your own"),
         shown("l", "log", "log", "Show the runs of all etudes"),
         shown("p", "player", "player", "Set instrument, air and a timed long tone"),
         shown("g", "gear", "gear", "Choose MIDI ports, sound, microphone and pedal"),
@@ -242,14 +246,39 @@ class ShelfScreen(CoachScreen[ShelfNeeds]):
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Find while typing."""
+        if event.input.id == WRITE_NAME:
+            return
         self._query = event.value
         self._filter(self._shown[self._chosen].path if self._shown else "")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Open the first that was found."""
+        """Open the first that was found, or write the one that is named."""
         event.input.remove()
         self.set_focus(None)
+        if event.input.id == WRITE_NAME:
+            self._write(event.value.strip())
+            return
         self.action_open()
+
+    def action_write(self) -> None:
+        """Ask for a name: that of the own ABC etude that is chosen, or a new one."""
+        from coach.screens.widgets.ask_line import AskLine
+
+        if self.query(AskLine):
+            return
+        path = self._shown[self._chosen].path if self._shown else ""
+        is_own = path.endswith(".abc") and not self._shown[self._chosen].is_shipped
+        name = path.replace("\\", "/").split("/")[-1] if is_own else ""
+        ask = AskLine("a name for the etude", name.removesuffix(".abc"))
+        ask.id = WRITE_NAME
+        self.mount(ask, before="ShelfList")
+
+    def _write(self, name: str) -> None:
+        """Type an etude."""
+        from coach.screens.write.write_screen import WriteScreen
+
+        if name:
+            self.app.push_screen(WriteScreen(name))
 
     def action_quit(self) -> None:
         """Leave."""

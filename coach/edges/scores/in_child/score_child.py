@@ -29,6 +29,7 @@ from coach.edges.scores.in_child.formats.score_formats import (
 from coach.edges.scores.in_child.open_score import OpenScore
 from coach.edges.scores.in_child.pages.page_check import check_page
 from coach.edges.scores.in_child.score_guards import check_score
+from coach.edges.scores.in_child.typed_slips import slips_of
 from coach.edges.scores.page_settings import read_page_settings
 from coach.edges.scores.part_list import choose_part
 from coach.edges.scores.score_columns import part_to_columns
@@ -86,6 +87,10 @@ def _limit_resources(limits: ScoreLimits) -> None:
 
 def answer(request: Request, content: bytes, limits: ScoreLimits) -> dict[str, Any]:
     """Read, or say in words why not."""
+    if request.is_typed:
+        slips = slips_of(content.decode("utf-8", errors="replace"))
+        told = answer(replace(request, is_typed=False), content, limits)
+        return {"slips": slips, "part": told.get("part"), "told": told.get("error")}
     try:
         return _read(request, content, limits)
     except CoachError as error:

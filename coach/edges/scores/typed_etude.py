@@ -1,0 +1,39 @@
+"""Read a tune while it is typed: in the child, so that nothing typed can hold us up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from coach.edges.scores.score_columns import part_from_columns
+from coach.edges.scores.score_process import ask_child
+from coach.edges.scores.score_request import Request
+from coach.score.abc.abc_faults import AbcFault, Spot
+from coach.score.abc.typed_tune import TypedTune
+
+
+def read_typed(path: Path, text: str) -> TypedTune:
+    """Read what was typed; raise ScoreError only where no answer comes at all."""
+    found = ask_child(Request(path.name, is_typed=True), text.encode())
+    slips, columns = found["slips"], found["part"]
+    part = None
+    if columns is not None:
+        played = part_from_columns(columns)
+        part = replace(played, title=played.title or path.stem, source=str(path))
+    _, message, hint = found["told"] or ("", "", "")
+    return TypedTune(
+        part,
+        _faults(slips["faults"]),
+        _faults(slips["doubts"]),
+        f"{message} {hint}".strip() if slips["has_notes"] else "",
+    )
+
+
+def _faults(rows: Sequence[Sequence[Any]]) -> tuple[AbcFault, ...]:
+    """Take faults out of plain lists."""
+    return tuple(
+        AbcFault(Spot(line, column), bar, what, hint)
+        for line, column, bar, what, hint in rows
+    )

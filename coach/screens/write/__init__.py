@@ -1,0 +1,1 @@
+"""A new etude, typed in ABC with the staff below."""

@@ -1,0 +1,30 @@
+"""Own etudes in the hands of the screens and of the player's editor."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from coach.edges.scores.own_etudes import (
+    keep_place,
+    open_own,
+    own_path,
+    read_place,
+    save_own,
+)
+from coach.planning.instrument.instrument import Instrument
+from coach.score.abc.new_tune import new_tune
+from coach.screens.write.write_needs import OwnText
+
+
+def open_text(name: str, instrument: Instrument) -> OwnText:
+    """Open an own etude; one that is not there begins in the player's clef."""
+    path = own_path(name)
+    fresh = new_tune(path.stem, instrument.clef, instrument.transposition)
+    return OwnText(str(path), open_own(path, fresh), read_place(path))
+
+
+def save_text(own: OwnText) -> None:
+    """Write an own etude, and remember where the cursor is."""
+    path = Path(own.path)
+    save_own(path, own.text)
+    keep_place(path, own.place)

@@ -394,7 +394,7 @@ class PaperStudio:
 
     def open_own(self, name: str) -> OwnText:
         if "/" in name:
-            raise CoachError(
+            raise ScoreError(
                 f"“{name}” cannot be the name of an etude.", "Use letters."
             )
         fresh = new_tune(name, "bass", 0)
@@ -402,10 +402,11 @@ class PaperStudio:
 
     def save_own(self, own: OwnText) -> None:
         if self.is_full:
-            raise CoachError("It cannot be saved.", "Check the disk.")
+            raise ScoreError("It cannot be saved.", "Check the disk.")
         self.own[own.path] = own
 
     def read_typed(self, path: str, text: str) -> TypedTune:
+        assert path
         found = reading(text)
         part = None
         if not found.faults and found.pages:

@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 TWELVE_THINGS = (
-    ("notes and octaves: C is middle C, c above it, C, below it", "B,, C, C c"),
-    (
-        "lengths, counted in L: (1/8): 2 twice, /2 half, 3 dotted",
-        "C,2 D,3 E, F,/2 G,3/2",
-    ),
-    ("sharp ^, flat _, natural =: before the note, to the bar line", "^F, _E, =B,, F,"),
+    ("C is middle C, c is above it, C, is below it", "B,, C, C c"),
+    ("lengths: 2 is a quarter, 3 dotted, /2 a sixteenth", "C,2 D,3 E, F,/2 G,3/2"),
+    ("sharp ^, flat _, natural =, before the note", "^F, _E, =B,, F,"),
     ("rests: z as a note, Z4 four whole bars", "z2 C,2 z4 | Z4"),
-    ("bar lines: | and |] at the end", "C,8 | D,8 |]"),
-    ("ties join with -", "C,8- | C,4 z4"),
-    ("slurs stand in brackets", "(C,2 D,2) (E,2 F,2)"),
+    ("bar lines, and |] at the end", "C,8 | D,8 |]"),
+    ("a pickup is a short first bar", "F,2 | B,,8 |"),
+    ("ties join with -, slurs stand in brackets", "C,8- | C,4 (D,2 E,2)"),
     ("three in the time of two: (3 before them", "(3C,D,E, C,2 z4"),
     ("repeats, and a first and second ending", "|: C,8 |1 D,8 :|2 E,8 |]"),
-    ("dynamics and signs: before the note", "!mf! C,2 .D,2 !tenuto! E,2 !fermata! F,2"),
-    ("a breath: behind the note", "C,4 !breath! D,4"),
+    ("dynamics and signs, before the note", "!mf!C,4 .D,2 !fermata!E,2"),
+    ("a breath, behind the note", "C,4 !breath! D,4"),
     ("another key or metre, from here on", "C,8 | [K:F] [M:3/4] B,,6 |"),
 )
 """What to know, and how it is typed in 4/4 with L:1/8."""

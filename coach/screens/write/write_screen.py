@@ -57,7 +57,7 @@ class WriteScreen(CoachScreen[WriteNeeds]):
 
     def __init__(self, name: str) -> None:
         super().__init__()
-        self._name = name
+        self._etude = name
         self._own: OwnText | None = None
         self._tune: TypedTune | None = None
         self._rest: Timer | None = None
@@ -72,9 +72,9 @@ class WriteScreen(CoachScreen[WriteNeeds]):
         """Open the etude where it was left."""
         super().on_mount()
         area = self.query_one(TuneText)
-        self.query_one(Heading).show_heading(self._name)
+        self.query_one(Heading).show_heading(self._etude)
         try:
-            self._own = own = self.studio.open_own(self._name)
+            self._own = own = self.studio.open_own(self._etude)
         except CoachError as error:
             area.read_only = True
             self.tell_error(error)
@@ -103,8 +103,7 @@ class WriteScreen(CoachScreen[WriteNeeds]):
             self._rest = None
 
     def _keep_and_read(self) -> None:
-        self._keep()
-        if self._own is not None:
+        if self._keep() and self._own is not None:
             self.read_tune(self._own.path, self._own.text)
 
     def _keep(self) -> bool:

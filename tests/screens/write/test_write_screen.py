@@ -36,7 +36,7 @@ async def test_what_is_typed_is_saved_and_drawn(
     async with app.run_test(size=(80, 24)) as pilot:
         area = await write(app, pilot, "B,,2D,2F,2B,2|C,8|]")
         assert "2 bars" in text_of(app, Heading)
-        assert "B♭2" in text_of(app, TypedStaff)
+        assert "B♭" in text_of(app, TypedStaff)
         assert studio.own["low"].text.endswith("|C,8|]")
         await press(pilot, "left", "escape")
         assert isinstance(screen_of(app), ShelfScreen)

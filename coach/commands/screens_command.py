@@ -55,11 +55,11 @@ def _show(arguments: argparse.Namespace) -> int:
             room,
             open_path=path,
             part_name=getattr(arguments, "part", None),
-            write_name=getattr(arguments, "name", ""),
             is_plain=is_plain,
             typed=choice.typed,
             words=choice.words,
         )
+        app.write_first(getattr(arguments, "name", ""))
         app.run()
         app.raise_what_went_wrong()
         return app.return_code or 0

@@ -42,8 +42,6 @@ class CoachApp(App[None]):
         File to rehearse at once; empty to begin at the shelf.
     part_name : str or None
         Which part of that file.
-    write_name : str
-        Name of the own etude to type at once; empty for none.
     is_plain : bool
         Use letters and dashes only.
     typed : str
@@ -79,7 +77,6 @@ class CoachApp(App[None]):
         *,
         open_path: str = "",
         part_name: str | None = None,
-        write_name: str = "",
         is_plain: bool = False,
         typed: str = "",
         words: str = "",
@@ -91,7 +88,7 @@ class CoachApp(App[None]):
         self.signs = PLAIN if is_plain else FULL
         self._open_path = open_path
         self._part_name = part_name
-        self._write_name = write_name
+        self._write_name = ""
         self._exit_error: CoachError | None = None
         self._plain_filter: Sequence[LineFilter] = ()
         for name in list(self.available_themes):
@@ -198,6 +195,10 @@ class CoachApp(App[None]):
         show = getattr(self.screen, "show_lost_gear", None)
         if show is not None:
             show(message.fact)
+
+    def write_first(self, name: str) -> None:
+        """Begin with typing an own etude."""
+        self._write_name = name
 
     def open_asked(self) -> None:
         """Open what the coach was called with: an etude to write or rehearse; once."""

@@ -1,4 +1,7 @@
-"""Everything the screens need from outside, on real edges."""
+"""Everything the screens need from outside, on real edges.
+
+Long, since it answers for every screen at once.
+"""
 
 from __future__ import annotations
 

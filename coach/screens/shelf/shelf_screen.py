@@ -1,4 +1,7 @@
-"""The shelf of etudes, to choose what to rehearse."""
+"""The shelf of etudes, to choose what to rehearse.
+
+Long, since every other screen is one key from here.
+"""
 
 from __future__ import annotations
 

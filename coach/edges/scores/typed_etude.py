@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from coach.edges.scores.score_columns import part_from_columns
-from coach.edges.scores.score_process import ask_child
+from coach.edges.scores.score_process import ScoreChild
 from coach.edges.scores.score_request import Request
 from coach.score.abc.abc_faults import AbcFault, Spot
 from coach.score.abc.typed_tune import TypedTune
@@ -16,7 +16,9 @@ from coach.score.abc.typed_tune import TypedTune
 
 def read_typed(path: Path, text: str) -> TypedTune:
     """Read what was typed; raise ScoreError only where no answer comes at all."""
-    found = ask_child(Request(path.name, is_typed=True), text.encode())
+    request = Request(path.name, is_typed=True)
+    with ScoreChild() as once:
+        found = once.ask(request, text.encode(errors="replace"))
     slips, columns = found["slips"], found["part"]
     part = None
     if columns is not None:

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import break_lines
 from coach.screens.staff.staff_picture import NARROWEST_LINE, StaffPicture
-from coach.screens.staff.staff_rows import share_rows, staff_span
 from coach.screens.staff.staff_slots import cut_slots, widen_slots
+from coach.screens.staff.terminal_rows import share_rows, staff_span
 
 if TYPE_CHECKING:
     from coach.score.phrase import Part

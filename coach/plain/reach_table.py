@@ -7,6 +7,7 @@ from math import ceil
 
 from coach.planning.breathing.reach import OneBreath, Reach
 from coach.planning.naming import say_place
+from coach.planning.reach_words import say_reach
 from coach.score.phrase import Part
 
 PERCENT = 100
@@ -18,9 +19,11 @@ def reach_lines(part: Part, reach: Reach) -> list[str]:
     Returns
     -------
     list of str
-        In one breath at each loudness, then with breaths at each tempo.
+        The answer, one breath at each loudness, then with breaths at each tempo.
     """
     return [
+        say_reach(reach),
+        "",
         f"In one breath (goal {reach.goal_bpm:g}):",
         *(f"  {_one_breath(part, reach, row)}" for row in reach.rows),
         "",

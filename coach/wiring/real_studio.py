@@ -228,8 +228,8 @@ class RealStudio:
         slowest = part.tempo.bpm * REACH_SLOWEST_SHARE
         fastest = part.tempo.bpm * REACH_FASTEST_SHARE
         step = (fastest - slowest) / (REACH_NOTCHES - 1)
-        bpms = [slowest + k * step for k in range(REACH_NOTCHES)]
-        return self.planner.reach(part, bpms, edits)
+        bpms = {slowest + k * step for k in range(REACH_NOTCHES)}
+        return self.planner.reach(part, sorted({*bpms, part.tempo.bpm}), edits)
 
     def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         """List runs, oldest first."""

@@ -14,8 +14,9 @@ DRY = ReachPoint(45.0, 2, 0.05, 0.75, 3, 9.0)
 
 def test_a_line_for_each_loudness_and_each_tempo() -> None:
     part = part_of("Bb2q D3q F3q Bb3q", bpm=90)
-    lines = reach_lines(part, Reach(90.0, (EASY, HARD), (DRY, FITS), 0.1, 90.0))
+    lines = reach_lines(part, Reach(90.0, (EASY, HARD), (DRY, FITS), 0.1, 90.0, 0.5))
     text = "\n".join(lines)
+    assert lines[0].startswith("Leaves the top half at each of these tempos; at the")
     assert "-1 steps     from 41 on; on the top half from 80 on" in text
     assert "as written" in text
     assert "runs out in bar 1, beat 3" in text

@@ -490,7 +490,7 @@ class PaperStudio:
             ReachPoint(bpm, 4, (bpm - 50) / 100, 0.5, None if bpm > 60 else 3, 1.0)
             for bpm in range(40, 121, 8)
         )
-        return Reach(84.0, (), points, AIR.empty_share, None)
+        return Reach(80.0, (), points, AIR.empty_share, None, AIR.half_share)
 
     def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         return self.log.list_runs(etude)

@@ -92,6 +92,9 @@ class Reach:
     slowest_planned_bpm: float | None
     """Slowest of those tempi from which on no plan runs out; None if all do."""
 
+    half_air: float
+    """Level of the top half's lower edge, as a fraction of capacity."""
+
 
 def find_reach(
     passage: Passage,
@@ -131,6 +134,7 @@ def find_reach(
         points=tuple(points),
         empty_air=breather.air.empty_share,
         slowest_planned_bpm=_slowest(points),
+        half_air=breather.air.half_share,
     )
 
 

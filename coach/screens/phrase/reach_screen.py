@@ -11,12 +11,13 @@ from textual.worker import get_current_worker
 
 from coach.errors import CoachError
 from coach.planning.naming import say_count
+from coach.planning.reach_words import say_reach
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.phrase.phrase_needs import ReachNeeds
+from coach.screens.phrase.reach_plot import ReachPlot
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import hidden, shown
-from coach.screens.widgets.plot import LinePlot
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ PERCENT = 100
 
 
 class ReachScreen(CoachScreen[ReachNeeds]):
-    """Lowest air over tempo, and what each tempo asks for."""
+    """The answer in a sentence, lowest air over tempo, and what each tempo asks for."""
 
     CSS_PATH = PRACTICE_CSS
     ABOUT = "The reach: how slow it may go before the air is not enough."
@@ -46,16 +47,19 @@ class ReachScreen(CoachScreen[ReachNeeds]):
         self._conductor = conductor
 
     def compose_body(self) -> ComposeResult:
-        """Heading, curve, table."""
+        """Heading, the answer, columns, table."""
         yield Heading(self.signs)
-        yield LinePlot(self.signs)
-        yield Words(self.signs)
+        yield Words(self.signs, id="answer")
+        yield ReachPlot(self.signs)
+        yield Words(self.signs, id="tempos")
 
     def on_mount(self) -> None:
         """Plan at many tempos without holding up the screen."""
         super().on_mount()
         self.query_one(Heading).show_heading(self._part.title, "reach")
-        self.query_one(Words).show_lines([Line("planning at many tempos …", "quiet")])
+        self.query_one("#answer", Words).show_lines(
+            [Line("planning at many tempos …", "quiet")]
+        )
         self.find_reach()
 
     @work(thread=True, exclusive=True, group="reach")
@@ -75,12 +79,9 @@ class ReachScreen(CoachScreen[ReachNeeds]):
         points = reach.points
         beat = self._part.tempo.beat
         tempos = [say_tempo(point.bpm, beat, self.signs) for point in points]
-        self.query_one(LinePlot).show_points(
-            "lowest air at each tempo, in per cent of your air",
-            [(point.bpm, point.lowest_air * PERCENT) for point in points],
-            (tempos[0], tempos[-1]),
-            (reach.empty_air * PERCENT, "dry"),
-        )
+        answer = say_reach(reach)
+        self.query_one("#answer", Words).show_lines([Line(answer, "strong")])
+        self.query_one(ReachPlot).show_reach(reach)
         now = self._conductor.wishes.bpm
         lines = [
             Line(
@@ -90,11 +91,11 @@ class ReachScreen(CoachScreen[ReachNeeds]):
             )
             for point, tempo in zip(points, tempos, strict=True)
         ]
-        self.query_one(Words).show_lines(lines, lead_width=8)
+        self.query_one("#tempos", Words).show_lines(lines, lead_width=8)
 
     def action_turn(self, rows: int) -> None:
         """Scroll the table."""
-        self.query_one(Words).scroll_rows(rows)
+        self.query_one("#tempos", Words).scroll_rows(rows)
 
 
 def say_point(point: ReachPoint) -> str:

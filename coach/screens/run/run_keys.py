@@ -38,7 +38,7 @@ RUN_KEYS = (
     asked("k", "cues", "breath sound", "Hear a soft sound before each breath"),
     asked("z", "silent_bars", "silent bars", "Two bars with the click, two without"),
     hidden("h", "hide_gauge", "hide the gauge", "Hide the gauge, to test yourself"),
-    asked("l", "ladder", "ladder", "The tempo moves by itself between runs in a row"),
+    asked("y", "ladder", "ladder", "The tempo moves by itself between runs in a row"),
     *(
         hidden(str(n), f"runs({n})", "runs in a row", "Play that many runs in a row")
         for n in range(1, 10)

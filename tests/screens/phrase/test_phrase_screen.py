@@ -10,13 +10,13 @@ from coach.planning.edits import Edits
 from coach.screens.app import CoachApp
 from coach.screens.choose_screen import ChooseScreen
 from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.phrase.reach_plot import ReachPlot
 from coach.screens.phrase.reach_screen import ReachScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
-from coach.screens.widgets.plot import LinePlot
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle, text_of
@@ -202,10 +202,19 @@ async def test_reach_shows_at_which_tempos_it_works(app: CoachApp) -> None:
         await open_phrase(app, pilot)
         await press(pilot, "r")
         assert isinstance(screen_of(app), ReachScreen)
-        table = app.screen.query_one(Words).text
+        answer = app.screen.query_one("#answer", Words).text
+        assert answer == (
+            "Stays on the top half from 104 on; at the goal 80 it needs 4 breaths."
+        )
+        table = app.screen.query_one("#tempos", Words).text
         assert "the air does not last" in table
         assert "4 breaths, lowest air 14 %" in table
-        assert "dry" in text_of(app, LinePlot)
+        rows = text_of(app, ReachPlot).split("\n")
+        assert any("dry" in row for row in rows)
+        assert any("half" in row for row in rows)
+        tempos = next(row for row in rows if "tempo" in row)
+        goal = next(row for row in rows if "goal 80" in row)
+        assert goal.index(app.signs.cursor) == tempos.index("80")
         await press(pilot, "escape", "l")
         assert isinstance(screen_of(app), LogScreen)
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
+from textual.binding import Binding
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
@@ -14,10 +16,14 @@ from coach.rehearsal.run.run_states import State
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
+from coach.screens.phrase.phrase_keys import PHRASE_KEYS
+from coach.screens.run.after_keys import AFTER_KEYS
 from coach.screens.run.after_screen import AfterScreen
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.countdown import Countdown
+from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.run.run_screen import RunScreen
+from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
@@ -192,7 +198,7 @@ async def test_wishes_for_the_next_run_have_one_key_each(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
-        await press(pilot, "3", "l", "e", "i", "j", "v", "s", "u", "c", "t", "k", "z")
+        await press(pilot, "3", "y", "e", "i", "j", "v", "s", "u", "c", "t", "k", "z")
         wishes = studio.conductors[0].wishes
         assert wishes.runs_in_a_row == 3
         assert wishes.is_ladder_on
@@ -400,3 +406,9 @@ async def test_notes_stay_under_the_eye_when_the_rest_is_planned_anew(
         assert any("T6" in row for row in after)
         staff = [y for y, row in enumerate(before) if "▁▁▁▁▁▁" in row]
         assert not set(staff) & set(changed), "only what stands over and under moves"
+
+
+@pytest.mark.parametrize("keys", [RUN_KEYS, AFTER_KEYS, PHRASE_KEYS, ShelfScreen.KEYS])
+def test_one_letter_is_the_log_everywhere(keys: Sequence[Binding]) -> None:
+    named = {row.description for row in keys if "l" in row.key.split(",")}
+    assert named <= {"log"}

@@ -1,0 +1,58 @@
+"""The answer of a reach in one sentence."""
+
+from __future__ import annotations
+
+from itertools import takewhile
+from math import ceil
+
+from coach.planning.breathing.reach import Reach
+from coach.planning.naming import say_count
+
+
+def say_reach(reach: Reach) -> str:
+    """Say from which tempo on the air is enough, and what the goal asks for.
+
+    Parameters
+    ----------
+    reach : Reach
+        With a point at its goal, if that is to be spoken of.
+
+    Returns
+    -------
+    str
+        Slower takes more air: a slowest tempo is rounded to the faster side.
+
+    Examples
+    --------
+    ``Stays on the top half from 96 on; at the goal 84 it needs 2 breaths; in one
+    breath from 281 on.``
+    """
+    words = [_top_half(reach)]
+    at_goal = [point for point in reach.points if point.bpm == reach.goal_bpm]
+    for point in at_goal:
+        needs = say_count(point.breaths, "breath") if point.breaths else "no breath"
+        goal = f"at the goal {reach.goal_bpm:g}"
+        words.append(
+            f"{goal} it needs {needs}"
+            if point.works
+            else f"{goal} the air does not last"
+        )
+    words += [
+        f"in one breath from {ceil(row.slowest_bpm)} on"
+        for row in reach.rows
+        if not row.shift_steps
+    ]
+    return f"{'; '.join(words)}."
+
+
+def _top_half(reach: Reach) -> str:
+    """Say from which of the tempos on no plan leaves the top half."""
+    upheld = list(
+        takewhile(
+            lambda point: point.works and point.lowest_air >= reach.half_air,
+            reversed(reach.points),
+        )
+    )
+    if not upheld:
+        return "Leaves the top half at each of these tempos"
+    return f"Stays on the top half from {ceil(upheld[-1].bpm)} on"

@@ -1,0 +1,43 @@
+"""The answer of a reach in one sentence."""
+
+from __future__ import annotations
+
+from coach.planning.breathing.reach import OneBreath, Reach, ReachPoint
+from coach.planning.reach_words import say_reach
+
+AS_WRITTEN = OneBreath(0.0, 280.4, 500.0, 16.0, 29.0, 3, 2)
+LOUDER = OneBreath(1.0, 340.0, 600.0, 19.0, 35.0, 3, 2)
+
+
+def point(
+    bpm: float, lowest: float, breaths: int = 2, *, dry: bool = False
+) -> ReachPoint:
+    """Give what a plan comes to."""
+    return ReachPoint(bpm, breaths, lowest, 0.3, 3 if dry else None, 1.0)
+
+
+def reach_of(*points: ReachPoint) -> Reach:
+    """Give a reach with its goal at 84 and half at a half."""
+    return Reach(84.0, (LOUDER, AS_WRITTEN), points, 0.1, None, 0.5)
+
+
+def test_the_answer_stands_in_one_sentence() -> None:
+    reach = reach_of(point(42, 0.6), point(84, 0.4), point(95.5, 0.5), point(105, 0.7))
+    assert say_reach(reach) == (
+        "Stays on the top half from 96 on; at the goal 84 it needs 2 breaths; "
+        "in one breath from 281 on."
+    )
+
+
+def test_where_it_never_works_it_says_so() -> None:
+    reach = reach_of(point(84, 0.1, dry=True), point(105, 0.6, dry=True))
+    assert say_reach(reach) == (
+        "Leaves the top half at each of these tempos; at the goal 84 the air does not "
+        "last; in one breath from 281 on."
+    )
+
+
+def test_a_phrase_of_one_breath_needs_none() -> None:
+    assert "at the goal 84 it needs no breath;" in say_reach(
+        reach_of(point(84, 0.6, 0))
+    )

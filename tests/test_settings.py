@@ -246,13 +246,26 @@ def test_what_the_screens_remember_leaves_the_players_other_settings() -> None:
 
 
 def readers() -> Iterator[tuple[str, str, str]]:
-    """Find every ``read_settings(Kind, "file", "table")`` in the package."""
+    """Find every ``read_settings(Kind, "file", "table")`` in the package.
+
+    Where the table is chosen as the coach runs, it may be any one of the file.
+    """
     for path in (ROOT / "coach").rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and ast.unparse(node.func) == "read_settings":
-                kind, *names = map(ast.unparse, node.args)
-                file, table = (ast.literal_eval(name) for name in [*names, "''"][:2])
-                yield kind, file, table
+                kind, file, *chosen = node.args
+                name = ast.literal_eval(file)
+                for table in tables_meant(name, chosen):
+                    yield ast.unparse(kind), name, table
+
+
+def tables_meant(file: str, chosen: list[ast.expr]) -> list[str]:
+    """Give the tables of a file that the last argument may name."""
+    if not chosen:
+        return [""]
+    if isinstance(chosen[0], ast.Constant):
+        return [str(chosen[0].value)]
+    return [key for key, value in read_shipped(file).items() if isinstance(value, dict)]
 
 
 def kind_called(name: str) -> Any:

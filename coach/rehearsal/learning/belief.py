@@ -3,7 +3,8 @@
 A day's flow lies about the player's own by the spread of days; what the runs of one
 day show tells of that day's flow, and through it of the player's.  So many runs of
 one day are never as good as many days.  From day to day the player's own flow may
-wander a little, which lets old days fade.
+wander a little, which lets old days fade; and there is a small chance that it has
+changed at once, after a lesson or a cold, which lets what was sure be overruled.
 
 Conventions
 -----------
@@ -223,12 +224,19 @@ def _below(edge: float, spread: float) -> Row:
 
 
 def _let_time_go_by(belief: Belief, day: date, settings: LearningSettings) -> Belief:
-    """Let the player's flow wander since the last day."""
+    """Let the player's flow wander since the last day, or have changed at once."""
     days = 0 if belief.day is None else (day - belief.day).days
     if days <= 0:
         return Belief(belief.rows, belief.day or day)
-    spread = settings.walk_per_day_share * sqrt(days)
-    return _scaled([_smooth(row, spread, EVERYWHERE) for row in belief.rows], day)
+    same = (1.0 - settings.changed_days_share) ** days
+    walk = settings.walk_per_day_share * sqrt(days)
+    jump = hypot(walk, settings.change_share)
+    rows = []
+    for row in belief.rows:
+        near, far = _smooth(row, walk, EVERYWHERE), _smooth(row, jump, EVERYWHERE)
+        mixed = zip(near, far, strict=True)
+        rows.append([same * one + (1.0 - same) * other for one, other in mixed])
+    return _scaled(rows, day)
 
 
 @cache

@@ -65,6 +65,12 @@ class LearningSettings:
     """How far a player's flow wanders in a day, as a natural logarithm; over more
     days it grows with their root."""
 
+    changed_days_share: float
+    """Days on which a player's flow has changed at once since the day before."""
+
+    change_share: float
+    """How far it does then, as a natural logarithm."""
+
     wrong_share: float
     """Runs with a ran-out mark that means nothing."""
 
@@ -99,6 +105,7 @@ class LearningSettings:
             *(self.capacities_differ_share, self.steps_differ_share),
             *(self.intakes_differ_share, self.days_differ_share),
             *(self.walk_per_day_share, self.most_reserve_share),
+            *(self.change_share, self.changed_days_share),
         )
         chances = (
             *(self.wrong_share, self.forgotten_share),
@@ -107,7 +114,8 @@ class LearningSettings:
         wrong = {
             "players, runs, tones and marks must differ by more than 0": min(above)
             <= 0.0,
-            "no spread and no reserve may be below 0": min(at_least) < 0.0,
+            "no spread, no reserve and no chance may be below 0": min(at_least) < 0.0,
+            "changed_days_share must be below 1": self.changed_days_share >= 1.0,
             "wrong, forgotten, outside and aim must lie between 0 and 1": not all(
                 0.0 < chance < 1.0 for chance in chances
             ),

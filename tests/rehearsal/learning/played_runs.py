@@ -78,6 +78,7 @@ def exact(**other: float) -> LearningSettings:
         "intakes_differ_share": nothing,
         "days_differ_share": nothing,
         "walk_per_day_share": nothing,
+        "changed_days_share": 0.0,
         "wrong_share": nothing,
         "forgotten_share": nothing,
         **other,

@@ -177,6 +177,18 @@ def test_time_that_goes_by_widens_the_belief_as_a_random_walk_does() -> None:
     assert after_day(told, DAY, (), candidates, settings) == told
 
 
+def test_a_flow_may_change_at_once_with_the_chance_of_the_days() -> None:
+    """The variance of a mixture about one middle is the mixture of variances."""
+    chance, days = 0.05, 3
+    settings = exact(changed_days_share=chance, change_share=0.12)
+    candidates = lay_candidates(settings)
+    told = believe(settings, shown(0.0, 0.01, spread=0.05))
+    later = after_day(told, date(2025, 3, 3 + days), (), candidates, settings)
+    changed = 1.0 - (1.0 - chance) ** days
+    wanted = hypot(spread(told), 0.12 * changed**0.5)
+    assert spread(later) == pytest.approx(wanted, rel=0.03)
+
+
 def test_nothing_of_a_belief_lies_beyond_its_ends() -> None:
     flows = flows_of(believe(SETTINGS))
     assert flow_below(flows, 1.0 + 1e-9) == FLOW_LOGS[-1]

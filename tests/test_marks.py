@@ -12,7 +12,7 @@ from rich.cells import cell_len
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.plain.run_json import run_as_dict
-from coach.rehearsal.review.review import map_trouble
+from coach.rehearsal.review.marked import map_marks
 from coach.rehearsal.run.mark import Mark, say_fault
 from coach.rehearsal.run.mark_kinds import FAULTS, KINDS, MarkKind
 from coach.rehearsal.run.run import Run
@@ -106,4 +106,5 @@ def test_faults_and_only_they_are_trouble_and_make_a_run_not_clean(
     is_fault = KINDS[kind].is_fault
     assert (kind in FAULTS) == is_fault
     assert told.is_clean is (False if is_fault else None)
-    assert [spot.times[kind] for spot in map_trouble([told])] == [1] * is_fault
+    is_trouble = is_fault or kind is MarkKind.MISSED_BREATH
+    assert [spot.times[kind] for spot in map_marks([told])] == [1] * is_trouble

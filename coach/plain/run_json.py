@@ -9,9 +9,13 @@ from typing import Any
 
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.review.advice import Advice
-from coach.rehearsal.review.review import Best, Review, Trouble
+from coach.rehearsal.review.marked import Marked
+from coach.rehearsal.review.progress import Best, DayOfPlaying
+from coach.rehearsal.review.review import Review
+from coach.rehearsal.review.trouble import Trouble
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.run import Run
+from coach.score.tempo import SECONDS_PER_MINUTE
 
 DIGITS = 6
 """Decimals kept of seconds."""
@@ -82,11 +86,15 @@ def review_as_dict(what: Review) -> dict[str, Any]:
         "attended": what.attended,
         "clean_bpm": None if best is None else round(best.clean_bpm, BPM_DIGITS),
         "clean_segment": None if best is None else _segment(best.from_bar, best.to_bar),
+        "clean_whole": best is not None and best.is_whole,
+        "best_part": None if what.best_part is None else _progress(what.best_part),
         "goal_bpm": round(what.goal_bpm, BPM_DIGITS),
         "trouble": [_trouble(spot) for spot in what.trouble],
+        "marked": [_marked(spot) for spot in what.marked],
         "progress": [_progress(best) for best in what.progress],
+        "days": [_day(day) for day in what.days],
         "air": air_as_dict(what.air),
-        "next": [_advice(advice) for advice in what.next],
+        "next": [advice_as_dict(what.next)],
     }
 
 
@@ -134,12 +142,37 @@ def _mark(mark: Mark) -> dict[str, Any]:
 
 
 def _trouble(spot: Trouble) -> dict[str, Any]:
-    """Lay out one spot."""
+    """Lay out a place that is upheld against chance."""
     return {
         "bar": spot.bar,
         "beat": spot.beat,
         **{kind.field: times for kind, times in spot.times.items()},
         "runs": spot.runs,
+        "wrong": spot.wrong,
+        "segment": _segment(spot.from_bar, spot.to_bar),
+        "chance": float(f"{spot.chance:.2g}"),
+        "says": spot.says,
+    }
+
+
+def _marked(spot: Marked) -> dict[str, Any]:
+    """Lay out a beat that was marked."""
+    return {
+        "bar": spot.bar,
+        "beat": spot.beat,
+        **{kind.field: times for kind, times in spot.times.items()},
+        "runs": spot.runs,
+    }
+
+
+def _day(day: DayOfPlaying) -> dict[str, Any]:
+    """Lay out a day."""
+    return {
+        "date": day.day.isoformat(),
+        "runs": day.runs,
+        "minutes": round(day.played_s / SECONDS_PER_MINUTE, 1),
+        "whole_bpm": None if day.whole is None else round(day.whole.clean_bpm, 2),
+        "part": None if day.part is None else _progress(day.part),
     }
 
 
@@ -153,7 +186,7 @@ def _progress(best: Best) -> dict[str, Any]:
     }
 
 
-def _advice(advice: Advice) -> dict[str, Any]:
+def advice_as_dict(advice: Advice) -> dict[str, Any]:
     """Lay out what to play next."""
     return {
         "segment": _segment(advice.from_bar, advice.to_bar),

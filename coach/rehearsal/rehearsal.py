@@ -6,11 +6,13 @@ one thread only.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
 from itertools import takewhile
 
+from coach.errors import CoachError
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
@@ -19,7 +21,7 @@ from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.ladder import advise
-from coach.rehearsal.review.review import Review, review
+from coach.rehearsal.review.review import Page, Review, review
 from coach.rehearsal.review.rung import Rung
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import Playing, playing_of
@@ -165,13 +167,38 @@ class Rehearsal:
         words : mapping of int to bool
             By the number of a run in the log: it is clean, or not.
         """
+        runs = [
+            run if run.id not in words else run.called(words[run.id])
+            for run in self._like_runs()
+        ]
+        return self._advise(self._requests.choice, runs)
+
+    def review(self, air: AirEstimate) -> Review:
+        """Sum up all runs of the part, with what is known of the player's air."""
+        runs = self._like_runs()
+        numbers = [bar.number for bar in self.part.bars]
+        return review(
+            Page(self.part.title, (min(numbers), max(numbers)), self.part.tempo.bpm),
+            runs,
+            self._settings.trouble,
+            air,
+            self._advise(self._last_choice(runs), runs),
+        )
+
+    def next_up(self) -> Advice:
+        """Tell what comes next from where the last run left off."""
+        runs = self._like_runs()
+        return self._advise(self._last_choice(runs), runs)
+
+    def _advise(self, choice: Choice, runs: Sequence[Run]) -> Advice:
+        """Tell what comes next after some bars."""
         self._requests = self._requests.divided()
+        now = self._wall()
+        midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
+        here = self._requests.standing(choice, now)
         return advise(
-            [
-                run if run.id not in words else run.called(words[run.id])
-                for run in self._like_runs()
-            ],
-            self._requests.standing(self._requests.choice, self._wall()),
+            runs,
+            replace(here, day=self._log.list_runs(since=midnight)),
             self._settings.ladder,
             self._settings.tempo,
         )
@@ -187,30 +214,29 @@ class Rehearsal:
         bpm, segment = whole_bpm(self.plan.bpm), self.segment
         here = [
             words.get(run.id, bool(run.is_clean))
-            for run in self._log.list_runs(self._etude)
+            for run in self._like_runs()
             if (run.from_bar, run.to_bar) == (segment.from_bar, segment.to_bar)
             and whole_bpm(run.bpm) == bpm
             and (run.is_telling or run.id in words)
         ]
+        clean = len(list(takewhile(bool, reversed(here))))
+        advice = self.advice(words)
+        wanted = advice.needed or self._settings.ladder.promote_runs
         return Rung(
-            clean=len(list(takewhile(bool, reversed(here)))),
-            wanted=self._settings.ladder.promote_runs,
+            clean=clean,
+            wanted=clean if advice.kind == "faster" else wanted,
             bpm=bpm,
             next_bpm=step_tempo(bpm, 1, self._settings.tempo),
             goal_bpm=whole_bpm(self.part.tempo.bpm),
         )
 
-    def review(self, air: AirEstimate) -> Review:
-        """Sum up all runs of the part, with what is known of the player's air."""
-        return review(
-            self.part.title,
-            self._like_runs(),
-            self._requests.standing(choose_whole(self.part), self._wall()),
-            self._settings.review,
-            self._settings.ladder,
-            self._settings.tempo,
-            air,
-        )
+    def _last_choice(self, runs: Sequence[Run]) -> Choice:
+        """Choose the bars of the newest run; the whole where they are not there."""
+        for run in reversed(runs):
+            if run.is_telling:
+                with suppress(CoachError):
+                    return choose_bars(self.part, run.from_bar, run.to_bar)
+        return choose_whole(self.part)
 
     @property
     def _how(self) -> Playing:
@@ -225,7 +251,7 @@ class Rehearsal:
 
     def _like_runs(self) -> tuple[Run, ...]:
         """List the newest runs of the part that can be held against the next."""
-        most = self._settings.review.most_runs_count
+        most = self._settings.trouble.most_runs_count
         return self._log.list_runs(self._etude, like=self._how.like, most=most)
 
     def _ask(

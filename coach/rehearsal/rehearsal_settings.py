@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
-from coach.rehearsal.review.ladder import LadderSettings
-from coach.rehearsal.review.review import ReviewSettings
+from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.run import RunSettings
 
 
@@ -24,7 +24,7 @@ class RehearsalSettings:
     ladder: LadderSettings
     """When to move on."""
 
-    review: ReviewSettings
+    trouble: TroubleSettings
     """What counts as trouble."""
 
     clicks: ClickSettings

@@ -7,8 +7,8 @@ from coach.planning.air.air import AirSettings
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
-from coach.rehearsal.review.ladder import LadderSettings
-from coach.rehearsal.review.review import ReviewSettings
+from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.run import RunSettings
 
 
@@ -18,7 +18,7 @@ def read_rehearsal_settings() -> RehearsalSettings:
         run=read_settings(RunSettings, "rehearsal", "run"),
         tempo=read_settings(TempoSettings, "rehearsal", "tempo"),
         ladder=read_settings(LadderSettings, "rehearsal", "ladder"),
-        review=read_settings(ReviewSettings, "rehearsal", "review"),
+        trouble=read_settings(TroubleSettings, "rehearsal", "trouble"),
         clicks=read_settings(ClickSettings, "click", "track"),
         empty_air=read_settings(AirSettings, "air").empty_share,
     )

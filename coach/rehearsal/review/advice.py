@@ -6,9 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
 
+from coach.planning.naming import say_count
 from coach.rehearsal.click.tempo_scale import whole_bpm
+from coach.rehearsal.run.run import Run
+from coach.score.tempo import SECONDS_PER_MINUTE
 
-AdviceKind = Literal["again", "faster", "slower", "breathe", "next", "whole", "rest"]
+AdviceKind = Literal[
+    "again", "faster", "slower", "breathe", "part", "next", "whole", "goal", "rest"
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +34,12 @@ class Advice:
 
     why: str
     """The reason, in the player's words."""
+
+    clean: int = 0
+    """Clean runs in a row at this tempo, where it goes up after `needed`."""
+
+    needed: int = 0
+    """So many take it up, or are enough at the goal; 0 where nothing is counted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +70,24 @@ class Standing:
     now: datetime
     """The date and time, with a zone."""
 
+    parts: tuple[tuple[int, int], ...] = ()
+    """Bars of the parts to practise alone, in the order of the page, each with the bar
+    that the next begins in; empty where they are not known."""
+
+    day: tuple[Run, ...] = ()
+    """Runs of all etudes since the day began, oldest first: for when a rest is due."""
+
     @property
     def rounded(self) -> Standing:
         """The same in tempos that a player can set, to the slower side."""
         return replace(self, bpm=whole_bpm(self.bpm), goal_bpm=whole_bpm(self.goal_bpm))
+
+
+def advice_on(here: Standing, kind: AdviceKind, bpm: float, why: str) -> Advice:
+    """Give advice about the segment at hand."""
+    return Advice(kind, here.from_bar, here.to_bar, bpm, why)
+
+
+def say_minutes(seconds: float) -> str:
+    """Say a time in whole minutes, as ``21 minutes``."""
+    return say_count(round(seconds / SECONDS_PER_MINUTE), "minute")

@@ -20,6 +20,7 @@ from coach.rehearsal.stand.segment_choice import (
     cut_choice,
     following_bars,
     following_breath,
+    parts_of,
 )
 from coach.rehearsal.stand.stand import Stand, StandMaker
 from coach.rehearsal.stand.wishes import RunWishes
@@ -162,6 +163,10 @@ class Requests:
             following=None if following is None else self.numbers(following),
             bars=(min(numbers), max(numbers)),
             now=now,
+            parts=tuple(
+                (numbers[first], numbers[last])
+                for first, last in parts_of(self.part, self.spans, self.segment_bars)
+            ),
         )
 
 

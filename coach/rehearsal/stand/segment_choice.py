@@ -137,6 +137,37 @@ def following_breath(
     return Choice((segment.first, segment.last), found)
 
 
+def parts_of(
+    part: Part, spans: Sequence[tuple[int, int]] | None, size: int
+) -> list[tuple[int, int]]:
+    """Cut a part into parts to practise alone, each with the downbeat of the next.
+
+    Parameters
+    ----------
+    spans : sequence of (int, int), optional
+        First and last note of each breath's notes, at which to cut.
+    size : int
+        A part is at least this many bars long, the last one perhaps less; without
+        `spans` just as many.
+
+    Returns
+    -------
+    list of (int, int)
+        First and last bar of each; one that holds all where there is nothing to cut.
+    """
+    last = len(part.bars) - 1
+    if spans is None:
+        cuts = list(range(len(part.bars)))
+    else:
+        segments = (cut_notes(part, *span) for span in spans)
+        cuts = [0, *(segment.first for segment in segments)]
+    starts = [0]
+    for cut in cuts:
+        if cut - starts[-1] >= size:
+            starts.append(cut)
+    return list(zip(starts, [*starts[1:], last], strict=True))
+
+
 def _has_notes(part: Part, first: int, last: int) -> bool:
     """Tell whether a note starts in some bars."""
     start, end = part.bars[first].onset, part.bars[last].end

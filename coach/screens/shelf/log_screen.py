@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
@@ -132,51 +133,66 @@ class LogScreen(CoachScreen[LogNeeds]):
 
     def _show_review(self, review: Review) -> None:
         """Show trouble, progress and air."""
-        self._said: list[Line] = []
-        if review.best is not None:
-            self._said.append(
-                Line(
-                    f"clean at {self._say_tempo(review.best.clean_bpm)} "
-                    f"of {review.goal_bpm:g}",
-                    "title",
-                )
-            )
+        self._said = [
+            *self._say_best(review),
+            *(Line(spot.says, "strong") for spot in review.trouble),
+        ]
+        if review.is_too_little:
+            self._said.append(Line("marked: too few runs to tell from chance", "quiet"))
         self._said.append(Line(review.air.says, "quiet"))
-        if review.next and self._part is not None:
+        if self._part is not None:
             beat = self._part.tempo.beat
-            self._said.append(
-                Line(say_advice(review.next[0], beat, self.signs), "strong")
-            )
+            self._said.append(Line(say_advice(review.next, beat, self.signs), "strong"))
+            self._show_marked(review, self._part)
         self._said.append(Line(""))
         self._show_story(self._said)
-        ran_out: dict[int, int] = {}
-        others: dict[int, int] = {}
-        for trouble in review.trouble:
-            ran_out[trouble.bar] = (
-                ran_out.get(trouble.bar, 0) + trouble.times[MarkKind.RAN_OUT]
-            )
-            others[trouble.bar] = (
-                others.get(trouble.bar, 0)
-                + trouble.went_wrong
-                - trouble.times[MarkKind.RAN_OUT]
-            )
-        if self._part is not None:
-            bars = sorted({bar.number for bar in self._part.bars})
-            self.query_one(ColumnPlot).show_columns(
-                "where it goes wrong: full, out of air; hatched, all else; by bar",
-                [
-                    Column(str(bar), ran_out.get(bar, 0), others.get(bar, 0))
-                    for bar in bars
-                ],
-            )
-        days = list(review.progress)
-        if days:
-            first = days[0].day
+        self._show_progress(review)
+
+    def _say_best(self, review: Review) -> list[Line]:
+        """Say what is clean: the whole, or which part of it."""
+        best, goal = review.best, f"{review.goal_bpm:g}"
+        if best is None:
+            return []
+        tempo = self._say_tempo(best.clean_bpm)
+        if best.is_whole:
+            return [Line(f"whole: clean at {tempo} of {goal}", "title")]
+        bars = say_bars(best.from_bar, best.to_bar)
+        return [
+            Line(f"whole: not clean yet, goal {goal}", "title"),
+            Line(f"part: {bars} clean at {tempo}"),
+        ]
+
+    def _show_marked(self, review: Review, part: Part) -> None:
+        """Show over all bars what was marked."""
+        ran_out: Counter[int] = Counter()
+        others: Counter[int] = Counter()
+        for spot in review.marked:
+            ran_out[spot.bar] += spot.times[MarkKind.RAN_OUT]
+            others[spot.bar] += spot.went_wrong - spot.times[MarkKind.RAN_OUT]
+        bars = sorted({bar.number for bar in part.bars})
+        self.query_one(ColumnPlot).show_columns(
+            "marks by bar: full, out of air; hatched, all else",
+            [Column(str(bar), ran_out[bar], others[bar]) for bar in bars],
+        )
+
+    def _show_progress(self, review: Review) -> None:
+        """Show the fastest clean runs by day: of the whole a line, of parts dots."""
+        days = review.days
+        wholes, parts = (
+            [
+                ((day.day - days[0].day).days, best.clean_bpm)
+                for day in days
+                if (best := getattr(day, which)) is not None
+            ]
+            for which in ("whole", "part")
+        )
+        if wholes or parts:
             self.query_one(LinePlot).show_points(
-                "fastest clean run of each day, and the goal",
-                [((best.day - first).days, best.clean_bpm) for best in days],
+                "fastest clean by day: line, the whole; crosses, a part",
+                wholes,
                 (f"{days[0].day:%d.%m.%y}", f"{days[-1].day:%d.%m.%y}"),
                 (review.goal_bpm, "goal"),
+                others=parts,
             )
 
     _said: Sequence[Line] = ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 from typing import ClassVar
 
 from coach.screens.widgets.picture import Picture
@@ -55,20 +56,19 @@ class ColumnPlot(Picture):
 
     def draw(self, sheet: Sheet) -> None:
         """Draw title, columns and labels."""
-        sheet.put(0, 0, self._title, "plot--title")
-        rows = sheet.height - 2
-        if not self._columns or rows < 1:
-            return
-        highest = max(1.0, *(column.value + column.other for column in self._columns))
+        top = _put_title(sheet, self._title)
+        rows = sheet.height - 1 - top
         room = sheet.width - AXIS
-        each = max(1, min(4, room // len(self._columns)))
-        sheet.put_right(AXIS - 1, 1, f"{highest:g}", "plot--axis")
-        sheet.put_right(AXIS - 1, rows, "0", "plot--axis")
+        if not self._columns or rows < 1 or room < 1:
+            return
+        columns = bin_columns(self._columns, room)
+        highest = max(1.0, *(column.value + column.other for column in columns))
+        each = max(1, min(4, room // len(columns)))
+        sheet.put_right(AXIS - 1, top, f"{highest:g}", "plot--axis")
+        sheet.put_right(AXIS - 1, sheet.height - 2, "0", "plot--axis")
         labelled = AXIS
-        for k, column in enumerate(self._columns):
+        for k, column in enumerate(columns):
             x = AXIS + k * each
-            if x + each > sheet.width:
-                break
             self._draw_column(sheet, x, max(1, each - 1), rows, column, highest)
             if x >= labelled:
                 sheet.put(x, sheet.height - 1, column.label, "plot--axis")
@@ -82,7 +82,7 @@ class ColumnPlot(Picture):
         both = round((column.value + column.other) / highest * rows * EIGHTHS)
         first = round(column.value / highest * rows * EIGHTHS)
         for row in range(rows):
-            y = rows - row
+            y = sheet.height - 2 - row
             base = row * EIGHTHS
             filled = min(EIGHTHS, max(0, first - base))
             if filled:
@@ -94,8 +94,50 @@ class ColumnPlot(Picture):
                 sheet.fill(x, y, wide, 1, sheet.signs.line, "plot--axis")
 
 
+def bin_columns(columns: Sequence[Column], room: int) -> list[Column]:
+    """Put neighbours together, as few as will do, so that all fit into some cells."""
+    size = -(-len(columns) // room)
+    return [
+        Column(
+            together[0].label,
+            sum(column.value for column in together),
+            sum(column.other for column in together),
+        )
+        for together in (columns[k : k + size] for k in range(0, len(columns), size))
+    ]
+
+
+def _put_title(sheet: Sheet, title: str) -> int:
+    """Write a title in as many rows as it takes; give the row below it."""
+    lines = wrap(title, max(1, sheet.width)) or [""]
+    for row, line in enumerate(lines):
+        sheet.put(0, row, line, "plot--title")
+    return len(lines)
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Which figures and which cells a line plot reaches over."""
+
+    left: float
+    right: float
+    low: float
+    high: float
+    top: int
+    width: int
+    rows: int
+
+    def spot(self, x: float, value: float, across: int, down: int) -> tuple[int, int]:
+        """Give the column and row of a point, of so many across and down."""
+        span = (self.right - self.left) or 1.0
+        return (
+            round((x - self.left) / span * (across - 1)),
+            round((self.high - value) / (self.high - self.low) * (down - 1)),
+        )
+
+
 class LinePlot(Picture):
-    """Points joined by straight lines, over figures from left to right."""
+    """Points joined by straight lines, and others alone, over figures to the right."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "plot--axis",
@@ -106,6 +148,7 @@ class LinePlot(Picture):
 
     _title = ""
     _points: Sequence[tuple[float, float]] = ()
+    _others: Sequence[tuple[float, float]] = ()
     _ends: tuple[str, str] = ("", "")
     _level: tuple[float, str] | None = None
     _unit = ""
@@ -117,32 +160,54 @@ class LinePlot(Picture):
         ends: tuple[str, str],
         level: tuple[float, str] | None = None,
         unit: str = "",
+        others: Sequence[tuple[float, float]] = (),
     ) -> None:
-        """Show points, words at both ends of the axis, and a level with its name."""
+        """Show points, words at both ends of the axis, and a level with its name.
+
+        `others` are points that no line joins.
+        """
         self._title, self._points, self._ends = title, tuple(points), ends
+        self._others = tuple(others)
         self._level, self._unit = level, unit
         self.redraw()
 
     def draw(self, sheet: Sheet) -> None:
-        """Draw title, axis, level and line."""
-        sheet.put(0, 0, self._title, "plot--title")
-        rows = sheet.height - 2
-        if not self._points or rows < 1:
+        """Draw title, axis, level, line and lone points."""
+        top = _put_title(sheet, self._title)
+        rows = sheet.height - 1 - top
+        everything = [*self._points, *self._others]
+        if not everything or rows < 1:
             return
-        values = [value for _, value in self._points]
+        values = [value for _, value in everything]
         if self._level is not None:
             values.append(self._level[0])
         low, high = min(values), max(values)
         if high == low:
             low, high = low - 1, high + 1
-        sheet.put_right(AXIS - 1, 1, f"{high:.0f}{self._unit}", "plot--axis")
-        sheet.put_right(AXIS - 1, rows, f"{low:.0f}{self._unit}", "plot--axis")
+        sheet.put_right(AXIS - 1, top, f"{high:.0f}{self._unit}", "plot--axis")
+        sheet.put_right(
+            AXIS - 1, sheet.height - 2, f"{low:.0f}{self._unit}", "plot--axis"
+        )
         width = sheet.width - AXIS
-        level_row = 0
+        level_row = top
         if self._level is not None:
-            level_row = 1 + round((high - self._level[0]) / (high - low) * (rows - 1))
+            level_row += round((high - self._level[0]) / (high - low) * (rows - 1))
             sheet.fill(AXIS, level_row, width, 1, sheet.signs.rule, "plot--axis")
-        self._draw_line(sheet, width, rows, low, high)
+        frame = _Frame(
+            left=min(x for x, _ in everything),
+            right=max(x for x, _ in everything),
+            low=low,
+            high=high,
+            top=top,
+            width=width,
+            rows=rows,
+        )
+        if self._points:
+            self._draw_line(sheet, frame)
+        sign = "x" if sheet.signs.is_plain else "×"
+        for x, value in self._others:
+            across, down = frame.spot(x, value, width, rows)
+            sheet.put(AXIS + across, top + down, sign, "plot--second")
         if self._level is not None:
             sheet.put_right(
                 sheet.width, level_row, f" {self._level[1]}", "plot--second"
@@ -150,28 +215,18 @@ class LinePlot(Picture):
         sheet.put(AXIS, sheet.height - 1, self._ends[0], "plot--axis")
         sheet.put_right(sheet.width, sheet.height - 1, self._ends[1], "plot--axis")
 
-    def _draw_line(
-        self, sheet: Sheet, width: int, rows: int, low: float, high: float
-    ) -> None:
+    def _draw_line(self, sheet: Sheet, frame: _Frame) -> None:
         """Draw the line in braille dots, or in stars where there are none."""
         plain = sheet.signs.is_plain
-        across = width if plain else width * DOT_COLUMNS
-        down = rows if plain else rows * DOT_ROWS
-        left, right = self._points[0][0], self._points[-1][0]
-        span = (right - left) or 1.0
+        across = frame.width if plain else frame.width * DOT_COLUMNS
+        down = frame.rows if plain else frame.rows * DOT_ROWS
         dots: set[tuple[int, int]] = set()
-        spots = [
-            (
-                round((x - left) / span * (across - 1)),
-                round((high - value) / (high - low) * (down - 1)),
-            )
-            for x, value in self._points
-        ]
+        spots = [frame.spot(x, value, across, down) for x, value in self._points]
         for here, there in zip(spots, spots[1:] or spots, strict=False):
             dots |= _joined(here, there)
         if plain:
             for x, y in dots:
-                sheet.put(AXIS + x, 1 + y, "*", "plot--first")
+                sheet.put(AXIS + x, frame.top + y, "*", "plot--first")
             return
         cells: dict[tuple[int, int], int] = {}
         for x, y in dots:
@@ -179,7 +234,7 @@ class LinePlot(Picture):
             bit = DOTS[y % DOT_ROWS][x % DOT_COLUMNS]
             cells[cell] = cells.get(cell, 0) | bit
         for (x, y), bits in cells.items():
-            sheet.put(AXIS + x, 1 + y, chr(BRAILLE + bits), "plot--first")
+            sheet.put(AXIS + x, frame.top + y, chr(BRAILLE + bits), "plot--first")
 
 
 def _joined(here: tuple[int, int], there: tuple[int, int]) -> set[tuple[int, int]]:

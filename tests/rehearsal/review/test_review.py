@@ -11,19 +11,13 @@ import pytest
 
 from coach.config import read_settings
 from coach.plain.run_json import review_as_dict, run_as_dict
-from coach.rehearsal.click.tempo_scale import TempoSettings
-from coach.rehearsal.review.advice import Standing
-from coach.rehearsal.review.ladder import LadderSettings
-from coach.rehearsal.review.review import (
-    Best,
-    Review,
-    ReviewSettings,
-    best_clean,
-    map_trouble,
-    review,
-)
+from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.marked import TROUBLE_KINDS, map_marks
+from coach.rehearsal.review.progress import Best, best_clean
+from coach.rehearsal.review.review import Page, Review, review
+from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.mark import Mark
-from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import Playing
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import Seconds
@@ -31,16 +25,8 @@ from tests.hand_rehearsal import nothing_learned
 
 MORNING = datetime(2025, 3, 3, 9, 0, tzinfo=UTC)
 
-HERE = Standing(
-    from_bar=1,
-    to_bar=16,
-    is_whole=True,
-    bpm=84,
-    goal_bpm=96,
-    following=None,
-    bars=(1, 16),
-    now=MORNING + timedelta(hours=1),
-)
+PAGE = Page("By Hand", (1, 16), 96)
+NEXT = Advice("again", 1, 16, 84, "Once more.")
 
 
 def mark(kind: MarkKind, bar: int, beat: float = 1.0) -> Mark:
@@ -68,22 +54,15 @@ def run(
     )
 
 
-def of(*runs: Run, here: Standing = HERE) -> Review:
-    return review(
-        "By Hand",
-        runs,
-        here,
-        read_settings(ReviewSettings, "rehearsal", "review"),
-        read_settings(LadderSettings, "rehearsal", "ladder"),
-        read_settings(TempoSettings, "rehearsal", "tempo"),
-        nothing_learned(),
-    )
+def of(*runs: Run) -> Review:
+    settings = read_settings(TroubleSettings, "rehearsal", "trouble")
+    return review(PAGE, runs, settings, nothing_learned(), NEXT)
 
 
-def test_without_runs_there_is_a_first_tempo_and_nothing_else() -> None:
+def test_without_runs_there_is_nothing_but_what_comes_next() -> None:
     told = of()
     assert (told.runs, told.best, told.trouble, told.progress) == (0, None, (), ())
-    assert [advice.kind for advice in told.next] == ["again"]
+    assert (told.next, told.is_too_little, told.best_part) == (NEXT, False, None)
 
 
 def test_a_run_stopped_in_its_count_in_is_not_counted() -> None:
@@ -95,13 +74,14 @@ def test_runs_without_a_word_are_counted_and_say_nothing() -> None:
     told = of(out, out, *(run(is_clean=None),) * 5)
     heard = of(out, out)
     assert (told.runs, told.attended, heard.attended) == (7, 2, 2)
-    assert replace(told, runs=2) == heard
-    assert told.trouble[0].runs == 2
+    assert replace(told, runs=2, days=heard.days) == heard
+    assert told.marked[0].runs == 2
+    assert told.days[0].runs == 7
 
 
 def test_trouble_is_counted_by_beat_in_the_order_of_the_page() -> None:
     out, rushed = MarkKind.RAN_OUT, MarkKind.RUSHED
-    told = map_trouble(
+    told = map_marks(
         [
             run(marks=(mark(out, 7, 3.0), mark(rushed, 2))),
             run(marks=(mark(out, 7, 3.0),)),
@@ -110,24 +90,25 @@ def test_trouble_is_counted_by_beat_in_the_order_of_the_page() -> None:
         ]
     )
     assert [(spot.bar, spot.beat) for spot in told] == [(2, 1.0), (7, 3.0), (9, 1.0)]
-    assert [told[1].times[kind] for kind in FAULTS] == [2, 0, 1, 0, 0]
-    assert [told[2].times[kind] for kind in FAULTS] == [0, 0, 0, 1, 1]
+    assert [told[1].times[kind] for kind in TROUBLE_KINDS] == [0, 2, 0, 1, 0, 0]
+    assert [told[2].times[kind] for kind in TROUBLE_KINDS] == [0, 0, 0, 0, 1, 1]
     assert [spot.went_wrong for spot in told] == [1, 3, 2]
 
 
 def test_a_mark_pressed_twice_in_a_run_counts_once() -> None:
     marks = (mark(MarkKind.RAN_OUT, 7), mark(MarkKind.RAN_OUT, 7))
-    assert map_trouble([run(marks=marks)])[0].times[MarkKind.RAN_OUT] == 1
+    assert map_marks([run(marks=marks)])[0].times[MarkKind.RAN_OUT] == 1
 
 
-def test_a_breath_taken_is_no_trouble() -> None:
+def test_a_breath_that_was_missed_is_trouble_and_one_that_was_taken_is_none() -> None:
     marks = (mark(MarkKind.BREATHED, 7), mark(MarkKind.MISSED_BREATH, 8))
-    assert map_trouble([run(marks=marks)]) == ()
+    (spot,) = map_marks([run(marks=marks)])
+    assert (spot.bar, spot.times[MarkKind.MISSED_BREATH]) == (8, 1)
 
 
 def test_only_runs_that_came_to_a_bar_are_counted_there() -> None:
     out = (mark(MarkKind.RAN_OUT, 7),)
-    told = map_trouble(
+    told = map_marks(
         [
             run(marks=out),
             run(),  # to the end
@@ -172,50 +153,24 @@ def test_progress_is_told_by_day() -> None:
     assert told.best.clean_bpm == 80
 
 
-def test_the_worst_bars_come_first_in_what_to_work_on() -> None:
-    out, rushed = mark(MarkKind.RAN_OUT, 7), mark(MarkKind.RUSHED, 1)
+def test_whole_and_part_are_told_apart() -> None:
+    part = {"is_whole": False, "from_bar": 5, "to_bar": 8}
     told = of(
-        run(marks=(out, rushed)), run(marks=(out, rushed)), run(marks=(out,)), run()
+        run(0, is_clean=True, bpm=120, **part),
+        run(0, is_clean=True, bpm=84),
+        run(1, is_clean=True, bpm=76, **part),
     )
-    first, second, *_ = told.next
-    assert (first.kind, first.from_bar, first.to_bar, first.bpm) == (
-        "breathe",
-        6,
-        8,
-        84,
-    )
-    assert first.why.startswith("Ran out in bar 7 in 3 of 4 runs")
-    assert (second.kind, second.from_bar, second.to_bar, second.bpm) == (
-        "slower",
-        1,
-        2,
-        80,
-    )
-    assert second.why == "Rushed in bar 1 in 2 of 4 runs: bars 1 to 2 alone, at 80."
+    first, second = told.days
+    assert first.whole == Best(MORNING.date(), 84, 1, 16, is_whole=True)
+    assert first.part == Best(MORNING.date(), 120, 5, 8, is_whole=False)
+    assert second.whole is None
+    assert told.best_part == first.part
+    assert first.played_s == 80
 
 
-def test_a_spot_is_advised_at_a_tempo_that_can_be_set() -> None:
-    marks = (mark(MarkKind.RAN_OUT, 7), mark(MarkKind.RUSHED, 2))
-    runs = (run(marks=marks), run(marks=marks))
-    dotted = replace(HERE, bpm=113 / 1.5, goal_bpm=113 / 1.5)
-    told = of(*runs, here=dotted)
-    assert [advice.bpm for advice in told.next] == [72, 75, 75]
-    assert told.goal_bpm == pytest.approx(75.333, abs=1e-3), "the page's own"
-
-
-def test_what_went_wrong_once_is_no_spot_to_work_on() -> None:
+def test_what_was_marked_once_is_too_little_to_tell() -> None:
     told = of(run(marks=(mark(MarkKind.RAN_OUT, 7),)), run())
-    assert len(told.next) == 1
-
-
-def test_no_more_than_three_spots_are_named() -> None:
-    marks = tuple(mark(MarkKind.RUSHED, bar) for bar in (2, 5, 8, 11, 14))
-    assert len(of(run(marks=marks), run(marks=marks)).next) == 4
-
-
-def test_the_last_bar_has_nothing_after_it() -> None:
-    marks = (mark(MarkKind.MISSED, 16),)
-    assert of(run(marks=marks), run(marks=marks)).next[0].to_bar == 16
+    assert (told.trouble, told.is_too_little) == ((), True)
 
 
 # The shapes that scripts rely on.
@@ -302,11 +257,27 @@ def test_a_review_is_laid_out_as_promised() -> None:
     assert (laid["runs"], laid["clean_bpm"], laid["goal_bpm"]) == (2, 88, 96)
     assert laid["attended"] == 2
     assert laid["clean_segment"] == {"from_bar": 1, "to_bar": 16}
-    assert laid["trouble"][0]["bar"] == 7
-    assert laid["trouble"][0]["runs"] == 2
+    assert laid["trouble"] == [], "one mark in two runs may be chance"
+    assert laid["marked"][0]["bar"] == 7
+    assert laid["marked"][0]["runs"] == 2
+    assert laid["clean_whole"] is True
+    assert laid["best_part"] is None
+    assert laid["days"][1]["whole_bpm"] == 88
+    assert laid["days"][0]["minutes"] == 0.7
     assert laid["progress"][0]["date"] == "2025-03-04"
     assert set(laid["air"]) >= {"flow_scale", "low", "high"}
     assert set(laid["next"][0]) >= {"segment", "bpm", "why"}
+
+
+def test_a_place_of_trouble_is_laid_out_with_how_it_is_said() -> None:
+    out = (mark(MarkKind.RAN_OUT, 7, 3.0),)
+    laid = review_as_dict(of(*(run(marks=out) for _ in range(4))))
+    (spot,) = laid["trouble"]
+    assert (spot["bar"], spot["beat"], spot["ran_out"], spot["runs"]) == (7, 3.0, 4, 4)
+    assert spot["says"] == "ran out in bar 7 in 4 of the 4 runs"
+    assert spot["segment"] == {"from_bar": 7, "to_bar": 7}
+    part = run(is_clean=True, is_whole=False, to_bar=4)
+    assert review_as_dict(of(part))["days"][0]["part"]["segment"]["to_bar"] == 4
 
 
 def test_a_review_of_no_runs_is_laid_out_too() -> None:

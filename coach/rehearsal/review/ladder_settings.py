@@ -1,0 +1,67 @@
+"""The numbers of the ladder: the keys of ``[ladder]`` in ``config/rehearsal.toml``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class LadderSettings:
+    """When to move on."""
+
+    start_share: float
+    """First tempo, as a share of the goal."""
+
+    promote_runs: int
+    """Clean runs in a row before a faster tempo."""
+
+    demote_runs: int
+    """Failed runs in a row before a slower one."""
+
+    breathe_runs: int
+    """Of the failed runs in a row, so many that ran out in the same bar ask for another
+    breath; twice as many for a faster tempo, thrice for a smaller part."""
+
+    most_doublings: int
+    """Each time that a faster tempo was given up doubles the clean runs that it takes
+    to try it again; so often at most."""
+
+    falls_a_day: int
+    """After so many moves down in a day a smaller part is tried, or it is left."""
+
+    settle_runs: int
+    """A faster tempo that fails within so many runs sends to the part in the way, at
+    the same tempo, before it is given up."""
+
+    smooth_runs: int
+    """Clean runs in a row before a faster tempo, as long as no run has failed."""
+
+    smooth_notches: int
+    """Notches of a move up as long as no run has failed."""
+
+    trial_notches: int
+    """One run more notches above than this is a trial and moves nothing."""
+
+    goal_try_share: float
+    """From this share of the goal on, the goal itself is tried now and then."""
+
+    goal_try_runs: int
+    """So many runs of the etude lie between two such tries."""
+
+    notch_lost_days: float
+    """After so many days away one begins a notch slower, and so on."""
+
+    most_notches_lost: int
+    """Notches lost so at most."""
+
+    block_s: float
+    """Time on the same segment before another is played."""
+
+    rest_after_s: float
+    """Time of a rehearsal without a rest before one is due."""
+
+    rest_s: float
+    """A pause this long is a rest."""
+
+    rehearsal_pause_s: float
+    """A pause this long ends a rehearsal."""

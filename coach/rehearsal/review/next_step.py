@@ -1,0 +1,294 @@
+"""The next step from a rung of the ladder: up, down, on, or to a smaller part."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import takewhile
+
+from coach.planning.naming import say_bars
+from coach.rehearsal.click.tempo_scale import (
+    TempoSettings,
+    say_bpm,
+    step_tempo,
+    whole_bpm,
+)
+from coach.rehearsal.review.advice import (
+    Advice,
+    AdviceKind,
+    Standing,
+    advice_on,
+    say_minutes,
+)
+from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.parts import SoFar
+from coach.rehearsal.review.rungs import Rung
+from coach.rehearsal.run.mark import say_fault
+from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.run import Run
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """The next step from a rung; each way is None where it does not apply."""
+
+    so_far: SoFar
+    """What was played of the etude."""
+
+    rung: Rung
+    """Where the bars at hand stand."""
+
+    @property
+    def here(self) -> Standing:
+        """Where the rehearsal stands."""
+        return self.so_far.here
+
+    @property
+    def ladder(self) -> LadderSettings:
+        """When to move on."""
+        return self.so_far.ladder
+
+    @property
+    def scale(self) -> TempoSettings:
+        """Which tempos there are."""
+        return self.so_far.scale
+
+    @property
+    def failed(self) -> Sequence[Run]:
+        """Failed runs in a row, newest first, since a smaller part was practised."""
+        last = self.so_far.last_inside((self.here.from_bar, self.here.to_bar))
+        return [run for run in self.rung.failed if last is None or run.started > last]
+
+    @property
+    def falls_today(self) -> int:
+        """How often these bars went down today."""
+        today = self.here.now.date()
+        return sum(1 for _, day in self.rung.falls if day == today)
+
+    def back_from_trial(self) -> Advice | None:
+        """After one run far above the rung: once more if clean, else back."""
+        trial, bpm = self.rung.trial, self.rung.bpm
+        if trial is None:
+            return None
+        tried = say_bpm(whole_bpm(trial.bpm))
+        if trial.is_clean:
+            why = f"Clean at {tried}, far above {say_bpm(bpm)}: once more, to be sure."
+            to_try = min(whole_bpm(trial.bpm), self.here.goal_bpm)
+            return advice_on(
+                self.here, "again", min(trial.bpm, self.here.goal_bpm), why
+            )
+        why = f"{tried} is not clean yet: back to {say_bpm(bpm)}."
+        return advice_on(self.here, "slower", bpm, why)
+
+    def test_again(self) -> Advice | None:
+        """Ask for the old tempo first on a new day; a little less after long."""
+        newest = self.rung.runs[-1].started.astimezone(self.here.now.tzinfo)
+        away_days = (self.here.now.date() - newest.date()).days
+        if away_days <= 0:
+            return None
+        solid = self.rung.bpm if self.rung.clean else self.rung.solid_bpm
+        if solid is None:
+            down = -1 if len(self.rung.failed) >= self.ladder.demote_runs else 0
+            bpm = step_tempo(self.rung.bpm, down, self.scale)
+            why = f"Not clean yet on another day: try it afresh at {say_bpm(bpm)}."
+            return advice_on(self.here, "again", bpm, why)
+        weeks = int(away_days // self.ladder.notch_lost_days)
+        notches = min(weeks, self.ladder.most_notches_lost)
+        bpm = step_tempo(solid, -notches, self.scale)
+        why = f"Clean at {say_bpm(solid)} on another day"
+        if notches:
+            why += f", {away_days} days ago: begin again at {say_bpm(bpm)}."
+        else:
+            why += ": see whether it still is, before moving up."
+        return advice_on(self.here, "again", bpm, why)
+
+    def breathe(self) -> Advice | None:
+        """Ask for another breath where the air runs out again and again."""
+        enough = self.ladder.breathe_runs
+        bars = Counter(
+            bar
+            for run in self.failed
+            for bar in {mark.bar for mark in run.marks if mark.kind is MarkKind.RAN_OUT}
+        )
+        if not bars:
+            return None
+        bar, times = bars.most_common(1)[0]
+        if times < enough:
+            return None
+        ran_out = f"Ran out in bar {bar} {times} times"
+        missed = _missed_before(self.failed, bar)
+        bpm = self.rung.bpm
+        if times < 2 * enough:
+            cure = (
+                f"the breath in bar {missed} was missed: take it"
+                if missed is not None
+                else "breathe before it, or softer"
+            )
+            why = f"{ran_out}: {cure}. Slower would take more air."
+            return advice_on(self.here, "breathe", bpm, why)
+        faster = step_tempo(bpm, 1, self.scale)
+        if times < 3 * enough and faster <= self.here.goal_bpm:
+            why = f"{ran_out}: slower would take more air, so try {say_bpm(faster)}."
+            return advice_on(self.here, "faster", faster, why)
+        return self._smaller(ran_out) or self._leave(ran_out)
+
+    def slower(self) -> Advice | None:
+        """Move down after enough failed runs; then to a part; then leave it."""
+        failed = self.failed
+        if len(failed) < self.ladder.demote_runs:
+            return None
+        what = f"{len(failed)} runs at {say_bpm(self.rung.bpm)} were not clean"
+        what += _most_often(failed)
+        if len(self.rung.runs) <= self.ladder.settle_runs:
+            part = self._smaller(what)
+            if part is not None:
+                return part
+        below = step_tempo(self.rung.bpm, -1, self.scale)
+        if self.falls_today < self.ladder.falls_a_day and below < self.rung.bpm:
+            why = f"{what}: go down to {say_bpm(below)}."
+            return advice_on(self.here, "slower", below, why)
+        return self._smaller(what) or self._leave(what)
+
+    def _smaller(self, what: str) -> Advice | None:
+        """Go to the part that is in the way; None where there is none to go to."""
+        part = self.so_far.part_in_the_way(self.failed)
+        if part is None:
+            return None
+        bars, bpm = part
+        return Advice(
+            "part", *bars, bpm, f"{what}: {say_bars(*bars)} alone, at {say_bpm(bpm)}."
+        )
+
+    def _leave(self, what: str) -> Advice:
+        """Leave these bars for today."""
+        why = f"{what}: leave it for today, and come back to it after a night"
+        if self.here.is_whole or self.here.following is None:
+            return advice_on(self.here, "rest", self.rung.bpm, f"{why}.")
+        return self._move_on(why)
+
+    def up_or_on(self) -> Advice | None:
+        """Move up after enough clean runs; at the goal, or where joined, move on."""
+        clean, here = self.rung.clean, self.here
+        is_goal = self.rung.bpm >= here.goal_bpm
+        if clean < (self.ladder.promote_runs if is_goal else self._enough):
+            return None
+        done = f"{_say_clean(clean)} at {say_bpm(self.rung.bpm)}"
+        wider = self.so_far.waits_for((here.from_bar, here.to_bar), self.rung.bpm)
+        if wider is not None:
+            bars, bpm = wider
+            kind: AdviceKind = "whole" if bars == here.bars else "next"
+            why = f"{done}: join them again, {say_bars(*bars)} at {say_bpm(bpm)}."
+            return Advice(kind, *bars, bpm, why)
+        if is_goal:
+            if here.is_whole:
+                why = f"{done}, the goal: come back to it tomorrow."
+                return advice_on(here, "rest", self.rung.bpm, why)
+            return self._move_on(f"{done}, the goal")
+        bpm = self._next_tempo
+        falls = self.rung.falls_up_to(bpm)
+        if falls and self.falls_today >= self.ladder.falls_a_day:
+            return self._leave(f"{done}, and {say_bpm(bpm)} was too fast today")
+        if clean < self._needed():
+            return None
+        return advice_on(here, "faster", bpm, f"{done}: go up to {say_bpm(bpm)}.")
+
+    @property
+    def _next_tempo(self) -> float:
+        """The next tempo: a longer step where nothing has failed yet."""
+        notches = self.ladder.smooth_notches if self.rung.is_smooth else 1
+        return min(self.here.goal_bpm, step_tempo(self.rung.bpm, notches, self.scale))
+
+    @property
+    def _enough(self) -> int:
+        """Clean runs in a row that are enough at this tempo."""
+        ladder = self.ladder
+        return ladder.smooth_runs if self.rung.is_smooth else ladder.promote_runs
+
+    def _needed(self) -> int:
+        """Tell how many clean runs a move up takes: more, where it failed before."""
+        falls = min(self.rung.falls_up_to(self._next_tempo), self.ladder.most_doublings)
+        return self._enough << falls
+
+    def another_spot(self) -> Advice | None:
+        """Leave a segment after a few minutes; the whole part is no spot."""
+        if self.here.is_whole:
+            return None
+        bars = (self.here.from_bar, self.here.to_bar)
+        block = takewhile(
+            lambda run: (
+                (run.from_bar, run.to_bar) == bars
+                and (self.here.now - run.started).total_seconds()
+                < self.ladder.rehearsal_pause_s
+            ),
+            reversed(self.so_far.played),
+        )
+        played_s = sum(run.lasted for run in block)
+        if played_s < self.ladder.block_s:
+            return None
+        return self._move_on(f"{say_minutes(played_s)} on the same bars are enough")
+
+    def try_goal(self) -> Advice | None:
+        """Try the goal now and then, once it is not too far."""
+        goal = self.here.goal_bpm
+        far = step_tempo(self.rung.bpm, self.ladder.trial_notches, self.scale)
+        if not self.rung.clean or goal <= far:
+            return None
+        if self.rung.bpm < goal * self.ladder.goal_try_share:
+            return None
+        recent = self.so_far.played[-self.ladder.goal_try_runs :]
+        if len(recent) < self.ladder.goal_try_runs:
+            return None
+        if any(run.bpm >= goal for run in recent):
+            return None
+        why = (
+            f"Try it once at {say_bpm(goal)}, the goal: to hear what is still missing."
+        )
+        return advice_on(self.here, "goal", goal, why)
+
+    def again(self) -> Advice:
+        """Ask for the same once more."""
+        bpm, clean = self.rung.bpm, self.rung.clean
+        is_goal = bpm >= self.here.goal_bpm
+        needed = self.ladder.promote_runs if is_goal else self._needed()
+        if clean:
+            then = "it is there" if is_goal else "it goes up"
+            why = f"{clean} clean in a row; {needed - clean} more and {then}."
+        else:
+            why = f"Not clean yet{_most_often(self.failed)}: once more at "
+            why += f"{say_bpm(bpm)}."
+        advice = advice_on(self.here, "again", bpm, why)
+        return replace(advice, clean=clean, needed=needed)
+
+    def _move_on(self, why: str) -> Advice:
+        """Go to the next segment, or to the whole after the last."""
+        bars = self.here.following or self.here.bars
+        bpm = self.so_far.tempo_of(bars)
+        if self.here.following is None:
+            return Advice("whole", *bars, bpm, f"{why}: now all of it.")
+        return Advice("next", *bars, bpm, f"{why}: go on to {say_bars(*bars)}.")
+
+
+def _say_clean(clean: int) -> str:
+    """Say how many runs were clean."""
+    return f"{clean} clean runs in a row" if clean > 1 else "Clean"
+
+
+def _missed_before(runs: Sequence[Run], bar: int) -> int | None:
+    """Find the bar of a breath that was missed before the air ran out in another."""
+    missed = Counter(
+        mark.bar
+        for run in runs
+        for mark in run.marks
+        if mark.kind is MarkKind.MISSED_BREATH and mark.bar <= bar
+    )
+    return missed.most_common(1)[0][0] if missed else None
+
+
+def _most_often(runs: Sequence[Run]) -> str:
+    """Say what went wrong most often, if anything was marked."""
+    faults = Counter((mark.kind, mark.bar) for run in runs for mark in run.faults)
+    if not faults:
+        return ""
+    (kind, bar), _ = faults.most_common(1)[0]
+    return f" ({say_fault(kind, bar)})"

@@ -100,7 +100,7 @@ def test_a_week_of_rehearsing_a_hard_spot(home: Path, part: Part) -> None:
     assert [day["best_clean_bpm"] for day in laid["progress"]] == [63]
     assert laid["air"]["low"] < laid["air"]["flow_scale"] < laid["air"]["high"]
     assert "2 runs that ran out and 4 runs to the end, on 2 days" in laid["air"]["says"]
-    assert laid["next"][0]["kind"] == "breathe"
+    assert laid["next"][0]["why"] == advice.why, "one voice"
 
 
 def test_a_plain_rehearsal_is_found_in_the_log_the_next_day(

@@ -75,9 +75,7 @@ class NextStep:
         if trial.is_clean:
             why = f"Clean at {tried}, far above {say_bpm(bpm)}: once more, to be sure."
             to_try = min(whole_bpm(trial.bpm), self.here.goal_bpm)
-            return advice_on(
-                self.here, "again", min(trial.bpm, self.here.goal_bpm), why
-            )
+            return advice_on(self.here, "again", to_try, why)
         why = f"{tried} is not clean yet: back to {say_bpm(bpm)}."
         return advice_on(self.here, "slower", bpm, why)
 

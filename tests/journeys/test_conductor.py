@@ -912,7 +912,7 @@ def test_stopping_a_run_ends_the_row() -> None:
     assert (r.conductor.state, r.conductor.runs_left) == (State.ENDED, 0)
 
 
-def test_on_the_ladder_three_clean_runs_move_up_by_themselves() -> None:
+def test_on_the_ladder_clean_runs_move_up_by_themselves() -> None:
     r = HandRehearsal(part_of("Bb2q C3q D3q Eb3q", bpm=96), bpm=63, runs_in_a_row=5)
     r.conductor.set_wishes(replace(r.conductor.wishes, is_ladder_on=True))
     r.conductor.start()
@@ -923,16 +923,15 @@ def test_on_the_ladder_three_clean_runs_move_up_by_themselves() -> None:
         r.tick()
         said.append(r.conductor.notice)
     r.conductor.finish()
-    assert [run.bpm for run in r.log.list_runs()] == [63, 63, 63, 66, 66]
-    assert said[0] == "The ladder stays at 63."
-    assert said[2] == "Nothing was marked: up to 66."
+    assert [run.bpm for run in r.log.list_runs()] == [63, 66, 69, 72, 76]
+    assert said[0] == "Nothing was marked: up to 66."
 
 
-def test_on_the_ladder_two_runs_with_marks_move_down() -> None:
-    r = HandRehearsal(part_of("Bb2q C3q D3q Eb3q", bpm=96), bpm=63, runs_in_a_row=3)
+def test_on_the_ladder_runs_with_marks_move_down() -> None:
+    r = HandRehearsal(part_of("Bb2q C3q D3q Eb3q", bpm=96), bpm=63, runs_in_a_row=4)
     r.conductor.set_wishes(replace(r.conductor.wishes, is_ladder_on=True))
     r.conductor.start()
-    for _ in range(2):
+    for _ in range(3):
         r.go_to(0.0)
         r.go_to(2.0)
         r.conductor.mark(MarkKind.RUSHED)
@@ -974,8 +973,10 @@ def test_a_review_sums_up_all_runs() -> None:
     assert told.best is not None
     assert not told.best.is_whole
     assert [
-        (spot.bar, spot.times[MarkKind.RAN_OUT], spot.runs) for spot in told.trouble
+        (spot.bar, spot.times[MarkKind.RAN_OUT], spot.runs) for spot in told.marked
     ] == [(7, 1, 1)]
+    assert told.trouble == (), "once may be chance"
+    assert told.next == r.conductor.advice(), "one voice"
     assert told.air.ran_out == 1
 
 

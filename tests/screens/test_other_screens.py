@@ -67,7 +67,7 @@ async def test_the_log_of_an_etude_shows_trouble_progress_and_advice(
         assert "7 March 2026" in runs
         assert "bars 1 to 8 · ♩ 67 · 2 marks" in runs
         story = app.screen.query_one("#story", Words).text
-        assert "clean at ♩ 66 of 96" in story
+        assert "whole: clean at ♩ 66 of 96" in story
         assert "ran out at bar 3" in story
         assert "5" in text_of(app, ColumnPlot), "five runs ran out in bar 3"
         assert "goal" in text_of(app, LinePlot)

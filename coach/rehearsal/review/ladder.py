@@ -21,11 +21,11 @@ from collections.abc import Sequence
 
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm
 from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_minutes
+from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.review.parts import SoFar
 from coach.rehearsal.review.progress import is_false_start
-from coach.rehearsal.review.rungs import Rung
 from coach.rehearsal.run.run import Run
 
 
@@ -94,7 +94,7 @@ def _rest(
     )
 
 
-def _ask(runs: Sequence[Run], rung: Rung | None, here: Standing) -> Advice | None:
+def _ask(runs: Sequence[Run], rung: Footing | None, here: Standing) -> Advice | None:
     """Ask for a word where these bars were played and nobody said how it was."""
     bars = (here.from_bar, here.to_bar)
     silent = [

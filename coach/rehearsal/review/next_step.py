@@ -21,9 +21,9 @@ from coach.rehearsal.review.advice import (
     advice_on,
     say_minutes,
 )
+from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.parts import SoFar
-from coach.rehearsal.review.rungs import Rung
 from coach.rehearsal.run.mark import say_fault
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
@@ -36,7 +36,7 @@ class NextStep:
     so_far: SoFar
     """What was played of the etude."""
 
-    rung: Rung
+    rung: Footing
     """Where the bars at hand stand."""
 
     @property

@@ -21,9 +21,9 @@ from coach.rehearsal.click.tempo_scale import (
     whole_bpm,
 )
 from coach.rehearsal.review.advice import Standing
+from coach.rehearsal.review.footing import Footing, climb
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.marked import troubles_of
-from coach.rehearsal.review.rungs import Rung, climb
 from coach.rehearsal.run.run import Run
 
 Bars = tuple[int, int]
@@ -50,7 +50,7 @@ class SoFar:
     scale: TempoSettings
     """Which tempos there are."""
 
-    def rung(self, bars: Bars) -> Rung | None:
+    def rung(self, bars: Bars) -> Footing | None:
         """Tell on which rung some bars stand; None where they were never played."""
         runs = [run for run in self.played if _bars(run) == bars]
         return climb(runs, self.ladder.trial_notches, self.scale)

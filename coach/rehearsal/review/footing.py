@@ -25,7 +25,7 @@ MOST = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Rung:
+class Footing:
     """The tempo at which some bars are practised, and how it went there."""
 
     bpm: float
@@ -71,7 +71,9 @@ class _Climb:
     trial: Run | None = None
 
 
-def climb(runs: Sequence[Run], trial_notches: int, scale: TempoSettings) -> Rung | None:
+def climb(
+    runs: Sequence[Run], trial_notches: int, scale: TempoSettings
+) -> Footing | None:
     """Go through the runs of a segment and tell on which rung it stands.
 
     Parameters
@@ -81,7 +83,7 @@ def climb(runs: Sequence[Run], trial_notches: int, scale: TempoSettings) -> Rung
 
     Returns
     -------
-    Rung or None
+    Footing or None
         None where the segment was never played.
     """
     if not runs:
@@ -89,7 +91,7 @@ def climb(runs: Sequence[Run], trial_notches: int, scale: TempoSettings) -> Rung
     state = _Climb(whole_bpm(runs[0].bpm))
     for run in runs:
         _take(state, run, trial_notches, scale)
-    return Rung(
+    return Footing(
         bpm=state.bpm,
         runs=tuple(state.runs),
         falls=tuple(state.falls),

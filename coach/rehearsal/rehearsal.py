@@ -1,7 +1,7 @@
 """A rehearsal: one part, what the player asks for, and what lies on the stand for it.
 
 It plays nothing: the conductor does.  It reads and writes the log, and is called from
-one thread only.
+one thread only.  Long, since all that a player may ask of a rehearsal is asked here.
 """
 
 from __future__ import annotations
@@ -10,19 +10,18 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime
-from itertools import takewhile
 
 from coach.errors import CoachError
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo, whole_bpm
+from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.ladder import advise
 from coach.rehearsal.review.review import Page, Review, review
-from coach.rehearsal.review.rung import Rung
+from coach.rehearsal.review.rung import Rung, find_rung
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import Playing, playing_of
 from coach.rehearsal.run.run import Run, RunLog, fingerprint
@@ -167,11 +166,7 @@ class Rehearsal:
         words : mapping of int to bool
             By the number of a run in the log: it is clean, or not.
         """
-        runs = [
-            run if run.id not in words else run.called(words[run.id])
-            for run in self._like_runs()
-        ]
-        return self._advise(self._requests.choice, runs)
+        return self._advise(self._requests.choice, self._called(words))
 
     def review(self, air: AirEstimate) -> Review:
         """Sum up all runs of the part, with what is known of the player's air."""
@@ -184,11 +179,6 @@ class Rehearsal:
             air,
             self._advise(self._last_choice(runs), runs),
         )
-
-    def next_up(self) -> Advice:
-        """Tell what comes next from where the last run left off."""
-        runs = self._like_runs()
-        return self._advise(self._last_choice(runs), runs)
 
     def _advise(self, choice: Choice, runs: Sequence[Run]) -> Advice:
         """Tell what comes next after some bars."""
@@ -211,24 +201,23 @@ class Rehearsal:
         words : mapping of int to bool
             By the number of a run in the log: it is clean, or not.
         """
-        bpm, segment = whole_bpm(self.plan.bpm), self.segment
+        segment = self.segment
         here = [
-            words.get(run.id, bool(run.is_clean))
-            for run in self._like_runs()
+            run
+            for run in self._called(words)
             if (run.from_bar, run.to_bar) == (segment.from_bar, segment.to_bar)
-            and whole_bpm(run.bpm) == bpm
-            and (run.is_telling or run.id in words)
         ]
-        clean = len(list(takewhile(bool, reversed(here))))
-        advice = self.advice(words)
-        wanted = advice.needed or self._settings.ladder.promote_runs
-        return Rung(
-            clean=clean,
-            wanted=clean if advice.kind == "faster" else wanted,
-            bpm=bpm,
-            next_bpm=step_tempo(bpm, 1, self._settings.tempo),
-            goal_bpm=whole_bpm(self.part.tempo.bpm),
+        bpms = self.plan.bpm, self.part.tempo.bpm
+        return find_rung(
+            here, bpms, self.advice(words), self._settings.ladder, self._settings.tempo
         )
+
+    def _called(self, words: Mapping[int | None, bool]) -> list[Run]:
+        """List like runs, as if they had got these words already."""
+        return [
+            run if run.id not in words else run.called(words[run.id])
+            for run in self._like_runs()
+        ]
 
     def _last_choice(self, runs: Sequence[Run]) -> Choice:
         """Choose the bars of the newest run; the whole where they are not there."""

@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
-from coach.rehearsal.click.tempo_scale import say_bpm
+from coach.rehearsal.click.tempo_scale import (
+    TempoSettings,
+    say_bpm,
+    step_tempo,
+    whole_bpm,
+)
+from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.run.run import Run
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,3 +51,36 @@ class Rung:
         if self.bpm >= self.goal_bpm:
             return f"{here}, the goal"
         return f"{here}, then {say_bpm(min(self.next_bpm, self.goal_bpm))}"
+
+
+def find_rung(
+    runs: Sequence[Run],
+    bpms: tuple[float, float],
+    advice: Advice,
+    ladder: LadderSettings,
+    scale: TempoSettings,
+) -> Rung:
+    """Tell how far it is to the next tempo, as the advice counts.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        Runs of the bars at hand, oldest first.
+    bpms : (float, float)
+        The tempo at hand, and the page's.
+    """
+    bpm = whole_bpm(bpms[0])
+    here = [
+        bool(run.is_clean)
+        for run in runs
+        if run.is_telling and whole_bpm(run.bpm) == bpm
+    ]
+    clean = len(list(takewhile(bool, reversed(here))))
+    wanted = advice.needed or ladder.promote_runs
+    return Rung(
+        clean=clean,
+        wanted=clean if advice.kind == "faster" else wanted,
+        bpm=bpm,
+        next_bpm=step_tempo(bpm, 1, scale),
+        goal_bpm=whole_bpm(bpms[1]),
+    )

@@ -276,7 +276,6 @@ MOST_PARAMETERS = 6
 
 MANY = {
     "plan_slide": "four of its eight are wishes, of which most calls have none or one",
-    "review": "four of its seven are tables of settings, each of another file",
 }
 """Functions that take more, and why."""
 

@@ -72,13 +72,13 @@ class _Climb:
 
 
 def climb(
-    runs: Sequence[Run], trial_notches: int, scale: TempoSettings
+    runs: Sequence[Run], trial_notches_count: int, scale: TempoSettings
 ) -> Footing | None:
     """Go through the runs of a segment and tell on which rung it stands.
 
     Parameters
     ----------
-    trial_notches : int
+    trial_notches_count : int
         A single run more notches than this above the rung is a trial.
 
     Returns
@@ -90,7 +90,7 @@ def climb(
         return None
     state = _Climb(whole_bpm(runs[0].bpm))
     for run in runs:
-        _take(state, run, trial_notches, scale)
+        _take(state, run, trial_notches_count, scale)
     return Footing(
         bpm=state.bpm,
         runs=tuple(state.runs),
@@ -101,7 +101,9 @@ def climb(
     )
 
 
-def _take(state: _Climb, run: Run, trial_notches: int, scale: TempoSettings) -> None:
+def _take(
+    state: _Climb, run: Run, trial_notches_count: int, scale: TempoSettings
+) -> None:
     """Move the rung by one run."""
     bpm = whole_bpm(run.bpm)
     if bpm == state.bpm:
@@ -109,7 +111,9 @@ def _take(state: _Climb, run: Run, trial_notches: int, scale: TempoSettings) -> 
         state.trial = None
         return
     trial = state.trial
-    is_far = bool(state.runs) and bpm > step_tempo(state.bpm, trial_notches, scale)
+    is_far = bool(state.runs) and bpm > step_tempo(
+        state.bpm, trial_notches_count, scale
+    )
     if is_far and (trial is None or whole_bpm(trial.bpm) != bpm):
         state.trial = run
         return

@@ -22,11 +22,11 @@ class LadderSettings:
     """Of the failed runs in a row, so many that ran out in the same bar ask for another
     breath; twice as many for a faster tempo, thrice for a smaller part."""
 
-    most_doublings: int
+    most_doublings_count: int
     """Each time that a faster tempo was given up doubles the clean runs that it takes
     to try it again; so often at most."""
 
-    falls_a_day: int
+    falls_a_day_count: int
     """After so many moves down in a day a smaller part is tried, or it is left."""
 
     settle_runs: int
@@ -36,10 +36,10 @@ class LadderSettings:
     smooth_runs: int
     """Clean runs in a row before a faster tempo, as long as no run has failed."""
 
-    smooth_notches: int
+    smooth_notches_count: int
     """Notches of a move up as long as no run has failed."""
 
-    trial_notches: int
+    trial_notches_count: int
     """One run more notches above than this is a trial and moves nothing."""
 
     goal_try_share: float
@@ -51,7 +51,7 @@ class LadderSettings:
     notch_lost_days: float
     """After so many days away one begins a notch slower, and so on."""
 
-    most_notches_lost: int
+    most_notches_count: int
     """Notches lost so at most."""
 
     block_s: float

@@ -92,7 +92,7 @@ class NextStep:
             why = f"Not clean yet on another day: try it afresh at {say_bpm(bpm)}."
             return advice_on(self.here, "again", bpm, why)
         weeks = int(away_days // self.ladder.notch_lost_days)
-        notches = min(weeks, self.ladder.most_notches_lost)
+        notches = min(weeks, self.ladder.most_notches_count)
         bpm = step_tempo(solid, -notches, self.scale)
         why = f"Clean at {say_bpm(solid)} on another day"
         if notches:
@@ -143,7 +143,7 @@ class NextStep:
             if part is not None:
                 return part
         below = step_tempo(self.rung.bpm, -1, self.scale)
-        if self.falls_today < self.ladder.falls_a_day and below < self.rung.bpm:
+        if self.falls_today < self.ladder.falls_a_day_count and below < self.rung.bpm:
             why = f"{what}: go down to {say_bpm(below)}."
             return advice_on(self.here, "slower", below, why)
         return self._smaller(what) or self._leave(what)
@@ -185,7 +185,7 @@ class NextStep:
             return self._move_on(f"{done}, the goal")
         bpm = self._next_tempo
         falls = self.rung.falls_up_to(bpm)
-        if falls and self.falls_today >= self.ladder.falls_a_day:
+        if falls and self.falls_today >= self.ladder.falls_a_day_count:
             return self._leave(f"{done}, and {say_bpm(bpm)} was too fast today")
         if clean < self._needed():
             return None
@@ -194,7 +194,7 @@ class NextStep:
     @property
     def _next_tempo(self) -> float:
         """The next tempo: a longer step where nothing has failed yet."""
-        notches = self.ladder.smooth_notches if self.rung.is_smooth else 1
+        notches = self.ladder.smooth_notches_count if self.rung.is_smooth else 1
         return min(self.here.goal_bpm, step_tempo(self.rung.bpm, notches, self.scale))
 
     @property
@@ -205,7 +205,9 @@ class NextStep:
 
     def _needed(self) -> int:
         """Tell how many clean runs a move up takes: more, where it failed before."""
-        falls = min(self.rung.falls_up_to(self._next_tempo), self.ladder.most_doublings)
+        falls = min(
+            self.rung.falls_up_to(self._next_tempo), self.ladder.most_doublings_count
+        )
         return self._enough << falls
 
     def another_spot(self) -> Advice | None:
@@ -229,7 +231,7 @@ class NextStep:
     def try_goal(self) -> Advice | None:
         """Try the goal now and then, once it is not too far."""
         goal = self.here.goal_bpm
-        far = step_tempo(self.rung.bpm, self.ladder.trial_notches, self.scale)
+        far = step_tempo(self.rung.bpm, self.ladder.trial_notches_count, self.scale)
         if not self.rung.clean or goal <= far:
             return None
         if self.rung.bpm < goal * self.ladder.goal_try_share:

@@ -53,7 +53,7 @@ class SoFar:
     def rung(self, bars: Bars) -> Footing | None:
         """Tell on which rung some bars stand; None where they were never played."""
         runs = [run for run in self.played if _bars(run) == bars]
-        return climb(runs, self.ladder.trial_notches, self.scale)
+        return climb(runs, self.ladder.trial_notches_count, self.scale)
 
     def last_inside(self, bars: Bars) -> datetime | None:
         """Tell when a smaller part of these bars was played last."""

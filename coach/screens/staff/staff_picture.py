@@ -35,6 +35,8 @@ class StaffPicture(Picture):
         "staff--number",
         "staff--now",
         "staff--past",
+        "staff--seam",
+        "staff--waiting",
         "staff--pointer",
         "staff--mark",
         *COMPONENTS,
@@ -62,6 +64,8 @@ class StaffPicture(Picture):
         .staff--number { color: $faint; }
         .staff--now { color: $now-ink; background: $now; text-style: bold; }
         .staff--past { color: $line; }
+        .staff--seam { color: $line; }
+        .staff--waiting { color: $faint; }
         .staff--pointer { color: $brass; text-style: bold; }
         .staff--mark { color: $dry; text-style: bold; }
         .air--top-half { color: $air; }

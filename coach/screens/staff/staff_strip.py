@@ -27,6 +27,7 @@ from coach.screens.staff.staff_picture import NARROWEST_LINE
 from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
 from coach.screens.staff.strip_windows import (
     Window,
+    draw_seam,
     lines_in_order,
     lines_shown,
     share_height,
@@ -182,6 +183,12 @@ class StaffStrip(EngravedPicture):
             self._point(sheet, window, rows, line, blank)
             self._draw_marks(sheet, window, rows, line)
         self._in_cells = in_cells
+        if self._has_playhead:
+            waiting = [
+                k is not None and float(self._lines[k].start) > max(0.0, self._place)
+                for k in shown
+            ]
+            draw_seam(sheet, self._windows, rows, waiting, self.signs)
 
     def _line_sheet(
         self,

@@ -6,8 +6,10 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from coach.screens.signs import Signs
 from coach.screens.staff.staff_lines import StaffLine
 from coach.screens.staff.terminal_rows import StaffRows, share_rows
+from coach.screens.widgets.sheet import Sheet
 
 GLANCE_BACK_BEATS = 0.5
 """The half or line just left stays this long before it turns, in quarter notes."""
@@ -21,6 +23,9 @@ MOST_ROWS = 7
 
 TEXT_ROWS = 4
 """Rows of a line where names stand for the staff."""
+
+NEXT = "next"
+"""Stands under the half that waits."""
 
 LEAST_AIR = 2
 MOST_AIR = 4
@@ -90,3 +95,29 @@ def share_height(height: int, span: tuple[int, int]) -> tuple[int, StaffRows, in
         rows = share_rows(height // staves, span, has_plan=True)
     spare = height // staves - rows.height
     return staves, rows, min(MOST_AIR, spare) if spare >= LEAST_AIR else 0
+
+
+def draw_seam(
+    sheet: Sheet,
+    windows: Sequence[Window],
+    rows: StaffRows,
+    waiting: Sequence[bool],
+    signs: Signs,
+) -> None:
+    """Rule between two halves side by side, and tell which of them comes next.
+
+    Notes of the half that waits step back; its breaths and positions stay as they are,
+    since they are read ahead.
+    """
+    left, right = windows[0], windows[-1]
+    if left.y != right.y or left is right:
+        return
+    sheet.fill(right.x - 1, right.y, 1, rows.height, signs.mark, "staff--seam")
+    for window, is_waiting in zip(windows, waiting, strict=True):
+        if not is_waiting:
+            continue
+        for row in (*rows.drawn, rows.names):
+            if row is not None:
+                sheet.tint(window.x, window.y + row, window.width, 1, "staff--waiting")
+        if rows.pointer is not None:
+            sheet.put(window.x, window.y + rows.pointer, NEXT, "staff--waiting")

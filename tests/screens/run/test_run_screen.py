@@ -412,3 +412,18 @@ async def test_notes_stay_under_the_eye_when_the_rest_is_planned_anew(
 def test_one_letter_is_the_log_everywhere(keys: Sequence[Binding]) -> None:
     named = {row.description for row in keys if "l" in row.key.split(",")}
     assert named <= {"log"}
+
+
+async def test_two_halves_have_a_seam_and_the_one_that_waits_says_so(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        rows = text_of(app, StaffStrip).splitlines()
+        seams = {row.index(app.signs.mark) for row in rows if app.signs.mark in row}
+        assert len(seams) == 1, "one upright rule"
+        (seam,) = seams
+        (words,) = (row for row in rows if "next" in row)
+        assert words.index("next") == seam + 1

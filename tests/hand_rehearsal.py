@@ -100,14 +100,18 @@ class HandPlanner:
     player: Player = field(default_factory=lambda: measured(4.8))
     plans: list[tuple[float, Edits]] = field(default_factory=list)
     fails: bool = False
+    before: list[Plan | None] = field(default_factory=list)
 
-    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+    def plan(
+        self, segment: Part, bpm: float, edits: Edits, before: Plan | None = None
+    ) -> Plan:
         """Plan a segment."""
         if self.fails:
             raise PlanError("No plan fits.")
         self.plans.append((bpm, edits))
+        self.before.append(before)
         passage = set_passage(segment, bpm, phrase_ends(segment))
-        return make_plan(passage, performer(self.player), edits)
+        return make_plan(passage, performer(self.player), edits, before)
 
 
 def learned_from(log: RunLogFile) -> AirEstimate:

@@ -132,7 +132,10 @@ class Performer:
 
 
 def make_plan(
-    passage: Passage, performer: Performer, edits: Edits = NOTHING_CHANGED
+    passage: Passage,
+    performer: Performer,
+    edits: Edits = NOTHING_CHANGED,
+    before: Plan | None = None,
 ) -> Plan:
     """Plan breaths, positions and articulation together.
 
@@ -144,6 +147,9 @@ def make_plan(
         Who plays it, and on what.
     edits : Edits
         What the player insists on, counted from the part's first note.
+    before : Plan, optional
+        The plan of the same notes so far: its breaths stay where no others are
+        clearly better.
 
     Returns
     -------
@@ -152,10 +158,11 @@ def make_plan(
     """
     passage = passage.louder(edits.dynamic_shift)
     settings, breather = performer.settings, performer.breather
-    first = plan_breaths(passage, breather, edits.locks)
+    so_far = None if before is None else before.breaths.own_places
+    first = plan_breaths(passage, breather, edits.locks, so_far)
     slide = _plan_arm(passage, performer, edits, _places(first))
     worked = passage.worked(effort_factors(slide, passage.times, settings.air))
-    breaths = plan_breaths(worked, breather, edits.locks)
+    breaths = plan_breaths(worked, breather, edits.locks, so_far)
     if _places(breaths) != _places(first):
         slide = _plan_arm(passage, performer, edits, _places(breaths))
     return _bind(worked, performer, breaths, slide)

@@ -110,11 +110,13 @@ class PlayerPlanner:
         """All numbers of planning."""
         return self.performer.settings
 
-    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
-        """Plan a part or segment at a tempo."""
+    def plan(
+        self, segment: Part, bpm: float, edits: Edits, before: Plan | None = None
+    ) -> Plan:
+        """Plan a part or segment at a tempo, close to the plan of it so far."""
         held = hold_fermatas(segment, self.settings.breaths.fermata_hold_share)
         passage = set_passage(held, bpm, self.phrase_ends(segment))
-        return make_plan(passage, self.performer, edits)
+        return make_plan(passage, self.performer, edits, before)
 
     def plan_tongued(self, plan: Plan) -> Plan:
         """Plan the same notes tongued throughout, in usual positions."""

@@ -722,6 +722,17 @@ def test_how_often_and_how_long_to_rest_needs_no_new_plan() -> None:
     assert len(r.planner.plans) == plans
 
 
+def test_a_notch_of_tempo_is_planned_from_the_plan_so_far_and_other_bars_are_not() -> (
+    None
+):
+    r = HandRehearsal(short())
+    so_far = r.conductor.plan
+    r.conductor.step_tempo(1)
+    assert r.planner.before == [None, so_far]
+    r.conductor.set_wishes(replace(r.conductor.wishes, from_bar=2, to_bar=3))
+    assert r.planner.before[-1] is None
+
+
 def test_where_the_breaths_divide_the_part_is_worked_out_once() -> None:
     r = HandRehearsal(long(), segment_by="breath")
     r.conductor.next_segment()

@@ -146,17 +146,23 @@ def make_part(title: str = "River at Low Water", lines: str = LINES) -> Part:
 class HandPlanner:
     """Plans by a rule of thumb, so that screens have something true to show."""
 
-    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
+    def plan(
+        self,
+        segment: Part,
+        bpm: float,
+        edits: Edits,
+        before: Plan | None = None,  # noqa: ARG002 - the rule knows no better plan
+    ) -> Plan:
         """Breathe after each eighth or longer, wherever the air is below two thirds."""
         tempo_map = segment.at_tempo(bpm)
         times = time_notes(segment, tempo_map)
         flow, air = 0.45, 1.0
         breaths: list[Breath] = []
-        before: list[float] = []
+        levels: list[float] = []
         after: list[float] = []
         ends: list[Seconds] = []
         for k, (note, time) in enumerate(zip(segment.notes, times, strict=True)):
-            before.append(air)
+            levels.append(air)
             last = k == len(times) - 1
             next_start = times[k + 1].start if not last else time.end
             wants = k in edits.locks.must or (
@@ -217,7 +223,7 @@ class HandPlanner:
         breath_plan = BreathPlan(
             tuple(breaths),
             tuple(ends),
-            tuple(before),
+            tuple(levels),
             tuple(after),
             (flow,) * len(times),
             min(after),

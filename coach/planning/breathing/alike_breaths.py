@@ -1,7 +1,9 @@
-"""The same music, the same breath: passes of a repeat are breathed alike.
+"""The same music, the same breath: in the passes of a repeat, and from plan to plan.
 
 Each pass by itself may have its own cheapest breaths.  A player learns one way, so
-the passes are planned alike where that costs little more and leaves nobody dry.
+the passes are planned alike where that costs little more and leaves nobody dry.  And
+after an edit or a notch of tempo the cheapest plan may lie a hair below one that
+breathes as before: each change of place has a price there.
 
 Conventions
 -----------
@@ -11,12 +13,15 @@ Two gaps are twins where the same note of the page follows the same.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import replace
 from itertools import pairwise
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_search import Walk, find_breaths
-from coach.planning.breathing.choose_ways import choose_ways
+from coach.planning.breathing.breath_search import Walk, find_breaths, walk
+from coach.planning.breathing.breath_ways import Way
+from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 
 Twins = tuple[tuple[int, ...], ...]
@@ -91,13 +96,63 @@ def _patterns(twins: Twins, breathed: frozenset[int]) -> Iterator[frozenset[int]
     )
 
 
-def _is_sound(places: Places, walk: Walk, breathed: frozenset[int]) -> bool:
+def _is_sound(places: Places, found: Walk, breathed: frozenset[int]) -> bool:
     """Tell whether nobody is dry and no breath that is put in is for nothing."""
     empty = places.breather.air.empty_share
     gains = [
-        walk.air_before[k + 1] - walk.air_after[k]
-        for k, way in walk.breaths
+        found.air_before[k + 1] - found.air_after[k]
+        for k, way in found.breaths
         if k not in breathed and not way.is_on_rest
     ]
     is_worth = min(gains, default=1.0) >= places.breather.costs.worth_share
-    return is_worth and min(walk.air_after) >= empty
+    return is_worth and min(found.air_after) >= empty
+
+
+def hold_on(
+    places: Places, allowed: Allowed, plain: Walk, before: AbstractSet[int]
+) -> Walk:
+    """Give the plan that changes places only where that is clearly better.
+
+    Parameters
+    ----------
+    places : Places
+        The part, laid out.
+    allowed : Allowed
+        How one may breathe, and where one must.
+    plain : Walk
+        The cheapest plan.
+    before : set of int
+        Gaps that were breathed in so far.
+
+    Returns
+    -------
+    Walk
+        The cheapest plan once every gap breathed in anew or no more has its price;
+        its own cost is without that.
+    """
+    if {k for k, _ in plain.breaths} == before:
+        return plain
+    price = places.breather.costs.change_weight
+    gaps = tuple(
+        replace(gap, going_on_cost=gap.going_on_cost + price) if k in before else gap
+        for k, gap in enumerate(places.gaps)
+    )
+    ways = tuple(
+        at_gap if k in before else tuple(_dearer(way, price) for way in at_gap)
+        for k, at_gap in enumerate(allowed.ways)
+    )
+    held, _ = find_breaths(replace(places, gaps=gaps), replace(allowed, ways=ways))
+    return walk(
+        places,
+        [(k, _as_allowed(allowed.ways[k], ways[k], way)) for k, way in held.breaths],
+    )
+
+
+def _dearer(way: Way, price: float) -> Way:
+    """Give a way that costs so much more."""
+    return replace(way, cost=way.cost + price)
+
+
+def _as_allowed(plain: Sequence[Way], priced: Sequence[Way], way: Way) -> Way:
+    """Find a way as it is without the price of a change."""
+    return plain[priced.index(way)]

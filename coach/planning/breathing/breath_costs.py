@@ -174,6 +174,9 @@ class BreathSettings:
     alike_weight: float
     """A place of a repeat that is breathed at in one pass and not in another."""
 
+    change_weight: float
+    """A place breathed at anew, or no more, after an edit or a notch of tempo."""
+
     sure_within_share: float
     """A breath is sure that stands with tempo and air so much more or less."""
 

@@ -15,11 +15,12 @@ place to breathe is named by the index of the note before it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
-from coach.planning.breathing.alike_breaths import breathe_alike
+from coach.planning.breathing.alike_breaths import breathe_alike, hold_on
 from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_search import Walk, find_breaths, share_above
 from coach.planning.breathing.breath_ways import ROUNDING, Way
@@ -147,13 +148,21 @@ class BreathPlan:
         return tuple(note for breath in self.breaths for note in breath.left_out)
 
     @property
+    def own_places(self) -> frozenset[int]:
+        """Notes followed by a breath that the player did not ask for."""
+        return frozenset(b.after_note for b in self.breaths if not b.is_locked)
+
+    @property
     def is_optimal(self) -> bool:
         """No plan is cheaper, within rounding."""
         return self.gap <= 1e-9  # noqa: PLR2004
 
 
 def plan_breaths(
-    passage: Passage, breather: Breather, locks: Locks = NOTHING_LOCKED
+    passage: Passage,
+    breather: Breather,
+    locks: Locks = NOTHING_LOCKED,
+    before: AbstractSet[int] | None = None,
 ) -> BreathPlan:
     """Pick the breaths that disturb the music and the player least.
 
@@ -165,6 +174,8 @@ def plan_breaths(
         Who breathes.
     locks : Locks
         What the player insists on; goes before marks on the page.
+    before : set of int, optional
+        Gaps breathed in so far: left only for what is clearly better.
 
     Returns
     -------
@@ -175,10 +186,14 @@ def plan_breaths(
     -----
     Time grows with the number of notes; see `coach.planning.breathing.breath_search`.
     """
-    return choose_breaths(lay_places(passage, breather), locks)
+    return choose_breaths(lay_places(passage, breather), locks, before)
 
 
-def choose_breaths(places: Places, locks: Locks = NOTHING_LOCKED) -> BreathPlan:
+def choose_breaths(
+    places: Places,
+    locks: Locks = NOTHING_LOCKED,
+    before: AbstractSet[int] | None = None,
+) -> BreathPlan:
     """Pick the breaths in a part that is laid out already, as after an edit.
 
     Parameters
@@ -187,6 +202,8 @@ def choose_breaths(places: Places, locks: Locks = NOTHING_LOCKED) -> BreathPlan:
         The part, from `coach.planning.breathing.breath_places.lay_places`.
     locks : Locks
         What the player insists on; goes before marks on the page.
+    before : set of int, optional
+        Gaps breathed in so far: left only for what is clearly better.
 
     Returns
     -------
@@ -206,8 +223,10 @@ def choose_breaths(places: Places, locks: Locks = NOTHING_LOCKED) -> BreathPlan:
     if dry_note(places, walk) is not None:
         places = places.in_need()
         walk, gap = find_breaths(places, allowed)
-    alike = breathe_alike(places, walk, locks)
     bound = walk.cost * (1.0 - gap)
+    if before is not None:
+        walk = hold_on(places, allowed, walk, before)
+    alike = breathe_alike(places, walk, locks)
     return _told(places, allowed, alike, share_above(alike.cost, bound), locks)
 
 

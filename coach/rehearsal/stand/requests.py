@@ -125,7 +125,7 @@ class Requests:
             return self
         segment = cut_choice(self.part, self.choice, self.wishes)
         stand = self.maker.put_up(
-            segment, self.wishes.bpm, self.edits, self.wishes.click
+            segment, self.wishes.bpm, self.edits, self.wishes.click, self.stand
         )
         return replace(self, stand=stand, is_stale=False)
 

@@ -22,8 +22,13 @@ from coach.score.tempo import Seconds
 class Planner(Protocol):
     """Makes a plan; knows the player, the instrument and all settings."""
 
-    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
-        """Plan a segment at a tempo; `edits` count notes from the segment's first."""
+    def plan(
+        self, segment: Part, bpm: float, edits: Edits, before: Plan | None = None
+    ) -> Plan:
+        """Plan a segment at a tempo; `edits` count notes from the segment's first.
+
+        The breaths of the plan of it before stay where no others are clearly better.
+        """
         ...
 
 
@@ -61,11 +66,22 @@ class StandMaker:
     """Level below which nothing more can be blown, as a fraction of capacity."""
 
     def put_up(
-        self, segment: Segment, bpm: float, edits: Edits, click: ClickWishes
+        self,
+        segment: Segment,
+        bpm: float,
+        edits: Edits,
+        click: ClickWishes,
+        before: Stand | None = None,
     ) -> Stand:
-        """Plan a segment and lay its track; `edits` count notes in the whole part."""
+        """Plan a segment and lay its track; `edits` count notes in the whole part.
+
+        Where the same segment stood there before, its breaths stay unless others are
+        clearly better.
+        """
         inside = edits.within(segment.first_note, len(segment.part.notes))
-        return self._with(segment, self.planner.plan(segment.part, bpm, inside), click)
+        so_far = before.plan if before and before.segment == segment else None
+        plan = self.planner.plan(segment.part, bpm, inside, so_far)
+        return self._with(segment, plan, click)
 
     def plan_anew(
         self, stand: Stand, edits: Edits, locks: Locks, click: ClickWishes
@@ -84,6 +100,7 @@ class StandMaker:
             stand.segment.part,
             stand.plan.bpm,
             replace(inside, locks=locks, positions=kept),
+            stand.plan,
         )
         return self._with(stand.segment, plan, click)
 

@@ -127,7 +127,7 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         except CoachError as error:
             self._fail(error)
             return
-        self._part = part
+        self._part, self._plan = part, None
         if part.remarks:
             self.tell(" ".join(part.remarks))
         self._make_plan()
@@ -160,7 +160,7 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         bpm = conductor.wishes.bpm
         if conductor.segment.is_whole and conductor.plan.bpm == bpm:
             return conductor.plan
-        return self.studio.planner.plan(part, bpm, conductor.edits)
+        return self.studio.planner.plan(part, bpm, conductor.edits, self._plan)
 
     def _show_plan(self, plan: Plan) -> None:
         conductor = self._conductor

@@ -378,8 +378,10 @@ def is_drawing(app: CoachApp) -> bool:
 class SwitchingPlanner(HandPlanner):
     """Takes other positions all over as soon as a breath is refused."""
 
-    def plan(self, segment: Part, bpm: float, edits: Edits) -> Plan:
-        plan = super().plan(segment, bpm, edits)
+    def plan(
+        self, segment: Part, bpm: float, edits: Edits, before: Plan | None = None
+    ) -> Plan:
+        plan = super().plan(segment, bpm, edits, before)
         if not edits.locks.must_not:
             return plan
         far = tuple(

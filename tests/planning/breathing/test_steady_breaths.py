@@ -1,0 +1,78 @@
+"""An edit or a notch of tempo keeps the breaths that a player knows."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.passage import Breather, Passage, set_passage
+from tests.hand_made import part_of
+from tests.planning.breathing.breath_oracle import COSTS, who
+
+SCALES = "F3q G3q A3e Bb3e C4q D4q C4e Bb3e A3q G3q "
+
+
+def scales(bpm: float) -> Passage:
+    """Lay out a line with many places that are nearly as good as each other."""
+    part = part_of(SCALES * 6)
+    return set_passage(part, bpm, [0.3] * (len(part.notes) - 1))
+
+
+def places(plan: BreathPlan) -> frozenset[int]:
+    return frozenset(breath.after_note for breath in plan.breaths)
+
+
+def changes_by_notches(breather: Breather, *, keeps: bool) -> int:
+    """Go through the tempi by notches of 1 bpm; count the places that change."""
+    plan, changes = plan_breaths(scales(60), breather), 0
+    for bpm in range(61, 101):
+        so_far = plan.own_places if keeps else None
+        later = plan_breaths(scales(bpm), breather, before=so_far)
+        changes += len(places(plan) ^ places(later))
+        plan = later
+    return changes
+
+
+def test_notches_of_tempo_change_fewer_places_than_plans_made_from_nothing() -> None:
+    breather = who(measured(4.0))
+    kept = changes_by_notches(breather, keeps=True)
+    assert kept < changes_by_notches(breather, keeps=False) / 2
+
+
+def test_what_is_kept_costs_no_more_than_the_price_of_its_changes() -> None:
+    breather = who(measured(4.0))
+    old = plan_breaths(scales(60), breather).own_places
+    for bpm in range(61, 101):
+        best = plan_breaths(scales(bpm), breather)
+        held = plan_breaths(scales(bpm), breather, before=old)
+        saved = len(places(best) ^ old) - len(places(held) ^ old)
+        price = breather.costs.change_weight
+        slack = best.cost * best.gap + held.cost * COSTS.most_gap_share
+        assert held.cost <= best.cost + saved * price + slack + 1e-9
+        assert held.cost >= best.cost * (1.0 - best.gap) - 1e-9
+
+
+def test_a_clearly_better_plan_is_taken() -> None:
+    breather = who(measured(4.0))
+    end = len(scales(60).part.notes) - 2
+    best = plan_breaths(scales(80), breather)
+    held = plan_breaths(scales(80), breather, before=frozenset({0, 1, 2, end}))
+    assert not places(held) & {0, 1, 2}
+    assert held.cost <= best.cost * 1.1
+
+
+def test_a_breath_the_player_asked_for_is_not_held_on_to() -> None:
+    breather = who(measured(4.0))
+    forced = plan_breaths(scales(80), breather, Locks(must=frozenset({5})))
+    assert 5 in places(forced)
+    assert 5 not in forced.own_places
+
+
+def test_what_costs_nothing_to_change_is_planned_from_nothing() -> None:
+    free = who(measured(4.0))
+    free = replace(free, costs=replace(free.costs, change_weight=0.0))
+    old = plan_breaths(scales(60), free).own_places
+    again = plan_breaths(scales(90), free, before=old)
+    assert places(again) == places(plan_breaths(scales(90), free))

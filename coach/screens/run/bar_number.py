@@ -36,7 +36,7 @@ class BarNumber(Picture):
 
     def _say(self, width: int) -> str:
         """Say what fits under the figures."""
-        both = f"bar of {self._last} {self.signs.bullet} {self._beat}"
+        both = f"of {self._last} {self.signs.bullet} {self._beat}"
         return both if len(both) <= width else self._beat
 
     def _as_large_as_all(

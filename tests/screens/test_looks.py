@@ -30,13 +30,14 @@ IN_THE_PHRASE = ("right", "b", "down", "x", "c", "c")
 FROM_THE_PHRASE = ("r", "l", "question_mark")
 TOUR = [
     *(key for first in FROM_THE_SHELF for key in (first, "escape")),
+    *("w", "a", "enter", "f1", "escape", "escape"),
     "enter",
     *IN_THE_PHRASE,
     *(key for first in FROM_THE_PHRASE for key in (first, "escape")),
     *("enter", "question_mark", "escape", "space"),
 ]
 """Keys that lead through every screen, to a run that plays."""
-ELSEWHERE = {"AfterScreen", "CalibrateScreen", "ChooseScreen"}
+ELSEWHERE = {"AfterScreen", "CalibrateScreen", "ChooseScreen", "FirstStartScreen"}
 """Screens that come by themselves or with gear: their own tests go there."""
 
 

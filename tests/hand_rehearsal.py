@@ -230,7 +230,6 @@ def plan_by_hand(
             travel_cm=0.0,
             tongue_strokes=len(levels),
             natural_slurs=0,
-            worst_speed_mps=0.0,
             cost=0.0,
         ),
         prompts=prompts,

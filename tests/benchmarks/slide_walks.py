@@ -167,8 +167,7 @@ def row(plan: SlidePlan, tongued: SlidePlan) -> str:
     strokes = 100 * (plan.tongue_strokes / tongued.tongue_strokes - 1)
     return (
         f"{plan.travel_cm:6.0f} cm ({travel:+.0f} %), {plan.tongue_strokes:4} strokes "
-        f"({strokes:+.0f} %), {plan.natural_slurs:4} slurs, "
-        f"{plan.worst_speed_mps:.1f} m/s"
+        f"({strokes:+.0f} %), {plan.natural_slurs:4} slurs"
     )
 
 

@@ -23,7 +23,6 @@ def begun_with(*begun: tuple[Articulation, float | None]) -> SlidePlan:
         travel_cm=0.0,
         tongue_strokes=0,
         natural_slurs=0,
-        worst_speed_mps=0.0,
         cost=0.0,
     )
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from coach.planning.breathing.reach import OneBreath, Reach, ReachPoint
 from coach.planning.reach_words import say_reach
 
-AS_WRITTEN = OneBreath(0.0, 280.4, 500.0, 16.0, 29.0, 3, 2)
-LOUDER = OneBreath(1.0, 340.0, 600.0, 19.0, 35.0, 3, 2)
+AS_WRITTEN = OneBreath(0.0, 280.4, 500.0, 16.0, 29.0, 3)
+LOUDER = OneBreath(1.0, 340.0, 600.0, 19.0, 35.0, 3)
 
 
 def point(
@@ -18,7 +18,7 @@ def point(
 
 def reach_of(*points: ReachPoint) -> Reach:
     """Give a reach with its goal at 84 and half at a half."""
-    return Reach(84.0, (LOUDER, AS_WRITTEN), points, 0.1, None, 0.5)
+    return Reach(84.0, (LOUDER, AS_WRITTEN), points, 0.1, 0.5)
 
 
 def test_the_answer_stands_in_one_sentence() -> None:

@@ -239,7 +239,7 @@ class HandPlanner:
             PLAYER,
             trombone(),
             breath_plan,
-            SlidePlan(tuple(placements), tuple(begun), 812.0, 90, 12, 1.1, 3.0),
+            SlidePlan(tuple(placements), tuple(begun), 812.0, 90, 12, 3.0),
             prompts,
             lay_air_levels(passage, breath_plan, Breather(PLAYER, AIR, COSTS)),
         )
@@ -496,7 +496,7 @@ class PaperStudio:
             ReachPoint(bpm, 4, (bpm - 50) / 100, 0.5, None if bpm > 60 else 3, 1.0)
             for bpm in range(40, 121, 8)
         )
-        return Reach(80.0, (), points, AIR.empty_share, None, AIR.half_share)
+        return Reach(80.0, (), points, AIR.empty_share, AIR.half_share)
 
     def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         return self.log.list_runs(etude)

@@ -41,9 +41,6 @@ class OneBreath:
     runs_out: int | None
     """Note on which the air is gone at the goal tempo; None if it lasts."""
 
-    leaves_top_half: int | None
-    """Note on which the top half is left at the goal tempo; None if never."""
-
 
 @dataclass(frozen=True, slots=True)
 class ReachPoint:
@@ -89,9 +86,6 @@ class Reach:
     empty_air: float
     """Level below which nothing more can be blown, as a fraction of capacity."""
 
-    slowest_planned_bpm: float | None
-    """Slowest of those tempi from which on no plan runs out; None if all do."""
-
     half_air: float
     """Level of the top half's lower edge, as a fraction of capacity."""
 
@@ -133,7 +127,6 @@ def find_reach(
         rows=tuple(one_breath(passage, shift, breather) for shift in shifts),
         points=tuple(points),
         empty_air=breather.air.empty_share,
-        slowest_planned_bpm=_slowest(points),
         half_air=breather.air.half_share,
     )
 
@@ -149,16 +142,6 @@ def _point(passage: Passage, plan: BreathPlan) -> ReachPoint:
         runs_out=plan.runs_out,
         cost=plan.cost,
     )
-
-
-def _slowest(points: Sequence[ReachPoint]) -> float | None:
-    """Give the slowest tempo from which on no plan runs out."""
-    slowest = None
-    for point in reversed(points):
-        if point.runs_out is not None:
-            break
-        slowest = point.bpm
-    return slowest
 
 
 def one_breath(passage: Passage, shift_steps: float, breather: Breather) -> OneBreath:
@@ -190,7 +173,6 @@ def one_breath(passage: Passage, shift_steps: float, breather: Breather) -> OneB
         needed_l=sums_l[-1] / whole,
         needed_on_top_half_l=sums_l[-1] / top,
         runs_out=_crossing(sums_l, whole * player.capacity_l),
-        leaves_top_half=_crossing(sums_l, top * player.capacity_l),
     )
 
 

@@ -16,7 +16,6 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from coach.planning.instrument.instrument import Instrument
-from coach.planning.instrument.partials import CM_IN_M
 from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.alike import walk_alike
 from coach.planning.slide.arm import travel_cm
@@ -59,9 +58,6 @@ class SlidePlan:
 
     natural_slurs: int
     """Notes begun by a change of partial or valve, with no tongue."""
-
-    worst_speed_mps: float
-    """Fastest mean arm speed that any move asks for, in metres per second."""
 
     cost: float
     """Lower is better."""
@@ -227,10 +223,6 @@ def _describe(moments: Sequence[Moment], walk: Walk, soft: frozenset[int]) -> Sl
         travel_cm=sum(travels),
         tongue_strokes=strokes,
         natural_slurs=len(articulations) - strokes,
-        worst_speed_mps=max(
-            travel / CM_IN_M / moment.move_s
-            for travel, moment in zip(travels, moments, strict=True)
-        ),
         cost=walk.cost,
         travel_by_note_cm=travels,
         patterns=patterns,

@@ -239,11 +239,10 @@ def test_a_position_on_the_page_is_kept_unless_the_player_wants_another() -> Non
     assert positions(planned(marked, locked={1: "1"})) == "1 1 1"
 
 
-def test_the_note_after_a_breath_is_tongued_and_the_arm_has_time() -> None:
+def test_the_note_after_a_breath_is_tongued() -> None:
     part = part_of("Bb3s ~C4s ~D4s ~Eb4s", bpm=120)
     plan = planned(part, breaths_after=frozenset({1}))
     assert begun(plan)[2] == "T"
-    assert plan.worst_speed_mps < planned(part).worst_speed_mps * 2
 
 
 @given(
@@ -402,15 +401,12 @@ def test_no_plan_of_a_phrase_is_cheaper(names: list[str], dial: float) -> None:
     assert planned(part, dial=dial).cost == pytest.approx(best, abs=1e-9)
 
 
-def test_travel_strokes_and_speed_are_added_up() -> None:
+def test_travel_and_strokes_are_added_up() -> None:
     """Bb in 1st, C in 3rd, Bb in 1st at 60: 16.8 cm out and back."""
     plan = planned(part_of("Bb3q C4q Bb3q", bpm=60), dial=0.0)
     assert plan.travel_by_note_cm == pytest.approx((0.0, 16.8, 16.8), abs=0.05)
     assert plan.travel_cm == pytest.approx(33.6, abs=0.1)
     assert (plan.tongue_strokes, plan.natural_slurs) == (3, 0)
-    assert plan.worst_speed_mps == pytest.approx(
-        0.168 / slide_settings().move_share, abs=0.001
-    )
 
 
 def test_the_plan_to_compare_with_tongues_everything_in_usual_positions() -> None:

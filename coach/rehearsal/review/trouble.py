@@ -98,11 +98,9 @@ def find_trouble(
     """
     passes = _passes(runs, bars, max(settings.windows_runs))
     named: frozenset[int] = frozenset()
+    # What is named leaves what chance is measured by, so another round may name more.
     for _ in range(len(settings.windows_runs) + 1):
-        again = _named(passes, named, settings)
-        if again == named:
-            break
-        named = again
+        named = _named(passes, named, settings)
     pairs = _pairs(passes, named, settings)
     places = [
         _place(passes, first, last, named, settings)

@@ -134,13 +134,6 @@ class Conductor(RunAtHand):
         is_clean : bool, optional
             The player's word; without one the run is neither clean nor not, unless
             its marks or its end say that it was not.
-        note : str
-            The player's own words.
-
-        Returns
-        -------
-        Run
-            As it stands in the log.
 
         Raises
         ------

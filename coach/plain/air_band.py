@@ -18,8 +18,6 @@ def band_line(estimate: AirEstimate, planned: float) -> str:
 
     Parameters
     ----------
-    estimate : AirEstimate
-        What is known.
     planned : float
         Flow scale that plans are made for.
 

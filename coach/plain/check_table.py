@@ -10,17 +10,6 @@ LABEL_WIDTH = 10
 
 
 def check_lines(part: Part, words: Sequence[tuple[str, str]]) -> list[str]:
-    """Write what was read, a line each, under the title.
-
-    Parameters
-    ----------
-    words : sequence of (str, str)
-        What is told and what was read, from `page_words`.
-
-    Returns
-    -------
-    list of str
-        Lines without line ends.
-    """
+    """Write what was read, a line each, under the title."""
     heading = f"{part.title}, {part.name}" if part.name else part.title
     return [heading, *(f"{label:<{LABEL_WIDTH}}{text}" for label, text in words)]

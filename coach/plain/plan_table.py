@@ -40,13 +40,6 @@ def plan_lines(
         Columns there are; the curve fills them.
     is_ascii : bool
         Keep to ASCII, for screens that have nothing else.
-    ways_out : sequence of WayOut
-        What would do where the air runs out.
-
-    Returns
-    -------
-    list of str
-        Lines without line ends.
     """
     lines = [
         *_heading(plan),

@@ -101,11 +101,6 @@ def review_as_dict(what: Review) -> dict[str, Any]:
 def air_as_dict(air: AirEstimate) -> dict[str, Any]:
     """Lay out what is known of a player's air as plain values.
 
-    Parameters
-    ----------
-    air : AirEstimate
-        What to lay out.
-
     Returns
     -------
     dict

@@ -21,8 +21,6 @@ def effort_factors(
 
     Parameters
     ----------
-    slide_plan : SlidePlan
-        How each note is begun and where the slide goes.
     times : sequence of NoteTime
         When each note sounds, as written.
     settings : AirSettings
@@ -61,8 +59,6 @@ def effort_factor(
         How far the slide goes to reach it, in metres.
     lasts_s : float
         Its written length, in seconds.
-    settings : AirSettings
-        What a stroke and a metre of slide cost.
 
     Returns
     -------

@@ -19,8 +19,6 @@ def hold_fermatas(part: Part, share: float) -> Part:
 
     Parameters
     ----------
-    part : Part
-        What is played.
     share : float
         How long a held note lasts, as a share of its written length; at least 1.
     """

@@ -19,8 +19,6 @@ def page_words(part: Part, instrument: Instrument) -> tuple[tuple[str, str], ...
 
     Parameters
     ----------
-    part : Part
-        The whole part.
     instrument : Instrument
         What it is played on: its range is held against the part's.
 

@@ -141,20 +141,11 @@ def make_plan(
 
     Parameters
     ----------
-    passage : Passage
-        What is to be breathed.
-    performer : Performer
-        Who plays it, and on what.
     edits : Edits
         What the player insists on, counted from the part's first note.
     before : Plan, optional
         The plan of the same notes so far: its breaths stay where no others are
         clearly better.
-
-    Returns
-    -------
-    Plan
-        Everything that is decided.
     """
     passage = passage.louder(edits.dynamic_shift)
     settings, breather = performer.settings, performer.breather

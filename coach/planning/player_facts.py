@@ -63,10 +63,6 @@ def hold_tones(
 
     Parameters
     ----------
-    facts : PlayerFacts
-        What was told before.
-    instrument : InstrumentEntry
-        What was played.
     long_s, loud_s : float, optional
         Seconds at mezzo-forte and at fortissimo; one that is left out stays as it
         was, with the instrument that it was played on.

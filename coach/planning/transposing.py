@@ -32,8 +32,6 @@ def transpose(part: Part, semitones: int) -> Part:
 
     Parameters
     ----------
-    part : Part
-        As it is on the page.
     semitones : int
         Up if positive; 12 are an octave.
 

@@ -41,11 +41,6 @@ class EtudeKey:
 def key_of(part: Part) -> EtudeKey:
     """Give the key of an etude.
 
-    Parameters
-    ----------
-    part : Part
-        The whole part, not a stretch of it.
-
     Returns
     -------
     EtudeKey

@@ -153,8 +153,6 @@ def shape_loudness(
     onsets : sequence of Beats
         Where notes start, in order: a dynamic under the first note after a hairpin
         is where the hairpin leads to, and a sforzato lasts one note.
-    settings : LoudnessSettings
-        What the page leaves open.
 
     Returns
     -------

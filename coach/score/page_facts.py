@@ -41,11 +41,6 @@ class PageFacts:
 def facts_of(part: Part) -> PageFacts:
     """Sum up what was read of a page.
 
-    Parameters
-    ----------
-    part : Part
-        The whole part.
-
     Returns
     -------
     PageFacts

@@ -232,11 +232,6 @@ def place_of(part: Part, where: float) -> Place:
     where : float
         Quarter notes from the first beat of bar 1 (or of the segment); before
         the first bar or after the last, that bar's count simply goes on.
-
-    Returns
-    -------
-    Place
-        The bar on the page and the beat in it.
     """
     k = max(0, bisect_right(part.bars, where, key=lambda bar: float(bar.onset)) - 1)
     bar = part.bars[k]

@@ -27,11 +27,6 @@ SPACES = ("Zs", "Zl", "Zp")
 def one_line(text: str) -> str:
     r"""Take control signs out of what somebody typed, so that it is only shown.
 
-    Parameters
-    ----------
-    text : str
-        Any words.
-
     Returns
     -------
     str
@@ -49,11 +44,6 @@ def one_line(text: str) -> str:
 
 def plain_words(text: str) -> str:
     r"""Take control signs and markup out of words from a file.
-
-    Parameters
-    ----------
-    text : str
-        Words as they stand in the file.
 
     Returns
     -------

@@ -119,11 +119,6 @@ def cut_bars(
     overlaps : bool
         Play on into the next downbeat, for one beat at most.
 
-    Returns
-    -------
-    Segment
-        The segment and where it lies.
-
     Raises
     ------
     ScoreError
@@ -167,11 +162,6 @@ def cut_notes(
         the player is in the flow when the segment comes.
     overlaps : bool
         Play the note after the last one too: breathe, and be in time.
-
-    Returns
-    -------
-    Segment
-        The segment and where it lies.
     """
     first = _bar_of(part, first_note)
     if overlaps:

@@ -111,8 +111,6 @@ def read_speeds(
         The first time signature: its beat is counted where no note value is printed.
     end : Beats
         Where the page ends.
-    settings : SpeedSettings
-        What the page leaves open.
 
     Returns
     -------

@@ -58,10 +58,6 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
 
     Parameters
     ----------
-    page : Page
-        What is printed; it has at least one bar.
-    settings : PageSettings
-        What the page leaves open.
     most_bars : int
         How many bars its repeats may lead through.
 

@@ -72,8 +72,6 @@ def make_player(facts: PlayerFacts, wind: str = BRASS) -> Player:
 
     Parameters
     ----------
-    facts : PlayerFacts
-        What the player has told.
     wind : str
         The family of winds that is played: tones held on another tell nothing of it.
 

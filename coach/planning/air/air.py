@@ -200,8 +200,6 @@ def flow_lps(hertz: float, loudness: float, settings: AirSettings) -> float:
         Sounding frequency.
     loudness : float
         Steps from mezzo-forte.
-    settings : AirSettings
-        The air model.
 
     Returns
     -------
@@ -229,16 +227,8 @@ def air_of(
 
     Parameters
     ----------
-    note : Note
-        What is played.
     seconds : float
         Its written length in time; greater than 0.
-    player : Player
-        Whose flow it is.
-    settings : AirSettings
-        The air model.
-    effort : float
-        Factor for tongue and arm.
 
     Returns
     -------
@@ -290,10 +280,6 @@ def refill(
         below empty counts as empty.
     gap_s : float
         How long the breath may take, in seconds.
-    settings : AirSettings
-        The air model.
-    is_gasp : bool
-        Drawn as fast as the player can.
 
     Returns
     -------
@@ -328,8 +314,6 @@ def time_to_fill(share: float, settings: AirSettings) -> float:
     ----------
     share : float
         Of the empty room, above 0 and at most 1.
-    settings : AirSettings
-        The air model.
 
     Returns
     -------

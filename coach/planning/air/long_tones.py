@@ -54,10 +54,6 @@ def fit_flow(
     tones : sequence of LongTone
         One tone sets the flow; two at different dynamics also set how much the
         flow grows with each step of dynamics.
-    player : Player
-        Whose lungs.
-    settings : AirSettings
-        The air model.
 
     Returns
     -------

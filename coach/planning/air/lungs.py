@@ -84,10 +84,6 @@ def predict_capacity(
         Lungs differ by sex at the same height and age.
     height_cm : float
         Height without shoes, in centimetres.
-    age : float
-        Age in years.
-    equations : CapacityEquations
-        Which equations to use.
 
     Returns
     -------
@@ -130,11 +126,6 @@ def measured(capacity_l: float, limits: LungLimits | None = None) -> Player:
         Vital capacity, in litres.
     limits : LungLimits, optional
         What is taken for a typing mistake; left out, anything above 0 is taken.
-
-    Returns
-    -------
-    Player
-        With that capacity.
 
     Raises
     ------

@@ -61,10 +61,6 @@ def air_of_wind(brass: AirSettings, wind: WindAir, capacity_l: float) -> AirSett
 
     Parameters
     ----------
-    brass : AirSettings
-        The brasses' own, for all in which winds are alike.
-    wind : WindAir
-        The family.
     capacity_l : float
         The player's, in litres: stale air is a matter of time, not of litres.
 

@@ -31,15 +31,6 @@ Twins = tuple[tuple[int, ...], ...]
 def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
     """Give a plan in which the passes of a repeat are breathed alike, where it pays.
 
-    Parameters
-    ----------
-    places : Places
-        The part, laid out.
-    plain : Walk
-        The cheapest plan, each pass by itself.
-    locks : Locks
-        What the player insists on.
-
     Returns
     -------
     Walk
@@ -115,12 +106,6 @@ def hold_on(
 
     Parameters
     ----------
-    places : Places
-        The part, laid out.
-    allowed : Allowed
-        How one may breathe, and where one must.
-    plain : Walk
-        The cheapest plan.
     before : set of int
         Gaps that were breathed in so far.
 

@@ -306,8 +306,6 @@ def place_costs(
         How likely a phrase ends in each gap, 0 to 1.
     times : sequence of NoteTime, length n
         When each note sounds, as written.
-    costs : BreathSettings
-        The weights.
 
     Returns
     -------

@@ -79,13 +79,6 @@ class Walk:
 def find_breaths(places: Places, allowed: Allowed) -> tuple[Walk, float]:
     """Find the cheapest breaths.
 
-    Parameters
-    ----------
-    places : Places
-        The part, laid out.
-    allowed : Allowed
-        How one may breathe, and where one must.
-
     Returns
     -------
     walk : Walk
@@ -301,15 +294,8 @@ def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
 
     Parameters
     ----------
-    places : Places
-        The part, laid out.
     breaths : sequence of (int, Way)
         Gap and way of each breath, in order.
-
-    Returns
-    -------
-    Walk
-        The air at every note, and the cost.
     """
     taken = dict(breaths)
     half = places.lungs.half

@@ -113,8 +113,6 @@ def ways_without(
         From the note before's written end to the next note that is played.
     fewer : FewerNotes
         How many notes, and what that costs the music.
-    breather : Breather
-        Who breathes.
     """
     most_s = freed_s + _spared_s(gap, breather)
     shortest_s = shortest_breath_s(breather)

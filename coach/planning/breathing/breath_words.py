@@ -35,16 +35,8 @@ def why_here(
 
     Parameters
     ----------
-    places : Places
-        The part, laid out.
     ways : sequence of tuple of Way
         For each gap, how one may breathe there.
-    walk : Walk
-        All breaths of the plan.
-    number : int
-        Which of them, from 0.
-    locks : Locks
-        What the player asks for.
 
     Returns
     -------
@@ -153,10 +145,6 @@ def notices_of(
 
     Parameters
     ----------
-    places : Places
-        The part, laid out.
-    walk : Walk
-        All breaths of the plan.
     asked : set of int
         Gaps where the player asks for a breath.
     impossible : sequence of int

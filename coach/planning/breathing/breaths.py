@@ -170,8 +170,6 @@ def plan_breaths(
     ----------
     passage : Passage
         What is to be breathed; a full breath is taken before its first note.
-    breather : Breather
-        Who breathes.
     locks : Locks
         What the player insists on; goes before marks on the page.
     before : set of int, optional
@@ -198,8 +196,6 @@ def choose_breaths(
 
     Parameters
     ----------
-    places : Places
-        The part, from `coach.planning.breathing.breath_places.lay_places`.
     locks : Locks
         What the player insists on; goes before marks on the page.
     before : set of int, optional
@@ -351,13 +347,6 @@ def breath_to_breath(
     breaths: Sequence[Breath], note_count: int
 ) -> tuple[tuple[int, int], ...]:
     """Divide the notes of a part at its breaths.
-
-    Parameters
-    ----------
-    breaths : sequence of Breath
-        Planned for the whole part.
-    note_count : int
-        How many notes it has.
 
     Returns
     -------

@@ -47,8 +47,6 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
 
     Parameters
     ----------
-    places : Places
-        The part, laid out.
     locks : Locks
         They go before the page's marks, and a gap that is both asked for and
         forbidden is kept free.

@@ -51,8 +51,6 @@ def find_fewer_notes(
     ----------
     passage : Passage
         What is to be breathed, n notes.
-    costs : BreathSettings
-        The weights.
     kept : frozenset of int
         Notes that the player never leaves out.
 

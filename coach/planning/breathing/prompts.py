@@ -99,17 +99,6 @@ def lay_prompts(
 ) -> tuple[Prompt, ...]:
     """Lay out what to tell the player.
 
-    Parameters
-    ----------
-    part : Part
-        What is played.
-    tempo_map : TempoMap
-        At which speeds.
-    breaths : BreathPlan
-        Where the player breathes.
-    settings : PromptSettings
-        How early to say what.
-
     Returns
     -------
     tuple of Prompt

@@ -102,21 +102,10 @@ def find_reach(
 
     Parameters
     ----------
-    passage : Passage
-        The phrase, segment or part, at its goal tempo.
-    breather : Breather
-        Who breathes.
     bpms : sequence of float
         Tempi to plan at, in the part's beat.
     shifts : sequence of float
         Steps louder (or, below 0, softer) than the page to add up for.
-    locks : Locks
-        What the player insists on in a plan.
-
-    Returns
-    -------
-    Reach
-        Rows for a table and points for a curve.
     """
     points = [
         _point(passage.at(bpm), plan_breaths(passage.at(bpm), breather, locks))
@@ -149,12 +138,8 @@ def one_breath(passage: Passage, shift_steps: float, breather: Breather) -> OneB
 
     Parameters
     ----------
-    passage : Passage
-        The phrase, at its goal tempo.
     shift_steps : float
         Steps louder (or, below 0, softer) than the page.
-    breather : Breather
-        Who breathes.
     """
     player, air = breather.player, breather.air
     notes = passage.louder(shift_steps).part.notes

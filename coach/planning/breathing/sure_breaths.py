@@ -16,22 +16,6 @@ def find_sure(
 
     A breath is sure that stands with tempo and air a little up, and a little down;
     the four corners are planned.
-
-    Parameters
-    ----------
-    passage : Passage
-        What is to be breathed.
-    breather : Breather
-        Who breathes.
-    plan : BreathPlan
-        The plan as it is.
-    locks : Locks
-        What the player insists on.
-
-    Returns
-    -------
-    BreathPlan
-        The same plan, its breaths marked.
     """
     share = breather.costs.sure_within_share
     places = {breath.after_note for breath in plan.breaths}

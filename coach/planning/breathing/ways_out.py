@@ -82,16 +82,8 @@ def find_ways_out(
 
     Parameters
     ----------
-    passage : Passage
-        What is to be breathed.
-    breather : Breather
-        Who breathes.
     plan : BreathPlan
         The plan in which the air runs out; of any other, nothing is said.
-    locks : Locks
-        What the player insists on.
-    settings : WaysOutSettings
-        How far to look.
 
     Returns
     -------

@@ -134,11 +134,6 @@ def build_instrument(
     where : str
         The file, as it is named where something is wrong; a shipped one if empty.
 
-    Returns
-    -------
-    Instrument
-        With the places of every key worked out.
-
     Raises
     ------
     ConfigError

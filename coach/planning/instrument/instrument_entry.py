@@ -108,8 +108,6 @@ def build_entry(name: str, table: Mapping[str, Any], where: str) -> InstrumentEn
     ----------
     name : str
         Name of the file, without its ending.
-    table : mapping
-        What stands in it.
     where : str
         The file, as it is named where something is wrong.
 

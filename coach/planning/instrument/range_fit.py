@@ -15,13 +15,6 @@ from coach.score.phrase import Part
 def fitting_shift(part: Part, instrument: Instrument) -> int | None:
     """Tell how far a part must be moved to be playable: 0 where it is already.
 
-    Parameters
-    ----------
-    part : Part
-        The part as it is to be played.
-    instrument : Instrument
-        What it is played on.
-
     Returns
     -------
     int or None
@@ -39,13 +32,6 @@ def fitting_shift(part: Part, instrument: Instrument) -> int | None:
 
 def say_fit(part: Part, instrument: Instrument) -> str:
     """Say what an instrument cannot play, and by how much it would fit.
-
-    Parameters
-    ----------
-    part : Part
-        The part as it is to be played.
-    instrument : Instrument
-        What it is played on.
 
     Returns
     -------

@@ -97,11 +97,6 @@ def hear_melody(part: Part) -> Melody:
     ----------
     part : Part
         The page; at least one note.
-
-    Returns
-    -------
-    Melody
-        Its line.
     """
     notes = part.notes
     onsets = [float(note.onset) for note in notes]

@@ -68,11 +68,6 @@ class Forest:
         ----------
         columns : mapping of str to sequence of float
             All columns that are asked about, of one length.
-
-        Returns
-        -------
-        list of float
-            One for each row.
         """
         count = len(self.answers)
         words = Struct(f"<{count}H")
@@ -98,11 +93,6 @@ def forest_from(table: Mapping[str, Any]) -> Forest:
     table : mapping
         ``columns`` (names), ``base`` (log-odds) and ``trees``; each tree has at most
         `MOST_ANSWERS` answers.
-
-    Returns
-    -------
-    Forest
-        The same trees, ready to be asked.
     """
     trees = table["trees"]
     struck_out: list[list[tuple[float, int]]] = [[] for _ in table["columns"]]

@@ -73,18 +73,7 @@ class Signs:
 
 
 def read_signs(part: Part, melody: Melody, settings: SignSettings) -> Signs:
-    """Read what the page says outright.
-
-    Parameters
-    ----------
-    settings : SignSettings
-        How much the signs count.
-
-    Returns
-    -------
-    Signs
-        For each gap, what signs add and what chances they allow.
-    """
+    """Read what the page says outright."""
     at_rests = _weigh_rests(melody, settings)
     ends = _measure_slurs(part.notes, melody)
     odds, at_least, at_most = [], [], []

@@ -78,14 +78,8 @@ def walk_alike(
 
     Parameters
     ----------
-    moments : sequence of Moment, length n
-        The notes.
     stages : sequence of Stage, length n
         What every step costs.
-    figures : sequence of Figure
-        What comes again note for note.
-    sequences : sequence of Figure
-        What comes again step for step.
 
     Returns
     -------

@@ -47,8 +47,6 @@ def find_breaks(part: Part, breaths_after: frozenset[int]) -> tuple[bool, ...]:
 
     Parameters
     ----------
-    part : Part
-        The page.
     breaths_after : frozenset of int
         Notes that a breath follows.
     """
@@ -64,8 +62,6 @@ def read_begins(part: Part, breaks: Sequence[bool]) -> tuple[Begin, ...]:
 
     Parameters
     ----------
-    part : Part
-        The page.
     breaks : sequence of bool
         Before which notes the sound stops, from `find_breaks`.
     """
@@ -87,8 +83,6 @@ def find_free(
 
     Parameters
     ----------
-    part : Part
-        The page.
     breaks : sequence of bool
         Before which notes the sound stops, from `find_breaks`.
     begins : sequence of Begin
@@ -105,8 +99,6 @@ def find_unslurred(part: Part, breaks: Sequence[bool]) -> tuple[bool, ...]:
 
     Parameters
     ----------
-    part : Part
-        The page.
     breaks : sequence of bool
         Before which notes the sound stops, from `find_breaks`.
     """
@@ -121,8 +113,6 @@ def find_turns(part: Part, breaks: Sequence[bool]) -> tuple[bool, ...]:
 
     Parameters
     ----------
-    part : Part
-        The page.
     breaks : sequence of bool
         Before which notes the sound stops, from `find_breaks`.
 

@@ -86,10 +86,6 @@ def read_page(part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]) ->
 
     Parameters
     ----------
-    part : Part
-        The page.
-    tempo_map : TempoMap
-        Its speeds.
     breaths_after : frozenset of int
         Notes that a breath follows.
     """
@@ -112,19 +108,7 @@ def read_page(part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]) ->
 def lay_moments(
     page: Page, instrument: Instrument, settings: SlideSettings, freedom: Freedom
 ) -> list[Moment]:
-    """Give every note with all the ways to play it.
-
-    Parameters
-    ----------
-    page : Page
-        The notes.
-    instrument : Instrument
-        On what they are played.
-    settings : SlideSettings
-        What the arm may use of the time.
-    freedom : Freedom
-        What may be chosen.
-    """
+    """Give every note with all the ways to play it."""
     ways: dict[tuple[int, str | None, Begin], tuple[Way, ...]] = {}
     known: dict[tuple[object, ...], Moment] = {}
     moments = []
@@ -190,15 +174,11 @@ def find_places(
 
     Parameters
     ----------
-    instrument : Instrument
-        On what it is played.
     midi : int
         Sounding key.
     lock : str or None
         The place the player insists on, with or without its sign (``#4`` or ``4``);
         one that the pitch does not have changes nothing.
-    freedom : Freedom
-        What may be chosen.
     farthest_cm : float
         Further out than this no alternate is chosen unless it is insisted on.
     """

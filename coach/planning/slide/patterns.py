@@ -44,8 +44,6 @@ def find_patterns(
 
     Parameters
     ----------
-    moments : sequence of Moment, length n
-        The notes.
     ways : sequence of Way, length n
         How each is played.
     manners : sequence of int, length n

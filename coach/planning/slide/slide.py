@@ -90,14 +90,6 @@ def plan_slide(
 
     Parameters
     ----------
-    part : Part
-        What is played.
-    tempo_map : TempoMap
-        Its speeds.
-    instrument : Instrument
-        On what.
-    settings : SlideSettings
-        What is weighed.
     dial : float
         From 0, usual positions and the page's own slurs, to 1, as many natural
         slurs as the music allows; beyond the ends it stands at the end.
@@ -140,14 +132,6 @@ def plan_tongued(
 
     Parameters
     ----------
-    part : Part
-        What is played.
-    tempo_map : TempoMap
-        Its speeds.
-    instrument : Instrument
-        On what.
-    settings : SlideSettings
-        What is weighed.
     breaths_after : frozenset of int
         Notes that a breath follows.
 

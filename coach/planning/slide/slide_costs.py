@@ -93,17 +93,8 @@ def lay_stages(
 
     Parameters
     ----------
-    moments : sequence of Moment
-        The notes.
-    settings : SlideSettings
-        What is weighed.
     dial : float
         From 0, habit and the page, to 1, as many natural slurs as can be.
-
-    Returns
-    -------
-    tuple of Stage
-        One for each note; equal moments share one.
     """
     weigher = Weigher(settings, 1.0 - dial, _manners(moments, settings, 1.0 - dial))
     known: dict[tuple[int, int, int], Stage] = {}
@@ -144,8 +135,6 @@ def find_returns(moments: Sequence[Moment], most_notes: int) -> tuple[int, ...]:
 
     Parameters
     ----------
-    moments : sequence of Moment, length n
-        The notes.
     most_notes : int
         How many notes ago counts as just before.
 

@@ -52,21 +52,6 @@ def slide_notices(
 ) -> tuple[str, ...]:
     """Tell what the player must know of a plan.
 
-    Parameters
-    ----------
-    part : Part
-        What is played.
-    instrument : Instrument
-        On what.
-    settings : SlideSettings
-        How fast the arm is.
-    moments : sequence of Moment
-        When each note comes.
-    plan : Placed
-        Where each is played.
-    locked : mapping
-        What the player insists on.
-
     Returns
     -------
     tuple of str

@@ -62,19 +62,8 @@ def find_stretches(
 
     Parameters
     ----------
-    part : Part
-        What is played.
-    tempo_map : TempoMap
-        Its speeds.
     articulations : sequence of Articulation, one for each note
         How each note is begun.
-    settings : TongueSettings
-        What is easy.
-
-    Returns
-    -------
-    tuple of TongueStretch
-        In order.
     """
     struck = [k for k, begun in enumerate(articulations) if begun.is_stroke]
     times = {k: tempo_map.seconds_at(part.notes[k].onset) for k in struck}
@@ -112,14 +101,8 @@ def advise_tongue(
 
     Parameters
     ----------
-    part : Part
-        What is played.
-    tempo_map : TempoMap
-        Its speeds.
     articulations : sequence of Articulation, one for each note
         How each note is begun.
-    settings : TongueSettings
-        What is easy, demanding and too much.
     offers_slurs : bool
         Whether slurring in twos is for the player to choose; on a slide the plan
         has put every slur that the horn makes cleanly.

@@ -47,8 +47,6 @@ def lay_clicks(
 
     Parameters
     ----------
-    part : Part
-        What is played: an etude or a segment of it.
     tempo_map : TempoMap
         The page's speeds at the run's tempo.
     breaths : sequence of Breath

@@ -46,11 +46,6 @@ def step_tempo(bpm: float, notches: int, scale: TempoSettings) -> float:
     notches : int
         How many notches, up if positive.
 
-    Returns
-    -------
-    float
-        The new tempo, within the limits.
-
     Examples
     --------
     >>> scale = TempoSettings((60.0, 63.0, 66.0), 2.0, 8.0, 20.0, 400.0)
@@ -69,11 +64,6 @@ def notch_at_most(bpm: float, scale: TempoSettings) -> float:
     ----------
     bpm : float
         Tempo that is not to be passed.
-
-    Returns
-    -------
-    float
-        A notch, within the limits.
 
     Examples
     --------

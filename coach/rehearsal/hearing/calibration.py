@@ -88,13 +88,6 @@ def lay_round_trip(click: ClickSettings, settings: RoundTripSettings) -> ClickTr
 
     Their distances are uneven, so that one click cannot be taken for the next.
 
-    Parameters
-    ----------
-    click : ClickSettings
-        Which sound is played.
-    settings : RoundTripSettings
-        How many, and how far apart.
-
     Returns
     -------
     ClickTrack

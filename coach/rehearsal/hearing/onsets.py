@@ -71,8 +71,6 @@ def find_onsets(
         One channel, full scale 1.
     rate_hz : float
         Samples a second.
-    settings : OnsetSettings or None
-        What counts as a beginning; None for the shipped settings.
 
     Returns
     -------
@@ -109,8 +107,6 @@ def find_heard_onsets(
     ----------
     blocks : sequence of SoundHeard
         In the order in which they were heard, of one rate.
-    settings : OnsetSettings or None
-        What counts as a beginning; None for the shipped settings.
 
     Returns
     -------

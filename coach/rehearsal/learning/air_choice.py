@@ -49,17 +49,6 @@ def choose_air(
 ) -> PlannedAir:
     """Tell for which air plans are made.
 
-    Parameters
-    ----------
-    choice : AirChoice
-        What the player has chosen.
-    table : Whom
-        The player and the model as tables and long tones have them.
-    model : AirSettings
-        The model that the estimate is held against.
-    estimate : AirEstimate
-        What runs and long tones tell.
-
     Returns
     -------
     PlannedAir

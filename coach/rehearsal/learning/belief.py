@@ -75,10 +75,6 @@ def believe_nothing_yet(
 
     Parameters
     ----------
-    candidates : Candidates
-        What is tried.
-    settings : LearningSettings
-        How players differ.
     is_predicted : bool
         The capacity is predicted, so that it differs from the true one as well.
 
@@ -110,19 +106,10 @@ def after_day(
 
     Parameters
     ----------
-    belief : Belief
-        What was believed after the day before.
     day : date
         Which day, not before the belief's.
     sights : sequence of Sight
         What it has shown; nothing lets the time go by.
-    candidates, settings
-        As the belief was laid out.
-
-    Returns
-    -------
-    Belief
-        What is believed at its end.
     """
     belief = _let_time_go_by(belief, day, settings)
     if not sights:

@@ -171,17 +171,10 @@ def air_as(air: AirSettings, step_power: float, fill_factor: float) -> AirSettin
 
     Parameters
     ----------
-    air : AirSettings
-        The model.
     step_power : float
         Its step of dynamics is taken to this power, so that it stays above 1.
     fill_factor : float
         Filling takes this many times as long.
-
-    Returns
-    -------
-    AirSettings
-        The same in all else.
     """
     return replace(
         air,

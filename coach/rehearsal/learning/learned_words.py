@@ -20,11 +20,6 @@ def say_air(
         Days that it is from; 0 where nothing was seen.
     counts : mapping
         How many there are of each thing that was seen, by its name for one.
-
-    Returns
-    -------
-    str
-        One sentence.
     """
     middle, low, high = flow
     if not days:

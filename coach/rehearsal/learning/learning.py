@@ -161,17 +161,10 @@ def learn_day(study: Study, learned: Learned, sights: Sequence[Sight]) -> Learne
 
     Parameters
     ----------
-    study : Study
-        Whose air, and how.
     learned : Learned
         What was known at the end of an earlier day.
     sights : sequence of Sight
         At least one, all of one day.
-
-    Returns
-    -------
-    Learned
-        What is known at its end.
     """
     tones = sum(sight.is_tone for sight in sights)
     out = sum(sight.ran_out and not sight.is_tone for sight in sights)
@@ -208,12 +201,6 @@ def learn(
     ----------
     played : sequence of PlayedRun
         Of any etudes, in any order, of one player on one instrument.
-    whom : Whom
-        Whose lungs, and the model that they are held against.
-    settings : LearningSettings
-        How far to believe what.
-    tones : sequence of TimedTone
-        Long tones that were timed.
     today : date, optional
         Left out, the newest day.
 
@@ -236,17 +223,8 @@ def sum_up(study: Study, learned: Learned, today: date | None = None) -> AirEsti
 
     Parameters
     ----------
-    study : Study
-        Whose air, and how.
-    learned : Learned
-        What was learned.
     today : date, optional
         The time since the last day widens the band; left out, none has gone by.
-
-    Returns
-    -------
-    AirEstimate
-        With its sentence.
     """
     settings, belief = study.settings, learned.belief
     if today is not None and belief.day is not None and today > belief.day:

@@ -60,10 +60,6 @@ def lay_level_band(plan: Plan, estimate: AirEstimate, whom: Whom) -> LevelBand:
     ----------
     plan : Plan
         With its breaths, which both take.
-    estimate : AirEstimate
-        What is believed.
-    whom : Whom
-        Whose lungs, and the model that the estimate is held against.
 
     Returns
     -------

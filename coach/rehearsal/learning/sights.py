@@ -70,17 +70,6 @@ def see_run(
 ) -> Sight | None:
     """Tell what a run shows of the player's air.
 
-    Parameters
-    ----------
-    played : PlayedRun
-        The run and what it asked of the lungs.
-    whom : Whom
-        Whose lungs, and the model.
-    candidates : Candidates
-        Steps of dynamics and intakes to replay it for.
-    settings : LearningSettings
-        How exact marks are.
-
     Returns
     -------
     Sight or None
@@ -119,15 +108,6 @@ def see_tone(
     settings: LearningSettings,
 ) -> Sight:
     """Tell what a long tone shows: held from a full breath until nothing more came.
-
-    Parameters
-    ----------
-    tone : LongTone
-        How long, how high, how loud.
-    day : date
-        When it was timed.
-    whom, candidates, settings
-        As for `see_run`.
 
     Returns
     -------

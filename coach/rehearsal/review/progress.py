@@ -65,11 +65,6 @@ def is_false_start(run: Run) -> bool:
 def best_clean(runs: Iterable[Run]) -> Best | None:
     """Give the best clean run: of the whole part, or else of any segment.
 
-    Parameters
-    ----------
-    runs : iterable of Run
-        Runs of one etude.
-
     Returns
     -------
     Best or None
@@ -85,11 +80,6 @@ def best_clean(runs: Iterable[Run]) -> Best | None:
 
 def tell_days(runs: Sequence[Run]) -> tuple[DayOfPlaying, ...]:
     """Tell of each day how long was played, and what was clean.
-
-    Parameters
-    ----------
-    runs : sequence of Run
-        Runs that were played.
 
     Returns
     -------

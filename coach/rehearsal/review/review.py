@@ -92,14 +92,10 @@ def review(
 
     Parameters
     ----------
-    page : Page
-        The etude.
     runs : sequence of Run
         All its runs, oldest first; of others there must be none.
     air : AirEstimate
         What is known of the player's air, from the runs of all etudes.
-    next_up : Advice
-        What comes next, by `advise`.
 
     Returns
     -------

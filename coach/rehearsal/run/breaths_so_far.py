@@ -21,8 +21,6 @@ def breath_meant(plan: Plan, at: Seconds) -> Breath | None:
 
     Parameters
     ----------
-    plan : Plan
-        What is played.
     at : Seconds
         Run time at which the player says so.
 
@@ -48,13 +46,6 @@ def breath_meant(plan: Plan, at: Seconds) -> Breath | None:
 def nearest_gap(times: Sequence[NoteTime], time: Seconds) -> int | None:
     """Find the gap between notes that a moment is nearest to.
 
-    Parameters
-    ----------
-    times : sequence of NoteTime
-        When the notes sound.
-    time : Seconds
-        The moment.
-
     Returns
     -------
     int or None
@@ -79,8 +70,6 @@ def locks_so_far(
 
     Parameters
     ----------
-    plan : Plan
-        What was planned.
     now : Seconds
         Run time up to which things have happened.
     taken : iterable of int

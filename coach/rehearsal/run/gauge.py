@@ -224,19 +224,10 @@ def lay_gauge(
 
     Parameters
     ----------
-    plan : Plan
-        What is played.
-    track : ClickTrack
-        What is clicked, laid for that plan.
     hold_shown : Seconds
         How long a hint that no breath comes stays.
     empty_air : float
         Level below which nothing more can be blown, as a fraction of capacity.
-
-    Returns
-    -------
-    Gauge
-        Ready to be glanced at.
     """
     seconds_at = plan.tempo_map.seconds_at
     first_beat, end = seconds_at(plan.part.start), seconds_at(plan.part.end)

@@ -66,8 +66,6 @@ def time_of_beat(plan: Plan, bar: int, beat: int) -> Seconds | None:
 
     Parameters
     ----------
-    plan : Plan
-        What is played.
     bar : int
         Bar on the page.
     beat : int

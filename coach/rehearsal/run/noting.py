@@ -43,11 +43,6 @@ def note_mark(
     ----------
     at : Seconds
         The run time that is meant.
-
-    Returns
-    -------
-    Noted
-        With the mark.
     """
     mark = mark_at(plan, kind, at, by)
     says = f"{kind.words.capitalize()}: {say_place(mark.bar, mark.beat)}"

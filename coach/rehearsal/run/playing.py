@@ -83,14 +83,10 @@ def playing_of(
 
     Parameters
     ----------
-    click : ClickWishes
-        What sounds.
     first_note : int
         Index in the whole part of the plan's first note.
     dynamic_shift : float
         Steps louder (positive) or softer than the page.
-    word : str
-        The player's word for what is out of the ordinary.
     """
     return Playing(
         player=plan.player.name,

@@ -88,11 +88,6 @@ class Requests:
         wishes, choice, edits : optional
             What is asked for anew; the rest stays.
 
-        Returns
-        -------
-        Requests
-            With the new wishes.
-
         Raises
         ------
         CoachError
@@ -177,17 +172,8 @@ def lay_requests(
 
     Parameters
     ----------
-    maker : StandMaker
-        Plans segments and lays their tracks.
-    edits : Edits
-        What the player has insisted on before.
     segment_bars : int
         Bars of a segment when none has been chosen yet.
-
-    Returns
-    -------
-    Requests
-        With the first segment on the stand.
 
     Raises
     ------

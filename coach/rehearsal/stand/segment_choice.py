@@ -34,11 +34,6 @@ def choose_bars(part: Part, from_bar: int, to_bar: int) -> Choice:
     from_bar, to_bar : int
         Numbers on the page.
 
-    Returns
-    -------
-    Choice
-        Those bars.
-
     Raises
     ------
     ScoreError
@@ -54,16 +49,6 @@ def choose_whole(part: Part) -> Choice:
 
 def cut_choice(part: Part, choice: Choice, wishes: RunWishes) -> Segment:
     """Cut what is chosen, with the lead-in and the overlap that are wished for.
-
-    Parameters
-    ----------
-    wishes : RunWishes
-        Lead-in and overlap.
-
-    Returns
-    -------
-    Segment
-        The segment.
 
     Raises
     ------

@@ -120,8 +120,6 @@ def spell_macros(line: AbcLine, macros: Sequence[tuple[str, str]]) -> AbcLine:
 
     Parameters
     ----------
-    line : AbcLine
-        A line of music.
     macros : sequence of (str, str)
         What is written, and what it stands for; with an ``n`` in the first for any
         note, letters ``h`` to ``z`` of the second are notes counted from it.

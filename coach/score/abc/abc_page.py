@@ -31,23 +31,11 @@ def make_page(
 
     Parameters
     ----------
-    title : str
-        Title of the tune.
-    voice : AbcVoice
-        The voice, finished; it has at least one bar.
     others : sequence of AbcVoice
         Other voices of the tune, whose tempo marks hold for all.
     order : str
         Letters of the parts in playing order; empty where bars are played as
         they come.
-    book : Notebook
-        What was noted down on the way.
-
-    Returns
-    -------
-    Page
-        The page, with all that was left out, and as its remarks what looks like a
-        slip.
     """
     bars = voice.melody.bars
     starts = _starts(bars.done)

@@ -48,11 +48,6 @@ def read_abc(tune: AbcTune) -> AbcReading:
     ----------
     tune : AbcTune
         One tune of a file, from `split_tunes`.
-
-    Returns
-    -------
-    AbcReading
-        Its pages, and what is wrong with it.
     """
     state = AbcState(tune, has_lines=any(map(_has_line, tune.lines)))
     for line in tune.lines:

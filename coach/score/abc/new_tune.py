@@ -32,8 +32,6 @@ def new_tune(title: str, clef: str, transposition_semitones: int) -> str:
 
     Parameters
     ----------
-    title : str
-        Title on the page.
     clef : str
         As in `coach.score.phrase.Bar`.
     transposition_semitones : int

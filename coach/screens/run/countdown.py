@@ -171,15 +171,8 @@ def _set_words(
     ----------
     words : tuple of str
         One or two lines.
-    tank : Shape or None
-        What stands behind the last word.
     width, height : int
         Room in pixels.
-
-    Returns
-    -------
-    Shape
-        All lines as one shape.
     """
     last = _beside(set_letters(words[-1]), tank)
     if len(words) == 1:

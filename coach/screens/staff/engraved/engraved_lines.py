@@ -25,8 +25,6 @@ def follow_heads(
 
     Parameters
     ----------
-    line : StaffLine
-        The line as it stands in cells.
     heads : mapping
         Middle of each head, rest and bar line by its id, in pixels from the picture's
         left edge.

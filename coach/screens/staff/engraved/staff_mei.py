@@ -69,8 +69,6 @@ def write_mei(line: StaffLine, part: Part, *, has_prefix: bool = True) -> str:
     ----------
     line : StaffLine
         Places in order; it may begin and end in the middle of a bar.
-    part : Part
-        The part that the line is cut from.
     has_prefix : bool
         Clef and key signature are drawn; they hold in any case.
 

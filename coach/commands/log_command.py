@@ -16,7 +16,7 @@ from coach.plain.run_table import write_table
 from coach.plain.safe_json import write_json
 from coach.rehearsal.run.run import Run, SetAside
 from coach.rehearsal.run.run_words import say_run
-from coach.wiring.log_travel import say_taken_in, take_in_file, tell_runs
+from coach.wiring.log_travel import say_taken_in, take_in_file, tell_log
 from coach.wiring.open_rehearsal import open_log, wall_time
 
 if TYPE_CHECKING:
@@ -39,9 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.export:
             _write(
                 arguments.export,
-                lambda file: file.writelines(
-                    f"{one}\n" for one in tell_runs(log, runs)
-                ),
+                lambda file: file.writelines(f"{one}\n" for one in tell_log(log, runs)),
             )
     if arguments.csv:
         _write(arguments.csv, lambda file: write_table(file, runs))

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from coach.plain.run_json import review_as_dict
 from coach.plain.safe_json import write_json
 from coach.planning.naming import say_bars, say_count, say_place
-from coach.rehearsal.review.advice import Advice, say_minutes
+from coach.rehearsal.review.advice import Advice, say_played
 from coach.rehearsal.review.progress import Best, DayOfPlaying
 from coach.rehearsal.review.review import Review
 from coach.wiring.open_rehearsal import open_log, open_rehearsal, wishes_of
@@ -76,7 +76,7 @@ def _say_part(best: Best) -> str:
 def _say_day(day: DayOfPlaying) -> str:
     """Say how long was played on a day, and what was clean."""
     words = [f"{day.day.isoformat()}: {say_count(day.runs, 'run')}"]
-    words.append(say_minutes(day.played_s))
+    words.append(say_played(day.played_s, day.loud_s))
     if day.whole is not None:
         words.append(f"the whole clean at {day.whole.clean_bpm:g}")
     if day.part is not None:

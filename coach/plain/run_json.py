@@ -57,6 +57,7 @@ def run_as_dict(run: Run) -> dict[str, Any]:
         "whole": run.is_whole,
         "reached_bar": run.reached_bar,
         "lasted_s": round(run.lasted, DIGITS),
+        "loud_s": None if run.loud is None else round(run.loud, DIGITS),
         "attended": run.is_attended,
         "uid": run.uid,
         "player": how.player,
@@ -166,6 +167,9 @@ def _day(day: DayOfPlaying) -> dict[str, Any]:
         "date": day.day.isoformat(),
         "runs": day.runs,
         "minutes": round(day.played_s / SECONDS_PER_MINUTE, 1),
+        "loud_minutes": None
+        if day.loud_s is None
+        else round(day.loud_s / SECONDS_PER_MINUTE, 1),
         "whole_bpm": None if day.whole is None else round(day.whole.clean_bpm, 2),
         "part": None if day.part is None else _progress(day.part),
     }

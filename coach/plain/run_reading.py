@@ -33,7 +33,7 @@ def run_from_dict(told: Mapping[str, Any]) -> Run:
         If something is missing or is nothing that a run could have; says what.
     """
     segment, click = _of(told, "segment", dict), _of(told, "click", dict)
-    started = datetime.fromisoformat(_of(told, "started", str))
+    started = _date(_of(told, "started", str))
     if started.tzinfo is None:
         raise ValueError("started has no zone")
     uid = _of(told, "uid", str)
@@ -59,11 +59,20 @@ def run_from_dict(told: Mapping[str, Any]) -> Run:
         reached_bar=_or_none(told, "reached_bar", MOST_BARS, int),
         is_whole=_of(told, "whole", bool),
         lasted=Seconds(_number(told, "lasted_s", LONGEST_S)),
+        loud=_or_none(told, "loud_s", LONGEST_S, Seconds),
         is_attended=_of(told, "attended", bool),
         how=_playing(told, click),
         uid=uid,
         set_aside=_set_aside(told.get("set_aside")),
     )
+
+
+def _date(words: str) -> datetime:
+    """Read a date and time."""
+    try:
+        return datetime.fromisoformat(words)
+    except ValueError:
+        raise ValueError("started is no date") from None
 
 
 def _playing(told: Mapping[str, Any], click: Mapping[str, Any]) -> Playing:

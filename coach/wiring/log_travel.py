@@ -1,46 +1,70 @@
-"""Runs that travel between logs, as JSON lines: a line a run, its evidence with it."""
+"""A log that travels, as JSON lines: a line a run, its evidence with it, then edits."""
 
 from __future__ import annotations
 
 import json
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from coach.errors import CoachError
 from coach.plain.run_json import run_as_dict
 from coach.plain.run_reading import run_from_dict
+from coach.planning.naming import say_count
 
 if TYPE_CHECKING:
+    from coach.edges.log.edit_rows import SavedEdits
     from coach.edges.log.log_writing import TakenIn
-    from coach.edges.log.run_log import RunLogFile
+    from coach.edges.log.run_log import RunLogFile, Travelled
     from coach.rehearsal.run.evidence import Evidence
     from coach.rehearsal.run.run import Run
 
 KIND = "coach-log"
+RUN = "run"
+EDITS = "edits"
 SCHEMA = 1
 
 
-def tell_runs(log: RunLogFile, runs: Sequence[Run]) -> Iterator[str]:
-    """Write runs as lines: the first says what this is, each other is a run."""
+def tell_log(log: RunLogFile, runs: Sequence[Run]) -> Iterator[str]:
+    """Write runs as lines, and what their players insist on in those etudes.
+
+    The first line says what this is; each other is a run, or the edits of an etude.
+    """
+    from coach.edges.log.edit_rows import edits_as_dict
     from coach.edges.log.evidence_rows import evidence_as_dict
 
     yield json.dumps({"kind": KIND, "schema": SCHEMA})
+    told = set()
     for run in runs:
         assert run.id is not None
         evidence = log.read_evidence(run.id)
-        told = None if evidence is None else evidence_as_dict(evidence)
-        line = {**run_as_dict(run), "kind": "run", "evidence": told}
+        asked = None if evidence is None else evidence_as_dict(evidence)
+        line = {**run_as_dict(run), "kind": RUN, "evidence": asked}
         del line["id"]  # a number of this log alone
+        told.add((run.etude_key, run.how.player))
         yield json.dumps(line)
+    for one in log.list_newest_edits():
+        if (one.etude.fingerprint, one.player) in told:
+            yield json.dumps(
+                {
+                    "kind": EDITS,
+                    "etude": one.etude.title,
+                    "etude_key": one.etude.fingerprint,
+                    "player": one.player,
+                    "saved": one.saved,
+                    "wishes": edits_as_dict(one.edits),
+                }
+            )
 
 
 def take_in_file(
     log: RunLogFile, path: Path, player: str
 ) -> Counter[tuple[str, TakenIn]]:
-    """Merge the runs of a file, all or none; those without a name are `player`'s."""
+    """Merge what a file tells, all or nothing; what has no name is `player`'s."""
     try:
         with path.open(encoding="utf-8") as file:
             return log.take_in(_read(path, file, player))
@@ -49,72 +73,106 @@ def take_in_file(
             f"{path} cannot be read: {error.strerror}.", "Name another file."
         ) from error
     except UnicodeDecodeError as error:
-        _refuse(path, 1, "it is no text", error)
+        _refuse(path, 1, error)
 
 
-def _read(
-    path: Path, lines: Iterator[str], player: str
-) -> Iterator[tuple[Run, Evidence | None]]:
+def _read(path: Path, lines: Iterator[str], player: str) -> Iterator[Travelled]:
     """Read a file line by line."""
     for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
         try:
-            taken = _read_line(json.loads(line), is_first=number == 1)
-        except (
-            ValueError,
-            KeyError,
-            TypeError,
-            AttributeError,
-            OverflowError,
-        ) as error:
-            _refuse(path, number, str(error), error)
-        except RecursionError as error:
-            _refuse(path, number, "it is too deep", error)
-        if taken is None:
-            continue
-        run, evidence = taken
-        if not run.how.player:
-            run = replace(run, how=replace(run.how, player=player))
-        yield run, evidence
+            taken = _read_line(line, player, is_first=number == 1)
+        except (ValueError, TypeError) as error:
+            _refuse(path, number, error)
+        if taken is not None:
+            yield taken
 
 
-def _read_line(
-    told: dict[str, Any], *, is_first: bool
-) -> tuple[Run, Evidence | None] | None:
-    """Read a run; None where a line tells of something else, as a later coach may."""
+def _read_line(line: str, player: str, *, is_first: bool) -> Travelled | None:
+    """Read a line; None where it tells of something else, as a later coach may."""
+    with _saying("it is no line of a log"):
+        told = json.loads(line)
+        kind = told.get("kind")
+    if is_first and kind != KIND:
+        raise ValueError("a log begins otherwise")
+    if kind == RUN:
+        return _read_run(told, player)
+    if kind == EDITS:
+        with _saying("what is insisted on makes no sense"):
+            return _read_edits(told, player)
+    return None
+
+
+@contextmanager
+def _saying(why: str) -> Iterator[None]:
+    """Say in these words whatever is wrong with values that nobody can be sure of."""
+    try:
+        yield
+    except (
+        ValueError,
+        KeyError,
+        TypeError,
+        AttributeError,
+        OverflowError,
+        RecursionError,
+    ) as error:
+        raise ValueError(why) from error
+
+
+def _read_run(told: dict[str, Any], player: str) -> tuple[Run, Evidence | None]:
+    """Read a run, and what it asked of the lungs."""
     from coach.edges.log.evidence_rows import evidence_from_dict
 
-    if is_first and told.get("kind") != KIND:
-        raise ValueError("the first line is not that of a log")
-    if told.get("kind") != "run":
-        return None
+    run = run_from_dict(told)
+    how = replace(run.how, player=run.how.player or player)
     evidence = told.get("evidence")
-    kept = None if evidence is None else evidence_from_dict(evidence)
-    return run_from_dict(told), kept
+    with _saying("what it asked of the lungs makes no sense"):
+        kept = None if evidence is None else evidence_from_dict(evidence)
+    return replace(run, how=how), kept
 
 
-def _refuse(path: Path, number: int, why: str, error: Exception) -> NoReturn:
-    """Say which line is no run."""
+def _read_edits(told: dict[str, Any], player: str) -> SavedEdits:
+    """Read what a player insists on in an etude."""
+    from coach.edges.log.edit_rows import SavedEdits, edits_from_dict
+    from coach.score.etude_key import EtudeKey
+
+    words = [str(told[name]) for name in ("etude", "etude_key", "player")]
+    return SavedEdits(
+        etude=EtudeKey(words[0], words[1]),
+        player=words[2] or player,
+        saved=datetime.fromisoformat(told["saved"]).astimezone(UTC).isoformat(),
+        edits=edits_from_dict(told["wishes"]),
+    )
+
+
+def _refuse(path: Path, number: int, error: Exception) -> NoReturn:
+    """Say which line the coach has not written, or that the file is no log at all."""
+    what = f"{path}, line {number}, is not as the coach writes it ({error})"
+    if number == 1:
+        what = f"{path} is no log that the coach has exported"
     raise CoachError(
-        f"{path}, line {number}, is no run that the coach can read ({why}); "
-        "nothing was taken in.",
+        f"{what}; nothing was taken in.",
         "Export the log again: coach log --export FILE",
     ) from error
 
 
 def say_taken_in(counted: Counter[tuple[str, TakenIn]], player: str) -> str:
-    """Say how many runs were taken in, and whose they are."""
+    """Say how much was taken in, and whose it is."""
     fresh: Counter[str] = Counter()
-    for (whose, taken), runs in counted.items():
-        if taken != "known":
-            fresh[whose] += runs
-    known = counted.total() - fresh.total()
-    told = ", ".join(
+    edits = known = 0
+    for (whose, taken), times in counted.items():
+        if taken in ("new", "went on"):
+            fresh[whose] += times
+        known += times * (taken == "known")
+        edits += times * (taken == "edits")
+    words = [
         f"{runs} of {_name(whose, player)}" for whose, runs in sorted(fresh.items())
-    )
+    ]
+    if edits:
+        words.append(f"what was insisted on in {say_count(edits, 'etude')}")
     here = f"{known} {'was' if known == 1 else 'were'} here already"
-    return f"Taken in: {told or 'nothing'}; {here}."
+    return f"Taken in: {', '.join(words) or 'nothing'}; {here}."
 
 
 def _name(whose: str, player: str) -> str:

@@ -8,7 +8,7 @@ from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from coach.config import home
+from coach.config import home, player_name
 from coach.edges.gear_file import keep_pedal, read_choice, read_pedals
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
@@ -37,7 +37,7 @@ def open_log(tell: Callable[[str], None] | None = None) -> RunLogFile:
     """
     from coach.edges.log.run_log import RunLogFile
 
-    return RunLogFile(home() / LOG_FILE, tell or _say_beside)
+    return RunLogFile(home() / LOG_FILE, tell or _say_beside, player_name())
 
 
 def _say_beside(sentence: str) -> None:

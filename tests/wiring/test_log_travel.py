@@ -13,20 +13,27 @@ import pytest
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import CoachError
+from coach.planning.breathing.locks import Locks
+from coach.planning.edits import Edits
 from coach.rehearsal.run.playing import Like, Playing
 from coach.rehearsal.run.run import Run, RunEnd
-from coach.wiring.log_travel import say_taken_in, take_in_file, tell_runs
+from coach.wiring.log_travel import say_taken_in, take_in_file, tell_log
 from tests.edges.log.kept_runs import (
+    FIELD,
     HEARD,
     MINE,
     OUT,
     PLAYED,
+    RIVER,
     TROMBONE,
     finish,
     run,
 )
 
 ANN = replace(TROMBONE, player="Ann")
+ASKED = Edits(
+    Locks(frozenset({3}), frozenset({9}), may_leave_out=False), ((4, "b3"),), 0.2, -1.0
+)
 IN_FULL = Playing(
     *("Ann", "horn-f", 4.8, -1.0, "gapped", True, "tired"), (3, 9), room_beats=0.5
 )
@@ -45,7 +52,7 @@ def there() -> Iterator[RunLogFile]:
 
 
 def export(log: RunLogFile, path: Path) -> Path:
-    lines = tell_runs(log, log.list_runs())
+    lines = tell_log(log, log.list_runs())
     path.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
     return path
 
@@ -137,7 +144,7 @@ def test_runs_of_somebody_else_never_count_for_oneself(
 def changed(**values: Any) -> str:
     with RunLogFile(IN_MEMORY) as log:
         finish(log, run(), OUT, evidence=PLAYED)
-        first, line = tell_runs(log, log.list_runs())
+        first, line = tell_log(log, log.list_runs())
     return (
         f"{first}\n{line}\n{json.dumps({**json.loads(line), 'uid': 'b', **values})}\n"
     )
@@ -146,7 +153,7 @@ def changed(**values: Any) -> str:
 @pytest.mark.parametrize(
     ("values", "why"),
     [
-        ({"started": "yesterday"}, "Invalid isoformat"),
+        ({"started": "yesterday"}, "started is no date"),
         ({"started": "2025-03-03T09:00:00"}, "has no zone"),
         ({"started": 7}, "started is missing"),
         ({"uid": ""}, "uid is empty"),
@@ -158,7 +165,7 @@ def changed(**values: Any) -> str:
         ({"click": {"sent": 0, "worst_late_ms": 0, "kind": "loud"}}, "click.kind"),
         ({"set_aside": "why not"}, "set_aside is unknown"),
         ({"marks": [{"kind": "rushed", "by": "a ghost"}]}, "by is unknown"),
-        ({"evidence": {"notes": 3}}, "line 3"),
+        ({"evidence": {"notes": 3}}, "of the lungs makes no sense"),
         ({"evidence": []}, "line 3"),
         ({"segment": []}, "segment is missing"),
     ],
@@ -174,10 +181,48 @@ def test_a_line_that_is_no_run_is_named_and_nothing_is_taken_in(
     assert here.list_runs() == ()
 
 
-@pytest.mark.parametrize(
-    "raw",
-    [b"", b"\n"],
-)
+def test_what_is_insisted_on_travels_with_its_player_and_the_newest_holds(
+    tmp_path: Path,
+) -> None:
+    """A teacher's laptop has edits of several players; theirs stay apart."""
+    logs = [
+        RunLogFile(tmp_path / (k or "nobody"), player=k) for k in ("Ann", "Ben", "")
+    ]
+    ann, ben, there = logs
+    for log, how in ((ann, ANN), (ben, TROMBONE)):
+        finish(log, run(etude_key="aaa", how=how))
+        log.save_edits(RIVER, Edits(dial=0.5))
+    ann.save_edits(RIVER, ASKED)
+    finish(ann, run(1, etude="Other", how=ANN))
+    ann.save_edits(FIELD, Edits(dial=0.1))  # never rehearsed, so it stays
+    counted = take_in_file(there, export(ann, tmp_path / "a"), "")
+    assert say_taken_in(counted, "") == (
+        "Taken in: 2 of Ann, what was insisted on in 1 etude; 0 were here already."
+    )
+    assert take_in_file(there, tmp_path / "a", "")["Ann", "known edits"] == 1
+    take_in_file(there, export(ben, tmp_path / "b"), "")
+    assert there.read_edits(RIVER) == Edits()
+    for log in logs:
+        log.close()
+    with RunLogFile(tmp_path / "nobody", player="Ann") as log:
+        assert log.read_edits(RIVER) == ASKED
+
+
+def test_edits_that_make_no_sense_are_refused(here: RunLogFile, tmp_path: Path) -> None:
+    path = tmp_path / "log.jsonl"
+    told = {"kind": "edits", "etude": "River", "etude_key": "aaa", "player": ""}
+    for more in (
+        {},
+        {"saved": "never", "wishes": {}},
+        {"saved": "2025-03-03T09:00:00+00:00", "wishes": {"locks": 3}},
+    ):
+        path.write_text(changed() + json.dumps({**told, **more}), encoding="utf-8")
+        with pytest.raises(CoachError, match=r"line 4.*insisted on makes no sense"):
+            take_in_file(here, path, "")
+    assert here.list_runs() == ()
+
+
+@pytest.mark.parametrize("raw", [b"", b"\n"])
 def test_an_empty_file_brings_nothing(
     here: RunLogFile, tmp_path: Path, raw: bytes
 ) -> None:
@@ -192,7 +237,9 @@ def test_a_file_of_something_else_is_refused_in_a_sentence(
     here: RunLogFile, tmp_path: Path, raw: bytes
 ) -> None:
     (tmp_path / "log").write_bytes(raw)
-    with pytest.raises(CoachError, match="line 1, is no run"):
+    with pytest.raises(
+        CoachError, match="is no log that the coach has exported; nothing"
+    ):
         take_in_file(here, tmp_path / "log", "")
 
 

@@ -153,6 +153,16 @@ def _keep_sums(database: sqlite3.Connection) -> None:
     )
 
 
+def _keep_loud_time(database: sqlite3.Connection) -> None:
+    """Note of each run how long it was loud; of older ones that is not known."""
+    database.execute("ALTER TABLE ends ADD COLUMN loud_s REAL")
+
+
+def _keep_whose_edits(database: sqlite3.Connection) -> None:
+    """Keep edits by player; what is older was everybody's, and is of nobody."""
+    database.execute("ALTER TABLE edits ADD COLUMN player TEXT")
+
+
 def name_of_old(*told: str | float) -> str:
     """Name a run that has no name: alike in every copy of a log."""
     return uuid5(NAMESPACE_OID, repr(told)).hex
@@ -178,5 +188,7 @@ MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
     _keep_silence,
     _keep_playing,
     _keep_sums,
+    _keep_loud_time,
+    _keep_whose_edits,
 )
 """Each takes the file from its place in this list to the next, in one transaction."""

@@ -42,7 +42,7 @@ WAS_ATTENDED = """(
 """Somebody was there, or said how the run was."""
 
 RUN_ROWS = f"""
-    SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s,
+    SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s, loud_s,
            note, asides.kind AS aside,
            {WAS_ATTENDED} AS was_attended,
            CASE
@@ -70,7 +70,7 @@ WHAT_IS_READ = (
     RUN_ROWS,
     "SELECT run, kind, bar, beat, at_s, by_whom, amount_s FROM standing_marks",
     "SELECT run, played FROM evidence",
-    "SELECT etude, etude_key, wishes FROM edits",
+    "SELECT etude, etude_key, player, saved, wishes FROM edits",
 )
 """All that this coach reads of a log, of whatever version."""
 
@@ -196,6 +196,7 @@ def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
         worst_late=Seconds(row["worst_late_s"] or 0.0),
         reached_bar=row["reached_bar"],
         lasted=Seconds(row["lasted_s"] or 0.0),
+        loud=None if row["loud_s"] is None else Seconds(row["loud_s"]),
         is_attended=bool(row["was_attended"]),
         etude_key=row["etude_key"],
         how=_playing(row),

@@ -9,7 +9,6 @@ from typing import Literal
 from uuid import uuid4
 
 from coach.edges.log.evidence_rows import pack_evidence
-from coach.edges.log.log_sums import add_up
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.run import Run, RunEnd, RunWord, SetAside
@@ -17,8 +16,9 @@ from coach.rehearsal.run.run import Run, RunEnd, RunWord, SetAside
 PLACES = 3
 """Decimals of seconds in which two marks are told apart: nobody presses faster."""
 
-TakenIn = Literal["new", "went on", "known"]
-"""A run that was not here, one of which more is known now, one that was here."""
+TakenIn = Literal["new", "went on", "known", "edits", "known edits"]
+"""A run that was not here, one of which more is known now, one that was here; edits
+that were not here, or were."""
 
 
 def add_run(database: sqlite3.Connection, run: Run) -> int:
@@ -70,7 +70,8 @@ def add_mark(database: sqlite3.Connection, run_id: int, mark: Mark) -> None:
 def add_end(database: sqlite3.Connection, run_id: int, how: RunEnd) -> None:
     """Add how a run came to its end."""
     database.execute(
-        "INSERT INTO ends VALUES (?, ?, ?, ?, ?, ?)",
+        """INSERT INTO ends (run, is_completed, reached_bar, sent, worst_late_s,
+                             lasted_s, loud_s) VALUES (?, ?, ?, ?, ?, ?, ?)""",
         (
             run_id,
             how.is_completed,
@@ -78,6 +79,7 @@ def add_end(database: sqlite3.Connection, run_id: int, how: RunEnd) -> None:
             how.sent,
             how.worst_late,
             how.lasted,
+            how.loud,
         ),
     )
 
@@ -93,7 +95,6 @@ def add_word(database: sqlite3.Connection, run_id: int, word: RunWord) -> None:
             "INSERT INTO evidence VALUES (?, ?)",
             (run_id, pack_evidence(word.evidence)),
         )
-    add_up(database, run_id)
 
 
 def add_aside(database: sqlite3.Connection, run_id: int, why: SetAside | None) -> None:
@@ -147,7 +148,12 @@ def _take_in_rest(
     is_over = run.is_completed or run.lasted > 0 or bool(run.note)
     if is_over and not is_ended:
         how = RunEnd(
-            run.is_completed, run.reached_bar, run.sent, run.worst_late, run.lasted
+            is_completed=run.is_completed,
+            reached_bar=run.reached_bar,
+            sent=run.sent,
+            worst_late=run.worst_late,
+            lasted=run.lasted,
+            loud=run.loud,
         )
         add_end(database, run_id, how)
     if is_over:

@@ -5,16 +5,19 @@ Every call is one transaction and is safe on the disk when it comes back.
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Callable, Container, Iterable
-from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any
 
-from coach.edges.log.edit_rows import read_edits
+from coach.edges.log.edit_rows import (
+    SavedEdits,
+    add_edits,
+    list_newest_edits,
+    read_edits,
+)
 from coach.edges.log.log_file import LogFile
 from coach.edges.log.log_rows import (
     OF_ETUDE,
@@ -44,6 +47,9 @@ from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord, SetAside
 from coach.score.etude_key import EtudeKey
 
+Travelled = tuple[Run, Evidence | None] | SavedEdits
+"""What comes from another log: a run with what it asked of the lungs, or edits."""
+
 
 def _say_nothing(_: str) -> None:
     """Leave out what is to be known of the file."""
@@ -56,10 +62,18 @@ class RunLogFile:
     ----------
     tell : callable
         Is told in a sentence what a player must know of the file.
+    player : str
+        Whose edits are kept and read; empty for the one that the laptop belongs to.
     """
 
-    def __init__(self, path: Path, tell: Callable[[str], None] = _say_nothing) -> None:
+    def __init__(
+        self,
+        path: Path,
+        tell: Callable[[str], None] = _say_nothing,
+        player: str = "",
+    ) -> None:
         self._file = LogFile(path, tell)
+        self._player = player
 
     def __enter__(self) -> RunLogFile:
         """Give the log itself."""
@@ -107,16 +121,22 @@ class RunLogFile:
         """Keep the word on a run; from now on it never changes."""
         with self._file.transaction() as database:
             add_word(database, run_id, word)
+            add_up(database, run_id)
             return read_runs(database, "WHERE runs.id = ?", (run_id,))[0]
 
-    def take_in(
-        self, runs: Iterable[tuple[Run, Evidence | None]]
-    ) -> Counter[tuple[str, TakenIn]]:
-        """Merge runs of another log, all or none; count them by player."""
+    def take_in(self, told: Iterable[Travelled]) -> Counter[tuple[str, TakenIn]]:
+        """Merge runs and edits of another log, all or none; count them by player."""
         counted: Counter[tuple[str, TakenIn]] = Counter()
         with self._file.transaction() as database:
-            for run, evidence in runs:
-                counted[run.how.player, take_in(database, run, evidence)] += 1
+            for one in told:
+                if isinstance(one, SavedEdits):
+                    taken: TakenIn = (
+                        "edits" if add_edits(database, one) else "known edits"
+                    )
+                    counted[one.player, taken] += 1
+                else:
+                    run, evidence = one
+                    counted[run.how.player, take_in(database, run, evidence)] += 1
             add_up(database)
         return counted
 
@@ -198,23 +218,16 @@ class RunLogFile:
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         """Keep what the player insists on in an etude."""
-        wishes = asdict(edits)
-        wishes["locks"] = {
-            name: sorted(value) if isinstance(value, frozenset) else value
-            for name, value in wishes["locks"].items()
-        }
+        saved = datetime.now(UTC).isoformat()
         with self._file.transaction() as database:
-            database.execute(
-                """INSERT INTO edits (etude, etude_key, saved, wishes)
-                   VALUES (?, ?, ?, ?)""",
-                (
-                    etude.title,
-                    etude.fingerprint,
-                    datetime.now(UTC).isoformat(),
-                    json.dumps(wishes),
-                ),
-            )
+            add_edits(database, SavedEdits(etude, self._player, saved, edits))
 
     def read_edits(self, etude: EtudeKey) -> Edits:
         """Give what was kept last; nothing changed if nothing was."""
-        return self._file.read(lambda database: read_edits(database, etude))
+        return self._file.read(
+            lambda database: read_edits(database, etude, self._player)
+        )
+
+    def list_newest_edits(self) -> tuple[SavedEdits, ...]:
+        """List what each player kept last of each etude."""
+        return self._file.read(lambda database: tuple(list_newest_edits(database)))

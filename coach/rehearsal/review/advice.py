@@ -91,3 +91,15 @@ def advice_on(here: Standing, kind: AdviceKind, bpm: float, why: str) -> Advice:
 def say_minutes(seconds: float) -> str:
     """Say a time in whole minutes, as ``21 minutes``."""
     return say_count(round(seconds / SECONDS_PER_MINUTE), "minute")
+
+
+def say_played(played_s: float, loud_s: float | None) -> str:
+    """Say how long was played, and how much of it was loud where that is known.
+
+    Examples
+    --------
+    >>> say_played(1260.0, 480.0), say_played(60.0, None), say_played(600.0, 20.0)
+    ('21 minutes, 8 of them loud', '1 minute', '10 minutes')
+    """
+    loud = round((loud_s or 0.0) / SECONDS_PER_MINUTE)
+    return say_minutes(played_s) + (f", {loud} of them loud" if loud else "")

@@ -48,6 +48,9 @@ class DayOfPlaying:
     played_s: float
     """How long was played, in seconds, count-ins left out."""
 
+    loud_s: float | None
+    """How long of that was forte or louder, in seconds; None where nothing tells."""
+
     whole: Best | None
     """Best clean run of the whole part; None where there is none."""
 
@@ -78,6 +81,12 @@ def best_clean(runs: Iterable[Run]) -> Best | None:
     return Best(run.started.date(), run.bpm, run.from_bar, run.to_bar, run.is_whole)
 
 
+def sum_loud(runs: Iterable[Run]) -> float | None:
+    """Tell how long runs were forte or louder, in seconds; None where none tells."""
+    told = [run.loud for run in runs if run.loud is not None]
+    return sum(told) if told else None
+
+
 def tell_days(runs: Sequence[Run]) -> tuple[DayOfPlaying, ...]:
     """Tell of each day how long was played, and what was clean.
 
@@ -94,6 +103,7 @@ def tell_days(runs: Sequence[Run]) -> tuple[DayOfPlaying, ...]:
             day=day,
             runs=len(days[day]),
             played_s=sum(run.lasted for run in days[day]),
+            loud_s=sum_loud(days[day]),
             whole=best_clean(run for run in days[day] if run.is_whole),
             part=best_clean(run for run in days[day] if not run.is_whole),
         )

@@ -103,6 +103,9 @@ class Run:
     lasted: Seconds = Seconds(0.0)
     """How long it was played, the count-in left out; 0 where that is not known."""
 
+    loud: Seconds | None = None
+    """How long it was forte or louder as written; None where that was not kept."""
+
     is_attended: bool = True
     """Somebody was there, or has said something of it: in a verdict or by a mark."""
 
@@ -167,6 +170,9 @@ class RunEnd:
 
     lasted: Seconds = Seconds(0.0)
     """How long it was played, the count-in left out."""
+
+    loud: Seconds | None = None
+    """How long of that was forte or louder as written; None where that is not known."""
 
 
 @dataclass(frozen=True, slots=True)

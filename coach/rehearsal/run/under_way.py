@@ -9,6 +9,7 @@ from coach.planning.plan import Plan
 from coach.rehearsal.run.breaths_so_far import locks_so_far
 from coach.rehearsal.run.evidence import Evidence, evidence_of
 from coach.rehearsal.run.gauge import Gauge
+from coach.rehearsal.run.loud_time import loud_until
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.run import RunEnd, RunWord
 from coach.score.phrase import place_of
@@ -103,6 +104,7 @@ class UnderWay:
             sent=self.sent,
             worst_late=self.worst_late,
             lasted=Seconds(max(0.0, time - gauge.first_beat)),
+            loud=loud_until(gauge.plan, time),
         )
 
     def word(self, gauge: Gauge, is_clean: bool | None, note: str) -> RunWord:

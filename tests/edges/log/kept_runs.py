@@ -25,6 +25,7 @@ TO_THE_END = RunEnd(
     sent=64,
     worst_late=Seconds(0.0012),
     lasted=Seconds(40.0),
+    loud=Seconds(12.5),
 )
 OUT = Mark(MarkKind.RAN_OUT, 7, 3.0, Seconds(26.0))
 HEARD = Mark(MarkKind.RUSHED, 2, 1.0, Seconds(4.5), "microphone", Seconds(0.04))

@@ -53,6 +53,7 @@ def test_a_finished_run_is_read_as_it_was_written(log: RunLogFile) -> None:
         worst_late=Seconds(0.0012),
         reached_bar=16,
         lasted=Seconds(40.0),
+        loud=Seconds(12.5),
     )
     assert log.list_runs() == (saved,)
     assert saved.started.utcoffset() == timedelta(hours=1)

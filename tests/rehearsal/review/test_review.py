@@ -65,6 +65,13 @@ def test_without_runs_there_is_nothing_but_what_comes_next() -> None:
     assert (told.next, told.is_too_little, told.best_part) == (NEXT, False, None)
 
 
+def test_loud_minutes_are_those_of_the_runs_that_tell() -> None:
+    """Runs of an older log do not; a day of such runs alone says nothing of it."""
+    told = of(run(), run(loud=Seconds(90.0)), run(loud=Seconds(30.0)), run(1))
+    assert [day.loud_s for day in told.days] == [120.0, None]
+    assert review_as_dict(told)["days"][0]["loud_minutes"] == 2.0
+
+
 def test_a_run_stopped_in_its_count_in_is_not_counted() -> None:
     assert of(run(is_completed=False, reached_bar=None)).runs == 0
 
@@ -196,6 +203,7 @@ def test_a_run_is_laid_out_as_promised() -> None:
             worst_late=0.0012,
             how=how,
             uid="a-name",
+            loud=Seconds(12.5),
             set_aside="not-me",
         )
     )
@@ -225,6 +233,7 @@ def test_a_run_is_laid_out_as_promised() -> None:
         "whole": True,
         "reached_bar": 16,
         "lasted_s": 40.0,
+        "loud_s": 12.5,
         "attended": True,
         "etude_key": "",
         "uid": "a-name",
@@ -264,6 +273,7 @@ def test_a_review_is_laid_out_as_promised() -> None:
     assert laid["best_part"] is None
     assert laid["days"][1]["whole_bpm"] == 88
     assert laid["days"][0]["minutes"] == 0.7
+    assert laid["days"][0]["loud_minutes"] is None
     assert laid["progress"][0]["date"] == "2025-03-04"
     assert set(laid["air"]) >= {"flow_scale", "low", "high"}
     assert set(laid["next"][0]) >= {"segment", "bpm", "why"}

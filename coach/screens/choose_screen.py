@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import on
 from textual.binding import Binding
 
 from coach.screens.coach_screen import CoachScreen
@@ -56,6 +57,11 @@ class ChooseScreen(CoachScreen[object]):
         """Choose another."""
         self._chosen = (self._chosen + steps) % len(self._answers)
         self._show()
+
+    @on(Words.Picked)
+    def pick(self, message: Words.Picked) -> None:
+        """Take the answer that was clicked."""
+        self.dismiss(message.index)
 
     def action_take(self) -> None:
         """Take it."""

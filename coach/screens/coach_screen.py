@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar, cast
 
+from textual import on
 from textual.binding import Binding
 from textual.screen import Screen
 
@@ -109,6 +110,11 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         """Show the most important keys in the bottom row."""
         keys = shown_keys(self.KEYS, is_plain=self.signs.is_plain)
         self.query_one(KeyBar).show_keys(keys)
+
+    @on(KeyBar.Clicked)
+    async def do_what_was_clicked(self, message: KeyBar.Clicked) -> None:
+        """Do what a key in the bottom row does."""
+        await self.run_action(message.action)
 
     def tell(self, words: str, *, is_wrong: bool = False) -> None:
         """Show one line to the player; empty words take it away."""

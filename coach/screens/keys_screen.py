@@ -10,13 +10,14 @@ from textual.binding import Binding
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import say_key
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import hidden, shown, to
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-EVERYWHERE = (
+EVERYWHERE = to(
+    "on every screen",
     hidden("ctrl+p", "", "command palette", "Find any of this by its name"),
     hidden("ctrl+t", "", "other colours", "Lamplight, paper, stage"),
     hidden("ctrl+q", "", "leave", "Leave the coach; a run is kept"),
@@ -53,13 +54,24 @@ class KeysScreen(CoachScreen[object]):
         self.query_one(Heading).show_heading("keys")
         plain = self.signs.is_plain
         lines = [Line(self._about, "title"), Line("")]
-        lines += _lines(self._of, is_plain=plain)
-        lines += [Line(""), *_lines(EVERYWHERE, is_plain=plain)]
+        for purpose, keys in _by_purpose((*self._of, *EVERYWHERE)).items():
+            if purpose:
+                lines.append(Line(purpose, "title"))
+            lines += [*_lines(keys, is_plain=plain), Line("")]
         self.query_one(Words).show_lines(lines, lead_width=12)
 
     def action_turn(self, rows: int) -> None:
         """Scroll."""
         self.query_one(Words).scroll_rows(rows)
+
+
+def _by_purpose(keys: Sequence[Binding]) -> dict[str, list[Binding]]:
+    """Put keys of one purpose together, in the order of the table."""
+    purposes: dict[str, list[Binding]] = {}
+    for binding in keys:
+        purpose = binding.group.description if binding.group else ""
+        purposes.setdefault(purpose, []).append(binding)
+    return purposes
 
 
 def _lines(keys: Sequence[Binding], *, is_plain: bool) -> list[Line]:

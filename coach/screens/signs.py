@@ -123,6 +123,9 @@ class Signs:
     arrow: str
     """Leads on to something."""
 
+    below: str
+    """Stands by how much more there is below."""
+
 
 FULL = Signs(
     is_plain=False,
@@ -163,6 +166,7 @@ FULL = Signs(
     quarter="♩",
     eighth="♪",
     arrow="→",
+    below="↓",
 )
 
 PLAIN = Signs(
@@ -204,4 +208,5 @@ PLAIN = Signs(
     quarter="q",
     eighth="e",
     arrow=">",
+    below="v",
 )

@@ -71,6 +71,7 @@ def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:
         bars=part.bar_count,
         beat_quarters=part.tempo.beat,
         goal_bpm=part.tempo.bpm,
+        notes_per_s=_notes_per_s(part),
         hardest=_hardest(tally),
         last_run=tally.last_run if tally else None,
         best_clean_bpm=tally.clean_bpm if tally else None,
@@ -157,6 +158,11 @@ def _order(
     if isinstance(part, CoachError):
         return (0.0, inf)
     tally = tallies.of(key_of(part))
-    lasts = part.tempo_map.seconds_at(part.end) - part.tempo_map.seconds_at(part.start)
     when = -tally.last_run.timestamp() if tally else 0.0
-    return (when, len(part.notes) / lasts)
+    return (when, _notes_per_s(part))
+
+
+def _notes_per_s(part: Part) -> float:
+    """Give how many notes a second it has at the tempo of the page."""
+    lasts = part.tempo_map.seconds_at(part.end) - part.tempo_map.seconds_at(part.start)
+    return len(part.notes) / lasts

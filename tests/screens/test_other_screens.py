@@ -272,15 +272,6 @@ async def test_colours_change_with_a_key_and_are_kept(
     assert again.theme == "paper"
 
 
-async def test_cautions_show_their_sources(app: CoachApp) -> None:
-    async with app.run_test(size=(80, 24)) as pilot:
-        await settle(pilot)
-        await press(pilot, "c")
-        words = app.screen.query_one(Words).text
-        assert "Dizzy? Stop." in words
-        assert "a source" in words
-
-
 async def test_a_pedal_on_the_phrase_screen_leads_to_the_run(
     app: CoachApp, studio: PaperStudio
 ) -> None:

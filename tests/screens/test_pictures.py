@@ -24,7 +24,7 @@ from coach.screens.widgets.big_type import (
     set_figures,
     set_letters,
 )
-from coach.screens.widgets.key_bar import KeyBar, say_key
+from coach.screens.widgets.key_bar import KeyBar, ShownKey, say_key
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.plot import LinePlot
 from coach.screens.widgets.sheet import Sheet, cut
@@ -286,12 +286,38 @@ def test_keys_are_written_as_they_stand_on_the_keyboard() -> None:
 
 
 async def test_the_row_of_keys_shows_as_many_as_fit_and_always_help() -> None:
-    keys = [("enter", "open"), ("b", "breathe here"), ("?", "keys")]
+    keys = [
+        ShownKey("enter", "open", "open"),
+        ShownKey("b", "breathe here", "breathe"),
+        ShownKey("?", "keys", "show_keys"),
+    ]
     wide = await shown(KeyBar(), lambda bar: bar.show_keys(keys), 60, 1)
     narrow = await shown(KeyBar(), lambda bar: bar.show_keys(keys), 24, 1)
     assert "breathe here" in wide
     assert "breathe here" not in narrow
     assert narrow.rstrip().endswith("? keys")
+
+
+async def test_lines_that_do_not_fit_say_how_many_more_there_are() -> None:
+    lines = [Line(f"line {k}") for k in range(40)]
+    text = await shown(Words(), lambda words: words.show_lines(lines), 30, 8)
+    assert "line 6" in text
+    assert "line 7" not in text
+    assert "33 more ↓" in text
+    few = await shown(Words(), lambda words: words.show_lines(lines[:8]), 30, 8)
+    assert "line 7" in few
+    assert "more" not in few
+
+
+async def test_the_last_line_is_shown_whole_when_it_is_reached() -> None:
+    def to_the_end(words: Words) -> None:
+        words.show_lines([Line(f"line {k}") for k in range(40)])
+        words.scroll_rows(999)
+
+    text = await shown(Words(), to_the_end, 30, 8)
+    assert "line 39" in text
+    assert "line 32" in text
+    assert "more" not in text
 
 
 async def test_words_scroll_to_the_line_that_is_chosen() -> None:

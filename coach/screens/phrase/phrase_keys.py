@@ -1,50 +1,81 @@
-"""The keys of the phrase screen."""
+"""The keys of the phrase screen, by what they are for."""
 
 from __future__ import annotations
 
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import hidden, shown, to
 
 PHRASE_KEYS = (
-    shown("enter", "rehearse", "rehearse", "Play it: all, or the bars from [ to ]"),
-    shown("b", "breathe", "breathe here", "Insist on a breath after this note, or not"),
-    shown("x", "never", "never here", "Refuse a breath after this note, or no longer"),
-    shown("p", "position(1)", "position", "Play this note in its next position"),
-    shown("+,=", "tempo(1)", "faster", "One notch faster"),
-    shown("-", "tempo(-1)", "slower", "One notch slower"),
-    shown("u", "undo", "undo", "Undo the last change"),
-    hidden("U,ctrl+r", "redo", "redo", "Do it again"),
-    hidden("left", "note(-1)", "note before", "The note before"),
-    hidden("right", "note(1)", "next note", "The next note"),
-    hidden("up", "line(-1)", "line above", "The line above"),
-    hidden("down", "line(1)", "line below", "The line below"),
-    hidden("shift+left,H", "bar(-1)", "bar before", "The bar before"),
-    hidden("shift+right,L", "bar(1)", "next bar", "The next bar"),
-    hidden("comma", "breath(-1)", "breath before", "The breath before"),
-    hidden(".", "breath(1)", "next breath", "The next breath"),
-    hidden("(", "phrase(-1)", "phrase before", "The phrase before"),
-    hidden(")", "phrase(1)", "next phrase", "The next phrase"),
-    hidden("pageup", "page(-1)", "page before", "The page before"),
-    hidden("pagedown", "page(1)", "next page", "The next page"),
-    hidden("home", "note(-99999)", "first note", "The first note"),
-    hidden("end", "note(99999)", "last note", "The last note"),
-    hidden("m", "move", "move a breath here", "Take the nearest breath to this note"),
-    hidden("P", "position(-1)", "position before", "Play it in the position before"),
-    hidden("k", "clear_here", "clear this note", "Leave this note to the plan again"),
-    hidden("K", "clear_all", "clear all", "Leave everything to the plan again"),
-    hidden("a", "dial(1)", "more alternates", "More alternates, more natural slurs"),
-    hidden("A", "dial(-1)", "fewer alternates", "Fewer alternates"),
-    hidden("d", "dynamic(1)", "louder", "All of it one dynamic louder"),
-    hidden("D", "dynamic(-1)", "softer", "All of it one dynamic softer"),
-    hidden("o", "transpose(12)", "octave up", "All of it an octave higher"),
-    hidden("O", "transpose(-12)", "octave down", "All of it an octave lower"),
-    hidden("t", "transpose(1)", "semitone up", "All of it a semitone higher"),
-    hidden("T", "transpose(-1)", "semitone down", "All of it a semitone lower"),
-    hidden("[", "segment_from", "segment from here", "Rehearse from this bar"),
-    hidden("]", "segment_to", "segment to here", "Rehearse up to this bar"),
-    hidden("w", "whole", "whole etude", "Rehearse all of it"),
-    hidden("r", "reach", "reach", "At which tempos it works, with how many breaths"),
-    hidden("c", "compare", "compare", "The same, tongued in usual positions; and back"),
-    hidden("l", "log", "log", "Runs of this etude"),
-    hidden("escape", "back", "shelf", "Back to the shelf"),
+    *to(
+        "play",
+        shown("enter", "rehearse", "rehearse", "Play it: all, or the bars from [ to ]"),
+        hidden("[", "segment_from", "segment from here", "Rehearse from this bar"),
+        hidden("]", "segment_to", "segment to here", "Rehearse up to this bar"),
+        hidden("w", "whole", "whole etude", "Rehearse all of it"),
+    ),
+    *to(
+        "breaths",
+        shown(
+            "b", "breathe", "breathe here", "Insist on a breath after this note, or not"
+        ),
+        shown(
+            "x", "never", "never here", "Refuse a breath after this note, or no longer"
+        ),
+        hidden(
+            "m", "move", "move a breath here", "Take the nearest breath to this note"
+        ),
+    ),
+    *to(
+        "positions",
+        shown("p", "position(1)", "position", "Play this note in its next position"),
+        hidden(
+            "P", "position(-1)", "position before", "Play it in the position before"
+        ),
+        hidden("a", "dial(1)", "more alternates", "More alternates and natural slurs"),
+        hidden("A", "dial(-1)", "fewer alternates", "Fewer alternates"),
+    ),
+    *to(
+        "all of it",
+        shown("+,=", "tempo(1)", "faster", "One notch faster"),
+        shown("-", "tempo(-1)", "slower", "One notch slower"),
+        hidden("d", "dynamic(1)", "louder", "All of it one dynamic louder"),
+        hidden("D", "dynamic(-1)", "softer", "All of it one dynamic softer"),
+        hidden("o", "transpose(12)", "octave up", "All of it an octave higher"),
+        hidden("O", "transpose(-12)", "octave down", "All of it an octave lower"),
+        hidden("t", "transpose(1)", "semitone up", "All of it a semitone higher"),
+        hidden("T", "transpose(-1)", "semitone down", "All of it a semitone lower"),
+    ),
+    *to(
+        "your changes",
+        shown("u", "undo", "undo", "Undo the last change"),
+        hidden("U,ctrl+r", "redo", "redo", "Do it again"),
+        hidden("k", "clear_here", "clear this note", "Leave this note to the plan"),
+        hidden("K", "clear_all", "clear all", "Leave everything to the plan"),
+    ),
+    *to(
+        "look",
+        hidden(
+            "r", "reach", "reach", "At which tempos it works, with how many breaths"
+        ),
+        hidden("c", "compare", "compare", "The same, tongued in usual positions"),
+        hidden("l", "log", "log", "Runs of this etude"),
+        hidden("escape", "back", "shelf", "Back to the shelf"),
+    ),
+    *to(
+        "move about",
+        hidden("left", "note(-1)", "note before", "The note before"),
+        hidden("right", "note(1)", "next note", "The next note"),
+        hidden("up", "line(-1)", "line above", "The line above"),
+        hidden("down", "line(1)", "line below", "The line below"),
+        hidden("shift+left,H", "bar(-1)", "bar before", "The bar before"),
+        hidden("shift+right,L", "bar(1)", "next bar", "The next bar"),
+        hidden("comma", "breath(-1)", "breath before", "The breath before"),
+        hidden(".", "breath(1)", "next breath", "The next breath"),
+        hidden("(", "phrase(-1)", "phrase before", "The phrase before"),
+        hidden(")", "phrase(1)", "next phrase", "The next phrase"),
+        hidden("pageup", "page(-1)", "page before", "The page before"),
+        hidden("pagedown", "page(1)", "next page", "The next page"),
+        hidden("home", "note(-99999)", "first note", "The first note"),
+        hidden("end", "note(99999)", "last note", "The last note"),
+    ),
 )
-"""The dearest first: the bottom row shows as many as fit."""
+"""Of those that the bottom row shows the dearest stand first: it has room for few."""

@@ -3,27 +3,50 @@
 from __future__ import annotations
 
 from coach.rehearsal.run.mark_kinds import KINDS
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import hidden, shown, to
 
 AFTER_KEYS = (
-    shown(
-        "space,enter", "follow", "next", "It was as it stands here; play what is next"
+    *to(
+        "what comes next",
+        shown(
+            "space,enter",
+            "follow",
+            "next",
+            "It was as it stands here; play what is next",
+        ),
     ),
-    shown("c", "clean", "clean", "It was clean: keep it as such"),
-    shown("t", "not_clean", "not clean", "Not clean, although nothing is marked"),
-    shown("left", "place(-1)", "beat before", "Point at the beat before, to mark it"),
-    shown("right", "place(1)", "next beat", "Point at the next beat, to mark it"),
-    shown("a", "again", "again", "Play the same again"),
-    shown("w", "words", "in words", "Type it: ran out 7.3, lips tired"),
-    *(
-        shown(row.key, f"mark('{kind}')", row.on_key, row.explained)
-        for kind, row in KINDS.items()
+    *to(
+        "how it was",
+        shown("c", "clean", "clean", "It was clean: keep it as such"),
+        shown("t", "not_clean", "not clean", "Not clean, although nothing is marked"),
     ),
-    hidden("up", "turn(-1)", "mark before", "Point at the mark before"),
-    hidden("down", "turn(1)", "next mark", "Point at the next mark"),
-    hidden("backspace", "take_back", "take back a mark", "Take the newest mark back"),
-    hidden("s", "slower", "slower", "The same, one notch slower"),
-    hidden("f", "faster", "faster", "The same, one notch faster"),
-    shown("escape", "leave", "done", "Keep the run, and back to where it started"),
+    *to(
+        "mark a place",
+        shown("left", "place(-1)", "beat before", "Point at the beat before"),
+        shown("right", "place(1)", "next beat", "Point at the next beat"),
+    ),
+    *to(
+        "what comes next",
+        shown("a", "again", "again", "Play the same again"),
+        hidden("s", "slower", "slower", "The same, one notch slower"),
+        hidden("f", "faster", "faster", "The same, one notch faster"),
+        hidden("escape", "leave", "done", "Keep the run, and back to where it started"),
+    ),
+    *to(
+        "how it was",
+        shown("w", "words", "in words", "Type it: ran out 7.3, lips tired"),
+    ),
+    *to(
+        "mark a place",
+        *(
+            shown(row.key, f"mark('{kind}')", row.on_key, row.explained)
+            for kind, row in KINDS.items()
+        ),
+        hidden("up", "turn(-1)", "mark before", "Point at the mark before"),
+        hidden("down", "turn(1)", "next mark", "Point at the next mark"),
+        hidden(
+            "backspace", "take_back", "take back a mark", "Take the newest mark back"
+        ),
+    ),
 )
-"""The dearest first: the bottom row shows as many as fit."""
+"""Of those that the bottom row shows the dearest stand first: it has room for few."""

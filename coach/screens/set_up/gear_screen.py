@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import work
+from textual import on, work
 from textual.binding import Binding
 from textual.worker import get_current_worker
 
@@ -171,6 +171,14 @@ class GearScreen(CoachScreen[GearNeeds]):
             count = len(self._gear.options()) + len(ACTIONS)
             self._row = (self._row + steps) % count
             self._show()
+
+    @on(Words.Picked)
+    def pick(self, message: Words.Picked) -> None:
+        """Choose the line that was clicked; change it when it was chosen already."""
+        if message.index == self._row:
+            self.action_change()
+        elif self._gear and message.index < len(self._gear.options()) + len(ACTIONS):
+            self.action_move(message.index - self._row)
 
     def action_change(self) -> None:
         """Choose another, or teach the pedal."""

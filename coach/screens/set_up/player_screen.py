@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import on
 from textual.binding import Binding
 
 from coach.errors import CoachError
@@ -134,6 +135,12 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         """Choose another line."""
         self._row = (self._row + steps) % len(self.ROWS)
         self._show()
+
+    @on(Words.Picked, "#setup")
+    def pick(self, message: Words.Picked) -> None:
+        """Choose the line that was clicked."""
+        if message.index != self._row:
+            self.action_move(message.index - self._row)
 
     def action_turn(self, steps: int) -> None:
         """Take the next answer of a line that has a few."""

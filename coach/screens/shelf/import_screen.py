@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import work
+from textual import on, work
 from textual.binding import Binding
 from textual.worker import get_current_worker
 
@@ -101,6 +101,14 @@ class ImportScreen(CoachScreen[ImportNeeds]):
             last = len(self._folder.entries) - 1
             self._chosen = max(0, min(last, self._chosen + steps))
             self._show()
+
+    @on(Words.Picked)
+    def pick(self, message: Words.Picked) -> None:
+        """Choose what was clicked; open it when it was chosen already."""
+        if message.index == self._chosen:
+            self.action_take()
+        else:
+            self.action_move(message.index - self._chosen)
 
     def action_up(self) -> None:
         """Go to the folder above."""

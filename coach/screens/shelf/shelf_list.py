@@ -43,6 +43,13 @@ class ShelfList(Picture):
             super().__init__()
             self.index = index
 
+    class Turned(Message):
+        """The wheel was turned."""
+
+        def __init__(self, steps: int) -> None:
+            super().__init__()
+            self.steps = steps
+
     _etudes: Sequence[Etude] = ()
     _chosen = 0
     _first = 0
@@ -69,12 +76,18 @@ class ShelfList(Picture):
             return
         each = self.rows_each
         in_view = max(1, sheet.height // each)
+        if in_view < len(self._etudes) and sheet.height % each == 0 and in_view > 1:
+            in_view -= 1
         self._first = min(self._first, max(0, len(self._etudes) - in_view))
         self._first = min(self._first, self._chosen)
         self._first = max(self._first, self._chosen - in_view + 1)
         for k, etude in enumerate(self._etudes[self._first : self._first + in_view]):
             is_chosen = self._first + k == self._chosen
             self._draw_etude(sheet, k * each, etude, is_chosen=is_chosen)
+        more = len(self._etudes) - self._first - in_view
+        if more > 0:
+            words = f"{more} more {self.signs.below}"
+            sheet.put_right(sheet.width - 2, sheet.height - 1, words, "shelf--fact")
 
     def _draw_etude(
         self, sheet: Sheet, y: int, etude: Etude, *, is_chosen: bool
@@ -121,6 +134,16 @@ class ShelfList(Picture):
         if etude.hardest:
             words.append(f"hardest {etude.hardest}")
         return f" {self.signs.bullet} ".join(words)
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        """Go on to the next."""
+        event.stop()
+        self.post_message(self.Turned(1))
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        """Go back to the one before."""
+        event.stop()
+        self.post_message(self.Turned(-1))
 
     def on_click(self, event: events.Click) -> None:
         """Choose what was clicked."""

@@ -47,6 +47,9 @@ class Etude:
     goal_bpm: float = 0.0
     """Tempo on the page; 0 when not known yet."""
 
+    notes_per_s: float = 0.0
+    """Notes a second at that tempo, how hard it is; 0 when not known yet."""
+
     hardest: str = ""
     """Spot that goes wrong most, as ``bar 12``; empty when none is known."""
 

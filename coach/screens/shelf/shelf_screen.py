@@ -1,84 +1,66 @@
-"""The shelf of etudes, to choose what to rehearse.
-
-Long, since every other screen is one key from here.
-"""
+"""The shelf of etudes, to choose what to rehearse: what each key does."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
-from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on, work
+from textual import on
 from textual.binding import Binding
-from textual.worker import get_current_worker
 
-from coach.errors import CoachError
-from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.shelf_list import ShelfList
-from coach.screens.shelf.shelf_needs import ShelfNeeds
-from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.shelf.shelf_order import CHOICES, ORDERS
+from coach.screens.shelf.shelf_view import ShelfView
+from coach.screens.widgets.key_table import hidden, shown, to
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
-    from textual.timer import Timer
     from textual.widgets import Input
 
-    from coach.score.phrase import Part
     from coach.screens.shelf.shelf_needs import Etude
 
-
-TALL = 34
-"""Rows from which on there is room for the opening bars; as in `app.tcss`."""
-
-PATIENCE_S = 0.2
-"""While scores are being read, what is there is shown this often."""
 
 WRITE_NAME = "write-name"
 """Names the line that asks for an etude to write."""
 
-REST_S = 0.15
-"""A cursor that rests on an etude this long has arrived."""
 
-
-class ShelfScreen(CoachScreen[ShelfNeeds]):
+class ShelfScreen(ShelfView):
     """Etudes, what was rehearsed last first."""
 
     ABOUT = "The shelf: choose what to rehearse."
     KEYS: ClassVar[Sequence[Binding]] = (
-        shown("enter", "open", "open", "Open the etude that is chosen"),
-        shown("/", "search", "search", "Find an etude by its title"),
-        shown("i", "import_file", "import", "Put a score file on the shelf"),
-        shown("w", "write", "write", "Type an etude, or go on with one of your own"),
-        shown("l", "log", "log", "Show the runs of all etudes"),
-        shown("p", "player", "player", "Set instrument, air and a timed long tone"),
-        shown("g", "gear", "gear", "Choose MIDI ports, sound, microphone and pedal"),
-        shown("c", "cautions", "cautions", "What to take care of as you practise"),
-        shown("q", "quit", "quit", "Leave the coach"),
-        hidden("down,j", "move(1)", "down", "The next etude"),
-        hidden("up,k", "move(-1)", "up", "The etude before"),
-        hidden("pagedown", "move(8)", "further down"),
-        hidden("pageup", "move(-8)", "further up"),
-        hidden("home", "move(-9999)", "first"),
-        hidden("end", "move(9999)", "last"),
+        *to(
+            "rehearse",
+            shown("enter", "open", "open", "Open the etude that is chosen"),
+        ),
+        *to("find", shown("/", "search", "search", "Find an etude by its title")),
+        *to(
+            "etudes of your own",
+            shown("i", "import_file", "import", "Put a score file on the shelf"),
+            shown("w", "write", "write", "Type an etude, or go on with your own"),
+        ),
+        *to(
+            "look and set up",
+            shown("l", "log", "log", "Show the runs of all etudes"),
+            shown("p", "player", "player", "Set instrument, air and a timed long tone"),
+            shown("g", "gear", "gear", "Choose MIDI ports, sound, microphone, pedal"),
+        ),
+        *to(
+            "find",
+            shown("o", "order", "order", "Hardest first, longest ago first, and so on"),
+            shown("f", "choice", "filter", "Your own, never rehearsed, not at tempo"),
+            hidden("down,j", "move(1)", "down", "The next etude"),
+            hidden("up,k", "move(-1)", "up", "The etude before"),
+            hidden("pagedown", "move(8)", "further down"),
+            hidden("pageup", "move(-8)", "further up"),
+            hidden("home", "move(-9999)", "first"),
+            hidden("end", "move(9999)", "last"),
+        ),
+        *to(
+            "look and set up",
+            shown("c", "cautions", "cautions", "What to take care of as you practise"),
+            shown("q", "quit", "quit", "Leave the coach"),
+        ),
     )
-
-    def __init__(self) -> None:
-        super().__init__()
-        self._all: Sequence[Etude] = ()
-        self._shown: Sequence[Etude] = ()
-        self._chosen = 0
-        self._query = ""
-        self._who = ""
-        self._is_read = False
-        self._rest: Timer | None = None
-
-    def compose_body(self) -> ComposeResult:
-        """Give heading and list; the opening bars come when there is room for them."""
-        yield Heading(self.signs)
-        yield ShelfList(self.signs)
 
     def on_mount(self) -> None:
         """Read the shelf; on the first start ask who plays."""
@@ -115,102 +97,6 @@ class ShelfScreen(CoachScreen[ShelfNeeds]):
         """Take the next step of a first start."""
         self._begin()
 
-    @work(thread=True, exclusive=True, group="shelf")
-    def read_shelf(self) -> None:
-        """Read the shelf without holding up the screen."""
-        worker = get_current_worker()
-        found: list[Etude] = []
-        shown_at = monotonic()
-        try:
-            for etude in self.studio.list_etudes():
-                if worker.is_cancelled:
-                    return
-                found.append(etude)
-                if not self._is_read and monotonic() - shown_at > PATIENCE_S:
-                    shown_at = monotonic()
-                    self.call_later(self.show_shelf, tuple(found))
-            who = self.studio.says()
-        except CoachError as error:
-            if not worker.is_cancelled:
-                self.call_later(self.tell_error, error)
-            return
-        if not worker.is_cancelled:
-            self.call_later(self.show_whole_shelf, tuple(found), who)
-
-    def show_whole_shelf(self, etudes: Sequence[Etude], who: str) -> None:
-        """Show everything that is there."""
-        self._is_read, self._who = True, who
-        self.show_shelf(etudes)
-
-    def show_shelf(self, etudes: Sequence[Etude]) -> None:
-        """Show what was read so far; keep the one that was chosen."""
-        before = self._shown[self._chosen].path if self._shown else ""
-        self._all = etudes
-        self._filter(before)
-
-    def _filter(self, keep: str) -> None:
-        words = self._query.casefold().split()
-        self._shown = [
-            etude
-            for etude in self._all
-            if all(word in f"{etude.title} {etude.key}".casefold() for word in words)
-        ]
-        paths = [etude.path for etude in self._shown]
-        self._chosen = paths.index(keep) if keep in paths else 0
-        self._show()
-
-    def _show(self) -> None:
-        """Show the list as it is now."""
-        bullet = self.signs.bullet
-        words = f"{len(self._all)} etudes"
-        if not self._is_read:
-            words = f"reading … {len(self._all)}" if self._all else "reading …"
-        if self._who:
-            words = f"{words} {bullet} {self._who}"
-        self.query_one(Heading).show_heading("coach", words)
-        empty = "reading the shelf …"
-        if self._is_read:
-            empty = "nothing by that name" if self._query else "press i to import one"
-        self.query_one(ShelfList).show_etudes(
-            self._shown, self._chosen, datetime.now(UTC).astimezone(), empty
-        )
-        self._show_opening_soon()
-
-    def _show_opening_soon(self) -> None:
-        """Show the opening bars once the cursor rests, where there is room."""
-        if self._rest is not None:
-            self._rest.stop()
-        if self._shown and self.size.height >= TALL:
-            self._rest = self.set_timer(REST_S, self._show_opening)
-
-    def _show_opening(self) -> None:
-        etude = self._shown[self._chosen]
-        if not etude.problem:
-            self.read_opening(etude)
-
-    def _draw_opening(self, part: Part) -> None:
-        """Draw the opening bars under the list."""
-        from coach.screens.shelf.opening import Opening
-
-        openings = self.query(Opening)
-        if openings:
-            openings.first().show_part(part)
-        else:
-            opening = Opening(self.signs)
-            opening.show_part(part)
-            self.mount(opening, after="ShelfList")
-
-    @work(thread=True, exclusive=True, group="opening")
-    def read_opening(self, etude: Etude) -> None:
-        """Read the opening bars; where that fails, opening the etude will tell why."""
-        worker = get_current_worker()
-        try:
-            part = self.studio.open_part(etude.path)
-        except CoachError:
-            return
-        if not worker.is_cancelled:
-            self.call_later(self._draw_opening, part)
-
     def action_move(self, steps: int) -> None:
         """Choose another etude."""
         if self._shown:
@@ -239,6 +125,21 @@ class ShelfScreen(CoachScreen[ShelfNeeds]):
         else:
             self._chosen = message.index
             self._show()
+
+    @on(ShelfList.Turned)
+    def turn(self, message: ShelfList.Turned) -> None:
+        """Go on as the wheel was turned."""
+        self.action_move(message.steps)
+
+    def action_order(self) -> None:
+        """Put the etudes in another order, the first of it in view."""
+        self._order = (self._order + 1) % len(ORDERS)
+        self._filter("")
+
+    def action_choice(self) -> None:
+        """Show others of the etudes."""
+        self._choice = (self._choice + 1) % len(CHOICES)
+        self._filter("")
 
     def action_search(self) -> None:
         """Ask for words to find."""

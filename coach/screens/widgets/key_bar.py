@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.cells import cell_len
+from textual import events
 from textual.binding import Binding
+from textual.message import Message
 
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.sheet import Sheet
@@ -64,8 +67,34 @@ def say_key(key: str, *, is_plain: bool = False) -> str:
     return " ".join(names)
 
 
+@dataclass(frozen=True, slots=True)
+class ShownKey:
+    """A key in the bottom row."""
+
+    key: str
+    """As it is written."""
+
+    does: str
+    """What it does, in a word or two."""
+
+    action: str
+    """The screen's action, for whoever clicks on it."""
+
+    @property
+    def width(self) -> int:
+        """Cells that it takes."""
+        return cell_len(self.key) + 1 + cell_len(self.does)
+
+
 class KeyBar(Picture):
-    """Keys and what they do, as many as there is room for."""
+    """Keys and what they do, as many as there is room for; each can be clicked."""
+
+    class Clicked(Message):
+        """A key was clicked."""
+
+        def __init__(self, action: str) -> None:
+            super().__init__()
+            self.action = action
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "keys--key",
@@ -74,12 +103,13 @@ class KeyBar(Picture):
         "keys--wrong",
     }
 
-    _keys: Sequence[tuple[str, str]] = ()
+    _keys: Sequence[ShownKey] = ()
+    _places: Sequence[tuple[int, ShownKey]] = ()
     _words = ""
     _is_wrong = False
 
-    def show_keys(self, keys: Sequence[tuple[str, str]]) -> None:
-        """Show pairs of a key and what it does, the dearest first."""
+    def show_keys(self, keys: Sequence[ShownKey]) -> None:
+        """Show keys and what they do, the dearest first."""
         if tuple(keys) != tuple(self._keys):
             self._keys = tuple(keys)
             self.redraw()
@@ -96,32 +126,48 @@ class KeyBar(Picture):
         return self._words
 
     def draw(self, sheet: Sheet) -> None:
-        """Draw what fits; the last pair, which is help, stands at the right."""
+        """Draw what fits; the last key, which is help, stands at the right."""
+        self._places = ()
         if self._words:
             style = "keys--wrong" if self._is_wrong else "keys--word"
             sheet.put(1, 0, self._words, style)
             return
+        self._places = self._place(sheet.width)
+        for x, key in self._places:
+            after = sheet.put(x, 0, key.key, "keys--key")
+            sheet.put(after + 1, 0, key.does, "keys--does")
+
+    def _place(self, width: int) -> Sequence[tuple[int, ShownKey]]:
+        """Give each key that there is room for its first cell."""
         if not self._keys:
-            return
+            return ()
         *most, last = self._keys
-        key, does = last
-        end = sheet.width - 1 - cell_len(key) - 1 - cell_len(does)
-        sheet.put(end, 0, key, "keys--key")
-        sheet.put(end + cell_len(key) + 1, 0, does, "keys--does")
+        end = width - 1 - last.width
+        places = []
         x = 1
-        for key, does in most:
-            wide = cell_len(key) + 1 + cell_len(does)
-            if x + wide + 2 > end:
+        for key in most:
+            if x + key.width + 2 > end:
                 break
-            x = sheet.put(x, 0, key, "keys--key") + 1
-            x = sheet.put(x, 0, does, "keys--does") + 3
+            places.append((x, key))
+            x += key.width + 3
+        return (*places, (end, last))
+
+    def on_click(self, event: events.Click) -> None:
+        """Do what the key does that was clicked."""
+        for x, key in self._places:
+            if x <= event.x < x + key.width:
+                self.post_message(self.Clicked(key.action))
 
 
-def shown_keys(bindings: Sequence[Binding], *, is_plain: bool) -> list[tuple[str, str]]:
+def shown_keys(bindings: Sequence[Binding], *, is_plain: bool) -> list[ShownKey]:
     """Give the keys of a screen that stand in its bottom row, help last."""
-    pairs = [
-        (say_key(binding.key.split(",")[0], is_plain=is_plain), binding.description)
+    keys = [
+        ShownKey(
+            say_key(binding.key.split(",")[0], is_plain=is_plain),
+            binding.description,
+            binding.action,
+        )
         for binding in bindings
         if binding.show
     ]
-    return [*pairs, ("?", "keys")]
+    return [*keys, ShownKey("?", "keys", "show_keys")]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from textual.binding import Binding
 
 SIGNS = {
@@ -30,6 +32,12 @@ def shown(keys: str, action: str, name: str, tells: str = "") -> Binding:
 def hidden(keys: str, action: str, name: str, tells: str = "") -> Binding:
     """Bind keys that only help and the palette tell of."""
     return _bind(keys, action, name, tells, is_shown=False)
+
+
+def to(purpose: str, *bindings: Binding) -> tuple[Binding, ...]:
+    """Say what keys are for; help shows those of one purpose together."""
+    group = Binding.Group(purpose)
+    return tuple(replace(binding, group=group) for binding in bindings)
 
 
 def _bind(keys: str, action: str, name: str, tells: str, *, is_shown: bool) -> Binding:

@@ -1,0 +1,197 @@
+"""Lists and keys under the mouse, more than the screen holds, and help by purpose."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from typing import Any, cast
+
+import pytest
+from textual.events import MouseScrollDown
+from textual.pilot import Pilot
+from textual.widget import Widget
+
+from coach.screens.app import CoachApp
+from coach.screens.choose_screen import ChooseScreen
+from coach.screens.keys_screen import KeysScreen
+from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.set_up.cautions_screen import CautionsScreen
+from coach.screens.set_up.player_screen import PlayerScreen
+from coach.screens.shelf.import_screen import ImportScreen
+from coach.screens.shelf.shelf_list import ShelfList
+from coach.screens.shelf.shelf_needs import Etude
+from coach.screens.shelf.shelf_order import CHOICES, ORDERS, arrange
+from coach.screens.shelf.shelf_screen import ShelfScreen
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_bar import KeyBar
+from coach.screens.widgets.text_lines import Words
+from tests.screens.paper_studio import NEVER_SEEN, PaperStudio, make_part
+from tests.screens.playing import press, screen_of, settle, text_of
+
+NOON = datetime(2026, 3, 14, 12, 0, tzinfo=UTC)
+
+
+async def click_on(
+    pilot: Pilot[Any], kind: type[Widget], words: str, times: int = 1
+) -> None:
+    """Click on words that a widget of the screen shows."""
+    widget = cast(Any, pilot.app.screen.query_one(kind))
+    rows = [widget.sheet.text(y) for y in range(widget.sheet.height)]
+    y = next(k for k, row in enumerate(rows) if words in row)
+    await pilot.click(kind, offset=(rows[y].index(words), y), times=times)
+    await settle(pilot)
+
+
+async def test_each_key_in_the_bottom_row_can_be_clicked(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await click_on(pilot, KeyBar, "player")
+        assert isinstance(screen_of(app), PlayerScreen)
+        await click_on(pilot, KeyBar, "? keys")
+        assert isinstance(screen_of(app), KeysScreen)
+        await click_on(pilot, KeyBar, "esc")
+        await click_on(pilot, KeyBar, "done")
+        await click_on(pilot, KeyBar, "open")
+        assert isinstance(screen_of(app), PhraseScreen)
+
+
+async def test_a_click_between_two_keys_does_nothing(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        bar = text_of(app, KeyBar)
+        await pilot.click(KeyBar, offset=(bar.index("open") + len("open") + 1, 0))
+        await settle(pilot)
+        assert isinstance(screen_of(app), ShelfScreen)
+
+
+async def test_the_wheel_moves_along_the_shelf(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        shelf = app.screen.query_one(ShelfList)
+        await pilot._post_mouse_events([MouseScrollDown], ShelfList, (3, 1))
+        await settle(pilot)
+        assert shelf.sheet.text(2).startswith("▌")
+
+
+async def test_a_click_chooses_an_answer(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "p", "enter")
+        assert isinstance(screen_of(app), ChooseScreen)
+        await click_on(pilot, Words, "trumpet")
+        assert isinstance(screen_of(app), PlayerScreen)
+        setup = app.screen.query_one("#setup", Words)
+        assert "trumpet" in setup.text
+
+
+async def test_a_click_chooses_a_file_and_another_opens_it(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i")
+        assert isinstance(screen_of(app), ImportScreen)
+        await click_on(pilot, Words, "one.musicxml")
+        assert studio.imported == []
+        await click_on(pilot, Words, "one.musicxml")
+    assert studio.imported == ["/music/one.musicxml"]
+
+
+async def test_a_full_shelf_says_how_many_more_there_are(studio: PaperStudio) -> None:
+    for k in range(30):
+        studio.parts[f"Etude {k:02}"] = make_part(f"Etude {k:02}")
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert "22 more ↓" in text_of(app, ShelfList)
+        await press(pilot, "end")
+        shown = text_of(app, ShelfList)
+        assert "more" not in shown
+        assert "Etude 29" in shown
+
+
+async def test_the_shelf_is_put_in_order_and_filtered(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        for order in ORDERS[1:]:
+            await press(pilot, "o")
+            assert order.says in text_of(app, Heading)
+        await press(pilot, "o")
+        assert "tenor trombone" in text_of(app, Heading)
+        studio.log.runs.clear()
+        await press(pilot, "f", "f")
+        assert "never rehearsed" in text_of(app, Heading)
+        assert "River" in text_of(app, ShelfList)
+
+
+def etude(title: str, **facts: Any) -> Etude:
+    """Give an etude of which little is known."""
+    return replace(Etude(title, title, goal_bpm=100.0), **facts)
+
+
+SHELF = (
+    etude("A", last_run=NOON, best_clean_bpm=100.0, notes_per_s=2.0, is_shipped=True),
+    etude("B", last_run=NOON - timedelta(days=9), notes_per_s=5.0),
+    etude("C", best_clean_bpm=50.0, notes_per_s=3.0, is_shipped=True),
+)
+
+
+@pytest.mark.parametrize(
+    ("order", "titles"), list(enumerate(["ABC", "CBA", "BCA", "ACB", "ACB", "BCA"]))
+)
+def test_each_order_answers_its_question(order: int, titles: str) -> None:
+    shown = arrange(SHELF, ORDERS[order], CHOICES[0], "")
+    assert "".join(e.title for e in shown) == titles
+
+
+@pytest.mark.parametrize(("choice", "titles"), list(enumerate(["ABC", "B", "C", "BC"])))
+def test_each_filter_shows_what_it_says(choice: int, titles: str) -> None:
+    shown = arrange(SHELF, ORDERS[0], CHOICES[choice], "")
+    assert "".join(e.title for e in shown) == titles
+
+
+@pytest.mark.parametrize("key", ["enter", "space"])
+async def test_cautions_are_read_to_the_end_before_they_are_understood(
+    app: CoachApp, studio: PaperStudio, key: str
+) -> None:
+    studio.memory = replace(NEVER_SEEN, is_set_up=True)
+    async with app.run_test(size=(40, 8)) as pilot:
+        await settle(pilot)
+        assert isinstance(screen_of(app), CautionsScreen)
+        seen = ""
+        for _ in range(8):
+            if not isinstance(screen_of(app), CautionsScreen):
+                break
+            assert not studio.memory.has_seen_cautions
+            seen += text_of(app, Words)
+            await press(pilot, key)
+        assert isinstance(screen_of(app), ShelfScreen)
+        assert studio.memory.has_seen_cautions
+        assert "break for the ears" in " ".join(seen.split())
+
+
+async def test_sources_of_cautions_are_folded_away(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "c")
+        assert "a source" not in text_of(app, Words)
+        await press(pilot, "s")
+        assert "a source" in text_of(app, Words)
+        await press(pilot, "s")
+        assert "a source" not in text_of(app, Words)
+
+
+async def test_help_tells_keys_by_what_they_are_for(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 80)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter", "question_mark")
+        told = text_of(app, Words)
+        purposes = ("play", "breaths", "positions", "your changes", "on every screen")
+        places = [told.index(f"\n  {purpose} ") for purpose in purposes]
+        assert places == sorted(places)
+        breaths = told[places[1] : places[2]]
+        assert "Insist on a breath" in breaths
+        assert "Refuse a breath" in breaths
+        assert "position" not in breaths.replace("\n  positions", "")

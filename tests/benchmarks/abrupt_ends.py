@@ -27,6 +27,7 @@ from coach.rehearsal.gear.gear import Fact, GearLost
 from coach.rehearsal.gear.gear_choice import GearChoice
 from coach.rehearsal.gear.pedals import PedalKeys
 from coach.score.tempo import Seconds
+from tests.edges.conftest import engine_of
 from tests.jack_stand import ROOT, Gear, JackServer, wait_until
 
 MS = 1000.0
@@ -109,7 +110,7 @@ def end_engine(stand: Stand, tally: Tally, number: int) -> None:
     """Kill the engine, or tell it to end."""
     stand.hold()
     ended = time.monotonic()
-    os.kill(stand.link.engine_id, number)
+    os.kill(engine_of(stand.link), number)
     wait_until(lambda: stand.lost(is_back=False))
     heard = stand.synth.wait_for(HELD_END)
     wait_until(lambda: stand.lost(is_back=True))
@@ -208,7 +209,7 @@ def play_and_wait(port: str) -> None:
     link = EngineLink(GearChoice(port, "", "off", "", "", 0.0), NO_PEDALS)
     assert link.wait_until_ready(30.0)
     link.play(TRACK)
-    print(link.engine_id, flush=True)
+    print(engine_of(link), flush=True)
     time.sleep(FOREVER)
 
 

@@ -37,6 +37,7 @@ from coach.rehearsal.gear.gear import ClickSent, Fact, GearLost
 from coach.rehearsal.gear.gear_choice import GearChoice
 from coach.score.tempo import Seconds
 from tests.benchmarks.terminal import run_in_terminal
+from tests.edges.conftest import engine_of
 from tests.pulseaudio_stand import RATE_HZ, PulseServer, Recording, starts
 
 STEP = RATE_HZ // 8
@@ -101,9 +102,9 @@ def measure(server: PulseServer, asked: argparse.Namespace) -> None:
         link.play(sixteenths(count))
         time.sleep(asked.seconds / 2)
         if asked.stop:
-            os.kill(link.engine_id, signal.SIGSTOP)
+            os.kill(engine_of(link), signal.SIGSTOP)
             time.sleep(asked.stop)
-            os.kill(link.engine_id, signal.SIGCONT)
+            os.kill(engine_of(link), signal.SIGCONT)
         time.sleep(asked.seconds / 2 + 1.0)
         found = starts(recording.end())
         report = link.ask(10.0)

@@ -17,6 +17,11 @@ from tests.jack_stand import PATIENCE_S, Gear, JackServer
 PEDALS = PedalKeys("control 66", "key 36", "control 64", "control 67")
 
 
+def engine_of(link: EngineLink) -> int:
+    """Give the process number of a link's engine."""
+    return link._life.process.pid
+
+
 @pytest.fixture(scope="session")
 def jack_of_the_session() -> Iterator[JackServer]:
     """Run a JACK server, for all that need one."""

@@ -6,8 +6,8 @@ from coach.plain.reach_table import reach_lines
 from coach.planning.breathing.reach import OneBreath, Reach, ReachPoint
 from tests.hand_made import part_of
 
-EASY = OneBreath(-1.0, 40.2, 80.0, 3.1, 5.5, None)
-HARD = OneBreath(0.0, 96.0, 130.0, 5.1, 8.5, 2)
+EASY = OneBreath(-1.0, 40.2, 80.0, 3.1, None)
+HARD = OneBreath(0.0, 96.0, 130.0, 5.1, 2)
 FITS = ReachPoint(90.0, 0, 0.31, 0.25, None, 1.0)
 DRY = ReachPoint(45.0, 2, 0.05, 0.75, 3, 9.0)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from coach.planning.breathing.reach import OneBreath, Reach, ReachPoint
 from coach.planning.reach_words import say_reach
 
-AS_WRITTEN = OneBreath(0.0, 280.4, 500.0, 16.0, 29.0, 3)
-LOUDER = OneBreath(1.0, 340.0, 600.0, 19.0, 35.0, 3)
+AS_WRITTEN = OneBreath(0.0, 280.4, 500.0, 16.0, 3)
+LOUDER = OneBreath(1.0, 340.0, 600.0, 19.0, 3)
 
 
 def point(

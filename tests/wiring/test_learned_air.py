@@ -53,7 +53,7 @@ def air(log: RunLogFile | None) -> PlayersAir:
 
 def test_without_a_log_the_table_holds() -> None:
     assert air(None).planned.player.flow_scale == 1.0
-    assert not air(None).estimate.is_learned
+    assert air(None).estimate.days == 0
 
 
 def test_what_was_learned_is_gone_on_from_and_comes_to_the_same(

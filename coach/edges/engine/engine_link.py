@@ -151,11 +151,6 @@ class EngineLink:
         is_told = self._ask("lateness", self._answers.is_timed, timeout_s)
         return tuple(map(Seconds, self._answers.lateness)) if is_told else ()
 
-    @property
-    def engine_id(self) -> int:
-        """Process number of the engine."""
-        return self._life.process.pid
-
     def _ask(self, what: str, answer: threading.Event, timeout_s: float) -> bool:
         """Ask and wait for an answer; an engine that hangs meanwhile is noticed."""
         answer.clear()

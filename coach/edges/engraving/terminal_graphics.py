@@ -66,9 +66,6 @@ class TerminalAnswer:
     typed: str
     """What the player typed meanwhile."""
 
-    is_silent: bool
-    """It said nothing in time."""
-
 
 def known_graphics(environment: Mapping[str, str]) -> Graphics | None:
     """Tell by its own variables how the terminal shows pictures; None if unknown."""
@@ -123,11 +120,11 @@ def _terminal() -> int:
 def ask_terminal() -> TerminalAnswer:
     """Ask the terminal what it can show; wait no longer than a moment."""
     if sys.__stdin__ is None:
-        return TerminalAnswer(None, None, "", is_silent=True)
+        return TerminalAnswer(None, None, "")
     with suppress(ImportError, OSError, ValueError), _unechoed(sys.__stdin__.fileno()):
         os.write(_terminal(), QUESTION)
         return read_answer(_heard(sys.__stdin__.fileno(), read_limits().answer_s))
-    return TerminalAnswer(None, None, "", is_silent=True)
+    return TerminalAnswer(None, None, "")
 
 
 @contextmanager
@@ -178,5 +175,4 @@ def read_answer(heard: bytes) -> TerminalAnswer:
         graphics,
         (int(cell[2]), int(cell[1])) if cell is not None else None,
         typed.decode("utf-8", errors="ignore"),
-        is_silent=attributes is None,
     )

@@ -35,9 +35,6 @@ class OneBreath:
     needed_l: float
     """Capacity for one breath at the goal tempo, in litres."""
 
-    needed_on_top_half_l: float
-    """Capacity for one breath on the top half at the goal tempo, in litres."""
-
     runs_out: int | None
     """Note on which the air is gone at the goal tempo; None if it lasts."""
 
@@ -156,7 +153,6 @@ def one_breath(passage: Passage, shift_steps: float, breather: Breather) -> OneB
         slowest_bpm=passage.bpm * share / whole,
         slowest_on_top_half_bpm=passage.bpm * share / top,
         needed_l=sums_l[-1] / whole,
-        needed_on_top_half_l=sums_l[-1] / top,
         runs_out=_crossing(sums_l, whole * player.capacity_l),
     )
 

@@ -86,7 +86,7 @@ class InstrumentEntry:
 
 @dataclass(frozen=True, slots=True)
 class _Head:
-    """The words and numbers at the top of a file."""
+    """The words and numbers at the top of a file, for their kinds to be checked."""
 
     title: str
     kind: str

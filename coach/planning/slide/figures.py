@@ -35,9 +35,6 @@ class Figure:
     size: int
     """Notes in it."""
 
-    is_looped: bool
-    """Somewhere it stands right after itself."""
-
 
 def find_figures(
     shapes: Sequence[Hashable],
@@ -65,14 +62,11 @@ def find_figures(
         No note belongs to two of them.
     """
     starts: dict[tuple[Hashable, ...], list[int]] = defaultdict(list)
-    looped = set()
-    for first, end, is_looped in _cut(shapes, places, frozenset(cells), longest):
+    for first, end in _cut(shapes, places, frozenset(cells), longest):
         key = (places[first], *shapes[first + 1 : end])
         starts[key].append(first)
-        if is_looped:
-            looped.add(key)
     return tuple(
-        Figure(tuple(found), len(key), key in looped)
+        Figure(tuple(found), len(key))
         for key, found in starts.items()
         if len(found) > 1 and len(key) >= SHORTEST
     )
@@ -83,20 +77,20 @@ def _cut(
     places: Sequence[Hashable],
     cells: frozenset[int],
     longest: int,
-) -> Iterator[tuple[int, int, bool]]:
+) -> Iterator[tuple[int, int]]:
     """Cut the notes into figures that come right after themselves, and cells."""
     first = k = 0
     while k < len(shapes):
         size, times = _loop(shapes, places, k, longest)
         if times and first < k:
-            yield first, k, False
+            yield first, k
         for _ in range(times):
-            yield k, k + size, True
+            yield k, k + size
             first = k = k + size
         if not times:
             k += 1
             if k in cells or k == len(shapes):
-                yield first, k, False
+                yield first, k
                 first = k
 
 
@@ -150,7 +144,7 @@ def find_sequences(
         size, times = _climb(turns, moves, k, longest)
         if times:
             starts = tuple(range(k, k + size * times, size))
-            found.append(Figure(starts, size, is_looped=True))
+            found.append(Figure(starts, size))
         k += max(1, size * times)
     return tuple(found)
 

@@ -123,11 +123,6 @@ class AirEstimate:
     says: str
     """All of that in the player's words."""
 
-    @property
-    def is_learned(self) -> bool:
-        """Something has told of the player's air."""
-        return self.days > 0
-
 
 def begin_study(whom: Whom, settings: LearningSettings) -> Study:
     """Lay out how a player's air is learned."""

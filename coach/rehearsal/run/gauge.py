@@ -76,9 +76,6 @@ class Glance:
     beats_to_breath: float | None
     """Felt beats until it starts; 0 while it goes on; None when none is left."""
 
-    prompt: str
-    """What to say now; empty for nothing."""
-
     prompt_kind: PromptShown
     """A full breath, a catch breath to top off, or none for a while."""
 
@@ -167,7 +164,6 @@ class Gauge:
                 if breath is None
                 else max(0.0, self.beats_until(time, breath.start))
             ),
-            prompt=prompt.say if prompt else "",
             prompt_kind=prompt.kind if prompt else "",
             is_breathing=is_breathing,
             is_over=time >= self.track.ends,

@@ -18,7 +18,7 @@ from coach.edges.engine.engine_link import EngineLink
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear.gear import ClickSent, Fact, GearLost, TrackEnded
 from coach.score.tempo import Seconds
-from tests.edges.conftest import OpenLink
+from tests.edges.conftest import OpenLink, engine_of
 from tests.jack_stand import wait_until
 from tests.pulseaudio_stand import RATE_HZ, PulseServer, Recording, starts
 from tests.system_packages import need_sound_library
@@ -87,9 +87,9 @@ def test_after_an_underrun_no_click_is_off_the_grid(
     recording = Recording(pulse)
     link.play(sixteenths(32))
     wait_until(lambda: len(clicks_told(facts)) >= 10)
-    os.kill(link.engine_id, signal.SIGSTOP)
+    os.kill(engine_of(link), signal.SIGSTOP)
     time.sleep(0.35)
-    os.kill(link.engine_id, signal.SIGCONT)
+    os.kill(engine_of(link), signal.SIGCONT)
     wait_until(lambda: ended(facts))
     time.sleep(0.3)
     found = starts(recording.end())

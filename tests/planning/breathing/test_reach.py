@@ -58,8 +58,6 @@ class TestOneBreath:
         row = one_breath(PASSAGE, 0.0, who(measured(4.5)))
         fitted = one_breath(PASSAGE, 0.0, who(measured(row.needed_l)))
         assert fitted.slowest_bpm == pytest.approx(PHRASE.tempo.bpm)
-        topped = one_breath(PASSAGE, 0.0, who(measured(row.needed_on_top_half_l)))
-        assert topped.slowest_on_top_half_bpm == pytest.approx(PHRASE.tempo.bpm)
 
     def test_where_it_runs_out_is_named(self) -> None:
         row = one_breath(PASSAGE, 1.0, who(measured(4.0)))

@@ -113,7 +113,7 @@ def by_hand(*slur_costs: float) -> tuple[list[Moment], tuple[Stage, ...]]:
     return [note] * len(rows), (first, *(Stage(((row, row),)) for row in rows[1:]))
 
 
-SEQUENCE = Figure((0, 2, 4, 6), 2, is_looped=True)
+SEQUENCE = Figure((0, 2, 4, 6), 2)
 
 
 def test_where_most_of_a_sequence_slurs_the_others_have_a_soft_tongue() -> None:
@@ -158,7 +158,7 @@ def test_comparing_comes_to_an_end() -> None:
     tongued = Stage(((row(1, 9, 1),) * 3,))
     stages = (first, *chain, *(tongued,) * 30)
     fellows = [(k - 1, 6 + 4 * k, 8 + 4 * k) for k in range(1, 7)]
-    groups = tuple(Figure(starts, 2, is_looped=False) for starts in fellows)
+    groups = tuple(Figure(starts, 2) for starts in fellows)
     walk, soft = walk_alike([note] * len(stages), stages, (), groups)
     begun_so = [ways[choice].is_stroke for choice in walk.choices]
     assert begun_so[:7] == [True, True, True, True, True, False, True]
@@ -178,14 +178,14 @@ def test_a_figure_met_twice_is_played_as_is_cheapest_over_all() -> None:
     first = Stage(((stage(1, 1).manners[0][0],),))
     costs = [(0, 5), (0, 5), (1, 1), (3, 1), (3, 1), (1, 1)]
     stages = (first, *(stage(*pair) for pair in costs))
-    figure = Figure((1, 4), 2, is_looped=False)
+    figure = Figure((1, 4), 2)
     walk, _ = walk_alike([note] * 7, stages, (figure,), ())
     assert [walk.choices[k] for k in (1, 2, 4, 5)] == [0, 0, 0, 0]
 
 
 def test_a_figure_met_twice_may_be_the_last_notes() -> None:
     moments, stages = by_hand(9, 9, 9, 9, 9)
-    figure = Figure((0, 3), 2, is_looped=False)
+    figure = Figure((0, 3), 2)
     walk, _ = walk_alike(moments, stages, (figure,), ())
     assert all(strokes(moments, walk))
 
@@ -216,7 +216,7 @@ def test_all_copies_of_any_figure_are_alike(
     moments, stages = laid(
         part_of(f"{text} Bb3q", bpm=90), data.draw(st.floats(0.1, 1))
     )
-    figure = Figure(tuple(range(0, size * copies, size)), size, is_looped=True)
+    figure = Figure(tuple(range(0, size * copies, size)), size)
     walk, _ = walk_alike(moments, stages, (figure,), ())
     for j in range(size):
         places = {

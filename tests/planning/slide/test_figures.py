@@ -17,15 +17,15 @@ def sequences(steps: list[int], manners: str = "", longest: int = 8) -> list[Fig
 
 
 def test_a_figure_that_comes_right_after_itself_is_a_loop() -> None:
-    assert figures("abcabcabcx") == {Figure((0, 3, 6), 3, is_looped=True)}
+    assert figures("abcabcabcx") == {Figure((0, 3, 6), 3)}
 
 
 def test_a_loop_may_begin_anywhere() -> None:
-    assert figures("xyabcabcz") == {Figure((2, 5), 3, is_looped=True)}
+    assert figures("xyabcabcz") == {Figure((2, 5), 3)}
 
 
 def test_the_shortest_loop_is_taken() -> None:
-    assert figures("abababab") == {Figure((0, 2, 4, 6), 2, is_looped=True)}
+    assert figures("abababab") == {Figure((0, 2, 4, 6), 2)}
 
 
 def test_two_notes_need_three_times() -> None:
@@ -38,18 +38,18 @@ def test_a_loop_that_is_too_long_is_not_looked_for() -> None:
 
 def test_a_beat_that_comes_later_is_a_figure() -> None:
     found = figures("abcdxyzabcd", cells=(0, 4, 7))
-    assert found == {Figure((0, 7), 4, is_looped=False)}
+    assert found == {Figure((0, 7), 4)}
 
 
 def test_a_loop_met_again_elsewhere_is_the_same_figure() -> None:
     found = figures("abcabcxyzwabcq", cells=(0, 10, 13))
-    assert found == {Figure((0, 3, 10), 3, is_looped=True)}
+    assert found == {Figure((0, 3, 10), 3)}
 
 
 def test_the_first_note_may_be_reached_in_another_way() -> None:
     shapes, places = "aBCxABC", "abcxabc"
     (figure,) = find_figures(shapes, places, (0, 3, 4), 8)
-    assert figure == Figure((0, 4), 3, is_looped=False)
+    assert figure == Figure((0, 4), 3)
 
 
 def test_a_single_note_is_no_figure() -> None:
@@ -69,12 +69,12 @@ def test_no_note_belongs_to_two_figures(notes: list[str], data: st.DataObject) -
 
 
 def test_thirds_climbing_are_a_sequence() -> None:
-    assert sequences([0, 2, 1, 3, 2, 4]) == [Figure((0, 2, 4), 2, is_looped=True)]
+    assert sequences([0, 2, 1, 3, 2, 4]) == [Figure((0, 2, 4), 2)]
 
 
 def test_groups_of_four_climbing_are_a_sequence() -> None:
     steps = [0, 1, 2, 0, 1, 2, 3, 1, 2, 3, 4, 2, 9]
-    assert sequences(steps) == [Figure((0, 4, 8), 4, is_looped=True)]
+    assert sequences(steps) == [Figure((0, 4, 8), 4)]
 
 
 def test_a_plain_scale_is_no_sequence() -> None:

@@ -49,7 +49,7 @@ def test_without_runs_nothing_is_claimed() -> None:
     assert told.flow_scale == pytest.approx(1.0)
     assert (told.ran_out, told.completed, told.tones, told.days) == (0, 0, 0, 0)
     assert (told.aim, told.step_power, told.fill_factor) == (1.0, 1.0, 1.0)
-    assert not told.is_learned
+    assert told.days == 0
     assert told.says.startswith("No run and no long tone has told anything yet")
     assert width(learned(play(one_tone(1.0), is_clean=None))) == width(told)
 

@@ -30,7 +30,7 @@ from coach.rehearsal.gear.gear import (
     TrackEnded,
 )
 from coach.score.tempo import Seconds
-from tests.edges.conftest import PEDALS, OpenLink
+from tests.edges.conftest import PEDALS, OpenLink, engine_of
 from tests.hand_gear import SILENT
 from tests.jack_stand import ROOT, Gear, JackServer, wait_until
 
@@ -222,7 +222,7 @@ def test_an_engine_that_is_killed_is_missed_at_once_and_leaves_no_note(
     settle(gear)
     link.play(track(held(0.0, 60.0), ends=60.0))
     gear.wait_for(HELD)
-    os.kill(link.engine_id, signal.SIGKILL)
+    os.kill(engine_of(link), signal.SIGKILL)
     took = wait_until(lambda: told(facts, GearLost))
     assert took < COARSE_S
     assert link.run_time() is None
@@ -241,7 +241,7 @@ def test_an_engine_that_hangs_in_a_run_is_missed_within_a_second(
     settle(gear)
     link.play(track(held(0.0, 60.0), ends=60.0))
     gear.wait_for(HELD)
-    hung = link.engine_id
+    hung = engine_of(link)
     os.kill(hung, signal.SIGSTOP)
     took = wait_until(lambda: told(facts, GearLost))
     assert took < A_SECOND_OR_SO_S
@@ -260,7 +260,7 @@ def test_a_track_asked_for_while_the_engine_hangs_is_played_by_the_next(
 ) -> None:
     link, facts = open_link(midi_out=gear.port)
     settle(gear)
-    os.kill(link.engine_id, signal.SIGSTOP)
+    os.kill(engine_of(link), signal.SIGSTOP)
     link.play(track(stroke(0.0), ends=30.0))
     gear.wait_for(bytes((0x99, 76, 100)))
     wait_until(lambda: len(told(facts, GearLost)) == 2)
@@ -269,7 +269,7 @@ def test_a_track_asked_for_while_the_engine_hangs_is_played_by_the_next(
 
 def test_an_engine_that_hangs_is_missed_by_who_asks_it(open_link: OpenLink) -> None:
     link, facts = open_link()
-    os.kill(link.engine_id, signal.SIGSTOP)
+    os.kill(engine_of(link), signal.SIGSTOP)
     assert link.ask(A_SECOND_OR_SO_S) is None
     wait_until(lambda: any(isinstance(f, GearLost) and f.is_back for f in facts))
     assert link.ask(20.0) is not None
@@ -299,14 +299,14 @@ def test_a_port_whose_driver_does_not_come_back_is_let_go_and_the_run_goes_on(
     (tmp_path / "rtmidi.py").write_text(STUCK_DRIVER, encoding="utf-8")
     monkeypatch.setenv("PYTHONPATH", str(tmp_path))
     link, facts = open_link(midi_out="synth")
-    engine = link.engine_id
+    engine = engine_of(link)
     link.play(track(*(stroke(k / 5) for k in range(300)), ends=60.0))
     wait_until(lambda: told(facts, GearLost))
     assert "takes nothing any more" in str(told(facts, GearLost)[0])
     seen = len(told(facts, ClickSent))
     wait_until(lambda: len(told(facts, ClickSent)) > seen + 2)
     assert not any(isinstance(f, ClickSent) and f.is_heard for f in facts[-2:])
-    assert link.engine_id == engine
+    assert engine_of(link) == engine
     assert is_running(engine)
 
 
@@ -324,7 +324,7 @@ def test_engines_that_hang_before_they_begin_are_given_up_in_words(
     link, facts = open_link()
     (tmp_path / "sitecustomize.py").write_text(NEVER_STARTS, encoding="utf-8")
     monkeypatch.setenv("PYTHONPATH", str(tmp_path))
-    os.kill(link.engine_id, signal.SIGKILL)
+    os.kill(engine_of(link), signal.SIGKILL)
     link.play(track(stroke(0.0), ends=60.0))
     wait_until(lambda: "so there is no sound" in str(told(facts, GearLost)))
     assert link.run_time() is None
@@ -338,7 +338,7 @@ def test_a_track_asked_for_while_the_engine_is_dead_is_played_by_the_next(
 ) -> None:
     link, facts = open_link(midi_out=gear.port)
     settle(gear)
-    os.kill(link.engine_id, signal.SIGKILL)
+    os.kill(engine_of(link), signal.SIGKILL)
     link.play(track(stroke(0.0), ends=30.0))
     wait_until(lambda: told(facts, ClickSent))
     run_time = link.run_time()
@@ -353,7 +353,7 @@ def test_an_engine_that_is_told_to_end_ends_its_notes(
     settle(gear)
     link.play(track(held(0.0, 60.0), ends=60.0))
     gear.wait_for(HELD)
-    os.kill(link.engine_id, signal.SIGTERM)
+    os.kill(engine_of(link), signal.SIGTERM)
     heard = gear.wait_for(LAST_WORD)
     assert HELD_END in [h.message for h in heard]
     assert gear.hanging() == set()
@@ -364,7 +364,7 @@ def test_an_engine_with_nothing_to_do_ends_as_soon_as_it_is_told(
 ) -> None:
     """It sleeps for long then; a signal wakes it."""
     link, facts = open_link(midi_out=gear.port)
-    os.kill(link.engine_id, signal.SIGTERM)
+    os.kill(engine_of(link), signal.SIGTERM)
     took = wait_until(lambda: told(facts, GearLost))
     assert took < COARSE_S
 
@@ -379,7 +379,7 @@ def test_an_engine_that_never_stays_alive_is_given_up_in_words(
         if any("does not start" in fact.message for fact in lost):
             return True
         try:
-            os.kill(link.engine_id, signal.SIGKILL)
+            os.kill(engine_of(link), signal.SIGKILL)
         except ProcessLookupError:
             return False
         return False
@@ -435,13 +435,13 @@ def test_what_libraries_write_goes_to_the_log_and_not_to_the_screen(
 PLAY_AND_WAIT = """
 import sys, time
 from tests.edges.engine.in_child.test_click_engine import held, track
-from tests.edges.conftest import PEDALS
+from tests.edges.conftest import PEDALS, engine_of
 from coach.edges.engine.engine_link import EngineLink
 from coach.rehearsal.gear.gear_choice import (GearChoice)
 link = EngineLink(GearChoice(sys.argv[1], "", "off", "", "", 0.0), PEDALS)
 assert link.wait_until_ready(10.0)
 link.play(track(held(0.0, 60.0), ends=60.0))
-print(link.engine_id, flush=True)
+print(engine_of(link), flush=True)
 time.sleep(60)
 """
 

@@ -22,7 +22,7 @@ from coach.rehearsal.gear.gear import (
 )
 from coach.rehearsal.gear.gear_choice import GearChoice
 from coach.score.tempo import Seconds
-from tests.edges.conftest import PEDALS, OpenLink
+from tests.edges.conftest import PEDALS, OpenLink, engine_of
 from tests.edges.engine.in_child.test_click_engine import (
     HELD,
     HELD_END,
@@ -137,7 +137,7 @@ def test_a_run_whose_engine_dies_in_the_count_in_is_begun_anew_by_itself(
     link.play(counted_in(-2.0, -1.0, 0.0))
     gear.wait_for(bytes((0x99, 76, 100)))
     gear.forget()
-    os.kill(link.engine_id, signal.SIGKILL)
+    os.kill(engine_of(link), signal.SIGKILL)
     wait_until(lambda: told(facts, GearLost))
     time_waiting = link.run_time()
     assert time_waiting is not None
@@ -153,12 +153,12 @@ def test_a_carrier_that_dies_is_missed_and_its_port_opened_again(
     settle(gear)
     link.play(track(held(0.0, 60.0), *(stroke(k / 5) for k in range(300)), ends=60.0))
     gear.wait_for(HELD)
-    engine = link.engine_id
+    engine = engine_of(link)
     os.kill(child_of(engine, "carrier_child"), signal.SIGKILL)
     wait_until(lambda: told(facts, GearLost))
     gear.forget()
     gear.wait_for(bytes((0x99, 76, 100)))
-    assert link.engine_id == engine
+    assert engine_of(link) == engine
 
 
 def test_an_engine_that_is_killed_leaves_its_carrier_time_to_end_the_notes(
@@ -169,7 +169,7 @@ def test_an_engine_that_is_killed_leaves_its_carrier_time_to_end_the_notes(
     link.play(track(held(0.0, 60.0), ends=60.0))
     gear.wait_for(HELD)
     killed = time.monotonic()
-    os.kill(link.engine_id, signal.SIGKILL)
+    os.kill(engine_of(link), signal.SIGKILL)
     heard = gear.wait_for(HELD_END)
     ended = next(h for h in heard if h.message == HELD_END)
     assert ended.at - killed < 0.25
@@ -177,7 +177,7 @@ def test_an_engine_that_is_killed_leaves_its_carrier_time_to_end_the_notes(
 
 def test_a_watch_that_dies_is_started_anew(open_link: OpenLink, gear: Gear) -> None:
     link, facts = open_link(midi_out=gear.port)
-    os.kill(child_of(link.engine_id, "watch_child"), signal.SIGKILL)
+    os.kill(child_of(engine_of(link), "watch_child"), signal.SIGKILL)
     wait_until(lambda: told(facts, GearLost))
     wait_until(lambda: any(isinstance(f, GearLost) and f.is_back for f in facts))
     report = link.ask(20.0)

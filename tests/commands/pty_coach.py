@@ -15,7 +15,9 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from tests.jack_stand import PATIENCE_S, ROOT, wait_until
+import pytest
+
+from tests.jack_stand import PATIENCE_S, wait_until
 
 ENTERS, LEAVES = b"\x1b[?1049h", b"\x1b[?1049l"
 """What a terminal is told when the screens come and go."""
@@ -28,26 +30,35 @@ class PtyCoach:
         self.written = bytearray()
         self.home = home
         (home / "tmp").mkdir(exist_ok=True)
-        self.process, self._terminal = pty.fork()
-        if self.process == 0:
-            os.chdir(ROOT)
-            environment = {
-                **os.environ,
-                "COACH_HOME": str(home),
-                "TERM": "xterm-256color",
-                "TMPDIR": str(home / "tmp"),
-            }
-            command = [sys.executable, "-m", "coach", *words]
-            os.execve(sys.executable, command, environment)
+        self._terminal, its_side = pty.openpty()
         size = struct.pack("HHHH", 24, 80, 0, 0)
-        fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, size)
+        fcntl.ioctl(its_side, termios.TIOCSWINSZ, size)
+        environment = {
+            **os.environ,
+            "COACH_HOME": str(home),
+            "TERM": "xterm-256color",
+            "TMPDIR": str(home / "tmp"),
+        }
+        # Not forked: this process has threads, and what runs between fork and exec
+        # may wait for a lock that one of them held.
+        self.process = os.posix_spawnp(
+            "setsid",
+            ["setsid", "--ctty", sys.executable, "-m", "coach", *words],
+            environment,
+            file_actions=[(os.POSIX_SPAWN_DUP2, its_side, end) for end in range(3)],
+        )
+        os.close(its_side)
         self._is_closed = threading.Event()
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 
     def wait_for(self, words: str, since: int = 0) -> None:
         """Wait until something is written."""
-        wait_until(lambda: words.encode() in self.written[since:])
+        try:
+            wait_until(lambda: words.encode() in self.written[since:])
+        except AssertionError:
+            seen = bytes(self.written[since:])[-2000:]
+            pytest.fail(f"{words!r} did not come; {seen=}; {self.children()=}")
 
     def press(self, keys: str) -> int:
         """Press keys; give how much was written before."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from music21 import spanner, stream
+from music21 import note, spanner, stream
 from music21.common.numberTools import opFrac
 
 
@@ -64,7 +64,39 @@ def _insert(
     return is_sorted
 
 
+def _append(place: Any, element: Any, *, setActiveSite: bool = True) -> None:  # noqa: N803
+    """Put something behind all that is in a stream, and remember where that ends.
+
+    music21 forgets its end with each bar, and looks for it among all elements.
+    """
+    elements = place._elements  # noqa: SLF001 - the same
+    known, end = place.__dict__.get("coach_end", (0, 0.0))
+    if known != len(elements):
+        end = place.highestTime
+    place.coreSetElementOffset(element, end, addElement=True)
+    element.sites.add(place)
+    if setActiveSite:
+        place.coreSelfActiveSite(element)
+    elements.append(element)
+    end = opFrac(end + element.duration.quarterLength)
+    place.__dict__["coach_end"] = (len(elements), end)
+
+
+def _complete_last_bar(part: stream.Part, **_options: bool) -> None:
+    """Give the last bar of a MIDI track a rest to its end: the only one that counts.
+
+    music21 fills each bar with rests, and looks for its metre through all before it.
+    """
+    last = part.getElementsByClass(stream.Measure).last()
+    if last is not None:
+        missing = last.barDuration.quarterLength - last.highestTime
+        if missing > 0:
+            last.append(note.Rest(quarterLength=missing))  # type: ignore[no-untyped-call]
+
+
 _all_spanners: Any = spanner.SpannerBundle.getByClassIdLocalComplete
 stream.Stream.makeBeams = _without_beams  # type: ignore[assignment, method-assign]
 spanner.SpannerBundle.getByClassIdLocalComplete = _open_spanners  # type: ignore[method-assign]
 stream.Stream.coreInsert = _insert  # type: ignore[assignment, method-assign]
+stream.Stream.coreAppend = _append  # type: ignore[assignment, method-assign]
+stream.Stream.makeRests = _complete_last_bar  # type: ignore[assignment, method-assign]

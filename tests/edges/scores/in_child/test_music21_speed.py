@@ -4,10 +4,18 @@ from __future__ import annotations
 
 import cProfile
 import pstats
+from collections.abc import Callable
 
 import pytest
 
-from tests.edges.scores.score_samples import page, read, spelled, xml_note
+from tests.edges.scores.score_samples import (
+    keys,
+    midi_file,
+    page,
+    read,
+    spelled,
+    xml_note,
+)
 
 SLUR_OPENS = '<slur type="start" number="1"/>'
 SLUR_CLOSES = '<slur type="stop" number="1"/>'
@@ -20,20 +28,46 @@ def study(bars: int) -> str:
     return page(*([first + xml_note("D3") + last + xml_note("F3")] * bars))
 
 
-def calls(bars: int) -> int:
+def kern(bars: int) -> str:
+    """A kern study of as many bars."""
+    written = "".join(f"={k}\n4C\n4D\n4E\n4F\n" for k in range(1, bars + 1))
+    return f"**kern\n*clefF4\n*M4/4\n{written}==\n*-\n"
+
+
+def midi(bars: int) -> bytes:
+    """A MIDI study of as many bars."""
+    return midi_file(keys(*[(48, 480), (50, 480), (52, 480), (53, 480)] * bars))
+
+
+def calls(make: Callable[[int], str | bytes], bars: int) -> int:
     """Count the calls of functions that reading takes: time, without a clock."""
     profile = cProfile.Profile()
-    score = study(bars)
+    score = make(bars)
     profile.enable()
     read(score)
     profile.disable()
     return int(pstats.Stats(profile).total_calls)  # type: ignore[attr-defined]
 
 
-def test_reading_grows_in_proportion() -> None:
-    calls(1)  # music21 is loaded once
-    few, more, many = calls(100), calls(200), calls(400)
+@pytest.mark.parametrize("make", [study, kern, midi])
+def test_reading_grows_in_proportion(make: Callable[[int], str | bytes]) -> None:
+    calls(make, 1)  # music21 is loaded once
+    few, more, many = calls(make, 40), calls(make, 80), calls(make, 160)
     assert many - more < 2.2 * (more - few)
+
+
+@pytest.mark.parametrize("make", [kern, midi])
+def test_every_bar_has_its_notes_and_its_length(
+    make: Callable[[int], str | bytes],
+) -> None:
+    part = read(make(9))
+    assert spelled(part) == " ".join(["C3 D3 E3 F3"] * 9)
+    assert [bar.length for bar in part.bars] == [4] * 9
+
+
+def test_the_last_bar_of_a_midi_file_is_as_long_as_its_metre() -> None:
+    part = read(midi_file(keys((48, 480), (50, 480), (52, 480), (53, 480), (48, 480))))
+    assert [bar.length for bar in part.bars] == [4, 4]
 
 
 @pytest.mark.parametrize("bars", [1, 30])

@@ -26,7 +26,7 @@ from coach.setting_kinds import (
     NOT_SETTINGS,
     check_kind,
     check_settings,
-    nearest,
+    nearest_key,
     refuse_kind,
     refuse_unknown,
 )
@@ -174,7 +174,7 @@ def settings_from(
     for key, value in values.items():
         is_left_out = key in NOT_SETTINGS or isinstance(value, Mapping)
         if key not in known and not is_left_out:
-            refuse_unknown(f"{place} does not know “{key}”.", nearest(key, known))
+            refuse_unknown(f"{place} does not know “{key}”.", nearest_key(key, known))
     for name, field in known.items():
         has_default = (
             field.default is not MISSING or field.default_factory is not MISSING

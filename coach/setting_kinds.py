@@ -54,7 +54,7 @@ def check_settings(own: Table, shipped: Table, path: object) -> None:
                 "" if key in NOT_SETTINGS else patterns.get(key, patterns.get(OPEN))
             )
             if wanted is None:
-                near = nearest(key, patterns, place) or _elsewhere(key, shipped)
+                near = nearest_key(key, patterns, place) or _elsewhere(key, shipped)
                 refuse_unknown(f"{path}: there is no setting “{name}”.", near)
             if not _fits(value, wanted):
                 refuse_kind(f"{path}: {name}", value, wanted)
@@ -128,7 +128,7 @@ def _kind_name(value: object) -> str:
     return f"a {type(value).__name__}"
 
 
-def nearest(key: str, here: Iterable[str], place: str = "") -> str:
+def nearest_key(key: str, here: Iterable[str], place: str = "") -> str:
     """Give the full name of what was meant here; empty when nothing is near."""
     # Here, since a good file needs none of it.
     from difflib import get_close_matches

@@ -223,6 +223,21 @@ def test_file_names_are_unique() -> None:
     assert [name for name, count in names.items() if count > 1] == []
 
 
+SAME_NAME = {"Engraver"}
+"""A protocol and what keeps it."""
+
+
+def test_class_names_are_unique() -> None:
+    """What a class is called is found by one search, whatever room it stands in."""
+    counts = Counter(
+        node.name
+        for module in sources().values()
+        for node in module.body
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
+    )
+    assert {name for name, count in counts.items() if count > 1} == SAME_NAME
+
+
 @cache
 def sources() -> dict[str, ast.Module]:
     """Give every module of the package by its name, as it is written."""

@@ -20,7 +20,7 @@ def take_pipes() -> tuple[BinaryIO, BinaryIO]:
     return os.fdopen(words, "rb"), os.fdopen(facts, "wb")
 
 
-def leave_within(seconds: int = LEAVE_WITHIN_S) -> None:
+def end_by_alarm(seconds: int = LEAVE_WITHIN_S) -> None:
     """Have the system end this process by then, even if a driver holds it.
 
     No thread of ours could: a driver may hold the interpreter too.

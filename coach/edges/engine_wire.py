@@ -37,7 +37,7 @@ FACTS: dict[str, type] = {
 }
 
 
-class Frame(IntEnum):
+class FrameKind(IntEnum):
     """What a frame holds."""
 
     WORDS = 1
@@ -48,7 +48,7 @@ class Frame(IntEnum):
     ALIVE = 6
 
 
-ALIVE = FRAME.pack(0, Frame.ALIVE)
+ALIVE = FRAME.pack(0, FrameKind.ALIVE)
 """Asks for a sign of life, and is the answer."""
 
 
@@ -56,29 +56,29 @@ class BrokenWire(Exception):  # noqa: N818  # it says what happened
     """What came is no frame: the other side is not what it should be."""
 
 
-def pack(kind: Frame, body: bytes) -> bytes:
+def pack(kind: FrameKind, body: bytes) -> bytes:
     """Make a frame."""
     return FRAME.pack(len(body), kind) + body
 
 
-def read_frame(stream: BinaryIO) -> tuple[Frame, bytes] | None:
+def read_frame(stream: BinaryIO) -> tuple[FrameKind, bytes] | None:
     """Wait for a frame; None when the other side is gone."""
     head = stream.read(FRAME.size)
     if len(head) < FRAME.size:
         return None
     length, kind = FRAME.unpack(head)
-    if length > LONGEST_FRAME or kind not in list(Frame):
+    if length > LONGEST_FRAME or kind not in list(FrameKind):
         raise BrokenWire(f"a frame of kind {kind} and {length} bytes")
     body = stream.read(length)
-    return (Frame(kind), body) if len(body) == length else None
+    return (FrameKind(kind), body) if len(body) == length else None
 
 
 def pack_words(words: Mapping[str, Any]) -> bytes:
     """Make a frame of a command or an answer."""
-    return pack(Frame.WORDS, json.dumps(words).encode())
+    return pack(FrameKind.WORDS, json.dumps(words).encode())
 
 
-def read_words(body: bytes) -> dict[str, Any]:
+def unpack_words(body: bytes) -> dict[str, Any]:
     """Read a command or an answer."""
     return cast(dict[str, Any], json.loads(body))
 
@@ -87,7 +87,7 @@ def pack_fact(fact: Fact, serial: int) -> bytes:
     """Make a frame of a fact of one run."""
     if isinstance(fact, SoundHeard):
         head = BLOCK.pack(fact.at, fact.rate_hz, fact.is_overloaded, fact.has_gap)
-        return pack(Frame.BLOCK, head + fact.samples)
+        return pack(FrameKind.BLOCK, head + fact.samples)
     return pack_words({"fact": type(fact).__name__, "serial": serial, **asdict(fact)})
 
 

@@ -48,7 +48,7 @@ QUESTION = (
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Cue:
+class TimedLine:
     """One line and when it is due."""
 
     at: Seconds
@@ -84,7 +84,7 @@ def rehearse_plain(
     return 0
 
 
-def cues_of(gauge: Gauge) -> tuple[Cue, ...]:
+def cues_of(gauge: Gauge) -> tuple[TimedLine, ...]:
     """List every line of a run, in order of time."""
     return tuple(
         sorted(
@@ -104,7 +104,7 @@ class _Reader:
         self._run_id: int | None = None
         self._say = say
         self._gauge: Gauge | None = None
-        self._cues: tuple[Cue, ...] = ()
+        self._cues: tuple[TimedLine, ...] = ()
         self._read_to = -inf
         self._notice = conductor.notice
         self._state = State.READY
@@ -199,28 +199,28 @@ def _kept(run: Run) -> str:
     return f"{told}; kept in the log as run {run.id}."
 
 
-def _count_in(gauge: Gauge) -> Iterator[Cue]:
+def _count_in(gauge: Gauge) -> Iterator[TimedLine]:
     """Count the beats before the first."""
     for due, (felt_beat, _) in zip(gauge.dues[:-1], gauge.felt_beats, strict=True):
         if due < gauge.first_beat:
-            yield Cue(due, f"{felt_beat}")
+            yield TimedLine(due, f"{felt_beat}")
 
 
-def _bar_lines(gauge: Gauge) -> Iterator[Cue]:
+def _bar_lines(gauge: Gauge) -> Iterator[TimedLine]:
     """Name each bar as it begins."""
     for bar in gauge.plan.part.bars:
         says = f"bar {bar.number}" if bar.number else "pickup"
-        yield Cue(gauge.plan.tempo_map.seconds_at(bar.onset), says)
+        yield TimedLine(gauge.plan.tempo_map.seconds_at(bar.onset), says)
 
 
-def _prompts(gauge: Gauge) -> Iterator[Cue]:
+def _prompts(gauge: Gauge) -> Iterator[TimedLine]:
     """Say each prompt."""
     for prompt in gauge.plan.prompts:
-        yield Cue(prompt.at, f"  {prompt.say}")
+        yield TimedLine(prompt.at, f"  {prompt.say}")
 
 
-def _breaths(gauge: Gauge) -> Iterator[Cue]:
+def _breaths(gauge: Gauge) -> Iterator[TimedLine]:
     """Say when each breath is due."""
     for breath in gauge.plan.breaths.breaths:
         word = "breathe" if breath.kind == "full" else "top off"
-        yield Cue(breath.start, f"  {word} now")
+        yield TimedLine(breath.start, f"  {word} now")

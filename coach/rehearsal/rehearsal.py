@@ -20,7 +20,7 @@ from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.ladder import advise
-from coach.rehearsal.review.review import Page, Review, review
+from coach.rehearsal.review.review import Review, ReviewedEtude, review
 from coach.rehearsal.review.rung import Rung, find_rung
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import Playing, playing_of
@@ -173,7 +173,9 @@ class Rehearsal:
         runs = self._like_runs()
         numbers = [bar.number for bar in self.part.bars]
         return review(
-            Page(self.part.title, (min(numbers), max(numbers)), self.part.tempo.bpm),
+            ReviewedEtude(
+                self.part.title, (min(numbers), max(numbers)), self.part.tempo.bpm
+            ),
             runs,
             self._settings.trouble,
             air,

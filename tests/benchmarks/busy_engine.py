@@ -26,7 +26,7 @@ from coach.edges import engine_wire
 from coach.edges.engine.engine_life import ENGINE
 from coach.edges.engine.engine_watchdog import WatchdogSettings
 from coach.edges.engine.track_wire import pack_track
-from coach.edges.engine_wire import Frame
+from coach.edges.engine_wire import FrameKind
 from coach.rehearsal.click.bars_of_four import BAR_S, lay_bars
 from coach.rehearsal.click.click_settings import ClickSettings
 from tests.hand_gear import SILENT
@@ -58,7 +58,7 @@ def ask_engine(seconds: float, every_s: float) -> list[float]:
         words.write(engine_wire.pack_words(choice))
         settings = read_settings(ClickSettings, "click", "track")
         track = lay_bars(int(seconds / BAR_S) + 5, 4, settings)
-        words.write(pack_track(Frame.PLAY, track, 1))
+        words.write(pack_track(FrameKind.PLAY, track, 1))
         words.write(engine_wire.ALIVE)
         words.flush()
         answered.get()  # it has started
@@ -78,7 +78,7 @@ def ask_engine(seconds: float, every_s: float) -> list[float]:
 def read(facts: BinaryIO, answered: SimpleQueue[float]) -> None:
     """Note when each sign of life comes."""
     while (frame := engine_wire.read_frame(facts)) is not None:
-        if frame[0] is Frame.ALIVE:
+        if frame[0] is FrameKind.ALIVE:
             answered.put(time.monotonic())
 
 

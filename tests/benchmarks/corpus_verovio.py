@@ -24,7 +24,7 @@ import verovio
 from coach.edges.scores.in_child.formats.score_formats import find_score
 from coach.edges.scores.in_child.score_child import answer
 from coach.edges.scores.score_columns import part_from_columns
-from coach.edges.scores.score_limits import read_limits
+from coach.edges.scores.score_limits import read_score_limits
 from coach.edges.scores.score_request import Request
 from coach.score.phrase import Part
 
@@ -37,7 +37,7 @@ Row = tuple[int, str]
 
 def ours(path: Path) -> tuple[Part, int] | str:
     """Read the first part with notes; give it and its number, or why not."""
-    content, limits = path.read_bytes(), read_limits()
+    content, limits = path.read_bytes(), read_score_limits()
     listed = answer(Request(path.name, None, is_list=True), content, limits)
     if "error" in listed:
         return str(listed["error"][1])
@@ -109,7 +109,7 @@ def main(count: int, seed: int) -> None:
         if any(text.startswith(("Several", "Chords")) for text in part.left_out):
             ends["several voices or chords"] += 1
             continue
-        content = find_score(path.read_bytes(), path.name, read_limits()).content
+        content = find_score(path.read_bytes(), path.name, read_score_limits()).content
         try:
             theirs = verovio_rows(content, number)
         except (UnicodeDecodeError, KeyError, ET.ParseError) as error:

@@ -17,7 +17,7 @@ from itertools import product
 
 from coach.config import shipped
 from coach.edges.scores.score_files import read_part
-from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
+from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_notes
 from coach.planning.slide.slide import SlidePlan, plan_slide, plan_tongued
 from coach.planning.slide.slide_costs import Moment, lay_stages
 from coach.planning.slide.slide_walk import Stage, find_walk
@@ -73,7 +73,7 @@ def random_part(dice: random.Random, count: int, low: int = 40, high: int = 77) 
 
 def laid(part: Part, dial: float) -> tuple[list[Moment], tuple[Stage, ...]]:
     """Lay out the walk of a part."""
-    page = read_page(part, part.tempo_map, frozenset())
+    page = read_page_notes(part, part.tempo_map, frozenset())
     moments = lay_moments(page, instrument(), settings(), FREE)
     return moments, lay_stages(moments, settings(), dial)
 

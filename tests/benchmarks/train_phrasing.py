@@ -34,7 +34,7 @@ from coach.planning.phrasing.melody import Melody, hear_melody
 from coach.planning.phrasing.phrase_context import look_again
 from coach.planning.phrasing.phrase_features import look_first
 from coach.planning.phrasing.phrase_forest import ANSWERS_IN_UNIT
-from coach.planning.phrasing.phrase_signs import Signs, SignSettings, read_signs
+from coach.planning.phrasing.phrase_signs import PhraseSigns, SignSettings, read_signs
 from coach.planning.phrasing.phrasing import LookSettings
 from tests.benchmarks.essen import Song, read_songs, tune_of
 from tests.benchmarks.studies_of_songs import elaborate, join
@@ -82,7 +82,7 @@ class Example:
     song: Song
     kind: str
     melody: Melody
-    signs: Signs
+    signs: PhraseSigns
     names: list[str]
     rows: Rows
     truth: NDArray[np.int8]

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from coach.edges import engine_wire
 from coach.edges.engine import track_wire
-from coach.edges.engine_wire import BrokenWire, Frame
+from coach.edges.engine_wire import BrokenWire, FrameKind
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
 from coach.rehearsal.gear.gear import (
     ClickSent,
@@ -66,7 +66,7 @@ facts: st.SearchStrategy[Fact] = st.one_of(
 )
 
 
-def arrive(frame: bytes) -> tuple[Frame, bytes]:
+def arrive(frame: bytes) -> tuple[FrameKind, bytes]:
     """Read a frame from a pipe."""
     read = engine_wire.read_frame(BytesIO(frame))
     assert read is not None
@@ -75,22 +75,22 @@ def arrive(frame: bytes) -> tuple[Frame, bytes]:
 
 @given(tracks, st.integers(0, 2**31))
 def test_a_track_arrives_as_it_was_laid(track: ClickTrack, serial: int) -> None:
-    kind, body = arrive(track_wire.pack_track(Frame.PLAY, track, serial))
-    assert kind is Frame.PLAY
+    kind, body = arrive(track_wire.pack_track(FrameKind.PLAY, track, serial))
+    assert kind is FrameKind.PLAY
     assert track_wire.read_track(body) == (serial, track)
 
 
 @given(facts)
 def test_a_fact_arrives_as_it_happened(fact: Fact) -> None:
     kind, body = arrive(engine_wire.pack_fact(fact, 3))
-    said = engine_wire.read_words(body)
-    assert (kind, said["serial"]) == (Frame.WORDS, 3)
+    said = engine_wire.unpack_words(body)
+    assert (kind, said["serial"]) == (FrameKind.WORDS, 3)
     assert engine_wire.read_fact(said) == fact
 
 
 def test_silence_below_any_level_arrives() -> None:
     _, body = arrive(engine_wire.pack_fact(LevelHeard(-math.inf, False), 0))
-    said = engine_wire.read_words(body)
+    said = engine_wire.unpack_words(body)
     assert engine_wire.read_fact(said) == LevelHeard(-math.inf, False)
 
 
@@ -100,13 +100,13 @@ def test_a_block_of_sound_arrives_as_it_was_heard(
 ) -> None:
     block = SoundHeard(at, 48_000.0, samples, is_overloaded, has_gap)
     kind, body = arrive(engine_wire.pack_fact(block, 0))
-    assert kind is Frame.BLOCK
+    assert kind is FrameKind.BLOCK
     assert engine_wire.read_block(body) == block
 
 
 @given(st.binary(max_size=40), st.integers(0, 39))
 def test_half_a_frame_means_that_the_other_side_is_gone(body: bytes, cut: int) -> None:
-    frame = engine_wire.pack(Frame.WORDS, body)
+    frame = engine_wire.pack(FrameKind.WORDS, body)
     assert engine_wire.read_frame(BytesIO(frame[: min(cut, len(frame) - 1)])) is None
 
 

@@ -16,7 +16,7 @@ from coach.config import home
 from coach.edges import engine_wire
 from coach.edges.engine.engine_watchdog import Watchdog, WatchdogSettings
 from coach.edges.engine.scheduling import IN_HASTE
-from coach.edges.engine_wire import BrokenWire, Frame
+from coach.edges.engine_wire import BrokenWire, FrameKind
 from coach.errors import GearError
 
 ENGINE = "coach.edges.engine.in_child.engine_start"
@@ -31,7 +31,7 @@ class EngineLife:
     def __init__(
         self,
         settings: WatchdogSettings,
-        hear: Callable[[Frame, bytes], None],
+        hear: Callable[[FrameKind, bytes], None],
         be_gone: Callable[[EngineLife], None],
         *,
         is_in_haste: bool,
@@ -146,7 +146,7 @@ class EngineLife:
             while (read := engine_wire.read_frame(stream)) is not None:
                 kind, body = read
                 self._watchdog.answer()  # whatever comes, its main thread sent it
-                if kind is not Frame.ALIVE:
+                if kind is not FrameKind.ALIVE:
                     self._hear(kind, body)
         self._frames.put(None)
         self._mourn()

@@ -25,7 +25,7 @@ from coach.edges.engine.engine_track import (
 )
 from coach.edges.engine.engine_watchdog import WatchdogSettings
 from coach.edges.engine.short_lives import ShortLives
-from coach.edges.engine_wire import Frame
+from coach.edges.engine_wire import FrameKind
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
 from coach.rehearsal.gear.gear import (
@@ -100,7 +100,7 @@ class EngineLink:
             if self._plays.track is not None:
                 self._plays.change(track)
                 if self._plays.is_sent:
-                    self._send_track(Frame.CHANGE, track)
+                    self._send_track(FrameKind.CHANGE, track)
 
     def stop(self) -> None:
         """End all sound at once."""
@@ -185,14 +185,14 @@ class EngineLink:
         for tell in tuple(self._tellers):
             tell(fact)
 
-    def _hear(self, kind: Frame, body: bytes) -> None:
+    def _hear(self, kind: FrameKind, body: bytes) -> None:
         """Take what the engine tells."""
-        if kind is Frame.BLOCK:
+        if kind is FrameKind.BLOCK:
             self._tell(engine_wire.read_block(body))
-        elif kind is Frame.LATENESS:
+        elif kind is FrameKind.LATENESS:
             self._answers.take_lateness(body)
-        elif kind is Frame.WORDS:
-            self._hear_words(engine_wire.read_words(body))
+        elif kind is FrameKind.WORDS:
+            self._hear_words(engine_wire.unpack_words(body))
 
     def _hear_words(self, words: dict[str, object]) -> None:
         """Take a fact or an answer; leave out what belongs to an older run."""
@@ -303,12 +303,12 @@ class EngineLink:
         """Let the engine begin the track that waits, and say so where it had to."""
         if self._plays.track is not None:
             self._plays.is_sent = True
-            self._send_track(Frame.PLAY, self._plays.track)
+            self._send_track(FrameKind.PLAY, self._plays.track)
             if words or self._is_awaited:
                 self._tell(ClickAwaited(words))
             self._is_awaited = False
 
-    def _send_track(self, kind: Frame, track: ClickTrack) -> None:
+    def _send_track(self, kind: FrameKind, track: ClickTrack) -> None:
         """Send a track to the engine."""
         # Here, so that the engine starts before all that makes tracks is loaded.
         from coach.edges.engine.track_wire import pack_track

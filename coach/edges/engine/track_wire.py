@@ -6,7 +6,7 @@ import struct
 from array import array
 from typing import cast
 
-from coach.edges.engine_wire import Frame, pack
+from coach.edges.engine_wire import FrameKind, pack
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
 from coach.score.tempo import Seconds
 
@@ -17,7 +17,7 @@ KINDS = tuple(SoundKind)
 KIND_PLACES = {kind: place for place, kind in enumerate(KINDS)}
 
 
-def pack_track(kind: Frame, track: ClickTrack, serial: int) -> bytes:
+def pack_track(kind: FrameKind, track: ClickTrack, serial: int) -> bytes:
     """Make a frame of a track to play, or to change to."""
     head = TRACK.pack(
         serial,

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import IO, Any, Literal, cast
 
 from coach.config import PACKAGE
-from coach.edges.engraving.engraving_settings import read_limits
+from coach.edges.engraving.engraving_settings import read_engraving_limits
 from coach.edges.engraving.terminal_graphics import Graphics, measure_cell
 
 CHILD = "coach.edges.engraving.in_child.engraver_child"
@@ -132,7 +132,7 @@ class Engraver:
 
     def _hand_on(self, request: _Request) -> None:
         """Have all lines sized, then drawn one by one, until others are asked for."""
-        limits = read_limits()
+        limits = read_engraving_limits()
         lines = list(request.lines)
         common = {"height": request.height, "cell": request.cell}
         sizes = self._ask(

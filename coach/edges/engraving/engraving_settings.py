@@ -43,7 +43,7 @@ class EngravingSize:
 
 
 @cache
-def read_limits() -> EngravingLimits:
+def read_engraving_limits() -> EngravingLimits:
     """Give the limits."""
     return read_settings(EngravingLimits, "engraving", "limits")
 

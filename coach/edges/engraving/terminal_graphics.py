@@ -18,7 +18,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.edges.engraving.engraving_settings import read_limits
+from coach.edges.engraving.engraving_settings import read_engraving_limits
 
 Graphics = Literal["sixel", "kitty"]
 
@@ -123,7 +123,9 @@ def ask_terminal() -> TerminalAnswer:
         return TerminalAnswer(None, None, "")
     with suppress(ImportError, OSError, ValueError), _unechoed(sys.__stdin__.fileno()):
         os.write(_terminal(), QUESTION)
-        return read_answer(_heard(sys.__stdin__.fileno(), read_limits().answer_s))
+        return read_answer(
+            _heard(sys.__stdin__.fileno(), read_engraving_limits().answer_s)
+        )
     return TerminalAnswer(None, None, "")
 
 

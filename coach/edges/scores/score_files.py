@@ -17,7 +17,7 @@ from coach.edges.scores import score_cache
 from coach.edges.scores.page_settings import read_page_settings
 from coach.edges.scores.part_list import PartEntry
 from coach.edges.scores.score_columns import Columns, part_from_columns
-from coach.edges.scores.score_limits import read_limits, unreadable
+from coach.edges.scores.score_limits import read_score_limits, unreadable
 from coach.edges.scores.score_request import Request
 from coach.score.phrase import Part
 from coach.score.plain_text import plain_words
@@ -62,7 +62,7 @@ def _answer(
     """Answer from the cache, or from the child and keep the answer."""
     content = _read_bytes(path)
     # The file's name is left out: the same score under another name is known too.
-    depends = (request.part, request.is_list, read_page_settings(), read_limits())
+    depends = (request.part, request.is_list, read_page_settings(), read_score_limits())
     kept = score_cache.cache_path(content, *depends)
     columns = score_cache.load(kept)
     if columns is not None:
@@ -82,7 +82,7 @@ def _answer(
 
 def _read_bytes(path: Path) -> bytes:
     """Read a file that is a file, and no larger than a score can be."""
-    most = read_limits().file_bytes
+    most = read_score_limits().file_bytes
     try:
         kind = path.stat().st_mode
         if stat.S_ISDIR(kind):

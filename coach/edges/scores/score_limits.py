@@ -71,7 +71,7 @@ class ScoreLimits:
     """Time that a player waits at most."""
 
 
-def read_limits() -> ScoreLimits:
+def read_score_limits() -> ScoreLimits:
     """Read the bounds from the settings."""
     return read_settings(ScoreLimits, "scores", "limits")
 

@@ -15,7 +15,7 @@ from typing import Any, Self, cast
 
 from coach.config import PACKAGE
 from coach.edges.left_folders import hold_folder
-from coach.edges.scores.score_limits import read_limits, unreadable
+from coach.edges.scores.score_limits import read_score_limits, unreadable
 from coach.edges.scores.score_request import Request
 from coach.errors import ConfigError, ScoreError
 
@@ -72,7 +72,7 @@ class ScoreChild:
     def _exchange(self, request: Request, content: bytes) -> tuple[bytes, int]:
         """Send a score and wait for the answer: a line, else how the child ended."""
         process = self._process or self._begin()
-        wall_s = read_limits().wall_s
+        wall_s = read_score_limits().wall_s
         is_late = threading.Event()
 
         def give_up() -> None:

@@ -26,7 +26,7 @@ from coach.edges.sound.sound_devices import SoundDevice, choose_another, find_de
 from coach.edges.sound.sound_streams import (
     StreamWatch,
     close_stream,
-    look_again,
+    look_for_devices,
     open_stream,
 )
 from coach.edges.sound.voices import Samples
@@ -184,7 +184,7 @@ class Microphone:
 
 def open_microphone(choice: GearChoice, clock: Clock) -> Microphone:
     """Open the chosen microphone, or the system's own."""
-    look_again()
+    look_for_devices()
     return Microphone(
         find_device(choice.microphone, "input"), read_microphone_settings(), clock
     )

@@ -36,7 +36,7 @@ class SoundDevice:
     """How many it has, this way."""
 
 
-def load_library() -> Any:
+def load_sound_library() -> Any:
     """Load the sound library; `GearError` with what mends it when that fails."""
     try:
         import sounddevice
@@ -55,7 +55,7 @@ def load_library() -> Any:
 
 def list_devices(way: Way) -> list[SoundDevice]:
     """List the devices that sound can go to, or come from, the system's own first."""
-    library = load_library()
+    library = load_sound_library()
     try:
         devices, systems = library.query_devices(), library.query_hostapis()
     except library.PortAudioError as error:

@@ -21,7 +21,7 @@ from coach.edges.sound.sound_mix import MixSettings, PlacedTrack, SoundMix, plac
 from coach.edges.sound.sound_streams import (
     StreamWatch,
     close_stream,
-    look_again,
+    look_for_devices,
     open_stream,
 )
 from coach.edges.sound.voices import Voices, read_voices
@@ -230,7 +230,7 @@ class ClickSound:
 def open_sound(choice: GearChoice, clock: Clock) -> ClickSound:
     """Open the chosen sound device, or the system's own."""
     settings = read_settings(OutputSettings, "sound", "output")
-    look_again()
+    look_for_devices()
     device = find_device(choice.sound_out, "output")
     return ClickSound(device, settings, read_voices(settings.rate_hz), clock)
 

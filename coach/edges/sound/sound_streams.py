@@ -6,7 +6,11 @@ import threading
 from contextlib import suppress
 from typing import Any
 
-from coach.edges.sound.sound_devices import SoundDevice, choose_another, load_library
+from coach.edges.sound.sound_devices import (
+    SoundDevice,
+    choose_another,
+    load_sound_library,
+)
 from coach.errors import GearError
 from coach.rehearsal.gear.gear import Clock
 from coach.score.tempo import Seconds
@@ -43,9 +47,9 @@ class StreamWatch:
         return is_news
 
 
-def look_again() -> None:
+def look_for_devices() -> None:
     """Have the library look for devices anew, which it can while no stream is open."""
-    library = load_library()
+    library = load_sound_library()
     if _open:
         return
     if _loaded:  # loading it was a look
@@ -68,7 +72,7 @@ def leave() -> None:
 
 def open_stream(device: SoundDevice, **how: Any) -> Any:
     """Open a stream on a device and let it run; `GearError` when it does not."""
-    library = load_library()
+    library = load_sound_library()
     kinds = {"output": library.OutputStream, "input": library.InputStream}
     try:
         stream = kinds[device.way](device=device.index, dtype="float32", **how)
@@ -86,7 +90,7 @@ def close_stream(stream: Any) -> None:
     """Let a device go; one that is gone may keep us no longer than a second."""
 
     def close() -> None:
-        library = load_library()
+        library = load_sound_library()
         with suppress(library.PortAudioError):
             stream.abort()
         with suppress(library.PortAudioError):

@@ -16,7 +16,7 @@ from coach.score.tempo import Seconds
 
 
 @dataclass(frozen=True, slots=True)
-class Sounding:
+class SoundingAir:
     """Air while a note sounds."""
 
     start: Seconds
@@ -80,7 +80,7 @@ class Still:
         return self.level
 
 
-Segment = Sounding | Breathing | Still
+AirStretch = SoundingAir | Breathing | Still
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +90,7 @@ class AirLevels:
     starts: tuple[Seconds, ...]
     """When each stretch begins, in order."""
 
-    stretches: tuple[Segment, ...]
+    stretches: tuple[AirStretch, ...]
     """What happens from then on."""
 
     def level_at(self, time: Seconds) -> float:
@@ -116,7 +116,7 @@ def lay_air_levels(passage: Passage, plan: BreathPlan, breather: Breather) -> Ai
     player, air = breather.player, breather.air
     breaths = {breath.after_note: breath for breath in plan.breaths}
     left_out = frozenset(plan.left_out)
-    stretches: list[Segment] = []
+    stretches: list[AirStretch] = []
     for k, (note, time) in enumerate(
         zip(passage.part.notes, passage.times, strict=True)
     ):
@@ -131,7 +131,7 @@ def lay_air_levels(passage: Passage, plan: BreathPlan, breather: Breather) -> Ai
         used = asked if is_dry else before - after
         # A note that a breath takes whole sounds for no time and uses no air.
         share = used / modelled_l if modelled_l > 0 else 0.0
-        stretches.append(Sounding(time.start, before, note_air, share, after))
+        stretches.append(SoundingAir(time.start, before, note_air, share, after))
         if k in breaths:
             breath = breaths[k]
             stretches.append(

@@ -26,7 +26,7 @@ from coach.planning.instrument.instrument_entry import (
 from coach.planning.instrument.placement import NO_PLACE, Placement
 from coach.planning.instrument.slide_chart import SlideTube, SlideValve, lay_slide_chart
 from coach.planning.instrument.valve_chart import ValveSide, lay_valve_chart
-from coach.setting_kinds import nearest, refuse_unknown
+from coach.setting_kinds import nearest_key, refuse_unknown
 
 KEYS = (
     *("title", "also_called", "kind", "lowest_midi", "highest_midi", "about", "source"),
@@ -142,7 +142,7 @@ def build_instrument(
     where = where or f"instruments/{name}.toml"
     for key in table:
         if key not in KEYS:
-            refuse_unknown(f"{where} does not know “{key}”.", nearest(key, KEYS))
+            refuse_unknown(f"{where} does not know “{key}”.", nearest_key(key, KEYS))
     entry = build_entry(name, table, where)
     chart, length_cm = _lay_chart(entry, table, where)
     return Instrument(

@@ -33,7 +33,7 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True)
-class TimedTone:
+class ReferenceTone:
     """A tone that a player holds for as long as one breath lasts."""
 
     written: Pitch
@@ -65,10 +65,10 @@ class InstrumentEntry:
     readings: tuple[Reading, ...]
     """How it is read, the usual way first; at least one."""
 
-    long_tone: TimedTone
+    long_tone: ReferenceTone
     """The tone that is held at mezzo-forte, to learn how much air the player takes."""
 
-    loud_tone: TimedTone
+    loud_tone: ReferenceTone
     """The tone that is held at fortissimo besides."""
 
     high_from: int | None = None
@@ -163,7 +163,9 @@ def _kind(kind: str, where: str) -> InstrumentKind:
     )
 
 
-def _tone(key: str, text: str, head: _Head, reading: Reading, where: str) -> TimedTone:
+def _tone(
+    key: str, text: str, head: _Head, reading: Reading, where: str
+) -> ReferenceTone:
     """Read a tone that the instrument can play."""
     written = pitch_named(text)
     midi = written.midi + reading.transposition_semitones if written else -1
@@ -172,4 +174,4 @@ def _tone(key: str, text: str, head: _Head, reading: Reading, where: str) -> Tim
             f"{where}: {key} is “{text}”, which is no note of the instrument.",
             "Write it as the player reads it: Bb3, F#4.",
         )
-    return TimedTone(written, midi)
+    return ReferenceTone(written, midi)

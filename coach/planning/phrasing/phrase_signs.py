@@ -52,7 +52,7 @@ class SignSettings:
 
 
 @dataclass(frozen=True, slots=True)
-class Signs:
+class PhraseSigns:
     """What the page says about each gap."""
 
     odds: list[float]
@@ -72,7 +72,7 @@ class Signs:
         ]
 
 
-def read_signs(part: Part, melody: Melody, settings: SignSettings) -> Signs:
+def read_signs(part: Part, melody: Melody, settings: SignSettings) -> PhraseSigns:
     """Read what the page says outright."""
     at_rests = _weigh_rests(melody, settings)
     ends = _measure_slurs(part.notes, melody)
@@ -91,7 +91,7 @@ def read_signs(part: Part, melody: Melody, settings: SignSettings) -> Signs:
             least, most = settings.marked_at_least_share, 1.0
         at_least.append(least)
         at_most.append(most)
-    return Signs(odds, at_least, at_most)
+    return PhraseSigns(odds, at_least, at_most)
 
 
 def _weigh_rests(melody: Melody, settings: SignSettings) -> list[float]:

@@ -22,8 +22,8 @@ from dataclasses import dataclass, field
 from coach.planning.instrument.placement import Placement
 from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import Figure
-from coach.planning.slide.slide_costs import Moment, Way
-from coach.planning.slide.slide_walk import Stage, Walk, find_walk
+from coach.planning.slide.slide_costs import Moment, NoteWay
+from coach.planning.slide.slide_walk import SlideWalk, Stage, find_walk
 
 MOST_CANDIDATES = 4
 """Ways of playing a figure that are compared."""
@@ -47,7 +47,7 @@ class Ties:
         moments: Sequence[Moment],
         k: int,
         model: int,
-        way: Way,
+        way: NoteWay,
         *,
         is_first: bool,
     ) -> None:
@@ -73,7 +73,7 @@ def walk_alike(
     stages: Sequence[Stage],
     figures: Sequence[Figure],
     sequences: Sequence[Figure],
-) -> tuple[Walk, frozenset[int]]:
+) -> tuple[SlideWalk, frozenset[int]]:
     """Find the cheapest walk that plays alike what comes again.
 
     Parameters
@@ -83,7 +83,7 @@ def walk_alike(
 
     Returns
     -------
-    walk : Walk
+    walk : SlideWalk
         The cheapest of the walks that keep the ties.
     soft : frozenset of int
         Tongued notes whose fellows in a sequence are slurred: a soft tongue for
@@ -113,7 +113,7 @@ def walk_alike(
     )
 
 
-def _walk(moments: Sequence[Moment], stages: Sequence[Stage], ties: Ties) -> Walk:
+def _walk(moments: Sequence[Moment], stages: Sequence[Stage], ties: Ties) -> SlideWalk:
     """Find the cheapest walk that keeps some ties."""
     if not ties.places and not ties.strokes:
         return find_walk(stages)
@@ -124,7 +124,7 @@ def _settle(
     moments: Sequence[Moment],
     stages: Sequence[Stage],
     figure: Figure,
-    walk: Walk,
+    walk: SlideWalk,
     ties: Ties,
 ) -> None:
     """Tie all copies of a figure to one solution."""
@@ -176,7 +176,7 @@ def _cheapest_loop(
 
 
 def _vote(
-    moments: Sequence[Moment], stages: Sequence[Stage], figure: Figure, walk: Walk
+    moments: Sequence[Moment], stages: Sequence[Stage], figure: Figure, walk: SlideWalk
 ) -> tuple[int, tuple[int, ...]]:
     """Find which copy's way costs least when all copies are played so."""
     ways: dict[tuple[object, ...], int] = {}
@@ -197,7 +197,7 @@ def _cost_of(
     moments: Sequence[Moment],
     stages: Sequence[Stage],
     figure: Figure,
-    walk: Walk,
+    walk: SlideWalk,
     model: int,
 ) -> float:
     """Add up what it costs to play all copies of a figure as one of them."""
@@ -254,11 +254,11 @@ def _alike(
         yield figure.starts[1:]
 
 
-def _slurred(moments: Sequence[Moment], walk: Walk, group: Sequence[int]) -> int:
+def _slurred(moments: Sequence[Moment], walk: SlideWalk, group: Sequence[int]) -> int:
     """Count the notes of a group that are slurred."""
     return sum(not _is_stroke(moments, walk, k) for k in group)
 
 
-def _is_stroke(moments: Sequence[Moment], walk: Walk, k: int) -> bool:
+def _is_stroke(moments: Sequence[Moment], walk: SlideWalk, k: int) -> bool:
     """Tell whether a note is tongued."""
     return moments[k].ways[walk.choices[k]].is_stroke

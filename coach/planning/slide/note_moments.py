@@ -20,7 +20,7 @@ from coach.planning.slide.begins import (
     read_begins,
 )
 from coach.planning.slide.metre_places import find_metre_places
-from coach.planning.slide.slide_costs import Moment, Way
+from coach.planning.slide.slide_costs import Moment, NoteWay
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap
@@ -36,7 +36,7 @@ STROKES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class PageNotes:
     """What the walk needs to know of the part, note by note."""
 
     midis: tuple[int, ...]
@@ -81,7 +81,9 @@ class Freedom:
     """Places that the player insists on, by the index of the note."""
 
 
-def read_page(part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]) -> Page:
+def read_page_notes(
+    part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]
+) -> PageNotes:
     """Read what the walk needs to know of a part.
 
     Parameters
@@ -92,7 +94,7 @@ def read_page(part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]) ->
     breaks = find_breaks(part, breaths_after)
     begins = read_begins(part, breaks)
     places = find_metre_places(part)
-    return Page(
+    return PageNotes(
         tuple(note.sounding.midi for note in part.notes),
         tuple(tempo_map.seconds_at(note.onset) for note in part.notes),
         breaks,
@@ -106,10 +108,10 @@ def read_page(part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]) ->
 
 
 def lay_moments(
-    page: Page, instrument: Instrument, settings: SlideSettings, freedom: Freedom
+    page: PageNotes, instrument: Instrument, settings: SlideSettings, freedom: Freedom
 ) -> list[Moment]:
     """Give every note with all the ways to play it."""
-    ways: dict[tuple[int, str | None, Begin], tuple[Way, ...]] = {}
+    ways: dict[tuple[int, str | None, Begin], tuple[NoteWay, ...]] = {}
     known: dict[tuple[object, ...], Moment] = {}
     moments = []
     for k, midi in enumerate(page.midis):
@@ -142,7 +144,7 @@ def lay_moments(
     return moments
 
 
-def _times(page: Page, k: int, settings: SlideSettings) -> tuple[float, float]:
+def _times(page: PageNotes, k: int, settings: SlideSettings) -> tuple[float, float]:
     """Tell how long ago the note before began, and what the arm has of that."""
     if k == 0:
         return settings.quick_s, settings.quick_s
@@ -151,7 +153,7 @@ def _times(page: Page, k: int, settings: SlideSettings) -> tuple[float, float]:
 
 
 def _begin(
-    page: Page, k: int, instrument: Instrument, freedom: Freedom
+    page: PageNotes, k: int, instrument: Instrument, freedom: Freedom
 ) -> tuple[Begin, bool]:
     """Tell how a note may begin on this instrument, and whether the sound stops."""
     around = page.midis[max(0, k - 1) : k + 1]
@@ -194,8 +196,8 @@ def find_places(
     )
 
 
-def _ways(places: Sequence[Placement], begin: Begin) -> tuple[Way, ...]:
+def _ways(places: Sequence[Placement], begin: Begin) -> tuple[NoteWay, ...]:
     """Give the ways to play a note: each place, struck or slurred."""
     return tuple(
-        Way(place, is_stroke) for place in places for is_stroke in STROKES[begin]
+        NoteWay(place, is_stroke) for place in places for is_stroke in STROKES[begin]
     )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coach.planning.slide.manners import Manner
-from coach.planning.slide.slide_costs import Moment, Way
+from coach.planning.slide.slide_costs import Moment, NoteWay
 
 
 class Pattern(StrEnum):
@@ -38,13 +38,13 @@ class PatternStretch:
 
 
 def find_patterns(
-    moments: Sequence[Moment], ways: Sequence[Way], manners: Sequence[int]
+    moments: Sequence[Moment], ways: Sequence[NoteWay], manners: Sequence[int]
 ) -> tuple[PatternStretch, ...]:
     """Cut a plan into stretches of one pattern.
 
     Parameters
     ----------
-    ways : sequence of Way, length n
+    ways : sequence of NoteWay, length n
         How each is played.
     manners : sequence of int, length n
         In which manner each is begun, from the walk.

@@ -21,16 +21,21 @@ from coach.planning.slide.alike import walk_alike
 from coach.planning.slide.arm import travel_cm
 from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import find_figures, find_sequences
-from coach.planning.slide.note_moments import Freedom, Page, lay_moments, read_page
+from coach.planning.slide.note_moments import (
+    Freedom,
+    PageNotes,
+    lay_moments,
+    read_page_notes,
+)
 from coach.planning.slide.patterns import PatternStretch, find_patterns
 from coach.planning.slide.slide_costs import (
     Moment,
-    Way,
+    NoteWay,
     articulate,
     lay_stages,
 )
 from coach.planning.slide.slide_settings import SlideSettings
-from coach.planning.slide.slide_walk import Stage, Walk, find_walk
+from coach.planning.slide.slide_walk import SlideWalk, Stage, find_walk
 from coach.planning.slide.slide_words import slide_notices
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap
@@ -106,7 +111,7 @@ def plan_slide(
         The cheapest of the plans that play alike what comes again.
     """
     dial = min(1.0, max(0.0, dial))
-    page = read_page(part, tempo_map, breaths_after)
+    page = read_page_notes(part, tempo_map, breaths_after)
     is_free = dial > 0 and instrument.kind == "slide"
     freedom = Freedom(
         may_use_alternates=is_free and not usual_only,
@@ -140,7 +145,7 @@ def plan_tongued(
     SlidePlan
         Every note struck, slurred on the page or not.
     """
-    page = read_page(part, tempo_map, breaths_after)
+    page = read_page_notes(part, tempo_map, breaths_after)
     page = replace(page, begins=(Begin.TONGUE,) * len(page.begins))
     freedom = Freedom(may_use_alternates=False, may_add_slurs=False, locked=NO_LOCKS)
     moments = lay_moments(page, instrument, settings, freedom)
@@ -162,11 +167,11 @@ def _with_marked(
 
 def _walk_with_figures(
     part: Part,
-    page: Page,
+    page: PageNotes,
     moments: Sequence[Moment],
     stages: Sequence[Stage],
     settings: SlideSettings,
-) -> tuple[Walk, frozenset[int]]:
+) -> tuple[SlideWalk, frozenset[int]]:
     """Find the cheapest walk that plays alike what comes again."""
     longest = settings.longest_figure_notes
     shapes = [(id(m.ways), m.ioi_s, m.move_s, m.is_break) for m in moments]
@@ -185,9 +190,11 @@ def _walk_with_figures(
     )
 
 
-def _describe(moments: Sequence[Moment], walk: Walk, soft: frozenset[int]) -> SlidePlan:
+def _describe(
+    moments: Sequence[Moment], walk: SlideWalk, soft: frozenset[int]
+) -> SlidePlan:
     """Say what a walk asks of the player."""
-    ways: list[Way] = [
+    ways: list[NoteWay] = [
         moment.ways[choice]
         for moment, choice in zip(moments, walk.choices, strict=True)
     ]

@@ -28,7 +28,7 @@ from coach.planning.slide.slurs import CLEAN, Move, move_between
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class NoteWay:
     """One way to play a note: where, and whether the tongue moves."""
 
     place: Placement
@@ -42,7 +42,7 @@ class Way:
 class Moment:
     """One note, with all that its cost depends on."""
 
-    ways: tuple[Way, ...]
+    ways: tuple[NoteWay, ...]
     """How it can be played."""
 
     midi: int
@@ -72,13 +72,15 @@ class Moment:
     is_turn: bool = False
     """Another manner may begin with it."""
 
-    def is_exception(self, way: Way, manner: Manner) -> bool:
+    def is_exception(self, way: NoteWay, manner: Manner) -> bool:
         """Tell whether a way strikes a note that its passage slurs."""
         slurs = manner.slurs(is_strong=self.is_strong)
         return self.begin is Begin.OPEN and way.is_stroke and slurs
 
 
-def articulate(before: Moment, after: Moment, old: Way, new: Way) -> Articulation:
+def articulate(
+    before: Moment, after: Moment, old: NoteWay, new: NoteWay
+) -> Articulation:
     """Name how a note is begun that is reached from another."""
     if not new.is_stroke:
         return CLEAN[move_between(old.place, new.place, after.midi - before.midi)]
@@ -224,7 +226,7 @@ class Weigher:
             return most
         return self.settings.quick_s / moment.ioi_s
 
-    def _alone(self, moment: Moment, way: Way) -> float:
+    def _alone(self, moment: Moment, way: NoteWay) -> float:
         """Weigh a way whatever comes before it."""
         s = self.settings
         cost = s.out_of_tune_per_cents_weight * abs(way.place.cents)
@@ -299,7 +301,7 @@ class Weigher:
         return 1 if (after.cm or 0.0) > (before.cm or 0.0) else -1
 
 
-def _places(ways: Sequence[Way]) -> list[Placement]:
+def _places(ways: Sequence[NoteWay]) -> list[Placement]:
     """Give the places of some ways, each once."""
     return list({id(way.place): way.place for way in ways}.values())
 

@@ -64,7 +64,7 @@ class Stage:
 
 
 @dataclass(frozen=True, slots=True)
-class Walk:
+class SlideWalk:
     """A way through some stages."""
 
     choices: tuple[int, ...]
@@ -110,7 +110,7 @@ class Memory(NamedTuple):
 
 def find_walk(
     stages: Sequence[Stage], allowed: Allowed | None = None, start: int = 0
-) -> Walk:
+) -> SlideWalk:
     """Find the cheapest walk.
 
     Parameters
@@ -124,7 +124,7 @@ def find_walk(
 
     Returns
     -------
-    Walk
+    SlideWalk
         Of equally cheap walks always the same one.
 
     Raises
@@ -155,7 +155,7 @@ def find_walk(
     while (before := steps[-1][-1]) is not None:
         steps.append(before)
     way = steps[-2::-1]
-    return Walk(
+    return SlideWalk(
         tuple(step[1] for step in way), steps[0][0], tuple(step[4] for step in way)
     )
 

@@ -28,7 +28,7 @@ PATTERN_WORDS = {
 }
 
 
-class Placed(Protocol):
+class PlacedNotes(Protocol):
     """What the words need of a plan."""
 
     @property
@@ -47,7 +47,7 @@ def slide_notices(
     instrument: Instrument,
     settings: SlideSettings,
     moments: Sequence[Moment],
-    plan: Placed,
+    plan: PlacedNotes,
     locked: Mapping[int, str],
 ) -> tuple[str, ...]:
     """Tell what the player must know of a plan.
@@ -102,7 +102,7 @@ def _broken_locks(
 
 
 def _hurried(
-    part: Part, settings: SlideSettings, moments: Sequence[Moment], plan: Placed
+    part: Part, settings: SlideSettings, moments: Sequence[Moment], plan: PlacedNotes
 ) -> list[str]:
     """Name the moves that are too quick for any arm, and the worst of them."""
     over = [

@@ -125,7 +125,7 @@ class ThinTone:
     """How much of its upper partials' share the tone lost, in decibels."""
 
 
-class Footing(StrEnum):
+class ToldAgainst(StrEnum):
     """What being ahead or behind is told against."""
 
     CLICK = "click"
@@ -236,7 +236,7 @@ class Heard:
     began_again: tuple[int, ...]
     """Notes from which the player began again, in order."""
 
-    footing: Footing
+    footing: ToldAgainst
     """What ahead and behind are told against."""
 
     confidence: float

@@ -15,7 +15,7 @@ from coach.planning.plan import Plan
 from coach.rehearsal.learning.candidates import air_as
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.learning.replaying import (
-    Stretch,
+    BreathStretch,
     Whom,
     at_step,
     filled,
@@ -32,7 +32,7 @@ NO_GAPS: frozenset[int] = frozenset()
 class LevelBand:
     """The air of a plan between the ends of what is believed."""
 
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[BreathStretch, ...]
     """Notes of each breath."""
 
     flows: tuple[float, float]

@@ -59,7 +59,7 @@ class Edge:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class BreathStretch:
     """Notes played on one breath, for one step of dynamics."""
 
     breath: TakenBreath | None
@@ -109,7 +109,7 @@ def at_step(note: NoteAir, loud: float, power: float, air: AirSettings) -> NoteA
 
 def lay_stretches(
     evidence: Evidence, notes: Sequence[NoteAir], capacity_l: float
-) -> tuple[Stretch, ...]:
+) -> tuple[BreathStretch, ...]:
     """Lay out the notes of each breath, with the air that they take."""
     per_l = 1.0 / capacity_l
     stops = {breath.after_note: breath.start_s for breath in evidence.breaths}
@@ -125,7 +125,7 @@ def lay_stretches(
         if before is not None:
             first = before.after_note + before.left_out + 1
         stretches.append(
-            Stretch(
+            BreathStretch(
                 breath=before,
                 begins_s=evidence.notes[0].start_s if before is None else before.end_s,
                 starts=tuple(asked.start_s for asked in evidence.notes[first:last]),
@@ -166,7 +166,7 @@ def _note_air(asked: AskedNote, player: Player, air: AirSettings) -> NoteAir:
 
 
 def find_edge(
-    stretches: Sequence[Stretch], span: tuple[float, float], air: AirSettings
+    stretches: Sequence[BreathStretch], span: tuple[float, float], air: AirSettings
 ) -> Edge:
     """Find the flows between which the air is gone within a span of run time."""
     begun = [k for k, stretch in enumerate(stretches) if stretch.begins_s <= span[0]]

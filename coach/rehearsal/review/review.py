@@ -15,7 +15,7 @@ from coach.rehearsal.run.run import Run
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class ReviewedEtude:
     """The etude that is reviewed."""
 
     title: str
@@ -82,7 +82,7 @@ class Review:
 
 
 def review(
-    page: Page,
+    page: ReviewedEtude,
     runs: Sequence[Run],
     settings: TroubleSettings,
     air: AirEstimate,

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from coach.score.abc.abc_faults import Spot, WrongWords
 from coach.score.abc.abc_fields import read_metre, read_parts, read_tempo, read_unit
 from coach.score.abc.abc_key import read_key, read_staff
-from coach.score.abc.abc_melody import Melody
+from coach.score.abc.abc_melody import AbcMelody
 from coach.score.abc.abc_state import AbcState, fault, here, new_voice
 from coach.score.abc.abc_text import abc_words
 from coach.score.tempo import Beats
@@ -90,7 +90,7 @@ def _key(state: AbcState, value: str, _spot: Spot) -> None:
     _turn(melody)
 
 
-def _turn(melody: Melody) -> None:
+def _turn(melody: AbcMelody) -> None:
     """Let a change of key or clef hold."""
     metre, _, _ = melody.bars.coming
     melody.bars.turn(metre=metre, fifths=melody.key.fifths, clef=melody.staff.clef)

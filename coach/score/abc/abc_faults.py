@@ -39,7 +39,7 @@ class AbcFault:
         return f"line {self.spot.line}, column {self.spot.column}{bar}"
 
 
-def place_of(fault: AbcFault) -> tuple[int, int]:
+def line_and_column(fault: AbcFault) -> tuple[int, int]:
     """Give line and column, to sort by."""
     return fault.spot.line, fault.spot.column
 

@@ -77,7 +77,7 @@ class _Tuplet:
 
 
 @dataclass(slots=True)
-class Melody:
+class AbcMelody:
     """The notes of one voice."""
 
     bars: DraftBars

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import accumulate
 
 from coach.score.abc.abc_bars import DraftBar
-from coach.score.abc.abc_faults import AbcFault, Notebook, place_of
+from coach.score.abc.abc_faults import AbcFault, Notebook, line_and_column
 from coach.score.abc.abc_fields import AbcTempo
 from coach.score.abc.abc_melody import DraftNote
 from coach.score.abc.abc_voice import AbcVoice, Moment
@@ -183,7 +183,7 @@ def _left_out(voice: AbcVoice, book: Notebook) -> Iterator[str]:
 
 def _doubts(voice: AbcVoice, book: Notebook) -> Iterator[str]:
     """Say what looks like a slip."""
-    doubts = sorted([*book.doubts, *odd_bars(voice)], key=place_of)
+    doubts = sorted([*book.doubts, *odd_bars(voice)], key=line_and_column)
     for doubt in doubts[:MOST_NAMED]:
         yield f"{doubt.where[0].upper()}{doubt.where[1:]}: {doubt.what}. {doubt.hint}"
     if len(doubts) > MOST_NAMED:

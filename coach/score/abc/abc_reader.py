@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from coach.score.abc.abc_directions import follow, read_field
-from coach.score.abc.abc_faults import AbcFault, Spot, WrongWords, place_of
+from coach.score.abc.abc_faults import AbcFault, Spot, WrongWords, line_and_column
 from coach.score.abc.abc_lines import FIELD, AbcLine, AbcTune, spell_macros
 from coach.score.abc.abc_page import make_page, odd_bars
 from coach.score.abc.abc_signs import DYNAMICS, SIGNS
@@ -70,8 +70,8 @@ def read_abc(tune: AbcTune) -> AbcReading:
     )
     return AbcReading(
         pages,
-        tuple(sorted(state.book.faults, key=place_of)),
-        tuple(sorted(doubts, key=place_of)),
+        tuple(sorted(state.book.faults, key=line_and_column)),
+        tuple(sorted(doubts, key=line_and_column)),
     )
 
 

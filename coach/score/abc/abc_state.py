@@ -14,7 +14,7 @@ from coach.score.abc.abc_faults import AbcFault, Notebook, Spot, WrongWords
 from coach.score.abc.abc_fields import read_tempo, usual_unit
 from coach.score.abc.abc_key import AbcKey, AbcStaff, read_staff
 from coach.score.abc.abc_lines import AbcTune
-from coach.score.abc.abc_melody import Melody
+from coach.score.abc.abc_melody import AbcMelody
 from coach.score.abc.abc_signs import LETTERS
 from coach.score.abc.abc_text import abc_words
 from coach.score.abc.abc_voice import AbcVoice
@@ -83,7 +83,7 @@ def new_voice(state: AbcState, name: str, said: str, spot: Spot) -> AbcVoice:
         coming=(state.metre, fifths, clef),
         has_lines=state.has_lines,
     )
-    melody = Melody(bars, unit, state.key, staff, state.key.name, state.scope)
+    melody = AbcMelody(bars, unit, state.key, staff, state.key.name, state.scope)
     voice = AbcVoice(_name(name, said), melody)
     if state.tempo is not None:
         value, at = state.tempo

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from coach.score.abc.abc_faults import Spot
 from coach.score.abc.abc_fields import AbcTempo
-from coach.score.abc.abc_melody import Melody
+from coach.score.abc.abc_melody import AbcMelody
 from coach.score.abc.abc_signs import (
     BREATHS,
     DYNAMICS,
@@ -39,7 +39,7 @@ class AbcVoice:
     """What is known of one voice."""
 
     name: str
-    melody: Melody
+    melody: AbcMelody
     dynamics: list[tuple[Moment, str]] = field(default_factory=list)
     growths: list[tuple[Moment, Moment | None, int]] = field(default_factory=list)
     tempi: list[tuple[Moment, AbcTempo]] = field(default_factory=list)

@@ -20,7 +20,7 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class ShelfChoice:
     """Some of the etudes."""
 
     says: str
@@ -53,15 +53,15 @@ ORDERS = (
 """The first is how etudes come: rehearsed last, then easiest."""
 
 CHOICES = (
-    Choice(""),
-    Choice("your own", lambda etude: not etude.is_shipped),
-    Choice("never rehearsed", lambda etude: etude.last_run is None),
-    Choice("not at its tempo yet", lambda etude: _reached(etude) < 1.0),
+    ShelfChoice(""),
+    ShelfChoice("your own", lambda etude: not etude.is_shipped),
+    ShelfChoice("never rehearsed", lambda etude: etude.last_run is None),
+    ShelfChoice("not at its tempo yet", lambda etude: _reached(etude) < 1.0),
 )
 
 
 def arrange(
-    etudes: Sequence[Etude], order: Order, choice: Choice, query: str
+    etudes: Sequence[Etude], order: Order, choice: ShelfChoice, query: str
 ) -> list[Etude]:
     """Give the etudes that are asked for, in order; a query asks for all its words."""
     words = query.casefold().split()

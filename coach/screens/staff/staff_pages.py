@@ -15,7 +15,7 @@ from coach.screens.staff.air_curve import draw_air
 from coach.screens.staff.engraved.engraved_picture import (
     Engraved,
     EngravedPicture,
-    Frame,
+    LineFrame,
 )
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import Placed, StaffLine, break_lines
@@ -149,11 +149,11 @@ class StaffPages(EngravedPicture):
         self._lines = break_lines(part, slots, [width])
         self.ask_pictures(self._lines, self._frames(), part, rows)
 
-    def _frames(self) -> list[Frame]:
+    def _frames(self) -> list[LineFrame]:
         """Give what each line's picture lies on: all of the width for the last too."""
         widths = [line.width for line in self._lines]
         widths[-1:] = [max(widths, default=0)]
-        return [Frame(self._prefix + width, has_prefix=True) for width in widths]
+        return [LineFrame(self._prefix + width, has_prefix=True) for width in widths]
 
     def _picture_of(self, index: int) -> Engraved | None:
         """Give a line with its picture, if there is one."""

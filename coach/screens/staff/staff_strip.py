@@ -18,7 +18,7 @@ from coach.screens.staff.air_curve import draw_air
 from coach.screens.staff.engraved.engraved_picture import (
     Engraved,
     EngravedPicture,
-    Frame,
+    LineFrame,
 )
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
@@ -113,14 +113,14 @@ class StaffStrip(EngravedPicture):
         )
         self.ask_pictures(self._lines, self._frames(), part, rows)
 
-    def _frames(self) -> list[Frame]:
+    def _frames(self) -> list[LineFrame]:
         """Give what each line's picture lies on: all of the width for the last too."""
         frames = []
         for k, line in enumerate(self._lines):
             window = self._windows[k % len(self._windows)]
             width = window.width if k == len(self._lines) - 1 else line.width
             prefix = window.x if window.has_prefix else 0
-            frames.append(Frame(prefix + width, has_prefix=window.has_prefix))
+            frames.append(LineFrame(prefix + width, has_prefix=window.has_prefix))
         return frames
 
     def _picture_of(self, index: int, window: Window) -> Engraved | None:

@@ -8,7 +8,7 @@ import mido
 
 from coach.edges.scores.in_child.score_child import answer
 from coach.edges.scores.score_columns import part_from_columns
-from coach.edges.scores.score_limits import read_limits
+from coach.edges.scores.score_limits import read_score_limits
 from coach.edges.scores.score_request import Request
 from coach.errors import ScoreError
 from coach.score.note import Note
@@ -24,7 +24,7 @@ BASS = "<clef><sign>F</sign><line>4</line></clef>"
 def read(content: str | bytes, *, part: str | None = None, name: str = "x") -> Part:
     """Read a score in this process, as the child does in its own."""
     data = content.encode() if isinstance(content, str) else content
-    found = answer(Request(name, part), data, read_limits())
+    found = answer(Request(name, part), data, read_score_limits())
     if "error" in found:
         raise ScoreError(*found["error"][1:])
     return part_from_columns(found["part"])

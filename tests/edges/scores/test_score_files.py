@@ -16,7 +16,7 @@ from textual.app import App
 
 from coach.edges.scores.in_child import score_child
 from coach.edges.scores.score_files import list_parts, read_part
-from coach.edges.scores.score_limits import read_limits
+from coach.edges.scores.score_limits import read_score_limits
 from coach.edges.scores.score_process import ScoreChild, stop_reading
 from coach.errors import ConfigError, ScoreError
 from coach.score.etude_key import key_of
@@ -367,9 +367,9 @@ def test_each_score_of_a_child_has_computing_time_of_its_own(
     told: dict[int, tuple[int, int]] = {}
     monkeypatch.setattr(resource, "getrusage", lambda _: used)
     monkeypatch.setattr(resource, "setrlimit", lambda k, v: told.update({k: v}))
-    score_child._limit_resources(read_limits())
-    assert told[resource.RLIMIT_CPU][0] == 9 + read_limits().cpu_s
-    assert told[resource.RLIMIT_AS] == (read_limits().memory_bytes,) * 2
+    score_child._limit_resources(read_score_limits())
+    assert told[resource.RLIMIT_CPU][0] == 9 + read_score_limits().cpu_s
+    assert told[resource.RLIMIT_AS] == (read_score_limits().memory_bytes,) * 2
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux keeps this limit")

@@ -129,6 +129,7 @@ def test_level_is_in_decibels_below_full_scale(open_link: OpenLink) -> None:
     """A sine of a tenth of full scale has its effective value at -23.0 dB."""
     link, facts = open_link()
     open_room(link, facts)
+    wait_until(lambda: levels_of(facts))
     assert levels_of(facts)[-1].level_db == -90.0
     facts.clear()
     play_tone(0.1, 1.5)

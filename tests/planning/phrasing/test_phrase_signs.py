@@ -8,7 +8,7 @@ import pytest
 
 from coach.planning.phrasing.melody import hear_melody
 from coach.planning.phrasing.phrase_signs import (
-    Signs,
+    PhraseSigns,
     SignSettings,
     odds_to_chance,
     read_signs,
@@ -28,7 +28,7 @@ SETTINGS = SignSettings(
 )
 
 
-def signs_of(part: Part) -> Signs:
+def signs_of(part: Part) -> PhraseSigns:
     return read_signs(part, hear_melody(part), SETTINGS)
 
 

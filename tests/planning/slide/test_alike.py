@@ -13,9 +13,9 @@ from coach.planning.instrument.placement import NO_PLACE
 from coach.planning.slide.alike import _cheapest_loop, walk_alike
 from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import Figure
-from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
-from coach.planning.slide.slide_costs import Moment, Way, lay_stages
-from coach.planning.slide.slide_walk import Link, Stage, Walk, find_walk
+from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_notes
+from coach.planning.slide.slide_costs import Moment, NoteWay, lay_stages
+from coach.planning.slide.slide_walk import Link, SlideWalk, Stage, find_walk
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.slide.slide_shelf import begun, instrument, planned, positions
@@ -27,7 +27,7 @@ SCALE = ["Bb3", "C4", "D4", "Eb4", "F4", "G4", "A4", "Bb4"]
 
 
 def laid(part: Part, dial: float = 0.5) -> tuple[list[Moment], tuple[Stage, ...]]:
-    page = read_page(part, part.tempo_map, frozenset())
+    page = read_page_notes(part, part.tempo_map, frozenset())
     moments = lay_moments(page, instrument(), slide_settings(), FREE)
     return moments, lay_stages(moments, slide_settings(), dial)
 
@@ -100,13 +100,13 @@ def loop_cost(inside: tuple[Stage, ...], first: int, choices: tuple[int, ...]) -
     return min(walk_cost([start, *inside[1:]], choices, manners) for manners in every)
 
 
-def strokes(moments: list[Moment], walk: Walk) -> list[bool]:
+def strokes(moments: list[Moment], walk: SlideWalk) -> list[bool]:
     return [m.ways[c].is_stroke for m, c in zip(moments, walk.choices, strict=True)]
 
 
 def by_hand(*slur_costs: float) -> tuple[list[Moment], tuple[Stage, ...]]:
     """Make notes that cost 1 to tongue, and to slur as much as is said."""
-    ways = (Way(NO_PLACE, is_stroke=True), Way(NO_PLACE, is_stroke=False))
+    ways = (NoteWay(NO_PLACE, is_stroke=True), NoteWay(NO_PLACE, is_stroke=False))
     note = Moment(ways, 60, Begin.OPEN, 0.25, 0.25, is_break=False, is_strong=False)
     rows = [(Link(0, 1.0, 0), Link(1, cost, 0)) for cost in slur_costs]
     first = Stage(((rows[0],),))
@@ -141,9 +141,9 @@ def test_comparing_comes_to_an_end() -> None:
     """Each note that is tongued for its fellows' sake makes the next one slur."""
     other = replace(NO_PLACE, label="2")
     ways = (
-        Way(NO_PLACE, is_stroke=True),
-        Way(NO_PLACE, is_stroke=False),
-        Way(other, is_stroke=True),
+        NoteWay(NO_PLACE, is_stroke=True),
+        NoteWay(NO_PLACE, is_stroke=False),
+        NoteWay(other, is_stroke=True),
     )
     note = Moment(ways, 60, Begin.OPEN, 0.25, 0.25, is_break=False, is_strong=False)
 
@@ -168,7 +168,7 @@ def test_comparing_comes_to_an_end() -> None:
 def test_a_figure_met_twice_is_played_as_is_cheapest_over_all() -> None:
     """Here alone it would lie near, there far; near costs less in all."""
     near, far = NO_PLACE, replace(NO_PLACE, label="6")
-    ways = (Way(near, is_stroke=True), Way(far, is_stroke=True))
+    ways = (NoteWay(near, is_stroke=True), NoteWay(far, is_stroke=True))
     note = Moment(ways, 60, Begin.TONGUE, 0.25, 0.25, is_break=False, is_strong=False)
 
     def stage(near_cost: float, far_cost: float) -> Stage:

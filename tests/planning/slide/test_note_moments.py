@@ -10,7 +10,7 @@ from coach.planning.slide.note_moments import (
     Freedom,
     find_places,
     lay_moments,
-    read_page,
+    read_page_notes,
 )
 from coach.planning.slide.slide_costs import Moment
 from coach.score.phrase import Part
@@ -24,7 +24,7 @@ BOUND = Freedom(may_use_alternates=False, may_add_slurs=False, locked={})
 def moments(
     part: Part, freedom: Freedom = FREE, breaths_after: frozenset[int] = frozenset()
 ) -> list[Moment]:
-    page = read_page(part, part.tempo_map, breaths_after)
+    page = read_page_notes(part, part.tempo_map, breaths_after)
     return lay_moments(page, instrument(), settings(), freedom)
 
 

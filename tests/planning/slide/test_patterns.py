@@ -6,9 +6,9 @@ from coach.planning.instrument.placement import NO_PLACE
 from coach.planning.slide.begins import Begin
 from coach.planning.slide.manners import Manner
 from coach.planning.slide.patterns import Pattern, PatternStretch, find_patterns
-from coach.planning.slide.slide_costs import Moment, Way
+from coach.planning.slide.slide_costs import Moment, NoteWay
 
-STRUCK, SLURRED = Way(NO_PLACE, is_stroke=True), Way(NO_PLACE, is_stroke=False)
+STRUCK, SLURRED = NoteWay(NO_PLACE, is_stroke=True), NoteWay(NO_PLACE, is_stroke=False)
 
 
 def notes(strong: str, *, is_free: bool = True) -> list[Moment]:
@@ -20,7 +20,7 @@ def notes(strong: str, *, is_free: bool = True) -> list[Moment]:
     ]
 
 
-def ways(letters: str) -> list[Way]:
+def ways(letters: str) -> list[NoteWay]:
     return [STRUCK if letter == "T" else SLURRED for letter in letters]
 
 

@@ -18,7 +18,7 @@ from coach.planning.slide.begins import (
     read_begins,
 )
 from coach.planning.slide.metre_places import find_metre_places
-from coach.planning.slide.note_moments import Freedom, lay_moments, read_page
+from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_notes
 from coach.planning.slide.patterns import Pattern
 from coach.planning.slide.slide import SlidePlan, plan_tongued
 from coach.planning.slide.slide_costs import lay_stages
@@ -209,7 +209,7 @@ def test_with_the_dial_up_departures_never_become_fewer(names: list[str]) -> Non
     A stroke that may cost 99 keeps every manner in the race at every dial.
     """
     part = part_of(" ".join(f"{name}s" for name in names), bpm=90)
-    page = read_page(part, part.tempo_map, frozenset())
+    page = read_page_notes(part, part.tempo_map, frozenset())
     free = Freedom(may_use_alternates=True, may_add_slurs=True, locked={})
     moments = lay_moments(page, instrument(), slide_settings(), free)
     weighed = replace(slide_settings(), quick_most_factor=99.0)
@@ -391,7 +391,7 @@ def test_a_plan_costs_what_the_settings_say(
 def test_no_plan_of_a_phrase_is_cheaper(names: list[str], dial: float) -> None:
     """Every way to play a phrase in which nothing comes again, tried."""
     part = part_of(" ".join(f"{name}s" for name in names), bpm=100, metre=Metre(4, 4))
-    page = read_page(part, part.tempo_map, frozenset())
+    page = read_page_notes(part, part.tempo_map, frozenset())
     free = Freedom(may_use_alternates=True, may_add_slurs=True, locked={})
     moments = lay_moments(page, instrument(), slide_settings(), free)
     stages = lay_stages(moments, slide_settings(), dial)

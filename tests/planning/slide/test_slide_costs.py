@@ -13,7 +13,7 @@ from coach.planning.slide.begins import Begin
 from coach.planning.slide.manners import Manner
 from coach.planning.slide.slide_costs import (
     Moment,
-    Way,
+    NoteWay,
     articulate,
     find_returns,
     lay_stages,
@@ -63,7 +63,7 @@ FAR_C = Placement("6", 49.8, 6, number=6, is_alternate=True)
 def moment(
     midi: int, *places: Placement, begin: Begin = Begin.OPEN, **changes: object
 ) -> Moment:
-    ways = tuple(Way(place, stroke) for place in places for stroke in (True, False))
+    ways = tuple(NoteWay(place, stroke) for place in places for stroke in (True, False))
     plain = Moment(ways, midi, begin, 0.25, 0.25, is_break=False, is_strong=False)
     plain = replace(plain, is_free=begin is Begin.OPEN)
     return replace(plain, **changes)  # type: ignore[arg-type]
@@ -275,8 +275,8 @@ def test_the_first_note_costs_by_itself() -> None:
 
 def test_each_beginning_has_its_name() -> None:
     slurred = moment(60, C, begin=Begin.SLUR)
-    struck, clean = Way(C, is_stroke=True), Way(C, is_stroke=False)
-    old = Way(B_FLAT, is_stroke=True)
+    struck, clean = NoteWay(C, is_stroke=True), NoteWay(C, is_stroke=False)
+    old = NoteWay(B_FLAT, is_stroke=True)
     assert articulate(START, moment(60, C), old, struck) is Articulation.TONGUED
     assert articulate(START, slurred, old, struck) is Articulation.LEGATO_TONGUED
     assert articulate(START, slurred, old, clean) is Articulation.NATURAL_SLUR

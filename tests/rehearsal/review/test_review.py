@@ -14,7 +14,7 @@ from coach.plain.run_json import review_as_dict, run_as_dict
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.marked import TROUBLE_KINDS, map_marks
 from coach.rehearsal.review.progress import Best, best_clean
-from coach.rehearsal.review.review import Page, Review, review
+from coach.rehearsal.review.review import Review, ReviewedEtude, review
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -25,7 +25,7 @@ from tests.hand_rehearsal import nothing_learned
 
 MORNING = datetime(2025, 3, 3, 9, 0, tzinfo=UTC)
 
-PAGE = Page("By Hand", (1, 16), 96)
+PAGE = ReviewedEtude("By Hand", (1, 16), 96)
 NEXT = Advice("again", 1, 16, 84, "Once more.")
 
 

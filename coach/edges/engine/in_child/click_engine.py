@@ -21,13 +21,13 @@ from queue import Empty, SimpleQueue
 from typing import Any, BinaryIO
 
 from coach.edges import engine_wire
-from coach.edges.child_pipes import leave_within
+from coach.edges.child_pipes import end_by_alarm
 from coach.edges.engine import scheduling, track_wire
 from coach.edges.engine.engine_settings import EngineSettings
 from coach.edges.engine.in_child.engine_gear import GearKeeper
 from coach.edges.engine.in_child.fact_writer import FactWriter
 from coach.edges.engine.in_child.playback import Playback
-from coach.edges.engine_wire import Frame
+from coach.edges.engine_wire import FrameKind
 from coach.edges.sound.click_sinks import SoundSink, SoundSource
 from coach.edges.system_clock import SystemClock
 from coach.rehearsal.click.clicks import ClickTrack
@@ -186,7 +186,7 @@ class Engine:
                 self.gear.report()
             case "lateness":
                 body = self.playback.lateness.tobytes()
-                self._out.put(partial(engine_wire.pack, Frame.LATENESS, body))
+                self._out.put(partial(engine_wire.pack, FrameKind.LATENESS, body))
             case "hush":
                 self.playback.hush((channel, key) for channel, key in words["keys"])
             case _:
@@ -273,13 +273,13 @@ def _read_all(stream: BinaryIO, engine: Engine) -> None:
     try:
         while (read := engine_wire.read_frame(stream)) is not None:
             kind, body = read
-            if kind is Frame.ALIVE:
+            if kind is FrameKind.ALIVE:
                 engine.post(engine.show_life)
-            elif kind is Frame.WORDS:
-                engine.post(partial(engine.obey, engine_wire.read_words(body)))
+            elif kind is FrameKind.WORDS:
+                engine.post(partial(engine.obey, engine_wire.unpack_words(body)))
             else:
                 serial, track = track_wire.read_track(body)
-                start = engine.play if kind is Frame.PLAY else engine.change
+                start = engine.play if kind is FrameKind.PLAY else engine.change
                 engine.post(partial(start, serial, track))
     finally:
         engine.post(engine.finish)
@@ -300,6 +300,6 @@ def run(read: BinaryIO, write: BinaryIO, settings: EngineSettings) -> int:
         traceback.print_exc()
         code = 1
     finally:
-        leave_within()
+        end_by_alarm()
         engine.close()
     return code

@@ -24,7 +24,7 @@ import resvg_py
 import verovio
 from PIL import Image
 
-from coach.edges.engraving.engraving_settings import read_limits, read_size
+from coach.edges.engraving.engraving_settings import read_engraving_limits, read_size
 from coach.edges.engraving.in_child.engraved_svg import STAFF_SPACES, EngravedPage, Look
 from coach.edges.engraving.in_child.sixels import write_tiles
 
@@ -103,7 +103,7 @@ def _limit_memory() -> None:
     with suppress(ImportError, ValueError, OSError):
         import resource
 
-        memory = read_limits().memory_bytes
+        memory = read_engraving_limits().memory_bytes
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
         resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
 

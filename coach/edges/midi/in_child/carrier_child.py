@@ -14,10 +14,10 @@ import os
 import sys
 from typing import BinaryIO
 
-from coach.edges.child_pipes import leave_within, take_pipes
+from coach.edges.child_pipes import end_by_alarm, take_pipes
 from coach.edges.engine import scheduling
 from coach.edges.midi import midi_bytes
-from coach.edges.midi.in_child.midi_ports import MidiOut, MidiSystem, load_library
+from coach.edges.midi.in_child.midi_ports import MidiOut, MidiSystem, load_midi_library
 from coach.edges.midi.port_wire import FAILED, HERE, OPENED, read_message
 from coach.errors import GearError
 
@@ -54,7 +54,7 @@ def carry(read: BinaryIO, write: BinaryIO, port: MidiOut) -> None:
             port.send(message)
         else:
             _say(write, HERE)
-    leave_within()
+    end_by_alarm()
     for message in sounding.endings():
         port.send(message)
 
@@ -77,7 +77,7 @@ def main() -> None:
     read, write = take_pipes()
     realtime_steps, raised_steps = int(sys.argv[1]), int(sys.argv[2])
     with scheduling.giving_way():
-        load_library()
+        load_midi_library()
     gc.freeze()
     gc.disable()
     words = read_message(read)

@@ -39,7 +39,7 @@ buried: list[object] = []
 """Clients of dead servers: kept, since deleting one breaks its successors."""
 
 
-def load_library() -> None:
+def load_midi_library() -> None:
     """Load the MIDI library before it is needed, where there is one."""
     with suppress(ImportError):
         import rtmidi  # noqa: F401  # loading is all that is wanted

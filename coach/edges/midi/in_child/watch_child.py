@@ -14,7 +14,7 @@ import threading
 from contextlib import suppress
 from typing import Any, BinaryIO
 
-from coach.edges.child_pipes import leave_within, take_pipes
+from coach.edges.child_pipes import end_by_alarm, take_pipes
 from coach.edges.engine.scheduling import giving_way
 from coach.edges.midi.in_child.midi_ports import MidiIn, MidiPorts
 from coach.edges.midi.port_names import find_name
@@ -126,7 +126,7 @@ def main() -> None:
     def take_wishes() -> None:
         for line in read:
             watcher.ask(json.loads(line))
-        leave_within()
+        end_by_alarm()
         watcher.finish()
 
     threading.Thread(target=take_wishes, name="wishes", daemon=True).start()

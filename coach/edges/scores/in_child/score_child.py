@@ -33,7 +33,7 @@ from coach.edges.scores.in_child.typed_slips import slips_of
 from coach.edges.scores.page_settings import read_page_settings
 from coach.edges.scores.part_list import choose_part
 from coach.edges.scores.score_columns import part_to_columns
-from coach.edges.scores.score_limits import ScoreLimits, read_limits, unreadable
+from coach.edges.scores.score_limits import ScoreLimits, read_score_limits, unreadable
 from coach.edges.scores.score_request import Request
 from coach.errors import CoachError, ConfigError, ScoreError
 from coach.score.plain_text import plain_words
@@ -54,7 +54,7 @@ def main() -> None:
     What a library prints goes to standard error: standard output is for answers.
     """
     answers, sys.stdout = sys.stdout.buffer, sys.stderr
-    limits = read_limits()
+    limits = read_score_limits()
     while asked := sys.stdin.buffer.readline():
         _limit_resources(limits)
         fields = json.loads(asked)

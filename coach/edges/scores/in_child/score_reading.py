@@ -30,7 +30,7 @@ from coach.edges.scores.in_child.formats.musicxml_parts import (
 )
 from coach.edges.scores.in_child.formats.score_formats import ScoreData, ScoreFormat
 from coach.edges.scores.in_child.open_score import OpenScore
-from coach.edges.scores.in_child.pages.music21_notes import Line, top_pitch
+from coach.edges.scores.in_child.pages.music21_notes import ReadLine, top_pitch
 from coach.edges.scores.in_child.pages.music21_page import read_page
 from coach.edges.scores.in_child.signs_left_out import Additions
 from coach.edges.scores.part_list import entry
@@ -47,7 +47,7 @@ MIDI_QPM = 120.0
 
 NO_TEMPO = "The MIDI file has no tempo: 120 quarter notes a minute hold."
 
-AddToPart = Callable[[stream.Part, int, Line], Additions]
+AddToPart = Callable[[stream.Part, int, ReadLine], Additions]
 
 
 def open_score(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:
@@ -108,7 +108,7 @@ class ParsedScore:
 def kern_score(text: str) -> ParsedScore:
     """Read a kern score; music21 names a part after its spine."""
 
-    def add(part: stream.Part, _number: int, _line: Line) -> Additions:
+    def add(part: stream.Part, _number: int, _line: ReadLine) -> Additions:
         spine = str(part.id).removeprefix("spine_")
         return read_kern_signs(text, int(spine)) if spine.isdecimal() else Additions()
 
@@ -120,7 +120,7 @@ def mei_score(content: bytes) -> ParsedScore:
     mei = prepare_mei(ET.fromstring(content))
     text = ET.tostring(mei.root, encoding="unicode")
 
-    def add(_part: stream.Part, number: int, line: Line) -> Additions:
+    def add(_part: stream.Part, number: int, line: ReadLine) -> Additions:
         notes = [
             LineNote(str(element.id), bar, offset)
             for bar, measure in enumerate(line.measures)

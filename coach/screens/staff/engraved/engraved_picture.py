@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Frame:
+class LineFrame:
     """What a line's picture lies on."""
 
     width: int
@@ -110,7 +110,7 @@ class EngravedPicture(StaffPicture):
     def ask_pictures(
         self,
         lines: Sequence[StaffLine],
-        frames: Sequence[Frame],
+        frames: Sequence[LineFrame],
         part: Part,
         rows: StaffRows,
     ) -> None:
@@ -146,7 +146,7 @@ class EngravedPicture(StaffPicture):
         )
 
     def _documents(
-        self, lines: Sequence[StaffLine], frames: Sequence[Frame], part: Part
+        self, lines: Sequence[StaffLine], frames: Sequence[LineFrame], part: Part
     ) -> Iterator[tuple[str, int, bool]]:
         """Write the lines when the engraver gets to them."""
         cell = self._cell

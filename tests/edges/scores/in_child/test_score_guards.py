@@ -10,7 +10,7 @@ import pytest
 from coach.edges.scores.in_child.formats.midi_scan import MidiScan, find_grid, scan_midi
 from coach.edges.scores.in_child.formats.score_formats import find_score
 from coach.edges.scores.in_child.score_guards import check_score
-from coach.edges.scores.score_limits import ScoreLimits, read_limits
+from coach.edges.scores.score_limits import ScoreLimits, read_score_limits
 from coach.errors import ScoreError
 from tests.benchmarks.bad_files import END, ON_OFF, midi
 from tests.edges.scores.score_samples import (
@@ -23,7 +23,7 @@ from tests.edges.scores.score_samples import (
     page,
 )
 
-LIMITS = read_limits()
+LIMITS = read_score_limits()
 
 
 def check(content: str | bytes, limits: ScoreLimits = LIMITS) -> None:

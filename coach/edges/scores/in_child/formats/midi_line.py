@@ -15,7 +15,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
-from coach.edges.scores.in_child.formats.midi_scan import nearest
+from coach.edges.scores.in_child.formats.midi_scan import nearest_tick
 
 CHORD_SHARE = Fraction(1, 16)
 """Notes that start within this share of a quarter note are one chord; our choice."""
@@ -75,8 +75,8 @@ def snap(line: Sequence[Struck], grid: Sequence[int], division: int) -> None:
     music21 moves starts and lengths apart from each other, so that notes overlap.
     """
     for note in line:
-        note.on = nearest(note.on, grid, division)
-        note.off = max(note.on + 1, nearest(note.off, grid, division))
+        note.on = nearest_tick(note.on, grid, division)
+        note.off = max(note.on + 1, nearest_tick(note.off, grid, division))
     for note, following in pairwise(line):
         note.off = max(note.on + 1, min(note.off, following.on))
 

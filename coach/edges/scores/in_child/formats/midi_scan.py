@@ -167,13 +167,13 @@ def find_grid(scan: MidiScan) -> tuple[Sequence[int], bool]:
             return grid, True
     apart = {onset * FINEST // division for onset in onsets}
     for grid in GRIDS:
-        moved = {nearest(onset, grid, division) for onset in onsets}
+        moved = {nearest_tick(onset, grid, division) for onset in onsets}
         if len(moved) >= ON_GRID_SHARE * len(apart):
             return grid, False
     return GRIDS[-1], False
 
 
-def nearest(tick: int, grid: Sequence[int], division: int) -> int:
+def nearest_tick(tick: int, grid: Sequence[int], division: int) -> int:
     """Give the tick of a grid that is nearest to another."""
     slots = [(round(tick * parts / division), parts) for parts in grid]
     places = [slot * division / parts for slot, parts in slots]

@@ -62,7 +62,7 @@ def fifths_of(measures: Sequence[stream.Measure]) -> Iterator[int]:
         yield fifths
 
 
-def key_of(
+def name_of_key(
     measures: Sequence[stream.Measure], notes: Sequence[note.GeneralNote]
 ) -> str:
     """Name the first key; empty when there is no key signature."""

@@ -49,7 +49,7 @@ ORNAMENTS = {
 
 
 @dataclass(slots=True)
-class Line:
+class ReadLine:
     """The one line of a part that is read."""
 
     measures: list[list[tuple[Fraction, note.GeneralNote]]] = field(
@@ -84,9 +84,9 @@ def spanned(sign: spanner.Spanner) -> list[base.Music21Object]:
     return list(sign.getSpannedElements())  # type: ignore[no-untyped-call]
 
 
-def choose_line(measures: Sequence[stream.Measure]) -> Line:
+def choose_line(measures: Sequence[stream.Measure]) -> ReadLine:
     """Take the first voice with notes in each bar, and the top of each chord."""
-    line = Line()
+    line = ReadLine()
     for measure in measures:
         voices = [list(_elements(measure, Fraction(0)))]
         voices += [list(_elements(v, exact(v.offset))) for v in measure.voices]
@@ -102,7 +102,7 @@ def choose_line(measures: Sequence[stream.Measure]) -> Line:
 
 
 def read_notes(
-    line: Line,
+    line: ReadLine,
     slurs: Sequence[spanner.Spanner],
     intervals: Sequence[tuple[int, int]],
     additions: Sequence[NoteAddition],

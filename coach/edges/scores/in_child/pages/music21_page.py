@@ -12,13 +12,13 @@ from coach.edges.scores.in_child.pages.music21_bars import (
     clefs_of,
     fifths_of,
     intervals_of,
-    key_of,
     lengths_of,
     measures_of,
     metres_of,
+    name_of_key,
 )
 from coach.edges.scores.in_child.pages.music21_notes import (
-    Line,
+    ReadLine,
     choose_line,
     exact,
     read_notes,
@@ -44,7 +44,7 @@ from coach.score.plain_text import plain_words
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
 
-Add = Callable[[Line], Additions]
+Add = Callable[[ReadLine], Additions]
 
 
 def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> Page:
@@ -80,7 +80,7 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
         hairpins=_hairpins(own, spanners, additions, line, places),
         speeds=_speeds(signs, additions, starts),
         boxes=_boxes(signs, additions, starts),
-        key_name=key_of(measures, line.notes),
+        key_name=name_of_key(measures, line.notes),
         transposition=next(intervals_of(part, measures))[1],
         remarks=remarks,
         left_out=tuple(_line_remarks(line)),
@@ -90,7 +90,7 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
 def _read_bars(
     part: stream.Part,
     measures: Sequence[stream.Measure],
-    line: Line,
+    line: ReadLine,
     spanners: Sequence[spanner.Spanner],
     additions: Sequence[NoteAddition],
 ) -> list[PageBar]:
@@ -211,7 +211,7 @@ def _boxes(
 def _dynamics(
     signs: Sequence[PlacedSign],
     additions: Additions,
-    line: Line,
+    line: ReadLine,
     places: Mapping[int, tuple[Beats, Beats]],
 ) -> tuple[Dynamic, ...]:
     """Give the dynamics of a part, in order of place."""
@@ -233,7 +233,7 @@ def _hairpins(
     signs: Sequence[PlacedSign],
     spanners: Sequence[spanner.Spanner],
     additions: Additions,
-    line: Line,
+    line: ReadLine,
     places: Mapping[int, tuple[Beats, Beats]],
 ) -> tuple[Hairpin, ...]:
     """Give the hairpins of a part, and what it says in words."""
@@ -254,7 +254,7 @@ def _hairpins(
     return tuple(sorted(found, key=lambda pin: pin.start))
 
 
-def _line_remarks(line: Line) -> Iterator[str]:
+def _line_remarks(line: ReadLine) -> Iterator[str]:
     """Say which line was taken."""
     if line.has_voices:
         yield "Several voices are written; the first one is taken."

@@ -7,7 +7,7 @@ import struct
 import pytest
 
 from coach.edges.scores.in_child.formats.score_formats import ScoreFormat, find_score
-from coach.edges.scores.score_limits import read_limits
+from coach.edges.scores.score_limits import read_score_limits
 from coach.errors import ScoreError
 from tests.benchmarks.bad_files import CONTAINER, mxl, zipped
 from tests.edges.scores.score_samples import (
@@ -26,7 +26,7 @@ MIDI = midi_file(keys((48, 480)))
 
 
 def kind(content: bytes) -> ScoreFormat:
-    return find_score(content, "x", read_limits()).kind
+    return find_score(content, "x", read_score_limits()).kind
 
 
 @pytest.mark.parametrize(
@@ -108,7 +108,7 @@ def test_unusual_compression_is_refused() -> None:
 
 
 def test_an_archive_that_unpacks_too_far_is_refused() -> None:
-    most = read_limits().file_bytes
+    most = read_score_limits().file_bytes
     with pytest.raises(ScoreError, match="unpacks to more than 20 MB"):
         kind(mxl(b"<a>" + b" " * most))
 
@@ -129,7 +129,7 @@ def test_an_archive_that_unpacks_too_far_is_refused() -> None:
 )
 def test_a_picture_is_named_with_the_ways_there_are(content: bytes, name: str) -> None:
     with pytest.raises(ScoreError, match=r"picture.*coach write NAME.*teacher"):
-        find_score(content, name, read_limits())
+        find_score(content, name, read_score_limits())
 
 
 def test_a_recording_is_named_as_one() -> None:

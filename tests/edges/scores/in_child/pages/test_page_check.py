@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from coach.edges.scores.in_child.pages.page_check import check_page
-from coach.edges.scores.score_limits import ScoreLimits, read_limits
+from coach.edges.scores.score_limits import ScoreLimits, read_score_limits
 from coach.errors import ScoreError
 from coach.score.note import Pitch
 from coach.score.page import Page, PageBar, PageNote
@@ -18,7 +18,7 @@ from coach.score.tempo import beats
 
 C4, C99 = Pitch(4, "C"), Pitch(99, "C")
 NOTE = PageNote(beats(0), beats(4), C4, C4)
-LIMITS = read_limits()
+LIMITS = read_score_limits()
 
 
 def make_bar(number: int, *notes: PageNote, length: int = 4, times: int = 1) -> PageBar:

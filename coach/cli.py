@@ -84,6 +84,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_rehearse(commands)
     _add_plan(commands)
     _add_write(commands)
+    _add_import(commands)
     _add_log(commands)
     _add_review(commands)
     _add_player(commands)
@@ -209,6 +210,27 @@ def _add_plan(commands: Commands) -> None:
     )
     parser.add_argument(
         "--reach", action="store_true", help="at which tempo it goes in one breath"
+    )
+
+
+def _add_import(commands: Commands) -> None:
+    parser = _add(
+        commands,
+        "import",
+        "put a score file on your shelf of etudes",
+        "coach import my-study.musicxml",
+    )
+    parser.add_argument("file", metavar="FILE", help="MusicXML, MIDI, ABC, kern or MEI")
+    twins = parser.add_mutually_exclusive_group()
+    twins.add_argument(
+        "--apart",
+        action="store_true",
+        help="with runs of its own, where the shelf has the same etude already",
+    )
+    twins.add_argument(
+        "--replace",
+        action="store_true",
+        help="in the place of the same etude, whose runs it takes over",
     )
 
 

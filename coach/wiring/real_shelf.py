@@ -79,12 +79,6 @@ def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:
     )
 
 
-def take_in(path: str, tallies: Tallies) -> Etude:
-    """Copy a score into the player's own folder."""
-    kept = etude_shelf.import_etude(Path(path).expanduser())
-    return describe(kept, open_moved(kept), tallies)
-
-
 def look_into(path: str) -> Folder:
     """Show a folder to choose a score from."""
     folder = Path(path).expanduser().resolve() if path else Path.home()

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from coach.config import player_name, read_shipped
 from coach.edges.system_clock import SystemClock
 from coach.screens.set_up.set_up_needs import Caution
-from coach.screens.shelf.shelf_needs import Etude, Folder
+from coach.screens.shelf.shelf_needs import Etude, Folder, Twin
 from coach.wiring.open_rehearsal import (
     open_conductor,
     open_log,
@@ -130,11 +130,21 @@ class RealStudio:
 
         return list_etudes(self.log.tally(player_name()))
 
-    def import_file(self, path: str) -> Etude:
-        """Put a file on the shelf."""
-        from coach.wiring.real_shelf import take_in
+    def find_twin(self, path: str) -> Twin | None:
+        """Find the etude that a score would share its runs with."""
+        from coach.wiring.taking_in import find_twin
 
-        return take_in(path, self.log.tally(player_name()))
+        return find_twin(Path(path).expanduser(), self.log.tally(player_name()))
+
+    def import_file(self, path: str, *, replaces: str = "", title: str = "") -> Etude:
+        """Put a file on the shelf."""
+        from coach.wiring.moved_etudes import open_moved
+        from coach.wiring.real_shelf import describe
+        from coach.wiring.taking_in import put_on_shelf
+
+        file = Path(path).expanduser()
+        kept = put_on_shelf(file, replaces=replaces, title=title)
+        return describe(kept, open_moved(kept), self.log.tally(player_name()))
 
     def check_page(self, path: str) -> Sequence[tuple[str, str]]:
         """Sum up what was read of a page."""

@@ -17,7 +17,9 @@ import pytest
 from coach.cli import _say_crash, main
 from coach.screens.shelf.shelf_needs import Etude
 from coach.wiring import real_shelf as shelf
+from coach.wiring.moved_etudes import open_moved
 from coach.wiring.open_rehearsal import open_log
+from coach.wiring.taking_in import put_on_shelf
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -172,7 +174,8 @@ def test_a_terminal_that_knows_few_signs_is_told_what_it_can_show() -> None:
 def take_in(path: str) -> Etude:
     """Put a file on the shelf, which tells what the log has of it."""
     with open_log() as log:
-        return shelf.take_in(path, log.tally())
+        kept = put_on_shelf(Path(path))
+        return shelf.describe(kept, open_moved(kept), log.tally())
 
 
 def test_two_etudes_of_one_title_are_kept_apart_and_a_moved_file_is_known_again(

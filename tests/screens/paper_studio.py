@@ -52,7 +52,7 @@ from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from coach.score.unfolding import unfold
 from coach.screens.screen_facts import ScreenFacts
 from coach.screens.set_up.set_up_needs import Caution
-from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
+from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry, Twin
 from coach.screens.staff.engraved.staff_engraver import Engraver
 from coach.screens.write.write_needs import OwnText
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
@@ -354,6 +354,8 @@ class PaperStudio:
         self.tell: Callable[[Fact], None] = lambda _: None
         self.learned: list[PedalAction] = []
         self.imported: list[str] = []
+        self.replaced: list[str] = []
+        self.twins: dict[str, Twin] = {}
         self.own: dict[str, OwnText] = {}
         self.is_full = False
         self.conductors: list[Conductor] = []
@@ -378,11 +380,15 @@ class PaperStudio:
         done = {run.etude: run.started for run in self.log.list_runs()}
         return [replace(etude, last_run=done.get(etude.title)) for etude in etudes]
 
-    def import_file(self, path: str) -> Etude:
+    def find_twin(self, path: str) -> Twin | None:
+        return self.twins.get(path)
+
+    def import_file(self, path: str, *, replaces: str = "", title: str = "") -> Etude:
         if path.endswith(".pdf"):
             raise ScoreError(f"{path} is no score.", "Choose MusicXML or MIDI.")
         self.imported.append(path)
-        part = make_part(f"Imported {path}")
+        self.replaced.append(replaces)
+        part = make_part(title or f"Imported {path}")
         self.parts[part.title] = part
         return Etude(part.title, part.title)
 

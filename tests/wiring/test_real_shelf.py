@@ -12,6 +12,7 @@ from coach.config import shipped
 from coach.errors import CoachError
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 from coach.wiring import real_shelf as shelf
+from coach.wiring.taking_in import put_on_shelf
 
 
 def rehearsed(day: int) -> EtudeTally:
@@ -43,7 +44,7 @@ def test_a_score_of_ones_own_is_taken_in_and_a_bad_one_is_shown_with_its_problem
 ) -> None:
     own = tmp_path / "my own.musicxml"
     shutil.copy(shipped("etudes") / "tide.musicxml", own)
-    assert shelf.take_in(str(own), Tallies()).title == "Tide"
+    put_on_shelf(own)
     (home / "etudes" / "broken.musicxml").write_text("<score-partwise>", "utf-8")
     last = list(shelf.list_etudes(Tallies()))[-1]
     assert last.title == "broken"

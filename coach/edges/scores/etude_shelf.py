@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
-from coach.config import home, shipped
+from coach.config import shipped
+from coach.edges.scores.given_titles import own_folder
 from coach.edges.scores.score_files import read_part
 from coach.errors import ScoreError
 from coach.score.plain_text import plain_words
@@ -28,7 +29,7 @@ def list_etudes() -> Sequence[Path]:
 
 def player_folder() -> Path:
     """Give the folder of the player's own etudes; it may not be there yet."""
-    return home() / "etudes"
+    return own_folder()
 
 
 def find_etude(name_or_path: str) -> Path:
@@ -59,16 +60,52 @@ def import_etude(path: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         goal = _free_name(folder, path)
-        with NamedTemporaryFile(dir=folder, suffix=".new", delete=False) as fresh:
-            fresh.write(path.read_bytes())
-        Path(fresh.name).replace(goal)
+        _copy(path, goal)
     except OSError as error:
-        raise ScoreError(
-            f"“{plain_words(path.name)}” cannot be copied to {folder}: "
-            f"{error.strerror}.",
-            "Check the folder's rights, or name another with COACH_HOME.",
-        ) from error
+        raise _cannot_copy(path, error) from error
     return goal
+
+
+def replace_etude(old: Path, path: Path) -> Path:
+    """Copy a file that can be read in the place of an own etude, which goes."""
+    read_part(path)
+    goal = old.with_suffix(path.suffix)
+    try:
+        if goal != old:
+            goal = _free_name(old.parent, path, goal)
+        _copy(path, goal)
+        if goal != old:
+            old.unlink()
+    except OSError as error:
+        raise _cannot_copy(path, error) from error
+    return goal
+
+
+def is_same(etude: Path, path: Path) -> bool:
+    """Tell whether a file is an own etude, or a copy of it under the same name."""
+    if etude.resolve() == path.resolve():
+        return True
+    return (
+        etude.parent == player_folder()
+        and etude.name == path.name
+        and etude.read_bytes() == path.read_bytes()
+    )
+
+
+def _copy(path: Path, goal: Path) -> None:
+    """Copy a file, whole or not at all."""
+    with NamedTemporaryFile(dir=goal.parent, suffix=".new", delete=False) as fresh:
+        fresh.write(path.read_bytes())
+    Path(fresh.name).replace(goal)
+
+
+def _cannot_copy(path: Path, error: OSError) -> ScoreError:
+    """Say why a file cannot be put on the shelf."""
+    return ScoreError(
+        f"“{plain_words(path.name)}” cannot be copied to {player_folder()}: "
+        f"{error.strerror}.",
+        "Check the folder's rights, or name another with COACH_HOME.",
+    )
 
 
 def _scores_in(folder: Path) -> Sequence[Path]:
@@ -97,11 +134,11 @@ def _suggest(wanted: str, names: Sequence[str]) -> str:
     return f"There are {shown} …; coach shows them all."
 
 
-def _free_name(folder: Path, path: Path) -> Path:
+def _free_name(folder: Path, path: Path, wanted: Path | None = None) -> Path:
     """Give a name in the folder that is not taken by another score."""
-    name = folder / path.name
+    name = wanted or folder / path.name
     number = 2
     while name.exists() and name.read_bytes() != path.read_bytes():
-        name = folder / f"{path.stem}-{number}{path.suffix}"
+        name = folder / f"{(wanted or path).stem}-{number}{path.suffix}"
         number += 1
     return name

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from coach.config import home
 from coach.edges.scores.etude_shelf import player_folder
+from coach.edges.scores.given_titles import give_title, given_title
 from coach.errors import CoachError
 from coach.score.plain_text import plain_words
 
@@ -86,6 +87,8 @@ def rename_own(old: Path, new: Path) -> None:
             "Check the folder's rights.",
         ) from error
     keep_place(new, read_place(old))
+    give_title(new, given_title(old))
+    give_title(old, "")
 
 
 def read_place(path: Path) -> tuple[int, int]:

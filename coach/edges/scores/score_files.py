@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from coach.edges.scores import score_cache
+from coach.edges.scores.given_titles import given_title
 from coach.edges.scores.page_settings import read_page_settings
 from coach.edges.scores.part_list import PartEntry
 from coach.edges.scores.score_columns import Columns, part_from_columns
@@ -41,8 +42,9 @@ def read_part(
     played = _answer(
         path, request, lambda found: part_from_columns(found["part"]), child
     )
-    title = played.title or plain_words(path.stem) or "Untitled"
-    return replace(played, title=title, source=str(path), is_titled=bool(played.title))
+    title = given_title(path) or played.title
+    named = title or plain_words(path.stem) or "Untitled"
+    return replace(played, title=named, source=str(path), is_titled=bool(title))
 
 
 def list_parts(path: Path) -> Sequence[PartEntry]:

@@ -10,6 +10,7 @@ from textual.binding import Binding
 from textual.worker import get_current_worker
 
 from coach.errors import CoachError
+from coach.planning.naming import say_count
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.shelf_needs import ImportNeeds
 from coach.screens.widgets.ask_line import AskLine
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.widgets import Input
 
-    from coach.screens.shelf.shelf_needs import Etude, Folder
+    from coach.screens.shelf.shelf_needs import Etude, Folder, Twin
 
 
 class ImportScreen(CoachScreen[ImportNeeds]):
@@ -129,16 +130,55 @@ class ImportScreen(CoachScreen[ImportNeeds]):
             self._import(entry.path)
 
     def _import(self, path: str) -> None:
+        """Read a file; one whose runs another etude has is asked about first."""
         self._is_busy = True
         self.tell(f"reading {path} …")
-        self.import_file(path)
+        self.look_for_twin(path)
 
     @work(thread=True, exclusive=True, group="import")
-    def import_file(self, path: str) -> None:
-        """Read the file without holding up the screen."""
+    def look_for_twin(self, path: str) -> None:
+        """Read the file and the shelf without holding up the screen."""
         worker = get_current_worker()
         try:
-            etude = self.studio.import_file(path)
+            twin = self.studio.find_twin(path)
+        except CoachError as error:
+            if not worker.is_cancelled:
+                self.call_later(self._failed, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self._ask_about, path, twin)
+
+    def _ask_about(self, path: str, twin: Twin | None) -> None:
+        """Ask whether a twin is to be kept apart or replaced, if there is one."""
+        if twin is None:
+            self.import_file(path)
+            return
+        from coach.screens.choose_screen import ChooseScreen
+
+        runs = say_count(twin.runs, "run")
+        answers = [f"keep both apart: this one as “{twin.other_title}”, with no runs"]
+        if twin.may_go:
+            answers.append(f"replace “{twin.title}”: {runs} and your changes stay")
+        answers.append("put nothing on the shelf")
+
+        def chosen(index: int | None) -> None:
+            if index == 0:
+                self.import_file(path, title=twin.other_title)
+            elif index == 1 and twin.may_go:
+                self.import_file(path, replaces=twin.path)
+            else:
+                self._is_busy = False
+                self.tell("Nothing was put on the shelf.")
+
+        question = f"“{twin.title}” is on the shelf already, with {runs}"
+        self.app.push_screen(ChooseScreen(question, answers), chosen)
+
+    @work(thread=True, exclusive=True, group="import")
+    def import_file(self, path: str, *, replaces: str = "", title: str = "") -> None:
+        """Put the file on the shelf without holding up the screen."""
+        worker = get_current_worker()
+        try:
+            etude = self.studio.import_file(path, replaces=replaces, title=title)
             words = self.studio.check_page(etude.path)
         except CoachError as error:
             if not worker.is_cancelled:

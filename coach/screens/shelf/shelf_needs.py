@@ -70,6 +70,26 @@ class Etude:
 
 
 @dataclass(frozen=True, slots=True)
+class Twin:
+    """An etude on the shelf that one to be put there would share its runs with."""
+
+    title: str
+    """Its title."""
+
+    path: str
+    """Its file."""
+
+    runs: int
+    """How many runs it has."""
+
+    may_go: bool
+    """It is the player's own, so that the other may take its place."""
+
+    other_title: str
+    """A title that keeps the other apart."""
+
+
+@dataclass(frozen=True, slots=True)
 class FolderEntry:
     """One line of the file picker."""
 
@@ -127,8 +147,15 @@ class ImportNeeds(Protocol):
         """Look into a folder; an empty path is where the player is (slow)."""
         ...
 
-    def import_file(self, path: str) -> Etude:
-        """Put a file on the shelf (slow)."""
+    def find_twin(self, path: str) -> Twin | None:
+        """Find the etude that a score would share its runs with (slow)."""
+        ...
+
+    def import_file(self, path: str, *, replaces: str = "", title: str = "") -> Etude:
+        """Put a file on the shelf (slow).
+
+        It takes the place of one that is named, or a title of its own.
+        """
         ...
 
     def check_page(self, path: str) -> Sequence[tuple[str, str]]:

@@ -1,0 +1,61 @@
+"""``coach import``: put a score file on the player's shelf."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from shlex import quote
+
+from coach.config import player_name
+from coach.errors import CoachError
+from coach.plain.check_table import check_lines
+from coach.planning.naming import say_count
+from coach.planning.page_words import page_words
+from coach.screens.shelf.shelf_needs import Twin
+from coach.wiring.moved_etudes import open_moved
+from coach.wiring.open_rehearsal import open_log
+from coach.wiring.player_planner import PlayerPlanner
+from coach.wiring.taking_in import find_twin, put_on_shelf
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Put a score on the shelf, and say what was read of it."""
+    path = Path(arguments.file).expanduser()
+    twin = _twin_of(path)
+    if twin is not None and not (arguments.apart or arguments.replace):
+        raise _twin_found(twin)
+    if twin is not None and arguments.replace and not twin.may_go:
+        raise CoachError(
+            f"“{twin.title}” came with the coach and stays on the shelf.",
+            "Use --apart to keep yours beside it.",
+        )
+    kept = put_on_shelf(
+        path,
+        replaces=twin.path if twin and arguments.replace else "",
+        title=twin.other_title if twin and arguments.apart else "",
+    )
+    part = open_moved(kept)
+    print(
+        "\n".join(check_lines(part, page_words(part, PlayerPlanner(None).instrument)))
+    )
+    print(f"“{part.title}” is on the shelf: coach rehearse {quote(kept.stem)}")
+    return 0
+
+
+def _twin_of(path: Path) -> Twin | None:
+    """Find the etude whose runs it would share."""
+    with open_log() as log:
+        return find_twin(path, log.tally(player_name()))
+
+
+def _twin_found(twin: Twin) -> CoachError:
+    """Say that the shelf has it, and what can be done."""
+    runs = say_count(twin.runs, "run")
+    ways = f"Use --apart to keep it apart as “{twin.other_title}”"
+    if twin.may_go:
+        ways += ", or --replace to put it in that one's place"
+    file = Path(twin.path).name
+    return CoachError(
+        f"“{twin.title}” is on the shelf already ({file}), with {runs}.",
+        f"{ways}.",
+    )

@@ -1,0 +1,72 @@
+"""Put a score on the player's shelf, beside or in place of one with the same runs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from contextlib import suppress
+from pathlib import Path
+
+from coach.config import shipped
+from coach.edges.scores import etude_shelf
+from coach.edges.scores.given_titles import give_title
+from coach.edges.scores.score_files import read_part
+from coach.errors import CoachError
+from coach.rehearsal.review.etude_tally import Tallies
+from coach.score.etude_key import key_of
+from coach.score.phrase import Part
+from coach.screens.shelf.shelf_needs import Twin
+
+
+def find_twin(path: Path, tallies: Tallies) -> Twin | None:
+    """Find the etude that a score would share its runs with; none if it is there."""
+    part = read_part(path)
+    if _is_there(path):
+        return None
+    key = key_of(part)
+    shelf = dict(_shelf())
+    twin = next((file for file, known in shelf.items() if key_of(known) == key), None)
+    if twin is None:
+        return None
+    tally = tallies.of(key)
+    titles = {known.title for known in shelf.values()}
+    return Twin(
+        title=shelf[twin].title,
+        path=str(twin),
+        runs=tally.runs if tally else 0,
+        may_go=not twin.is_relative_to(shipped("etudes")),
+        other_title=_free_title(part.title, titles),
+    )
+
+
+def put_on_shelf(path: Path, *, replaces: str = "", title: str = "") -> Path:
+    """Copy a score to the player's shelf, under a title of its own if one is given.
+
+    What is there already stays as it is.
+    """
+    if replaces:
+        return etude_shelf.replace_etude(Path(replaces), path)
+    was_there = _is_there(path)
+    kept = etude_shelf.import_etude(path)
+    if not was_there:
+        give_title(kept, title)
+    return kept
+
+
+def _is_there(path: Path) -> bool:
+    """Tell whether the very same file is on the shelf."""
+    return any(etude_shelf.is_same(file, path) for file in etude_shelf.list_etudes())
+
+
+def _shelf() -> Iterable[tuple[Path, Part]]:
+    """Give every etude that can be read, the player's own first."""
+    for file in reversed(etude_shelf.list_etudes()):
+        with suppress(CoachError):
+            yield file, read_part(file)
+
+
+def _free_title(title: str, taken: Iterable[str]) -> str:
+    """Add a number to a title that no other on the shelf has."""
+    number = 2
+    while f"{title} ({number})" in taken:
+        number += 1
+    return f"{title} ({number})"

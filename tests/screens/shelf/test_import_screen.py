@@ -1,0 +1,78 @@
+"""Putting a score on the shelf where another has the same runs already."""
+
+from __future__ import annotations
+
+import pytest
+
+from coach.screens.app import CoachApp
+from coach.screens.choose_screen import ChooseScreen
+from coach.screens.shelf.import_screen import ImportScreen
+from coach.screens.shelf.shelf_needs import Twin
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.notice import Notice
+from coach.screens.widgets.text_lines import Words
+from tests.screens.paper_studio import PaperStudio
+from tests.screens.playing import press, screen_of, settle, text_of
+
+ONE = "/music/one.musicxml"
+
+
+@pytest.fixture
+def own(studio: PaperStudio) -> Twin:
+    """An etude of the player's that the file has the music of."""
+    twin = Twin("River at Low Water", "river.abc", 12, True, "River at Low Water (2)")
+    studio.twins[ONE] = twin
+    return twin
+
+
+async def test_a_twin_is_asked_about_before_anything_is_put_on_the_shelf(
+    app: CoachApp, studio: PaperStudio, own: Twin
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "down", "enter")
+        assert isinstance(screen_of(app), ChooseScreen)
+        assert "on the shelf already, with 12 runs" in text_of(app, Heading)
+        answers = app.screen.query_one(Words).text
+        assert "keep both apart: this one as “River at Low Water (2)”" in answers
+        assert "replace “River at Low Water”: 12 runs and your changes stay" in answers
+        assert studio.imported == []
+        await press(pilot, "enter")
+        assert isinstance(screen_of(app), ImportScreen)
+        assert own.other_title in text_of(app, Heading)
+        assert (studio.imported, studio.replaced) == ([ONE], [""])
+
+
+async def test_a_twin_of_ones_own_is_replaced_if_wanted(
+    app: CoachApp, studio: PaperStudio, own: Twin
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "down", "enter", "down", "enter")
+        assert studio.replaced == [own.path]
+
+
+@pytest.mark.parametrize("keys", [("escape",), ("up", "enter")])
+async def test_nothing_is_put_on_the_shelf_if_not_wanted(
+    app: CoachApp, studio: PaperStudio, own: Twin, keys: tuple[str, ...]
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "down", "enter", *keys)
+        assert own.path
+        assert studio.imported == []
+        assert "Nothing was put" in app.screen.query_one(Notice).words
+        await press(pilot, "enter")
+        assert isinstance(screen_of(app), ChooseScreen), "it may be tried again"
+
+
+async def test_a_twin_that_came_with_the_coach_is_not_offered_to_go(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.twins[ONE] = Twin("Tide", "tide.musicxml", 0, False, "Tide (2)")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "down", "enter")
+        assert "replace" not in app.screen.query_one(Words).text
+        await press(pilot, "down", "enter")
+        assert studio.imported == []

@@ -87,6 +87,7 @@ def build_parser() -> argparse.ArgumentParser:
     _add_import(commands)
     _add_log(commands)
     _add_review(commands)
+    _add_today(commands)
     _add_player(commands)
     _add_gear(commands)
     return parser
@@ -286,7 +287,27 @@ def _add_review(commands: Commands) -> None:
     parser = _add(
         commands, "review", "tell what the runs say", "coach review long-river"
     )
-    _add_etude(parser)
+    _add_etude(parser, nargs="?")
+    parser.add_argument(
+        "--word",
+        metavar="WORDS",
+        default="",
+        help="of the runs with these words, as rehearse --word has them",
+    )
+    parser.add_argument("--json", action="store_true", help="for scripts")
+
+
+def _add_today(commands: Commands) -> None:
+    parser = _add(
+        commands,
+        "today",
+        "tell what to play today, in turn and with rests",
+        "coach today --minutes 40",
+    )
+    parser.add_argument(
+        "--minutes", metavar="N", type=typed_numbers.minutes, help="20 if left out"
+    )
+    parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
     parser.add_argument("--json", action="store_true", help="for scripts")
 
 

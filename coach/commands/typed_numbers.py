@@ -61,3 +61,11 @@ def count_or_none(text: str) -> int:
     if not text.isdigit() or int(text) > most:
         raise argparse.ArgumentTypeError(f"{text} is no number from 0 to {most}")
     return int(text)
+
+
+def minutes(text: str) -> int:
+    """Read a time for which somebody could play in a day."""
+    most = 600
+    if not text.isdigit() or not 1 <= int(text) <= most:
+        raise argparse.ArgumentTypeError(f"{text} is no number from 1 to {most}")
+    return int(text)

@@ -5,6 +5,7 @@ Names and shapes are a promise to others: add to them, never rename.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from coach.rehearsal.learning.learning import AirEstimate
@@ -14,6 +15,7 @@ from coach.rehearsal.review.progress import Best, DayOfPlaying
 from coach.rehearsal.review.review import Review
 from coach.rehearsal.review.trouble import Trouble
 from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import SECONDS_PER_MINUTE
 
@@ -72,8 +74,15 @@ def run_as_dict(run: Run) -> dict[str, Any]:
     }
 
 
-def review_as_dict(what: Review) -> dict[str, Any]:
+def review_as_dict(
+    what: Review, ways: Sequence[tuple[Like, int]] = ()
+) -> dict[str, Any]:
     """Lay a review out as plain values.
+
+    Parameters
+    ----------
+    ways : sequence of (Like, int)
+        Runs of the etude that are not held against these, by how they were played.
 
     Returns
     -------
@@ -96,6 +105,16 @@ def review_as_dict(what: Review) -> dict[str, Any]:
         "days": [_day(day) for day in what.days],
         "air": air_as_dict(what.air),
         "next": [advice_as_dict(what.next)],
+        "otherwise": [
+            {
+                "word": way.word,
+                "instrument": way.instrument,
+                "dynamic_shift": way.dynamic_shift,
+                "guide": way.guide,
+                "runs": runs,
+            }
+            for way, runs in ways
+        ],
     }
 
 

@@ -23,13 +23,13 @@ from coach.rehearsal.review.ladder import advise
 from coach.rehearsal.review.review import Review, ReviewedEtude, review
 from coach.rehearsal.review.rung import Rung, find_rung
 from coach.rehearsal.run.gauge import Gauge
-from coach.rehearsal.run.playing import Playing, playing_of
+from coach.rehearsal.run.playing import Like, Playing, playing_of
 from coach.rehearsal.run.run import Run, RunLog, fingerprint
 from coach.rehearsal.stand.requests import lay_requests
 from coach.rehearsal.stand.segment_choice import Choice, choose_bars, choose_whole
 from coach.rehearsal.stand.stand import Planner, StandMaker
 from coach.rehearsal.stand.wishes import RunWishes
-from coach.score.etude_key import key_of
+from coach.score.etude_key import EtudeKey, key_of
 from coach.score.phrase import Part
 from coach.score.segment import Segment
 
@@ -114,6 +114,16 @@ class Rehearsal:
         return self._notice
 
     @property
+    def etude(self) -> EtudeKey:
+        """What runs of the part are kept under."""
+        return self._etude
+
+    @property
+    def like(self) -> Like:
+        """Tell against which runs the next one is held."""
+        return self._how.like
+
+    @property
     def is_free(self) -> bool:
         """Nothing plays or waits for a word: what is asked for is put up at once."""
         return True
@@ -188,9 +198,17 @@ class Rehearsal:
         now = self._wall()
         midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
         here = self._requests.standing(choice, now)
+        player = self.plan.player.name
         return advise(
             runs,
-            replace(here, day=self._log.list_runs(since=midnight)),
+            replace(
+                here,
+                day=tuple(
+                    run
+                    for run in self._log.list_runs(since=midnight)
+                    if run.is_of(player)
+                ),
+            ),
             self._settings.ladder,
             self._settings.tempo,
         )
@@ -243,7 +261,7 @@ class Rehearsal:
     def _like_runs(self) -> tuple[Run, ...]:
         """List the newest runs of the part that can be held against the next."""
         most = self._settings.trouble.most_runs_count
-        return self._log.list_runs(self._etude, like=self._how.like, most=most)
+        return self._log.list_runs(self._etude, like=self.like, most=most)
 
     def _ask(
         self,

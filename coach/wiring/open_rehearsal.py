@@ -90,14 +90,19 @@ def open_conductor(
 
 
 def open_rehearsal(
-    part: Part, planner: PlayerPlanner, log: RunLogFile, wishes: RunWishes
+    part: Part,
+    planner: PlayerPlanner,
+    log: RunLogFile,
+    wishes: RunWishes,
+    wall: Callable[[], datetime] | None = None,
 ) -> Rehearsal:
-    """Make a rehearsal that plays nothing: for what the log says."""
+    """Make a rehearsal that plays nothing: for what the log says, now or at a time."""
     from coach.rehearsal.rehearsal import Rehearsal
     from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 
     planner.hear_whole(part)
-    return Rehearsal(part, planner, log, wall_time, wishes, read_rehearsal_settings())
+    settings = read_rehearsal_settings()
+    return Rehearsal(part, planner, log, wall or wall_time, wishes, settings)
 
 
 def wall_time() -> datetime:

@@ -33,16 +33,19 @@ PATIENCE_S = 1.0
 """Known etudes are all there by then, and stand in order."""
 
 
-def list_etudes(tallies: Tallies) -> Iterator[Etude]:
+def list_etudes(
+    tallies: Tallies, patience_s: float | None = PATIENCE_S
+) -> Iterator[Etude]:
     """Give every etude: rehearsed last first, then the slowest fingers first.
 
-    Where scores must still be read, each comes as soon as it is, by name.
+    Where scores must still be read, each comes as soon as it is, by name; without a
+    limit to patience all are read first.
     """
     paths = etude_shelf.list_etudes()
     clear_left_folders(datetime.now(UTC).timestamp())
     reading = _read_in_turn(paths, DaemonThreads(READERS))
     try:
-        if not wait(reading, timeout=PATIENCE_S).not_done:
+        if not wait(reading, timeout=patience_s).not_done:
             parts = [job.result() for job in reading]
             known = sorted(zip(paths, parts, strict=True), key=partial(_order, tallies))
             yield from (describe(path, part, tallies) for path, part in known)

@@ -116,3 +116,24 @@ def test_a_child_plays_on_the_same_laptop(capsys: pytest.CaptureFixture[str]) ->
     for name in ((), ("--as", "Kim")):
         review = json.loads(said(capsys, "review", "tide", "--json", *name))
         assert review["runs"] == (0 if name else 1)
+        assert [way["word"] for way in review["otherwise"]] == (
+            ["new mouthpiece"] if name else []
+        )
+    told = said(capsys, "review", "tide", "--as", "Kim")
+    assert "Beside these, held against their like alone: 1 run (new mouthpiece)" in told
+    told = said(capsys, "review", "tide", "--as", "Kim", "--word", "new mouthpiece")
+    assert told.startswith("Tide: 1 run, 1 with no word on it\n")
+    assert "Beside" not in told
+
+
+def test_without_an_etude_all_that_was_played_is_reviewed_and_today_laid_out(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert said(capsys, "review").startswith("No runs yet.\n")
+    said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-4")
+    told = said(capsys, "review").splitlines()
+    assert told[0] == ("Tide: 1 run, 1 with no word on it; No clean run yet; goal 58")
+    assert "20 minutes today:" in told
+    laid = json.loads(said(capsys, "review", "--json"))
+    assert [one["etude"] for one in laid["etudes"]] == ["Tide"]
+    assert laid["today"]["turns"][0]["etude"] == "Tide"

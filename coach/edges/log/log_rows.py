@@ -157,6 +157,38 @@ def read_newest(
     return read_runs(database, f"WHERE runs.id IN ({newest})", bound)[-most:]
 
 
+def read_other_ways(
+    database: sqlite3.Connection, etude: EtudeKey, like: Like
+) -> list[tuple[Like, int]]:
+    """Count a player's runs of an etude that are unlike, by how they were played.
+
+    What they have in common with the like ones is left empty.
+    """
+    clauses, values = alike(like)
+    rows = database.execute(
+        f"""SELECT instrument, day_word, dynamic_shift, guide, COUNT(*) AS runs
+            FROM runs JOIN ends ON ends.run = runs.id
+            WHERE {OF_ETUDE} AND player = ? AND NOT ({" AND ".join(clauses)})
+            AND (is_completed OR reached_bar IS NOT NULL)
+            AND runs.id NOT IN (SELECT run FROM standing_asides)
+            GROUP BY 1, 2, 3, 4 ORDER BY runs DESC, day_word, instrument""",
+        (etude.fingerprint, etude.title, like.player, *values),
+    )
+    return [
+        (
+            Like(
+                like.player,
+                "" if row["instrument"] == like.instrument else row["instrument"],
+                row["day_word"],
+                row["dynamic_shift"],
+                bool(row["guide"]),
+            ),
+            row["runs"],
+        )
+        for row in rows
+    ]
+
+
 def read_evidence(database: sqlite3.Connection, run_id: int) -> Evidence | None:
     """Read what a run asked of the lungs; None where that was not kept."""
     row = database.execute(

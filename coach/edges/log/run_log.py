@@ -24,6 +24,7 @@ from coach.edges.log.log_rows import (
     alike,
     read_evidence,
     read_newest,
+    read_other_ways,
     read_played,
     read_played_ids,
     read_players,
@@ -191,6 +192,17 @@ class RunLogFile:
             values += own_values
         where = f"WHERE {' AND '.join(clauses)}" if clauses else ""
         return self._file.read(lambda database: read_runs(database, where, values))
+
+    def list_other_ways(
+        self, etude: EtudeKey, like: Like
+    ) -> tuple[tuple[Like, int], ...]:
+        """Count a player's runs of an etude that are unlike, by how they were played.
+
+        What they have in common with the like ones is left empty.
+        """
+        return self._file.read(
+            lambda database: tuple(read_other_ways(database, etude, like))
+        )
 
     def list_played_ids(
         self, most: int, like: Like, since: datetime | None = None

@@ -26,6 +26,7 @@ from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.review.parts import SoFar
 from coach.rehearsal.review.progress import is_false_start
+from coach.rehearsal.review.rests import since_rest
 from coach.rehearsal.run.run import Run
 
 
@@ -74,15 +75,7 @@ def _rest(
     played: Sequence[Run], here: Standing, ladder: LadderSettings
 ) -> Advice | None:
     """Ask for a rest once the rehearsal, of whatever etudes, has gone on for long."""
-    begun = here.now
-    for run in sorted({*played, *here.day}, key=lambda run: run.started, reverse=True):
-        if not run.was_played:
-            continue
-        ended = run.started.timestamp() + run.lasted
-        if begun.timestamp() - ended >= ladder.rest_s:
-            break
-        begun = run.started
-    played_s = (here.now - begun).total_seconds()
+    played_s = since_rest((*played, *here.day), here.now, ladder.rest_s)
     if played_s < ladder.rest_after_s:
         return None
     return advice_on(

@@ -131,6 +131,10 @@ class Run:
         """At least its first bar was begun."""
         return self.is_completed or self.reached_bar is not None or bool(self.marks)
 
+    def is_of(self, player: str) -> bool:
+        """Tell whether a player has played it, whatever else is set aside of it."""
+        return self.how.player == player and self.set_aside != "not-me"
+
     def called(self, is_clean: bool) -> Run:
         """Give it as it would be with a word on it; cut off, it is never clean."""
         return replace(self, is_clean=is_clean and self.is_completed)

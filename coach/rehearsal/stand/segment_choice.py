@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
 from coach.score.segment import Segment, cut_bars, cut_notes, find_bars
+from coach.score.tempo import Seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,14 @@ def choose_bars(part: Part, from_bar: int, to_bar: int) -> Choice:
 def choose_whole(part: Part) -> Choice:
     """Choose all of a part."""
     return Choice((0, len(part.bars) - 1))
+
+
+def time_of_bars(part: Part, bars: tuple[int, int], bpm: float) -> Seconds:
+    """Tell how long bars of the page last at a tempo, their repeats with them."""
+    first, last = find_bars(part, *bars)
+    tempo_map = part.at_tempo(bpm)
+    begins = tempo_map.seconds_at(part.bars[first].onset)
+    return Seconds(tempo_map.seconds_at(part.bars[last].end) - begins)
 
 
 def cut_choice(part: Part, choice: Choice, wishes: RunWishes) -> Segment:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, timedelta
+from typing import Any
 
 import pytest
 
@@ -15,7 +16,7 @@ from coach.errors import RunLogError
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.playing import Playing
+from coach.rehearsal.run.playing import Like, Playing
 from coach.rehearsal.run.run import PlayedRun, RunEnd, RunWord
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
@@ -265,6 +266,27 @@ def test_like_runs_are_of_one_player_instrument_and_way(log: RunLogFile) -> None
         assert found == kept
         assert kept not in log.list_runs(like=MINE)
     assert log.list_runs(like=MINE) == (old, mine, *unlike[3:])
+
+
+def test_runs_of_an_etude_that_are_unlike_are_counted_by_way(log: RunLogFile) -> None:
+    finish(log, run(etude_key="aaa"))
+    ways: list[dict[str, Any]] = [{"word": "mute"}] * 2
+    ways += [{"instrument": "horn-f"}, {"guide": True}, {"dynamic_shift": -1.0}]
+    for k, given in enumerate([*ways, {"player": "Ann"}]):
+        finish(log, run(k, etude_key="aaa", how=replace(TROMBONE, **given)))
+    finish(log, run(9, etude_key="bbb", how=replace(TROMBONE, word="mute")))
+    not_me = finish(log, run(9, etude_key="aaa", how=replace(TROMBONE, word="x")))
+    assert not_me.id is not None
+    log.set_aside(not_me.id, "not-me")
+    log.begin(run(10, etude_key="aaa", how=replace(TROMBONE, word="never played")))
+    assert set(log.list_other_ways(RIVER, run().how.like)) == {
+        (Like("", "", "mute", 0.0, False), 2),
+        (Like("", "horn-f", "", 0.0, False), 1),
+        (Like("", "", "", 0.0, True), 1),
+        (Like("", "", "", -1.0, False), 1),
+    }
+    other = log.list_other_ways(RIVER, Like("Ann", "tenor-trombone", "mute", 0.0))
+    assert other == ((Like("Ann", "", "", 0.0, False), 1),)
 
 
 def test_a_run_that_is_set_aside_is_listed_and_counts_for_nothing(

@@ -1,0 +1,23 @@
+"""``coach today``: what to play in the minutes that there are, with rests."""
+
+from __future__ import annotations
+
+import argparse
+
+from coach.plain.safe_json import write_json
+from coach.plain.today_lines import today_as_dict, today_lines
+from coach.wiring.open_rehearsal import open_log, wall_time
+from coach.wiring.player_planner import PlayerPlanner
+from coach.wiring.todays_work import plan_today
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print what to play."""
+    with open_log() as log:
+        planner = PlayerPlanner(arguments.instrument, log)
+        today = plan_today(log, planner, wall_time(), arguments.minutes)
+    if arguments.json:
+        print(write_json(today_as_dict(today)))
+    else:
+        print("\n".join(today_lines(today)))
+    return 0

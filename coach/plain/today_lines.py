@@ -1,0 +1,97 @@
+"""What to play today, as lines of text and as plain values for scripts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from shlex import quote
+from typing import Any
+
+from coach.plain.run_json import advice_as_dict
+from coach.planning.naming import say_bars, say_count
+from coach.rehearsal.click.tempo_scale import say_bpm
+from coach.rehearsal.review.advice import say_minutes
+from coach.rehearsal.review.today import Today, Turn, Work
+from coach.score.tempo import SECONDS_PER_MINUTE
+
+
+def today_lines(today: Today) -> Iterator[str]:
+    """Write it out."""
+    yield f"{say_minutes(today.minutes * SECONDS_PER_MINUTE)} today:".capitalize()
+    yield from today.says
+    for turn in today.turns:
+        begins, ends = (
+            round(at_s / SECONDS_PER_MINUTE)
+            for at_s in (turn.starts_s, turn.starts_s + turn.lasts_s)
+        )
+        yield f"{begins:3}–{ends:<3} {say_turn(turn)}"
+        if turn.kind == "play" and turn.work is not None:
+            yield f"        {turn.work.advice.why}"
+            yield f"        coach rehearse {quote(turn.work.file)}"
+    for work in today.done:
+        yield f"Enough of {work.title}: {work.advice.why}"
+    if today.turns:
+        yield "After each run do as it then says: this is where it begins."
+
+
+def say_turn(turn: Turn) -> str:
+    """Say what a turn is: an etude with bars and tempo, or a rest."""
+    if turn.work is None:
+        return "rest the lips, away from the horn"
+    if turn.kind == "go-on":
+        return f"{turn.work.title}: go on as the coach says by then"
+    advice = turn.work.advice
+    new = "new, " if turn.work.is_new else ""
+    return (
+        f"{turn.work.title}: {new}{say_bars(advice.from_bar, advice.to_bar)} "
+        f"at {say_bpm(advice.bpm)}, {say_count(turn.runs, 'run')} or so"
+    )
+
+
+def today_as_dict(today: Today) -> dict[str, Any]:
+    """Lay it out as plain values.
+
+    Returns
+    -------
+    dict
+        Only dictionaries, lists, numbers, words, booleans and None.
+    """
+    so_far = today.so_far
+    return {
+        "schema": 1,
+        "minutes": round(today.minutes, 1),
+        "played": {
+            "runs": so_far.runs,
+            "etudes": so_far.etudes,
+            "minutes": _minutes(so_far.played_s),
+            "loud_minutes": None if so_far.loud_s is None else _minutes(so_far.loud_s),
+            "since_rest_minutes": _minutes(so_far.since_rest_s),
+        },
+        "is_loud": today.is_loud,
+        "says": list(today.says),
+        "turns": [
+            {
+                "kind": turn.kind,
+                "starts_min": _minutes(turn.starts_s),
+                "minutes": _minutes(turn.lasts_s),
+                "runs": turn.runs,
+                **({} if turn.work is None else _work(turn.work)),
+            }
+            for turn in today.turns
+        ],
+        "done": [_work(work) for work in today.done],
+    }
+
+
+def _work(work: Work) -> dict[str, Any]:
+    """Lay out an etude and what comes next in it."""
+    return {
+        "etude": work.title,
+        "file": work.file,
+        "new": work.is_new,
+        "next": advice_as_dict(work.advice),
+    }
+
+
+def _minutes(seconds: float) -> float:
+    """Give seconds as minutes, to a tenth."""
+    return round(seconds / SECONDS_PER_MINUTE, 1)

@@ -1,0 +1,122 @@
+"""``coach today``, as a player types it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from coach.cli import main
+from coach.edges.scores.etude_shelf import find_etude
+from coach.edges.scores.score_files import read_part
+from coach.rehearsal.run.playing import Playing
+from coach.rehearsal.run.run import RunEnd, RunWord
+from coach.score.etude_key import key_of
+from coach.score.tempo import Seconds
+from coach.wiring.open_rehearsal import open_log, wall_time
+from tests.edges.log.kept_runs import run
+
+TROMBONE = Playing(instrument="tenor-trombone", capacity_l=4.8)
+
+
+def today(capsys: pytest.CaptureFixture[str], *words: str) -> dict[str, Any]:
+    assert main(["today", "--json", *words]) == 0
+    told: dict[str, Any] = json.loads(capsys.readouterr().out)
+    return told
+
+
+def play(name: str, hours_ago: float, times: int = 1, **given: Any) -> None:
+    """Put clean runs of bars 1 to 4 into the log, three minutes each."""
+    key = key_of(read_part(find_etude(name)))
+    ended = RunEnd(True, 4, lasted=Seconds(180.0), loud=Seconds(60.0))
+    with open_log() as log:
+        for k in range(times):
+            values = {
+                "etude": key.title,
+                "etude_key": key.fingerprint,
+                "to_bar": 4,
+                "is_whole": False,
+                "bpm": 40.0,
+                "how": TROMBONE,
+                **given,
+            }
+            started = wall_time() - timedelta(hours=hours_ago, minutes=-3.5 * k)
+            run_id = log.begin(replace(run(**values), started=started))
+            log.end(run_id, ended)
+            log.finish(run_id, RunWord(is_clean=True))
+
+
+def files(told: dict[str, Any]) -> list[str]:
+    return [turn.get("file", "-") for turn in told["turns"]]
+
+
+def test_with_an_empty_log_the_easiest_etude_comes(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    told = today(capsys)
+    assert set(files(told)) == {"morning-air"}
+    assert told["turns"][0]["new"] is True
+    assert told["played"]["runs"] == 0
+
+
+def test_what_had_a_night_between_comes_before_what_was_played_today(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    play("tide", 30)
+    play("long-river", 0.0)
+    play("morning-air", 24 * 30)  # long ago
+    told = today(capsys)
+    assert files(told)[:3] == ["tide", "long-river", "tide"]
+    assert told["turns"][0]["next"]["why"].startswith("Clean at 40 on another day")
+    assert told["played"] | {"since_rest_minutes": 0} == {
+        "runs": 1,
+        "etudes": 1,
+        "minutes": 3.0,
+        "loud_minutes": 1.0,
+        "since_rest_minutes": 0,
+    }
+
+
+def test_it_says_what_review_says(capsys: pytest.CaptureFixture[str]) -> None:
+    play("tide", 0.2, 2)
+    (first, *_) = today(capsys)["turns"]
+    main(["review", "tide", "--json"])
+    assert json.loads(capsys.readouterr().out)["next"] == [first["next"]]
+
+
+def test_what_a_child_plays_tires_nobody_else(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    main(["player", "--as", "Kim", "--capacity-l", "2.1"])
+    capsys.readouterr()
+    play("tide", 0.45, 8, how=replace(TROMBONE, player="Kim"))
+    assert today(capsys)["played"]["runs"] == 0
+    main(["review", "tide", "--json"])
+    told = json.loads(capsys.readouterr().out)
+    assert (told["runs"], told["next"][0]["kind"]) == (0, "again")
+
+
+def test_an_etude_that_cannot_be_read_is_passed_over(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    (home / "etudes").mkdir(exist_ok=True)
+    (home / "etudes" / "aa.abc").write_text("X:1\nK:C\n", encoding="utf-8")
+    assert set(files(today(capsys, "--minutes", "3"))) == {"morning-air"}
+
+
+@pytest.mark.parametrize("minutes", ["0", "-5", "x", "9999", "2.5"])
+def test_a_time_that_nobody_plays_is_wrong_usage(minutes: str) -> None:
+    with pytest.raises(SystemExit) as code:
+        main(["today", "--minutes", minutes])
+    assert code.value.code == 2
+
+
+def test_it_is_told_in_lines(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["today", "--minutes", "1"]) == 0
+    assert capsys.readouterr().out == (
+        "1 minute today:\n1 minute is too short for it.\n"
+    )

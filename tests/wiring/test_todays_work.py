@@ -1,0 +1,47 @@
+"""What to play today, from shelf and log."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+from coach.edges.log.log_file import IN_MEMORY
+from coach.edges.log.run_log import RunLogFile
+from coach.edges.scores.etude_shelf import find_etude
+from coach.edges.scores.score_files import read_part
+from coach.rehearsal.run.run import RunEnd, RunWord
+from coach.score.etude_key import key_of
+from coach.score.tempo import Seconds
+from coach.wiring.player_planner import PlayerPlanner
+from coach.wiring.todays_work import plan_today, review_all
+from tests.edges.log.kept_runs import run
+
+NOON = datetime(2025, 3, 3, 12, tzinfo=UTC)
+FOUR = ("tide", "long-river", "morning-air", "mill-wheel")
+
+
+def play(log: RunLogFile, name: str, minutes_ago: float) -> None:
+    """Put a clean run of bars 1 to 4 into a log, three minutes long."""
+    key = key_of(read_part(find_etude(name)))
+    kept = run(
+        etude=key.title, etude_key=key.fingerprint, to_bar=4, is_whole=False, bpm=40.0
+    )
+    run_id = log.begin(replace(kept, started=NOON - timedelta(minutes=minutes_ago)))
+    log.end(run_id, RunEnd(is_completed=True, reached_bar=4, lasted=Seconds(180.0)))
+    log.finish(run_id, RunWord(is_clean=True))
+
+
+def test_after_half_an_hour_on_four_etudes_a_rest_comes_first() -> None:
+    """And then what comes when the lips have rested, not the rest once more."""
+    with RunLogFile(IN_MEMORY) as log:
+        for k in range(8):
+            play(log, FOUR[k // 2], 28 - 3.5 * k)
+        today = plan_today(log, PlayerPlanner(None, log), NOON, None)
+        assert (today.so_far.runs, today.so_far.etudes) == (8, 4)
+        assert today.turns[0].kind == "rest"
+        works = [turn.work for turn in today.turns[1:] if turn.work]
+        assert works
+        assert {work.advice.kind for work in works} == {"faster"}
+        assert today.done == ()
+        played = [what.etude for what in review_all(log, PlayerPlanner(None, log))]
+        assert played == ["Mill Wheel", "Morning Air", "Long River", "Tide"]

@@ -19,7 +19,7 @@ from coach.commands import typed_numbers
 from coach.edges.ending import EXIT_INTERRUPTED, fall_silent, interrupt_when_told
 from coach.errors import CoachError
 from coach.wiring.players import playing_as
-from coach.wiring.terminal_signs import write_what_can_be_written
+from coach.wiring.terminal.terminal_signs import write_what_can_be_written
 
 if TYPE_CHECKING:
     Commands = argparse._SubParsersAction[argparse.ArgumentParser]  # noqa: SLF001

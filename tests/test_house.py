@@ -56,7 +56,7 @@ def test_the_screens_load_no_engraver(wish: str) -> None:
     """Engraving is in a process of its own, whatever the terminal can show."""
     code = (
         "import argparse\n"
-        "from coach.wiring.engraving_choice import choose_engraving\n"
+        "from coach.wiring.terminal.engraving_choice import choose_engraving\n"
         "from coach.edges.engraving.engraver import Engraver\n"
         "from coach.screens import app\n"
         "from coach.screens.phrase import phrase_screen\n"

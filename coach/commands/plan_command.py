@@ -19,7 +19,7 @@ from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.wiring.open_rehearsal import open_log, wishes_of
 from coach.wiring.player_planner import REACH_SHARES, PlayerPlanner, open_whole
-from coach.wiring.terminal_signs import are_plain
+from coach.wiring.terminal.terminal_signs import are_plain
 
 
 def run(arguments: argparse.Namespace) -> int:

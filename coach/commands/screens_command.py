@@ -43,8 +43,8 @@ def _show(arguments: argparse.Namespace) -> int:
         room.move_first(path, arguments.transpose)
     try:
         from coach.screens.app import CoachApp
-        from coach.wiring.engraving_choice import choose_engraving
-        from coach.wiring.terminal_signs import are_plain
+        from coach.wiring.terminal.engraving_choice import choose_engraving
+        from coach.wiring.terminal.terminal_signs import are_plain
 
         environment = dict(os.environ)
         is_plain = are_plain(environment, sys.stdout.encoding or "")

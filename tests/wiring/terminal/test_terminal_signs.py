@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coach.wiring.terminal_signs import are_plain
+from coach.wiring.terminal.terminal_signs import are_plain
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,8 @@ import pytest
 
 from coach.cli import build_parser
 from coach.errors import ConfigError
-from coach.wiring.engraving_choice import NO_GRAPHICS, choose_engraving
 from coach.wiring.player_file import read_screen_facts, write_screen_facts
+from coach.wiring.terminal.engraving_choice import NO_GRAPHICS, choose_engraving
 
 GHOSTTY = {"TERM": "xterm-ghostty"}
 PLAIN_TERMINAL = {"TERM": "xterm-256color"}

@@ -1,0 +1,1 @@
+"""What the terminal can show: signs, and notes as pictures."""

@@ -34,6 +34,8 @@ from tests.edges.scores.score_samples import (
 
 Write = Callable[[str, str | bytes], Path]
 STUDY = page(xml_note("C3", 24) + xml_note("D3", 24), WHOLE)
+TYPED = "X:1\nM:4/4\nL:1/4\nK:C clef=bass\nC,2 D,2 | F,4 |]\n"
+"""The same in ABC, which a child reads in a moment, where any score will do."""
 
 
 @pytest.fixture
@@ -68,8 +70,8 @@ def test_a_score_is_read_and_knows_its_file(write: Write) -> None:
 
 
 def test_without_a_title_the_file_gives_its_name(write: Write) -> None:
-    assert read_part(write("morning [red]air.xml", STUDY)).title == "morning (red)air"
-    assert read_part(write("\x1b.xml", STUDY)).title == "Untitled"
+    assert read_part(write("morning [red]air.xml", TYPED)).title == "morning (red)air"
+    assert read_part(write("\x1b.xml", TYPED)).title == "Untitled"
 
 
 def test_with_a_title_the_file_may_have_any_name(write: Write) -> None:
@@ -89,21 +91,21 @@ def test_what_a_file_is_its_content_says(write: Write) -> None:
 def test_a_known_score_opens_without_a_child(
     write: Write, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    path = write("study.musicxml", STUDY)
+    path = write("study.abc", TYPED)
     first = read_part(path)
     # A Python that is not there cannot start a child.
     monkeypatch.setattr(sys, "executable", "/no/python/here")
     assert read_part(path) == first
-    renamed = path.rename(path.with_name("renamed.xml"))
+    renamed = path.rename(path.with_name("renamed.abc"))
     assert spelled(read_part(renamed)) == spelled(first)
     assert read_part(renamed).title == "renamed"
     assert key_of(read_part(renamed)).fingerprint == key_of(first).fingerprint
 
 
 def test_a_changed_score_is_read_anew(write: Write) -> None:
-    read_part(write("study.musicxml", STUDY))
-    changed = STUDY.replace("<step>D", "<step>E")
-    assert spelled(read_part(write("study.musicxml", changed))) == "C3 E3 F3"
+    read_part(write("study.abc", TYPED))
+    changed = TYPED.replace("D,", "E,")
+    assert spelled(read_part(write("study.abc", changed))) == "C3 E3 F3"
 
 
 @pytest.mark.parametrize(
@@ -120,10 +122,11 @@ def test_a_changed_score_is_read_anew(write: Write) -> None:
 def test_a_damaged_cache_is_read_over_in_silence(
     write: Write, home: Path, damage: Callable[[str], str]
 ) -> None:
-    path = write("study.musicxml", STUDY)
+    path = write("study.abc", TYPED)
     first = read_part(path)
     (kept,) = cached(home)
     whole = kept.read_text()
+    assert damage(whole) != whole
     kept.write_text(damage(whole))
     assert read_part(path) == first
     assert kept.read_text() == whole
@@ -134,7 +137,7 @@ def test_a_cache_of_other_columns_is_read_over_in_silence(
 ) -> None:
     from coach.edges.scores import score_cache
 
-    path = write("study.musicxml", STUDY)
+    path = write("study.abc", TYPED)
     first = read_part(path)
     (kept,) = cached(home)
     score_cache.store(kept, {"part": {"ticks": 1}})
@@ -146,18 +149,18 @@ def test_without_a_place_for_the_cache_scores_are_read_all_the_same(
 ) -> None:
     home.parent.mkdir(exist_ok=True)
     home.write_text("a file where the folder should be")
-    assert spelled(read_part(write("study.musicxml", STUDY))) == "C3 D3 F3"
+    assert spelled(read_part(write("study.abc", TYPED))) == "C3 D3 F3"
 
 
 def test_nothing_half_written_is_left_in_the_cache(write: Write, home: Path) -> None:
-    read_part(write("study.musicxml", STUDY))
+    read_part(write("study.abc", TYPED))
     assert [path.suffix for path in cached(home)] == [".json"]
 
 
 def test_many_readers_at_once_do_not_disturb_each_other(
     write: Write, home: Path
 ) -> None:
-    path = write("study.musicxml", STUDY)
+    path = write("study.abc", TYPED)
     with ThreadPoolExecutor(4) as readers:
         parts = list(readers.map(read_part, [path] * 4))
     assert all(part == parts[0] for part in parts)
@@ -166,7 +169,7 @@ def test_many_readers_at_once_do_not_disturb_each_other(
 
 def test_a_score_is_read_from_inside_a_running_screen(write: Write) -> None:
     """The child gets pipes of its own, so it cannot disturb a screen's terminal."""
-    path = write("study.musicxml", STUDY)
+    path = write("study.abc", TYPED)
 
     class Screen(App[Part]):
         def on_mount(self) -> None:
@@ -350,9 +353,9 @@ def test_a_child_that_was_stopped_between_two_scores_is_begun_anew(
 ) -> None:
     begun = count_children(monkeypatch)
     with ScoreChild() as child:
-        read_part(write("first.musicxml", page(xml_note("C3", 24))), child=child)
+        read_part(write("first.abc", TYPED), child=child)
         stop_reading()
-        second = read_part(write("next.musicxml", STUDY), child=child)
+        second = read_part(write("next.abc", TYPED.replace("D", "E")), child=child)
     assert second.notes
     assert len(begun) == 2
 
@@ -397,9 +400,8 @@ def test_a_file_that_is_too_large_is_not_read(write: Write, home: Path) -> None:
 
 def test_too_many_notes_with_all_repeats_are_refused(write: Write, home: Path) -> None:
     limit(home, "played_notes = 3")
-    four = page(xml_note("C3") * 4)
     with pytest.raises(ScoreError, match="more than 3 notes with all its repeats"):
-        read_part(write("four.musicxml", four))
+        read_part(write("study.abc", TYPED.replace("C,2", "C, C,")))
 
 
 def test_a_setting_that_makes_no_sense_is_named(write: Write, home: Path) -> None:
@@ -413,7 +415,7 @@ def test_a_setting_that_makes_no_sense_is_named(write: Write, home: Path) -> Non
 def test_settings_that_change_the_reading_are_not_hidden_by_the_cache(
     write: Write, home: Path
 ) -> None:
-    path = write("study.musicxml", STUDY)
+    path = write("study.abc", TYPED)
     assert read_part(path).tempo.bpm == 80
     (home / "player.toml").write_text("[scores.speeds]\ndefault_bpm = 66\n")
     assert read_part(path).tempo.bpm == 66

@@ -94,8 +94,9 @@ def _read_bytes(path: Path) -> bytes:
         with path.open("rb") as file:
             content = file.read(most + 1)
     except FileNotFoundError as error:
+        folder = "this folder" if path.parent == Path() else path.parent
         raise unreadable(
-            path.name, f"is not in {plain_words(str(path.parent))}", "Check the name."
+            path.name, f"is not in {plain_words(str(folder))}", "Check the name."
         ) from error
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or "its name makes no sense"

@@ -290,6 +290,8 @@ def test_a_bad_file_is_one_sentence_that_names_the_bar_if_it_is_known(
 def test_files_that_are_not_there_or_no_files_are_refused(tmp_path: Path) -> None:
     with pytest.raises(ScoreError, match="is not in"):
         read_part(tmp_path / "gone.musicxml")
+    with pytest.raises(ScoreError, match="is not in this folder"):
+        read_part(Path("gone.musicxml"))
     with pytest.raises(ScoreError, match="is a folder"):
         read_part(tmp_path)
     with pytest.raises(ScoreError, match="makes no sense"):

@@ -256,6 +256,7 @@ class Rehearsal:
             first_note=self.first_note,
             dynamic_shift=self.edits.dynamic_shift,
             word=self.wishes.word,
+            room_beats=self._requests.stand.room_beats,
         )
 
     def _like_runs(self) -> tuple[Run, ...]:

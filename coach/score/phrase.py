@@ -20,6 +20,13 @@ COMPOUND_UNIT = 4
 
 UNITS_IN_DOTTED_BEAT = 3
 
+JUST_BEFORE_UNITS = 0.1
+"""A moment in a room is named as so much before its end, in written units: behind the
+beat before it."""
+
+ROUNDING = 1e-6
+"""Quarter notes by which a moment may miss its place."""
+
 UNITS = (4, 8, 16, 32, 64)
 """Units that a bar without a time signature is counted in, largest first."""
 
@@ -81,6 +88,17 @@ def metre_of_length(length: Beats) -> Metre:
 
 
 @dataclass(frozen=True, slots=True)
+class Room:
+    """Rest that is put into a bar to breathe, and does not stand on the page."""
+
+    at: Beats
+    """Where, in quarter notes from the bar's start as it is written; past it."""
+
+    length: Beats
+    """How long it is."""
+
+
+@dataclass(frozen=True, slots=True)
 class Bar:
     """One bar as it is played; a repeated bar comes once for each time."""
 
@@ -91,7 +109,7 @@ class Bar:
     """Where it starts."""
 
     length: Beats
-    """How long it really is: shorter than its metre for a pickup."""
+    """How long it really is: shorter than its metre for a pickup, longer with room."""
 
     metre: Metre
     """Time signature in force."""
@@ -108,10 +126,38 @@ class Bar:
     """Beat of the metre it starts on, in the written unit: past 1 in a pickup and
     in the second half of a bar that a repeat sign divides."""
 
+    rooms: tuple[Room, ...] = ()
+    """Rests put in to breathe, in order; `length` counts them."""
+
     @property
     def end(self) -> Beats:
         """Where the next bar starts."""
         return Beats(self.onset + self.length)
+
+    @property
+    def written_length(self) -> Beats:
+        """How long it is without what is put in to breathe."""
+        return Beats(self.length - sum(room.length for room in self.rooms))
+
+    def played_at(self, written: Fraction) -> Beats:
+        """Tell when a place of the page comes, both from the bar's start."""
+        put_in = (room.length for room in self.rooms if room.at <= written)
+        return Beats(written + sum(put_in))
+
+    def written_at(self, played: float) -> float:
+        """Tell which place of the page sounds, both in quarter notes from the start.
+
+        In a room the beat before it goes on.
+        """
+        put_in = 0.0
+        for room in self.rooms:
+            begins = float(room.at) + put_in
+            if played < begins - ROUNDING:
+                break
+            put_in += float(room.length)
+            if played < begins + float(room.length) - ROUNDING:
+                return float(room.at) - JUST_BEFORE_UNITS * float(self.metre.unit_beats)
+        return played - put_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +281,8 @@ def place_of(part: Part, where: float) -> Place:
     """
     k = max(0, bisect_right(part.bars, where, key=lambda bar: float(bar.onset)) - 1)
     bar = part.bars[k]
-    beats_on = (where - float(bar.onset)) / float(bar.metre.unit_beats)
+    written = bar.written_at(where - float(bar.onset))
+    beats_on = written / float(bar.metre.unit_beats)
     return Place(bar.number, float(bar.first_beat) + beats_on)
 
 

@@ -22,7 +22,7 @@ from coach.rehearsal.click.guide import HeldNote, drone_notes, guide_notes
 from coach.rehearsal.click.metre_beats import FeltBeat, divide_beat, feel_bar
 from coach.rehearsal.click.timing_clock import tick_clock
 from coach.score.phrase import Part
-from coach.score.tempo import Beats, Seconds, TempoMap
+from coach.score.tempo import Beats, Seconds, TempoMap, beats
 
 if TYPE_CHECKING:  # the shelf needs no planner
     from coach.planning.breathing.breaths import Breath
@@ -120,11 +120,14 @@ class _Laying:
         felt = feel_bar(bar.metre, self.part.tempo.beat, self.wishes.groups)
         for turn in range(ceil(bar.last / full)):
             for beat in felt:
-                yield from self._beat(bar, beat, Beats(turn * full))
+                for waited in _waits(bar, beat, Beats(turn * full)):
+                    yield from self._beat(bar, beat, Beats(turn * full), waited)
 
-    def _beat(self, bar: ClickedBar, beat: FeltBeat, turn: Beats) -> Iterator[Click]:
+    def _beat(
+        self, bar: ClickedBar, beat: FeltBeat, turn: Beats, waited: Beats
+    ) -> Iterator[Click]:
         """Click a beat and its parts, as far as they lie in the piece of bar."""
-        is_accent = beat.at + turn == 0
+        is_accent = beat.at + turn + waited == 0
         kind = SoundKind.ACCENT if is_accent else SoundKind.BEAT
         key, velocity = self._stroke(is_accent, beat.starts_group)
         if bar.role == "count-in":
@@ -132,12 +135,12 @@ class _Laying:
         share = self._share(bar)
         if bar.first <= beat.at + turn < bar.last:
             number = float(1 + (beat.at + turn) / bar.metre.unit_beats)
-            place = Beats(bar.zero + beat.at + turn)
+            place = Beats(bar.zero + beat.at + turn + waited)
             yield self._click(place, kind, key, velocity * share, bar.number, number)
         for part in divide_beat(beat, self.wishes.subdivision):
             if bar.first <= part + turn < bar.last:
                 yield self._click(
-                    Beats(bar.zero + part + turn),
+                    Beats(bar.zero + part + turn + waited),
                     SoundKind.SUBDIVISION,
                     self.settings.subdivision_key,
                     self.settings.subdivision_velocity * share,
@@ -253,3 +256,16 @@ class _Laying:
                 * self.wishes.drone
             ),
         )
+
+
+def _waits(bar: ClickedBar, beat: FeltBeat, turn: Beats) -> Sequence[Beats]:
+    """Tell how much later than written a beat comes, and again in each room behind it.
+
+    So the click goes on where there is room to breathe.
+    """
+    begins = Beats(beat.at + turn)
+    waits = [Beats(sum((r.length for r in bar.rooms if r.at <= begins), beats(0)))]
+    for room in bar.rooms:
+        if begins < room.at <= begins + beat.length:
+            waits.append(Beats(waits[-1] + room.length))
+    return waits

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.rehearsal.click.metre_beats import bar_starts_at
-from coach.score.phrase import Bar, Metre
+from coach.score.phrase import Bar, Metre, Room
 from coach.score.tempo import Beats, beats
 
 BarRole = Literal["count-in", "lead-in", "played"]
@@ -31,7 +31,7 @@ class ClickedBar:
     """From where in the full bar it is clicked."""
 
     last: Beats
-    """Up to where in the full bar, this left out."""
+    """Up to where in the full bar, this left out; as written, without its rooms."""
 
     metre: Metre
     """Its metre."""
@@ -44,6 +44,9 @@ class ClickedBar:
 
     index: int
     """Which bar of those played, from 0; below 0 for a pickup and before it."""
+
+    rooms: tuple[Room, ...] = ()
+    """Rests put in to breathe, by where they are in the full bar as written."""
 
 
 def clicked_bars(
@@ -66,11 +69,12 @@ def clicked_bars(
         ClickedBar(
             zero=Beats(bar.onset - start),
             first=start,
-            last=Beats(start + bar.length),
+            last=Beats(start + bar.written_length),
             metre=bar.metre,
             number=bar.number,
             role="played",
             index=k - has_pickup,
+            rooms=tuple(Room(Beats(start + r.at), r.length) for r in bar.rooms),
         )
         for k, (bar, start) in enumerate(zip(bars, starts, strict=True))
     )

@@ -106,13 +106,13 @@ def bar_starts_at(bars: Sequence[Bar]) -> tuple[Beats, ...]:
     """
     starts: list[Beats] = []
     for k, bar in enumerate(bars):
-        missing = Beats(bar.metre.length - bar.length)
+        missing = Beats(bar.metre.length - bar.written_length)
         if missing <= 0:
             starts.append(beats(0))
         elif k == 0 or bar.number == 0:
             starts.append(missing)
         else:
-            before = Beats(starts[-1] + bars[k - 1].length)
+            before = Beats(starts[-1] + bars[k - 1].written_length)
             completes = before == missing and bar.metre == bars[k - 1].metre
             starts.append(missing if completes else beats(0))
     return tuple(starts)

@@ -243,12 +243,18 @@ def lay_gauge(
 
 
 def _felt_beats(felt: Sequence[Click]) -> tuple[tuple[int, int], ...]:
-    """Give each felt beat its number in its bar, and how many the bar has."""
-    counts: list[int] = []
+    """Give each felt beat its number in its bar, and how many the bar has.
+
+    In room to breathe the beat before goes on: it has the same number.
+    """
+    bars: list[list[float]] = []
     for k, click in enumerate(felt):
         goes_on = k > 0 and felt[k - 1].bar == click.bar
-        if goes_on and felt[k - 1].beat < click.beat:
-            counts[-1] += 1
-        else:
-            counts.append(1)
-    return tuple((k + 1, count) for count in counts for k in range(count))
+        if not goes_on or felt[k - 1].beat > click.beat:
+            bars.append([])
+        bars[-1].append(click.beat)
+    counted = []
+    for beats in bars:
+        numbers = {beat: k for k, beat in enumerate(sorted(set(beats)), start=1)}
+        counted += [(numbers[beat], len(numbers)) for beat in beats]
+    return tuple(counted)

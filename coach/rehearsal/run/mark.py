@@ -81,9 +81,9 @@ def time_of_beat(plan: Plan, bar: int, beat: int) -> Seconds | None:
     if where is None:
         return None
     from_start = max(Fraction(0), beat - where.first_beat) * where.metre.unit_beats
-    if from_start >= where.length:
+    if from_start >= where.written_length:
         return None
-    return plan.tempo_map.seconds_at(Beats(where.onset + from_start))
+    return plan.tempo_map.seconds_at(Beats(where.onset + where.played_at(from_start)))
 
 
 def say_fault(kind: MarkKind, bar: int) -> str:

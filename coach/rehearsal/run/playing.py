@@ -31,6 +31,9 @@ class Like:
     guide: bool | None = None
     """The line sounds along; None for either."""
 
+    room_beats: float | None = None
+    """Beats of rest put in at each breath, 0 for in time; None for any."""
+
 
 @dataclass(frozen=True, slots=True)
 class Playing:
@@ -67,7 +70,12 @@ class Playing:
     def like(self) -> Like:
         """Tell which runs this one is held against."""
         return Like(
-            self.player, self.instrument, self.word, self.dynamic_shift, self.guide
+            self.player,
+            self.instrument,
+            self.word,
+            self.dynamic_shift,
+            self.guide,
+            self.room_beats,
         )
 
 
@@ -78,6 +86,7 @@ def playing_of(
     first_note: int,
     dynamic_shift: float,
     word: str = "",
+    room_beats: float = 0.0,
 ) -> Playing:
     """Tell who plays a plan, with what and how.
 
@@ -97,6 +106,7 @@ def playing_of(
         guide=click.guide,
         word=word,
         left_out=tuple(first_note + note for note in plan.breaths.left_out),
+        room_beats=room_beats,
     )
 
 

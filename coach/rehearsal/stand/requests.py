@@ -69,6 +69,7 @@ class Requests:
             wishes.click,
             wishes.lead_in_bars,
             wishes.overlaps,
+            wishes.room_beats,
         )
 
     def asked(
@@ -119,9 +120,7 @@ class Requests:
         if not self.is_stale:
             return self
         segment = cut_choice(self.part, self.choice, self.wishes)
-        stand = self.maker.put_up(
-            segment, self.wishes.bpm, self.edits, self.wishes.click, self.stand
-        )
+        stand = self.maker.put_up(segment, self.wishes, self.edits, self.stand)
         return replace(self, stand=stand, is_stale=False)
 
     def divided(self) -> Requests:
@@ -182,5 +181,5 @@ def lay_requests(
     """
     choice = choose_bars(part, wishes.from_bar, wishes.to_bar)
     segment = cut_choice(part, choice, wishes)
-    stand = maker.put_up(segment, wishes.bpm, edits, wishes.click)
+    stand = maker.put_up(segment, wishes, edits)
     return Requests(part, maker, segment_bars, wishes, choice, edits, stand)

@@ -14,6 +14,8 @@ from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
 from coach.rehearsal.run.run import RunSettings
+from coach.rehearsal.stand.breath_room import as_in_time, put_in_room, with_room
+from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
 from coach.score.segment import Segment
 from coach.score.tempo import Seconds
@@ -48,6 +50,15 @@ class Stand:
     gauge: Gauge
     """Tells any moment of it."""
 
+    written: Segment
+    """The segment as on the page, without room to breathe."""
+
+    in_time: Plan
+    """The plan of it without that room."""
+
+    room_beats: float
+    """Felt beats of rest put in at the breaths; 0 where nothing is put in."""
+
 
 @dataclass(frozen=True, slots=True)
 class StandMaker:
@@ -68,9 +79,8 @@ class StandMaker:
     def put_up(
         self,
         segment: Segment,
-        bpm: float,
+        wishes: RunWishes,
         edits: Edits,
-        click: ClickWishes,
         before: Stand | None = None,
     ) -> Stand:
         """Plan a segment and lay its track; `edits` count notes in the whole part.
@@ -79,9 +89,23 @@ class StandMaker:
         clearly better.
         """
         inside = edits.within(segment.first_note, len(segment.part.notes))
-        so_far = before.plan if before and before.segment == segment else None
-        plan = self.planner.plan(segment.part, bpm, inside, so_far)
-        return self._with(segment, plan, click)
+        so_far = before.in_time if before and before.written == segment else None
+        plan = self.planner.plan(segment.part, wishes.bpm, inside, so_far)
+        roomy = put_in_room(
+            segment.part,
+            [breath.after_note for breath in plan.breaths.breaths],
+            wishes.room_beats,
+            wishes.click.groups,
+        )
+        if roomy is segment.part:
+            return self._with(segment, plan, wishes.click)
+        wide = replace(segment, part=roomy)
+        locks = with_room(inside.locks, plan.breaths.breaths)
+        planned = self.planner.plan(roomy, wishes.bpm, replace(inside, locks=locks))
+        laid = self._with(wide, as_in_time(planned, plan), wishes.click)
+        return replace(
+            laid, written=segment, in_time=plan, room_beats=wishes.room_beats
+        )
 
     def plan_anew(
         self, stand: Stand, edits: Edits, locks: Locks, click: ClickWishes
@@ -91,6 +115,8 @@ class StandMaker:
         `locks` count notes from the segment's first; `edits` count in the whole part.
         """
         inside = edits.within(stand.segment.first_note, len(stand.segment.part.notes))
+        if stand.room_beats:
+            locks = with_room(locks)
         kept = tuple(
             (note, placement.label)
             for note, placement in enumerate(stand.plan.slide.placements)
@@ -102,11 +128,21 @@ class StandMaker:
             replace(inside, locks=locks, positions=kept),
             stand.plan,
         )
-        return self._with(stand.segment, plan, click)
+        return self._anew(stand, plan, click)
 
     def click_anew(self, stand: Stand, click: ClickWishes) -> Stand:
         """Lay another track for the same plan."""
-        return self._with(stand.segment, stand.plan, click)
+        return self._anew(stand, stand.plan, click)
+
+    def _anew(self, stand: Stand, plan: Plan, click: ClickWishes) -> Stand:
+        """Lay another plan or track of what stands there."""
+        laid = self._with(stand.segment, plan, click)
+        return replace(
+            laid,
+            written=stand.written,
+            in_time=stand.in_time,
+            room_beats=stand.room_beats,
+        )
 
     def _with(self, segment: Segment, plan: Plan, click: ClickWishes) -> Stand:
         """Lay track and gauge of a plan."""
@@ -124,4 +160,6 @@ class StandMaker:
             hold_shown=Seconds(self.run.hold_shown_s),
             empty_air=self.empty_air,
         )
-        return Stand(segment, plan, track, gauge)
+        return Stand(
+            segment, plan, track, gauge, written=segment, in_time=plan, room_beats=0.0
+        )

@@ -43,5 +43,8 @@ class RunWishes:
     overlaps: bool = False
     """Play on into the next downbeat, so that the seam is rehearsed too."""
 
+    room_beats: float = 0.0
+    """Felt beats of rest put in at each breath: 0 plays in time."""
+
     word: str = ""
     """What is out of the ordinary, as “straight mute”: kept with each run."""

@@ -26,11 +26,13 @@ def beat_places(plan: Plan, until: Seconds) -> Sequence[BeatPlace]:
     """List the beats that began before a run's end, at least the first."""
     places = [
         BeatPlace(
-            plan.tempo_map.seconds_at(Beats(bar.onset + k * bar.metre.unit_beats)),
+            plan.tempo_map.seconds_at(
+                Beats(bar.onset + bar.played_at(k * bar.metre.unit_beats))
+            ),
             say_place(bar.number, float(bar.first_beat) + k),
         )
         for bar in plan.part.bars
-        for k in range(ceil(bar.length / bar.metre.unit_beats))
+        for k in range(ceil(bar.written_length / bar.metre.unit_beats))
     ]
     return [place for place in places if place.at < until] or places[:1]
 

@@ -34,6 +34,9 @@ QUARTER = Fraction(1)
 HALF = Fraction(2)
 WHOLE = Fraction(4)
 
+FINEST = 5040
+"""Parts of a quarter note on which notes begin, tuplets and all, have no more."""
+
 NARROWEST = 3
 """Cells of the shortest note: its accidental, its head, a blank."""
 
@@ -216,7 +219,8 @@ def _written_span(part: Part, index: int, bar: Bar, end: Beats) -> tuple[Beats, 
 
 def _written_onset(note: Note, bar: Bar) -> Beats:
     """Tell where a note stands on the page, whatever grace notes take from it."""
-    return Beats(bar.onset + (note.beat - bar.first_beat) * bar.metre.unit_beats)
+    from_start = (note.beat - bar.first_beat) * bar.metre.unit_beats
+    return Beats(bar.onset + bar.played_at(from_start))
 
 
 def leans(part: Part, grace: int) -> bool:
@@ -246,10 +250,11 @@ def _cells(length: Beats) -> int:
 
 def _beam_group(at: Beats, bar: Bar) -> int:
     """Give the number of the beam that a place of a bar stands under."""
-    place = at - bar.onset
+    written = bar.written_at(float(at - bar.onset))
+    place = Fraction(written).limit_denominator(FINEST)
     metre = bar.metre
-    if bar.length < metre.length and bar.number == 0:
-        place += metre.length - bar.length
+    if bar.written_length < metre.length and bar.number == 0:
+        place += metre.length - bar.written_length
     if metre.groups:
         ends = Fraction(0)
         for k, units in enumerate(metre.groups):

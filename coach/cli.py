@@ -172,6 +172,11 @@ def _add_rehearse(commands: Commands) -> None:
     )
     parser.add_argument("--silent", action="store_true", help="make no sound")
     parser.add_argument(
+        "--room",
+        choices=("half", "beat"),
+        help="put a beat of rest at each breath, or half of one; the click goes on",
+    )
+    parser.add_argument(
         "--word",
         metavar="WORDS",
         default="",

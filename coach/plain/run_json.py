@@ -211,6 +211,7 @@ def advice_as_dict(advice: Advice) -> dict[str, Any]:
         "bpm": round(advice.bpm, BPM_DIGITS),
         "why": advice.why,
         "kind": advice.kind,
+        "room_beats": advice.room_beats,
     }
 
 

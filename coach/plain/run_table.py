@@ -20,7 +20,7 @@ COLUMNS = (
     *("id", "started", "etude", "from_bar", "to_bar", "bpm"),
     *("completed", "clean", "marks", "note", "attended", "said"),
     *("player", "instrument", "dynamic_shift", "click", "guide", "word"),
-    *("set_aside", "uid"),
+    *("room_beats", "set_aside", "uid"),
 )
 
 FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -71,6 +71,7 @@ def _row(run: Run) -> dict[str, object]:
         "click": run.how.click,
         "guide": run.how.guide,
         "word": run.how.word,
+        "room_beats": run.how.room_beats,
         "set_aside": run.set_aside or "",
         "uid": run.uid,
     }

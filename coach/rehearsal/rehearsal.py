@@ -229,7 +229,12 @@ class Rehearsal:
         ]
         bpms = self.plan.bpm, self.part.tempo.bpm
         return find_rung(
-            here, bpms, self.advice(words), self._settings.ladder, self._settings.tempo
+            here,
+            bpms,
+            self.advice(words),
+            self._settings.ladder,
+            self._settings.tempo,
+            self._requests.stand.room_beats,
         )
 
     def _called(self, words: Mapping[int | None, bool]) -> list[Run]:
@@ -325,9 +330,15 @@ class Rehearsal:
         advice = self.advice(silent)
         if advice.kind == "faster":
             self._notice = f"Nothing was marked: up to {say_bpm(advice.bpm)}."
-        elif advice.kind == "slower":
+        elif advice.kind in ("slower", "less-room") or self._wants_room(advice):
             self._notice = advice.why
         else:
             self._notice = f"The ladder stays at {say_bpm(self.wishes.bpm)}."
             return
-        self._ask(wishes=replace(self.wishes, bpm=advice.bpm))
+        self._ask(
+            wishes=replace(self.wishes, bpm=advice.bpm, room_beats=advice.room_beats)
+        )
+
+    def _wants_room(self, advice: Advice) -> bool:
+        """Tell whether breaths are to get more room."""
+        return advice.room_beats > self.wishes.room_beats

@@ -113,6 +113,7 @@ def wall_time() -> datetime:
 def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWishes:
     """Give the wishes that a rehearsal begins with: as asked for, or the whole."""
     from coach.rehearsal.click.click_wishes import ClickWishes
+    from coach.rehearsal.run.playing import A_BEAT, HALF_A_BEAT
     from coach.rehearsal.stand.wishes import RunWishes
 
     asked = vars(arguments) if arguments else {}
@@ -129,5 +130,8 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
         ),
         runs_in_a_row=asked.get("runs", 1),
         rest=Seconds(0.0),
+        room_beats={"beat": A_BEAT, "half": HALF_A_BEAT}.get(
+            asked.get("room") or "", 0.0
+        ),
         word=" ".join(asked.get("word", "").split()),
     )

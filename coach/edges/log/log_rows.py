@@ -138,9 +138,6 @@ def alike(like: Like) -> tuple[list[str], list[Any]]:
     if like.guide is not None:
         clauses.append("guide = ?")
         values.append(like.guide)
-    if like.room_beats is not None:
-        clauses.append("room_beats = ?")
-        values.append(like.room_beats)
     return clauses, values
 
 

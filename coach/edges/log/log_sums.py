@@ -21,7 +21,8 @@ def add_up(database: sqlite3.Connection, run_id: int | None = None) -> None:
     database.execute(
         f"""INSERT INTO etude_sums
             SELECT player, {NAMED}, COUNT(*) AS runs, MAX(started_utc_s) AS newest,
-                   MAX(CASE WHEN is_clean_run AND is_whole THEN bpm END) AS best
+                   MAX(CASE WHEN is_clean_run AND is_whole AND NOT room_beats
+                        THEN bpm END) AS best
             FROM ({RUN_ROWS} WHERE asides.kind IS NULL {one}) GROUP BY 1, 2, 3
             ON CONFLICT DO UPDATE SET runs = runs + excluded.runs,
                 newest = MAX(newest, excluded.newest),

@@ -12,7 +12,16 @@ from coach.rehearsal.run.run import Run
 from coach.score.tempo import SECONDS_PER_MINUTE
 
 AdviceKind = Literal[
-    "again", "faster", "slower", "breathe", "part", "next", "whole", "goal", "rest"
+    "again",
+    "faster",
+    "slower",
+    "breathe",
+    "less-room",
+    "part",
+    "next",
+    "whole",
+    "goal",
+    "rest",
 ]
 
 
@@ -40,6 +49,9 @@ class Advice:
 
     needed: int = 0
     """So many take it up, or are enough at the goal; 0 where nothing is counted."""
+
+    room_beats: float = 0.0
+    """Beats of rest at each breath; 0 plays in time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +86,12 @@ class Standing:
     """Bars of the parts to practise alone, in the order of the page, each with the bar
     that the next begins in; empty where they are not known."""
 
+    room_beats: float = 0.0
+    """Beats of rest that each breath has; 0 in time."""
+
+    has_breaths: bool = False
+    """The plan of these bars has a breath that could be given room."""
+
     day: tuple[Run, ...] = ()
     """Runs of all etudes since the day began, oldest first: for when a rest is due."""
 
@@ -84,8 +102,10 @@ class Standing:
 
 
 def advice_on(here: Standing, kind: AdviceKind, bpm: float, why: str) -> Advice:
-    """Give advice about the segment at hand."""
-    return Advice(kind, here.from_bar, here.to_bar, bpm, why)
+    """Give advice about the segment at hand, with the room that its breaths have."""
+    return Advice(
+        kind, here.from_bar, here.to_bar, bpm, why, room_beats=here.room_beats
+    )
 
 
 def say_minutes(seconds: float) -> str:

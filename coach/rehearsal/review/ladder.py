@@ -18,6 +18,7 @@ runs before moving up is common practice, no published source.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm
 from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_minutes
@@ -27,6 +28,7 @@ from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.review.parts import SoFar
 from coach.rehearsal.review.progress import is_false_start
 from coach.rehearsal.review.rests import since_rest
+from coach.rehearsal.review.room_step import offer_room, step_with_room
 from coach.rehearsal.run.run import Run
 
 
@@ -38,7 +40,8 @@ def advise(
     Parameters
     ----------
     runs : sequence of Run
-        All runs of this etude, oldest first.
+        All runs of this etude, oldest first.  Those with other room to breathe than
+        there is here count for the rest that is due alone.
     here : Standing
         Segment and goal; its tempo is that of the stand and changes nothing.
 
@@ -46,22 +49,27 @@ def advise(
     -------
     Advice
         The first of these that applies: rest; say how it was; begin; back from a
-        trial; test again on a new day; breathe elsewhere; slower, a smaller part or
-        enough for today; faster or on; another spot; a try at the goal; again.
+        trial; test again on a new day; room to breathe; breathe elsewhere; slower, a
+        smaller part or enough for today; faster or on; another spot; a try at the
+        goal; again.  Where breaths have room: less of it, slower, or again.
     """
     here = here.rounded
-    played = tuple(run for run in runs if run.is_telling and not is_false_start(run))
+    told = tuple(run for run in runs if run.is_telling and not is_false_start(run))
+    played = tuple(run for run in told if run.how.room_beats == here.room_beats)
     so_far = SoFar(played, here, ladder, scale)
     rung = so_far.rung((here.from_bar, here.to_bar))
-    ask = _rest(played, here, ladder) or _ask(runs, rung, here)
+    ask = _rest(told, here, ladder) or _ask(runs, rung, here)
     if ask is not None:
         return ask
+    if here.room_beats:
+        return step_with_room(rung, here, ladder, scale)
     if rung is None:
         return _begin(so_far)
-    step = NextStep(so_far, rung)
+    step = NextStep(so_far, rung, _last_with_room(told, here))
     return (
         step.back_from_trial()
         or step.test_again()
+        or offer_room(step)
         or step.breathe()
         or step.slower()
         or step.up_or_on()
@@ -69,6 +77,17 @@ def advise(
         or step.try_goal()
         or step.again()
     )
+
+
+def _last_with_room(told: Sequence[Run], here: Standing) -> datetime | None:
+    """Tell when these bars were last played with room to breathe."""
+    bars = (here.from_bar, here.to_bar)
+    with_room = (
+        run.started
+        for run in told
+        if run.how.room_beats and (run.from_bar, run.to_bar) == bars
+    )
+    return max(with_room, default=None)
 
 
 def _rest(

@@ -22,6 +22,12 @@ class LadderSettings:
     """Of the failed runs in a row, so many that ran out in the same bar ask for another
     breath; twice as many for a faster tempo, thrice for a smaller part."""
 
+    room_up_to_share: float
+    """Up to this share of the goal, runs short of breath ask for room to breathe."""
+
+    room_runs: int
+    """Clean runs in a row before half of that room is taken away, and the rest."""
+
     most_doublings_count: int
     """Each time that a faster tempo was given up doubles the clean runs that it takes
     to try it again; so often at most."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from itertools import takewhile
 
 from coach.planning.naming import say_bars
@@ -39,6 +40,9 @@ class NextStep:
     rung: Footing
     """Where the bars at hand stand."""
 
+    last_with_room: datetime | None = None
+    """When they were last played with room to breathe; None if they never were."""
+
     @property
     def here(self) -> Standing:
         """Where the rehearsal stands."""
@@ -56,9 +60,15 @@ class NextStep:
 
     @property
     def failed(self) -> Sequence[Run]:
-        """Failed runs in a row, newest first, since a smaller part was practised."""
-        last = self.so_far.last_inside((self.here.from_bar, self.here.to_bar))
-        return [run for run in self.rung.failed if last is None or run.started > last]
+        """Failed runs in a row, newest first, since practice of another kind.
+
+        That is a smaller part, or the same with room to breathe.
+        """
+        inside = self.so_far.last_inside((self.here.from_bar, self.here.to_bar))
+        lasts = [last for last in (inside, self.last_with_room) if last is not None]
+        return [
+            run for run in self.rung.failed if all(run.started > last for last in lasts)
+        ]
 
     @property
     def falls_today(self) -> int:

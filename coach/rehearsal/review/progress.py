@@ -72,9 +72,9 @@ def best_clean(runs: Iterable[Run]) -> Best | None:
     -------
     Best or None
         The fastest; of equally fast ones the longest, then the oldest; None if no run
-        was clean.
+        was clean in time, without room to breathe.
     """
-    clean = [run for run in runs if run.is_clean]
+    clean = [run for run in runs if run.is_clean and not run.how.room_beats]
     if not clean:
         return None
     run = max(clean, key=lambda run: (run.is_whole, run.bpm, run.to_bar - run.from_bar))

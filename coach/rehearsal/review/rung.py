@@ -14,6 +14,7 @@ from coach.rehearsal.click.tempo_scale import (
 )
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.run.playing import less_room, say_room
 from coach.rehearsal.run.run import Run
 
 
@@ -36,6 +37,9 @@ class Rung:
     goal_bpm: float
     """The page's tempo, in whole beats a minute."""
 
+    room_beats: float = 0.0
+    """Beats of rest at each breath, of which there is less after so many; 0 in time."""
+
     def say(self) -> str:
         """Say it: ``2 of 3 clean at 72, then 76``.
 
@@ -48,6 +52,10 @@ class Rung:
         """
         clean = f"{min(self.clean, self.wanted)} of {self.wanted} clean"
         here = f"{clean} at {say_bpm(self.bpm)}"
+        if self.room_beats:
+            less = less_room(self.room_beats)
+            then = say_room(less) if less else "in time"
+            return f"{here} with {say_room(self.room_beats)}, then {then}"
         if self.bpm >= self.goal_bpm:
             return f"{here}, the goal"
         return f"{here}, then {say_bpm(min(self.next_bpm, self.goal_bpm))}"
@@ -59,6 +67,7 @@ def find_rung(
     advice: Advice,
     ladder: LadderSettings,
     scale: TempoSettings,
+    room_beats: float = 0.0,
 ) -> Rung:
     """Tell how far it is to the next tempo, as the advice counts.
 
@@ -73,14 +82,18 @@ def find_rung(
     here = [
         bool(run.is_clean)
         for run in runs
-        if run.is_telling and whole_bpm(run.bpm) == bpm
+        if run.is_telling
+        and whole_bpm(run.bpm) == bpm
+        and run.how.room_beats == room_beats
     ]
     clean = len(list(takewhile(bool, reversed(here))))
-    wanted = advice.needed or ladder.promote_runs
+    usual = ladder.room_runs if room_beats else ladder.promote_runs
+    is_enough = advice.kind in ("faster", "less-room")
     return Rung(
         clean=clean,
-        wanted=clean if advice.kind == "faster" else wanted,
+        wanted=clean if is_enough else advice.needed or usual,
         bpm=bpm,
         next_bpm=step_tempo(bpm, 1, scale),
         goal_bpm=whole_bpm(bpms[1]),
+        room_beats=room_beats,
     )

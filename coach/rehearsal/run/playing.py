@@ -10,6 +10,9 @@ from coach.rehearsal.click.click_wishes import ClickWishes
 
 ClickKind = Literal["on", "gapped", "silent"]
 
+A_BEAT, HALF_A_BEAT = 1.0, 0.5
+"""How much rest may be put in at each breath, in felt beats."""
+
 
 @dataclass(frozen=True, slots=True)
 class Like:
@@ -30,9 +33,6 @@ class Like:
 
     guide: bool | None = None
     """The line sounds along; None for either."""
-
-    room_beats: float | None = None
-    """Beats of rest put in at each breath, 0 for in time; None for any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +70,7 @@ class Playing:
     def like(self) -> Like:
         """Tell which runs this one is held against."""
         return Like(
-            self.player,
-            self.instrument,
-            self.word,
-            self.dynamic_shift,
-            self.guide,
-            self.room_beats,
+            self.player, self.instrument, self.word, self.dynamic_shift, self.guide
         )
 
 
@@ -115,3 +110,14 @@ def _click_kind(click: ClickWishes) -> ClickKind:
     if not click.is_sounding:
         return "silent"
     return "gapped" if click.silent_bars or click.fading else "on"
+
+
+def say_room(room_beats: float) -> str:
+    """Say how much rest there is at each breath: ``half a beat of room``."""
+    beats = {A_BEAT: "a beat", HALF_A_BEAT: "half a beat"}
+    return f"{beats.get(room_beats, f'{room_beats:g} beats')} of room"
+
+
+def less_room(room_beats: float) -> float:
+    """Give the rest at each breath that comes next: half of a beat, then none."""
+    return HALF_A_BEAT if room_beats >= A_BEAT else 0.0

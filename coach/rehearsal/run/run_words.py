@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coach.planning.naming import say_bars, say_place, say_place_short
 from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run import Run
 from coach.score.plain_text import one_line
 
@@ -33,9 +34,10 @@ def say_run(run: Run) -> str:
         f"{mark.kind.words} {say_place_short(mark.bar, mark.beat)}"
         for mark in run.marks
     )
+    room = f" with {say_room(run.how.room_beats)}" if run.how.room_beats else ""
     words = [
         f"{one_line(run.etude)}, {say_bars(run.from_bar, run.to_bar)} "
-        f"at {run.bpm:g}: {say_outcome(run)}",
+        f"at {run.bpm:g}{room}: {say_outcome(run)}",
         ", ".join(marks),
         one_line(run.note),
     ]

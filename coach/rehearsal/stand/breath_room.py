@@ -21,12 +21,10 @@ from coach.planning.breathing.breaths import Breath
 from coach.planning.breathing.locks import Locks
 from coach.planning.plan import Plan
 from coach.rehearsal.click.metre_beats import FeltBeat, bar_starts_at, feel_bar
+from coach.rehearsal.run.playing import A_BEAT
 from coach.score.note import Note
 from coach.score.phrase import Bar, Part, Room
 from coach.score.tempo import Beats, TempoMap, beats
-
-A_BEAT, HALF_A_BEAT = 1.0, 0.5
-"""How much rest may be put in, in felt beats."""
 
 
 def put_in_room(

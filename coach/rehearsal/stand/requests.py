@@ -157,6 +157,10 @@ class Requests:
             following=None if following is None else self.numbers(following),
             bars=(min(numbers), max(numbers)),
             now=now,
+            room_beats=self.stand.room_beats,
+            has_breaths=(
+                choice == self.choice and bool(self.stand.plan.breaths.breaths)
+            ),
             parts=tuple(
                 (numbers[first], numbers[last])
                 for first, last in parts_of(self.part, self.spans, self.segment_bars)

@@ -9,6 +9,7 @@ from coach.planning.naming import say_bars
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.rung import Rung
 from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run_words import say_mark
 from coach.screens.signs import Signs
 from coach.screens.staff.mark_signs import mark_sign
@@ -34,4 +35,5 @@ def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:
     if advice.kind == "rest":
         return "next: a rest for lips and arm"
     bars = say_bars(advice.from_bar, advice.to_bar)
-    return f"next: {bars} at {say_tempo(advice.bpm, beat, signs)}"
+    room = f" with {say_room(advice.room_beats)}" if advice.room_beats else ""
+    return f"next: {bars} at {say_tempo(advice.bpm, beat, signs)}{room}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from coach.planning.naming import say_bars
+from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.screens.signs import Signs
 from coach.screens.tempo_words import say_tempo
@@ -27,6 +28,8 @@ def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) 
         words.append(f"{runs_left} more")
     elif wishes.runs_in_a_row > 1:
         words.append(f"{wishes.runs_in_a_row} in a row")
+    if wishes.room_beats:
+        words.append(say_room(wishes.room_beats))
     words.append(say_bars(wishes.from_bar, wishes.to_bar))
     words.append(say_tempo(wishes.bpm, beat, signs))
     return f" {signs.bullet} ".join(words)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from coach.rehearsal.run.playing import A_BEAT, less_room, say_room
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.tempo import Seconds
 
@@ -47,6 +48,13 @@ def overlap(wishes: RunWishes) -> Wish:
     """Play on into the next downbeat, or not."""
     words = "to the segment's end" if wishes.overlaps else "into the next downbeat"
     return Wish(replace(wishes, overlaps=not wishes.overlaps), words)
+
+
+def room(wishes: RunWishes) -> Wish:
+    """Put a beat of rest at each breath, half of one, or none."""
+    beats = less_room(wishes.room_beats) if wishes.room_beats else A_BEAT
+    words = f"{say_room(beats)} at each breath" if beats else "breaths in time"
+    return Wish(replace(wishes, room_beats=beats), words)
 
 
 def subdivide(wishes: RunWishes) -> Wish:
@@ -120,7 +128,7 @@ def _click(wishes: RunWishes, words: str, **changes: int | bool) -> Wish:
 NEXT_WISHES: Mapping[str, Callable[[RunWishes], Wish]] = {
     ask.__name__: ask
     for ask in (
-        *(by_breath, lead_in, overlap, subdivide, count_in, guide),
+        *(by_breath, lead_in, overlap, room, subdivide, count_in, guide),
         *(drone, cues, silent_bars, ladder, rest),
     )
 }

@@ -44,6 +44,12 @@ RUN_KEYS = (
         asked(
             "j", "overlap", "next downbeat", "Play on into the next downbeat, or not"
         ),
+        asked(
+            "g",
+            "room",
+            "room to breathe",
+            "A beat of rest at each breath, half, or none",
+        ),
     ),
     *to(
         "what sounds",

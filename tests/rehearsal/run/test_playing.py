@@ -48,7 +48,7 @@ def test_a_run_keeps_player_instrument_air_loudness_guide_and_word() -> None:
         guide=True,
         word="straight mute",
     )
-    assert kept.how.like == Like("Ann", "tenor-trombone", "straight mute", -2.0, True, 0.0)
+    assert kept.how.like == Like("Ann", "tenor-trombone", "straight mute", -2.0, True)
 
 
 def test_notes_left_out_are_counted_in_the_whole_part() -> None:

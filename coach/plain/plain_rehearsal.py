@@ -15,6 +15,7 @@ from coach.planning.naming import say_bars
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
 from coach.rehearsal.run.gauge import Gauge
+from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.run_words import say_outcome
@@ -153,7 +154,8 @@ class _Reader:
         conductor = self._conductor
         if self._state is State.COUNTING_IN:
             bars = say_bars(conductor.segment.from_bar, conductor.segment.to_bar)
-            self._say(f"{bars.capitalize()} at {say_bpm(conductor.plan.bpm)}.")
+            tempo = say_bpm(conductor.plan.bpm)
+            self._say(f"{bars.capitalize()} at {tempo}{self._room()}.")
         elif self._state is State.RESTING:
             self._say(
                 f"End of the run; {conductor.runs_left} to go. "
@@ -161,6 +163,15 @@ class _Reader:
             )
         elif self._state is State.ENDED:
             self._say("End of the run.")
+
+    def _room(self) -> str:
+        """Say how much rest there is at the breaths, where it is asked for."""
+        conductor = self._conductor
+        if not conductor.wishes.room_beats:
+            return ""
+        if not conductor.room_beats:
+            return "; no breath needs room"
+        return f", with {say_room(conductor.room_beats)} at each breath"
 
 
 def _play(

@@ -89,6 +89,16 @@ class Rehearsal:
         return self._requests.stand.segment
 
     @property
+    def plan_in_time(self) -> Plan:
+        """The plan of the same bars without room to breathe, as it was laid."""
+        return self._requests.stand.in_time
+
+    @property
+    def room_beats(self) -> float:
+        """Beats of rest put in at the breaths of that run; 0 where nothing is."""
+        return self._requests.stand.room_beats
+
+    @property
     def track(self) -> ClickTrack:
         """What sounds, or would sound, in that run."""
         return self._requests.stand.track
@@ -163,6 +173,11 @@ class Rehearsal:
             choice = choose_bars(self.part, *asked)
         self._ask(wishes=wishes, choice=choice)
 
+    def follow(self, advice: Advice) -> None:
+        """Ask for what is advised: bars, tempo and room to breathe."""
+        wishes = replace(self.wishes, bpm=advice.bpm, room_beats=advice.room_beats)
+        self.set_wishes(replace(wishes, from_bar=advice.from_bar, to_bar=advice.to_bar))
+
     def set_edits(self, edits: Edits) -> None:
         """Insist on breaths, positions, dial and loudness; saved at once."""
         self._ask(edits=edits)
@@ -234,7 +249,7 @@ class Rehearsal:
             self.advice(words),
             self._settings.ladder,
             self._settings.tempo,
-            self._requests.stand.room_beats,
+            self.room_beats,
         )
 
     def _called(self, words: Mapping[int | None, bool]) -> list[Run]:
@@ -261,7 +276,7 @@ class Rehearsal:
             first_note=self.first_note,
             dynamic_shift=self.edits.dynamic_shift,
             word=self.wishes.word,
-            room_beats=self._requests.stand.room_beats,
+            room_beats=self.room_beats,
         )
 
     def _like_runs(self) -> tuple[Run, ...]:

@@ -161,7 +161,7 @@ def _standing(
         following = next((part for part in PARTS if part[0] >= bars[1]), None)
     day = tuple(run for run in runs if run.started.date() == now.date())
     return Standing(
-        *bars, bars == BARS, bpm, GOAL_BPM, following, BARS, now, PARTS, day
+        *bars, bars == BARS, bpm, GOAL_BPM, following, BARS, now, parts=PARTS, day=day
     )
 
 

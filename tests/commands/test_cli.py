@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from coach.cli import _say_crash, main
+from coach.rehearsal.run.playing import say_room
 from coach.screens.shelf.shelf_needs import Etude
 from coach.wiring import real_shelf as shelf
 from coach.wiring.moved_etudes import open_moved
@@ -379,3 +380,24 @@ def test_a_fault_of_ours_is_a_sentence_and_its_details_are_kept(
     assert _say_crash(crash) == 1
     assert "Traceback" not in capsys.readouterr().err
     assert "slide fell off" in (home / "crash.txt").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("asked", "beats"), [("beat", 1.0), ("half", 0.5)])
+def test_each_breath_may_have_room(
+    capsys: pytest.CaptureFixture[str], asked: str, beats: float
+) -> None:
+    words = ("rehearse", "tide", "--plain", "--fast", "--bars", "1-8")
+    out = said(capsys, *words, "--room", asked)
+    assert f"with {say_room(beats)} at each breath" in out
+    (run,) = said_json(capsys, "log", "--json")
+    assert run["room_beats"] == beats
+
+
+def test_where_no_breath_needs_room_that_is_said(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    words = ("rehearse", "tide", "--plain", "--fast", "--bars", "1-1")
+    out = said(capsys, *words, "--room", "beat")
+    assert "no breath needs room" in out
+    (run,) = said_json(capsys, "log", "--json")
+    assert run["room_beats"] == 0.0

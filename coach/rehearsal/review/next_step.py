@@ -60,15 +60,11 @@ class NextStep:
 
     @property
     def failed(self) -> Sequence[Run]:
-        """Failed runs in a row, newest first, since practice of another kind.
-
-        That is a smaller part, or the same with room to breathe.
-        """
+        """Failed runs in a row, newest first, since a part or room was practised."""
         inside = self.so_far.last_inside((self.here.from_bar, self.here.to_bar))
         lasts = [last for last in (inside, self.last_with_room) if last is not None]
-        return [
-            run for run in self.rung.failed if all(run.started > last for last in lasts)
-        ]
+        since = max(lasts, default=None)
+        return [run for run in self.rung.failed if since is None or run.started > since]
 
     @property
     def falls_today(self) -> int:

@@ -23,6 +23,12 @@ PHRASE_KEYS = (
         hidden(
             "m", "move", "move a breath here", "Take the nearest breath to this note"
         ),
+        hidden(
+            "g",
+            "room",
+            "room to breathe",
+            "Rehearse with a beat of rest at each breath",
+        ),
     ),
     *to(
         "positions",

@@ -13,14 +13,8 @@ from coach.screens.coach_screen import PRACTICE_CSS
 from coach.screens.phrase import plan_edits
 from coach.screens.phrase.edit_history import EditHistory
 from coach.screens.phrase.phrase_keys import PHRASE_KEYS
-from coach.screens.phrase.phrase_moves import (
-    bar_starts,
-    breath_places,
-    next_of,
-    phrase_starts,
-)
-from coach.screens.phrase.phrase_view import PhraseView
-from coach.screens.staff.staff_pages import StaffPages
+from coach.screens.phrase.phrase_walk import PhraseWalk
+from coach.screens.run.next_wishes import room
 
 if TYPE_CHECKING:
     from coach.rehearsal.gear.gear import Fact
@@ -29,7 +23,7 @@ if TYPE_CHECKING:
 DIAL_STEP = 0.25
 
 
-class PhraseScreen(PhraseView):
+class PhraseScreen(PhraseWalk):
     """A whole etude with its plan, to be changed and rehearsed.
 
     Parameters
@@ -129,6 +123,19 @@ class PhraseScreen(PhraseView):
             lambda edits, note: plan_edits.move_breath(edits, nearest, note)
         )
 
+    def action_room(self) -> None:
+        """Rehearse with a beat of rest at each breath, with half of one, or in time."""
+        if self._conductor is None:
+            return
+        asked = room(self._conductor.wishes)
+        try:
+            self._conductor.set_wishes(asked.wishes)
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self._show_cursor()
+        self.tell(f"Rehearse it: {asked.words}.")
+
     def action_position(self, steps: int) -> None:
         """Play the note in another position."""
         plan, part = self._plan, self._part
@@ -186,38 +193,6 @@ class PhraseScreen(PhraseView):
         if self._conductor is not None:
             self._conductor.step_tempo(notches)
             self._make_plan()
-
-    def action_note(self, steps: int) -> None:
-        """Go on by notes."""
-        self._go(self._cursor + steps)
-
-    def action_line(self, lines: int) -> None:
-        """Go down by lines."""
-        self._go(self.query_one(StaffPages).note_by_lines(self._cursor, lines))
-
-    def action_page(self, pages: int) -> None:
-        """Go on by pages."""
-        staff = self.query_one(StaffPages)
-        self._go(staff.note_by_lines(self._cursor, pages * staff.lines_in_view))
-
-    def _go_among(self, firsts: Sequence[int], steps: int) -> None:
-        """Go to the next of some notes, or to the one before."""
-        self._go(next_of(firsts, self._cursor, steps))
-
-    def action_bar(self, steps: int) -> None:
-        """Go to the first note of another bar."""
-        if self._part is not None:
-            self._go_among(bar_starts(self._part), steps)
-
-    def action_breath(self, steps: int) -> None:
-        """Go to another breath."""
-        if self._plan is not None:
-            self._go_among(breath_places(self._plan), steps)
-
-    def action_phrase(self, steps: int) -> None:
-        """Go to the start of another phrase, as a musician hears them."""
-        if self._plan is not None:
-            self._go_among(phrase_starts(self._plan), steps)
 
     def action_segment_from(self) -> None:
         """Begin the segment at this bar."""

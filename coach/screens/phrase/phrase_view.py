@@ -9,6 +9,7 @@ from textual import on, work
 from textual.worker import get_current_worker
 
 from coach.errors import CoachError
+from coach.rehearsal.run.playing import say_room
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.phrase.phrase_needs import PhraseNeeds
 from coach.screens.phrase.plan_words import say_note, say_plan
@@ -159,7 +160,7 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         """Plan all of the part; the conductor has done so where it plays all of it."""
         bpm = conductor.wishes.bpm
         if conductor.segment.is_whole and conductor.plan.bpm == bpm:
-            return conductor.plan
+            return conductor.plan_in_time
         return self.studio.planner.plan(part, bpm, conductor.edits, self._plan)
 
     def _show_plan(self, plan: Plan) -> None:
@@ -194,6 +195,8 @@ class PhraseView(CoachScreen[PhraseNeeds]):
             words.append(f"dynamics {edits.dynamic_shift:+g}")
         if edits.dial is not None:
             words.append(f"alternates {edits.dial:.2g}")
+        if conductor.wishes.room_beats:
+            words.append(say_room(conductor.wishes.room_beats))
         if self._segment:
             words.append(f"bars {self._segment[0]} to {self._segment[1]}")
         self.query_one(Heading).show_heading(part.title, f" {bullet} ".join(words))

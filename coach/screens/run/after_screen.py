@@ -1,8 +1,11 @@
-"""After the run: what was marked, what to say about it, what next."""
+"""After the run: what was marked, what to say about it, what next.
+
+Long, since all that a player may say of a run is said here.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from coach.errors import CoachError
@@ -17,6 +20,7 @@ from coach.screens.phrase.phrase_moves import next_of
 from coach.screens.run.after_keys import AFTER_KEYS
 from coach.screens.run.after_words import say_advice, say_marks, say_rung
 from coach.screens.run.beat_places import BeatPlace, beat_places, nearest_place
+from coach.screens.run.next_wishes import room
 from coach.screens.run.run_bars import RunBars
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.tempo_words import say_tempo
@@ -239,11 +243,16 @@ class AfterScreen(CoachScreen[object]):
 
     def action_slower(self) -> None:
         """Play it slower."""
-        self._finish(goes_on=True, notches=-1)
+        self._finish(goes_on=True, asks=lambda: self._conductor.step_tempo(-1))
 
     def action_faster(self) -> None:
         """Play it faster."""
-        self._finish(goes_on=True, notches=1)
+        self._finish(goes_on=True, asks=lambda: self._conductor.step_tempo(1))
+
+    def action_room(self) -> None:
+        """Play it with a beat of rest at each breath, with half of one, or in time."""
+        asked = room(self._conductor.wishes).wishes
+        self._finish(goes_on=True, asks=lambda: self._conductor.set_wishes(asked))
 
     def action_leave(self) -> None:
         """Keep the run and go back."""
@@ -262,24 +271,23 @@ class AfterScreen(CoachScreen[object]):
             self.dismiss(False)
             return
         try:
-            self._conductor.set_segment(advice.from_bar, advice.to_bar)
-            self._conductor.set_tempo(advice.bpm)
+            self._conductor.follow(advice)
         except CoachError as error:
             self.tell_error(error)
             return
         self.dismiss(True)
 
-    def _finish(self, *, goes_on: bool, notches: int = 0) -> None:
-        """Save the run, and others that wait without a word; leave."""
+    def _finish(self, *, goes_on: bool, asks: Callable[[], None] | None = None) -> None:
+        """Save the run, and others that wait without a word; ask for more; leave."""
         if not self._save():
             return
         try:
             self._conductor.leave()
+            if asks is not None:
+                asks()
         except CoachError as error:
             self.tell_error(error)
             return
-        if notches:
-            self._conductor.step_tempo(notches)
         self.dismiss(goes_on)
 
     def _turn_page(self) -> None:

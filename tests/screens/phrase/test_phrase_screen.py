@@ -251,3 +251,24 @@ async def test_keys_move_the_etude_by_octaves_and_semitones(app: CoachApp) -> No
             await press(pilot, keys)
             await settle(pilot)
             assert app.screen.query_one(Notice).words == f"Moved by {moved}."
+
+
+async def test_g_gives_each_breath_room_in_the_run_and_leaves_the_page_as_it_is(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        screen = screen_of(app)
+        assert isinstance(screen, PhraseScreen)
+        before = screen.plan
+        await press(pilot, "g")
+        assert "a beat of room" in text_of(app, Heading)
+        assert "a beat of room at each breath" in app.screen.query_one(Notice).words
+        assert screen.plan == before
+        conductor = studio.conductors[-1]
+        assert conductor.plan.part.end > conductor.part.end
+        await press(pilot, "enter", "escape")
+        assert screen.plan == before
+        await press(pilot, "g", "g")
+        assert "room" not in text_of(app, Heading)
+        assert conductor.plan.part.end == conductor.part.end

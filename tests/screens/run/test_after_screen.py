@@ -366,3 +366,15 @@ async def test_runs_in_a_row_rest_and_go_on_by_themselves(
         await play_until(pilot, studio, clock, 1000.0)
         assert isinstance(screen_of(app), AfterScreen)
         assert len(studio.log.runs) == 2
+
+
+async def test_g_plays_the_same_again_with_room_to_breathe(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        await press(pilot, "g")
+        conductor = studio.conductors[-1]
+        assert state_of(studio.conductors[-1]) is State.COUNTING_IN
+        assert conductor.room_beats == 1.0
+        assert conductor.plan.part.end > conductor.part.end

@@ -20,22 +20,24 @@ settings.load_profile("patient")
 
 
 @pytest.fixture(scope="session", autouse=True)
-def away_from_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+def away_from_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """Keep settings, cache and log out of the folder of whoever runs the tests."""
+    folder = tmp_path_factory.mktemp("home")
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
-        yield
+        patch.setenv("COACH_HOME", str(folder))
+        yield folder
 
 
 @pytest.fixture(scope="session")
-def read_etudes(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Read every shipped etude once; give the cache that keeps them."""
+def read_etudes(tmp_path_factory: pytest.TempPathFactory, away_from_home: Path) -> Path:
+    """Read every shipped etude once, for all tests; give the cache that keeps them."""
     home = tmp_path_factory.mktemp("read")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("COACH_HOME", str(home))
         with ScoreChild() as child:
             for path in sorted(shipped("etudes").glob("*.musicxml")):
                 read_part(path, child=child)
+    shutil.copytree(home / "cache", away_from_home / "cache", dirs_exist_ok=True)
     return home / "cache"
 
 

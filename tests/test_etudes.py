@@ -8,7 +8,6 @@ from fractions import Fraction
 from functools import cache
 from itertools import combinations, pairwise
 from math import isclose, isnan
-from pathlib import Path
 from statistics import mean
 from typing import Any
 
@@ -298,10 +297,8 @@ def test_music21_reads_the_same_notes_and_full_bars(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", FOUND)
-def test_the_coach_reads_it_whole_and_has_nothing_to_remark(
-    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+@pytest.mark.usefixtures("read_etudes")
+def test_the_coach_reads_it_whole_and_has_nothing_to_remark(name: str) -> None:
     part = read_part(path_of(name))
     assert part.remarks == ()
     assert part.title == text(page(name), "work/work-title")

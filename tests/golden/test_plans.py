@@ -8,6 +8,8 @@ import pytest
 
 from tests.golden.plans import LONG_RUN, etudes, golden, long_run, plan_text, text_of
 
+pytestmark = pytest.mark.usefixtures("read_etudes")
+
 
 @pytest.mark.parametrize("path", etudes(), ids=lambda path: path.stem)
 def test_the_plan_is_the_one_that_was_read(path: Path) -> None:

@@ -67,6 +67,7 @@ def test_a_staff_stands_at_the_same_height_in_every_line() -> None:
     assert len(heights) == 1
 
 
+@pytest.mark.usefixtures("read_etudes")
 @pytest.mark.parametrize("etude", ETUDES, ids=lambda path: path.stem)
 def test_every_etude_is_engraved_without_a_warning(
     etude: Path, capfd: pytest.CaptureFixture[str]

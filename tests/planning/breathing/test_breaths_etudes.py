@@ -19,17 +19,15 @@ from coach.score.phrase import Part
 from tests.planning.breathing.breath_oracle import who
 from tests.shipped_etudes import FOUND, MARKED, MARKS, path_of
 
+pytestmark = pytest.mark.usefixtures("read_etudes")
+
 PLAYER = measured(MARKS["capacity_l"])
 
 
 @pytest.fixture(scope="module")
-def shelf(
-    tmp_path_factory: pytest.TempPathFactory,
-) -> dict[str, tuple[Part, tuple[float, ...]]]:
-    """Read every etude once, and hear its phrases."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
-        parts = {name: read_part(path_of(name)) for name in FOUND}
+def shelf() -> dict[str, tuple[Part, tuple[float, ...]]]:
+    """Open every etude once, and hear its phrases."""
+    parts = {name: read_part(path_of(name)) for name in FOUND}
     return {name: (part, tuple(phrase_ends(part))) for name, part in parts.items()}
 
 

@@ -25,6 +25,7 @@ from tests.benchmarks.phrase_ends import best_cut, local_boundaries, measure
 from tests.benchmarks.studies_of_songs import elaborate
 from tests.hand_made import part_of
 
+pytestmark = pytest.mark.usefixtures("read_etudes")
 ETUDES = sorted((Path(__file__).parents[3] / "etudes").glob("*.musicxml"))
 LEAST_F1 = 0.87
 """What the coach promises on all ``erk*`` songs; every ninth is tried here."""

@@ -15,6 +15,8 @@ from coach.score.phrase import Part
 from tests.planning.slide.slide_shelf import instrument, planned, settings
 from tests.shipped_etudes import FOUND, MARKED, MARKS, path_of
 
+pytestmark = pytest.mark.usefixtures("read_etudes")
+
 NO_MARKS: Mapping[str, Any] = {"surely": ()}
 """Of an etude that no teacher has marked yet."""
 
@@ -38,11 +40,9 @@ class Played:
 
 
 @pytest.fixture(scope="module")
-def shelf(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Played]:
-    """Read and plan every etude once, with breaths where any teacher breathes."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("COACH_HOME", str(tmp_path_factory.mktemp("home")))
-        parts = {name: read_part(path_of(name)) for name in FOUND}
+def shelf() -> dict[str, Played]:
+    """Plan every etude once, with breaths where any teacher breathes."""
+    parts = {name: read_part(path_of(name)) for name in FOUND}
     return {name: play(name, part) for name, part in parts.items()}
 
 

@@ -78,6 +78,7 @@ def test_pitches_and_lengths_are_those_of_the_part() -> None:
     assert [s.get("sig") for s in elements(mei, "keySig")] == ["2f"]
 
 
+@pytest.mark.usefixtures("read_etudes")
 @pytest.mark.parametrize("path", ETUDES, ids=lambda path: path.stem)
 def test_all_lines_of_an_etude_together_are_the_etude(path: Path) -> None:
     """Steps, octaves and summed lengths, whatever is tied over bars and lines."""

@@ -105,6 +105,9 @@ class Signs:
     mark: str
     """An upright line in a gauge."""
 
+    shade: str
+    """Fills where something is not known for sure."""
+
     rule: str
     """A level line."""
 
@@ -160,6 +163,7 @@ FULL = Signs(
     upper_half="▀",
     lower_half="▄",
     mark="┃",
+    shade="▒",
     rule="─",
     edge="▌",
     bullet="·",
@@ -202,6 +206,7 @@ PLAIN = Signs(
     upper_half="#",
     lower_half="#",
     mark="|",
+    shade="~",
     rule="-",
     edge=">",
     bullet="-",

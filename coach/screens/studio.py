@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from coach.screens.phrase.phrase_needs import PhraseNeeds, ReachNeeds
+from coach.screens.run.run_needs import RunNeeds
 from coach.screens.screen_facts import MemoryNeeds
 from coach.screens.set_up.set_up_needs import (
     CalibrationNeeds,
@@ -34,6 +35,7 @@ class Studio(
     LogNeeds,
     PhraseNeeds,
     ReachNeeds,
+    RunNeeds,
     StaffNeeds,
     PlayerNeeds,
     GearNeeds,

@@ -36,6 +36,7 @@ from coach.rehearsal.learning.learning import (
     see_long_tone,
     sum_up,
 )
+from coach.rehearsal.learning.level_band import LevelBand, lay_level_band
 from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.learning.sights import Sight
 from coach.rehearsal.run.playing import Like
@@ -44,6 +45,7 @@ from coach.wiring.player_file import list_tones, make_player, read_air, read_mod
 if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
     from coach.planning.air.long_tones import LongTone
+    from coach.planning.plan import Plan
     from coach.planning.player_facts import PlayerFacts
     from coach.rehearsal.run.run import PlayedRun
 
@@ -137,6 +139,14 @@ class PlayersAir:
     def planned(self) -> PlannedAir:
         """The air that plans are made for."""
         return choose_air(self._choice, self._table, self._model, self.estimate)
+
+    def band_of(self, plan: Plan) -> LevelBand | None:
+        """Lay out a plan's air for either end of the band, where plans follow it."""
+        is_learned = self.estimate.ran_out + self.estimate.completed > 0
+        if self._choice.flow_from != "learned" or not is_learned:
+            return None
+        whom = Whom(self._table.player, self._model)
+        return lay_level_band(plan, self.estimate, whom)
 
     def _learn(self, log: RunLogFile | None) -> AirEstimate:
         """Go on from what was learned up to the last finished day, and keep more."""

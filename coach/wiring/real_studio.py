@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact, PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow
     from coach.rehearsal.hearing.calibration import Calibration
+    from coach.rehearsal.learning.level_band import LevelBand
     from coach.rehearsal.review.review import Review
     from coach.rehearsal.run.run import Run
     from coach.score.abc.typed_tune import TypedTune
@@ -220,6 +221,10 @@ class RealStudio:
     def listen(self, tell: Callable[[Fact], None]) -> None:
         """Hand every fact of the gear to `tell`."""
         self._player.listen(tell)
+
+    def level_band(self, plan: Plan) -> LevelBand | None:
+        """Lay out a plan's air for either end of what runs tell of the player."""
+        return self.planner.air.band_of(plan)
 
     def usual_dial(self) -> float:
         """Tell where the dial of alternates stands unless it is moved."""

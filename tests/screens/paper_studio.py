@@ -35,6 +35,9 @@ from coach.rehearsal.gear.gear import (
 from coach.rehearsal.gear.gear_choice import ANY, GearChoice, GearNow, choose
 from coach.rehearsal.gear.pedals import PedalKeys
 from coach.rehearsal.hearing.calibration import Calibration
+from coach.rehearsal.learning.learning import AirEstimate
+from coach.rehearsal.learning.level_band import LevelBand, lay_level_band
+from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.outside import Outside
 from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.evidence import Evidence
@@ -355,6 +358,7 @@ class PaperStudio:
         self.learned: list[PedalAction] = []
         self.imported: list[str] = []
         self.replaced: list[str] = []
+        self.estimate: AirEstimate | None = None
         self.twins: dict[str, Twin] = {}
         self.own: dict[str, OwnText] = {}
         self.is_full = False
@@ -482,6 +486,11 @@ class PaperStudio:
             Placement(label, 10.0, partial),
             Placement("6", 60.0, partial + 1, is_alternate=True),
         )
+
+    def level_band(self, plan: Plan) -> LevelBand | None:
+        if self.estimate is None:
+            return None
+        return lay_level_band(plan, self.estimate, Whom(PLAYER, AIR))
 
     def usual_dial(self) -> float:
         return 0.5

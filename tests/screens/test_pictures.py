@@ -285,6 +285,50 @@ def test_keys_are_written_as_they_stand_on_the_keyboard() -> None:
     assert say_key("left", is_plain=True) == "left"
 
 
+async def test_the_gauge_shows_between_what_the_air_may_lie() -> None:
+    text = await shown(
+        AirGauge(empty=0.1),
+        lambda gauge: gauge.show_air(0.7, 0.4, 8.0, (0.6, 0.8)),
+        height=3,
+    )
+    level, likely, words = text.splitlines()
+    assert "air 70 (60 to 80) % · top half" in words
+    assert "▒" not in level
+    width = len(likely.rstrip()) - len(" 8 s left")
+    shaded = [x for x, sign in enumerate(likely) if sign == "▒"]
+    assert shaded[0] == pytest.approx(0.6 * width, abs=2)
+    assert shaded[-1] == pytest.approx(0.8 * width, abs=2)
+    sure = await shown(
+        AirGauge(empty=0.1),
+        lambda gauge: gauge.show_air(0.9, 0.4, 8.0, (0.9, 0.9)),
+        height=3,
+    )
+    assert "air 90 %" in sure
+
+
+def cue_until(bar: int) -> Cue:
+    """Give the cue that no breath comes before a bar."""
+    words = ("UNTIL", f"BAR {bar}")
+    return Cue("hold", None, words, f"no breath until bar {bar}, in 25 beats")
+
+
+@pytest.mark.parametrize("signs", [FULL, PLAIN])
+async def test_a_bar_ahead_is_never_taken_for_the_bar_that_sounds(signs: Signs) -> None:
+    """Beside the number of the bar that sounds, BAR 8 alone would be read as it."""
+    text = await shown(
+        Countdown(signs), lambda panel: panel.show_cue(cue_until(8)), 44, 6
+    )
+    alone = Cue("hold", None, ("BAR 8",), "no breath until bar 8, in 25 beats")
+    assert text != await shown(
+        Countdown(signs), lambda panel: panel.show_cue(alone), 44, 6
+    )
+
+
+async def test_a_cue_in_few_rows_is_said_to_its_end() -> None:
+    text = await shown(Countdown(), lambda panel: panel.show_cue(cue_until(8)), 26, 3)
+    assert "beats" in text
+
+
 async def test_the_row_of_keys_shows_as_many_as_fit_and_always_help() -> None:
     keys = [
         ShownKey("enter", "open", "open"),

@@ -11,9 +11,12 @@ import pytest
 from coach.edges.learned_file import read_learned
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import CoachError
+from coach.planning.air.lungs import measured
+from coach.planning.edits import Edits
 from coach.rehearsal.learning.learning import Study, see
 from coach.rehearsal.learning.sights import Sight
 from coach.rehearsal.run.run import PlayedRun, RunEnd, RunWord
+from coach.score.tempo import Seconds
 from coach.wiring import learned_air
 from coach.wiring.learned_air import (
     PlayersAir,
@@ -21,6 +24,7 @@ from coach.wiring.learned_air import (
     write_choice_of_air,
 )
 from coach.wiring.player_file import read_facts
+from tests.hand_rehearsal import HandPlanner, long
 from tests.rehearsal.learning.played_runs import F3, HOLDS_S, one_tone, play
 
 ONE_DAY = timedelta(days=1)
@@ -143,3 +147,18 @@ def test_a_choice_lasts_and_a_wrong_one_is_refused() -> None:
     with pytest.raises(CoachError, match="yesterday”, which is no date"):
         write_choice_of_air(since="yesterday")
     assert read_choice_of_air().flow_from == "learned"
+
+
+def test_a_band_around_the_air_is_told_where_plans_follow_what_was_learned(
+    home: Path,
+) -> None:
+    plan = HandPlanner(measured(4.0)).plan(long(), 60, Edits())
+    assert air(None).band_of(plan) is None, "nothing is known"
+    with RunLogFile(home / "log.db") as log:
+        keep(log, *(out_on(day) for day in range(1, 6)))
+        band = air(log).band_of(plan)
+        assert band is not None
+        least, most = band.levels_at(Seconds(plan.times[0].end))
+        assert 0.0 < least < most
+        write_choice_of_air(flow_from="table")
+        assert air(log).band_of(plan) is None, "plans follow the table"

@@ -33,6 +33,9 @@ class AirGauge(Picture):
         "gauge--spent-top-half",
         "gauge--spent-low",
         "gauge--spent-floor",
+        "gauge--band-top-half",
+        "gauge--band-low",
+        "gauge--band-floor",
         "gauge--track",
         "gauge--half",
         "gauge--scale",
@@ -52,19 +55,29 @@ class AirGauge(Picture):
         self._air = 1.0
         self._planned: float | None = None
         self._seconds: float | None = None
+        self._band: tuple[float, float] | None = None
         self._is_hidden = False
         self._seen: tuple[object, ...] = ()
 
     def show_air(
-        self, air: float, planned: float | None, seconds: float | None
+        self,
+        air: float,
+        planned: float | None,
+        seconds: float | None,
+        band: tuple[float, float] | None = None,
     ) -> None:
-        """Show air now and at the next breath, as fractions, and seconds left."""
+        """Show air now and at the next breath, as fractions, and seconds left.
+
+        `band` is the least and the most that it may be, where that is known.
+        """
         self._air, self._planned, self._seconds = air, planned, seconds
+        self._band = band
         width = self.content_size.width
         seen = (
             round(air * width * EIGHTHS),
             None if planned is None else round(planned * width),
             None if seconds is None else round(seconds * 2),
+            None if band is None else tuple(round(end * width) for end in band),
             self._is_hidden,
         )
         if seen != self._seen:
@@ -139,11 +152,35 @@ class AirGauge(Picture):
         if part and full < width:
             first = 1 if rows > 1 else 0
             sheet.fill(full, first, 1, rows - first, signs.bars[part], spent)
+        self._draw_band(sheet, width, rows)
         self._draw_half_mark(sheet, width, rows)
+
+    def _draw_band(self, sheet: Sheet, width: int, rows: int) -> None:
+        """Draw between what the level may lie, in the bar's last row."""
+        if self._band is None or rows == 1:
+            return
+        least, most = (round(min(1.0, max(0.0, end)) * width) for end in self._band)
+        sheet.fill(
+            least,
+            rows - 1,
+            most - least,
+            1,
+            self.signs.shade,
+            f"gauge--band-{self.zone}",
+        )
 
     def _draw_half_mark(self, sheet: Sheet, width: int, rows: int) -> None:
         for y in range(rows):
             sheet.put(width // 2, y, self.signs.mark, "gauge--half")
+
+    def _say_level(self) -> str:
+        """Say the level in percent, and between what it may lie."""
+        level = f"{max(0.0, self._air) * PERCENT:.0f}"
+        if self._band is None:
+            return level
+        least, most = (min(1.0, max(0.0, end)) * PERCENT for end in self._band)
+        is_sure = round(least) == round(most)
+        return level if is_sure else f"{level} ({least:.0f} to {most:.0f})"
 
     def _draw_scale(self, sheet: Sheet, width: int, y: int) -> None:
         """Write under the bar what its places mean."""
@@ -153,7 +190,7 @@ class AirGauge(Picture):
             "floor": "nearly dry" if self._air > self._empty else "dry",
         }[self.zone]
         bullet, arrow = self.signs.bullet, self.signs.arrow
-        now = f"air {max(0.0, self._air) * PERCENT:.0f} % {bullet} {words}"
+        now = f"air {self._say_level()} % {bullet} {words}"
         sheet.put(0, y, now, "gauge--scale")
         left, right = width // 2 - HALF_WIDTH, width // 2 + HALF_WIDTH
         if len(now) + 2 < left:

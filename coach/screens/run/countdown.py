@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import product
+from textwrap import wrap
 from typing import ClassVar, Literal
 
 from coach.screens.widgets.big_type import (
@@ -37,6 +38,9 @@ GAP = 2
 SCALES = (3, 2, 1)
 TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair[0]))
 """Of the last line and the first: rather both large than one larger."""
+
+SHORTER = {"UNTIL": "TO"}
+"""A bar number alone would be read as that of the bar that sounds."""
 
 FULL_TANK: Shape = ("####",) * LETTER_PIXELS
 HALF_TANK: Shape = ("####",) * 3 + ("#..#", "####")
@@ -137,6 +141,8 @@ class Countdown(Picture):
         room = sheet.width - x
         words = set_plain_letters(" ".join(cue.words))
         if width_of(words) > room:
+            words = set_plain_letters(_shortened(cue.words))
+        if width_of(words) > room:
             words = set_plain_letters(cue.words[-1])
         if scale * width_of(words) > room:
             scale = 1
@@ -150,13 +156,18 @@ class Countdown(Picture):
         words = " ".join(cue.words)
         if sheet.height < SMALL_LETTER_ROWS or self.signs.is_plain:
             sheet.put(0, 0, f"{number} {words}".lstrip(), self._style_name)
-            sheet.put(0, 1, cue.say, "cue--say")
+            self._draw_say(sheet, 0)
             return
         shape = set_letters(number)
         sheet.put_pixels(0, 0, shape, self._style_name)
         x = width_of(shape) + GAP if shape else 0
         sheet.put(x, 0, words, self._style_name)
-        sheet.put(x, 1, cue.say, "cue--say")
+        self._draw_say(sheet, x)
+
+    def _draw_say(self, sheet: Sheet, x: int) -> None:
+        """Write the line of words under the rest, in as many rows as there are."""
+        for k, line in enumerate(wrap(self._cue.say, max(1, sheet.width - x - 1))):
+            sheet.put(x, 1 + k, line, "cue--say")
 
 
 def _set_words(
@@ -184,8 +195,16 @@ def _set_words(
             lines[1], width, height
         ):
             return (*lines[0], "", *lines[1])
-    joined = _beside(set_letters(" ".join(words)), tank)
-    return joined if _fits(joined, width, height) else _largest(last, width, height)
+    for line in (" ".join(words), _shortened(words)):
+        joined = _beside(set_letters(line), tank)
+        if _fits(joined, width, height):
+            return joined
+    return _largest(last, width, height)
+
+
+def _shortened(words: tuple[str, ...]) -> str:
+    """Give words in one line, as short as they can be without meaning another thing."""
+    return " ".join(SHORTER.get(word, word) for word in words)
 
 
 def _beside(left: Shape, right: Shape | None) -> Shape:

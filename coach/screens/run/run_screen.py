@@ -7,11 +7,9 @@ a slow terminal loses pictures, never beats.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import ceil
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
-from textual.containers import Horizontal
 
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import (
@@ -25,15 +23,12 @@ from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.air_gauge import AirGauge
-from coach.screens.run.bar_number import BarNumber
-from coach.screens.run.beat_ball import BeatBall
-from coach.screens.run.countdown import Countdown, Cue
-from coach.screens.run.cues import cue_of
 from coach.screens.run.next_run_words import say_wishes
 from coach.screens.run.next_wishes import NEXT_WISHES, Wish, runs_in_a_row
 from coach.screens.run.run_keys import RUN_KEYS
+from coach.screens.run.run_needs import RunNeeds
+from coach.screens.run.run_panel import RUNNING, RunPanel
 from coach.screens.settings import run_look
-from coach.screens.staff.engraved.staff_engraver import StaffNeeds
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
@@ -45,15 +40,14 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.planning.plan import Plan
     from coach.rehearsal.gear.gear import Fact
+    from coach.rehearsal.learning.level_band import LevelBand
     from coach.rehearsal.run.gauge import Glance
 
 GAUGE_EVERY = 2
 """The gauge moves slowly: it is drawn in every second picture."""
 
-RUNNING = (State.COUNTING_IN, State.PLAYING)
 
-
-class RunScreen(CoachScreen[StaffNeeds]):
+class RunScreen(CoachScreen[RunNeeds]):
     """One rehearsal of an etude or a segment of it."""
 
     CSS_PATH = PRACTICE_CSS
@@ -66,6 +60,7 @@ class RunScreen(CoachScreen[StaffNeeds]):
         self._timer: Timer | None = None
         self._state = conductor.state
         self._plan: Plan | None = None
+        self._band: LevelBand | None = None
         self._is_gauge_hidden = False
         self._pictures = 0
 
@@ -74,10 +69,7 @@ class RunScreen(CoachScreen[StaffNeeds]):
         empty = self._conductor.gauge.empty_air
         yield Heading(self.signs)
         yield AirGauge(self.signs, empty=empty)
-        with Horizontal(id="panel"):
-            yield Countdown(self.signs)
-            yield BeatBall(self.signs)
-            yield BarNumber(self.signs)
+        yield RunPanel(self.signs)
         yield StaffStrip(self.signs, empty=empty, engraver=self.studio.engraver())
 
     def on_mount(self) -> None:
@@ -158,36 +150,21 @@ class RunScreen(CoachScreen[StaffNeeds]):
         strip = self.query_one(StaffStrip)
         if plan is not self._plan:
             self._plan = plan
+            self._band = self.studio.level_band(plan)
             strip.show_plan(plan, is_read=is_running)
         strip.show_place(plan.tempo_map.beats_at(glance.time), glance.note)
         strip.show_marks(conductor.marks)
         self._pictures += 1
         if not is_running or self._pictures % GAUGE_EVERY == 0:
-            self.query_one(AirGauge).show_air(
-                glance.air, glance.air_at_next_breath, glance.seconds_left
-            )
-        self.query_one(Countdown).show_cue(self._cue(glance))
-        self.query_one(BeatBall).show_beat(
-            glance.felt_beat if is_running else 0, glance.felt_beats, glance.beat_phase
-        )
-        bars = conductor.segment.part.bars
-        self.query_one(BarNumber).show_bar(
-            glance.bar if not glance.is_counting_in else bars[0].number,
-            bars[-1].number,
-            f"beat {glance.felt_beat}",
-        )
+            self._show_air(glance)
+        self.query_one(RunPanel).show_glance(conductor, self._state, glance)
 
-    def _cue(self, glance: Glance) -> Cue:
-        """Choose what the countdown says."""
-        conductor = self._conductor
-        if self._state is State.READY:
-            return Cue("ready", None, ("READY",), "space starts the count-in")
-        if self._state is State.RESTING:
-            left = ceil(conductor.rest_left)
-            return Cue("rest", left, ("REST",), f"{left} seconds of rest")
-        if glance.time < conductor.track.starts:
-            return Cue("ready", None, ("READY",), "the click is coming")
-        return cue_of(glance, conductor.plan)
+    def _show_air(self, glance: Glance) -> None:
+        """Show the air, and between what it may lie as far as runs have told."""
+        band = None if self._band is None else self._band.levels_at(glance.time)
+        self.query_one(AirGauge).show_air(
+            glance.air, glance.air_at_next_breath, glance.seconds_left, band
+        )
 
     def _show_heading(self) -> None:
         """Tell what is played and how."""

@@ -184,10 +184,9 @@ class StaffStrip(EngravedPicture):
             self._draw_marks(sheet, window, rows, line)
         self._in_cells = in_cells
         if self._has_playhead:
-            waiting = [
-                k is not None and float(self._lines[k].start) > max(0.0, self._place)
-                for k in shown
-            ]
+            starts = [None if k is None else float(self._lines[k].start) for k in shown]
+            place = max(0.0, self._place)
+            waiting = [at if at is not None and at > place else None for at in starts]
             draw_seam(sheet, self._windows, rows, waiting, self.signs)
 
     def _line_sheet(

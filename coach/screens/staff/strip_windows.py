@@ -25,7 +25,9 @@ TEXT_ROWS = 4
 """Rows of a line where names stand for the staff."""
 
 NEXT = "next"
-"""Stands under the half that waits."""
+"""Stands under the line that waits."""
+
+TWO = 2
 
 LEAST_AIR = 2
 MOST_AIR = 4
@@ -101,23 +103,25 @@ def draw_seam(
     sheet: Sheet,
     windows: Sequence[Window],
     rows: StaffRows,
-    waiting: Sequence[bool],
+    waiting: Sequence[float | None],
     signs: Signs,
 ) -> None:
-    """Rule between two halves side by side, and tell which of them comes next.
+    """Rule between two halves side by side, and tell which line comes next.
 
-    Notes of the half that waits step back; its breaths and positions stay as they are,
-    since they are read ahead.
+    Of two the notes of the one that waits step back; its breaths and positions stay as
+    they are, since they are read ahead.  `waiting` says when each line begins that has
+    not begun; None for the others.
     """
     left, right = windows[0], windows[-1]
-    if left.y != right.y or left is right:
+    if left.y == right.y and left is not right:
+        sheet.fill(right.x - 1, right.y, 1, rows.height, signs.mark, "staff--seam")
+    ahead = {start: k for k, start in enumerate(waiting) if start is not None}
+    if not ahead:
         return
-    sheet.fill(right.x - 1, right.y, 1, rows.height, signs.mark, "staff--seam")
-    for window, is_waiting in zip(windows, waiting, strict=True):
-        if not is_waiting:
-            continue
+    window = windows[ahead[min(ahead)]]
+    if len(windows) == TWO:
         for row in (*rows.drawn, rows.names):
             if row is not None:
                 sheet.tint(window.x, window.y + row, window.width, 1, "staff--waiting")
-        if rows.pointer is not None:
-            sheet.put(window.x, window.y + rows.pointer, NEXT, "staff--waiting")
+    if rows.pointer is not None:
+        sheet.put(window.x, window.y + rows.pointer, NEXT, "staff--waiting")

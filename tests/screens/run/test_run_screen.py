@@ -29,6 +29,7 @@ from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
+from tests.hand_rehearsal import nothing_learned
 from tests.screens.paper_studio import HandPlanner, PaperStudio
 from tests.screens.playing import (
     go_to_run,
@@ -429,3 +430,16 @@ async def test_two_halves_have_a_seam_and_the_one_that_waits_says_so(
         (seam,) = seams
         (words,) = (row for row in rows if "next" in row)
         assert words.index("next") == seam + 1
+
+
+async def test_the_gauge_says_how_surely_the_air_is_known(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        studio.estimate = nothing_learned()
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 4.0)
+        shown = text_of(app, AirGauge)
+        assert " to " in shown
+        assert "▒" in shown

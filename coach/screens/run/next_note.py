@@ -1,0 +1,84 @@
+"""The note on the next beat and where the slide goes for it, to see from a chair."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from typing import ClassVar
+
+from coach.rehearsal.run.gauge import Gauge
+from coach.score.tempo import Seconds
+from coach.screens.signs import Signs
+from coach.screens.staff.staff_drawing import say_label
+from coach.screens.staff.staff_slots import name_of
+from coach.screens.widgets.big_type import set_letters, width_of
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.sheet import Sheet
+
+A_HAIR = 1e-6
+"""Notes and beats that are this near in seconds begin together."""
+
+LETTER_ROWS = 3
+LETTER_PIXELS = 5
+BETWEEN = 3
+"""Cells between a note and its position."""
+
+
+def note_ahead(gauge: Gauge, time: Seconds) -> int | None:
+    """Find the first note that begins with the next beat or after it.
+
+    A player reads a beat ahead: note by note a quick passage would only flicker.
+    """
+    following = bisect_right(gauge.dues, time + A_HAIR)
+    if following >= len(gauge.dues) - 1:
+        return None
+    first = bisect_left(gauge.starts, gauge.dues[following] - A_HAIR)
+    ends = gauge.plan.breaths.ends
+    played = (k for k in range(first, len(ends)) if ends[k] > gauge.starts[k])
+    return next(played, None)
+
+
+def say_note_ahead(gauge: Gauge, time: Seconds, signs: Signs) -> tuple[str, str]:
+    """Name the note ahead and its position; empty words where there is none."""
+    note = note_ahead(gauge, time)
+    if note is None:
+        return "", ""
+    name = say_label(name_of(gauge.plan.part.notes[note].written), signs)
+    return name, say_label(gauge.plan.slide.placements[note].label, signs)
+
+
+class NextNote(Picture):
+    """A note's name and its position, with a word under each."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "next--note",
+        "next--position",
+        "next--say",
+    }
+
+    _said = ("", "")
+
+    def show_note(self, name: str, position: str) -> None:
+        """Show a note and its position, or nothing."""
+        if (name, position) != self._said:
+            self._said = (name, position)
+            self.redraw()
+
+    def draw(self, sheet: Sheet) -> None:
+        """Draw both as large as there is room for, else in a line."""
+        name, position = self._said
+        if not name:
+            return
+        if self.signs.is_plain or sheet.height <= LETTER_ROWS:
+            sheet.put(0, 0, f"next {name}  {position}", "next--note")
+            return
+        note, place = set_letters(name), set_letters(position)
+        width = width_of(note) + BETWEEN + width_of(place)
+        rows = 2 * (sheet.height - 1) // LETTER_PIXELS
+        scale = max(1, min(sheet.width // max(1, width), rows))
+        below = (scale * LETTER_PIXELS + 1) // 2
+        sheet.put_pixels(0, 0, note, "next--note", scale=scale)
+        x = scale * (width_of(note) + BETWEEN)
+        sheet.put(0, below, "next", "next--say")
+        if position:
+            sheet.put_pixels(x, 0, place, "next--position", scale=scale)
+            sheet.put(x, below, "pos.", "next--say")

@@ -1,0 +1,69 @@
+"""What is seen from afar in a run: what to do, the note ahead, the beat, the bar."""
+
+from __future__ import annotations
+
+from math import ceil
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal, Vertical
+
+from coach.rehearsal.run.run_states import State
+from coach.screens.run.bar_number import BarNumber
+from coach.screens.run.beat_ball import BeatBall
+from coach.screens.run.countdown import Countdown, Cue
+from coach.screens.run.cues import cue_of
+from coach.screens.run.next_note import NextNote, say_note_ahead
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from coach.conductor import Conductor
+    from coach.rehearsal.run.gauge import Glance
+    from coach.screens.signs import Signs
+
+RUNNING = (State.COUNTING_IN, State.PLAYING)
+
+
+class RunPanel(Horizontal):
+    """The cue at the left, note ahead and beat in the middle, the bar at the right."""
+
+    def __init__(self, signs: Signs) -> None:
+        super().__init__(id="panel")
+        self._signs = signs
+
+    def compose(self) -> ComposeResult:
+        """Put them side by side."""
+        yield Countdown(self._signs)
+        with Vertical(id="ahead"):
+            yield NextNote(self._signs)
+            yield BeatBall(self._signs)
+        yield BarNumber(self._signs)
+
+    def show_glance(self, conductor: Conductor, state: State, glance: Glance) -> None:
+        """Show one moment of a run."""
+        is_running = state in RUNNING
+        self.query_one(Countdown).show_cue(_cue(conductor, state, glance))
+        self.query_one(BeatBall).show_beat(
+            glance.felt_beat if is_running else 0, glance.felt_beats, glance.beat_phase
+        )
+        self.query_one(NextNote).show_note(
+            *say_note_ahead(conductor.gauge, glance.time, self._signs)
+        )
+        bars = conductor.segment.part.bars
+        self.query_one(BarNumber).show_bar(
+            glance.bar if not glance.is_counting_in else bars[0].number,
+            bars[-1].number,
+            f"beat {glance.felt_beat}",
+        )
+
+
+def _cue(conductor: Conductor, state: State, glance: Glance) -> Cue:
+    """Choose what the countdown says."""
+    if state is State.READY:
+        return Cue("ready", None, ("READY",), "space starts the count-in")
+    if state is State.RESTING:
+        left = ceil(conductor.rest_left)
+        return Cue("rest", left, ("REST",), f"{left} seconds of rest")
+    if glance.time < conductor.track.starts:
+        return Cue("ready", None, ("READY",), "the click is coming")
+    return cue_of(glance, conductor.plan)

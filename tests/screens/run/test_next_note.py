@@ -1,0 +1,80 @@
+"""The note ahead and its position, readable at the smallest promised size."""
+
+from __future__ import annotations
+
+import pytest
+
+from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.run.gauge import Gauge
+from coach.score.tempo import Seconds
+from coach.screens.app import CoachApp
+from coach.screens.run.next_note import NextNote, note_ahead, say_note_ahead
+from coach.screens.signs import FULL
+from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.staff.strip_windows import NEXT
+from coach.screens.widgets.big_type import set_letters
+from tests.hand_rehearsal import HandRehearsal
+from tests.screens.paper_studio import PaperStudio, make_part
+from tests.screens.playing import go_to_run, play_until, press, text_of
+
+
+@pytest.fixture
+def gauge() -> Gauge:
+    """A gauge over sixteenths at ♩ 96."""
+    return HandRehearsal(make_part()).conductor.gauge
+
+
+def test_the_note_ahead_is_that_of_the_next_beat(gauge: Gauge) -> None:
+    starts, beat = gauge.starts, gauge.dues[-1] - gauge.dues[-2]
+    for k in (0, 1, 5):
+        now = Seconds(gauge.first_beat + (k + 0.5) * beat)
+        ahead = note_ahead(gauge, now)
+        assert ahead is not None
+        assert starts[ahead] >= gauge.first_beat + (k + 1) * beat - 1e-6
+        assert ahead == 0 or starts[ahead - 1] < gauge.first_beat + (k + 1) * beat
+
+
+def test_in_the_count_in_it_is_the_first_note(gauge: Gauge) -> None:
+    assert note_ahead(gauge, gauge.track.starts) == 0
+
+
+def test_in_the_last_beat_there_is_none(gauge: Gauge) -> None:
+    assert note_ahead(gauge, Seconds(gauge.dues[-1] - 0.01)) is None
+    assert say_note_ahead(gauge, Seconds(gauge.dues[-1]), FULL) == ("", "")
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
+async def test_it_stands_in_large_letters_at_every_promised_size(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, size: tuple[int, int]
+) -> None:
+    async with app.run_test(size=size) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1.0)
+        shown = text_of(app, NextNote)
+        conductor = studio.conductors[0]
+        name, position = say_note_ahead(conductor.gauge, Seconds(1.0), app.signs)
+        assert name
+        assert position
+        assert "next" in shown
+        assert "pos." in shown
+        assert shown.count("█") >= 4, "drawn, not written"
+
+
+def test_every_sign_of_a_name_and_a_position_can_be_set() -> None:
+    for sign in "ABCDEFGHT♭♯-0123456789":
+        assert set_letters(sign), sign
+
+
+@pytest.mark.parametrize("size", [(40, 15), (80, 24), (200, 60)])
+async def test_the_line_that_comes_next_is_named_wherever_lines_stand(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, size: tuple[int, int]
+) -> None:
+    async with app.run_test(size=size) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1.0)
+        rows = text_of(app, StaffStrip).splitlines()
+        assert sum(row.count(NEXT) for row in rows) == 1
+        await play_until(pilot, studio, clock, 19.0)
+        assert NEXT not in text_of(app, StaffStrip), "nothing comes after the last line"

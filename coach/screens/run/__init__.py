@@ -1,1 +1,1 @@
-"""At the stand: the run itself, and the word after it."""
+"""At the stand: the run itself."""

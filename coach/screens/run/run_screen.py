@@ -130,7 +130,7 @@ class RunScreen(CoachScreen[RunNeeds]):
             self._ask_for_word()
 
     def _ask_for_word(self) -> None:
-        from coach.screens.run.after_screen import AfterScreen
+        from coach.screens.after.after_screen import AfterScreen
 
         self.tell("")
         self.app.push_screen(AfterScreen(self._conductor), self._after)

@@ -16,8 +16,8 @@ from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_words import say_mark, say_outcome
 from coach.score.etude_key import key_of
 from coach.score.plain_text import one_line
+from coach.screens.after.after_words import say_advice
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
-from coach.screens.run.after_words import say_advice
 from coach.screens.shelf.shelf_needs import LogNeeds
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading

@@ -15,10 +15,10 @@ from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
+from coach.screens.after.after_keys import AFTER_KEYS
+from coach.screens.after.after_screen import AfterScreen
 from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_keys import PHRASE_KEYS
-from coach.screens.run.after_keys import AFTER_KEYS
-from coach.screens.run.after_screen import AfterScreen
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.countdown import Countdown
 from coach.screens.run.run_keys import RUN_KEYS

@@ -12,10 +12,10 @@ from coach.rehearsal.gear.gear import ManualClock, PedalPressed
 from coach.rehearsal.run.mark_kinds import KINDS, KindOfMark, MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds
+from coach.screens.after.after_screen import AfterScreen
+from coach.screens.after.beat_places import beat_places, nearest_place
+from coach.screens.after.run_bars import RunBars
 from coach.screens.app import CoachApp
-from coach.screens.run.after_screen import AfterScreen
-from coach.screens.run.beat_places import beat_places, nearest_place
-from coach.screens.run.run_bars import RunBars
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip

@@ -15,13 +15,13 @@ from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.typed_words import read_words
 from coach.score.plain_text import one_line
+from coach.screens.after.after_keys import AFTER_KEYS
+from coach.screens.after.after_words import say_advice, say_marks, say_rung
+from coach.screens.after.beat_places import BeatPlace, beat_places, nearest_place
+from coach.screens.after.run_bars import RunBars
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.phrase.phrase_moves import next_of
-from coach.screens.run.after_keys import AFTER_KEYS
-from coach.screens.run.after_words import say_advice, say_marks, say_rung
-from coach.screens.run.beat_places import BeatPlace, beat_places, nearest_place
 from coach.screens.run.next_wishes import room
-from coach.screens.run.run_bars import RunBars
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading

@@ -1,0 +1,1 @@
+"""After the run: what it was like, and what comes next."""

@@ -35,10 +35,6 @@ from coach.rehearsal.hearing.calibration import (
 )
 from coach.score.tempo import Seconds
 
-TEST_BARS = 5
-PARTS_OF_BEAT = 4
-"""Ten seconds of sixteenths at 120."""
-
 SPARE_S = 5.0
 """How much longer than it lasts a track may take before the engine counts as stuck."""
 
@@ -49,6 +45,17 @@ LOOK_AGAIN_S = 0.2
 OPENS_WITHIN_S = 30.0
 """How long a microphone may say neither that it hears nor why it does not: a bound for
 drivers that hang, since the engine tells either as soon as it knows."""
+
+
+@dataclass(frozen=True, slots=True)
+class SelfTest:
+    """The keys of ``[self_test]`` in click.toml."""
+
+    bars_count: int
+    """Bars of four that are clicked, at 120."""
+
+    parts_of_beat_count: int
+    """Clicks in each beat."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +84,11 @@ def _to_the_end(_done: float) -> bool:
 
 
 def time_clicks(link: EngineLink) -> Lateness:
-    """Play ten seconds of clicks and tell how late they were."""
+    """Play some seconds of clicks and tell how late they were."""
     settings = read_settings(ClickSettings, "click", "track")
-    facts = _play(link, lay_bars(TEST_BARS, PARTS_OF_BEAT, settings)) or []
+    test = read_settings(SelfTest, "click", "self_test")
+    track = lay_bars(test.bars_count, test.parts_of_beat_count, settings)
+    facts = _play(link, track) or []
     clicks = [fact for fact in facts if isinstance(fact, ClickSent)]
     late = sorted(Seconds(abs(click.sent - click.due)) for click in clicks)
     if not late:

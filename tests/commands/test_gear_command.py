@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from coach.cli import main
-from coach.config import read_player_file
+from coach.config import read_player_file, write_player_file
 from tests.pulseaudio_stand import PulseServer
 from tests.system_packages import need_sound_library
 
@@ -52,21 +52,23 @@ def test_gear_in_words(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.usefixtures("pulse")
-def test_a_self_test_of_ten_seconds_tells_lateness(
-    capsys: pytest.CaptureFixture[str],
-) -> None:
+def test_a_self_test_tells_lateness(capsys: pytest.CaptureFixture[str]) -> None:
+    """One bar of eighths here; how late they are is for the benchmarks to say."""
+    short = {"bars_count": 1, "parts_of_beat_count": 2}
+    write_player_file({"click": {"self_test": short}})
     told = gear(capsys, "--test")["test"]
-    assert told["count"] == 80
-    assert told["heard"] >= 70
+    assert told["count"] == 8
+    assert told["heard"] >= 6
     assert 0.0 <= told["median"] <= told["p99"] <= told["worst"]
-    assert told["median"] < 0.002
 
 
 @pytest.mark.usefixtures("pulse")
 def test_a_calibration_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
     """The monitor hears what the sink plays at once: the drivers' own error is left."""
+    few = {"clicks_count": 6, "apart_s": 0.25}
+    write_player_file({"sound": {"round_trip": few}})
     told = gear(capsys, "--calibrate")["calibration"]
-    assert told["heard"] >= 10
+    assert told["heard"] >= 4
     assert abs(told["delay"]) < 0.05
     kept = read_player_file()["sound"]["round_trips"]
     assert [(line["output"], line["microphone"]) for line in kept] == [

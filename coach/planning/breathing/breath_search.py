@@ -195,7 +195,9 @@ def _go_on(places: Places, states: list[State], k: int) -> list[State]:
     start, end = places.used_before[k], places.used_before[k + 1]
     seconds, high, low = note.sounding_s, note.high, costs.low_depth
     # Written out as in AirCosts.of_note: most of the search's time is spent here.
+    # The mean of both depths, weighed over the seconds: a trapezium.
     half = costs.half_weight * seconds / 2
+    # Who ends the note in the top half pays nothing; states stand in order of depth.
     in_top_half = bisect_left(states, (-end,))
     fresh = states[:in_top_half]
     for at, cost, chain in states[in_top_half:]:
@@ -236,6 +238,8 @@ def _breathe(
     for way in ways:
         price, keeps, used = way.cost, way.still_empty, start + way.used
         half = costs.half_weight * way.sounding_s / 2
+        # Of the empty room a breath leaves `keeps`; it is `room` at half and grows with
+        # the depth, so the level in whole steps is `most - each * depth`.
         most, each = (1.0 - room * keeps) * steps + ROUNDING, keeps * steps
         shallowest = 0 if is_free else bisect_left(states, (way.worth_depth - used,))
         # Written out as in AirCosts.of_note and Filling.breathe: most of the
@@ -256,6 +260,7 @@ def _breathe(
             if total < least[level]:
                 least[level] = total
                 chains[level] = (k, way, chain)
+    # From full to empty, so that the depths rise as in every list of states.
     return _kept(
         [
             (lungs.half - level / steps - arrives, least[level], chains[level])
@@ -266,7 +271,10 @@ def _breathe(
 
 
 def _kept(fresh: list[State]) -> list[State]:
-    """Drop every state that has no more air and no less cost than another."""
+    """Drop every state that has no more air and no less cost than another.
+
+    The fuller ones come first, so a state is kept only if it is the cheapest so far.
+    """
     kept: list[State] = []
     least = INFINITE
     for state in fresh:
@@ -278,11 +286,15 @@ def _kept(fresh: list[State]) -> list[State]:
 
 def _merged(states: list[State], most_states: int) -> list[State]:
     """Merge the neighbours that differ least, in the player's favour."""
+    # Of neighbours the first has more air, the second costs less; they are alike as
+    # soon as one of the two hardly differs.
     differences = [min(b[0] - a[0], a[1] - b[1]) for a, b in pairwise(states)]
     limit = sorted(differences)[len(states) - most_states - 1]
     merged = [states[0]]
     for state, difference in zip(states[1:], differences, strict=True):
         if difference <= limit:
+            # The air of the first of a row of neighbours, the cost of the last: nobody
+            # has both, so what follows from it costs no more than any true plan.
             merged[-1] = (merged[-1][0], state[1], state[2])
         else:
             merged.append(state)

@@ -166,12 +166,15 @@ def _remember(stages: Sequence[Stage]) -> Iterator[Memory]:
     held: list[int] = []
     most_cost = 0.0
     for k, stage in enumerate(stages):
+        # A pitch that was played just before is held against its place then: that place
+        # is remembered from there to here and no longer, so states stay few.
         is_back = 0 < stage.back <= k
         compared = held.index(k - stage.back) if is_back else None
         kept = tuple(i for i in range(len(held)) if i != compared)
         is_added = k in again
         yield Memory(compared, kept, is_added, most_cost)
         held = [held[i] for i in kept]
+        # What is remembered can cost no more than its notes' own prices for leaving.
         most_cost -= stage.leave_cost * is_back
         if is_added:
             held.append(k)
@@ -222,12 +225,15 @@ def _advance(
             holds = held
             for choice, step_cost, direction in rows[before]:
                 cost = so_far + step_cost
+                # The arm turns: it came the one way and goes on the other.
                 if came * direction < 0:
                     cost += turn_cost
                 if then is not None and places[choice] != then:
                     cost += leave_cost
                 if is_added:
                     holds = (*held, places[choice])
+                # Merged is what the future cannot tell apart: the same choice, reached
+                # from the same side, with the same places remembered.
                 node = choice * DIRECTIONS + direction
                 key = (node, holds) if holds else node
                 known = best.get(key)

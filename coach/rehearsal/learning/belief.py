@@ -118,6 +118,8 @@ def after_day(
         [_shown(sights, i, j, settings) for j in range(len(candidates.fill_factors))]
         for i in range(len(candidates.step_powers))
     ]
+    # Likelihoods come as logs, since a day of runs multiplies many small ones; taken
+    # against the greatest of all, they are plain numbers that none lose to rounding.
     greatest = max(max(row) for rows in shown for row in rows)
     rows = iter(belief.rows)
     learned: list[Sequence[float]] = []
@@ -159,6 +161,8 @@ def flow_below(flows: Row, share: float) -> float:
     wanted = share * sum(flows)
     for k, below in enumerate(accumulate(flows)):
         if below >= wanted and flows[k] > 0.0:
+            # Each flow tried stands for half a step to either side; of it, `inside` is
+            # the share that lies above what is wanted.
             inside = (below - wanted) / flows[k]
             return FLOW_LOGS[k] + FLOW_STEP * (0.5 - inside)
     return FLOW_LOGS[-1]
@@ -179,14 +183,19 @@ def _log_likely(sight: Sight, edge: Edge, settings: LearningSettings) -> list[fl
     """Tell how likely what one run has shown is at each flow of its day, in logs."""
     forgotten = settings.forgotten_share
     found = 1.0 - forgotten
+    # Either the player forgot to say that the air was gone before, whatever the flow,
+    # or it was not gone: the flow lies below that edge.
     lasted_before = _below(edge.before, sight.spread)
     lasted = _below(edge.latest, sight.spread)
     if not sight.ran_out:
+        # Nothing marked: the air lasted before and to the end, or that was forgotten.
         right = 1.0 - settings.wrong_share
         return [
             log(right * (forgotten + found * a * b) + IMPOSSIBLE)
             for a, b in zip(lasted_before, lasted, strict=True)
         ]
+    # Marked as gone: above the flow at which it would have lasted longer, below the one
+    # at which it would have been gone sooner; or the mark means nothing at any flow.
     wrong = max(sight.wrong, IMPOSSIBLE)
     too_late = _below(edge.earliest, sight.spread)
     return [
@@ -215,6 +224,8 @@ def _let_time_go_by(belief: Belief, day: date, settings: LearningSettings) -> Be
     days = 0 if belief.day is None else (day - belief.day).days
     if days <= 0:
         return Belief(belief.rows, belief.day or day)
+    # Small steps of every day add up by their squares; a change at once, on any of the
+    # days, comes on top of them.
     same = (1.0 - settings.changed_days_share) ** days
     walk = settings.walk_per_day_share * sqrt(days)
     jump = hypot(walk, settings.change_share)
@@ -234,6 +245,7 @@ def _kernel(spread: float) -> Row:
     """
     steps = spread / FLOW_STEP
     if steps < NARROW_STEPS:
+        # Two neighbours one step away, each of this weight: a variance of steps².
         side = steps * steps / 2.0
         return (side, 1.0 - 2.0 * side, side)
     reach = int(KERNEL_SPREADS * steps) + 1
@@ -253,6 +265,7 @@ def _weighed(row: Row, likely: Sequence[float], spread: float) -> list[float]:
     """Weigh a row by what a day has shown, wherever it still believes anything."""
     first = next((k for k, one in enumerate(row) if one > 0.0), len(row))
     after = next((k for k in range(len(row), first, -1) if row[k - 1] > 0.0), first)
+    # What is shown is the day's flow; days lie about the player's own by `spread`.
     seen = _smooth(likely, spread, range(first, after))
     return [*row[:first], *map(mul, row[first:after], seen), *row[after:]]
 

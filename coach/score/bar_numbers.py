@@ -60,12 +60,18 @@ def number_bars(
         numbered.append(replace(bar, number=number, first_beat=first_beat))
     odd = _odd_bars(numbered)
     if odd:
-        shown = ", ".join(str(number) for number in odd[:MOST_NAMED])
         remarks.append(
-            f"Not as long as the time signature, and played as written: bar {shown}"
-            f"{' and others' if len(odd) > MOST_NAMED else ''}."
+            "Not as long as the time signature, and played as written: "
+            f"{name_bars(odd)}."
         )
     return tuple(numbered), tuple(remarks)
+
+
+def name_bars(numbers: Sequence[int | str]) -> str:
+    """Name the first of some bars, each once."""
+    each = list(dict.fromkeys(numbers))
+    more = " and others" if len(each) > MOST_NAMED else ""
+    return f"bar {', '.join(str(number) for number in each[:MOST_NAMED])}{more}"
 
 
 def _odd_bars(bars: Sequence[PageBar]) -> list[int]:

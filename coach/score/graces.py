@@ -16,8 +16,6 @@ from fractions import Fraction
 from coach.score.note import Note
 from coach.score.tempo import Beats
 
-HALF = Fraction(1, 2)
-TWO_THIRDS = Fraction(2, 3)
 DOTTED = 3
 FINEST = 1024
 """Settings are taken to the nearest fraction with at most this denominator."""
@@ -25,13 +23,19 @@ FINEST = 1024
 
 @dataclass(frozen=True, slots=True)
 class GraceSettings:
-    """How quick a quick grace note is."""
+    """How much time grace notes take, and of which note."""
 
     quick_quarters: float
     """Length of a grace note with a slash."""
 
     before_share: float
     """The most that grace notes take of the note before."""
+
+    leaned_share: float
+    """The most that grace notes without a slash take of their main note."""
+
+    leaned_dotted_share: float
+    """The same of a main note with a dot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,9 @@ def _lean(
     if not leaned:
         return main
     wanted = [_wanted(grace, settings) for grace in leaned]
-    room = main.length * (TWO_THIRDS if _is_dotted(main.length) else HALF)
+    is_dotted = _is_dotted(main.length)
+    share = settings.leaned_dotted_share if is_dotted else settings.leaned_share
+    room = main.length * _fraction(share)
     _lay(leaned, wanted, main.onset, room, timed)
     taken = min(sum(wanted), room)
     return replace(

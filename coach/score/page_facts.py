@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from coach.score.bar_numbers import name_bars
 from coach.score.note import Pitch
+from coach.score.page import Page, PageBar, PageNote
 from coach.score.phrase import Part
+from coach.score.tempo import Beats
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,3 +87,44 @@ def _metres(part: Part) -> tuple[tuple[int, str], ...]:
         if not found or found[-1][1] != page[number]:
             found.append((number, page[number]))
     return tuple(found)
+
+
+def page_doubts(page: Page, order: Sequence[int]) -> Iterator[str]:
+    """Say what a player should compare with the paper.
+
+    Parameters
+    ----------
+    order : sequence of int
+        The bars in playing order, counted from 0 in the order of the page.
+    """
+    played = set(order)
+    missed = [bar.number for k, bar in enumerate(page.bars) if k not in played]
+    if missed:
+        yield f"Never played on the way through the repeats: {name_bars(missed)}."
+    open_ties = list(_open_ties(page))
+    if open_ties:
+        yield (
+            "A tie without an end is played to the next note, which is the same: "
+            f"{name_bars(open_ties)}."
+        )
+
+
+def _open_ties(page: Page) -> Iterator[int]:
+    """Give the bars of ties that lead on, where none leads to the next note."""
+    for (start, bar, note), (place, other, following) in pairwise(_notes(page)):
+        if (
+            note.is_tied_on
+            and not following.is_tied_over
+            and following.sounding.midi == note.sounding.midi
+            and start + note.length == place
+            and (other is bar or not other.signs.endings)
+        ):
+            yield bar.number
+
+
+def _notes(page: Page) -> Iterator[tuple[Beats, PageBar, PageNote]]:
+    """Give every note that is no grace note with its place and its bar."""
+    for start, bar in zip(page.bar_starts, page.bars, strict=False):
+        for note in bar.notes:
+            if not note.is_grace:
+                yield Beats(start + note.offset), bar, note

@@ -33,6 +33,41 @@ class RepeatSigns:
     """``segno``, ``coda``, ``to coda``, ``fine``, ``da capo``, ``dal segno``."""
 
 
+def name_endings(endings: Sequence[frozenset[int]]) -> list[frozenset[int]]:
+    """Give brackets without a number the one that they must have.
+
+    Parameters
+    ----------
+    endings : sequence of frozenset of int
+        Numbers of the ending that each bar lies in; 0 where the bracket has none.
+
+    Returns
+    -------
+    list of frozenset of int
+        The same without 0: the number before that of the ending behind it, or the
+        one after that of the ending in front of it, or 1.
+
+    Examples
+    --------
+    >>> name_endings([frozenset(), frozenset({0}), frozenset({2})])
+    [frozenset(), frozenset({1}), frozenset({2})]
+    """
+    named: list[frozenset[int]] = []
+    for k, numbers in enumerate(endings):
+        if 0 in numbers:
+            others = numbers - {0}
+            behind = next((found for found in endings[k:] if 0 not in found), None)
+            if not others and behind and min(behind) > 1:
+                others = frozenset({min(behind) - 1})
+            elif not others and named and named[-1]:
+                is_same = endings[k - 1] == numbers
+                others = named[-1] if is_same else frozenset({max(named[-1]) + 1})
+            named.append(others or frozenset({1}))
+        else:
+            named.append(numbers)
+    return named
+
+
 def play_order(page: Sequence[RepeatSigns], most: int) -> tuple[int, ...]:
     """Walk through a page as a player does.
 

@@ -19,6 +19,7 @@ from coach.score.graces import GraceSettings, time_graces
 from coach.score.loudness import Loudness, LoudnessSettings, Return, shape_loudness
 from coach.score.note import Note
 from coach.score.page import Page, PageNote
+from coach.score.page_facts import page_doubts
 from coach.score.phrase import Bar, Part, RehearsalMark
 from coach.score.speeds import PageSpeeds, SpeedSettings, read_speeds
 from coach.score.tempo import Beats, TempoMap, TempoMark
@@ -89,7 +90,12 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
         key_name=page.key_name,
         transposition=page.transposition,
         rehearsal_marks=tuple(_boxes(page, turns)),
-        remarks=(*page.left_out, *page.remarks, *_speed_remarks(page, speeds)),
+        remarks=(
+            *page.left_out,
+            *page.remarks,
+            *page_doubts(page, [turn.k for turn in turns]),
+            *_speed_remarks(page, speeds),
+        ),
         left_out=page.left_out,
         is_tempo_guessed=speeds.is_guessed,
     )

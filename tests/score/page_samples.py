@@ -20,7 +20,7 @@ SETTINGS = PageSettings(
         gradual_quarters=16,
         names_bpm=(("allegro", 126.0),),
     ),
-    GraceSettings(quick_quarters=0.125, before_share=0.5),
+    GraceSettings(0.125, 0.5, leaned_share=0.5, leaned_dotted_share=2 / 3),
 )
 
 

@@ -14,7 +14,7 @@ from coach.score.graces import Grace, GraceSettings, time_graces
 from coach.score.note import Note, Pitch
 from coach.score.tempo import Beats, beats
 
-SETTINGS = GraceSettings(quick_quarters=0.125, before_share=0.5)
+SETTINGS = GraceSettings(0.125, 0.5, leaned_share=0.5, leaned_dotted_share=2 / 3)
 C4 = Pitch(4, "C")
 Line = list[Note | Grace]
 Row = tuple[object, object]

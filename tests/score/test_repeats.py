@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.score.repeats import RepeatSigns, play_order
+from coach.score.repeats import RepeatSigns, name_endings, play_order
 
 PLAIN = RepeatSigns()
 OPEN = RepeatSigns(opens=True)
@@ -156,3 +156,23 @@ def test_brackets_that_never_come_up_are_played_as_they_are_written() -> None:
 def test_a_walk_that_is_too_long_stops() -> None:
     page = [RepeatSigns(opens=True, times=8)] * 50
     assert len(play_order(page, most=100)) == 101
+
+
+@pytest.mark.parametrize(
+    ("printed", "meant"),
+    [
+        ([[], [1], [2]], [[], [1], [2]]),
+        ([[], [0], [2]], [[], [1], [2]]),
+        ([[0], [0], [3]], [[2], [2], [3]]),
+        ([[1], [0], []], [[1], [2], []]),
+        ([[1], [0], [0], []], [[1], [2], [2], []]),
+        ([[], [0], []], [[], [1], []]),
+        ([[0], [1]], [[1], [1]]),
+        ([[0, 3], [2]], [[3], [2]]),
+    ],
+)
+def test_a_bracket_without_a_number_gets_the_one_it_must_have(
+    printed: list[list[int]], meant: list[list[int]]
+) -> None:
+    found = name_endings([frozenset(numbers) for numbers in printed])
+    assert found == [frozenset(numbers) for numbers in meant]

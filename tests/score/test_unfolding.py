@@ -30,7 +30,7 @@ SETTINGS = PageSettings(
         gradual_quarters=16,
         names_bpm=(),
     ),
-    GraceSettings(quick_quarters=0.125, before_share=0.5),
+    GraceSettings(0.125, 0.5, leaned_share=0.5, leaned_dotted_share=2 / 3),
 )
 COMMON = Metre(4, 4)
 C4, D4 = Pitch(4, "C"), Pitch(4, "D")

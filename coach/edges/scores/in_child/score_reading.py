@@ -14,6 +14,7 @@ from music21.midi.translate import midiFileToStream
 from music21.musicxml.xmlToM21 import MusicXMLImporter
 
 from coach.edges.scores.in_child import music21_speed  # noqa: F401 - it acts when imported
+from coach.edges.scores.in_child.formats.kern_named import mend_kern
 from coach.edges.scores.in_child.formats.kern_signs import read_kern_signs
 from coach.edges.scores.in_child.formats.mei_signs import (
     LineNote,
@@ -32,6 +33,7 @@ from coach.edges.scores.in_child.formats.score_formats import ScoreData, ScoreFo
 from coach.edges.scores.in_child.open_score import OpenScore
 from coach.edges.scores.in_child.pages.music21_notes import ReadLine, top_pitch
 from coach.edges.scores.in_child.pages.music21_page import read_page
+from coach.edges.scores.in_child.sign_sentences import BEND
 from coach.edges.scores.in_child.signs_left_out import Additions
 from coach.edges.scores.part_list import entry
 from coach.edges.scores.score_limits import ScoreLimits
@@ -40,6 +42,10 @@ from coach.score.speeds import SpeedMark
 from coach.score.tempo import beats
 
 ROUNDED = "A free MIDI recording: its notes are moved to the nearest written value."
+NOT_IN_MIDI = (
+    "A MIDI file has no slurs, dynamics, breaths and repeat signs: what is repeated "
+    "is written out."
+)
 THINNED = "Where MIDI notes sound together, the top one is taken."
 
 MIDI_QPM = 120.0
@@ -60,7 +66,7 @@ def open_score(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:
         case ScoreFormat.MEI:
             return mei_score(data.content)
         case _:
-            return kern_score(data.text)
+            return kern_score(data.text, name)
 
 
 class MusicXmlScore:
@@ -77,8 +83,8 @@ class MusicXmlScore:
         importer: Any = MusicXMLImporter()  # type: ignore[no-untyped-call]
         score: stream.Score = importer.xmlRootToScore(alone.score)
         part: stream.Part = importer.m21PartObjectsById[alone.identifier]
-        page = read_page(score, part, title, lambda _line: Additions())
-        return replace(page, left_out=(*page.left_out, *alone.left_out))
+        additions = Additions(left_out=alone.left_out)
+        return read_page(score, part, title, lambda _line: additions)
 
 
 class ParsedScore:
@@ -105,14 +111,15 @@ class ParsedScore:
         return read_page(score, part, self.title or _title(score), add)
 
 
-def kern_score(text: str) -> ParsedScore:
+def kern_score(text: str, name: str) -> ParsedScore:
     """Read a kern score; music21 names a part after its spine."""
 
     def add(part: stream.Part, _number: int, _line: ReadLine) -> Additions:
         spine = str(part.id).removeprefix("spine_")
         return read_kern_signs(text, int(spine)) if spine.isdecimal() else Additions()
 
-    return ParsedScore(converter.parseData(text, format="humdrum"), add)
+    mended = mend_kern(text, name)
+    return ParsedScore(converter.parseData(mended, format="humdrum"), add)
 
 
 def mei_score(content: bytes) -> ParsedScore:
@@ -133,7 +140,7 @@ def mei_score(content: bytes) -> ParsedScore:
 
 
 class MidiScore:
-    """A MIDI file, which has neither title nor signs."""
+    """A MIDI file, which has no signs."""
 
     def __init__(self, content: bytes, name: str, limits: ScoreLimits) -> None:
         scan = scan_midi(content, name, limits)
@@ -145,6 +152,7 @@ class MidiScore:
             for track in file.tracks
         ]
         self.is_thinned = any(thinned)
+        self.is_bent = scan.is_bent
         parsed = midiFileToStream(file, quarterLengthDivisors=grid)
         self.score = ParsedScore(parsed, lambda *_: Additions())
         self.entries = self.score.entries
@@ -153,11 +161,13 @@ class MidiScore:
         """Read one track; without a tempo event the standard's tempo holds."""
         page = self.score.read(number)
         remarks = [THINNED] if self.is_thinned else []
+        remarks += [f"{BEND}."] if self.is_bent else []
         remarks += [] if self.is_on_grid else [ROUNDED]
         if not page.speeds:
             remarks.append(NO_TEMPO)
             page = replace(page, speeds=(SpeedMark(beats(0), MIDI_QPM),))
-        return replace(page, remarks=(*remarks, *page.remarks))
+        left_out = (*page.left_out, NOT_IN_MIDI)
+        return replace(page, remarks=(*remarks, *page.remarks), left_out=left_out)
 
 
 def _gap(track: MidiTrack, ticks: int) -> DeltaTime:

@@ -77,3 +77,6 @@ class Additions:
 
     endings: list[set[int]] = field(default_factory=list)
     """Numbers of the ending that each bar is in, or nothing at all."""
+
+    left_out: list[tuple[int, str]] = field(default_factory=list)
+    """Bar and what of it is not played as it is written."""

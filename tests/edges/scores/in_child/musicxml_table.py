@@ -96,6 +96,7 @@ PLAYED: list[tuple[str, list[str], str]] = [
     ("repeat forward", [WHOLE_C, OPEN + WHOLE_D + REPEAT, WHOLE_E], f"1: {C} | 2: {D} | 2: {D} | 3: {E}"),
     ("repeat times", [WHOLE_C + barline('<repeat direction="backward" times="3"/>')], f"1: {C} | 1: {C} | 1: {C}"),
     ("ending", [WHOLE_C, ending("1", WHOLE_D), ending("2", WHOLE_E, closes=False), WHOLE_F], f"1: {C} | 2: {D} | 1: {C} | 3: {E} | 4: {F}"),
+    ("ending without a number", [WHOLE_C, ending("", WHOLE_D), ending("2", WHOLE_E, closes=False), WHOLE_F], f"1: {C} | 2: {D} | 1: {C} | 3: {E} | 4: {F}"),
     ("ending list", [WHOLE_C, ending("1, 2", WHOLE_D), ending("3", WHOLE_E, closes=False)], f"1: {C} | 2: {D} | 1: {C} | 2: {D} | 1: {C} | 3: {E}"),
     ("ending list without spaces", [WHOLE_C, ending("1,3", WHOLE_D), ending("2", WHOLE_E), ending("4", WHOLE_F, closes=False)], f"1: {C} | 2: {D} | 1: {C} | 3: {E} | 1: {C} | 2: {D} | 1: {C} | 4: {F}"),
     ("words D.C. al Fine", [WHOLE_C, WHOLE_D + words("Fine"), WHOLE_E + words("D.C. al Fine")], f"1: {C} | 2: {D} | 3: {E} | 1: {C} | 2: {D}"),

@@ -9,9 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from coach.edges.scores.in_child.formats.kern_named import find_in_kern, find_words
+from coach.edges.scores.in_child.formats.kern_spines import is_note, walk
 from coach.edges.scores.in_child.signs_left_out import Additions, NoteAddition
 
-NOTE = re.compile(r"[A-Ga-g]")
 DYNAMIC = re.compile(r"(?<![a-z])(p{1,5}|f{1,5}|mp|mf|sfz?|fz|rfz?|fp)(?![a-z])")
 
 
@@ -22,19 +23,16 @@ def read_kern_signs(text: str, spine: int) -> Additions:
     beside = _Dynamics(found)
     for tokens in _rows(text, spine):
         note, dynamic = tokens
-        if _is_note(note):
+        if is_note(note):
             _read_note(note, found)
             slurs.read(note)
         elif "," in note and found.notes:
             found.notes[-1].breath_mark = "breath"
-        beside.read(dynamic, is_note=_is_note(note))
+        beside.read(dynamic, is_note=is_note(note))
     beside.close()
+    found.left_out += find_in_kern(text, spine)
+    found.words += find_words(text, spine)
     return found
-
-
-def _is_note(token: str) -> bool:
-    """Tell a note from a rest, an empty place and a bar line."""
-    return bool(NOTE.search(token)) and "r" not in token
 
 
 def _read_note(token: str, found: Additions) -> None:
@@ -104,21 +102,12 @@ class _Dynamics:
 
 def _rows(text: str, spine: int) -> Iterator[tuple[str, str]]:
     """Give each data row's token of a spine and of the dynamics to its right."""
-    columns: list[int] = []
     kinds: list[str] = []
-    for line in text.splitlines():
-        tokens = line.split("\t")
-        if not line or line.startswith("!"):
-            continue
-        if not columns:
-            kinds = tokens
-            columns = list(range(len(tokens)))
-        elif line.startswith("*"):
-            columns = _move(columns, tokens)
-        elif not line.startswith("=") and len(tokens) == len(columns):
-            first = dict(zip(reversed(columns), reversed(tokens), strict=True))
-            beside = _beside(kinds, spine)
-            yield first.get(spine, "."), first.get(beside, ".")
+    for row in walk(text):
+        if row.is_first:
+            kinds = row.tokens
+        elif row.is_data:
+            yield row.token(spine), row.token(_beside(kinds, spine))
 
 
 def _beside(kinds: list[str], spine: int) -> int:
@@ -129,20 +118,3 @@ def _beside(kinds: list[str], spine: int) -> int:
         if kinds[k].startswith("**dyn"):
             return k
     return -1
-
-
-def _move(columns: list[int], tokens: list[str]) -> list[int]:
-    """Follow spines that split, join, swap and end."""
-    if len(tokens) != len(columns):
-        return columns
-    moved: list[int] = []
-    for k, (column, token) in enumerate(zip(columns, tokens, strict=True)):
-        is_joined = token == "*v" and k > 0 and tokens[k - 1] == "*v"
-        if token == "*-" or (is_joined and moved and moved[-1] == column):
-            continue
-        moved.extend([column, column] if token == "*^" else [column])
-    swapped = [k for k, token in enumerate(tokens) if token == "*x"]
-    if len(swapped) > 1:
-        a, b = swapped[:2]
-        moved[a], moved[b] = moved[b], moved[a]
-    return moved

@@ -15,6 +15,8 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from coach.edges.scores.in_child.formats.mei_bars import ID, MEI, write_out_bars
+from coach.edges.scores.in_child.formats.mei_named import lay_open, words_in
+from coach.edges.scores.in_child.sign_sentences import RESTING
 from coach.edges.scores.in_child.signs_left_out import (
     Additions,
     NoteAddition,
@@ -55,7 +57,10 @@ class MeiScore:
     """Bars in order."""
 
     endings: list[set[int]] = field(default_factory=list)
-    """Numbers of the ending that each bar is in."""
+    """Numbers of the ending that each bar is in; 0 for one without a number."""
+
+    left_out: list[tuple[int, str]] = field(default_factory=list)
+    """Bar and what of it is not played as it is written."""
 
 
 def prepare_mei(root: Element) -> MeiScore:
@@ -63,7 +68,7 @@ def prepare_mei(root: Element) -> MeiScore:
     write_out_bars(root)
     inside: dict[int, set[int]] = {}
     for ending in root.iter(f"{MEI}ending"):
-        numbers = {int(n) for n in re.findall(r"\d{1,3}", ending.get("n", ""))}
+        numbers = {int(n) for n in re.findall(r"\d{1,3}", ending.get("n", ""))} or {0}
         for measure in ending.iter(f"{MEI}measure"):
             inside[id(measure)] = numbers
     for parent in list(root.iter()):
@@ -72,12 +77,13 @@ def prepare_mei(root: Element) -> MeiScore:
         label = staff.find(f"{MEI}label")
         if label is not None:
             staff.attrib.setdefault("label", _words(label))
+    measures = list(root.iter(f"{MEI}measure"))
+    left_out = lay_open(measures, root)
     for k, note in enumerate(root.iter()):
         if note.tag in (f"{MEI}note", f"{MEI}chord", f"{MEI}rest"):
             note.attrib.setdefault(ID, f"coach-{k}")
-    measures = list(root.iter(f"{MEI}measure"))
     endings = [inside.get(id(measure), set()) for measure in measures]
-    return MeiScore(root, _title(root), measures, endings)
+    return MeiScore(root, _title(root), measures, endings, left_out)
 
 
 def read_mei_signs(score: MeiScore, staff: str, line: Sequence[LineNote]) -> Additions:
@@ -86,6 +92,8 @@ def read_mei_signs(score: MeiScore, staff: str, line: Sequence[LineNote]) -> Add
     for k, measure in enumerate(score.measures):
         for element in measure:
             reading.read(k, element)
+        for element, text, word in words_in(measure):
+            reading.read_words(k, element, text, word)
     for k, note in enumerate(line):
         printed = reading.elements.get(note.identity)
         if printed is not None and printed.get("grace") is not None:
@@ -134,7 +142,9 @@ class _Reading:
                     self.order[member.get(ID, "")] = self.order[chord.get(ID, "")]
         self.units = list(_units(score))
         self.found = Additions(
-            notes=[NoteAddition() for _ in line], endings=list(score.endings)
+            notes=[NoteAddition() for _ in line],
+            endings=list(score.endings),
+            left_out=list(score.left_out),
         )
 
     def read(self, bar: int, element: Element) -> None:
@@ -149,12 +159,28 @@ class _Reading:
             self._read_hairpin(bar, element)
             return
         note = self._note_at(bar, element, "startid", "tstamp")
+        if kind == "fermata" and (note is None or not self._is_at(note, bar, element)):
+            self.found.left_out.append((bar, RESTING))
+            return
         if note is None:
             return
         if kind == "dynam":
             self._read_dynamic(note, _words(element))
         else:
             self._read_at_note(self.found.notes[note], kind, element)
+
+    def read_words(self, bar: int, element: Element, text: str, word: str) -> None:
+        """Take in words that lead through the page, or that may be a tempo."""
+        if word:
+            self.found.words.append((bar, word))
+        elif text:
+            place, offset = self._place(bar, element.get("tstamp", "1"))
+            self.found.speeds.append(SpeedAddition(place, offset, None, None, text))
+
+    def _is_at(self, note: int, bar: int, element: Element) -> bool:
+        """Tell whether a sign stands at a note, not at a rest before it."""
+        stamp = element.get("tstamp")
+        return stamp is None or self.places[note] == self._place(bar, stamp)
 
     def _read_at_note(self, note: NoteAddition, kind: str, element: Element) -> None:
         """Take in a sign at a note."""

@@ -15,6 +15,7 @@ HEADER_BYTES = 14
 CHUNK_BYTES = 8
 STATUS = 0x80
 NOTE_ON = 0x90
+PITCH_WHEEL, WHEEL_MIDDLE = 0xE0, (0, 0x40)
 SYSTEM = 0xF0
 SYSTEM_EXCLUSIVE = (0xF0, 0xF7)
 META = 0xFF
@@ -47,6 +48,9 @@ class MidiScan:
     onsets: tuple[int, ...]
     """Tick of each note of each track."""
 
+    is_bent: bool = False
+    """Some pitch wheel is moved away from its middle."""
+
 
 def scan_midi(content: bytes, name: str, limits: ScoreLimits) -> MidiScan:
     """Walk through a MIDI file's tracks; raise ScoreError if it is unfit to read."""
@@ -61,6 +65,7 @@ def scan_midi(content: bytes, name: str, limits: ScoreLimits) -> MidiScan:
         raise unreadable(name, "holds several pieces in one file", EXPORT_AGAIN)
     place = CHUNK_BYTES + size
     onsets: list[int] = []
+    is_bent = False
     for number in range(1, tracks + 1):
         kind, length = _chunk(content, place, name, number)
         end = place + CHUNK_BYTES + length
@@ -73,6 +78,7 @@ def scan_midi(content: bytes, name: str, limits: ScoreLimits) -> MidiScan:
                     name, f"is broken in track {number}", EXPORT_AGAIN
                 ) from None
             onsets += walk.onsets
+            is_bent |= walk.is_bent
             if walk.ticks > limits.length_quarters * division:
                 raise unreadable(
                     name,
@@ -80,7 +86,7 @@ def scan_midi(content: bytes, name: str, limits: ScoreLimits) -> MidiScan:
                     "Choose a shorter score.",
                 )
         place = end
-    return MidiScan(division, tuple(onsets))
+    return MidiScan(division, tuple(onsets), is_bent)
 
 
 def _chunk(content: bytes, place: int, name: str, number: int) -> tuple[bytes, int]:
@@ -103,6 +109,7 @@ class _Track:
     status: int = 0
     ticks: int = 0
     onsets: list[int] = field(default_factory=list)
+    is_bent: bool = False
 
     def run(self) -> None:
         """Walk to the end; IndexError when an event reaches past it."""
@@ -140,10 +147,12 @@ class _Track:
             self._skip(self._number())
         elif STATUS <= self.status < SYSTEM:
             kind = self.status & SYSTEM
-            self._byte()
-            velocity = 0 if kind in ONE_BYTE else self._byte()
-            if kind == NOTE_ON and velocity > 0:
+            low = self._byte()
+            second = 0 if kind in ONE_BYTE else self._byte()
+            if kind == NOTE_ON and second > 0:
                 self.onsets.append(self.ticks)
+            elif kind == PITCH_WHEEL:
+                self.is_bent |= (low, second) != WHEEL_MIDDLE
         else:
             raise IndexError
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
-from coach.edges.scores.in_child.formats.musicxml_signs import name_left_out, write_out
+from coach.edges.scores.in_child.formats.musicxml_signs import find_left_out, write_out
 from coach.edges.scores.part_list import PartEntry, entry
 
 IN_MEASURE = {
@@ -68,14 +68,14 @@ class OnePart:
     identifier: str
     """music21's name for the staff that is read."""
 
-    left_out: tuple[str, ...]
-    """What is not played as it is written, a sentence each."""
+    left_out: list[tuple[int, str]]
+    """Bar and what of it is not played as it is written."""
 
 
 def keep_part(score: Element, number: int) -> OnePart:
     """Make a score of one part."""
     kept, staff, name = list(_staves(score))[number - 1]
-    left_out = name_left_out(kept, staff)
+    left_out = find_left_out(kept, staff)
     parts = score.findall("part")
     alone = Element("score-partwise", score.attrib)
     listed = SubElement(alone, "part-list")

@@ -12,8 +12,24 @@ from collections.abc import Iterator
 from copy import deepcopy
 from xml.etree.ElementTree import Element, SubElement
 
-MOST_NAMED = 4
-"""Bars that one sentence names; our own choice."""
+from coach.edges.scores.in_child.sign_sentences import (
+    ARPEGGIO,
+    BEND,
+    CHORD_SYMBOLS,
+    CUES,
+    GLISSANDO,
+    HARMONIC,
+    HIDDEN,
+    NOTEHEADS,
+    OCTAVE_LINE,
+    ORNAMENT,
+    PEDAL,
+    PERCUSSION,
+    QUARTER_TONE,
+    RESTING,
+    TREMOLO,
+    TRILL,
+)
 
 HEARD = {
     "dacapo": "D.C.",
@@ -28,14 +44,6 @@ HEARD = {
 AT_BAR_LINES = {"segno": "Segno", "coda": "Coda"}
 IN_TIME = ("note", "backup", "forward")
 
-GLISSANDO = "A glissando counts as the notes at its ends"
-TRILL = "A trill counts as one long note"
-TREMOLO = "A tremolo counts as one long note"
-ORNAMENT = "An ornament counts as its main note"
-BEND = "A bend, scoop or fall counts as its plain note"
-CHORDS = "The chord symbols are left out"
-RESTING = "A fermata on a rest or bar line is left out"
-NOTEHEADS = "Notes with special noteheads are played as plain ones"
 OF_A_NOTE = {
     "glissando": GLISSANDO,
     "slide": GLISSANDO,
@@ -51,18 +59,18 @@ OF_A_NOTE = {
         ORNAMENT,
     ),
     **dict.fromkeys(("bend", "scoop", "plop", "doit", "falloff"), BEND),
-    "harmonic": "A harmonic counts as its plain note",
+    "harmonic": HARMONIC,
     "soft-accent": "A soft accent is left out",
-    "arpeggiate": "An arpeggio counts as its top note",
-    "non-arpeggiate": "An arpeggio counts as its top note",
-    "cue": "The cue notes are left out",
-    "unpitched": "The percussion notes are left out",
+    "arpeggiate": ARPEGGIO,
+    "non-arpeggiate": ARPEGGIO,
+    "cue": CUES,
+    "unpitched": PERCUSSION,
 }
 OF_A_BAR = {
-    "harmony": CHORDS,
-    "figured-bass": CHORDS,
-    "pedal": "The pedal marks are left out",
-    "octave-shift": "Notes under an octave line are shown where they sound",
+    "harmony": CHORD_SYMBOLS,
+    "figured-bass": CHORD_SYMBOLS,
+    "pedal": PEDAL,
+    "octave-shift": OCTAVE_LINE,
     "slash": "Bars with slashes instead of notes are taken as they are written out",
     "beat-repeat": "Signs that repeat a beat are taken as they are written out",
 }
@@ -77,23 +85,16 @@ def write_out(part: Element) -> None:
     _repeat_measures(part.findall("measure"))
 
 
-def name_left_out(part: Element, staff: int) -> tuple[str, ...]:
-    """Say what is not played as it is written, and in which bars.
+def find_left_out(part: Element, staff: int) -> list[tuple[int, str]]:
+    """Find what is not played as it is written, with the bar of each.
 
     `staff` is the staff that is read; 0 where the part has one only.
     """
-    found: dict[str, list[str]] = {}
-    for measure in part.iterfind("measure"):
-        number = measure.get("number", "")
-        for what in dict.fromkeys(_in_measure(measure, staff)):
-            found.setdefault(what, []).append(number)
-    return tuple(f"{what}: {_bars(numbers)}." for what, numbers in found.items())
-
-
-def _bars(numbers: list[str]) -> str:
-    """Name the first bars of many."""
-    more = " and others" if len(numbers) > MOST_NAMED else ""
-    return f"bar {', '.join(numbers[:MOST_NAMED])}{more}"
+    return [
+        (k, what)
+        for k, measure in enumerate(part.iterfind("measure"))
+        for what in dict.fromkeys(_in_measure(measure, staff))
+    ]
 
 
 def _in_measure(measure: Element, staff: int) -> Iterator[str]:
@@ -117,9 +118,9 @@ def _in_note(note: Element) -> Iterator[str]:
     if (note.findtext("notehead") or "").strip() not in PLAIN_HEADS:
         yield NOTEHEADS
     if not _is_whole(note.findtext("pitch/alter") or "0"):
-        yield "A quarter tone is moved to the semitone below"
+        yield QUARTER_TONE
     if note.get("print-object") == "no" and note.find("pitch") is not None:
-        yield "Notes that are hidden on the page are played"
+        yield HIDDEN
 
 
 def _is_whole(alter: str) -> bool:

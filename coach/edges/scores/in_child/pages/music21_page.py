@@ -36,6 +36,7 @@ from coach.edges.scores.in_child.pages.music21_signs import (
     route_word,
     speed_mark,
 )
+from coach.edges.scores.in_child.sign_sentences import sentences
 from coach.edges.scores.in_child.signs_left_out import Additions, NoteAddition
 from coach.score.bar_numbers import number_bars
 from coach.score.loudness import Dynamic, Hairpin
@@ -57,7 +58,7 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
     additions = add(line)
     if additions.notes and len(additions.notes) != len(line.notes):
         # The format's own reader counts other notes, so its signs have no place.
-        additions = Additions()
+        additions = Additions(left_out=additions.left_out)
     spanners = list(score.recurse().getElementsByClass(spanner.Spanner))
     starts = [Beats(exact(m.offset) - exact(measures[0].offset)) for m in measures]
     own = list(signs_of(part, starts))
@@ -83,7 +84,7 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
         key_name=name_of_key(measures, line.notes),
         transposition=next(intervals_of(part, measures))[1],
         remarks=remarks,
-        left_out=tuple(_line_remarks(line)),
+        left_out=(*_line_remarks(line), *sentences(additions.left_out, bars)),
     )
 
 

@@ -24,7 +24,7 @@ from coach.score.loudness import Hairpin
 from coach.score.page import BoxedWords
 from coach.score.phrase import Metre
 from coach.score.plain_text import plain_words
-from coach.score.repeats import RepeatSigns
+from coach.score.repeats import RepeatSigns, name_endings
 from coach.score.route_words import growth_in, route_word_in
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
@@ -102,6 +102,7 @@ def repeat_signs(
             under = [order[id(m)] for m in spanned(bracket) if id(m) in order]
             for k in range(min(under, default=0), max(under, default=-1) + 1):
                 endings[k].update(bracket.numberRange)
+    named = name_endings([frozenset(numbers) for numbers in endings])
     closing = [_times(measure.rightBarline) for measure in measures]
     for k, measure in enumerate(measures[1:], 1):
         closing[k - 1] = max(closing[k - 1], _times(measure.leftBarline))
@@ -110,7 +111,7 @@ def repeat_signs(
             opens=_opens(measure.leftBarline)
             or (k > 0 and _opens(measures[k - 1].rightBarline)),
             times=closing[k],
-            endings=frozenset(endings[k]),
+            endings=named[k],
             words=words[k],
         )
         for k, measure in enumerate(measures)

@@ -1,0 +1,78 @@
+"""What on a page looks like a slip."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coach.score.note import Pitch
+from coach.score.page import Page, PageBar, PageNote
+from coach.score.page_facts import page_doubts
+from coach.score.phrase import Metre
+from coach.score.repeats import RepeatSigns
+from coach.score.tempo import beats
+
+C4, D4 = Pitch(4, "C"), Pitch(4, "D")
+
+
+def note(offset: int, pitch: Pitch = C4, **signs: bool) -> PageNote:
+    plain = PageNote(beats(offset), beats(2), pitch, pitch)
+    return replace(plain, **signs)  # type: ignore[arg-type]
+
+
+def page(*bars: tuple[PageNote, ...]) -> Page:
+    made = [
+        PageBar(number, beats(4), Metre(4, 4), notes)
+        for number, notes in enumerate(bars, 1)
+    ]
+    return Page("", "", tuple(made))
+
+
+def doubts(of: Page, order: list[int] | None = None) -> list[str]:
+    every = list(range(len(of.bars)))
+    return list(page_doubts(of, every if order is None else order))
+
+
+OPEN = note(2, is_tied_on=True)
+TIED_OVER = note(0, is_tied_over=True)
+
+
+def test_a_tie_that_leads_to_the_same_note_and_has_no_end_is_named() -> None:
+    told = doubts(page((note(0), OPEN), (note(0), OPEN), (note(0),)))
+    assert told == [
+        "A tie without an end is played to the next note, which is the same: bar 1, 2."
+    ]
+
+
+@pytest.mark.parametrize(
+    "following",
+    [
+        TIED_OVER,
+        note(0, D4),
+        note(2),
+        replace(TIED_OVER, is_grace=True, is_tied_over=False),
+    ],
+)
+def test_other_ties_are_not(following: PageNote) -> None:
+    assert doubts(page((note(0), OPEN), (following,))) == []
+
+
+def test_a_tie_into_the_ending_behind_it_is_not_named() -> None:
+    plain = page((note(0), OPEN), (note(0),))
+    ending = replace(plain.bars[1], signs=RepeatSigns(endings=frozenset({1})))
+    assert doubts(replace(plain, bars=(plain.bars[0], ending))) == []
+
+
+def test_a_tie_inside_of_an_ending_is_named() -> None:
+    plain = page((note(0, is_tied_on=True), note(2)))
+    ending = replace(plain.bars[0], signs=RepeatSigns(endings=frozenset({1})))
+    assert len(doubts(replace(plain, bars=(ending,)))) == 1
+
+
+def test_bars_that_the_way_passes_by_are_named() -> None:
+    bars = page(*[(note(0),)] * 7)
+    assert doubts(bars, [0, 6]) == [
+        "Never played on the way through the repeats: bar 2, 3, 4, 5 and others."
+    ]
+    assert doubts(bars, [0, 1, 2, 3, 4, 5, 6, 0]) == []

@@ -73,6 +73,11 @@ class RunAtHand(Rehearsal):
         """Number in the log of the run that plays or waits for a word."""
         return self._book.run.id if self._book.run else None
 
+    def last_runs(self, most: int) -> tuple[Run, ...]:
+        """List the last runs like the one at hand that tell something, oldest first."""
+        runs = [run for run in self._like_runs() if run.is_telling]
+        return tuple(run for run in runs if run.id != self.run_id)[-most:]
+
     @property
     def words_wanted(self) -> tuple[int, int]:
         """Which run in a row waits for a word, from 1, and of how many."""
@@ -140,13 +145,13 @@ class RunAtHand(Rehearsal):
                 )
         return ", ".join(notes)
 
-    def take_back_mark(self) -> None:
-        """Take the newest mark back; a breath more or less is planned anew."""
+    def take_back_mark(self, which: Mark | None = None) -> None:
+        """Take a mark back, or the newest; a breath more or less is planned anew."""
         run = self._book.run
         if run is None:
             self._notice = "There is no mark to take back."
             return
-        noted = self._book.take_back(run)
+        noted = self._book.take_back(run, which)
         self._notice = noted.says
         if noted.changes_breaths and self._has_air:
             self._plan_rest(noted.run, self._now(run))

@@ -339,6 +339,56 @@ def test_marks_are_in_order_of_time_and_the_newest_is_taken_back() -> None:
     assert r.conductor.notice == "There is no mark to take back."
 
 
+def test_any_mark_is_taken_back_and_the_others_stay() -> None:
+    r = HandRehearsal(short())
+    r.play_to_end()
+    marks = [
+        r.conductor.mark(kind, Seconds(time))
+        for kind, time in ((MarkKind.RUSHED, 9.0), (MarkKind.DRAGGED, 2.0))
+    ]
+    r.conductor.take_back_mark(marks[0])
+    assert r.conductor.notice.startswith("Taken back: rushed")
+    assert r.log.list_runs()[0].marks == (marks[1],) == r.conductor.marks
+
+
+def test_a_breath_is_taken_back_though_something_was_marked_since() -> None:
+    r = playing_long(2.1)
+    level = r.conductor.gauge.level_at(Seconds(2.1))
+    breath = r.conductor.mark(MarkKind.BREATHED)
+    fault = r.conductor.mark(MarkKind.RUSHED)
+    assert r.conductor.gauge.level_at(Seconds(2.1)) > level
+    r.conductor.take_back_mark(breath)
+    assert r.conductor.gauge.level_at(Seconds(2.1)) == pytest.approx(level)
+    assert r.conductor.marks == (fault,)
+    r.conductor.take_back_mark()
+    assert not r.log.list_runs()[0].marks
+    assert r.conductor.gauge.level_at(Seconds(2.1)) == pytest.approx(level)
+
+
+def test_the_last_runs_are_those_that_tell_something_but_this_one() -> None:
+    r = HandRehearsal(short())
+    for _ in range(4):
+        r.play_to_end()
+        r.conductor.finish(is_clean=True)
+    r.play_to_end()
+    r.conductor.finish()
+    r.play_to_end()
+    assert [run.id for run in r.conductor.last_runs(3)] == [2, 3, 4]
+
+
+def test_what_a_later_mark_says_of_a_breath_stays_when_the_first_is_taken_back() -> (
+    None
+):
+    r = playing_long(0.0)
+    breath = r.conductor.plan.breaths.breaths[0]
+    r.go_to(breath.start + 0.5 * breath.gap)
+    missed = r.conductor.mark(MarkKind.MISSED_BREATH)
+    r.conductor.mark(MarkKind.BREATHED)
+    level = r.conductor.gauge.level_at(breath.next_note)
+    r.conductor.take_back_mark(missed)
+    assert r.conductor.gauge.level_at(breath.next_note) == pytest.approx(level)
+
+
 def test_without_a_run_there_is_no_mark_to_take_back() -> None:
     r = HandRehearsal(short())
     r.conductor.take_back_mark()

@@ -270,9 +270,10 @@ class RunsInMemory:
         run = self.runs[run_id]
         self.runs[run_id] = replace(run, marks=(*run.marks, mark))
 
-    def take_back_mark(self, run_id: int) -> None:
+    def take_back_mark(self, run_id: int, which: int) -> None:
         run = self.runs[run_id]
-        self.runs[run_id] = replace(run, marks=run.marks[:-1])
+        left = (*run.marks[:which], *run.marks[which + 1 :])
+        self.runs[run_id] = replace(run, marks=left)
 
     def end(self, run_id: int, how: RunEnd) -> None:
         self.runs[run_id] = replace(

@@ -103,14 +103,14 @@ class RunLogFile:
         with self._file.transaction() as database:
             add_mark(database, run_id, mark)
 
-    def take_back_mark(self, run_id: int) -> None:
-        """Let the newest mark that still stands no longer count."""
+    def take_back_mark(self, run_id: int, which: int) -> None:
+        """Let a mark no longer count: one of those that stand, from 0 as they came."""
         with self._file.transaction() as database:
             database.execute(
                 """INSERT INTO marks_taken_back
-                   SELECT MAX(id) FROM standing_marks WHERE run = ?
-                   HAVING MAX(id) IS NOT NULL""",
-                (run_id,),
+                   SELECT id FROM standing_marks WHERE run = ?
+                   ORDER BY id LIMIT 1 OFFSET ?""",
+                (run_id, which),
             )
 
     def end(self, run_id: int, how: RunEnd) -> None:

@@ -108,8 +108,13 @@ NOTES_OF_BREATH: Mapping[
 """Marks that make a new plan of the rest, while a run plays."""
 
 
-def take_back(run: UnderWay) -> Noted:
-    """Take the newest mark of a run back.
+def take_back(run: UnderWay, which: Mark | None = None) -> Noted:
+    """Take a mark of a run back.
+
+    Parameters
+    ----------
+    which : Mark, optional
+        One of the run's; the newest if left out.
 
     Returns
     -------
@@ -119,8 +124,8 @@ def take_back(run: UnderWay) -> Noted:
     """
     if not run.marks:
         return Noted(run, "There is no mark to take back.")
-    mark = run.marks[-1]
+    mark = which or run.marks[-1]
     says = f"Taken back: {mark.kind.words} in bar {mark.bar}"
-    before = run.without_last_mark()
+    before = run.without_mark(run.marks.index(mark))
     changes = (before.breathed, before.missed) != (run.breathed, run.missed)
     return Noted(before, says, mark, changes_breaths=changes)

@@ -204,8 +204,8 @@ class RunLog(Protocol):
         """Keep a mark of a run that is under way or waits for a word."""
         ...
 
-    def take_back_mark(self, run_id: int) -> None:
-        """Let the newest mark that still stands no longer count."""
+    def take_back_mark(self, run_id: int, which: int) -> None:
+        """Let a mark no longer count: one of those that stand, from 0 as they came."""
         ...
 
     def end(self, run_id: int, how: RunEnd) -> None:

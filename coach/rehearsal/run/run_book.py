@@ -76,11 +76,11 @@ class RunBook:
         self.run = noted.run
         return noted.mark
 
-    def take_back(self, run: UnderWay) -> Noted:
-        """Take the newest mark of the run back."""
-        noted = take_back(run)
+    def take_back(self, run: UnderWay, which: Mark | None) -> Noted:
+        """Take a mark of the run back, or the newest."""
+        noted = take_back(run, which)
         if noted.mark is not None:
-            self._log.take_back_mark(run.id)
+            self._log.take_back_mark(run.id, run.marks.index(noted.mark))
         self.run = noted.run
         return noted
 

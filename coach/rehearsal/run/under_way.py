@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from coach.planning.breathing.locks import Locks
 from coach.planning.plan import Plan
@@ -14,6 +15,9 @@ from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.run import RunEnd, RunWord
 from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
+
+Gaps = frozenset[int]
+"""Notes after which something was done, or was not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,19 +62,33 @@ class UnderWay:
         before = (self.breathed, self.missed)
         return replace(self, marks=(*self.marks, mark), undo=(*self.undo, before))
 
-    def without_last_mark(self) -> UnderWay:
-        """Leave the newest mark out, and what it said of a breath.
+    def without_mark(self, k: int) -> UnderWay:
+        """Leave a mark out, and what it said of a breath that no later one tells of.
 
         The plan has been made anew since: a breath that was not missed after all is
         one that was taken, and one that was not taken after all is missed in it.
         """
-        breathed, missed = self.undo[-1]
+        states = (*self.undo, (self.breathed, self.missed))
+        told = _told_of(states[k], states[k + 1])
+        for before, after in pairwise(states[k + 1 :]):
+            told -= _told_of(before, after)
+        was_breathed, was_missed = states[k]
+
+        def taken_back(breathed: Gaps, missed: Gaps) -> tuple[Gaps, Gaps]:
+            taken = was_breathed | (missed - was_missed)
+            left_out = was_missed | (breathed - was_breathed)
+            return (
+                (breathed - told) | (told & taken),
+                (missed - told) | (told & left_out),
+            )
+
+        *undo, (breathed, missed) = (taken_back(*state) for state in states[k + 1 :])
         return replace(
             self,
-            marks=self.marks[:-1],
-            undo=self.undo[:-1],
-            breathed=breathed | (self.missed - missed),
-            missed=missed | (self.breathed - breathed),
+            marks=self.marks[:k] + self.marks[k + 1 :],
+            undo=(*self.undo[:k], *undo),
+            breathed=breathed,
+            missed=missed,
         )
 
     def with_breath(self, gap: int) -> UnderWay:
@@ -128,3 +146,8 @@ class UnderWay:
         }
         taken = (planned - self.missed) | self.breathed
         return locks_so_far(gauge.plan, now, taken, self.missed, locks, notice)
+
+
+def _told_of(before: tuple[Gaps, Gaps], after: tuple[Gaps, Gaps]) -> Gaps:
+    """Give the gaps that a mark told of, from what was noted before and after it."""
+    return (before[0] ^ after[0]) | (before[1] ^ after[1])

@@ -35,7 +35,7 @@ def test_no_row_is_ever_changed(tmp_path: Path, table: str, change: str) -> None
     with RunLogFile(path) as log:
         run_id = log.begin(run())
         log.add_mark(run_id, OUT)
-        log.take_back_mark(run_id)
+        log.take_back_mark(run_id, 0)
         log.end(run_id, TO_THE_END)
         log.finish(run_id, RunWord(evidence=PLAYED))
         log.save_edits(RIVER, Edits(dial=0.5))

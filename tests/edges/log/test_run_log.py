@@ -120,7 +120,7 @@ def test_a_run_that_nobody_attended_is_known_by_its_word_or_marks(
     log.end(waiting, TO_THE_END)
     assert not log.list_runs()[-1].is_clean
     log.add_mark(waiting, HEARD)
-    log.take_back_mark(waiting)
+    log.take_back_mark(waiting, 0)
     assert not log.list_runs()[-1].is_attended
 
 
@@ -138,16 +138,18 @@ def test_a_run_that_was_never_ended_keeps_its_marks(log: RunLogFile) -> None:
     assert broken.reached_bar is None
 
 
-def test_the_newest_mark_can_be_taken_back_until_the_run_is_finished(
+def test_any_mark_can_be_taken_back_until_the_run_is_finished(
     log: RunLogFile,
 ) -> None:
     run_id = log.begin(run())
-    log.take_back_mark(run_id)  # nothing to take back
+    log.take_back_mark(run_id, 0)  # nothing to take back
     log.add_mark(run_id, OUT)
     log.add_mark(run_id, HEARD)
-    log.take_back_mark(run_id)
-    assert log.list_runs()[0].marks == (OUT,)
-    log.take_back_mark(run_id)
+    log.take_back_mark(run_id, 0)
+    assert log.list_runs()[0].marks == (HEARD,)
+    log.take_back_mark(run_id, 1)  # there is one only
+    assert log.list_runs()[0].marks == (HEARD,)
+    log.take_back_mark(run_id, 0)
     assert log.list_runs()[0].marks == ()
     log.add_mark(run_id, HEARD)
     log.end(run_id, TO_THE_END)
@@ -160,7 +162,7 @@ def test_a_finished_run_takes_no_more_marks(log: RunLogFile) -> None:
     with pytest.raises(RunLogError, match="the run is finished"):
         log.add_mark(saved.id, HEARD)
     with pytest.raises(RunLogError, match="the run is finished"):
-        log.take_back_mark(saved.id)
+        log.take_back_mark(saved.id, 0)
     with pytest.raises(RunLogError, match="UNIQUE"):
         log.finish(saved.id, RunWord())
     assert log.list_runs() == (saved,)

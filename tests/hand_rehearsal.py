@@ -217,7 +217,6 @@ def plan_by_hand(
         high_notes_below_half=0,
         runs_out=None,
         cost=1.0,
-        gap=0.0,
     )
     return Plan(
         passage=passage,

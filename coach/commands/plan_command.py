@@ -42,7 +42,8 @@ def run(arguments: argparse.Namespace) -> int:
     plan = planner.tell_sure(planner.plan(part, wishes.bpm, edits), edits)
     ways_out = planner.ways_out(plan, edits)
     if arguments.json:
-        print(write_json(plan_as_dict(plan, ways_out)))
+        gap = planner.prove(plan, edits)
+        print(write_json(plan_as_dict(plan, ways_out, gap=gap)))
         return 0
     width = shutil.get_terminal_size().columns
     is_ascii = are_plain(os.environ, sys.stdout.encoding or "")

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import ceil
 
-from coach.planning.breathing.reach import OneBreath, Reach
 from coach.planning.naming import say_place
+from coach.planning.reach import OneBreath, Reach
 from coach.planning.reach_words import say_reach
 from coach.score.phrase import Part
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from itertools import takewhile
 from math import ceil
 
-from coach.planning.breathing.reach import Reach
 from coach.planning.naming import say_count
+from coach.planning.reach import Reach
 
 
 def say_reach(reach: Reach) -> str:

@@ -13,8 +13,7 @@ from coach.planning.air.lungs import Player
 from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
-from coach.planning.breathing.reach import Reach, find_reach
-from coach.planning.breathing.sure_breaths import find_sure
+from coach.planning.breathing.sure_breaths import find_sure, prove_breaths
 from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
 from coach.planning.fermatas import hold_fermatas
@@ -36,6 +35,7 @@ from coach.planning.plan import (
     make_plan,
     make_tongued_plan,
 )
+from coach.planning.reach import Reach, find_reach
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.rehearsal.learning.air_choice import play_for
@@ -144,6 +144,11 @@ class PlayerPlanner:
         who = self.performer.breather
         breaths = find_sure(plan.passage, who, plan.breaths, edits.locks)
         return replace(plan, breaths=breaths)
+
+    def prove(self, plan: Plan, edits: Edits) -> float:
+        """Tell by how much a plan's breaths could be cheaper, at another search."""
+        who = self.performer.breather
+        return prove_breaths(plan.passage, who, plan.breaths, edits.locks)
 
     def hear_whole(self, part: Part) -> None:
         """Judge a whole part, so that its segments keep its form and opening."""

@@ -34,11 +34,11 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.edges.engraving.engraver import Engraver as EngravingProcess
     from coach.edges.log.run_log import RunLogFile
-    from coach.planning.breathing.reach import Reach
     from coach.planning.edits import Edits
     from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.planning.plan import Plan
     from coach.planning.player_facts import PlayerFacts
+    from coach.planning.reach import Reach
     from coach.planning.slide.slide import Placement
     from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact, PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coach.plain.reach_table import reach_lines
-from coach.planning.breathing.reach import OneBreath, Reach, ReachPoint
+from coach.planning.reach import OneBreath, Reach, ReachPoint
 from tests.hand_made import part_of
 
 EASY = OneBreath(-1.0, 40.2, 80.0, 3.1, None)

@@ -150,7 +150,7 @@ def test_the_plain_way_costs_more_air_and_more_tongue(
 
 
 def test_the_plan_for_scripts_keeps_its_promise(plan: Plan) -> None:
-    laid_out = json.loads(json.dumps(plan_as_dict(plan)))
+    laid_out = json.loads(json.dumps(plan_as_dict(plan, gap=0.0)))
     assert laid_out["schema"] == 1
     assert laid_out["etude"]["notes"] == len(laid_out["notes"])
     first = laid_out["notes"][0]
@@ -170,7 +170,7 @@ def test_a_plan_that_runs_dry_says_where(
     part = part_of("F3w " * 20, bpm=40, loud=2.0)
     never = Locks(must_not=frozenset(range(19)))
     plan = plan_of(part, settings, trombone, edits=Edits(locks=never))
-    runs_out = plan_as_dict(plan)["runs_out"]
+    runs_out = plan_as_dict(plan, gap=0.0)["runs_out"]
     assert runs_out is not None
     assert runs_out["bar"] == part.notes[runs_out["note"]].bar
     assert any("!" in line for line in plan_lines(plan, width=60))
@@ -235,7 +235,7 @@ def test_a_run_that_leaves_out_notes_says_so_everywhere(
     assert all(begun[k] is Articulation.LEFT_OUT for k in left_out)
     struck = sum(articulation.is_stroke for articulation in begun)
     assert plan.slide.tongue_strokes == struck
-    values = plan_as_dict(plan)
+    values = plan_as_dict(plan, gap=0.0)
     assert values["left_out"] == list(left_out)
     assert values["notes"][left_out[0]]["articulation"] == "left-out"
     assert values["notes"][left_out[0]]["flow_lps"] == 0.0
@@ -263,7 +263,7 @@ def test_where_the_air_runs_out_nothing_is_called_enough(
     assert "play softer by 2 steps in bar 1" in text
     assert "Nothing that was tried" in "\n".join(plan_lines(plan, width=80))
     assert [prompt.say for prompt in plan.prompts] == ["the air runs out in bar 1"]
-    values = plan_as_dict(plan, (way,))
+    values = plan_as_dict(plan, (way,), gap=0.0)
     assert values["runs_out"]["short_l"] == pytest.approx(plan.breaths.short_l)
     assert values["ways_out"] == [
         {"do": "softer", "amount": 2, "unit": "steps", "bars": "1", "works": True}
@@ -283,7 +283,7 @@ def test_an_optional_breath_stands_in_brackets(plan: Plan) -> None:
     text = "\n".join(plan_lines(unsure, width=80))
     assert f"({breaths[0].kind})" in text
     assert "optional" in text
-    assert not plan_as_dict(unsure)["breaths"][0]["sure"]
+    assert not plan_as_dict(unsure, gap=0.0)["breaths"][0]["sure"]
 
 
 def test_the_second_time_through_is_told(
@@ -295,7 +295,9 @@ def test_the_second_time_through_is_told(
     twice = replace(once, notes=(*once.notes, *again), bars=(*once.bars, *bars))
     locks = Locks(must=frozenset({0, 3}))
     plan = plan_of(twice, settings, trombone, edits=Edits(locks=locks))
-    times = [breath["time_through"] for breath in plan_as_dict(plan)["breaths"]]
+    times = [
+        breath["time_through"] for breath in plan_as_dict(plan, gap=0.0)["breaths"]
+    ]
     assert times[0] == 1
     assert times[-1] == 2
     assert "time 2 through" in "\n".join(plan_lines(plan, width=80))

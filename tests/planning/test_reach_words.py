@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coach.planning.breathing.reach import OneBreath, Reach, ReachPoint
+from coach.planning.reach import OneBreath, Reach, ReachPoint
 from coach.planning.reach_words import say_reach
 
 AS_WRITTEN = OneBreath(0.0, 280.4, 500.0, 16.0, 3)

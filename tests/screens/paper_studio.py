@@ -18,11 +18,11 @@ from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.breathing.passage import Breather, set_passage
 from coach.planning.breathing.prompts import Prompt
-from coach.planning.breathing.reach import Reach, ReachPoint
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument_entry import InstrumentEntry, build_entry
 from coach.planning.plan import Plan
 from coach.planning.player_facts import PlayerFacts
+from coach.planning.reach import Reach, ReachPoint
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.gear.gear import (
@@ -234,7 +234,6 @@ class HandPlanner:
             1,
             next((k for k, a in enumerate(after) if a < 0), None),
             4.0,
-            0.0,
         )
         passage = set_passage(segment, bpm, (0.1,) * (len(times) - 1))
         return Plan(

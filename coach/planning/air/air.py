@@ -158,6 +158,11 @@ class NoteAir:
     sounding_s: float
     """How long it sounds in its written length: less than that for staccato."""
 
+    @property
+    def steady_lps(self) -> float:
+        """Flow all along, in litres per second; 0 where a hairpin changes it."""
+        return 0.0 if self.growth_per_s else max(self.start_lps, self.floor_lps)
+
     def used_l(self, seconds: float) -> float:
         """Add up the air from its start, in litres.
 

@@ -18,7 +18,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import pairwise
 
-from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.breath_places import Places, add_going_on
 from coach.planning.breathing.breath_search import Walk, find_breaths, walk
 from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
@@ -49,7 +49,7 @@ def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
             must_not=locks.must_not | (_all(twins) - alike - locks.must),
             may_leave_out=False,
         )
-        found, _ = find_breaths(places, choose_ways(places, asked))
+        found = find_breaths(places, choose_ways(places, asked))
         if found.cost <= most and _is_sound(places, found, breathed):
             best, most = found, found.cost
     return best
@@ -126,7 +126,8 @@ def hold_on(
         at_gap if k in before else tuple(_dearer(way, price) for way in at_gap)
         for k, at_gap in enumerate(allowed.ways)
     )
-    held, _ = find_breaths(replace(places, gaps=gaps), replace(allowed, ways=ways))
+    dearer = replace(places, gaps=gaps, going_on_before=add_going_on(gaps))
+    held = find_breaths(dearer, replace(allowed, ways=ways))
     return walk(
         places,
         [(k, _as_allowed(allowed.ways[k], ways[k], way)) for k, way in held.breaths],
@@ -135,7 +136,7 @@ def hold_on(
 
 def _dearer(way: Way, price: float) -> Way:
     """Give a way that costs so much more."""
-    return replace(way, cost=way.cost + price)
+    return way._replace(cost=way.cost + price)
 
 
 def _as_allowed(plain: Sequence[Way], priced: Sequence[Way], way: Way) -> Way:

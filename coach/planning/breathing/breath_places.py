@@ -11,12 +11,13 @@ Air is a fraction of capacity; as *depth* it is counted down from half.
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from coach.planning.air.air import air_of
 from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
-from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, ways_in
+from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, list_ways
 from coach.planning.breathing.passage import Breather, Passage
 
 NOTES_OF_PACE = 8
@@ -93,6 +94,9 @@ class Places:
     gaps: tuple[Gap, ...]
     """What lies between the notes."""
 
+    going_on_before: tuple[float, ...]
+    """What it costs to play on in all gaps before each note."""
+
     ways: tuple[tuple[Way, ...], ...]
     """For each gap, every way to breathe there; shortest first."""
 
@@ -157,7 +161,8 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         notes=demands,
         used_before=tuple(used_before),
         gaps=gaps,
-        ways=tuple(ways_in(gap, breather) for gap in gaps),
+        going_on_before=add_going_on(gaps),
+        ways=list_ways(gaps, breather),
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
         costs=AirCosts(
             low_depth=air.half_share - costs.low_share,
@@ -176,6 +181,11 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         start_depth=air.half_share - air.full_share,
         ripe_from=_ripe_from(passage, costs, costs.soonest_s),
     )
+
+
+def add_going_on(gaps: Sequence[Gap]) -> tuple[float, ...]:
+    """Add up for each note what it costs to play on in all gaps before it."""
+    return tuple(accumulate((gap.going_on_cost for gap in gaps), initial=0.0))
 
 
 def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:

@@ -1,4 +1,4 @@
-"""Find the cheapest breaths, and prove how good they are.
+"""Find the cheapest breaths, and what no breaths undercut.
 
 The search walks through the notes once and keeps, after each gap, the states worth
 keeping: a level of air, and what it has cost to get there.  More air is never worse,
@@ -18,13 +18,17 @@ of the other.  The cost found is then a lower bound for every plan.  Its breaths
 played through with true air, which gives the plan's own cost; what lies between the
 two is the proved gap.  Without a merge the plan is the best there is.
 
-Long, since the search is one walk and carries its own proof.
+The breaths found are each worth taking, so a state with too much air for a way to
+breathe does not take it.  There more air can be worse, and what was dropped for it is
+not proved to be needless; so the proof is a search of its own, for what no plan at all
+undercuts, and is made where it is asked for (`coach.planning.breathing.sure_breaths`).
 
 Conventions
 -----------
 Air is counted as *depth*: how far below half it is, as a fraction of capacity;
-negative in the top half.  States are kept with the depth less all air used since
-the start of the part, so that a note without a breath leaves them in order.
+negative in the top half.  States are kept with the depth less all air used since the
+start of the part, and with the cost less all that going on without a breath has cost
+since: so a note in the top half with no breath after it leaves them as they are.
 
 Notes
 -----
@@ -48,7 +52,7 @@ Chain = tuple[int, Way, "Chain | None"]
 """A breath taken, by gap and way, and the ones before it."""
 
 State = tuple[float, float, "Chain | None"]
-"""Depth less all air used so far, cost so far, breaths so far."""
+"""Depth less all air used so far, cost less all going on so far, breaths so far."""
 
 Group = tuple[int, list[State]]
 """The note after a breath, and the states that took it."""
@@ -76,40 +80,51 @@ class Walk:
     """What it costs in all."""
 
 
-def find_breaths(places: Places, allowed: Allowed) -> tuple[Walk, float]:
-    """Find the cheapest breaths.
+def find_breaths(places: Places, allowed: Allowed) -> Walk:
+    """Find the cheapest breaths of which none off a rest is for nothing.
 
     Returns
     -------
-    walk : Walk
-        The best plan found: none of its breaths off a rest is for nothing.
-    gap : float
-        No plan is cheaper than ``walk.cost * (1 - gap)``.
+    Walk
+        The best plan found.
+    """
+    return _in_rounds(places, allowed, is_each_worth=True)[0]
+
+
+def least_cost(places: Places, allowed: Allowed) -> float:
+    """Tell what no choice of breaths undercuts, those for nothing taken in.
+
+    Parameters
+    ----------
+    places : Places
+        The part, laid out.
+    allowed : Allowed
+        How one may breathe, and where one must.
+    """
+    return _in_rounds(places, allowed, is_each_worth=False)[1]
+
+
+def _in_rounds(
+    places: Places, allowed: Allowed, *, is_each_worth: bool
+) -> tuple[Walk, float]:
+    """Search with more and more states until merging them loses next to nothing.
+
+    Gives the best plan found, and a lower bound on the cost of all that were weighed.
     """
     costs = places.breather.costs
     most_states = costs.most_states_count
-    bound, chain = _search(places, allowed, most_states)
+    bound, chain = _search(places, allowed, most_states, is_each_worth=is_each_worth)
     best = walk(places, _unchain(chain))
     for _ in range(costs.most_rounds_count - 1):
         if share_above(best.cost, bound) <= costs.most_gap_share:
             break
         most_states *= MORE_STATES
-        closer, chain = _search(places, allowed, most_states)
+        closer, chain = _search(
+            places, allowed, most_states, is_each_worth=is_each_worth
+        )
         bound = max(bound, closer)
         best = min(best, walk(places, _unchain(chain)), key=lambda plan: plan.cost)
-    if _is_for_nothing(places, allowed, best):
-        _, chain = _search(places, allowed, most_states, is_each_worth=True)
-        best = walk(places, _unchain(chain))
-    return best, share_above(best.cost, bound)
-
-
-def _is_for_nothing(places: Places, allowed: Allowed, plan: Walk) -> bool:
-    """Tell whether a breath off a rest that nobody asks for gives next to nothing."""
-    return any(
-        not allowed.forced[k]
-        and places.lungs.half - plan.air_after[k] < way.worth_depth - ROUNDING
-        for k, way in plan.breaths
-    )
+    return best, bound
 
 
 def share_above(cost: float, bound: float) -> float:
@@ -127,7 +142,7 @@ def _unchain(chain: Chain | None) -> list[tuple[int, Way]]:
 
 
 def _search(
-    places: Places, allowed: Allowed, most_states: int, *, is_each_worth: bool = False
+    places: Places, allowed: Allowed, most_states: int, *, is_each_worth: bool
 ) -> tuple[float, Chain | None]:
     """Walk through the notes once; give a lower bound and the breaths behind it.
 
@@ -159,15 +174,14 @@ def _search(
         if len(ripe) > most_states:
             ripe = _merged(ripe, most_states)
     cheapest = min(_all(ripe, waiting), key=itemgetter(1))
-    return cheapest[1], cheapest[2]
+    return cheapest[1] + places.going_on_before[-1], cheapest[2]
 
 
 def _let_wait(places: Places, waiting: deque[Group], k: int) -> None:
     """Play a whole note in every group that waits; in the top half it costs nothing."""
     depth = places.used_before[k + 1]
-    is_unused_rest = k < len(places.gaps) and places.gaps[k].going_on_cost > 0.0
     for i, (following, group) in enumerate(waiting):
-        if is_unused_rest or group[-1][0] + depth > 0.0:
+        if group[-1][0] + depth > 0.0:
             waiting[i] = following, _go_on(places, group, k)
 
 
@@ -209,9 +223,6 @@ def _go_on(places: Places, states: list[State], k: int) -> list[State]:
         else:
             more = half * after
         fresh.append((at, cost + more, chain))
-    unused = places.gaps[k].going_on_cost if k < len(places.gaps) else 0.0
-    if unused > 0.0:
-        fresh = [(at, cost + unused, chain) for at, cost, chain in fresh]
     return fresh
 
 
@@ -229,22 +240,26 @@ def _breathe(
     much air for a way does not take it.
     """
     lungs, costs, high = places.lungs, places.costs, places.notes[k].high
-    start = places.used_before[k]
-    arrives = places.used_before[k + ways[0].left_out + 1]
-    room, steps, full = 1.0 - lungs.half, lungs.steps_count, lungs.full_steps
+    start, arriving = places.used_before[k], k + 1 + ways[0].left_out
+    room, steps = 1.0 - lungs.half, lungs.steps_count
     empty, low = lungs.empty_depth, costs.low_depth
-    least = [INFINITE] * (full + 1)
-    chains: list[Chain | None] = [None] * (full + 1)
+    above_half = bisect_left(states, (-places.used_before[k + 1],))
+    top, below = states[:above_half][::-1], states[above_half:][::-1]
+    least = [INFINITE] * (steps + 1)
+    taken: list[tuple[Way, Chain | None] | None] = [None] * (steps + 1)
     for way in ways:
         price, keeps, used = way.cost, way.still_empty, start + way.used
+        if not is_free:
+            spared = bisect_left(states, (way.worth_depth - used,))
+            below = states[max(spared, above_half) :][::-1]
+            top = states[spared:above_half][::-1]
         half = costs.half_weight * way.sounding_s / 2
         # Of the empty room a breath leaves `keeps`; it is `room` at half and grows with
         # the depth, so the level in whole steps is `most - each * depth`.
         most, each = (1.0 - room * keeps) * steps + ROUNDING, keeps * steps
-        shallowest = 0 if is_free else bisect_left(states, (way.worth_depth - used,))
-        # Written out as in AirCosts.of_note and Filling.breathe: most of the
-        # search's time is spent here.
-        for at, cost, chain in states[shallowest:] if shallowest else states:
+        # Written out as in AirCosts.of_note and Filling.breathe, the cheapest state of
+        # each level first: most of the search's time is spent here.
+        for at, cost, chain in below:
             after = at + used
             total = cost + price
             if after > low:
@@ -255,19 +270,46 @@ def _breathe(
                 if before > 0.0:
                     total += (half + high) * before
             level = int(most - each * (after if after < empty else empty))
-            if level > full:
-                level = full
             if total < least[level]:
                 least[level] = total
-                chains[level] = (k, way, chain)
+                taken[level] = way, chain
+        most -= each * used
+        for at, cost, chain in top:
+            level = int(most - each * at)
+            total = cost + price
+            if total < least[level]:
+                least[level] = total
+                taken[level] = way, chain
+    return _levelled(places, k, arriving, least, taken)
+
+
+def _levelled(
+    places: Places,
+    k: int,
+    arriving: int,
+    least: list[float],
+    taken: Sequence[tuple[Way, Chain | None] | None],
+) -> list[State]:
+    """Give the states after a breath that are worth keeping, the fullest first.
+
+    `least` and `taken` say for each whole level of air what it costs to reach it, and
+    how; what would be more than full counts as full.
+    """
+    lungs = places.lungs
+    steps, full = lungs.steps_count, lungs.full_steps
+    fullest = min(range(full, steps + 1), key=least.__getitem__)
+    depth = lungs.half - places.used_before[arriving]
+    gone_on = places.going_on_before[k] - places.going_on_before[arriving]
+    kept: list[State] = []
+    cheapest = INFINITE
     # From full to empty, so that the depths rise as in every list of states.
-    return _kept(
-        [
-            (lungs.half - level / steps - arrives, least[level], chains[level])
-            for level in range(full, -1, -1)
-            if least[level] < INFINITE
-        ]
-    )
+    for reached in (fullest, *range(full - 1, -1, -1)):
+        how = taken[reached]
+        if how is not None and least[reached] < cheapest:
+            cheapest = least[reached]
+            at = depth - min(reached, full) / steps
+            kept.append((at, cheapest + gone_on, (k, *how)))
+    return kept
 
 
 def _kept(fresh: list[State]) -> list[State]:

@@ -11,7 +11,9 @@ Times are in seconds of run time, air is a fraction of capacity.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from coach.planning.air.air import NoteAir, still_empty, time_to_fill
 from coach.planning.breathing.leaving_out import FewerNotes
@@ -23,10 +25,12 @@ ROUNDING = 1e-9
 ANY_DEPTH = -1.0
 """Above every level of air that there is."""
 
+SAME_TIME_DIGITS = 9
+"""Gaps whose times are equal to the nanosecond have breaths of the same lengths."""
 
-@dataclass(frozen=True, slots=True)
-class Way:
-    """One way to breathe in a gap."""
+
+class Way(NamedTuple):
+    """One way to breathe in a gap; a tuple, since a plan makes thousands."""
 
     gap_s: float
     """Time to breathe."""
@@ -82,21 +86,56 @@ class Gap:
     """What it costs to play on without a breath: more than 0 at a rest or an end."""
 
 
-def ways_in(gap: Gap, breather: Breather) -> tuple[Way, ...]:
-    """List the ways to breathe in a gap with all notes played, shortest first."""
-    costs = breather.costs
-    rest_s = gap.rest_s
-    shortest_s = shortest_breath_s(breather)
+class Timing(NamedTuple):
+    """All that the lengths of breaths in a gap depend on, in seconds."""
+
+    length_s: float
+    """Written length of the note before."""
+
+    sounding_s: float
+    """How long it sounds in that."""
+
+    rest_s: float
+    """Written rest after it; 0 where the notes touch."""
+
+
+class Draw(NamedTuple):
+    """A breath of one length, whatever the place."""
+
+    gap_s: float
+    """Time to breathe."""
+
+    taken_s: float
+    """Taken from the written length of the note before; 0 on a rest."""
+
+    sounding_s: float
+    """How long the note before now sounds."""
+
+    cost: float
+    """What it costs the music, the place left aside."""
+
+    still_empty: float
+    """Share of the empty room that stays empty after it."""
+
+    worth_depth: float
+    """Depth below half from which on it gives enough to be worth taking."""
+
+    is_gasp: bool
+    """Drawn fast."""
+
+    is_on_rest: bool
+    """The written rest alone is time enough."""
+
+
+def list_ways(gaps: Sequence[Gap], breather: Breather) -> tuple[tuple[Way, ...], ...]:
+    """List for each gap the ways to breathe with all notes played, shortest first."""
+    known: dict[Timing, tuple[Draw, ...]] = {}
     ways = []
-    if rest_s >= shortest_s:
-        ways += _drawn(gap, rest_s, breather)
-    if rest_s < costs.enough_rest_s:
-        most_s = min(rest_s + _spared_s(gap, breather), costs.longest_taken_s)
-        least_s = max(rest_s, shortest_s)
-        step_s = (most_s - least_s) / costs.most_ways_count
-        if step_s > 0.0:
-            for k in range(1, costs.most_ways_count + 1):
-                ways += _drawn(gap, least_s + k * step_s, breather)
+    for gap in gaps:
+        timing = _timing(gap)
+        if timing not in known:
+            known[timing] = _draws(timing, breather)
+        ways.append(_placed(gap, known[timing], EVERY_NOTE, breather))
     return tuple(ways)
 
 
@@ -114,20 +153,22 @@ def ways_without(
     fewer : FewerNotes
         How many notes, and what that costs the music.
     """
-    most_s = freed_s + _spared_s(gap, breather)
+    timing = _timing(gap)
+    most_s = freed_s + _spared_s(timing, breather)
     shortest_s = shortest_breath_s(breather)
-    lengths_s = {max(freed_s, shortest_s), most_s}
-    return tuple(
-        _way(gap, gap_s, gap_s - freed_s, fewer, breather, is_gasp=True)
-        for gap_s in sorted(lengths_s)
+    draws = [
+        _draw(timing, gap_s, gap_s - freed_s, breather, is_gasp=True)
+        for gap_s in sorted({max(freed_s, shortest_s), most_s})
         if shortest_s <= gap_s <= most_s
-    )
+    ]
+    return _placed(gap, draws, fewer, breather)
 
 
 def whole_way(gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather) -> Way:
     """Give the longest gasp in a gap, however little it gives."""
-    most_s = freed_s + gap.length_s * breather.costs.most_taken_share
-    return _way(gap, most_s, most_s - freed_s, fewer, breather, is_gasp=True)
+    taken_s = gap.length_s * breather.costs.most_taken_share
+    draw = _draw(_timing(gap), freed_s + taken_s, taken_s, breather, is_gasp=True)
+    return _placed(gap, (draw,), fewer, breather)[0]
 
 
 def tight_ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
@@ -146,62 +187,108 @@ def shortest_breath_s(breather: Breather) -> float:
     return time_to_fill(kept, air)
 
 
-def _spared_s(gap: Gap, breather: Breather) -> float:
-    """Tell how much the note before can spare and still be heard, in seconds."""
-    costs = breather.costs
-    heard_s = gap.length_s - costs.least_heard_s
-    return max(0.0, min(gap.length_s * costs.most_taken_share, heard_s))
-
-
 EVERY_NOTE = FewerNotes(0, 0.0)
 
 
-def _drawn(gap: Gap, gap_s: float, breather: Breather) -> list[Way]:
+def _timing(gap: Gap) -> Timing:
+    """Tell how long a gap and the note before it last."""
+    return Timing(
+        round(gap.length_s, SAME_TIME_DIGITS),
+        round(gap.note.sounding_s, SAME_TIME_DIGITS),
+        round(gap.rest_s, SAME_TIME_DIGITS),
+    )
+
+
+def _draws(timing: Timing, breather: Breather) -> tuple[Draw, ...]:
+    """List the lengths of breath with all notes played, shortest first."""
+    costs, rest_s = breather.costs, timing.rest_s
+    shortest_s = shortest_breath_s(breather)
+    draws = []
+    if rest_s >= shortest_s:
+        draws += _calm_and_gasp(timing, rest_s, breather)
+    if rest_s < costs.enough_rest_s:
+        most_s = min(rest_s + _spared_s(timing, breather), costs.longest_taken_s)
+        least_s = max(rest_s, shortest_s)
+        step_s = (most_s - least_s) / costs.most_ways_count
+        if step_s > 0.0:
+            for k in range(1, costs.most_ways_count + 1):
+                draws += _calm_and_gasp(timing, least_s + k * step_s, breather)
+    return tuple(draws)
+
+
+def _spared_s(timing: Timing, breather: Breather) -> float:
+    """Tell how much the note before can spare and still be heard, in seconds."""
+    costs = breather.costs
+    heard_s = timing.length_s - costs.least_heard_s
+    return max(0.0, min(timing.length_s * costs.most_taken_share, heard_s))
+
+
+def _calm_and_gasp(timing: Timing, gap_s: float, breather: Breather) -> list[Draw]:
     """Weigh a breath of one length, calm and, where that gives more, as a gasp."""
-    taken_s = gap_s - gap.rest_s
-    calm = _way(gap, gap_s, taken_s, EVERY_NOTE, breather, is_gasp=False)
-    air = breather.air
+    air, taken_s = breather.air, gap_s - timing.rest_s
+    calm = _draw(timing, gap_s, taken_s, breather, is_gasp=False)
     is_filling = calm.still_empty * (1.0 - air.empty_share) > 1.0 - air.full_share
-    ways = [calm] if calm.worth_depth <= air.half_share - air.empty_share else []
+    draws = [calm] if calm.worth_depth <= air.half_share - air.empty_share else []
     if is_filling:
-        ways.append(_way(gap, gap_s, taken_s, EVERY_NOTE, breather, is_gasp=True))
-    return ways
+        draws.append(_draw(timing, gap_s, taken_s, breather, is_gasp=True))
+    return draws
 
 
-def _way(
-    gap: Gap,
-    gap_s: float,
-    taken_s: float,
-    fewer: FewerNotes,
-    breather: Breather,
-    *,
-    is_gasp: bool,
-) -> Way:
-    """Weigh a breath of one length."""
+def _draw(
+    timing: Timing, gap_s: float, taken_s: float, breather: Breather, *, is_gasp: bool
+) -> Draw:
+    """Weigh a breath of one length; what is not taken from the note stands on rests."""
     costs, air = breather.costs, breather.air
-    whole_s = plays_s = gap.note.sounding_s
-    cost = gap.place_cost + fewer.cost + (costs.gasp_weight if is_gasp else 0.0)
-    is_on_rest = taken_s <= 0.0 and not fewer.count
+    whole_s = plays_s = timing.sounding_s
+    cost = costs.gasp_weight if is_gasp else 0.0
+    is_on_rest = gap_s <= timing.rest_s
     if not is_on_rest:
-        plays_s = min(whole_s, gap.length_s - max(taken_s, 0.0))
+        plays_s = min(whole_s, timing.length_s - max(taken_s, 0.0))
         lost_s = whole_s - plays_s
         cost += costs.breath_weight
-        cost += costs.off_rest_weight * (1.0 - gap.phrase_end)
         cost += costs.taken_s_weight * lost_s
         cost += costs.taken_weight * (lost_s / whole_s) ** 2
     keeps = still_empty(gap_s, air, is_gasp=is_gasp)
     worth = costs.worth_share
-    return Way(
+    return Draw(
         gap_s=gap_s,
         taken_s=max(taken_s, 0.0),
-        cost=cost,
-        used=gap.note.used_l(plays_s) / breather.player.capacity_l,
         sounding_s=plays_s,
+        cost=cost,
         still_empty=keeps,
         worth_depth=ANY_DEPTH
         if is_on_rest
         else air.half_share - min(air.full_share - worth, 1.0 - worth / (1.0 - keeps)),
         is_gasp=is_gasp,
-        left_out=fewer.count,
         is_on_rest=is_on_rest,
     )
+
+
+def _placed(
+    gap: Gap, draws: Sequence[Draw], fewer: FewerNotes, breather: Breather
+) -> tuple[Way, ...]:
+    """Put breaths into a gap: what each costs there, and the air of the note before."""
+    capacity_l, note = breather.player.capacity_l, gap.note
+    flow_lps = note.steady_lps
+    on_rest = gap.place_cost + fewer.cost
+    off_rest = on_rest + breather.costs.off_rest_weight * (1.0 - gap.phrase_end)
+    ways = []
+    for gap_s, taken_s, sounding_s, cost, keeps, worth, is_gasp, is_on_rest in draws:
+        used_l = flow_lps * sounding_s if flow_lps else note.used_l(sounding_s)
+        whole_cost = cost + (on_rest if is_on_rest else off_rest)
+        ways.append(
+            # In the order of its fields: a keyword each takes half as long again.
+            Way(
+                gap_s,
+                taken_s,
+                whole_cost,
+                used_l / capacity_l,
+                sounding_s,
+                keeps,
+                worth,
+                is_gasp,
+                fewer.count,
+                is_on_rest,
+            )
+        )
+    return tuple(ways)

@@ -1,8 +1,8 @@
 """Choose where to breathe in a part.
 
 A breath is taken on a rest, or out of the note before; the note after it is always
-in time.  The plan is the one that disturbs the music and the player least, proved
-to within `BreathPlan.gap`.
+in time.  The plan is the one found that disturbs the music and the player least;
+`coach.planning.breathing.sure_breaths` proves how near the best it is.
 
 Long, since the values of a plan stand beside what makes them.
 
@@ -17,12 +17,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
-from coach.planning.breathing.alike_breaths import breathe_alike, hold_on
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_search import Walk, find_breaths, share_above
+from coach.planning.breathing.breath_search import Walk
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.breath_words import (
     dry_note,
@@ -30,16 +28,10 @@ from coach.planning.breathing.breath_words import (
     short_l,
     why_here,
 )
-from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.settle_breaths import Choice, settle_breaths
 from coach.score.tempo import Seconds
-
-FURTHER_LOOKS = 3
-"""Leaving out notes moves where it is dry; looked at so often at most."""
-
-FULL_WITHIN = 0.03
-"""A breath that leaves less than this free counts as full."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,9 +125,6 @@ class BreathPlan:
     cost: float
     """How much the plan disturbs the music and the player; lower is better."""
 
-    gap: float
-    """Proved bound on how much cheaper any plan could be, as a share of `cost`."""
-
     notices: tuple[str, ...] = ()
     """Warnings in the player's words: locks that cannot be kept, where it runs out."""
 
@@ -151,11 +140,6 @@ class BreathPlan:
     def own_places(self) -> frozenset[int]:
         """Notes followed by a breath that the player did not ask for."""
         return frozenset(b.after_note for b in self.breaths if not b.is_locked)
-
-    @property
-    def is_optimal(self) -> bool:
-        """No plan is cheaper, within rounding."""
-        return self.gap <= 1e-9  # noqa: PLR2004
 
 
 def plan_breaths(
@@ -178,7 +162,7 @@ def plan_breaths(
     Returns
     -------
     BreathPlan
-        The cheapest plan, or one within ``gap`` of it.
+        The cheapest plan that was found.
 
     Notes
     -----
@@ -204,45 +188,14 @@ def choose_breaths(
     Returns
     -------
     BreathPlan
-        The cheapest plan, or one within ``gap`` of it.
+        The cheapest plan that was found.
     """
-    allowed = choose_ways(places, locks)
-    walk, gap = find_breaths(places, allowed)
-    for _ in range(FURTHER_LOOKS):
-        if dry_note(places, walk) is None:
-            break
-        more = allowed.with_fewer_notes(places, locks, _around_dry(places, walk))
-        if more == allowed:
-            break
-        allowed = more
-        walk, gap = find_breaths(places, allowed)
-    if dry_note(places, walk) is not None:
-        places = places.in_need()
-        walk, gap = find_breaths(places, allowed)
-    bound = walk.cost * (1.0 - gap)
-    if before is not None:
-        walk = hold_on(places, allowed, walk, before)
-    alike = breathe_alike(places, walk, locks)
-    return _told(places, allowed, alike, share_above(alike.cost, bound), locks)
+    return _told(settle_breaths(places, locks, before), locks)
 
 
-def _around_dry(places: Places, walk: Walk) -> set[int]:
-    """Give the gaps from the full breath before each dry note to the one after."""
-    full = places.breather.air.full_share - FULL_WITHIN
-    fulls = [-1, *(k for k, _ in walk.breaths if walk.air_before[k + 1] >= full)]
-    fulls.append(len(places.gaps))
-    empty = places.breather.air.empty_share - ROUNDING
-    around: set[int] = set()
-    for before, after in pairwise(fulls):
-        if any(level < empty for level in walk.air_after[before + 1 : after + 1]):
-            around.update(range(before + 1, after))
-    return around
-
-
-def _told(
-    places: Places, allowed: Allowed, walk: Walk, gap: float, locks: Locks
-) -> BreathPlan:
+def _told(choice: Choice, locks: Locks) -> BreathPlan:
     """Put a walk into a player's terms."""
+    places, allowed, walk = choice.places, choice.allowed, choice.walk
     stops = _stops(places, walk)
     air = places.breather.air
     before, after = (
@@ -266,7 +219,6 @@ def _told(
         ),
         runs_out=dry_note(places, walk),
         cost=walk.cost,
-        gap=gap,
         notices=notices_of(places, walk, locks.must, allowed.impossible),
         short_l=short_l(places, walk),
     )

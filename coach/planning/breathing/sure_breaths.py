@@ -1,12 +1,19 @@
-"""Which breaths are sure: they stand at a little other tempo and air, too."""
+"""How sure a plan is: which breaths stand elsewhere too, and how near the best it is.
+
+The proof is a second search, in which more air is never worse: it weighs breaths for
+nothing, too, so what it finds no plan undercuts.
+"""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from coach.planning.breathing.breath_places import lay_places
+from coach.planning.breathing.breath_search import least_cost, share_above
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
-from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.settle_breaths import settle_breaths
 
 
 def find_sure(
@@ -36,3 +43,33 @@ def find_sure(
             for breath in plan.breaths
         ),
     )
+
+
+def prove_breaths(
+    passage: Passage,
+    breather: Breather,
+    plan: BreathPlan,
+    locks: Locks = NOTHING_LOCKED,
+) -> float:
+    """Tell by how much a plan could be cheaper at most.
+
+    Parameters
+    ----------
+    passage : Passage
+        What is to be breathed.
+    breather : Breather
+        Who breathes.
+    plan : BreathPlan
+        The plan, made for both.
+    locks : Locks
+        What the player insists on.
+
+    Returns
+    -------
+    float
+        As a share of the plan's cost; 0 where no plan is cheaper.  What demands
+        beside the cost are worth lies in it: that no breath is for nothing, that
+        passes of a repeat are breathed alike, that a plan is held on to.
+    """
+    choice = settle_breaths(lay_places(passage, breather), locks)
+    return share_above(plan.cost, least_cost(choice.places, choice.allowed))

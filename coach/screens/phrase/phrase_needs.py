@@ -10,9 +10,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from coach.conductor import Conductor
-    from coach.planning.breathing.reach import Reach
     from coach.planning.edits import Edits
     from coach.planning.plan import Plan
+    from coach.planning.reach import Reach
     from coach.planning.slide.slide import Placement
     from coach.rehearsal.stand.stand import Planner
     from coach.score.note import Note

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from coach.planning.breathing.reach import Reach
+from coach.planning.reach import Reach
 from coach.screens.staff.air_curve import COMPONENTS, draw_column
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.sheet import Sheet

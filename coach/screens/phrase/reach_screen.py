@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from coach.conductor import Conductor
-    from coach.planning.breathing.reach import Reach, ReachPoint
+    from coach.planning.reach import Reach, ReachPoint
     from coach.score.phrase import Part
 
 PERCENT = 100

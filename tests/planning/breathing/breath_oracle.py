@@ -76,8 +76,18 @@ def may_breathe(places: Places, k: int, last: int) -> bool:
     return rested or played >= costs.soonest_s - 1e-9
 
 
-def every_cost(places: Places, allowed: Allowed) -> Iterator[float]:
-    """Weigh every choice of breaths."""
+def is_worth(places: Places, level: float, way: Way) -> bool:
+    """Tell whether a breath gives enough, or stands on a rest."""
+    air = places.breather.air
+    filled = refill(level, way.gap_s, air, is_gasp=way.is_gasp)
+    least = places.breather.costs.worth_share
+    return way.is_on_rest or filled - max(level, air.empty_share) >= least - 1e-9
+
+
+def every_cost(
+    places: Places, allowed: Allowed, *, is_each_worth: bool = False
+) -> Iterator[float]:
+    """Weigh every choice of breaths, or every one with no breath for nothing."""
     count = len(places.notes)
 
     def from_note(k: int, level: float, cost: float, last: int) -> Iterator[float]:
@@ -94,6 +104,8 @@ def every_cost(places: Places, allowed: Allowed) -> Iterator[float]:
         if forced or may_breathe(places, k, last):
             for way in allowed.ways[k]:
                 end = level - way.used
+                if is_each_worth and not (forced or is_worth(places, end, way)):
+                    continue
                 here = cost + way.cost
                 here += note_cost(places, k, level, end, way.sounding_s)
                 following = k + 1 + way.left_out

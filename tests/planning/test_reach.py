@@ -10,7 +10,7 @@ from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.breaths import plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
-from coach.planning.breathing.reach import Reach, find_reach, one_breath
+from coach.planning.reach import Reach, find_reach, one_breath
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import AIR, who

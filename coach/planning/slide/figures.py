@@ -22,7 +22,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 SHORTEST = 2
-"""A single note is no figure; of so few, three in a row are needed."""
+"""A single note is no figure."""
+
+LEAST_NOTES = {SHORTEST: 3 * SHORTEST}
+"""Notes that make a loop: of the shortest figures three, of all others two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,15 +109,9 @@ def _loop(
             and shapes[end + 1 : end + size] == shapes[k + 1 : k + size]
         ):
             end += size
-        times = (end - k) // size
-        if times >= _least_times(size):
-            return size, times
+        if end - k >= LEAST_NOTES.get(size, 2 * size):
+            return size, (end - k) // size
     return 0, 0
-
-
-def _least_times(size: int) -> int:
-    """Tell how often a figure must come to be one: more often if it is short."""
-    return 2 if size > SHORTEST else SHORTEST + 1
 
 
 def find_sequences(
@@ -166,7 +163,6 @@ def _climb(
             and (end == k + size or turns[end] == turns[k + size])
         ):
             end += size
-        times = (end - k) // size
-        if times >= _least_times(size):
-            return size, times
+        if end - k >= LEAST_NOTES.get(size, 2 * size):
+            return size, (end - k) // size
     return 0, 0

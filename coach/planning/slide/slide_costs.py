@@ -13,8 +13,8 @@ Long, since each of its many settings says what it means.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from math import inf
 
 from coach.planning.instrument.partials import CM_IN_M
@@ -159,9 +159,13 @@ def find_returns(moments: Sequence[Moment], most_notes: int) -> tuple[int, ...]:
     return tuple(found)
 
 
+FROM_NOWHERE = 0, 0
+"""Stands for the place and key before the first note."""
+
+
 @dataclass(frozen=True, slots=True)
 class Weigher:
-    """Weighs the ways from one moment to the next."""
+    """Weighs the ways from one moment to the next, each once; moments outlive it."""
 
     settings: SlideSettings
     """What is weighed."""
@@ -171,6 +175,20 @@ class Weigher:
 
     manners: tuple[Manner, ...] = tuple(Manner)
     """Manners that a passage may be begun in."""
+
+    rows: dict[tuple[int, int, int], tuple[Link, ...]] = field(default_factory=dict)
+    """Steps weighed so far, by the place and key they come from and the moment."""
+
+    moves: dict[tuple[object, ...], tuple[float, int, Move]] = field(
+        default_factory=dict
+    )
+    """Moves weighed so far, by both places, the interval and the time there is."""
+
+    alone: dict[int, list[float]] = field(default_factory=dict)
+    """For each moment, its ways weighed whatever comes before."""
+
+    let: dict[tuple[int, bool], tuple[Link, ...]] = field(default_factory=dict)
+    """For each row, the steps that are let where its passage slurs, and does not."""
 
     def stage(self, before: Moment | None, moment: Moment) -> Stage:
         """Weigh every step to a moment, from the one before it or from nothing."""
@@ -185,14 +203,12 @@ class Weigher:
 
     def _rows(self, before: Moment | None, moment: Moment) -> Rows:
         """Weigh every step, the manner left aside."""
-        alone = [self._alone(moment, way) for way in moment.ways]
+        if id(moment) not in self.alone:
+            self.alone[id(moment)] = [self._alone(moment, way) for way in moment.ways]
         if before is None:
-            return (tuple(Link(k, cost, 0) for k, cost in enumerate(alone)),)
-        rows = {
-            id(place): self._row(before, moment, place, alone)
-            for place in _places(before.ways)
-        }
-        return tuple(rows[id(old.place)] for old in before.ways)
+            first = tuple(Link(k, c, 0) for k, c in enumerate(self.alone[id(moment)]))
+            return (self.rows.setdefault((*FROM_NOWHERE, id(moment)), first),)
+        return tuple(self._row(before, moment, old.place) for old in before.ways)
 
     def _manners(self, moment: Moment, rows: Rows) -> tuple[Rows, ...]:
         """Give the steps that each manner lets, with what it adds to them."""
@@ -205,19 +221,27 @@ class Weigher:
     def _in_manner(self, moment: Moment, rows: Rows, manner: Manner) -> Rows:
         """Give the steps that one manner lets: slurs where it slurs, and strokes."""
         slurs = manner.slurs(is_strong=moment.is_strong)
-        added = self.settings.exception_weight * self._quickness(moment) * slurs
-        strokes = [way.is_stroke for way in moment.ways]
-        found = {
-            id(row): tuple(
-                Link(step.choice, step.cost + added, step.direction)
-                if strokes[step.choice]
-                else step
-                for step in row
-                if slurs or strokes[step.choice]
-            )
-            for row in rows
-        }
-        return tuple(found[id(row)] for row in rows)
+        return tuple(self._let(moment, row, slurs=slurs) for row in rows)
+
+    def _let(
+        self, moment: Moment, row: tuple[Link, ...], *, slurs: bool
+    ) -> tuple[Link, ...]:
+        """Give the steps of a row that are let where its passage slurs, or does not."""
+        key = id(row), slurs
+        if key not in self.let:
+            added = self.settings.exception_weight * self._quickness(moment) * slurs
+            strokes = [way.is_stroke for way in moment.ways]
+            if slurs:
+                let = [
+                    Link(step.choice, step.cost + added, step.direction)
+                    if strokes[step.choice]
+                    else step
+                    for step in row
+                ]
+            else:
+                let = [step for step in row if strokes[step.choice]]
+            self.let[key] = tuple(let)
+        return self.let[key]
 
     def _quickness(self, moment: Moment) -> float:
         """Tell how fully a note feels strokes and moves; 1 at `quick_s`."""
@@ -242,17 +266,18 @@ class Weigher:
             cost += self.restraint * departs
         return cost
 
-    def _row(
-        self, before: Moment, moment: Moment, old: Placement, alone: Sequence[float]
-    ) -> tuple[Link, ...]:
+    def _row(self, before: Moment, moment: Moment, old: Placement) -> tuple[Link, ...]:
+        """Give the steps from one place to every way of a moment."""
+        key = id(old), before.midi, id(moment)
+        if key not in self.rows:
+            self.rows[key] = tuple(self._links(before, moment, old))
+        return self.rows[key]
+
+    def _links(self, before: Moment, moment: Moment, old: Placement) -> Iterator[Link]:
         """Weigh the steps from one place to every way of a moment."""
-        steps = {
-            id(place): self._step(before, moment, old, place)
-            for place in _places(moment.ways)
-        }
-        links = []
+        alone = self.alone[id(moment)]
         for k, way in enumerate(moment.ways):
-            arm, direction, move = steps[id(way.place)]
+            arm, direction, move = self._step(before, moment, old, way.place)
             if way.is_stroke:
                 is_smear = moment.begin is Begin.SLUR and move is Move.SMEAR
                 lip = self.settings.smear_weight * self._quickness(moment) * is_smear
@@ -260,8 +285,7 @@ class Weigher:
                 lip = self.settings.skip_weight * _leaped(old, way.place)
             else:
                 continue
-            links.append(Link(k, alone[k] + arm + lip, direction))
-        return tuple(links)
+            yield Link(k, alone[k] + arm + lip, direction)
 
     def _is_in_reach(self, moment: Moment, old: Placement, new: Placement) -> bool:
         """Tell whether the arm can make a slur here; a written one is obeyed."""
@@ -276,9 +300,14 @@ class Weigher:
         self, before: Moment, moment: Moment, old: Placement, new: Placement
     ) -> tuple[float, int, Move]:
         """Tell what the arm pays, which way it goes and what kind of move it is."""
-        move = move_between(old, new, moment.midi - before.midi)
-        direction = 0 if moment.is_break else self._direction(old, new)
-        return self._arm(moment, old, new), direction, move
+        semitones = moment.midi - before.midi
+        timing = moment.ioi_s, moment.move_s, moment.is_break
+        key = id(old), id(new), semitones, timing
+        if key not in self.moves:
+            direction = 0 if moment.is_break else self._direction(old, new)
+            move = move_between(old, new, semitones)
+            self.moves[key] = self._arm(moment, old, new), direction, move
+        return self.moves[key]
 
     def _arm(self, moment: Moment, old: Placement, new: Placement) -> float:
         """Weigh what arm and fingers do from one place to another."""
@@ -299,11 +328,6 @@ class Weigher:
         if travel_cm(before, after) < self.settings.still_cm:
             return 0
         return 1 if (after.cm or 0.0) > (before.cm or 0.0) else -1
-
-
-def _places(ways: Sequence[NoteWay]) -> list[Placement]:
-    """Give the places of some ways, each once."""
-    return list({id(way.place): way.place for way in ways}.values())
 
 
 def _fingers(before: Placement, after: Placement) -> int:

@@ -81,26 +81,12 @@ class Walk:
 
 
 def find_breaths(places: Places, allowed: Allowed) -> Walk:
-    """Find the cheapest breaths of which none off a rest is for nothing.
-
-    Returns
-    -------
-    Walk
-        The best plan found.
-    """
+    """Find the cheapest breaths of which none off a rest is for nothing."""
     return _in_rounds(places, allowed, is_each_worth=True)[0]
 
 
 def least_cost(places: Places, allowed: Allowed) -> float:
-    """Tell what no choice of breaths undercuts, those for nothing taken in.
-
-    Parameters
-    ----------
-    places : Places
-        The part, laid out.
-    allowed : Allowed
-        How one may breathe, and where one must.
-    """
+    """Tell what no choice of breaths undercuts, those for nothing taken in."""
     return _in_rounds(places, allowed, is_each_worth=False)[1]
 
 

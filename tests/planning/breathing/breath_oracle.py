@@ -115,6 +115,47 @@ def every_cost(
     yield from from_note(0, places.breather.air.full_share, 0.0, 0)
 
 
+def least_worth(places: Places, allowed: Allowed) -> float:
+    """Weigh every choice of breaths with none for nothing, in long phrases too.
+
+    Of two ways to play up to a note one is dropped only where both breathed before the
+    same note and have the very same air: nothing is said of more air and less.
+    """
+    count = len(places.notes)
+    arriving: list[dict[tuple[int, float], float]] = [{} for _ in range(count)]
+    arriving[0][0, places.breather.air.full_share] = 0.0
+    states: dict[tuple[int, float], float] = {}
+    for k, note in enumerate(places.notes):
+        for key, cost in arriving[k].items():
+            _note_down(states, key, cost)
+        is_last = k == count - 1
+        is_forced = not is_last and allowed.forced[k]
+        later: dict[tuple[int, float], float] = {}
+        for (last, level), cost in states.items():
+            if not is_forced:
+                after = level - note.used
+                here = cost + note_cost(places, k, level, after, note.sounding_s)
+                here += 0.0 if is_last else places.gaps[k].going_on_cost
+                _note_down(later, (last, after), here)
+            if is_last or not (is_forced or may_breathe(places, k, last)):
+                continue
+            for way in allowed.ways[k]:
+                end, following = level - way.used, k + 1 + way.left_out
+                if is_forced or is_worth(places, end, way):
+                    here = cost + way.cost
+                    here += note_cost(places, k, level, end, way.sounding_s)
+                    key = following, after_breath(places, end, way)
+                    _note_down(arriving[following], key, here)
+        states = later
+    return min(states.values())
+
+
+def _note_down(
+    states: dict[tuple[int, float], float], key: tuple[int, float], cost: float
+) -> None:
+    states[key] = min(cost, states.get(key, math.inf))
+
+
 @st.composite
 def parts(draw: st.DrawFn, most_notes: int = 6) -> Part:
     """Draw a short part: lengths, rests, slurs, hairpins and signs of all kinds."""

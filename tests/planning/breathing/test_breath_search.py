@@ -19,6 +19,7 @@ from coach.planning.breathing.breath_search import (
 from coach.planning.breathing.breaths import choose_breaths
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
+from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_model import solve
 from tests.planning.breathing.breath_oracle import (
@@ -27,6 +28,7 @@ from tests.planning.breathing.breath_oracle import (
     every_cost,
     lay,
     least_worth,
+    parts,
     problems,
 )
 
@@ -168,10 +170,13 @@ def test_who_gets_through_with_less_gets_through_with_more(
 
 
 @settings(max_examples=60, deadline=None)
-@given(problems(most_notes=24))
+@given(parts(most_notes=24), st.sampled_from((40.0, 80.0, 130.0)), st.floats(0.8, 6.0))
 def test_on_longer_phrases_too_nothing_worth_its_breaths_is_cheaper(
-    places: Places,
+    part: Part, bpm: float, litres: float
 ) -> None:
+    """Every third note ends a phrase, so that breaths for nothing would be cheap."""
+    ends = [0.3 if k % 3 else 0.9 for k in range(len(part.notes) - 1)]
+    places = lay(part, bpm=bpm, ends=ends, player=measured(litres))
     allowed = choose_ways(places, NO_LOCKS)
     least = least_worth(places, allowed)
     assert find_breaths(places, allowed).cost == pytest.approx(least, abs=1e-9)

@@ -23,6 +23,8 @@ breathe does not take it.  There more air can be worse, and what was dropped for
 not proved to be needless; so the proof is a search of its own, for what no plan at all
 undercuts, and is made where it is asked for (`coach.planning.breathing.sure_breaths`).
 
+Long, since the search is one walk.
+
 Conventions
 -----------
 Air is counted as *depth*: how far below half it is, as a fraction of capacity;

@@ -30,7 +30,7 @@ from coach.planning.breathing.breath_words import (
 )
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
-from coach.planning.breathing.settle_breaths import Choice, settle_breaths
+from coach.planning.breathing.settle_breaths import SettledBreaths, settle_breaths
 from coach.score.tempo import Seconds
 
 
@@ -193,9 +193,9 @@ def choose_breaths(
     return _told(settle_breaths(places, locks, before), locks)
 
 
-def _told(choice: Choice, locks: Locks) -> BreathPlan:
+def _told(settled: SettledBreaths, locks: Locks) -> BreathPlan:
     """Put a walk into a player's terms."""
-    places, allowed, walk = choice.places, choice.allowed, choice.walk
+    places, allowed, walk = settled.places, settled.allowed, settled.walk
     stops = _stops(places, walk)
     air = places.breather.air
     before, after = (

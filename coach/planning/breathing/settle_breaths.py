@@ -30,7 +30,7 @@ FULL_WITHIN = 0.03
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class SettledBreaths:
     """The breaths that were chosen, and from what."""
 
     places: Places
@@ -45,7 +45,7 @@ class Choice:
 
 def settle_breaths(
     places: Places, locks: Locks, before: AbstractSet[int] | None = None
-) -> Choice:
+) -> SettledBreaths:
     """Choose the breaths of a part.
 
     Parameters
@@ -72,7 +72,7 @@ def settle_breaths(
         walk = find_breaths(places, allowed)
     if before is not None:
         walk = hold_on(places, allowed, walk, before)
-    return Choice(places, allowed, breathe_alike(places, walk, locks))
+    return SettledBreaths(places, allowed, breathe_alike(places, walk, locks))
 
 
 def _around_dry(places: Places, walk: Walk) -> set[int]:

@@ -71,5 +71,5 @@ def prove_breaths(
         beside the cost are worth lies in it: that no breath is for nothing, that
         passes of a repeat are breathed alike, that a plan is held on to.
     """
-    choice = settle_breaths(lay_places(passage, breather), locks)
-    return share_above(plan.cost, least_cost(choice.places, choice.allowed))
+    settled = settle_breaths(lay_places(passage, breather), locks)
+    return share_above(plan.cost, least_cost(settled.places, settled.allowed))

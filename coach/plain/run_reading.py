@@ -103,7 +103,6 @@ def _is_known(mark: Any) -> bool:
 
 
 def _mark(told: Mapping[str, Any]) -> Mark:
-    """Read a mark."""
     by = told.get("by")
     if by not in get_args(MarkedBy):
         raise ValueError("a mark's by is unknown")

@@ -102,7 +102,6 @@ def _within(fifths: int) -> int:
 
 
 def _moved(note: Note, steps: int, semitones: int) -> Note:
-    """Move one note."""
     return replace(
         note,
         written=_readable(note.written.moved(steps, semitones)),

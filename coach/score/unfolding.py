@@ -160,7 +160,6 @@ def _leads_on(page: Page, k: int) -> bool:
 
 
 def _note(page: Page, turn: _Turn, printed: PageNote, loudness: Loudness) -> Note:
-    """Make a note of a printed one."""
     bar = page.bars[turn.k]
     start = Beats(turn.page_start + printed.offset)
     end = start if printed.is_grace else Beats(start + printed.length)

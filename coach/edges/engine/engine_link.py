@@ -208,7 +208,6 @@ class EngineLink:
             self._hear_fact(engine_wire.read_fact(words), words["serial"])
 
     def _hear_fact(self, fact: Fact, serial: object) -> None:
-        """Take a fact."""
         if isinstance(fact, GearReport):
             self._answers.take_report(fact)
         if isinstance(fact, ClickSent | TrackEnded):
@@ -309,7 +308,6 @@ class EngineLink:
             self._is_awaited = False
 
     def _send_track(self, kind: FrameKind, track: ClickTrack) -> None:
-        """Send a track to the engine."""
         # Here, so that the engine starts before all that makes tracks is loaded.
         from coach.edges.engine.track_wire import pack_track
 

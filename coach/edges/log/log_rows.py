@@ -210,7 +210,6 @@ def read_players(database: sqlite3.Connection) -> list[str]:
 
 
 def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
-    """Make a run of its row and its marks."""
     return Run(
         id=row["id"],
         started=datetime.fromisoformat(row["started"]),
@@ -253,7 +252,6 @@ def _playing(row: sqlite3.Row) -> Playing:
 
 
 def _mark(row: sqlite3.Row) -> Mark:
-    """Make a mark of its row."""
     amount = row["amount_s"]
     return Mark(
         kind=MarkKind(row["kind"]),

@@ -176,7 +176,6 @@ def _pitch_row(pitch: Pitch) -> list[object]:
 
 
 def _pitch(row: Sequence[Any]) -> Pitch:
-    """Make a pitch of its row."""
     return Pitch(int(row[0]), str(row[1]), int(row[2]))
 
 

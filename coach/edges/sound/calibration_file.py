@@ -89,7 +89,6 @@ def write_round_trip(pair: GearPair, round_trip: Seconds) -> None:
 
 
 def _list() -> list[KeptRoundTrip]:
-    """Read the list."""
     lines = read_player_file().get(TABLE, {}).get(LIST, [])
     where, table = str(player_path()), f"{TABLE}.{LIST}"
     return [

@@ -180,6 +180,8 @@ class NoteAir:
         growth = self.growth_per_s
         if growth == 0.0:
             return max(self.start_lps, self.floor_lps) * time
+        # Where the exponential meets the floor: after it if it falls, before it if it
+        # rises, the floor is what flows.
         crossing = math.log(self.floor_lps / self.start_lps) / growth
         meets = min(max(crossing, 0.0), time)
         if growth > 0.0:
@@ -325,5 +327,6 @@ def time_to_fill(share: float, settings: AirSettings) -> float:
     float
         Seconds: the inverse of `still_empty`.
     """
+    # The positive root of t² = filling * (t + 2 * release).
     filling = -settings.gasp_fill_s * math.log(share)
     return (filling + math.sqrt(filling * (filling + 8.0 * settings.release_s))) / 2.0

@@ -166,7 +166,6 @@ def _announce(
     breath: Breath,
     place: Place,
 ) -> Prompt:
-    """Announce one breath."""
     said = place_of(part, float(moment.place))
     ahead = felt.number_at(breath.start) - felt.number_at(moment.time)
     count = int(ahead + ROUNDING)

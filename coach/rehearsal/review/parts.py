@@ -163,7 +163,6 @@ class SoFar:
 
 
 def _bars(run: Run) -> Bars:
-    """Give the bars of a run."""
     return run.from_bar, run.to_bar
 
 

@@ -109,7 +109,6 @@ def _has_line(line: AbcLine) -> bool:
 
 
 def _music(state: AbcState, line: AbcLine) -> None:
-    """Read a line of music."""
     try:
         line = spell_macros(line, state.macros)
     except WrongWords as wrong:

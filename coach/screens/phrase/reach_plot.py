@@ -70,7 +70,6 @@ class ReachPlot(Picture):
                 sheet.put(x, sheet.height - 1, words, "reach--goal")
 
     def _draw_names(self, sheet: Sheet, rows: int) -> None:
-        """Name the rows."""
         half = ABOVE + (rows - 1) // HALVES
         for y, name in ((0, "breaths"), (half, "half"), (ABOVE + rows, "tempo")):
             sheet.put_right(AXIS - 1, y, name, "reach--name")

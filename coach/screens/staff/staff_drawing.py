@@ -106,7 +106,6 @@ class StaffDrawing:
             self._draw_begins(sheet, x, rows.tongue, line)
 
     def _draw_lines(self, sheet: Sheet, x: int, width: int, rows: StaffRows) -> None:
-        """Draw the five lines."""
         for step in range(0, 2 * STAFF_ROWS, 2):
             sheet.fill(x, rows.row_of(step), width, 1, self.signs.line, "staff--line")
 

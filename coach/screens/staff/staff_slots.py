@@ -233,7 +233,6 @@ def leans(part: Part, grace: int) -> bool:
 
 
 def _rest_slot(at: Beats, end: Beats, bar: Bar) -> Slot:
-    """Make the slot of a rest."""
     length = Beats(end - at)
     return Slot(
         "rest", at, end, _cells(length), 1, shown=Fraction(length), bar=bar.number

@@ -195,7 +195,6 @@ class Playback:
             self._send(midi_bytes.note_off(*place))
 
     def _send_clock(self) -> None:
-        """Send a timing clock."""
         late = self._late(self._sync.clock_due)
         self._sync.send_clock()
         if self.port is not None:

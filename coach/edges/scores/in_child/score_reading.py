@@ -190,7 +190,6 @@ def _parts(
 
 
 def _count_notes(part: stream.Part) -> int:
-    """Count notes and chords."""
     return sum(top_pitch(element) is not None for element in part.recurse().notes)
 
 

@@ -87,7 +87,6 @@ def _goes_on(part: Part, index: int) -> bool:
 
 
 def _fermatas(line: StaffLine, part: Part) -> Iterator[tuple[str, str]]:
-    """Draw the fermatas."""
     for k, placed in enumerate(line.places):
         slot = placed.slot
         if (

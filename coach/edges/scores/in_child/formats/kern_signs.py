@@ -36,7 +36,6 @@ def read_kern_signs(text: str, spine: int) -> Additions:
 
 
 def _read_note(token: str, found: Additions) -> None:
-    """Read the signs at one note."""
     note = NoteAddition()
     if "," in token:
         note.breath_mark = "breath"

@@ -167,7 +167,6 @@ def _page_note(
     offset: Fraction,
     interval: tuple[int, int],
 ) -> PageNote:
-    """Read one note."""
     written = spell(top)
     length = element.duration
     grace = length if isinstance(length, duration.GraceDuration) else None

@@ -128,6 +128,15 @@ def _kind_name(value: object) -> str:
     return f"a {type(value).__name__}"
 
 
+def refuse_together(
+    area: str, wrong: Mapping[str, bool], hint: str = "Mend them in your player file."
+) -> None:
+    """Refuse settings that do not work together: a sentence for each, and if so."""
+    for sentence, is_wrong in wrong.items():
+        if is_wrong:
+            raise ConfigError(f"The settings for {area} do not work: {sentence}.", hint)
+
+
 def nearest_key(key: str, here: Iterable[str], place: str = "") -> str:
     """Give the full name of what was meant here; empty when nothing is near."""
     # Here, since a good file needs none of it.

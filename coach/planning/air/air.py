@@ -23,8 +23,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from coach.errors import ConfigError
 from coach.score.note import Note
+from coach.setting_kinds import refuse_together
 
 if TYPE_CHECKING:
     from coach.planning.air.lungs import Player
@@ -134,12 +134,7 @@ class AirSettings:
             )
             < 0.0,
         }
-        for sentence, is_wrong in wrong.items():
-            if is_wrong:
-                raise ConfigError(
-                    f"The settings for air do not work: {sentence}.",
-                    "Mend them in your player file.",
-                )
+        refuse_together("air", wrong)
 
 
 @dataclass(frozen=True, slots=True)

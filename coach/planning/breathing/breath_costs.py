@@ -13,8 +13,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.errors import ConfigError
 from coach.score.phrase import Bar, NoteTime, Part
+from coach.setting_kinds import refuse_together
 
 NEIGHBOURS = 2
 """Notes on each side that a note is compared with."""
@@ -226,12 +226,7 @@ class BreathSettings:
                 self.fermata_hold_share < 1.0
             ),
         }
-        for sentence, is_wrong in wrong.items():
-            if is_wrong:
-                raise ConfigError(
-                    f"The settings for breaths do not work: {sentence}.",
-                    "Mend them in your player file.",
-                )
+        refuse_together("breaths", wrong)
 
 
 @dataclass(frozen=True, slots=True)

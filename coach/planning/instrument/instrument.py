@@ -10,16 +10,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 from coach.config import settings_from
 from coach.errors import ConfigError
-from coach.planning.air.winds import BRASS
 from coach.planning.instrument.instrument_entry import (
     InstrumentEntry,
-    InstrumentKind,
-    Reading,
     build_entry,
     rows,
 )
@@ -37,41 +34,11 @@ KEYS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Instrument:
-    """One instrument of `config/instruments`."""
-
-    name: str
-    """Name of its file: ``tenor-trombone``."""
-
-    title: str
-    """Name in words: ``tenor trombone``."""
-
-    kind: InstrumentKind
-    """What places its pitches: a slide, valves, or nothing that the coach plans."""
-
-    lowest: int
-    """Lowest sounding key."""
-
-    highest: int
-    """Highest sounding key."""
-
-    readings: tuple[Reading, ...]
-    """How it is read, the usual way first; at least one."""
+class Instrument(InstrumentEntry):
+    """An instrument with its places laid out."""
 
     length_cm: float | None = None
     """Sounding length of the open tube; None for a breath-only instrument."""
-
-    high_from: int | None = None
-    """From this sounding key up notes want the top half; None where none is set."""
-
-    breathes_out_first: bool = False
-    """Its players breathe out before they breathe in."""
-
-    wind: str = BRASS
-    """The family whose air it takes: a table of ``config/winds.toml``, or brass."""
-
-    about: str = ""
-    """What a player should know of how it is treated."""
 
     chart: Mapping[int, tuple[Placement, ...]] = field(
         default_factory=dict, repr=False, compare=False
@@ -89,14 +56,7 @@ class Instrument:
         return self.readings[0].transposition_semitones
 
     def say_place(self, label: str) -> str:
-        """Name a place as its players do.
-
-        Examples
-        --------
-        >>> trumpet = Instrument("trumpet", "trumpet", "valves", 52, 84, ())
-        >>> trumpet.say_place("12"), trumpet.say_place("2"), trumpet.say_place("0")
-        ('valves 12', 'valve 2', 'open')
-        """
+        """Name a place as its players do: ``valves 12``, ``open``, ``position b4``."""
         if self.kind != "valves":
             return f"position {label}"
         pressed = label.replace("0", "")
@@ -145,20 +105,8 @@ def build_instrument(
             refuse_unknown(f"{where} does not know “{key}”.", nearest_key(key, KEYS))
     entry = build_entry(name, table, where)
     chart, length_cm = _lay_chart(entry, table, where)
-    return Instrument(
-        name,
-        entry.title,
-        entry.kind,
-        entry.lowest,
-        entry.highest,
-        entry.readings,
-        length_cm,
-        entry.high_from,
-        entry.breathes_out_first,
-        entry.wind,
-        entry.about,
-        chart,
-    )
+    known = {field.name: getattr(entry, field.name) for field in fields(entry)}
+    return Instrument(**known, length_cm=length_cm, chart=chart)
 
 
 def is_called(asked: str, name: str, table: Mapping[str, Any]) -> bool:

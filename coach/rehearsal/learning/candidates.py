@@ -11,8 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import exp, log
 
-from coach.errors import ConfigError
 from coach.planning.air.air import AirSettings
+from coach.setting_kinds import refuse_together
 
 FLOW_STEP = 0.02
 """Flow scales tried lie this far apart, as a natural logarithm: 2 %."""
@@ -121,12 +121,7 @@ class LearningSettings:
             ),
             "most_runs_count must be at least 1": self.most_runs_count < 1,
         }
-        for sentence, is_wrong in wrong.items():
-            if is_wrong:
-                raise ConfigError(
-                    f"The settings for learning do not work: {sentence}.",
-                    "Mend [learning] in your player file.",
-                )
+        refuse_together("learning", wrong, "Mend [learning] in your player file.")
 
 
 @dataclass(frozen=True, slots=True)

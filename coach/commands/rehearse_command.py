@@ -55,6 +55,7 @@ def _run_plain(arguments: argparse.Namespace) -> int:
                 wishes_of(part, arguments),
                 is_attended=is_attended,
             )
+            conductor.begin_as_advised()
             piped = PipedWords(sys.stdin)
             ask = input if is_attended else piped
             code = rehearse_plain(conductor, player, clock, _say, ask)

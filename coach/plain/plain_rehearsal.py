@@ -70,6 +70,8 @@ def rehearse_plain(
     facts: SimpleQueue[Fact] = SimpleQueue()
     player.listen(facts.put)
     say(f"{conductor.part.title}, {conductor.part.name}.")
+    if conductor.notice:
+        say(conductor.notice)
     try:
         conductor.start()
         _play(conductor, clock, facts, _Reader(conductor, player, say))

@@ -8,9 +8,9 @@ from typing import Any
 
 from coach.plain.run_json import advice_as_dict
 from coach.planning.naming import say_bars, say_count
+from coach.rehearsal.ahead.today import Today, Turn, Work
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.review.advice import say_minutes
-from coach.rehearsal.review.today import Today, Turn, Work
 from coach.score.tempo import SECONDS_PER_MINUTE
 
 

@@ -18,13 +18,14 @@ from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
-from coach.rehearsal.review.advice import Advice
-from coach.rehearsal.review.ladder import advise
+from coach.rehearsal.review.advice import Advice, Standing
+from coach.rehearsal.review.ladder import advise, tempo_now
 from coach.rehearsal.review.review import Review, ReviewedEtude, review
 from coach.rehearsal.review.rung import Rung, find_rung
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import Like, Playing, playing_of
 from coach.rehearsal.run.run import Run, RunLog, fingerprint
+from coach.rehearsal.stand.looking_ahead import LookingAhead
 from coach.rehearsal.stand.requests import lay_requests
 from coach.rehearsal.stand.segment_choice import Choice, choose_bars, choose_whole
 from coach.rehearsal.stand.stand import Planner, StandMaker
@@ -65,6 +66,9 @@ class Rehearsal:
             wishes,
             log.read_edits(self._etude),
             settings.run.segment_bars,
+        )
+        self._ahead = LookingAhead(
+            part, planner, log, settings.ladder, settings.acceleration_mps2
         )
         self._notice = ""
 
@@ -142,7 +146,7 @@ class Rehearsal:
         """Ask for a tempo; while a run plays, for the next one."""
         scale = self._settings.tempo
         held = min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
-        self._ask(wishes=replace(self.wishes, bpm=held))
+        self._ask(wishes=replace(self.wishes, bpm=held, is_open=frozenset()))
         self._notice = f"Tempo {say_bpm(held)}"
 
     def step_tempo(self, notches: int) -> None:
@@ -207,25 +211,45 @@ class Rehearsal:
             self._advise(self._last_choice(runs), runs),
         )
 
+    def begin_as_advised(self) -> None:
+        """Put up what comes next, as far as nobody has asked for bars or tempo."""
+        wishes = self.wishes
+        if not wishes.is_open:
+            return
+        runs = self._like_runs()
+        if "bars" in wishes.is_open:
+            advice = self._advise(self._last_choice(runs), runs)
+            self.follow(advice)
+            self._notice = advice.why
+        else:
+            here = self._standing(self._requests.choice)
+            ladder, scale = self._settings.ladder, self._settings.tempo
+            bpm = tempo_now(runs, here, ladder, scale)
+            self._ask(wishes=replace(wishes, bpm=bpm))
+        self._requests = replace(
+            self._requests, wishes=replace(self.wishes, is_open=frozenset())
+        )
+
     def _advise(self, choice: Choice, runs: Sequence[Run]) -> Advice:
         """Tell what comes next after some bars."""
+        here = self._standing(choice)
+        return advise(runs, here, self._settings.ladder, self._settings.tempo)
+
+    def _standing(self, choice: Choice) -> Standing:
+        """Say where the rehearsal stands with some bars, for advice."""
         self._requests = self._requests.divided()
         now = self._wall()
         midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
         here = self._requests.standing(choice, now)
         player = self.plan.player.name
-        return advise(
-            runs,
-            replace(
-                here,
-                day=tuple(
-                    run
-                    for run in self._log.list_runs(since=midnight)
-                    if run.is_of(player)
-                ),
+        return replace(
+            here,
+            outlook=self._ahead.outlook(
+                self._etude, self.like, self.edits, self.plan_in_time
             ),
-            self._settings.ladder,
-            self._settings.tempo,
+            day=tuple(
+                run for run in self._log.list_runs(since=midnight) if run.is_of(player)
+            ),
         )
 
     def rung(self, words: Mapping[int | None, bool] = NO_WORDS) -> Rung:

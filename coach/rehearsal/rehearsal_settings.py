@@ -32,3 +32,6 @@ class RehearsalSettings:
 
     empty_air: float
     """Level below which nothing more can be blown, as a fraction of capacity."""
+
+    acceleration_mps2: float
+    """What a trained arm gives the slide, from ``config/slide.toml``."""

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from coach.config import home, player_name
 from coach.edges.gear_file import keep_pedal, read_choice, read_pedals
@@ -133,5 +133,13 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
         room_beats={"beat": A_BEAT, "half": HALF_A_BEAT}.get(
             asked.get("room") or "", 0.0
         ),
+        is_open=_left_open(asked),
         word=" ".join(asked.get("word", "").split()),
     )
+
+
+def _left_open(asked: Mapping[str, object]) -> frozenset[Literal["bars", "tempo"]]:
+    """Tell what nobody has asked for; whoever asks for a tempo means these bars."""
+    if asked.get("tempo"):
+        return frozenset()
+    return frozenset({"tempo"} if asked.get("bars") else {"bars", "tempo"})

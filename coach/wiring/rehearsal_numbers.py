@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from coach.config import read_settings
 from coach.planning.air.air import AirSettings
+from coach.planning.slide.slide_settings import SlideSettings
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
@@ -21,4 +22,5 @@ def read_rehearsal_settings() -> RehearsalSettings:
         trouble=read_settings(TroubleSettings, "rehearsal", "trouble"),
         clicks=read_settings(ClickSettings, "click", "track"),
         empty_air=read_settings(AirSettings, "air").empty_share,
+        acceleration_mps2=read_settings(SlideSettings, "slide").acceleration_mps2,
     )

@@ -9,15 +9,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.config import player_name, read_settings
-from coach.rehearsal.review.progress import sum_loud
-from coach.rehearsal.review.rests import since_rest
-from coach.rehearsal.review.today import (
+from coach.rehearsal.ahead.rests import since_rest
+from coach.rehearsal.ahead.today import (
     PlayedToday,
     Today,
     TodaySettings,
     Work,
     lay_today,
 )
+from coach.rehearsal.review.progress import sum_loud
 from coach.rehearsal.stand.segment_choice import time_of_bars
 from coach.score.tempo import SECONDS_PER_MINUTE
 from coach.wiring.moved_etudes import open_moved

@@ -786,8 +786,9 @@ def test_a_notch_of_tempo_is_planned_from_the_plan_so_far_and_other_bars_are_not
 def test_where_the_breaths_divide_the_part_is_worked_out_once() -> None:
     r = HandRehearsal(long(), segment_by="breath")
     r.conductor.next_segment()
-    plans = len(r.planner.plans)
     r.conductor.advice()
+    plans = len(r.planner.plans)
+    r.conductor.advice()  # what it looked ahead at is known too
     r.conductor.next_segment()
     assert len(r.planner.plans) == plans + 1  # of the segment alone
     r.conductor.step_tempo(1)

@@ -43,7 +43,7 @@ from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.playing import Like
-from coach.rehearsal.run.run import Run, RunEnd, RunWord
+from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.abc.new_tune import new_tune
@@ -305,6 +305,14 @@ class RunsInMemory:
             and (like is None or _is_like(run, like))
         ]
         return tuple(runs[-most:] if most else runs)
+
+    def list_played(self, most: int, like: Like) -> tuple[PlayedRun, ...]:
+        played = [
+            PlayedRun(run, self.evidence[number])
+            for number, run in self.runs.items()
+            if number in self.evidence and _is_like(run, like)
+        ]
+        return tuple(played[-most:])
 
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         self.edits[etude.title] = edits

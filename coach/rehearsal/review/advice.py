@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 from coach.planning.naming import say_count
+from coach.rehearsal.ahead.outlook import NO_OUTLOOK, Outlook
 from coach.rehearsal.click.tempo_scale import whole_bpm
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import SECONDS_PER_MINUTE
@@ -94,6 +95,9 @@ class Standing:
 
     day: tuple[Run, ...] = ()
     """Runs of all etudes since the day began, oldest first: for when a rest is due."""
+
+    outlook: Outlook = NO_OUTLOOK
+    """Where to look ahead, for what the plan and other etudes tell."""
 
     @property
     def rounded(self) -> Standing:

@@ -18,16 +18,18 @@ runs before moving up is common practice, no published source.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
-from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm
+from coach.rehearsal.ahead.beginning import begin, with_air
+from coach.rehearsal.ahead.rests import since_rest
+from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_minutes
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.review.parts import SoFar
 from coach.rehearsal.review.progress import is_false_start
-from coach.rehearsal.review.rests import since_rest
 from coach.rehearsal.review.room_step import offer_room, step_with_room
 from coach.rehearsal.run.run import Run
 
@@ -54,7 +56,7 @@ def advise(
         goal; again.  Where breaths have room: less of it, slower, or again.
     """
     here = here.rounded
-    told = tuple(run for run in runs if run.is_telling and not is_false_start(run))
+    told = played_of(runs)
     played = tuple(run for run in told if run.how.room_beats == here.room_beats)
     so_far = SoFar(played, here, ladder, scale)
     rung = so_far.rung((here.from_bar, here.to_bar))
@@ -64,9 +66,9 @@ def advise(
     if here.room_beats:
         return step_with_room(rung, here, ladder, scale)
     if rung is None:
-        return _begin(so_far)
+        return begin(so_far)
     step = NextStep(so_far, rung, _last_with_room(told, here))
-    return (
+    advice = (
         step.back_from_trial()
         or step.test_again()
         or offer_room(step)
@@ -77,6 +79,27 @@ def advise(
         or step.try_goal()
         or step.again()
     )
+    return replace(advice, why=with_air(advice, here))
+
+
+def tempo_now(
+    runs: Sequence[Run], here: Standing, ladder: LadderSettings, scale: TempoSettings
+) -> float:
+    """Tell the tempo at which the bars at hand stand, or that to begin them with."""
+    advice = advise(runs, here, ladder, scale)
+    if (advice.from_bar, advice.to_bar) == (here.from_bar, here.to_bar):
+        return advice.bpm
+    played = tuple(
+        run for run in played_of(runs) if run.how.room_beats == here.room_beats
+    )
+    return SoFar(played, here.rounded, ladder, scale).tempo_of(
+        (here.from_bar, here.to_bar)
+    )
+
+
+def played_of(runs: Sequence[Run]) -> tuple[Run, ...]:
+    """Give the runs of which it is known how they went, false starts left out."""
+    return tuple(run for run in runs if run.is_telling and not is_false_start(run))
 
 
 def _last_with_room(told: Sequence[Run], here: Standing) -> datetime | None:
@@ -120,12 +143,3 @@ def _ask(runs: Sequence[Run], rung: Footing | None, here: Standing) -> Advice | 
         return None
     why = "Nobody said yet how these bars go: play them, and say it."
     return advice_on(here, "again", here.bpm, why)
-
-
-def _begin(so_far: SoFar) -> Advice:
-    """Name a first tempo where nothing is known."""
-    here = so_far.here
-    bpm, because = so_far.likely((here.from_bar, here.to_bar))
-    return advice_on(
-        here, "again", bpm, f"These bars are new: begin at {say_bpm(bpm)}, {because}."
-    )

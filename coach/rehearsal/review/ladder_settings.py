@@ -60,6 +60,15 @@ class LadderSettings:
     most_notches_count: int
     """Notches lost so at most."""
 
+    pace_window_s: float
+    """A pace is taken over so long."""
+
+    elsewhere_runs: int
+    """So many of the newest runs tell what is clean in other etudes."""
+
+    most_notes_ahead_count: int
+    """Longer stretches are not planned ahead for advice."""
+
     block_s: float
     """Time on the same segment before another is played."""
 

@@ -55,6 +55,28 @@ class SoFar:
         runs = [run for run in self.played if _bars(run) == bars]
         return climb(runs, self.ladder.trial_notches_count, self.scale)
 
+    def clean_by_bars(self) -> dict[Bars, float]:
+        """Tell at which tempo bars are clean, for all that are anywhere.
+
+        What is solid counts; where nothing is, the rung at which the newest run was
+        clean.
+        """
+        rungs = {bars: self.rung(bars) for bars in {_bars(run) for run in self.played}}
+        solid = {
+            bars: rung.solid_bpm
+            for bars, rung in rungs.items()
+            if rung is not None and rung.solid_bpm is not None
+        }
+        return solid or {
+            bars: rung.bpm
+            for bars, rung in rungs.items()
+            if rung is not None and rung.clean
+        }
+
+    def parts_inside(self, bars: Bars) -> list[Bars]:
+        """List the parts of some bars that are smaller than these, in order."""
+        return [part for part in self.here.parts if _is_inside(part, bars)]
+
     def last_inside(self, bars: Bars) -> datetime | None:
         """Tell when a smaller part of these bars was played last."""
         inside = [run.started for run in self.played if _is_inside(_bars(run), bars)]
@@ -73,11 +95,7 @@ class SoFar:
         (float, str)
             No faster than the goal; and why, to stand after a comma.
         """
-        solid: dict[Bars, float] = {}
-        for other in {_bars(run) for run in self.played}:
-            rung = self.rung(other)
-            if rung is not None and rung.solid_bpm is not None:
-                solid[other] = rung.solid_bpm
+        solid = self.clean_by_bars()
         around = [bpm for one, bpm in solid.items() if _is_inside(bars, one)]
         within = [bpm for one, bpm in solid.items() if _is_inside(one, bars)]
         goal = self.here.goal_bpm
@@ -122,7 +140,7 @@ class SoFar:
             for bar in {mark.bar for mark in troubles_of(run)}
             if here[0] <= bar <= here[1]
         )
-        parts = [part for part in self.here.parts if _is_inside(part, here)]
+        parts = self.parts_inside(here)
         if marked:
             worst = max(sorted(marked), key=lambda bar: marked[bar])
             around = (max(here[0], worst - 1), min(here[1], worst + 1))

@@ -229,6 +229,10 @@ class RunLog(Protocol):
         """
         ...
 
+    def list_played(self, most: int, like: Like) -> tuple[PlayedRun, ...]:
+        """List the newest like runs that have evidence, of all etudes, oldest first."""
+        ...
+
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         """Keep what the player insists on in an etude."""
         ...

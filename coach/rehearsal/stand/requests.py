@@ -112,7 +112,7 @@ class Requests:
     def choose(self, choice: Choice, *, is_free: bool) -> Requests:
         """Ask for a segment; the wishes name its bars too."""
         first, last = self.numbers(choice)
-        wishes = replace(self.wishes, from_bar=first, to_bar=last)
+        wishes = replace(self.wishes, from_bar=first, to_bar=last, is_open=frozenset())
         return self.asked(is_free=is_free, wishes=wishes, choice=choice)
 
     def renewed(self) -> Requests:

@@ -46,5 +46,8 @@ class RunWishes:
     room_beats: float = 0.0
     """Felt beats of rest put in at each breath: 0 plays in time."""
 
+    is_open: frozenset[Literal["bars", "tempo"]] = frozenset()
+    """What nobody has asked for: as the runs advise, so it begins."""
+
     word: str = ""
     """What is out of the ordinary, as “straight mute”: kept with each run."""

@@ -233,6 +233,11 @@ class PhraseScreen(PhraseWalk):
             except CoachError as error:
                 self.tell_error(error)
                 return
+        try:
+            conductor.begin_as_advised()
+        except CoachError as error:
+            self.tell_error(error)
+            return
         self.app.push_screen(RunScreen(conductor))
 
     def action_compare(self) -> None:

@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.plain.today_lines import today_as_dict, today_lines
-from coach.rehearsal.review.advice import Advice
-from coach.rehearsal.review.rests import since_rest
-from coach.rehearsal.review.today import (
+from coach.rehearsal.ahead.rests import since_rest
+from coach.rehearsal.ahead.today import (
     PlayedToday,
     Today,
     TodaySettings,
     Work,
     lay_today,
 )
+from coach.rehearsal.review.advice import Advice
 from coach.score.tempo import Seconds
 from tests.rehearsal.review.test_ladder import LADDER, NOW, run
 

@@ -1,0 +1,1 @@
+"""What lies ahead: bars that were not played yet, and the minutes that there are."""

@@ -1,0 +1,126 @@
+"""Where to begin with bars that were never played: how fast, and with which part.
+
+The plan tells where the air would run out and where the arm has no time; other etudes
+tell how quick this player's fingers, tongue and arm are.
+"""
+
+from __future__ import annotations
+
+from coach.planning.naming import say_bars
+from coach.rehearsal.ahead.outlook import Ahead, Bars
+from coach.rehearsal.click.tempo_scale import notch_at_most, say_bpm, step_tempo
+from coach.rehearsal.review.advice import Advice, Standing, advice_on
+from coach.rehearsal.review.parts import SoFar, first_tempo
+
+PERCENT = 100
+
+
+def begin(so_far: SoFar) -> Advice:
+    """Name a first tempo, and a first part where the whole would take too much air.
+
+    Parameters
+    ----------
+    so_far : SoFar
+        What was played of the etude; of the bars at hand nothing.
+    """
+    here = so_far.here
+    bars = (here.from_bar, here.to_bar)
+    bpm, because = (
+        so_far.likely(bars) if so_far.clean_by_bars() else _by_outlook(so_far)
+    )
+    why = f"These bars are new: begin at {say_bpm(bpm)}, {because}."
+    ahead = here.outlook.ask(bars, bpm)
+    if ahead is None or ahead.runs_out is None:
+        return advice_on(here, "again", bpm, why)
+    out = f"At {say_bpm(bpm)} the air runs out in bar {ahead.runs_out}"
+    part = _hardest(so_far, bpm)
+    if part is not None:
+        why = f"{out}: begin with {say_bars(*part)} alone, the hardest."
+        return Advice("part", *part, bpm, why)
+    faster = _lasting(so_far, bars, bpm)
+    if faster is not None:
+        why = f"{out}, and slower takes more air: begin at {say_bpm(faster)}."
+        return advice_on(here, "again", faster, why)
+    return advice_on(here, "again", bpm, f"{why} {out}: softer, or with more breaths.")
+
+
+def with_air(advice: Advice, here: Standing) -> str:
+    """Give the reason of advice, and say where slower takes more air than the goal.
+
+    Returns
+    -------
+    str
+        With what to do about it; the reason alone where it is no harder.
+    """
+    if advice.kind not in ("slower", "again", "part") or advice.bpm >= here.goal_bpm:
+        return advice.why
+    bars = (advice.from_bar, advice.to_bar)
+    slow = here.outlook.ask(bars, advice.bpm)
+    goal = here.outlook.ask(bars, here.goal_bpm)
+    if slow is None or goal is None or not _is_harder(slow, goal):
+        return advice.why
+    more = [bar for bar in slow.breath_bars if bar not in goal.breath_bars]
+    lows = [f"{round(PERCENT * one.lowest_air)} %" for one in (slow, goal)]
+    if slow.runs_out is not None:
+        cost, cure = f"out in bar {slow.runs_out}", "play softer"
+    else:
+        cost, cure = f"down to {lows[0]}, {lows[1]} at the goal", "fill right up"
+    if more:
+        cure = f"breathe in {say_bars(more[0], more[0])} too"
+    return f"{advice.why} Slower takes more air ({cost}): {cure}."
+
+
+def _is_harder(slow: Ahead, goal: Ahead) -> bool:
+    """Tell whether the lungs come lower: by as much as a gauge shows."""
+    if slow.runs_out is not None:
+        return goal.runs_out is None
+    return slow.lowest_air < goal.lowest_air - AS_MUCH_AS_IS_SEEN
+
+
+AS_MUCH_AS_IS_SEEN = 0.05
+"""Less of a capacity is no more than one player's days differ."""
+
+
+def _by_outlook(so_far: SoFar) -> tuple[float, str]:
+    """Name a first tempo where nothing of the etude is known."""
+    here, scale = so_far.here, so_far.scale
+    goal = here.goal_bpm
+    bpm = first_tempo(goal, scale, so_far.ladder)
+    because = "slow enough to be clean"
+    ahead = here.outlook.ask((here.from_bar, here.to_bar), goal)
+    if ahead is None:
+        return bpm, because
+    elsewhere = here.outlook.elsewhere()
+    if elsewhere is not None and ahead.notes_per_s:
+        as_quick = goal * elsewhere.clean_per_s / ahead.notes_per_s
+        known = step_tempo(notch_at_most(min(goal, as_quick), scale), -1, scale)
+        if known > bpm or elsewhere.is_limit:
+            bpm, because = known, "a notch below what is as quick and clean elsewhere"
+    if ahead.hurry * bpm > goal:
+        slower = notch_at_most(goal / ahead.hurry, scale)
+        bpm, because = slower, "so that the arm has time for its moves"
+    return bpm, because
+
+
+def _hardest(so_far: SoFar, bpm: float) -> Bars | None:
+    """Find the part in which the fingers have most to do and the air lasts."""
+    here = so_far.here
+    asked = [
+        (ahead, part)
+        for part in so_far.parts_inside((here.from_bar, here.to_bar))
+        if (ahead := here.outlook.ask(part, bpm)) and ahead.runs_out is None
+    ]
+    if not asked:
+        return None
+    return max(asked, key=lambda one: (one[0].hurry, one[0].notes_per_s))[1]
+
+
+def _lasting(so_far: SoFar, bars: Bars, bpm: float) -> float | None:
+    """Find the next faster tempo at which the air lasts; None up to the goal."""
+    here = so_far.here
+    while bpm < here.goal_bpm:
+        bpm = min(here.goal_bpm, step_tempo(bpm, 1, so_far.scale))
+        ahead = here.outlook.ask(bars, bpm)
+        if ahead is not None and ahead.runs_out is None:
+            return bpm
+    return None

@@ -1,0 +1,103 @@
+"""Looks ahead for advice: plans bars that are not on the stand, and remembers them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from coach.errors import CoachError
+from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.rehearsal.ahead.outlook import (
+    Ahead,
+    Bars,
+    Elsewhere,
+    Outlook,
+    look_at,
+    sum_up_elsewhere,
+)
+from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.run.playing import Like
+from coach.rehearsal.run.run import RunLog
+from coach.rehearsal.stand.segment_choice import choose_bars
+from coach.rehearsal.stand.stand import Planner
+from coach.score.etude_key import EtudeKey
+from coach.score.phrase import Part
+from coach.score.segment import cut_bars
+
+
+class LookingAhead:
+    """Plans bars of a part at tempos that advice asks about.
+
+    Parameters
+    ----------
+    acceleration_mps2 : float
+        What a trained arm gives the slide.
+    """
+
+    def __init__(
+        self,
+        part: Part,
+        planner: Planner,
+        log: RunLog,
+        ladder: LadderSettings,
+        acceleration_mps2: float,
+    ) -> None:
+        self._part = part
+        self._planner = planner
+        self._log = log
+        self._ladder = ladder
+        self._acceleration_mps2 = acceleration_mps2
+        self._known: dict[tuple[Bars, float, Edits], Ahead | None] = {}
+
+    def outlook(
+        self, etude: EtudeKey, like: Like, edits: Edits, at_hand: Plan
+    ) -> Outlook:
+        """Give what advice asks; the plan at hand is not made again."""
+        self._remember(at_hand, edits)
+        return Outlook(
+            ask=lambda bars, bpm: self._ask(bars, bpm, edits),
+            elsewhere=self._elsewhere(etude, like),
+        )
+
+    def _remember(self, plan: Plan, edits: Edits) -> None:
+        """Keep what is known of the whole part."""
+        if plan.part is self._part:
+            numbers = [bar.number for bar in plan.part.bars]
+            key = ((min(numbers), max(numbers)), plan.bpm, edits)
+            if key not in self._known:
+                self._known[key] = self._look(plan)
+
+    def _ask(self, bars: Bars, bpm: float, edits: Edits) -> Ahead | None:
+        """Plan bars at a tempo, unless that was done."""
+        key = (bars, bpm, edits)
+        if key not in self._known:
+            self._known[key] = self._plan(bars, bpm, edits)
+        return self._known[key]
+
+    def _plan(self, bars: Bars, bpm: float, edits: Edits) -> Ahead | None:
+        """Plan bars at a tempo; too many notes would keep the player waiting."""
+        try:
+            segment = cut_bars(self._part, *choose_bars(self._part, *bars).bars)
+            count = len(segment.part.notes)
+            if count > self._ladder.most_notes_ahead_count:
+                return None
+            inside = edits.within(segment.first_note, count)
+            return self._look(self._planner.plan(segment.part, bpm, inside))
+        except CoachError:
+            return None
+
+    def _look(self, plan: Plan) -> Ahead:
+        """Tell what a plan asks."""
+        return look_at(plan, self._ladder.pace_window_s, self._acceleration_mps2)
+
+    def _elsewhere(self, etude: EtudeKey, like: Like) -> Callable[[], Elsewhere | None]:
+        """Give what tells of other etudes."""
+
+        def tell() -> Elsewhere | None:
+            played = self._log.list_played(self._ladder.elsewhere_runs, like)
+            return sum_up_elsewhere(
+                [one for one in played if one.run.etude_key != etude.fingerprint],
+                self._ladder.pace_window_s,
+            )
+
+        return tell

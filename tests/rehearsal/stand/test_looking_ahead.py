@@ -1,0 +1,108 @@
+"""A rehearsal looks ahead for advice, and begins as is advised."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from coach.planning.edits import Edits
+from coach.rehearsal.stand.wishes import RunWishes
+from tests.hand_rehearsal import HandRehearsal, long, short
+
+ALL = frozenset[str]({"bars", "tempo"})
+
+
+def opened(**wishes: Any) -> HandRehearsal:
+    """Open sixteen bars, at 60 as the page has it."""
+    return HandRehearsal(long(), **wishes)
+
+
+def begun(r: HandRehearsal) -> tuple[int, int, float]:
+    r.conductor.begin_as_advised()
+    wishes: RunWishes = r.conductor.wishes
+    assert (r.conductor.segment.from_bar, r.conductor.plan.bpm) == (
+        wishes.from_bar,
+        wishes.bpm,
+    )
+    return wishes.from_bar, wishes.to_bar, wishes.bpm
+
+
+def test_an_etude_that_is_new_begins_below_its_goal_and_says_why() -> None:
+    r = opened(is_open=ALL)
+    from_bar, to_bar, bpm = begun(r)
+    assert (from_bar, to_bar) == (1, 16)
+    assert bpm < 60
+    assert r.conductor.notice.startswith("These bars are new: begin at")
+
+
+def test_what_is_asked_for_is_not_changed() -> None:
+    assert begun(opened()) == (1, 16, 60)
+    assert begun(opened(bpm=50.0)) == (1, 16, 50)
+    first, last, bpm = begun(opened(from_bar=5, to_bar=8, is_open=frozenset({"tempo"})))
+    assert (first, last) == (5, 8)
+    assert bpm < 60
+
+
+@pytest.mark.parametrize("ask", ["tempo", "bars"])
+def test_whoever_asks_on_the_way_has_asked(ask: str) -> None:
+    r = opened(is_open=ALL)
+    if ask == "tempo":
+        r.conductor.set_tempo(50)
+        assert begun(r) == (1, 16, 50)
+    else:
+        r.conductor.set_segment(5, 8)
+        assert begun(r) == (5, 8, 60)
+
+
+def test_a_rehearsal_goes_on_with_the_bars_that_were_played_last() -> None:
+    r = opened(from_bar=5, to_bar=8, bpm=40.0)
+    r.run_clean()
+    again = HandRehearsal(long(), log=r.log, is_open=ALL)
+    assert begun(again) == (5, 8, 42)
+    assert again.conductor.notice == r.conductor.advice().why
+
+
+def test_each_stretch_is_planned_once() -> None:
+    r = opened()
+    ask = r.conductor._standing(r.conductor._requests.choice).outlook.ask
+    whole = ask((1, 16), 60.0)
+    plans = len(r.planner.plans)
+    assert plans == 1  # it lay on the stand
+    assert ask((1, 4), 50.0) is ask((1, 4), 50.0)
+    assert len(r.planner.plans) == plans + 1
+    r.conductor.set_edits(Edits(dynamic_shift=2.0))
+    ask = r.conductor._standing(r.conductor._requests.choice).outlook.ask
+    louder = ask((1, 16), 60.0)
+    assert whole is not None
+    assert louder is not None
+    assert louder.lowest_air < whole.lowest_air
+
+
+def test_bars_that_cannot_be_planned_or_are_too_many_are_not_looked_at() -> None:
+    r = opened()
+    ask = r.conductor._standing(r.conductor._requests.choice).outlook.ask
+    assert ask((1, 99), 60.0) is None
+    r.planner.fails = True
+    assert ask((1, 2), 60.0) is None
+    many = opened()
+    settings = many.conductor._settings
+    ahead = many.conductor._ahead
+    ahead._ladder = replace(settings.ladder, most_notes_ahead_count=20)
+    ask = many.conductor._standing(many.conductor._requests.choice).outlook.ask
+    assert ask((1, 1), 50.0) is not None
+    assert ask((1, 4), 50.0) is None
+
+
+def test_other_etudes_are_those_of_another_name() -> None:
+    r = opened(bpm=40.0)
+    for _ in range(2):
+        r.run_clean()
+    elsewhere = r.conductor._standing(r.conductor._requests.choice).outlook.elsewhere
+    assert elsewhere() is None
+    other = HandRehearsal(short(), log=r.log)
+    look = other.conductor._standing(other.conductor._requests.choice).outlook
+    found = look.elsewhere()
+    assert found is not None
+    assert found.clean_per_s == pytest.approx(2.67, abs=0.1)

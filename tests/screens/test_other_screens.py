@@ -24,6 +24,7 @@ from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.shelf.shelf_screen import ShelfScreen
+from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot, LinePlot
@@ -116,7 +117,8 @@ async def test_a_number_that_is_none_is_refused_in_words(
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         await press(pilot, "p", "down", "down", "enter", *typed, "enter")
-        assert told in app.screen.query_one(Notice).words
+        assert told in app.screen.query_one("#what", Words).text
+        assert app.screen.query_one(AskLine).value == typed, "it stays to be mended"
         await press(pilot, "escape")
     assert studio.facts.age == 0.0
 
@@ -221,7 +223,7 @@ async def test_a_file_is_found_by_walking_or_by_typing(
         await press(pilot, "left", "down", "slash", "enter")
         assert isinstance(screen_of(app), ShelfScreen)
         await press(pilot, "i", "slash", *"a.mid", "enter")
-        assert studio.imported[-1] == "a.mid"
+        assert studio.imported[-1] == "/a.mid"
 
 
 async def test_a_file_that_is_no_score_is_refused_in_words(
@@ -282,3 +284,14 @@ async def test_a_pedal_on_the_phrase_screen_leads_to_the_run(
         studio.tell(PedalPressed(Seconds(0.0), "start-stop"))
         await settle(pilot)
         assert type(screen_of(app)).__name__ == "RunScreen"
+
+
+async def test_what_was_answered_is_kept_however_the_screen_is_left(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "p", "down", "enter", *"172", "enter")
+        assert studio.facts.height_cm == 0.0
+        await press(pilot, "ctrl+q")
+    assert studio.facts.height_cm == 172.0

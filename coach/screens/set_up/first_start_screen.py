@@ -48,7 +48,7 @@ class FirstStartScreen(PlayerScreen):
             lines.append(Line(value, tone, name))
         self.query_one("#setup", Words).show_lines(lines, lead_width=14)
         self.query_one(BigFigure).display = self._row == LONG_TONE
-        asked = [Line(self._question(), "strong"), Line("")]
+        asked = [*self._mistake(), Line(self._question(), "strong"), Line("")]
         if self._row != LONG_TONE:
             asked += self._cautions()
         self.query_one("#what", Words).show_lines(asked)
@@ -116,8 +116,7 @@ class FirstStartScreen(PlayerScreen):
 
     def _ask(self, row: int) -> None:
         """Ask a question; lungs are typed."""
-        for line in self.query(AskLine):
-            line.remove()
+        self._put_away_questions()
         self.tell("")
         self._row = row
         if row == LUNGS:
@@ -132,7 +131,7 @@ class FirstStartScreen(PlayerScreen):
             changed = read_lungs(event.value, self._facts)
             self.studio.capacity(changed)
         except CoachError as error:
-            self.tell_error(error)
+            self._show_wrong(error)
             return
         self._facts = changed
         self._ask(LONG_TONE)

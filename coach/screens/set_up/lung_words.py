@@ -1,4 +1,4 @@
-"""What a player types of their lungs: litres, or height, age and sex."""
+"""What a player types of themselves: litres, height, age and sex."""
 
 from __future__ import annotations
 
@@ -20,6 +20,17 @@ FEET = re.compile(r"(\d)\s*(?:'|’|ft)\s*(?:(1[01]|\d)(?!\d)\s*(?:\"|”|''|in)
 NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 SEXES = {"f": "female", "female": "female", "m": "male", "male": "male"}
 UNITS = {"l", "litre", "litres", "cm", "year", "years"}
+FACT_FIELDS = {"height": "height_cm", "age": "age", "capacity": "capacity_l"}
+FACT_HINTS = {
+    "height": "Type centimetres (172), or feet and inches (5'8\").",
+    "age": "Type years (30).",
+    "capacity": "Type litres (4.8).",
+}
+CM_PER_M = 100
+
+LEAST_CM = 3.0
+"""A number this small is a height in metres: our own choice."""
+
 HINT = "Type litres (4.8), or height, age and f or m (172 30 f)."
 
 
@@ -41,8 +52,7 @@ def read_lungs(text: str, facts: PlayerFacts) -> PlayerFacts:
     numbers: list[float] = []
 
     def take_feet(found: re.Match[str]) -> str:
-        inches = int(found[1]) * INCHES_PER_FOOT + int(found[2] or 0)
-        numbers.append(round(inches * CM_PER_INCH))
+        numbers.append(_centimetres(found))
         return " "
 
     def take_number(found: re.Match[str]) -> str:
@@ -59,3 +69,35 @@ def read_lungs(text: str, facts: PlayerFacts) -> PlayerFacts:
             sex = sexes[0] if sexes else facts.sex
             return replace(facts, height_cm=height, age=age, sex=sex)
     raise ConfigError(f"“{text.strip()}” says no litres, nor height and age.", HINT)
+
+
+def read_fact(name: str, text: str, facts: PlayerFacts) -> PlayerFacts:
+    """Take down one number: `height`, `age` or `capacity`.
+
+    Raises
+    ------
+    ConfigError
+        If it is no number.
+
+    Examples
+    --------
+    `172`, `1.72 m`, `5'8"` and `5 ft 8` are heights.
+    """
+    typed = text.strip().casefold()
+    feet = FEET.fullmatch(typed) if name == "height" else None
+    number = NUMBER.match(typed)
+    rest = typed[number.end() :].strip() if number else typed
+    if feet is None and (number is None or rest not in {"", *UNITS, "m"}):
+        raise ConfigError(f"“{text.strip()}” is no number.", FACT_HINTS[name])
+    value = float(number[0].replace(",", ".")) if number else 0.0
+    if feet is not None:
+        value = _centimetres(feet)
+    elif name == "height" and (rest == "m" or value < LEAST_CM):
+        value *= CM_PER_M
+    return replace(facts, **{FACT_FIELDS[name]: value})  # type: ignore[arg-type]
+
+
+def _centimetres(found: re.Match[str]) -> float:
+    """Give the height that was typed in feet and inches."""
+    inches = int(found[1]) * INCHES_PER_FOOT + int(found[2] or 0)
+    return round(inches * CM_PER_INCH)

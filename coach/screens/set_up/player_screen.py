@@ -13,6 +13,7 @@ from coach.errors import CoachError
 from coach.planning.player_facts import PlayerFacts, hold_tones
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.set_up.big_figure import BigFigure
+from coach.screens.set_up.lung_words import FACT_HINTS, read_fact
 from coach.screens.set_up.set_up_needs import PlayerNeeds
 from coach.screens.settings import long_tone_limits, run_look
 from coach.screens.widgets.ask_line import AskLine
@@ -58,8 +59,10 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
     def __init__(self) -> None:
         super().__init__()
         self._facts: PlayerFacts
+        self._kept: PlayerFacts
         self._instruments: Sequence[InstrumentEntry] = ()
         self._row = 0
+        self._wrong = ""
         self._tone_began: Seconds | None = None
         self._timer: Timer | None = None
 
@@ -73,7 +76,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
     def on_mount(self) -> None:
         """Show what is known."""
         super().on_mount()
-        self._facts = self.studio.read_player()
+        self._facts = self._kept = self.studio.read_player()
         self._instruments = self.studio.list_instruments()
         self._timer = self.set_interval(run_look().frame_s, self._count, pause=True)
         self._show()
@@ -83,6 +86,12 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             if instrument.name == self._facts.instrument:
                 return instrument
         return None
+
+    @property
+    def _chosen_instrument(self) -> int:
+        """Where the chosen instrument stands among all; the first if it does not."""
+        names = [instrument.name for instrument in self._instruments]
+        return names.index(self._facts.instrument) if self._instrument() else 0
 
     def _values(self) -> list[str]:
         facts = self._facts
@@ -115,6 +124,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         note = instrument.long_tone.written if instrument else "your middle note"
         self.query_one("#what", Words).show_lines(
             [
+                *self._mistake(),
                 Line(capacity, "strong"),
                 Line(""),
                 Line(
@@ -131,6 +141,10 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             ]
         )
 
+    def _mistake(self) -> list[Line]:
+        """Give what is wrong with the line that is typed, right under it."""
+        return [Line(self._wrong, "wrong"), Line("")] if self._wrong else []
+
     def action_move(self, steps: int) -> None:
         """Choose another line."""
         self._row = (self._row + steps) % len(self.ROWS)
@@ -146,12 +160,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         """Take the next answer of a line that has a few."""
         if self.ROWS[self._row] == "instrument" and self._instruments:
             names = [instrument.name for instrument in self._instruments]
-            at = (
-                names.index(self._facts.instrument)
-                if self._facts.instrument in names
-                else 0
-            )
-            name = names[(at + steps) % len(names)]
+            name = names[(self._chosen_instrument + steps) % len(names)]
             self._facts = replace(self._facts, instrument=name)
         elif self.ROWS[self._row] == "sex":
             is_female = self._facts.sex == "female"
@@ -168,59 +177,56 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         elif name == "long tone":
             self.action_long_tone()
         else:
-            words = {
-                "height": "height in centimetres",
-                "age": "age in years",
-                "capacity": "measured vital capacity in litres",
-            }[name]
-            self.mount(AskLine(words), before="#what")
+            self._put_away_questions()
+            self.mount(AskLine(FACT_HINTS[name]), before="#what")
 
     def _choose_instrument(self) -> None:
         from coach.screens.choose_screen import ChooseScreen
 
-        names = [instrument.name for instrument in self._instruments]
-        at = (
-            names.index(self._facts.instrument)
-            if self._facts.instrument in names
-            else 0
-        )
-
         def chosen(index: int | None) -> None:
             if index is not None:
-                self._facts = replace(self._facts, instrument=names[index])
+                name = self._instruments[index].name
+                self._facts = replace(self._facts, instrument=name)
                 self._show()
 
         self.app.push_screen(
             ChooseScreen(
                 "which instrument?",
                 [instrument.title for instrument in self._instruments],
-                at,
+                self._chosen_instrument,
             ),
             chosen,
         )
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Take a number."""
-        text = event.value.strip().replace(",", ".")
-        event.input.remove()
+        """Take a number; what makes no sense stays there to be mended."""
         try:
-            value = float(text)
-        except ValueError:
-            self.tell(f"“{text}” is no number.", is_wrong=True)
-            return
-        field = {"height": "height_cm", "age": "age", "capacity": "capacity_l"}[
-            self.ROWS[self._row]
-        ]
-        changed = replace(self._facts, **{field: value})  # type: ignore[arg-type]
-        try:
+            changed = read_fact(self.ROWS[self._row], event.value, self._facts)
             self.studio.capacity(changed)
         except CoachError as error:
-            self.tell_error(error)
+            self._show_wrong(error)
             return
-        self.tell("")
         self._facts = changed
+        self._put_away_questions()
         self._row = (self._row + 1) % len(self.ROWS)
         self._show()
+
+    def _show_wrong(self, error: CoachError) -> None:
+        """Show what is wrong with the line that is typed, until it is mended."""
+        self._wrong = str(error)
+        self._show()
+
+    def _put_away_questions(self) -> None:
+        """Take away the line that is typed, and what was wrong with it."""
+        for line in self.query(AskLine):
+            line.remove()
+        self._wrong = ""
+
+    def on_descendant_blur(self) -> None:
+        """Forget what was wrong with a line that was put away."""
+        if self._wrong and not self.query(AskLine):
+            self._wrong = ""
+            self._show()
 
     def action_clear(self) -> None:
         """Leave a line open."""
@@ -271,6 +277,15 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             seconds = self.studio.clock.now() - self._tone_began
             self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
 
+    def on_unmount(self) -> None:
+        """Keep what was answered, however the screen was left."""
+        if self._facts == self._kept:
+            return
+        try:
+            self.studio.save_player(self._facts)
+        except CoachError as error:
+            self.coach.tell_at_exit(error)
+
     def action_done(self) -> None:
         """Keep it and go on."""
         try:
@@ -278,4 +293,5 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         except CoachError as error:
             self.tell_error(error)
             return
+        self._kept = self._facts
         self.dismiss(None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
@@ -23,6 +24,10 @@ if TYPE_CHECKING:
     from textual.widgets import Input
 
     from coach.screens.shelf.shelf_needs import Etude, Folder, Twin
+
+
+FIRST_SLASHES = re.compile(r"^/+(?=[/~]|[A-Za-z]:)")
+"""The key that asks for a path begins one; whoever types all of it types it twice."""
 
 
 class ImportScreen(CoachScreen[ImportNeeds]):
@@ -187,6 +192,12 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         if not worker.is_cancelled:
             self.call_later(self._imported, etude, words)
 
+    def _put_away_question(self) -> None:
+        """Take away the line that a path was typed into."""
+        for line in self.query(AskLine):
+            line.remove()
+        self.set_focus(None)
+
     def _failed(self, error: CoachError) -> None:
         self._is_busy = False
         self.tell_error(error)
@@ -194,6 +205,7 @@ class ImportScreen(CoachScreen[ImportNeeds]):
     def _imported(self, etude: Etude, words: Sequence[tuple[str, str]]) -> None:
         """Show what was read."""
         self._taken = etude
+        self._put_away_question()
         self.query_one(Heading).show_heading(etude.title, "is this what the page says?")
         lines = [Line(text, lead=label) for label, text in words]
         self.query_one(Words).show_lines(lines, lead_width=10)
@@ -203,14 +215,17 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         """Type where the file is."""
         if self._taken is not None:
             return
-        self.mount(AskLine("where is the file?"), before="Words")
+        ask = AskLine("where is the file?", "/")
+        ask.select_on_focus = False  # the key that was pressed begins the path
+        self.mount(ask, before="Words")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Read what was typed."""
-        path = event.value.strip()
-        event.input.remove()
-        if path:
+        """Read what was typed; a path that leads nowhere stays there to be mended."""
+        path = FIRST_SLASHES.sub("", event.value.strip())
+        if path.strip("/"):
             self._import(path)
+        else:
+            event.input.remove()
 
     def action_leave(self) -> None:
         """Go back."""

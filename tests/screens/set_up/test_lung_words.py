@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from coach.errors import ConfigError
-from coach.screens.set_up.lung_words import read_lungs
+from coach.screens.set_up.lung_words import read_fact, read_lungs
 from tests.screens.paper_studio import NOBODY
 
 
@@ -37,3 +37,34 @@ def test_what_makes_no_sense_is_refused_in_words(typed: str) -> None:
     with pytest.raises(ConfigError, match=r"litres.*172 30 f") as told:
         read_lungs(typed, NOBODY)
     assert typed in str(told.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "value"),
+    [
+        ("height", "172", 172.0),
+        ("height", " 172 cm", 172.0),
+        ("height", "172,5", 172.5),
+        ("height", "1.72", 172.0),
+        ("height", "1,72 m", 172.0),
+        ("height", "5'8\"", 173.0),
+        ("height", "5 ft 8", 173.0),
+        ("height", "6'", 183.0),
+        ("age", "30 years", 30.0),
+        ("capacity", "4,8 l", 4.8),
+    ],
+)
+def test_one_number_is_taken_down_with_or_without_its_unit(
+    name: str, typed: str, value: float
+) -> None:
+    field = {"height": "height_cm", "age": "age", "capacity": "capacity_l"}[name]
+    assert getattr(read_fact(name, typed, NOBODY), field) == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [("height", "tall"), ("height", ""), ("age", "5'8\""), ("capacity", "4.8.1")],
+)
+def test_what_is_no_number_is_refused_with_an_example(name: str, typed: str) -> None:
+    with pytest.raises(ConfigError, match="is no number"):
+        read_fact(name, typed, NOBODY)

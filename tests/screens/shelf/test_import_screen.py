@@ -8,6 +8,7 @@ from coach.screens.app import CoachApp
 from coach.screens.choose_screen import ChooseScreen
 from coach.screens.shelf.import_screen import ImportScreen
 from coach.screens.shelf.shelf_needs import Twin
+from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
@@ -76,3 +77,39 @@ async def test_a_twin_that_came_with_the_coach_is_not_offered_to_go(
         assert "replace" not in app.screen.query_one(Words).text
         await press(pilot, "down", "enter")
         assert studio.imported == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "path"),
+    [
+        ("music/a.mid", "/music/a.mid"),
+        ("/music/a.mid", "/music/a.mid"),
+        ("~/a.mid", "~/a.mid"),
+        ("C:\\a.mid", "C:\\a.mid"),
+    ],
+)
+async def test_a_typed_path_begins_with_the_key_that_asks_for_it(
+    app: CoachApp, studio: PaperStudio, typed: str, path: str
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "slash")
+        ask = app.screen.query_one(AskLine)
+        assert ask.value == "/"
+        for sign in typed:
+            await pilot.press({"/": "slash", "~": "tilde"}.get(sign, sign))
+        await press(pilot, "enter")
+        assert studio.imported == [path]
+        assert not app.screen.query(AskLine)
+
+
+async def test_a_path_that_leads_nowhere_stays_to_be_mended(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "slash", *"b.pdf", "enter")
+        assert app.screen.query_one(AskLine).value == "/b.pdf"
+        assert "is no score" in app.screen.query_one(Notice).words
+        await press(pilot, *["backspace"] * 3, *"mid", "enter")
+        assert studio.imported == ["/b.mid"]

@@ -123,7 +123,7 @@ async def test_what_a_new_player_mistypes_stays_to_be_mended(
         await settle(pilot)
         await press(pilot, "right", "enter", *"4x8", "enter")
         assert app.screen.query_one(AskLine).value == "4x8"
-        assert "litres" in app.screen.query_one(Notice).words
+        assert "litres" in app.screen.query_one("#what", Words).text.splitlines()[0]
         await press(pilot, "backspace", "backspace", "enter")
         assert not app.screen.query(AskLine)
         await press(pilot, "space", "up", "space")

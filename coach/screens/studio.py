@@ -11,8 +11,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from coach.screens.phrase.phrase_needs import PhraseNeeds, ReachNeeds
+from coach.screens.remembered import MemoryNeeds
 from coach.screens.run.run_needs import RunNeeds
-from coach.screens.screen_facts import MemoryNeeds
 from coach.screens.set_up.set_up_needs import (
     CalibrationNeeds,
     CautionNeeds,

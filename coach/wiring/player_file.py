@@ -18,7 +18,7 @@ from coach.errors import ConfigError
 from coach.planning.air.winds import BRASS
 from coach.planning.player_facts import PlayerFacts
 from coach.score.note import DYNAMIC_STEPS, hertz_of
-from coach.screens.screen_facts import ScreenFacts
+from coach.screens.remembered import ScreenFacts
 
 if TYPE_CHECKING:
     from coach.planning.air.air import AirSettings

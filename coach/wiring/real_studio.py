@@ -50,7 +50,7 @@ if TYPE_CHECKING:
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
     from coach.score.phrase import Part
-    from coach.screens.screen_facts import ScreenFacts
+    from coach.screens.remembered import ScreenFacts
     from coach.screens.write.write_needs import OwnText
     from coach.wiring.player_planner import PlayerPlanner
 

@@ -32,7 +32,7 @@ Hello().run()
 
 SCREENS = """
 from coach.screens.app import CoachApp
-from coach.screens.screen_facts import ScreenFacts
+from coach.screens.remembered import ScreenFacts
 class Empty:
     def read_memory(self):
         return ScreenFacts(True, "", True, "auto")

@@ -53,7 +53,7 @@ from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part, time_notes
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from coach.score.unfolding import unfold
-from coach.screens.screen_facts import ScreenFacts
+from coach.screens.remembered import ScreenFacts
 from coach.screens.set_up.set_up_needs import Caution
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry, Twin
 from coach.screens.staff.engraved.staff_engraver import Engraver

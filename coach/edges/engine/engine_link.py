@@ -17,6 +17,7 @@ from coach.config import read_settings
 from coach.edges import engine_wire
 from coach.edges.engine.engine_answers import EngineAnswers
 from coach.edges.engine.engine_life import EngineLife, log_path
+from coach.edges.engine.engine_restarts import ShortLives
 from coach.edges.engine.engine_track import (
     AWAITED,
     AWAITED_NO_MORE,
@@ -24,7 +25,6 @@ from coach.edges.engine.engine_track import (
     StartSettings,
 )
 from coach.edges.engine.engine_watchdog import WatchdogSettings
-from coach.edges.engine.short_lives import ShortLives
 from coach.edges.engine_wire import FrameKind
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from coach.edges.mending import mend_bridge, mend_library
+from coach.edges.install_hints import mend_bridge, mend_library
 from coach.errors import GearError
 
 Way = Literal["output", "input"]

@@ -20,8 +20,8 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from coach.planning.instrument.placement import Placement
-from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import Figure
+from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.slide_costs import Moment, NoteWay
 from coach.planning.slide.slide_walk import SlideWalk, Stage, find_walk
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import NO_PLACE, Placement, find_place
-from coach.planning.slide.begins import (
+from coach.planning.slide.metre_places import find_metre_places
+from coach.planning.slide.page_articulation import (
     Begin,
     find_breaks,
     find_free,
@@ -19,7 +20,6 @@ from coach.planning.slide.begins import (
     find_unslurred,
     read_begins,
 )
-from coach.planning.slide.metre_places import find_metre_places
 from coach.planning.slide.slide_costs import Moment, NoteWay
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.score.phrase import Part

@@ -19,7 +19,6 @@ from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.alike import walk_alike
 from coach.planning.slide.arm import travel_cm
-from coach.planning.slide.begins import Begin
 from coach.planning.slide.figures import find_figures, find_sequences
 from coach.planning.slide.note_moments import (
     Freedom,
@@ -27,6 +26,7 @@ from coach.planning.slide.note_moments import (
     lay_moments,
     read_page_notes,
 )
+from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.patterns import PatternStretch, find_patterns
 from coach.planning.slide.slide_costs import (
     Moment,

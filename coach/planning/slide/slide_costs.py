@@ -20,8 +20,8 @@ from math import inf
 from coach.planning.instrument.partials import CM_IN_M
 from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.arm import move_time_s, travel_cm
-from coach.planning.slide.begins import Begin
 from coach.planning.slide.manners import Manner
+from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slide_walk import Link, Rows, Stage
 from coach.planning.slide.slurs import CLEAN, Move, move_between

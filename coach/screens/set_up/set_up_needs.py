@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol
 
-from coach.screens.screen_facts import MemoryNeeds
+from coach.screens.remembered import MemoryNeeds
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

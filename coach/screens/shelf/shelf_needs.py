@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from coach.rehearsal.run.run import Run
     from coach.score.etude_key import EtudeKey
     from coach.score.phrase import Part
-    from coach.screens.screen_facts import ScreenFacts
+    from coach.screens.remembered import ScreenFacts
 
 QUARTER = Fraction(1)
 

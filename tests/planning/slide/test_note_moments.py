@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from coach.planning.instrument.placement import NO_PLACE
-from coach.planning.slide.begins import Begin
 from coach.planning.slide.note_moments import (
     Freedom,
     find_places,
     lay_moments,
     read_page_notes,
 )
+from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.slide_costs import Moment
 from coach.score.phrase import Part
 from tests.hand_made import part_of

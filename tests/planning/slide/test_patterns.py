@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from coach.planning.instrument.placement import NO_PLACE
-from coach.planning.slide.begins import Begin
 from coach.planning.slide.manners import Manner
+from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.patterns import Pattern, PatternStretch, find_patterns
 from coach.planning.slide.slide_costs import Moment, NoteWay
 

@@ -10,15 +10,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.planning.instrument.placement import Articulation
-from coach.planning.slide.begins import (
+from coach.planning.slide.metre_places import find_metre_places
+from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_notes
+from coach.planning.slide.page_articulation import (
     Begin,
     find_breaks,
     find_turns,
     find_unslurred,
     read_begins,
 )
-from coach.planning.slide.metre_places import find_metre_places
-from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_notes
 from coach.planning.slide.patterns import Pattern
 from coach.planning.slide.slide import SlidePlan, plan_tongued
 from coach.planning.slide.slide_costs import lay_stages

@@ -9,8 +9,8 @@ import pytest
 
 from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.arm import move_time_s
-from coach.planning.slide.begins import Begin
 from coach.planning.slide.manners import Manner
+from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.slide_costs import (
     Moment,
     NoteWay,

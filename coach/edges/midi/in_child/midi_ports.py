@@ -15,7 +15,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
-from coach.edges.mending import mend_midi
+from coach.edges.install_hints import mend_midi
 from coach.edges.midi.port_names import plain_name
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
@@ -10,7 +9,6 @@ from itertools import accumulate
 from math import prod
 
 from music21 import (
-    articulations,
     base,
     chord,
     duration,
@@ -22,6 +20,11 @@ from music21 import (
 )
 from music21 import pitch as m21_pitch
 
+from coach.edges.scores.in_child.pages.music21_note_signs import (
+    breath_mark,
+    note_signs,
+    place_on_page,
+)
 from coach.edges.scores.in_child.signs_left_out import NoteAddition
 from coach.score.note import Pitch
 from coach.score.page import PageNote
@@ -30,22 +33,6 @@ from coach.score.tempo import Beats
 
 SMALLEST_SIGN = Beats(Fraction(1, 64))
 """The least length of a grace note's sign, whatever the file says: a 256th."""
-
-ORNAMENTS = {
-    "Trill": "trill-mark",
-    "HalfStepTrill": "trill-mark",
-    "WholeStepTrill": "trill-mark",
-    "Turn": "turn",
-    "InvertedTurn": "inverted-turn",
-    "Mordent": "mordent",
-    "HalfStepMordent": "mordent",
-    "WholeStepMordent": "mordent",
-    "InvertedMordent": "inverted-mordent",
-    "HalfStepInvertedMordent": "inverted-mordent",
-    "WholeStepInvertedMordent": "inverted-mordent",
-    "Tremolo": "tremolo",
-}
-"""music21's ornaments and their MusicXML names."""
 
 
 @dataclass(slots=True)
@@ -178,15 +165,15 @@ def _page_note(
         sounding=written.moved(*interval) if interval != (0, 0) else written,
         is_tied_on=tie in ("start", "continue"),
         is_tied_over=tie in ("stop", "continue"),
-        articulations=frozenset(_signs(element)),
+        articulations=frozenset(note_signs(element)),
         is_grace=grace is not None,
         takes_from_before=grace is not None and _is_quick(grace),
         has_fermata=any(
             isinstance(e, expressions.Fermata) for e in element.expressions
         ),
-        breath_mark=_breath_mark(element),
+        breath_mark=breath_mark(element),
         tuplet=_tuplet(length),
-        marked_position=_position(element),
+        marked_position=place_on_page(element),
     )
 
 
@@ -207,40 +194,9 @@ def _add(printed: PageNote, addition: NoteAddition) -> PageNote:
 
 def _mark_before(notes: list[PageNote], rest: note.GeneralNote) -> None:
     """Move a breath mark that is written at a rest to the note before."""
-    mark = _breath_mark(rest)
+    mark = breath_mark(rest)
     if mark and notes:
         notes[-1] = replace(notes[-1], breath_mark=mark)
-
-
-def _breath_mark(element: note.GeneralNote) -> str:
-    """Read a breath mark or a caesura."""
-    for sign in element.articulations:
-        if isinstance(sign, articulations.BreathMark):
-            return "breath"
-        if isinstance(sign, articulations.Caesura):
-            return "caesura"
-    return ""
-
-
-def _signs(element: note.GeneralNote) -> Iterator[str]:
-    """Give articulations and ornaments by their MusicXML names."""
-    apart = (articulations.BreathMark, articulations.Caesura, articulations.Fingering)
-    for sign in element.articulations:
-        if not isinstance(sign, apart):
-            yield re.sub(r"(?<=[a-z])(?=[A-Z])", "-", type(sign).__name__).lower()
-    for ornament in element.expressions:
-        name = ORNAMENTS.get(type(ornament).__name__)
-        if name is not None:
-            yield name
-
-
-def _position(element: note.GeneralNote) -> str:
-    """Read the fingering or slide position written at a note."""
-    return " ".join(
-        plain_words(str(sign.fingerNumber))
-        for sign in element.articulations
-        if isinstance(sign, articulations.Fingering) and sign.fingerNumber is not None
-    )
 
 
 def _grace_length(grace: duration.GraceDuration) -> Beats:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from coach.planning.slide.begins import Begin, find_breaks, read_begins
+from coach.planning.slide.page_articulation import Begin, find_breaks, read_begins
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 

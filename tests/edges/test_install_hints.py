@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coach.edges.mending import family_of, mend_bridge, mend_library, mend_midi
+from coach.edges.install_hints import family_of, mend_bridge, mend_library, mend_midi
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,1 @@
+"""Which moment of a take is which note of the page."""

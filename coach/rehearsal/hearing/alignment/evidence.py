@@ -1,0 +1,157 @@
+"""What each look says: is there a note, and how well does it fit each key.
+
+Conventions
+-----------
+All evidence is in natural logarithms of a chance: 0 is certain, below is less.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coach.rehearsal.hearing.alignment.alignment_settings import EvidenceSettings
+from coach.rehearsal.hearing.features.features import Features
+
+Floats = NDArray[np.float32]
+
+SEMITONE_CENTS = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What every look of a take says."""
+
+    hop_s: float
+    """From one look to the next."""
+
+    first_midi: int
+    """Key of the first column of `fits`."""
+
+    fits: Floats
+    """How well each look fits each key at the take's tuning, shape (looks, keys)."""
+
+    keys: Floats
+    """Evidence for each key, given a note, shape (looks, keys)."""
+
+    voiced: Floats
+    """Evidence that a note sounds, shape (looks,)."""
+
+    silent: Floats
+    """Evidence that none does, shape (looks,)."""
+
+    begins: Floats
+    """How much each look is a beginning, 0 to 1, shape (looks,)."""
+
+    level_db: Floats
+    """Level, shape (looks,)."""
+
+    floor_db: float
+    """Level of the room's noise."""
+
+    tuning_cents: float
+    """How sharp the take is."""
+
+    def sounding(self, midi: int) -> Floats:
+        """Give the evidence that a note of this key sounds, for each look."""
+        return np.asarray(self.voiced + self.keys[:, midi - self.first_midi])
+
+
+def tune(features: Features, midi: NDArray[np.int64]) -> float:
+    """Tell how sharp a take is, in cents, from -50 to 50.
+
+    Every look that fits some pitch well votes for how far its best pitch lies from a
+    key of the page; the page's keys alone cannot tell more than a semitone.
+    """
+    salience = features.salience
+    best = salience.argmax(axis=1)
+    fit = salience[np.arange(len(salience)), best].astype(np.float32)
+    steps = _steps(features)
+    good = fit >= np.quantile(fit, 0.5)
+    columns, rows = best[good], np.flatnonzero(good)
+    inner = (columns > 0) & (columns < salience.shape[1] - 1)
+    columns, rows = columns[inner], rows[inner]
+    if not len(columns):
+        return 0.0
+    left, middle, right = (
+        salience[rows, columns + k].astype(np.float32) for k in (-1, 0, 1)
+    )
+    bend = np.minimum(left - 2 * middle + right, -1e-4)
+    shift = np.clip(0.5 * (left - right) / bend, -0.5, 0.5)
+    pitch = features.pitches[columns] + shift / steps
+    turn = np.exp(2j * np.pi * pitch) * fit[rows] ** 4
+    return float(np.angle(turn.sum()) / (2 * np.pi) * SEMITONE_CENTS)
+
+
+def _steps(features: Features) -> int:
+    """How many pitches are looked for in a semitone."""
+    return round(1.0 / float(features.pitches[1] - features.pitches[0]))
+
+
+def fit_keys(
+    features: Features, tuning_cents: float, widest_cents: float
+) -> tuple[int, Floats]:
+    """Give how well each look fits each key: at the take's tuning, or a little off."""
+    steps = _steps(features)
+    tuned = features.pitches - tuning_cents / SEMITONE_CENTS
+    keys = np.round(tuned).astype(int)
+    near = np.abs(tuned - keys) * SEMITONE_CENTS <= widest_cents
+    first, last = int(keys[steps]), int(keys[-1 - steps])
+    fits = np.stack(
+        [
+            features.salience[:, (keys == key) & near].max(axis=1)
+            for key in range(first, last + 1)
+        ],
+        axis=1,
+    )
+    return first, fits.astype(np.float32)
+
+
+def weigh(
+    features: Features, tuning_cents: float, settings: EvidenceSettings
+) -> Evidence:
+    """Turn looks into evidence."""
+    first, fits = fit_keys(features, tuning_cents, settings.widest_cents)
+    sharp = settings.pitch_weight * (fits - fits.max(axis=1, keepdims=True))
+    keys = sharp - np.log(np.exp(sharp).sum(axis=1, keepdims=True))
+    level = features.level_db
+    floor = float(np.percentile(level, settings.floor_percent))
+    back = max(1, round(settings.dip_window_s / features.hop_s))
+    loudest = _loudest_before(level, back)
+    most = settings.most_logit
+    logit = (
+        np.clip(
+            settings.over_floor_per_db * (level - floor - settings.over_floor_db),
+            -most,
+            most,
+        )
+        + np.clip(
+            settings.dip_per_db * (level - loudest + settings.dip_db), -most, most / 2
+        )
+        + np.clip(
+            settings.comb_weight * (fits.max(axis=1) - settings.comb_fit), -most, most
+        )
+    )
+    flux = features.flux
+    full = float(np.percentile(flux, 98.0)) or 1.0
+    return Evidence(
+        hop_s=features.hop_s,
+        first_midi=first,
+        fits=fits,
+        keys=np.maximum(keys, settings.least_log),
+        voiced=-np.logaddexp(0.0, -logit).astype(np.float32),
+        silent=-np.logaddexp(0.0, logit).astype(np.float32),
+        begins=np.clip(flux / full, 0.0, 1.0),
+        level_db=level,
+        floor_db=floor,
+        tuning_cents=tuning_cents,
+    )
+
+
+def _loudest_before(level: Floats, back: int) -> Floats:
+    """Give the loudest of the last looks, each look itself among them."""
+    padded = np.concatenate([np.full(back, level[0]), level])
+    windows = np.lib.stride_tricks.sliding_window_view(padded, back + 1)
+    return np.asarray(windows.max(axis=1))

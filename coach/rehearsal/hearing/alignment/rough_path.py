@@ -1,0 +1,187 @@
+"""A first way through the take: which moment of the page each moment is.
+
+The page is laid out in moments like the take.  From each moment of the page one goes to
+the next, may stand still or hurry on at a cost, may stop, and after a stop begin again
+at the start of any bar.
+
+Conventions
+-----------
+Page moments are counted from the first note's due time.  PAUSE is the state in which
+nothing of the page is played.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coach.rehearsal.hearing.alignment.alignment_settings import RoughSettings
+from coach.rehearsal.hearing.alignment.evidence import Evidence
+from coach.rehearsal.hearing.due_part import DuePart
+
+Floats = NDArray[np.float32]
+Places = NDArray[np.int64]
+
+PAUSE = -1
+
+
+@dataclass(frozen=True, slots=True)
+class RoughPath:
+    """The way, moment by moment."""
+
+    hop_s: float
+    """From one moment to the next, of the take and of the page."""
+
+    places: Places
+    """Moment of the page at each moment of the take; PAUSE where none is played."""
+
+    score: float
+    """Evidence of the whole way."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """The page in moments."""
+
+    keys: Places
+    """Sounding key of each moment; PAUSE in a rest."""
+
+    starts: NDArray[np.bool_]
+    """Where players begin again."""
+
+
+def find_rough_path(
+    evidence: Evidence,
+    due: DuePart,
+    first_moment_s: float | None,
+    settings: RoughSettings,
+) -> RoughPath:
+    """Find the way through a whole take.
+
+    Parameters
+    ----------
+    first_moment_s : float or None
+        Where the take begins on the page, in seconds from its first note; None when
+        nothing is known of that.
+
+    Returns
+    -------
+    RoughPath
+        The best way.
+
+    Notes
+    -----
+    Dynamic programming: O(moments of the take * moments of the page).
+    """
+    length_s = float(due.notes[-1].written_end - due.notes[0].due)
+    take_s = len(evidence.level_db) * evidence.hop_s
+    finest = (take_s * length_s / settings.most_cells_count) ** 0.5
+    ratio = max(1, round(max(settings.hop_s, finest) / evidence.hop_s))
+    hop_s = ratio * evidence.hop_s
+    page = _lay_page(due, hop_s)
+    emitted, paused = _emissions(evidence, page, ratio, settings)
+    home = None
+    if first_moment_s is not None:
+        home = first_moment_s / hop_s + np.arange(len(emitted))
+    return _walk(emitted, paused, page, home, hop_s, settings)
+
+
+def _lay_page(due: DuePart, hop_s: float) -> _Page:
+    """Lay the page out in moments."""
+    zero = float(due.notes[0].due)
+    count = max(2, int(np.ceil((due.notes[-1].written_end - zero) / hop_s)))
+    keys = np.full(count, PAUSE)
+    for note in due.notes:
+        if not note.is_left_out:
+            a = round((note.due - zero) / hop_s)
+            b = max(a + 1, round((note.end - zero) / hop_s))
+            keys[a:b] = note.midi
+    starts = np.zeros(count, dtype=bool)
+    places = np.round((np.array(due.bar_starts) - zero) / hop_s).astype(int)
+    starts[places[(places >= 0) & (places < count)]] = True
+    starts[0] = True
+    return _Page(keys, starts)
+
+
+def _emissions(
+    evidence: Evidence, page: _Page, ratio: int, settings: RoughSettings
+) -> tuple[Floats, Floats]:
+    """Give what each moment of the take says of each moment of the page."""
+    count = len(evidence.level_db) // ratio
+
+    def coarse(fine: Floats) -> Floats:
+        whole = fine[: count * ratio]
+        return np.asarray(whole.reshape(count, ratio, *fine.shape[1:]).mean(axis=1))
+
+    silent, voiced = coarse(evidence.silent), coarse(evidence.voiced)
+    keys = coarse(evidence.voiced[:, None] + evidence.keys)
+    by_key = np.concatenate([keys, np.zeros((count, 1), dtype=np.float32)], axis=1)
+    is_rest = page.keys == PAUSE
+    columns = np.where(is_rest, keys.shape[1], page.keys - evidence.first_midi)
+    by_key = np.maximum(by_key, silent[:, None] - settings.shortened)
+    by_key[:, -1] = np.maximum(silent, voiced - settings.held_on)
+    emitted = settings.weight * by_key[:, columns]
+    paused = settings.weight * np.maximum(silent, voiced - settings.pause_noise)
+    return emitted.astype(np.float32), paused.astype(np.float32)
+
+
+def _walk(
+    emitted: Floats,
+    paused: Floats,
+    page: _Page,
+    home: NDArray[np.float64] | None,
+    hop_s: float,
+    settings: RoughSettings,
+) -> RoughPath:
+    """Find the best way, and read it back."""
+    count, width = emitted.shape
+    starts = np.flatnonzero(page.starts)
+    place = np.arange(width)
+    best = np.full(width, -np.inf, dtype=np.float32)
+    pause = np.float32(0.0)
+    ways = np.zeros((count, width), dtype=np.int8)
+    left = np.full(count, PAUSE)
+    for t in range(count):
+        stay = best - settings.slack
+        on = np.concatenate([[-np.inf], best[:-1]])
+        skip = np.concatenate([[-np.inf, -np.inf], best[:-2] - settings.slack])
+        new = np.maximum(on, np.maximum(stay, skip))
+        way = np.where(new == on, 1, np.where(new == stay, 0, 2)).astype(np.int8)
+        again = pause - (settings.begin_again if t else 0.0)
+        begins = starts[again > new[starts]]
+        new[begins], way[begins] = again, 3
+        if home is not None:
+            away = np.abs(place - home[t]) * hop_s / settings.home_s
+            new = new - np.minimum(away, settings.most_home)
+        top = int(new.argmax())
+        stopped = best.max() - settings.pause
+        if stopped > pause:
+            left[t] = int(best.argmax())
+        pause = np.maximum(pause, stopped) + paused[t]
+        best = (new + emitted[t]).astype(np.float32)
+        ways[t] = way
+        del top
+    return _read_back(best, float(pause), ways, left, hop_s)
+
+
+def _read_back(
+    best: Floats,
+    pause: float,
+    ways: NDArray[np.int8],
+    left: Places,
+    hop_s: float,
+) -> RoughPath:
+    """Follow the way back from its end."""
+    places = np.full(len(ways), PAUSE)
+    at = int(best.argmax()) if best.max() >= pause else PAUSE
+    score = max(float(best.max()), pause)
+    for t in range(len(ways) - 1, -1, -1):
+        places[t] = at
+        if at == PAUSE:
+            at = int(left[t])
+        else:
+            way = int(ways[t, at])
+            at = PAUSE if way == 3 else at - way
+    return RoughPath(hop_s, places, score)

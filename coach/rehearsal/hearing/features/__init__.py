@@ -1,0 +1,1 @@
+"""What the ear notes of a sound every few milliseconds: pitches, level, beginnings."""

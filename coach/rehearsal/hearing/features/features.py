@@ -1,0 +1,194 @@
+"""Looks at a sound, taken block by block while it is recorded, or all at once.
+
+Conventions
+-----------
+Look t is centred on sample t * hop of the low-rate sound, so that its place in seconds
+from the first sample is t * `hop_s`.  Levels are decibels of full scale.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coach.rehearsal.hearing.features.decimation import Decimator
+from coach.rehearsal.hearing.features.feature_settings import FeatureSettings
+from coach.rehearsal.hearing.features.kernels import (
+    lay_kernels,
+    long_shares,
+    pitch_grid,
+)
+
+Floats = NDArray[np.float32]
+
+TINY = 1e-12
+POWER_DB = 10.0
+FULL = 0.999
+"""A sample from here on stands at full scale."""
+
+
+@dataclass(frozen=True, slots=True)
+class Features:
+    """All looks at one take."""
+
+    hop_s: float
+    """From one look to the next."""
+
+    pitches: Floats
+    """Pitches that were looked for, in MIDI keys with fractions, shape (pitches,)."""
+
+    salience: NDArray[np.float16]
+    """How well each look fits each pitch, up to 1, shape (looks, pitches)."""
+
+    level_db: Floats
+    """Level of each look, shape (looks,)."""
+
+    flux: Floats
+    """How much of each look is new, shape (looks,)."""
+
+    sound: Floats
+    """The take at its low rate."""
+
+    rate_hz: float
+    """That rate."""
+
+    full_share: float
+    """Share of the take's samples that stand at full scale."""
+
+    def __len__(self) -> int:
+        """Count the looks."""
+        return len(self.level_db)
+
+
+class FeatureTaker:
+    """Takes looks at a sound as it comes in."""
+
+    def __init__(
+        self, rate_hz: float, lowest: int, highest: int, settings: FeatureSettings
+    ) -> None:
+        self._settings = settings
+        self._decimator = Decimator(rate_hz, settings)
+        rate = self._decimator.rate_hz
+        self._rate_hz = rate
+        self._hop = max(1, round(settings.hop_s * rate))
+        self.hop_s = self._hop / rate
+        long = 2 * (round(settings.long_window_s * rate) // 2)
+        size = 1 << (long - 1).bit_length()
+        self._long = np.hanning(long + 1)[:-1].astype(np.float32)
+        short = 2 * (round(settings.short_window_s * rate) // 2)
+        self._short = np.hanning(short + 1)[:-1].astype(np.float32)
+        flux = 2 * (round(settings.flux_window_s * rate) // 2)
+        self._flux = np.hanning(flux + 1)[:-1].astype(np.float32)
+        self._flux_size = 1 << (flux - 1).bit_length()
+        self._level = 2 * (round(settings.level_window_s * rate) // 2)
+        self._size = size
+        self.pitches = pitch_grid(lowest, highest, settings)
+        hertz = np.fft.rfftfreq(size, 1 / rate).astype(np.float32)
+        self._kernels = lay_kernels(self.pitches, hertz, settings)
+        self._long_share = long_shares(self.pitches, settings)
+        self._ring = max(1, round(settings.ring_s / self.hop_s))
+        self._lag = max(1, round(settings.flux_lag_s / self.hop_s))
+        self._half = size // 2
+        self._sound = [np.zeros(self._half, dtype=np.float32)]
+        self._pending = self._sound[0]
+        self._looked = 0
+        self._rows: list[tuple[NDArray[np.float16], Floats, Floats]] = []
+        bins = size // 2 + 1
+        self._before_long = np.zeros((self._ring, bins), dtype=np.float32)
+        self._before_short = np.zeros((self._ring, bins), dtype=np.float32)
+        self._before_flux = np.zeros(
+            (self._lag, self._flux_size // 2 + 1), dtype=np.float32
+        )
+        self._full = 0
+        self._count = 0
+
+    def push(self, samples: Floats) -> None:
+        """Take a block of the take, at the take's own rate."""
+        self._full += int(np.count_nonzero(np.abs(samples) >= FULL))
+        self._count += len(samples)
+        self._add(self._decimator.push(samples))
+
+    def finish(self) -> Features:
+        """Give all looks, as if silence followed."""
+        self._add(self._decimator.finish())
+        looks = 1 + (sum(map(len, self._sound)) - self._half - 1) // self._hop
+        sound = np.concatenate(self._sound)[self._half :]
+        self._add(np.zeros(self._half + self._hop, dtype=np.float32))
+        parts = [np.concatenate(part) for part in zip(*self._rows, strict=True)]
+        return Features(
+            hop_s=self.hop_s,
+            pitches=self.pitches,
+            salience=parts[0][:looks],
+            level_db=parts[1][:looks],
+            flux=parts[2][:looks],
+            sound=sound,
+            rate_hz=self._rate_hz,
+            full_share=self._full / max(1, self._count),
+        )
+
+    def _add(self, low: Floats) -> None:
+        """Add low-rate samples, and take the looks that are complete with them."""
+        self._sound.append(low)
+        self._pending = np.concatenate([self._pending, low])
+        batch = self._settings.batch_frames
+        while True:
+            count = min(batch, (len(self._pending) - 2 * self._half) // self._hop)
+            if count <= 0:
+                return
+            self._rows.append(self._look(self._pending, count))
+            self._pending = self._pending[count * self._hop :]
+            self._looked += count
+
+    def _look(
+        self, sound: Floats, count: int
+    ) -> tuple[NDArray[np.float16], Floats, Floats]:
+        """Take some looks, the first centred `_half` samples in."""
+        windows = np.lib.stride_tricks.sliding_window_view(sound, 2 * self._half)
+        frames = windows[:: self._hop][:count]
+        power_long = self._power(frames, self._long, self._size)
+        power_short = self._power(frames, self._short, self._size)
+        dry_long, self._before_long = self._dried(power_long, self._before_long)
+        dry_short, self._before_short = self._dried(power_short, self._before_short)
+        share = self._long_share
+        salience = share * self._fits(dry_long) + (1 - share) * self._fits(dry_short)
+        inner = self._middle(frames, self._level)
+        level = POWER_DB * np.log10(np.mean(inner**2, axis=1) + TINY)
+        return (
+            salience.astype(np.float16),
+            level.astype(np.float32),
+            self._new(self._power(frames, self._flux, self._flux_size)),
+        )
+
+    def _middle(self, frames: Floats, width: int) -> Floats:
+        """Cut the middle out of each frame."""
+        return frames[:, self._half - width // 2 : self._half + width // 2]
+
+    def _power(self, frames: Floats, window: Floats, size: int) -> Floats:
+        """Give the power spectrum of the middle of each frame."""
+        cut = self._middle(frames, len(window)) * window
+        spectrum = np.fft.rfft(cut, size, axis=1)
+        power = spectrum.real**2 + spectrum.imag**2
+        return np.asarray(power / np.sum(window) ** 2, dtype=np.float32)
+
+    def _dried(self, power: Floats, before: Floats) -> tuple[Floats, Floats]:
+        """Take off what the room may still ring with."""
+        past = np.concatenate([before, power])
+        dry = power - self._settings.ring_share * past[: len(power)]
+        return np.maximum(dry, 0.02 * power), past[len(power) :]
+
+    def _fits(self, power: Floats) -> Floats:
+        """Tell how well spectra fit the combs."""
+        root = np.sqrt(np.sqrt(power))
+        root /= np.linalg.norm(root, axis=1, keepdims=True) + TINY
+        return np.asarray(root @ self._kernels)
+
+    def _new(self, power: Floats) -> Floats:
+        """Tell how much of each look was not there just before, in log magnitude."""
+        logs = np.log10(power + 1e-9)
+        past = np.concatenate([self._before_flux, logs])
+        self._before_flux = past[len(logs) :]
+        old = past[: len(logs)]
+        widened = np.maximum(old, np.maximum(np.roll(old, 1, 1), np.roll(old, -1, 1)))
+        return np.maximum(logs - widened, 0.0).mean(axis=1)

@@ -58,7 +58,7 @@ PROGRAMS = {
 """General MIDI Level 1, programs counted from 0."""
 
 TICKS_A_SECOND = 10_000
-BEND_SEMITONES = 24
+BEND_SEMITONES = 48
 VELOCITY = 96
 APART_S = 1.0
 
@@ -71,9 +71,7 @@ def play_font(played: Played, seed: int, font: str, program: str) -> Sound:
     for groups in stems(cut_slurs(played, seed)):
         if not groups:
             continue
-        starts = [
-            group.notes[0].on - latency[group.notes[0].midi] for group in groups
-        ]
+        starts = [group.notes[0].on - latency[group.notes[0].midi] for group in groups]
         raw = _render(FONTS[font], PROGRAMS[program], groups, starts)
         raw = np.pad(raw, (0, max(0, len(whole) - len(raw))))
         for group, start in zip(groups, starts, strict=True):
@@ -91,7 +89,7 @@ def play_font(played: Played, seed: int, font: str, program: str) -> Sound:
 
 @cache
 def speaking_s(font: str, program: str) -> dict[int, float]:
-    """Measure how long each pitch of a font takes to come within 10 dB of its height."""
+    """Measure how long each pitch takes to come within 10 dB of its height."""
     keys = range(24, 97)
     tick = TICKS_A_SECOND
     messages = [(0, mido.Message("program_change", program=PROGRAMS[program]))]
@@ -107,7 +105,9 @@ def speaking_s(font: str, program: str) -> dict[int, float]:
         a = round((0.2 + k * APART_S) * RATE_HZ)
         piece = sound[a - 2000 : a + round(0.45 * RATE_HZ)]
         power = np.convolve(piece**2, np.hanning(441) / np.hanning(441).sum(), "same")
-        height = np.median(power[2000 + round(0.06 * RATE_HZ) : 2000 + round(0.25 * RATE_HZ)])
+        height = np.median(
+            power[2000 + round(0.06 * RATE_HZ) : 2000 + round(0.25 * RATE_HZ)]
+        )
         reached = np.flatnonzero(power[1500:] >= SPOKEN_SHARE**2 * height)
         latency[key] = (
             float(reached[0] - 500) / RATE_HZ if len(reached) and height > 0 else 0.0
@@ -134,7 +134,9 @@ def _render(
         before = None
         for time, bend in zip(times, bends, strict=True):
             if bend != before:
-                messages.append((_tick(time), mido.Message("pitchwheel", pitch=int(bend))))
+                messages.append(
+                    (_tick(time), mido.Message("pitchwheel", pitch=int(bend)))
+                )
                 before = bend
         on = mido.Message("note_on", note=first.midi, velocity=VELOCITY)
         messages.append((_tick(start), on))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from coach.rehearsal.hearing.take import Sounding, TakenClick, Take
+from coach.rehearsal.hearing.take import Sounding, Take, TakenClick
 from coach.score.tempo import Seconds
 from tests.hearing_room.players import Played
 from tests.hearing_room.studies import Study
@@ -46,9 +46,7 @@ CLEAN = World(snr_db=None, rt60_s=0.0, click_db=None, inhales=False)
 USUAL = World()
 
 
-def record(
-    dry: Sound, study: Study, played: Played, world: World, seed: int
-) -> Take:
+def record(dry: Sound, study: Study, played: Played, world: World, seed: int) -> Take:
     """Make a take of our own: its first sample's run time is known."""
     sounding = Sounding(
         Seconds(-LEAD_S),
@@ -67,7 +65,9 @@ def click_times(study: Study, until: float) -> list[tuple[float, int]]:
     first = -min(COUNT_IN_BEATS, int((LEAD_S - 0.5) / beat))
     last = int(study.due.notes[-1].written_end / beat)
     return [
-        (k * beat, int(k % 4 == 0)) for k in range(first, last) if k * beat < until - 0.1
+        (k * beat, int(k % 4 == 0))
+        for k in range(first, last)
+        if k * beat < until - 0.1
     ]
 
 

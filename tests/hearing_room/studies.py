@@ -96,8 +96,7 @@ def compose_study(
             place += step
             can_slur = k > 0 and step != 0
             is_slurred = can_slur and (
-                style == "slurred"
-                or (style == "mixed" and bool(draw.random() < 0.5))
+                style == "slurred" or (style == "mixed" and bool(draw.random() < 0.5))
             )
             rows.append((at, length, scale[place], is_slurred))
             at += length

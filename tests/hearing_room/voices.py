@@ -20,7 +20,7 @@ Sound = NDArray[np.float64]
 
 RATE_HZ = 44_100
 LEAD_S = 4.5
-"""Silence and count-in before the first beat: run time of the first sample, negative."""
+"""Silence and count-in before the first beat."""
 
 TAIL_S = 1.0
 RELEASE_S = 0.02
@@ -60,7 +60,9 @@ def cut_slurs(played: Played, seed: int) -> list[Breathful]:
 
 def begins_s(midi: int) -> float:
     """How long the voice of partials takes from its start to its full height."""
-    return float(np.interp(midi, [34, 46, 58, 70, 90], [0.070, 0.055, 0.040, 0.030, 0.022]))
+    return float(
+        np.interp(midi, [34, 46, 58, 70, 90], [0.070, 0.055, 0.040, 0.030, 0.022])
+    )
 
 
 def spoken_s(midi: int) -> float:
@@ -84,8 +86,7 @@ def level_curve(group: Breathful, times: Sound) -> Sound:
     """Give the level of one voice at each time in decibels, slurs dipping."""
     places = [note.on for note in group.notes] + [group.notes[-1].off]
     levels = [note.level_db for note in group.notes]
-    last = group.notes[-1].end_level_db
-    levels.append(levels[-1] if last is None else last)
+    levels.append(levels[-1])
     level = np.interp(times, places, levels)
     for note, glide in zip(group.notes[1:], group.glides[1:], strict=True):
         level -= DIP_DB * np.exp(-(((times - note.on) / max(glide, 0.012)) ** 2))

@@ -27,6 +27,9 @@ class EvidenceSettings:
     dip_per_db: float
     """How much each decibel speaks."""
 
+    valley_s: float
+    """A valley between two notes lies within this of both."""
+
     comb_fit: float
     """A fit of the best comb that speaks neither way."""
 
@@ -113,11 +116,137 @@ class FineSettings:
     slurred: float
     """And for a slurred one."""
 
+    repeated: float
+    """What a deep valley just before it is worth for a note that is repeated."""
+
+    deep_db: float
+    """A valley so deep is deep."""
+
+    valley_before_s: float
+    """So long before its beginning the valley lies."""
+
     missing: float
     """Cost of a missing note."""
 
     most_missing_notes: int
     """How many notes in a row may be missing."""
 
+    unplayed: float
+    """Cost of each note that is missing where a leg begins or ends."""
+
+    around_notes: int
+    """So many notes before and after a leg may belong to it, too."""
+
+    wrong: float
+    """LookEvidence of each look at a pitch that none of the notes around has."""
+
     gap: float
     """Cost of a gap between two notes where none is due."""
+
+
+@dataclass(frozen=True, slots=True)
+class RefineSettings:
+    """Moments finer than a look, as ``[refine]`` has it."""
+
+    window_s: float
+    """Window over which the power is smoothed."""
+
+    before_s: float
+    """A dip lies at most so long before the look of a note ..."""
+
+    after_s: float
+    """... or after it."""
+
+    height_after_s: float
+    """By then the note has come to its height."""
+
+    rise_bias_s: float
+    """How late the rise out of a dip is told."""
+
+    cross_reach_s: float
+    """Pitches change within this of the look."""
+
+    cross_bias_s: float
+    """How early a change of pitch is told where the tongue made a deep dip."""
+
+    deep_db: float
+    """A dip so deep is the tongue's."""
+
+    agree_s: float
+    """Rise and change of pitch agree within this; otherwise the change counts."""
+
+    joined_s: float
+    """Notes are joined whose gap is no longer."""
+
+    apart_s: float
+    """No two notes begin within this."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteSettings:
+    """What a found note must be to be one, and what it was, as ``[notes]`` has it."""
+
+    core_from_share: float
+    """The core of a note begins after this share of it ..."""
+
+    core_to_share: float
+    """... and ends after this one."""
+
+    other_fit: float
+    """How much better another key must fit than the page's to be a wrong note."""
+
+    least_voiced_share: float
+    """Share of its looks in which a note must sound."""
+
+    least_share: float
+    """Share of its written time that it must last, if it is a short remainder."""
+
+    shortest_s: float
+    """A remainder shorter than this is none."""
+
+    held_valley_db: float
+    """A repeated note with no valley so deep is the one before, held on."""
+
+    end_window_s: float
+    """The height of a note's end is taken over so long before it."""
+
+    end_db: float
+    """A note has stopped where it has fallen so far below that."""
+
+    room_db: float
+    """So much of that fall the room takes its time for."""
+
+    ring_from_db: float
+    """How fast the room rings off is told from this far below a note ..."""
+
+    ring_to_db: float
+    """... to this far."""
+
+
+@dataclass(frozen=True, slots=True)
+class CountInSettings:
+    """How a count-in is found in another's recording, as ``[count_in]`` has it."""
+
+    reach_s: float
+    """It is looked for so far about where the notes put it."""
+
+    step_s: float
+    """To this fineness."""
+
+    before_s: float
+    """A click is louder than all of so long before it ..."""
+
+    most_rise: float
+    """... and counts no more than this, in powers of ten."""
+
+    before_run_s: float
+    """Only clicks due before this run time are looked for."""
+
+    least_clicks_count: int
+    """At least so many must lie in the recording."""
+
+    least_sigma: float
+    """The best place must stand out of the others by so many times their spread."""
+
+    apart_s: float
+    """What is nearer to it is the same place."""

@@ -20,13 +20,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coach.rehearsal.hearing.alignment.alignment_settings import FineSettings
-from coach.rehearsal.hearing.alignment.evidence import Evidence
 from coach.rehearsal.hearing.alignment.legs import Leg
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.due_part import DuePart
 
 Floats = NDArray[np.float64]
 
 NONE = -1
+NEVER = 1e9
+"""The cost of what is not allowed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,21 +66,19 @@ class _Step:
     begins: NDArray[np.int64]
     """For each look of the window, that note's look in its own window."""
 
-    ends: NDArray[np.int64]
-    """For each look, the look at which that note stopped."""
-
 
 class FineWalk:
     """The walk through one leg."""
 
     def __init__(
-        self, evidence: Evidence, due: DuePart, leg: Leg, settings: FineSettings
+        self, evidence: LookEvidence, due: DuePart, leg: Leg, settings: FineSettings
     ) -> None:
         self._evidence, self._settings = evidence, settings
         self._notes = due.notes[leg.first : leg.last + 1]
         self._leg = leg
         self._silent = _sums(evidence.silent)
-        self._sounding: dict[int, Floats] = {}
+        self._sums: dict[tuple[int, frozenset[int]], Floats] = {}
+        self._clearest = evidence.fits.argmax(axis=1)
         self._least = max(1, round(settings.least_note_s / evidence.hop_s))
         self._centres = np.array(leg.begins) / evidence.hop_s
         self._windows = [self._window(k) for k in range(len(self._notes))]
@@ -89,10 +89,9 @@ class FineWalk:
     def find(self) -> list[FoundNote]:
         """Find the notes."""
         for k, window in enumerate(self._windows):
-            scores = [np.full(len(window.gains), -self._skipped(0, k))]
-            if scores[0][0] < -1e6:
-                scores[0][:] = -np.inf
-            steps = [_Step(NONE, np.zeros(0, np.int64), np.zeros(0, np.int64))]
+            looks = window.first + np.arange(len(window.gains))
+            scores = [self._silent[looks] - self._settings.unplayed * k]
+            steps = [_Step(NONE, np.zeros(0, np.int64))]
             for j in self._before(k):
                 score, step = self._reach(j, k)
                 scores.append(score - self._skipped(j + 1, k))
@@ -119,27 +118,41 @@ class FineWalk:
         gains = worth * self._evidence.begins[looks] - np.minimum(
             0.5 * away**2, settings.most_place
         )
+        if k and self._notes[k - 1].midi == self._notes[k].midi:
+            back = np.maximum(looks - round(settings.valley_before_s / hop), 0)
+            depth = self._evidence.dips[back] / settings.deep_db
+            gains += settings.repeated * np.minimum(depth, 1.0)
         return _Window(first, gains)
 
     def _skipped(self, first: int, end: int) -> float:
         """Tell the cost of missing notes from one to before another."""
         missing = sum(not note.is_left_out for note in self._notes[first:end])
         if missing > self._settings.most_missing_notes:
-            return 1e9
+            return NEVER
         return missing * self._settings.missing
 
     def _before(self, k: int) -> Iterator[int]:
         """Name the notes that may come right before a note."""
         for j in range(k - 1, -1, -1):
-            if self._skipped(j + 1, k) >= 1e9:
+            if self._skipped(j + 1, k) >= NEVER:
                 return
             yield j
 
-    def _sums_of(self, midi: int) -> Floats:
-        """Give the sums of a key's evidence."""
-        if midi not in self._sounding:
-            self._sounding[midi] = _sums(self._evidence.sounding(midi))
-        return self._sounding[midi]
+    def _sums_of(self, k: int) -> Floats:
+        """Give the sums of the evidence for a note, sounded as written or wrong.
+
+        A look at a pitch that is none of the notes around it may be this one, wrong.
+        """
+        around = frozenset(n.midi for n in self._notes[max(0, k - 1) : k + 2])
+        name = (self._notes[k].midi, around)
+        if name not in self._sums:
+            evidence = self._evidence
+            own = evidence.keys[:, name[0] - evidence.first_midi]
+            columns = np.array(sorted(around)) - evidence.first_midi
+            is_other = ~np.isin(self._clearest, columns)
+            other = np.where(is_other, self._settings.wrong, -np.inf)
+            self._sums[name] = _sums(evidence.voiced + np.maximum(own, other))
+        return self._sums[name]
 
     def _reach(self, j: int, k: int) -> tuple[Floats, _Step]:
         """Weigh all ways from one note to a later one."""
@@ -148,7 +161,7 @@ class FineWalk:
         begins = here.first + np.arange(len(here.gains))
         nexts = there.first + np.arange(len(there.gains))
         looks = np.arange(here.first, there.first + len(there.gains))
-        sums = self._sums_of(self._notes[j].midi)
+        sums = self._sums_of(j)
         surplus = sums[looks] - self._silent[looks]
         allowed = looks[None, :] >= begins[:, None] + self._least
         table = np.where(allowed, surplus[None, :], -np.inf)
@@ -166,55 +179,42 @@ class FineWalk:
         held = sums[nexts][None, :] + (self._best[j] - sums[begins])[:, None]
         held = held - np.abs(apart - due) / settings.apart_s
         held = np.where(apart >= self._least * hop, held, -np.inf)
-        has_gap = self._notes[j].end < self._notes[j].written_end or (
-            self._notes[k].due > self._notes[j].written_end + hop
-        )
-        score -= 0.0 if has_gap else settings.gap
+        score -= 0.0 if self._has_gap(j, k) else settings.gap
         score = np.where(gone[None, :], np.maximum(score, held), -np.inf)
         best = score.argmax(axis=0)
-        ends = self._ends(surplus, begins[best], nexts, here.first)
-        rows = np.arange(len(nexts))
-        ends = np.where(held[best, rows] >= score[best, rows], nexts, ends)
-        return score[best, rows], _Step(j, best, ends)
+        return score[best, np.arange(len(nexts))], _Step(j, best)
 
-    def _ends(
-        self,
-        surplus: Floats,
-        begins: NDArray[np.int64],
-        nexts: NDArray[np.int64],
-        first: int,
-    ) -> NDArray[np.int64]:
-        """Find where the note before each look stops."""
-        ends = np.empty(len(nexts), dtype=np.int64)
-        for row, (begin, following) in enumerate(zip(begins, nexts, strict=True)):
-            a, b = begin + self._least - first, following + 1 - first
-            ends[row] = first + a + surplus[a:b].argmax() if b > a else following
-        return ends
+    def _has_gap(self, j: int, k: int) -> bool:
+        """Tell whether silence is due between two notes."""
+        note, following = self._notes[j], self._notes[k]
+        is_cut = note.end < note.written_end
+        return is_cut or following.due > note.written_end + self._evidence.hop_s
+
+    def _stops(self, j: int, begin: int, following: int) -> int:
+        """Find the look at which a note stops before the next begins."""
+        sums = self._sums_of(j)
+        looks = np.arange(min(begin + self._least, following), following + 1)
+        surplus = sums[looks] - self._silent[looks]
+        return int(looks[surplus.argmax()])
 
     def _read_back(self) -> list[FoundNote]:
         """Follow the best way back from the leg's end."""
         best: tuple[float, int, int, int] = (-np.inf, NONE, 0, 0)
-        limit = min(
-            len(self._evidence.level_db),
-            round((self._leg.end + self._settings.reach_s) / self._evidence.hop_s),
-        )
-        for k in range(len(self._notes)):
-            lost = self._skipped(k + 1, len(self._notes))
-            if lost >= 1e9:
-                continue
-            window = self._windows[k]
+        reach = self._settings.reach_s / self._evidence.hop_s
+        limit = round(self._leg.end / self._evidence.hop_s + reach)
+        limit = min(len(self._evidence.level_db), limit)
+        for k, window in enumerate(self._windows):
             begins = window.first + np.arange(len(window.gains))
-            sums = self._sums_of(self._notes[k].midi)
-            looks = np.arange(window.first, max(limit, begins[-1] + self._least + 1))
-            looks = looks[looks < len(sums)]
+            sums = self._sums_of(k)
+            looks = np.arange(window.first, limit + 1)
             surplus = sums[looks] - self._silent[looks]
             until = np.maximum.accumulate(surplus[::-1])[::-1]
             places = np.minimum(begins + self._least - window.first, len(looks) - 1)
             total = self._best[k] - sums[begins] + until[places]
-            total = total + self._silent[looks[-1]] - lost
+            total -= self._settings.unplayed * (len(self._notes) - 1 - k)
             row = int(total.argmax())
-            end = int(looks[places[row] + surplus[places[row] :].argmax()])
             if total[row] > best[0]:
+                end = int(looks[places[row] + surplus[places[row] :].argmax()])
                 best = (float(total[row]), k, row, end)
         _, k, row, end = best
         found: list[FoundNote] = []
@@ -224,7 +224,8 @@ class FineWalk:
             step = self._steps[k][int(self._which[k][row])]
             if step.before == NONE:
                 break
-            row, end, k = int(step.begins[row]), int(step.ends[row]), step.before
+            row, k = int(step.begins[row]), step.before
+            end = self._stops(k, self._windows[k].first + row, begin)
         return found[::-1]
 
 

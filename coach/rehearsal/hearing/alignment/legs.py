@@ -13,6 +13,7 @@ from statistics import median
 
 import numpy as np
 
+from coach.rehearsal.hearing.alignment.alignment_settings import FineSettings
 from coach.rehearsal.hearing.alignment.rough_path import PAUSE, RoughPath
 from coach.rehearsal.hearing.due_part import DuePart
 
@@ -36,28 +37,50 @@ class Leg:
         return self.first + len(self.begins) - 1
 
 
-def cut_legs(path: RoughPath, due: DuePart, smooth_notes: int) -> tuple[Leg, ...]:
-    """Cut a way into legs, in order of time."""
+def cut_legs(path: RoughPath, due: DuePart, settings: FineSettings) -> tuple[Leg, ...]:
+    """Cut a way into legs, in order of time.
+
+    A few notes before and after each leg are given to it, too, as far as there is time
+    for them between legs: a soft note may have been taken for silence.
+    """
     zero = float(due.notes[0].due)
     page = np.array([round((n.due - zero) / path.hop_s) for n in due.notes])
-    legs = []
-    for a, b in _stretches(path):
+    legs: list[Leg] = []
+    stretches = list(_stretches(path))
+    ends = [*(a for a, _ in stretches[1:]), len(path.places)]
+    over = 0
+    for (a, b), latest in zip(stretches, ends, strict=True):
         places = path.places[a:b]
         first = int(np.searchsorted(page, places[0]))
         last = int(np.searchsorted(page, places[-1], side="right")) - 1
         if last < first:
             continue
         reached = a + np.searchsorted(places, page[first : last + 1])
-        begins = reached * path.hop_s
         written = np.array([n.due for n in due.notes[first : last + 1]])
-        legs.append(
-            Leg(
-                first,
-                tuple(written + _smooth(list(begins - written), smooth_notes)),
-                b * path.hop_s,
-            )
-        )
+        begins = reached * path.hop_s
+        begins = written + _smooth(list(begins - written), settings.smooth_notes)
+        leg = Leg(first, tuple(begins.tolist()), b * path.hop_s)
+        span = (over * path.hop_s, latest * path.hop_s)
+        legs.append(_widen(leg, due, span, settings.around_notes))
+        over = b
     return tuple(legs)
+
+
+def _widen(leg: Leg, due: DuePart, span: tuple[float, float], around: int) -> Leg:
+    """Give a leg notes before and after it that have time within a span."""
+    notes = due.notes
+    early = leg.begins[0] - notes[leg.first].due
+    late = leg.begins[-1] - notes[leg.last].due
+    first, last = leg.first, leg.last
+    while first > max(0, leg.first - around) and notes[first - 1].due + early > span[0]:
+        first -= 1
+    most = min(len(notes) - 1, leg.last + around)
+    while last < most and notes[last + 1].due + late < span[1]:
+        last += 1
+    before = [note.due + early for note in notes[first : leg.first]]
+    after = [note.due + late for note in notes[leg.last + 1 : last + 1]]
+    end = max(leg.end, min(span[1], notes[last].end + late))
+    return Leg(first, (*before, *leg.begins, *after), end)
 
 
 def _stretches(path: RoughPath) -> Iterator[tuple[int, int]]:
@@ -78,6 +101,4 @@ def _stretches(path: RoughPath) -> Iterator[tuple[int, int]]:
 def _smooth(values: Sequence[float], width: int) -> list[float]:
     """Give running medians."""
     half = width // 2
-    return [
-        median(values[max(0, k - half) : k + half + 1]) for k in range(len(values))
-    ]
+    return [median(values[max(0, k - half) : k + half + 1]) for k in range(len(values))]

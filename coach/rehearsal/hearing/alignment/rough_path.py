@@ -18,13 +18,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coach.rehearsal.hearing.alignment.alignment_settings import RoughSettings
-from coach.rehearsal.hearing.alignment.evidence import Evidence
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.due_part import DuePart
 
 Floats = NDArray[np.float32]
 Places = NDArray[np.int64]
 
 PAUSE = -1
+BEGIN = 3
+"""The way to a moment from PAUSE; other ways are how far it is from the one before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,7 @@ class RoughPath:
     """Moment of the page at each moment of the take; PAUSE where none is played."""
 
     score: float
-    """Evidence of the whole way."""
+    """LookEvidence of the whole way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +55,7 @@ class _Page:
 
 
 def find_rough_path(
-    evidence: Evidence,
+    evidence: LookEvidence,
     due: DuePart,
     first_moment_s: float | None,
     settings: RoughSettings,
@@ -106,7 +108,7 @@ def _lay_page(due: DuePart, hop_s: float) -> _Page:
 
 
 def _emissions(
-    evidence: Evidence, page: _Page, ratio: int, settings: RoughSettings
+    evidence: LookEvidence, page: _Page, ratio: int, settings: RoughSettings
 ) -> tuple[Floats, Floats]:
     """Give what each moment of the take says of each moment of the page."""
     count = len(evidence.level_db) // ratio
@@ -151,18 +153,16 @@ def _walk(
         way = np.where(new == on, 1, np.where(new == stay, 0, 2)).astype(np.int8)
         again = pause - (settings.begin_again if t else 0.0)
         begins = starts[again > new[starts]]
-        new[begins], way[begins] = again, 3
+        new[begins], way[begins] = again, BEGIN
         if home is not None:
             away = np.abs(place - home[t]) * hop_s / settings.home_s
             new = new - np.minimum(away, settings.most_home)
-        top = int(new.argmax())
         stopped = best.max() - settings.pause
         if stopped > pause:
             left[t] = int(best.argmax())
         pause = np.maximum(pause, stopped) + paused[t]
         best = (new + emitted[t]).astype(np.float32)
         ways[t] = way
-        del top
     return _read_back(best, float(pause), ways, left, hop_s)
 
 
@@ -183,5 +183,5 @@ def _read_back(
             at = int(left[t])
         else:
             way = int(ways[t, at])
-            at = PAUSE if way == 3 else at - way
+            at = PAUSE if way == BEGIN else at - way
     return RoughPath(hop_s, places, score)

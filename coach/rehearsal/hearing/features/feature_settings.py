@@ -60,5 +60,8 @@ class FeatureSettings:
     flux_lag_s: float
     """A beginning is told against the sound so long before."""
 
+    bright_from_hz: float
+    """Upper sound lies above this."""
+
     batch_frames: int
     """Looks that are worked out at once."""

@@ -22,6 +22,8 @@ from coach.rehearsal.hearing.features.kernels import (
 )
 
 Floats = NDArray[np.float32]
+Row = tuple[NDArray[np.float16], Floats, Floats, Floats]
+"""Some looks: salience, level, flux, brightness."""
 
 TINY = 1e-12
 POWER_DB = 10.0
@@ -47,6 +49,9 @@ class Features:
 
     flux: Floats
     """How much of each look is new, shape (looks,)."""
+
+    bright_db: Floats
+    """Upper sound against all of it, in decibels, shape (looks,)."""
 
     sound: Floats
     """The take at its low rate."""
@@ -82,7 +87,9 @@ class FeatureTaker:
         flux = 2 * (round(settings.flux_window_s * rate) // 2)
         self._flux = np.hanning(flux + 1)[:-1].astype(np.float32)
         self._flux_size = 1 << (flux - 1).bit_length()
-        self._level = 2 * (round(settings.level_window_s * rate) // 2)
+        level = 2 * (round(settings.level_window_s * rate) // 2)
+        weights = np.hanning(level + 1)[:-1]
+        self._level = (weights / weights.sum()).astype(np.float32)
         self._size = size
         self.pitches = pitch_grid(lowest, highest, settings)
         hertz = np.fft.rfftfreq(size, 1 / rate).astype(np.float32)
@@ -94,7 +101,8 @@ class FeatureTaker:
         self._sound = [np.zeros(self._half, dtype=np.float32)]
         self._pending = self._sound[0]
         self._looked = 0
-        self._rows: list[tuple[NDArray[np.float16], Floats, Floats]] = []
+        self._is_upper = (hertz >= settings.bright_from_hz).astype(np.float32)
+        self._rows: list[Row] = []
         bins = size // 2 + 1
         self._before_long = np.zeros((self._ring, bins), dtype=np.float32)
         self._before_short = np.zeros((self._ring, bins), dtype=np.float32)
@@ -123,6 +131,7 @@ class FeatureTaker:
             salience=parts[0][:looks],
             level_db=parts[1][:looks],
             flux=parts[2][:looks],
+            bright_db=parts[3][:looks],
             sound=sound,
             rate_hz=self._rate_hz,
             full_share=self._full / max(1, self._count),
@@ -141,9 +150,7 @@ class FeatureTaker:
             self._pending = self._pending[count * self._hop :]
             self._looked += count
 
-    def _look(
-        self, sound: Floats, count: int
-    ) -> tuple[NDArray[np.float16], Floats, Floats]:
+    def _look(self, sound: Floats, count: int) -> Row:
         """Take some looks, the first centred `_half` samples in."""
         windows = np.lib.stride_tricks.sliding_window_view(sound, 2 * self._half)
         frames = windows[:: self._hop][:count]
@@ -153,13 +160,19 @@ class FeatureTaker:
         dry_short, self._before_short = self._dried(power_short, self._before_short)
         share = self._long_share
         salience = share * self._fits(dry_long) + (1 - share) * self._fits(dry_short)
-        inner = self._middle(frames, self._level)
-        level = POWER_DB * np.log10(np.mean(inner**2, axis=1) + TINY)
+        inner = self._middle(frames, len(self._level))
+        level = POWER_DB * np.log10(inner**2 @ self._level + TINY)
         return (
             salience.astype(np.float16),
             level.astype(np.float32),
             self._new(self._power(frames, self._flux, self._flux_size)),
+            self._bright(power_long),
         )
+
+    def _bright(self, power: Floats) -> Floats:
+        """Tell the share of upper sound, in decibels."""
+        upper, all_of_it = power @ self._is_upper, power.sum(axis=1)
+        return np.asarray(POWER_DB * np.log10((upper + TINY) / (all_of_it + TINY)))
 
     def _middle(self, frames: Floats, width: int) -> Floats:
         """Cut the middle out of each frame."""
@@ -191,4 +204,4 @@ class FeatureTaker:
         self._before_flux = past[len(logs) :]
         old = past[: len(logs)]
         widened = np.maximum(old, np.maximum(np.roll(old, 1, 1), np.roll(old, -1, 1)))
-        return np.maximum(logs - widened, 0.0).mean(axis=1)
+        return np.asarray(np.maximum(logs - widened, 0.0).mean(axis=1))

@@ -32,9 +32,7 @@ def pitch_grid(lowest: int, highest: int, settings: FeatureSettings) -> Floats:
     return np.asarray(first + np.arange(count) / steps, dtype=np.float32)
 
 
-def lay_kernels(
-    pitches: Floats, fft_hz: Floats, settings: FeatureSettings
-) -> Floats:
+def lay_kernels(pitches: Floats, fft_hz: Floats, settings: FeatureSettings) -> Floats:
     """Lay a comb for each pitch, shape (bins, pitches), each of length 1."""
     kernels = np.zeros((len(fft_hz), len(pitches)))
     step_hz = fft_hz[1] - fft_hz[0]

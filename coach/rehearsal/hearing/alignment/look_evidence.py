@@ -21,7 +21,7 @@ SEMITONE_CENTS = 100.0
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
+class LookEvidence:
     """What every look of a take says."""
 
     hop_s: float
@@ -34,16 +34,19 @@ class Evidence:
     """How well each look fits each key at the take's tuning, shape (looks, keys)."""
 
     keys: Floats
-    """Evidence for each key, given a note, shape (looks, keys)."""
+    """LookEvidence for each key, given a note, shape (looks, keys)."""
 
     voiced: Floats
-    """Evidence that a note sounds, shape (looks,)."""
+    """LookEvidence that a note sounds, shape (looks,)."""
 
     silent: Floats
-    """Evidence that none does, shape (looks,)."""
+    """LookEvidence that none does, shape (looks,)."""
 
     begins: Floats
     """How much each look is a beginning, 0 to 1, shape (looks,)."""
+
+    dips: Floats
+    """How far each look's level lies in a dip, in decibels, shape (looks,)."""
 
     level_db: Floats
     """Level, shape (looks,)."""
@@ -54,12 +57,8 @@ class Evidence:
     tuning_cents: float
     """How sharp the take is."""
 
-    def sounding(self, midi: int) -> Floats:
-        """Give the evidence that a note of this key sounds, for each look."""
-        return np.asarray(self.voiced + self.keys[:, midi - self.first_midi])
 
-
-def tune(features: Features, midi: NDArray[np.int64]) -> float:
+def tune(features: Features) -> float:
     """Tell how sharp a take is, in cents, from -50 to 50.
 
     Every look that fits some pitch well votes for how far its best pitch lies from a
@@ -111,7 +110,7 @@ def fit_keys(
 
 def weigh(
     features: Features, tuning_cents: float, settings: EvidenceSettings
-) -> Evidence:
+) -> LookEvidence:
     """Turn looks into evidence."""
     first, fits = fit_keys(features, tuning_cents, settings.widest_cents)
     sharp = settings.pitch_weight * (fits - fits.max(axis=1, keepdims=True))
@@ -136,7 +135,7 @@ def weigh(
     )
     flux = features.flux
     full = float(np.percentile(flux, 98.0)) or 1.0
-    return Evidence(
+    return LookEvidence(
         hop_s=features.hop_s,
         first_midi=first,
         fits=fits,
@@ -144,6 +143,7 @@ def weigh(
         voiced=-np.logaddexp(0.0, -logit).astype(np.float32),
         silent=-np.logaddexp(0.0, logit).astype(np.float32),
         begins=np.clip(flux / full, 0.0, 1.0),
+        dips=_dips(level, max(1, round(settings.valley_s / features.hop_s))),
         level_db=level,
         floor_db=floor,
         tuning_cents=tuning_cents,
@@ -155,3 +155,10 @@ def _loudest_before(level: Floats, back: int) -> Floats:
     padded = np.concatenate([np.full(back, level[0]), level])
     windows = np.lib.stride_tricks.sliding_window_view(padded, back + 1)
     return np.asarray(windows.max(axis=1))
+
+
+def _dips(level: Floats, reach: int) -> Floats:
+    """Tell how far each look lies below the loudest before and after it."""
+    before = _loudest_before(level, reach)
+    after = _loudest_before(level[::-1], reach)[::-1]
+    return np.asarray(np.minimum(before, after) - level)

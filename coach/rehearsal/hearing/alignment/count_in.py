@@ -1,0 +1,66 @@
+"""Find the count-in in a recording that was made elsewhere.
+
+The notes tell roughly where the recording lies in run time; the clicks, if they can be
+heard near there, tell exactly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from coach.rehearsal.hearing.alignment.alignment_settings import CountInSettings
+from coach.rehearsal.hearing.features.features import TINY, Features
+from coach.rehearsal.hearing.take import TakenClick
+
+
+def find_count_in(
+    features: Features,
+    clicks: Sequence[TakenClick],
+    about: float,
+    settings: CountInSettings,
+) -> float | None:
+    """Find the run time of a recording's first sample by its count-in.
+
+    Parameters
+    ----------
+    about : float
+        That run time, roughly.
+
+    Returns
+    -------
+    float or None
+        None where the clicks do not stand out.
+    """
+    step = max(1, round(settings.step_s * features.rate_hz))
+    sound = np.diff(features.sound.astype(np.float64), prepend=0.0)
+    count = len(sound) // step
+    power = (sound[: count * step].reshape(count, step) ** 2).mean(axis=1)
+    level = np.log10(power + TINY)
+    back = max(1, round(settings.before_s / settings.step_s))
+    padded = np.concatenate([np.full(back, level[0] if count else 0.0), level])
+    windows = np.lib.stride_tricks.sliding_window_view(padded, back)[:count]
+    rise = np.clip(level - windows.max(axis=1), 0.0, settings.most_rise)
+    hop_s = step / features.rate_hz
+    reach = round(settings.reach_s / hop_s)
+    shifts = np.arange(-reach, reach + 1)
+    score = np.zeros(len(shifts))
+    heard = 0
+    for click in clicks:
+        if click.at >= settings.before_run_s:
+            continue
+        places = round((click.at - about) / hop_s) - shifts
+        inside = (places >= 0) & (places < count)
+        if inside.all():
+            score += rise[places]
+            heard += 1
+    if heard < settings.least_clicks_count:
+        return None
+    score = np.convolve(score, np.ones(3) / 3, "same")
+    best = int(score.argmax())
+    near = np.abs(shifts - shifts[best]) * hop_s < settings.apart_s
+    rest = score[~near]
+    if score[best] < rest.mean() + settings.least_sigma * rest.std() + TINY:
+        return None
+    return about + float(shifts[best]) * hop_s

@@ -1,0 +1,181 @@
+"""What each found note was: its key, tuning, level and end; or that it was none.
+
+Conventions
+-----------
+Looks count from the take's first; levels are decibels of full scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coach.rehearsal.hearing.alignment.alignment_settings import NoteSettings
+from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
+from coach.rehearsal.hearing.alignment.look_evidence import SEMITONE_CENTS, LookEvidence
+from coach.rehearsal.hearing.alignment.refined_onsets import Onset
+from coach.rehearsal.hearing.due_part import DueNote
+from coach.rehearsal.hearing.features.features import POWER_DB, Features
+
+Floats = NDArray[np.float64]
+
+FLOOR_MARGIN_DB = 4.0
+"""Nearer to the noise than this no level tells of the room."""
+
+HALF = 0.5
+"""Half a semitone."""
+
+LEAST_LOOKS = 3
+"""A slope is told from more looks than this."""
+
+
+def core_of(note: FoundNote, settings: NoteSettings) -> tuple[int, int]:
+    """Give the looks in the middle of a note, one at least."""
+    length = note.end - note.begin
+    a = note.begin + round(settings.core_from_share * length)
+    b = note.begin + round(settings.core_to_share * length)
+    return a, max(a + 1, b)
+
+
+def key_of(
+    evidence: LookEvidence, note: FoundNote, due_midi: int, settings: NoteSettings
+) -> int:
+    """Tell at which key a note was heard: the page's, unless another fits better."""
+    a, b = core_of(note, settings)
+    fits = evidence.fits[a:b].mean(axis=0)
+    best = int(fits.argmax())
+    due = due_midi - evidence.first_midi
+    return (
+        best + evidence.first_midi
+        if fits[best] > fits[due] + settings.other_fit
+        else due_midi
+    )
+
+
+def cents_of(
+    features: Features,
+    evidence: LookEvidence,
+    note: FoundNote,
+    key: int,
+    settings: NoteSettings,
+) -> float:
+    """Tell how sharp a note was of its key, the tuning of the take taken off."""
+    a, b = core_of(note, settings)
+    tuned = features.pitches - evidence.tuning_cents / SEMITONE_CENTS
+    near = np.flatnonzero(np.abs(tuned - key) <= HALF)
+    fits = features.salience[a:b, near].astype(np.float64).mean(axis=0)
+    k = int(np.clip(fits.argmax(), 1, len(near) - 2))
+    left, middle, right = fits[k - 1], fits[k], fits[k + 1]
+    bend = min(left - 2 * middle + right, -1e-6)
+    shift = float(np.clip(0.5 * (left - right) / bend, -0.5, 0.5))
+    step = float(features.pitches[1] - features.pitches[0])
+    return (float(tuned[near[k]]) + shift * step - key) * SEMITONE_CENTS
+
+
+def level_of_note(
+    evidence: LookEvidence, note: FoundNote, settings: NoteSettings
+) -> float:
+    """Tell how loud the middle of a note was, the room's noise taken off."""
+    a, b = core_of(note, settings)
+    power = 10.0 ** (evidence.level_db[a:b] / POWER_DB)
+    noise = 10.0 ** (evidence.floor_db / POWER_DB)
+    return POWER_DB * float(np.log10(max(float(power.mean()) - noise, noise / 10)))
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A note that may be in the take, beside its neighbours."""
+
+    note: FoundNote
+    """Which, and where."""
+
+    onset: Onset
+    """How it began."""
+
+    key: int
+    """Key at which it was heard."""
+
+    neighbours: frozenset[int]
+    """Keys at which the notes beside it were heard."""
+
+
+def is_there(
+    evidence: LookEvidence, claim: Claim, due: DueNote, settings: NoteSettings
+) -> bool:
+    """Tell whether a note is one, or a remainder of its neighbours."""
+    note = claim.note
+    a, b = core_of(note, settings)
+    length_s = note.end * evidence.hop_s - claim.onset.at
+    written_s = float(due.end - due.due)
+    if float(np.mean(np.exp(evidence.voiced[a:b]))) < settings.least_voiced_share:
+        return False
+    if length_s < min(settings.shortest_s, settings.least_share * written_s):
+        return False
+    is_held = claim.key != due.midi and claim.key in claim.neighbours
+    return not is_held or claim.onset.valley_db >= settings.held_valley_db
+
+
+def ring_off_db_per_s(
+    evidence: LookEvidence, gaps: Sequence[tuple[int, int]], settings: NoteSettings
+) -> float | None:
+    """Measure how fast the room rings off, from the gaps of a take.
+
+    Returns
+    -------
+    float or None
+        Decibels a second, the middle of all gaps; None where no gap tells.
+    """
+    slopes = []
+    back = max(1, round(settings.end_window_s / evidence.hop_s))
+    for begin, end in gaps:
+        level = evidence.level_db[max(0, begin - back) : end].astype(np.float64)
+        if not len(level):
+            continue
+        height = float(level[:back].max())
+        least = max(height - settings.ring_to_db, evidence.floor_db + FLOOR_MARGIN_DB)
+        below = np.flatnonzero(level <= height - settings.ring_from_db)
+        first = int(below[0]) if len(below) else len(level)
+        ended = np.flatnonzero(level[first:] <= least)
+        last = first + (int(ended[0]) if len(ended) else 0) - 1
+        if last - first >= LEAST_LOOKS:
+            fall = level[first] - level[last]
+            slopes.append(float(fall / ((last - first) * evidence.hop_s)))
+    slopes = [slope for slope in slopes if slope > 0]
+    return float(np.median(slopes)) if slopes else None
+
+
+def end_of(
+    evidence: LookEvidence,
+    note: FoundNote,
+    following: int,
+    ring_db_per_s: float | None,
+    settings: NoteSettings,
+) -> float:
+    """Tell when a note stopped, in seconds from the first sample.
+
+    Parameters
+    ----------
+    following : int
+        Look at which the next note begins, or the take ends.
+    ring_db_per_s : float or None
+        How fast the room rings off.
+    """
+    level = evidence.level_db
+    back = max(note.begin, note.end - round(settings.end_window_s / evidence.hop_s))
+    height = float(np.median(level[back : max(back + 1, note.end)]))
+    a = max(note.begin, note.end - round(settings.end_window_s / evidence.hop_s))
+    near = level[a : max(a + 1, following)]
+    loud = np.flatnonzero(
+        near[: max(1, int(near.argmin()) + 1)] > height - settings.end_db
+    )
+    last = a + (int(loud[-1]) if len(loud) else 0)
+    part = 0.0
+    if last + 1 < len(level) and level[last] > level[last + 1]:
+        over = level[last] - (height - settings.end_db)
+        part = float(np.clip(over / (level[last] - level[last + 1]), 0.0, 1.0))
+    late = settings.room_db / ring_db_per_s if ring_db_per_s else 0.0
+    end = (last + part) * evidence.hop_s - late
+    return max(end, note.begin * evidence.hop_s + evidence.hop_s)

@@ -1,0 +1,148 @@
+"""Find the moment of a note more finely than from look to look.
+
+Where the pitch changes, the note begins when its pitch overtakes the one before; where
+the sound also dips, the tongue was there, and the rise out of the dip tells, too.  A
+repeated note has only its rise.
+
+Conventions
+-----------
+Times are seconds from the take's first sample.  A tongued note is heard to begin when
+it comes within 10 dB of its height, a slurred one in the middle of its change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coach.rehearsal.hearing.alignment.alignment_settings import RefineSettings
+from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
+from coach.rehearsal.hearing.features.features import Features
+
+Floats = NDArray[np.float64]
+
+POWER_DB = 10.0
+TINY = 1e-12
+HEIGHT_SHARE = 0.1
+"""10 dB below the height, as a share of power."""
+
+
+@dataclass(frozen=True, slots=True)
+class Onset:
+    """How one note began."""
+
+    at: float
+    """When."""
+
+    valley_db: float
+    """How deep the sound dipped just before; 0 for not at all."""
+
+
+def smooth_power(features: Features, window_s: float) -> Floats:
+    """Give the power of a take about each sample of its low rate."""
+    width = max(1, round(window_s / 2 * features.rate_hz))
+    power = features.sound.astype(np.float64) ** 2
+    for _ in range(2):
+        padded = np.pad(power, (width // 2 + 1, width - width // 2 - 1))
+        sums = np.cumsum(padded)
+        power = np.maximum(
+            (np.concatenate([sums[width:], sums[-1:]]) - sums[: len(power) + 1])[
+                : len(power)
+            ]
+            / width,
+            0.0,
+        )
+    return np.asarray(power)
+
+
+def refine_onsets(
+    features: Features,
+    evidence: LookEvidence,
+    found: Sequence[FoundNote],
+    keys: Sequence[int],
+    settings: RefineSettings,
+) -> list[Onset]:
+    """Refine the onset of each note of a leg.
+
+    Parameters
+    ----------
+    found : sequence of FoundNote
+        In order.
+    keys : sequence of int
+        Key at which each was heard.
+
+    Returns
+    -------
+    list of Onset
+        One for each.
+    """
+    power = smooth_power(features, settings.window_s)
+    rate = features.rate_hz
+    onsets: list[Onset] = []
+    for k, note in enumerate(found):
+        look_s = note.begin * evidence.hop_s
+        earliest = onsets[-1].at + settings.apart_s if onsets else 0.0
+        rise, valley = _find_rise(power, rate, look_s, settings)
+        at = rise - settings.rise_bias_s
+        is_joined = k > 0 and note.begin - found[k - 1].end <= round(
+            settings.joined_s / evidence.hop_s
+        )
+        if is_joined and keys[k] != keys[k - 1]:
+            crossing = _find_crossing(evidence, note, (keys[k - 1], keys[k]), settings)
+            if crossing is not None:
+                tongued = min(1.0, max(0.0, valley / settings.deep_db))
+                crossing += settings.cross_bias_s * tongued
+                share = 0.5 if valley >= settings.deep_db else 0.0
+                at = share * at + (1.0 - share) * crossing
+                if abs(at - crossing) > settings.agree_s:
+                    at = crossing
+        onsets.append(Onset(max(at, earliest), valley))
+    return onsets
+
+
+def _find_rise(
+    power: Floats, rate: float, look_s: float, settings: RefineSettings
+) -> tuple[float, float]:
+    """Find the deepest place about a look, and where the sound rises out of it."""
+    a = max(0, round((look_s - settings.before_s) * rate))
+    b = round((look_s + settings.after_s) * rate)
+    near = power[a:b]
+    if len(near) == 0:
+        return look_s, 0.0
+    lowest = int(near.argmin())
+    c = round((look_s + settings.height_after_s) * rate)
+    height = float(np.median(power[b : max(c, b + 1)])) if b < len(power) else 0.0
+    before = power[max(0, 2 * a - b) : a]
+    loud = float(np.median(before)) if len(before) else 0.0
+    depth = POWER_DB * np.log10((min(height, loud) + TINY) / (near[lowest] + TINY))
+    goal = near[lowest] + HEIGHT_SHARE * max(height - near[lowest], 0.0)
+    risen = np.flatnonzero(power[a + lowest : max(c, b + 1)] >= goal)
+    place = a + lowest + int(risen[0]) if len(risen) else round(look_s * rate)
+    return place / rate, max(0.0, float(depth))
+
+
+def _find_crossing(
+    evidence: LookEvidence,
+    note: FoundNote,
+    keys: tuple[int, int],
+    settings: RefineSettings,
+) -> float | None:
+    """Find where one pitch overtakes another about a look; None if none does."""
+    reach = round(settings.cross_reach_s / evidence.hop_s)
+    a = max(0, note.begin - reach)
+    old, new = (
+        evidence.fits[a : note.begin + reach + 1, k - evidence.first_midi] for k in keys
+    )
+    lead = (new - old).astype(np.float64)
+    up = np.flatnonzero((lead[:-1] < 0) & (lead[1:] >= 0))
+    if not len(up):
+        return None
+    sums = np.concatenate([[0.0], np.cumsum(lead)])
+    contrast = sums[-1] - 2 * sums[up + 1]
+    k = int(up[contrast.argmax()])
+    part = -lead[k] / (lead[k + 1] - lead[k])
+    return float((a + k + part) * evidence.hop_s)

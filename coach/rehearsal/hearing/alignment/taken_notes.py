@@ -1,0 +1,241 @@
+"""The notes of the page as they are in a take, each with all that was measured of it.
+
+Conventions
+-----------
+Times are seconds from the take's first sample.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from coach.rehearsal.hearing.alignment.fine_onsets import FineWalk, FoundNote
+from coach.rehearsal.hearing.alignment.legs import Leg, cut_legs
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence, tune, weigh
+from coach.rehearsal.hearing.alignment.note_facts import (
+    Claim,
+    cents_of,
+    core_of,
+    end_of,
+    is_there,
+    key_of,
+    level_of_note,
+    ring_off_db_per_s,
+)
+from coach.rehearsal.hearing.alignment.refined_onsets import Onset, refine_onsets
+from coach.rehearsal.hearing.alignment.rough_path import find_rough_path
+from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.features.features import Features
+from coach.rehearsal.hearing.hearing_settings import HearingSettings
+
+
+@dataclass(frozen=True, slots=True)
+class TakenNote:
+    """One note that is in the take."""
+
+    note: int
+    """Index on the page."""
+
+    at: float
+    """When it began."""
+
+    end: float
+    """When it stopped."""
+
+    midi: int
+    """Key that was heard."""
+
+    cents: float
+    """How sharp of that key, the take's tuning taken off."""
+
+    level_db: float
+    """Level of its middle, noise taken off."""
+
+    bright_db: float
+    """Share of upper sound in its middle."""
+
+    confidence: float
+    """How sure it is, 0 to 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class TakenLeg:
+    """Notes played in a row."""
+
+    leg: Leg
+    """Which, and roughly when."""
+
+    notes: tuple[TakenNote, ...]
+    """Those that are there, in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """All that was found in a take."""
+
+    evidence: LookEvidence
+    """What every look said."""
+
+    legs: tuple[TakenLeg, ...]
+    """In order of time."""
+
+    ring_db_per_s: float | None
+    """How fast the room rings off; None where no gap tells."""
+
+    def last_of_each(self) -> dict[int, TakenNote]:
+        """Give each note that is there as it was played last."""
+        return {note.note: note for leg in self.legs for note in leg.notes}
+
+
+def find_notes(
+    features: Features,
+    due: DuePart,
+    first_moment_s: float | None,
+    settings: HearingSettings,
+) -> Taken:
+    """Find the notes of the page in a take.
+
+    Parameters
+    ----------
+    first_moment_s : float or None
+        Where the take begins, in seconds from the first note; None when unknown.
+    """
+    tuning = tune(features)
+    evidence = weigh(features, tuning, settings.evidence)
+    path = find_rough_path(evidence, due, first_moment_s, settings.rough)
+    legs = cut_legs(path, due, settings.fine)
+    walked = [(leg, FineWalk(evidence, due, leg, settings.fine).find()) for leg in legs]
+    gaps = [gap for _, found in walked for gap in _gaps(found)]
+    ring = ring_off_db_per_s(evidence, gaps, settings.notes)
+    measurer = _Measurer(features, evidence, due, ring, settings)
+    taken = tuple(TakenLeg(leg, measurer.measure(leg, found)) for leg, found in walked)
+    return Taken(evidence, taken, ring)
+
+
+def _gaps(found: Sequence[FoundNote]) -> list[tuple[int, int]]:
+    """Give the looks between the end of each note and the next one."""
+    return [
+        (note.end, following.begin)
+        for note, following in pairwise(found)
+        if following.begin > note.end
+    ]
+
+
+class _Measurer:
+    """Measures found notes."""
+
+    def __init__(
+        self,
+        features: Features,
+        evidence: LookEvidence,
+        due: DuePart,
+        ring: float | None,
+        settings: HearingSettings,
+    ) -> None:
+        self._features, self._evidence, self._due = features, evidence, due
+        self._ring, self._settings = ring, settings
+        self._begins: dict[int, float] = {}
+
+    def measure(self, leg: Leg, found: Sequence[FoundNote]) -> tuple[TakenNote, ...]:
+        """Measure the notes of one leg, and leave out those that are none."""
+        self._begins = dict(enumerate(leg.begins, leg.first))
+        keys = self._keys(found)
+        onsets = self._onsets(found, keys)
+        claims = [
+            Claim(
+                note,
+                onsets[k],
+                keys[k],
+                frozenset(keys[max(0, k - 1) : k] + keys[k + 1 : k + 2]),
+            )
+            for k, note in enumerate(found)
+        ]
+        there = [
+            is_there(
+                self._evidence,
+                claim,
+                self._due.notes[claim.note.note],
+                self._settings.notes,
+            )
+            for claim in claims
+        ]
+        kept = self._given_back(found, there, onsets)
+        keys = self._keys(kept)
+        onsets = self._onsets(kept, keys)
+        return tuple(self._note(kept, k, keys[k], onsets) for k in range(len(kept)))
+
+    def _given_back(
+        self, found: Sequence[FoundNote], there: list[bool], onsets: Sequence[Onset]
+    ) -> list[FoundNote]:
+        """Keep what is there; a repeated note's sound goes to the one that was due.
+
+        Where one of two notes of a key is missing, the walk may have taken either.
+        """
+        notes = list(found)
+        kept = list(there)
+        for k, (note, following) in enumerate(pairwise(found)):
+            due = [self._due.notes[one.note] for one in (note, following)]
+            if kept[k] or not kept[k + 1] or due[0].midi != due[1].midi:
+                continue
+            begins = self._begins
+            early = abs(onsets[k].at - begins[note.note])
+            if early < abs(onsets[k].at - begins[following.note]):
+                notes[k] = FoundNote(note.note, note.begin, following.end)
+                kept[k], kept[k + 1] = True, False
+        return [note for note, is_kept in zip(notes, kept, strict=True) if is_kept]
+
+    def _keys(self, found: Sequence[FoundNote]) -> list[int]:
+        """Tell at which key each note was heard."""
+        return [
+            key_of(
+                self._evidence,
+                note,
+                self._due.notes[note.note].midi,
+                self._settings.notes,
+            )
+            for note in found
+        ]
+
+    def _onsets(self, found: Sequence[FoundNote], keys: list[int]) -> list[Onset]:
+        """Refine the beginnings."""
+        return refine_onsets(
+            self._features, self._evidence, found, keys, self._settings.refine
+        )
+
+    def _note(
+        self, kept: Sequence[FoundNote], k: int, key: int, onsets: Sequence[Onset]
+    ) -> TakenNote:
+        """Put together what was measured of one note."""
+        evidence, settings = self._evidence, self._settings.notes
+        note = kept[k]
+        last_look = len(evidence.level_db) - 1
+        following = kept[k + 1].begin if k + 1 < len(kept) else last_look
+        end = end_of(evidence, note, following, self._ring, settings)
+        if k + 1 < len(kept):
+            end = min(end, onsets[k + 1].at)
+        a, b = core_of(note, settings)
+        return TakenNote(
+            note=note.note,
+            at=onsets[k].at,
+            end=max(end, onsets[k].at + evidence.hop_s),
+            midi=key,
+            cents=cents_of(self._features, evidence, note, key, settings),
+            level_db=level_of_note(evidence, note, settings),
+            bright_db=float(np.mean(self._features.bright_db[a:b])),
+            confidence=self._confidence(note, key),
+        )
+
+    def _confidence(self, note: FoundNote, key: int) -> float:
+        """Tell how clearly a note stands out of its rivals and of the noise."""
+        evidence, settings = self._evidence, self._settings
+        a, b = core_of(note, settings.notes)
+        fits = evidence.fits[a:b].mean(axis=0)
+        own = key - evidence.first_midi
+        rivals = np.delete(fits, own)
+        lead = float(fits[own] - rivals.max()) / settings.trust.sure_fit
+        voiced = float(np.mean(np.exp(evidence.voiced[a:b])))
+        return voiced * float(np.clip(0.5 + 0.5 * lead, 0.0, 1.0))

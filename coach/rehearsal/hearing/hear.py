@@ -1,0 +1,124 @@
+"""Hear a run: a take and what was due in it, to what was heard, or why nothing is said.
+
+The ear looks at the sound while it is recorded, and tells when it is over; a whole take
+is heard the same way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from coach.rehearsal.hearing.alignment.count_in import find_count_in
+from coach.rehearsal.hearing.alignment.taken_notes import Taken, find_notes
+from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.features.features import Features, FeatureTaker
+from coach.rehearsal.hearing.heard import Footing, Heard, Refusal, Refused
+from coach.rehearsal.hearing.hearing_settings import HearingSettings
+from coach.rehearsal.hearing.judging.telling import Placed, tell
+from coach.rehearsal.hearing.judging.trust import (
+    refuse_notes,
+    refuse_sound,
+    sound_facts,
+)
+from coach.rehearsal.hearing.take import Sounding, Take
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+BLOCK_SAMPLES = 1 << 18
+"""A whole take is heard in blocks of so many samples, to tell how far it is."""
+
+FEATURES_PART = 0.7
+"""So much of the work is looking at the sound."""
+
+
+class Ear:
+    """Hears one run while it is recorded.
+
+    `push` each block as it comes, `finish` once.  Blocks may be of any length; the
+    result does not depend on it.
+    """
+
+    def __init__(self, due: DuePart, rate_hz: float, settings: HearingSettings) -> None:
+        keys = [note.midi for note in due.notes]
+        self._due, self._settings = due, settings
+        self._taker = FeatureTaker(rate_hz, min(keys), max(keys), settings.features)
+        self._rate_hz = rate_hz
+        self._count = 0
+
+    def push(self, samples: NDArray[np.float32]) -> None:
+        """Hear one block: one channel, full scale 1."""
+        self._count += len(samples)
+        self._taker.push(samples)
+
+    def finish(self, sounding: Sounding) -> Heard | Refused:
+        """Tell what was heard."""
+        trust = self._settings.trust
+        length_s = self._count / self._rate_hz
+        if length_s < trust.shortest_s:
+            return Refused(Refusal.TOO_SHORT)
+        features = self._taker.finish()
+        facts = sound_facts(features)
+        refused = refuse_sound(length_s, facts, trust)
+        if refused is not None:
+            return refused
+        zero = float(self._due.notes[0].due)
+        first = None if sounding.began is None else float(sounding.began) - zero
+        taken = find_notes(features, self._due, first, self._settings)
+        refused = refuse_notes(taken, self._due, facts, trust)
+        if refused is not None:
+            return refused
+        where = _place(taken, self._due, features, sounding, self._settings)
+        return tell(taken, self._due, where, facts, self._settings)
+
+
+def hear(
+    take: Take,
+    due: DuePart,
+    settings: HearingSettings,
+    tell_share: Callable[[float], None] | None = None,
+) -> Heard | Refused:
+    """Hear a whole take.
+
+    Parameters
+    ----------
+    tell_share : callable, optional
+        Is told now and then which share of the work is done, from 0 to 1.
+
+    Returns
+    -------
+    Heard or Refused
+        What was heard; or why nothing can be said.
+    """
+    ear = Ear(due, take.rate_hz, settings)
+    for begin in range(0, len(take.samples), BLOCK_SAMPLES):
+        ear.push(take.samples[begin : begin + BLOCK_SAMPLES])
+        if tell_share is not None:
+            done = min(1.0, (begin + BLOCK_SAMPLES) / len(take.samples))
+            tell_share(FEATURES_PART * done)
+    heard = ear.finish(take.sounding)
+    if tell_share is not None:
+        tell_share(1.0)
+    return heard
+
+
+def _place(
+    taken: Taken,
+    due: DuePart,
+    features: Features,
+    sounding: Sounding,
+    settings: HearingSettings,
+) -> Placed:
+    """Tell where a take lies in run time."""
+    if sounding.began is not None:
+        return Placed(float(sounding.began), Footing.CLICK)
+    early = sorted(
+        float(due.notes[note.note].due) - note.at for note in taken.legs[0].notes
+    )
+    average = early[len(early) // 2]
+    found = find_count_in(features, sounding.clicks, average, settings.count_in)
+    if found is None:
+        return Placed(average, Footing.OWN_AVERAGE)
+    return Placed(found, Footing.COUNT_IN)

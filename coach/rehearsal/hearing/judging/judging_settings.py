@@ -1,0 +1,113 @@
+"""What counts as rushed, late, uneven or not to be judged: ``config/hearing.toml``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class TimingSettings:
+    """What counts as ahead and behind, as ``[timing]`` has it."""
+
+    off_s: float
+    """So far off is heard in an ensemble."""
+
+    back_s: float
+    """A stretch goes on until it is nearer than this."""
+
+    drift_share: float
+    """A tempo that differs by this share is noticed."""
+
+    drift_notes: int
+    """Over at least so many notes in a row."""
+
+    least_notes: int
+    """A stretch has at least so many notes."""
+
+    smooth_notes: int
+    """Single notes are smoothed over so many."""
+
+    late_s: float
+    """So late after a breath is told."""
+
+    breath_s: float
+    """A gap between two notes from here on may be a breath."""
+
+    own_tempo_share: float
+    """A tempo of its own differs from the click's by more than this share."""
+
+    lost_share: float
+    """Notes are off by a lost or won beat from this share of a beat on."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoundSettings:
+    """What counts as uneven, thin or giving out, as ``[evenness]`` has it."""
+
+    step_db: float
+    """How much louder a step of dynamics is."""
+
+    least_notes: int
+    """Evenness is told from so many notes on, in phrases of three or more."""
+
+    least_of_pitch_notes: int
+    """A pitch that was heard so often is told against its own average."""
+
+    gave_out_share: float
+    """A note gave out that lost more than this share of its due length ..."""
+
+    gave_out_s: float
+    """... and at least so much of it ..."""
+
+    gave_out_db: float
+    """... at a level so far below that of its phrase's start."""
+
+    thin_db: float
+    """Tone is thin from so much less upper sound on, the page's dynamics apart."""
+
+    thin_notes: int
+    """Told from so many last notes of a phrase together."""
+
+
+@dataclass(frozen=True, slots=True)
+class TrustSettings:
+    """When nothing is said, and how sure the ear is, as ``[trust]`` has it."""
+
+    shortest_s: float
+    """A take shorter than this is not judged."""
+
+    silent_db: float
+    """Nothing in it is louder than this: silence."""
+
+    over_noise_db: float
+    """The horn stands at least so far over the noise."""
+
+    noisy_db: float
+    """Less than so far over it is doubtful."""
+
+    clipped_share: float
+    """Share of samples at full scale from which nothing is said."""
+
+    doubtful_share: float
+    """And from which it is doubtful."""
+
+    held_fit: float
+    """Looks that fit a comb as well as this are a held pitch."""
+
+    least_held_share: float
+    """Share of the sounding looks that are held pitches, for a horn."""
+
+    least_explained_share: float
+    """Share of the held pitches that are the page's, where it has them."""
+
+    least_found_share: float
+    """Share of the notes reached that were found."""
+
+    ring_db_per_s: float
+    """A room that rings off slower than this is doubtful."""
+
+    far_off_cents: float
+    """A take farther off A4 = 440 Hz than this is told."""
+
+    sure_fit: float
+    """A note that fits by so much more than its rivals is sure."""

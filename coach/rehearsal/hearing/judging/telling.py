@@ -1,0 +1,188 @@
+"""Put together what is told of a take, in run time.
+
+Conventions
+-----------
+Run time is a note's time in the take plus the take's `offset`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from statistics import median
+
+import numpy as np
+
+from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenLeg, TakenNote
+from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.heard import (
+    Doubt,
+    Footing,
+    Heard,
+    HeardBreath,
+    HeardNote,
+)
+from coach.rehearsal.hearing.hearing_settings import HearingSettings
+from coach.rehearsal.hearing.judging.evenness import (
+    find_evenness,
+    find_ran_out,
+    find_thin,
+)
+from coach.rehearsal.hearing.judging.stretches import find_late_entries, find_stretches
+from coach.rehearsal.hearing.judging.trust import (
+    SoundFacts,
+    doubts_of,
+    found_share,
+)
+from coach.score.tempo import Seconds
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Where a take lies in run time, and on what footing that is said."""
+
+    offset: float
+    """Run time of its first sample."""
+
+    footing: Footing
+    """What ahead and behind are told against."""
+
+
+def tell(
+    taken: Taken,
+    due: DuePart,
+    where: Placed,
+    facts: SoundFacts,
+    settings: HearingSettings,
+) -> Heard:
+    """Tell what was heard."""
+    there = taken.last_of_each()
+    notes = tuple(
+        _note(float(note.due), there.get(k), where.offset)
+        for k, note in enumerate(due.notes)
+    )
+    behind = [note.behind for note in notes]
+    times = [float(note.due) for note in due.notes]
+    breaths = _breaths(notes, due, settings)
+    reached = _reached(taken)
+    last = max(reached)
+    stopped = notes[last].ended if last < _last_due(due) else None
+    share = own_tempo(times, behind)
+    again = tuple(leg.notes[0].note for leg in _played(taken)[1:])
+    levels = [note.level_db for note in notes]
+    bright = [there[k].bright_db if k in there else None for k in range(len(notes))]
+    doubts = [*doubts_of(taken, facts, settings.trust)]
+    if stopped is not None:
+        doubts.append(Doubt.STOPPED_EARLY)
+    if again:
+        doubts.append(Doubt.BEGAN_AGAIN)
+    if abs(share - 1.0) > settings.timing.own_tempo_share:
+        doubts.append(Doubt.TEMPO_ITS_OWN)
+    if where.footing is Footing.OWN_AVERAGE:
+        doubts.append(Doubt.OWN_AVERAGE_ONLY)
+    return Heard(
+        notes=notes,
+        breaths=breaths,
+        rushed=find_stretches(times, behind, -1, settings.timing),
+        dragged=find_stretches(times, behind, 1, settings.timing),
+        late_after_breath=find_late_entries(behind, breaths, settings.timing),
+        missed=tuple(
+            k
+            for k, note in enumerate(due.notes)
+            if k not in there and not note.is_left_out and k <= last
+        ),
+        wrong=tuple(k for k, one in there.items() if one.midi != due.notes[k].midi),
+        ran_out=find_ran_out(due, notes[: last + 1], settings.evenness),
+        evenness=find_evenness(due, levels, settings.evenness),
+        thin=find_thin(due, notes, bright, settings.evenness),
+        offset=Seconds(where.offset),
+        tuning_cents=taken.evidence.tuning_cents,
+        own_tempo_share=share,
+        stopped=stopped,
+        began_again=again,
+        footing=where.footing,
+        confidence=_confidence(taken, due, there),
+        doubts=tuple(doubts),
+    )
+
+
+def _note(due: float, taken: TakenNote | None, offset: float) -> HeardNote:
+    """Put one note into run time."""
+    if taken is None:
+        return HeardNote(Seconds(due))
+    at = taken.at + offset
+    return HeardNote(
+        due=Seconds(due),
+        heard=Seconds(at),
+        ended=Seconds(taken.end + offset),
+        behind=Seconds(at - due),
+        level_db=taken.level_db,
+        cents=taken.cents,
+        midi=taken.midi,
+        confidence=taken.confidence,
+    )
+
+
+def _played(taken: Taken) -> list[TakenLeg]:
+    """Give the legs in which anything was found."""
+    return [leg for leg in taken.legs if leg.notes]
+
+
+def _reached(taken: Taken) -> list[int]:
+    """Name the last note of each leg."""
+    return [leg.notes[-1].note for leg in _played(taken)]
+
+
+def _last_due(due: DuePart) -> int:
+    """Name the last note that is not left out."""
+    return max(k for k, note in enumerate(due.notes) if not note.is_left_out)
+
+
+def _breaths(
+    notes: Sequence[HeardNote], due: DuePart, settings: HearingSettings
+) -> tuple[HeardBreath, ...]:
+    """Find gaps long enough to breathe in, between notes that follow each other."""
+    planned = {breath.after_note for breath in due.breaths}
+    breaths = []
+    before: int | None = None
+    for k, note in enumerate(notes):
+        if note.heard is None or note.ended is None:
+            if not due.notes[k].is_left_out:
+                before = None
+            continue
+        if before is not None:
+            last = notes[before]
+            ended = last.ended or last.due
+            gap = float(note.heard) - float(ended)
+            written = float(due.notes[k].due - due.notes[before].written_end)
+            is_rest = written >= settings.timing.breath_s
+            if gap >= settings.timing.breath_s and (before in planned or not is_rest):
+                breaths.append(
+                    HeardBreath(before, ended, note.heard, before in planned)
+                )
+        before = k
+    return tuple(breaths)
+
+
+def own_tempo(due: Sequence[float], behind: Sequence[float | None]) -> float:
+    """Tell the player's speed as a share of the click's: the middle of all slopes.
+
+    References
+    ----------
+    P. K. Sen, Estimates of the regression coefficient based on Kendall's tau, Journal
+    of the American Statistical Association 63 (1968), 1379-1389.
+    """
+    heard = [(t, float(b)) for t, b in zip(due, behind, strict=True) if b is not None]
+    half = len(heard) // 2
+    slopes = [
+        (b[1] - a[1]) / (b[0] - a[0])
+        for a, b in zip(heard[:half], heard[-half:], strict=True)
+        if b[0] > a[0]
+    ]
+    return 1.0 / (1.0 + median(slopes)) if slopes else 1.0
+
+
+def _confidence(taken: Taken, due: DuePart, there: dict[int, TakenNote]) -> float:
+    """Tell how sure the whole is."""
+    sure = float(np.mean([note.confidence for note in there.values()]))
+    return sure * found_share(taken, due)

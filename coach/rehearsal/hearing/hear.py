@@ -13,9 +13,9 @@ from coach.rehearsal.hearing.alignment.count_in import find_count_in
 from coach.rehearsal.hearing.alignment.taken_notes import Taken, find_notes
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.features import Features, FeatureTaker
-from coach.rehearsal.hearing.heard import Footing, Heard, Refusal, Refused
+from coach.rehearsal.hearing.heard import Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.hearing_settings import HearingSettings
-from coach.rehearsal.hearing.judging.telling import Placed, tell
+from coach.rehearsal.hearing.judging.telling import TakePlace, tell
 from coach.rehearsal.hearing.judging.trust import (
     refuse_notes,
     refuse_sound,
@@ -110,15 +110,15 @@ def _place(
     features: Features,
     sounding: Sounding,
     settings: HearingSettings,
-) -> Placed:
+) -> TakePlace:
     """Tell where a take lies in run time."""
     if sounding.began is not None:
-        return Placed(float(sounding.began), Footing.CLICK)
+        return TakePlace(float(sounding.began), ToldAgainst.CLICK)
     early = sorted(
         float(due.notes[note.note].due) - note.at for note in taken.legs[0].notes
     )
     average = early[len(early) // 2]
     found = find_count_in(features, sounding.clicks, average, settings.count_in)
     if found is None:
-        return Placed(average, Footing.OWN_AVERAGE)
-    return Placed(found, Footing.COUNT_IN)
+        return TakePlace(average, ToldAgainst.OWN_AVERAGE)
+    return TakePlace(found, ToldAgainst.COUNT_IN)

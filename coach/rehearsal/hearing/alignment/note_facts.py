@@ -28,9 +28,6 @@ FLOOR_MARGIN_DB = 4.0
 HALF = 0.5
 """Half a semitone."""
 
-LEAST_LOOKS = 3
-"""A slope is told from more looks than this."""
-
 
 def core_of(note: FoundNote, settings: NoteSettings) -> tuple[int, int]:
     """Give the looks in the middle of a note, one at least."""
@@ -139,9 +136,9 @@ def ring_off_db_per_s(
         below = np.flatnonzero(level <= height - settings.ring_from_db)
         first = int(below[0]) if len(below) else len(level)
         ended = np.flatnonzero(level[first:] <= least)
-        last = first + (int(ended[0]) if len(ended) else 0) - 1
-        if last - first >= LEAST_LOOKS:
-            fall = level[first] - level[last]
+        if len(ended):
+            last = first + max(1, int(ended[0]))
+            fall = level[first] - level[last] if last < len(level) else 0.0
             slopes.append(float(fall / ((last - first) * evidence.hop_s)))
     slopes = [slope for slope in slopes if slope > 0]
     return float(np.median(slopes)) if slopes else None

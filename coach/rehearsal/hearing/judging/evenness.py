@@ -92,7 +92,8 @@ def find_ran_out(
     due: DuePart, notes: Sequence[HeardNote], settings: SoundSettings
 ) -> RanOut | None:
     """Find the first note in which the sound gave out: too short, after a fade."""
-    for first, last in cut_phrases(due):
+    for first, whole in cut_phrases(due):
+        last = min(whole, len(notes) - 1)
         heard = [k for k in range(first, last + 1) if notes[k].heard is not None]
         if len(heard) < LEAST_IN_PHRASE:
             continue
@@ -108,7 +109,7 @@ def find_ran_out(
             settings.gave_out_s, settings.gave_out_share * float(note.end - note.due)
         )
         level = float(was.level_db or 0.0) - settings.step_db * note.loud
-        is_last = end == last
+        is_last = end == whole
         if level <= median(start) - settings.gave_out_db and (is_short or not is_last):
             return RanOut(end, was.ended or note.end)
     return None

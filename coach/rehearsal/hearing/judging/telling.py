@@ -17,10 +17,10 @@ from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenLeg, Taken
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.heard import (
     Doubt,
-    Footing,
     Heard,
     HeardBreath,
     HeardNote,
+    ToldAgainst,
 )
 from coach.rehearsal.hearing.hearing_settings import HearingSettings
 from coach.rehearsal.hearing.judging.evenness import (
@@ -38,20 +38,20 @@ from coach.score.tempo import Seconds
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class TakePlace:
     """Where a take lies in run time, and on what footing that is said."""
 
     offset: float
     """Run time of its first sample."""
 
-    footing: Footing
+    footing: ToldAgainst
     """What ahead and behind are told against."""
 
 
 def tell(
     taken: Taken,
     due: DuePart,
-    where: Placed,
+    where: TakePlace,
     facts: SoundFacts,
     settings: HearingSettings,
 ) -> Heard:
@@ -78,7 +78,7 @@ def tell(
         doubts.append(Doubt.BEGAN_AGAIN)
     if abs(share - 1.0) > settings.timing.own_tempo_share:
         doubts.append(Doubt.TEMPO_ITS_OWN)
-    if where.footing is Footing.OWN_AVERAGE:
+    if where.footing is ToldAgainst.OWN_AVERAGE:
         doubts.append(Doubt.OWN_AVERAGE_ONLY)
     return Heard(
         notes=notes,

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from coach.edges.editor import edit, find_editor
 from coach.edges.scores.own_etudes import own_path, rename_own
-from coach.edges.scores.typed_etude import read_typed
+from coach.edges.scores.typed_etude import TypedReader
 from coach.errors import CoachError
 from coach.plain.check_table import check_lines
 from coach.planning.page_words import page_words
@@ -39,7 +39,8 @@ def _write_with(editor: list[str], arguments: argparse.Namespace) -> int:
     while True:
         edit(path, editor)
         own = open_text(arguments.name, instrument)
-        tune = read_typed(path, own.text)
+        with TypedReader() as reader:
+            tune = reader.read(path, own.text)
         if tune.part is not None:
             print("\n".join(check_lines(tune.part, page_words(tune.part, instrument))))
             return 0

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
+from coach.edges.scores.given_titles import give_title
 from coach.edges.scores.own_etudes import (
     keep_place,
     open_own,
     own_path,
     read_place,
+    rename_own,
+    renamed,
     save_own,
 )
 from coach.planning.instrument.instrument import Instrument
 from coach.score.abc.new_tune import new_tune
 from coach.screens.write.write_needs import OwnText
+
+TITLE = re.compile(r"^T:.*$", re.M)
 
 
 def open_text(name: str, instrument: Instrument) -> OwnText:
@@ -28,3 +34,20 @@ def save_text(own: OwnText) -> None:
     path = Path(own.path)
     save_own(path, own.text)
     keep_place(path, own.place)
+
+
+def rename(path: Path, name: str, *, has_runs: bool) -> Path:
+    """Give an own etude another name, and another title too unless it has runs.
+
+    Runs are kept under the title: one that has runs keeps it.
+    """
+    new = renamed(path, name)
+    rename_own(path, new)
+    if has_runs:
+        return new
+    text = open_own(new, "") if new.suffix == ".abc" else ""
+    if TITLE.search(text):
+        save_own(new, TITLE.sub(lambda _: f"T:{new.stem}", text, count=1))
+    else:
+        give_title(new, new.stem)
+    return new

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.edges.engraving.engraver import Engraver as EngravingProcess
     from coach.edges.log.run_log import RunLogFile
+    from coach.edges.scores.typed_etude import TypedReader
     from coach.planning.edits import Edits
     from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.planning.plan import Plan
@@ -82,6 +83,7 @@ class RealStudio:
         self._log: RunLogFile | None = None
         self._told: list[str] = []
         self._planner: PlayerPlanner | None = None
+        self._typed: TypedReader | None = None
 
     def close(self) -> None:
         """End all sound and all reading, and close the log."""
@@ -159,6 +161,25 @@ class RealStudio:
 
         return look_into(path)
 
+    def rename_etude(self, etude: Etude, name: str) -> str:
+        """Give an own etude another name; give its file."""
+        from coach.wiring.own_writing import rename
+
+        has_runs = etude.last_run is not None
+        return str(rename(Path(etude.path), name, has_runs=has_runs))
+
+    def throw_away(self, path: str) -> str:
+        """Take an own etude off the shelf; give the file where it lies now."""
+        from coach.edges.scores.own_etudes import throw_away
+
+        return str(throw_away(Path(path)))
+
+    def put_back(self, kept: str, path: str) -> None:
+        """Put what was thrown away back where it was."""
+        from coach.edges.scores.own_etudes import put_back
+
+        put_back(Path(kept), Path(path))
+
     def open_own(self, name: str) -> OwnText:
         """Open an own etude, or begin one for the player's instrument."""
         from coach.wiring.own_writing import open_text
@@ -172,10 +193,17 @@ class RealStudio:
         save_text(own)
 
     def read_typed(self, path: str, text: str) -> TypedTune:
-        """Read what was typed."""
-        from coach.edges.scores.typed_etude import read_typed
+        """Read what was typed, by a child that stays until the typing ends."""
+        from coach.edges.scores.typed_etude import TypedReader
 
-        return read_typed(Path(path), text)
+        if self._typed is None:
+            self._typed = TypedReader()
+        return self._typed.read(Path(path), text)
+
+    def end_typing(self) -> None:
+        """Let the child go that reads what is typed."""
+        if self._typed is not None:
+            self._typed.end()
 
     def list_parts(self, path: str) -> Sequence[str]:
         """Name the parts of a score."""

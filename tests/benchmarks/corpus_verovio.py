@@ -6,6 +6,11 @@ reader or with music21.  The pieces are those that music21 ships; of each the fi
 part with notes is compared if it has one voice and no chords.  Printed: how many have
 the same sounding pitches, places and bar numbers, in playing order and without grace
 notes, and where each of the others differs first.
+
+What verovio reads otherwise than the paper means it is written out before it reads
+(`made_plain`), its numbers are counted as a player counts (`numbers_of`).  A tie that
+a file opens and never closes is played by us, with a remark, and not by verovio: such
+pieces are compared once more with those ties closed, and counted apart.
 """
 
 from __future__ import annotations
@@ -14,6 +19,7 @@ import random
 import re
 import sys
 from collections import Counter
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
@@ -55,11 +61,11 @@ def rows_of(part: Part) -> list[Row]:
     return [(note.sounding.midi, str(note.bar)) for note in plain]
 
 
-def verovio_rows(text: str, staff: int) -> list[Row]:
+def verovio_rows(score: ET.Element, staff: int) -> list[Row]:
     """Give the rows of one staff in verovio's reading, at sounding pitch."""
     kit = verovio.toolkit()
     kit.setOptions({"breaks": "none", "transposeToSoundingPitch": True})
-    if not kit.loadData(made_plain(text)):
+    if not kit.loadData(ET.tostring(score, encoding="unicode")):
         return []
     times = kit.renderToTimemap({"includeMeasures": True})
     root = ET.fromstring(kit.getMEI())
@@ -90,14 +96,14 @@ def verovio_rows(text: str, staff: int) -> list[Row]:
     return found
 
 
-def made_plain(text: str) -> str:
+def made_plain(text: str) -> ET.Element:
     """Write out what verovio reads otherwise than the paper means it.
 
     An accidental without a sign is none.  A closing sign without an opening one leads
     back behind the last closing sign, not to the beginning, and behind the endings
     there (Gould 2011, Behind Bars, Repeat signs).
     """
-    root = ET.fromstring(text.encode("utf-8"))
+    root = ET.fromstring(DECLARED.sub("", text))
     for note in root.iter("note"):
         for sign in note.findall("accidental"):
             if not (sign.text or "").strip():
@@ -115,7 +121,27 @@ def made_plain(text: str) -> str:
                 measures[start].insert(0, line)
             if "backward" in ways:
                 start, is_open = behind_endings(measures, k + 1), False
-    return ET.tostring(root, encoding="unicode")
+    return root
+
+
+def close_ties(score: ET.Element) -> int:
+    """Close the ties that lead to the same note and have no end; say how many."""
+    closed = 0
+    for part in score.iter("part"):
+        notes = [n for n in part.iterfind("measure/note") if n.find("grace") is None]
+        for note, following in pairwise(notes):
+            is_open = note.find("tie[@type='start']") is not None
+            pitches = [
+                [n.findtext(f"pitch/{name}") for name in ("step", "alter", "octave")]
+                for n in (note, following)
+            ]
+            if is_open and following.find("tie") is None and pitches[0] == pitches[1]:
+                signs = following.find("notations")
+                if signs is None:
+                    signs = ET.SubElement(following, "notations")
+                ET.SubElement(signs, "tied", type="stop")
+                closed += 1
+    return closed
 
 
 def behind_endings(measures: list[ET.Element], k: int) -> int:
@@ -187,15 +213,19 @@ def main(count: int, seed: int) -> None:
             continue
         data = find_score(path.read_bytes(), path.name, read_score_limits())
         try:
-            theirs = verovio_rows(DECLARED.sub("", data.text), number)
+            score = made_plain(data.text)
+            why = difference(rows_of(part), verovio_rows(score, number))
+            is_open = bool(why) and close_ties(score) > 0
+            why = why and difference(rows_of(part), verovio_rows(score, number))
         except (KeyError, ET.ParseError) as error:
             ends[f"verovio fails: {type(error).__name__}"] += 1
             continue
-        why = difference(rows_of(part), theirs)
         ends["different" if why else "same"] += 1
+        ends["of these with open ties closed"] += is_open and not why
         if why:
             print(f"{path.relative_to(CORPUS)}, part {number}: {why}")
-    print(dict(ends))
+    compared = ends["same"] + ends["different"]
+    print(dict(ends), f"{100 * ends['same'] / compared:.1f} % the same")
 
 
 if __name__ == "__main__":

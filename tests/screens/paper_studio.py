@@ -369,6 +369,9 @@ class PaperStudio:
         self.estimate: AirEstimate | None = None
         self.twins: dict[str, Twin] = {}
         self.own: dict[str, OwnText] = {}
+        self.renamed: list[tuple[str, str]] = []
+        self.thrown_away: dict[str, Part] = {}
+        self.typing_ended = 0
         self.is_full = False
         self.conductors: list[Conductor] = []
 
@@ -416,6 +419,25 @@ class PaperStudio:
         )
         return self.parts[path]
 
+    def rename_etude(self, etude: Etude, name: str) -> str:
+        if "/" in name:
+            raise ScoreError(f"“{name}” cannot be the name of an etude.", "")
+        self.renamed.append((etude.path, name))
+        self.parts[name] = replace(self.parts.pop(etude.path), title=name)
+        return name
+
+    def throw_away(self, path: str) -> str:
+        if self.is_full:
+            raise ScoreError("It cannot be thrown away.", "Check the disk.")
+        kept = f"/thrown-away/{path}"
+        self.thrown_away[kept] = self.parts.pop(path)
+        return kept
+
+    def put_back(self, kept: str, path: str) -> None:
+        if self.is_full:
+            raise ScoreError("It cannot be put back.", "Check the disk.")
+        self.parts[path] = self.thrown_away.pop(kept)
+
     def open_own(self, name: str) -> OwnText:
         if "/" in name:
             raise ScoreError(
@@ -436,6 +458,9 @@ class PaperStudio:
         if not found.faults and found.pages:
             part = unfold(found.pages[0], SETTINGS, most_bars=1000)
         return TypedTune(part, found.faults, found.doubts, "")
+
+    def end_typing(self) -> None:
+        self.typing_ended += 1
 
     def list_folder(self, path: str) -> Folder:
         here = path or "/music"

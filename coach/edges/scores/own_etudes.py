@@ -69,6 +69,11 @@ def save_own(path: Path, text: str) -> None:
         ) from error
 
 
+def renamed(old: Path, name: str) -> Path:
+    """Give the file that an own etude of any format would have under another name."""
+    return own_path(name).with_suffix(old.suffix)
+
+
 def rename_own(old: Path, new: Path) -> None:
     """Give an own etude another name; its title stays, and so do its runs."""
     if not old.exists():
@@ -79,16 +84,41 @@ def rename_own(old: Path, new: Path) -> None:
         raise CoachError(
             f"There is an etude “{new.stem}” already.", "Choose another name."
         )
-    try:
-        old.rename(new)
-    except OSError as error:
-        raise CoachError(
-            f"“{old.stem}” cannot be renamed: {_why(error)}.",
-            "Check the folder's rights.",
-        ) from error
+    _move(old, new, "renamed")
     keep_place(new, read_place(old))
     give_title(new, given_title(old))
     give_title(old, "")
+
+
+def throw_away(path: Path) -> Path:
+    """Take an own etude off the shelf; give the file where it lies now."""
+    folder = home() / "thrown-away"
+    kept, number = folder / path.name, 2
+    while kept.exists():
+        kept, number = folder / f"{path.stem}-{number}{path.suffix}", number + 1
+    _move(path, kept, "thrown away")
+    return kept
+
+
+def put_back(kept: Path, path: Path) -> None:
+    """Put what was thrown away back where it was."""
+    if path.exists():
+        raise CoachError(
+            f"There is an etude “{path.stem}” already.", f"The other is {kept}."
+        )
+    _move(kept, path, "put back")
+
+
+def _move(old: Path, new: Path, done: str) -> None:
+    """Move a file; say what cannot be done with it."""
+    try:
+        new.parent.mkdir(parents=True, exist_ok=True)
+        old.rename(new)
+    except OSError as error:
+        raise CoachError(
+            f"“{old.stem}” cannot be {done}: {_why(error)}.",
+            "Check the folder's rights.",
+        ) from error
 
 
 def read_place(path: Path) -> tuple[int, int]:

@@ -117,7 +117,23 @@ class Folder:
     """Folders first, then score files."""
 
 
-class ShelfNeeds(Protocol):
+class OwnNeeds(Protocol):
+    """Etudes of the player's own, renamed and thrown away."""
+
+    def rename_etude(self, etude: Etude, name: str) -> str:
+        """Give an own etude another name; give its file."""
+        ...
+
+    def throw_away(self, path: str) -> str:
+        """Take an own etude off the shelf; give the file where it lies now."""
+        ...
+
+    def put_back(self, kept: str, path: str) -> None:
+        """Put what was thrown away back where it was."""
+        ...
+
+
+class ShelfNeeds(OwnNeeds, Protocol):
     """Etudes to choose from."""
 
     def says(self) -> str:

@@ -10,7 +10,7 @@ from textual.binding import Binding
 
 from coach.screens.shelf.shelf_list import ShelfList
 from coach.screens.shelf.shelf_order import CHOICES, ORDERS
-from coach.screens.shelf.shelf_view import ShelfView
+from coach.screens.shelf.shelf_own import NEW_NAME, OwnShelf
 from coach.screens.widgets.key_table import hidden, shown, to
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ WRITE_NAME = "write-name"
 """Names the line that asks for an etude to write."""
 
 
-class ShelfScreen(ShelfView):
+class ShelfScreen(OwnShelf):
     """Etudes, what was rehearsed last first."""
 
     ABOUT = "The shelf: choose what to rehearse."
@@ -37,6 +37,11 @@ class ShelfScreen(ShelfView):
             "etudes of your own",
             shown("i", "import_file", "import", "Put a score file on the shelf"),
             shown("w", "write", "write", "Type an etude, or go on with your own"),
+            hidden("r", "rename", "rename", "Give an etude of your own another name"),
+            hidden(
+                "d,delete", "throw_away", "throw away", "Take your own off the shelf"
+            ),
+            hidden("u", "put_back", "put back", "Put back what was thrown away last"),
         ),
         *to(
             "look and set up",
@@ -150,7 +155,7 @@ class ShelfScreen(ShelfView):
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Find while typing."""
-        if event.input.id == WRITE_NAME:
+        if event.input.id in (WRITE_NAME, NEW_NAME):
             return
         self._query = event.value
         self._filter(self._shown[self._chosen].path if self._shown else "")
@@ -161,6 +166,9 @@ class ShelfScreen(ShelfView):
         self.set_focus(None)
         if event.input.id == WRITE_NAME:
             self._write(event.value.strip())
+            return
+        if event.input.id == NEW_NAME:
+            self._rename(event.value.strip())
             return
         self.action_open()
 

@@ -37,3 +37,7 @@ class WriteNeeds(Protocol):
     def read_typed(self, path: str, text: str) -> TypedTune:
         """Read what was typed (slow)."""
         ...
+
+    def end_typing(self) -> None:
+        """Be done with reading what is typed (slow)."""
+        ...

@@ -133,6 +133,11 @@ class WriteScreen(CoachScreen[WriteNeeds]):
         if not worker.is_cancelled:
             self.call_later(self.show_tune, tune)
 
+    @work(thread=True, group="typing")
+    def end_typing(self) -> None:
+        """Let go of what reads, once it has answered."""
+        self.studio.end_typing()
+
     def show_tune(self, tune: TypedTune) -> None:
         """Show the staff, or what is wrong; the last staff stays meanwhile."""
         self._tune = tune
@@ -173,6 +178,7 @@ class WriteScreen(CoachScreen[WriteNeeds]):
     def action_leave(self) -> None:
         """Save and go back; what cannot be saved is not left."""
         if self._keep():
+            self.end_typing()
             self.dismiss(self._own.path if self._own is not None else None)
 
 

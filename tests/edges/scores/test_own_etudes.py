@@ -6,18 +6,24 @@ from pathlib import Path
 
 import pytest
 
+from coach.edges.scores.given_titles import give_title, given_title
 from coach.edges.scores.own_etudes import (
     END,
     keep_place,
     open_own,
     own_path,
+    put_back,
     read_place,
     rename_own,
+    renamed,
     save_own,
+    throw_away,
 )
-from coach.edges.scores.typed_etude import read_typed
+from coach.edges.scores.score_process import ScoreChild
+from coach.edges.scores.typed_etude import TypedReader
 from coach.errors import CoachError
 from coach.score.abc.new_tune import new_tune
+from coach.wiring.own_writing import rename
 
 pytestmark = pytest.mark.usefixtures("home")
 
@@ -83,15 +89,78 @@ def test_a_disk_that_refuses_is_told(
         save_own(own_path("x"), "text")
 
 
-def test_what_is_typed_is_read_with_its_slips() -> None:
+def test_what_is_typed_is_read_again_and_again_with_its_slips() -> None:
     head = new_tune("x", "bass", 0)
     path = own_path("x")
-    well = read_typed(path, head + "B,,8|C,8|]")
-    assert well.part is not None
-    assert (len(well.part.notes), well.says) == (2, "")
-    wrong = read_typed(path, head + "B,,8|C#8|]")
-    assert wrong.part is None
-    assert wrong.says.startswith("Line 9, column 7 (bar 2)")
-    empty = read_typed(path, head)
-    assert (empty.part, empty.says) == (None, "")
-    assert read_typed(path, "").part is None
+    with TypedReader() as reader:
+        well = reader.read(path, head + "B,,8|C,8|]")
+        assert well.part is not None
+        assert (len(well.part.notes), well.says) == (2, "")
+        wrong = reader.read(path, head + "B,,8|C#8|]")
+        assert wrong.part is None
+        assert wrong.says.startswith("Line 9, column 7 (bar 2)")
+        empty = reader.read(path, head)
+        assert (empty.part, empty.says) == (None, "")
+        assert reader.read(path, "").part is None
+
+
+def test_one_child_reads_all_that_is_typed(monkeypatch: pytest.MonkeyPatch) -> None:
+    begun: list[object] = []
+    begin = ScoreChild._begin
+
+    def noted(child: ScoreChild) -> object:
+        begun.append(child)
+        return begin(child)
+
+    monkeypatch.setattr(ScoreChild, "_begin", noted)
+    head = new_tune("x", "bass", 0)
+    with TypedReader() as reader:
+        for tune in ("B,,8|", "B,,8|C", "%", "B,,8|C8|]"):
+            reader.read(own_path("x"), head + tune)
+    assert len(begun) == 1
+
+
+def test_a_new_name_takes_place_and_given_title_along(home: Path) -> None:
+    old, new = own_path("old"), renamed(own_path("old"), "new")
+    save_own(old, "X:1\nK:C\nC|]\n")
+    keep_place(old, (2, 1))
+    give_title(old, "Given")
+    rename_own(old, new)
+    assert not old.exists()
+    assert (read_place(new), given_title(new), given_title(old)) == (
+        (2, 1),
+        "Given",
+        "",
+    )
+    assert renamed(home / "etudes" / "a.musicxml", "b").name == "b.musicxml"
+
+
+def test_what_is_thrown_away_can_be_put_back(home: Path) -> None:
+    path = own_path("x")
+    save_own(path, "first")
+    assert throw_away(path) == home / "thrown-away" / "x.abc"
+    save_own(path, "second")
+    kept = throw_away(path)
+    assert not path.exists()
+    assert kept.read_text() == "second"
+    put_back(kept, path)
+    assert path.read_text() == "second"
+    with pytest.raises(CoachError, match="There is an etude “x” already"):
+        put_back(kept, path)
+    path.unlink()
+    with pytest.raises(CoachError, match="“x” cannot be thrown away"):
+        throw_away(path)
+
+
+@pytest.mark.parametrize("has_runs", [True, False])
+def test_a_renamed_etude_keeps_its_title_only_where_it_has_runs(
+    *, has_runs: bool
+) -> None:
+    abc, other = own_path("a"), own_path("b").with_suffix(".musicxml")
+    save_own(abc, "X:1\nT:a\nK:C\nC|]\n")
+    save_own(other, "<score-partwise/>")
+    new = rename(abc, "c", has_runs=has_runs)
+    assert new.read_text() == f"X:1\nT:{'a' if has_runs else 'c'}\nK:C\nC|]\n"
+    assert given_title(rename(other, "d", has_runs=has_runs)) == (
+        "" if has_runs else "d"
+    )

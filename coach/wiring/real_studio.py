@@ -274,9 +274,11 @@ class RealStudio:
         bpms = {slowest + k * step for k in range(REACH_NOTCHES)}
         return self.planner.reach(part, sorted({*bpms, part.tempo.bpm}), edits)
 
-    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
-        """List runs, oldest first."""
-        return self.log.list_runs(etude)
+    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
+        """List the newest runs, oldest first, and tell how many more are older."""
+        from coach.edges.log.which_runs import Which
+
+        return self.log.list_of_player(None, Which(etude), most)
 
     def review(self, part: Part) -> Review:
         """Sum up the runs of a part."""

@@ -546,8 +546,9 @@ class PaperStudio:
         )
         return Reach(80.0, (), points, AIR.empty_share, AIR.half_share)
 
-    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
-        return self.log.list_runs(etude)
+    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
+        runs = self.log.list_runs(etude)
+        return runs[-most:], max(0, len(runs) - most)
 
     def review(self, part: Part) -> Review:
         return self.rehearse(part).review(nothing_learned())

@@ -212,7 +212,8 @@ def _add_plan(commands: Commands) -> None:
     parser.add_argument(
         "--check",
         action="store_true",
-        help="what was read: bars, notes, order, tempo, to compare with the paper",
+        help="what was read: bars, notes, order, tempo, to compare with the paper; "
+        "with --json for scripts",
     )
     parser.add_argument(
         "--reach", action="store_true", help="at which tempo it goes in one breath"

@@ -8,11 +8,13 @@ import shutil
 import sys
 from dataclasses import replace
 
+from coach.plain.check_json import check_as_dict
 from coach.plain.check_table import check_lines
 from coach.plain.plan_json import plan_as_dict
 from coach.plain.plan_table import compare_lines, plan_lines
 from coach.plain.reach_table import reach_lines
 from coach.plain.safe_json import write_json
+from coach.planning.instrument.range_fit import say_fit
 from coach.planning.page_words import page_words
 from coach.rehearsal.stand.segment_choice import choose_bars, cut_choice
 from coach.score.etude_key import key_of
@@ -61,5 +63,8 @@ def run(arguments: argparse.Namespace) -> int:
 def _check(whole: Part, arguments: argparse.Namespace) -> int:
     """Print what was read of the page."""
     instrument = PlayerPlanner(arguments.instrument).instrument
+    if arguments.json:
+        print(write_json(check_as_dict(whole, say_fit(whole, instrument))))
+        return 0
     print("\n".join(check_lines(whole, page_words(whole, instrument))))
     return 0

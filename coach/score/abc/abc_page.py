@@ -10,8 +10,9 @@ from coach.score.abc.abc_bars import DraftBar
 from coach.score.abc.abc_faults import AbcFault, Notebook, line_and_column
 from coach.score.abc.abc_fields import AbcTempo
 from coach.score.abc.abc_melody import DraftNote
+from coach.score.abc.abc_signs import COUNTED_AS
 from coach.score.abc.abc_voice import AbcVoice, Moment
-from coach.score.bar_numbers import number_bars
+from coach.score.bar_numbers import name_bars, number_bars
 from coach.score.loudness import Dynamic, Hairpin
 from coach.score.page import BoxedWords, Page, PageBar, PageNote
 from coach.score.phrase import Metre, metre_of_length
@@ -61,7 +62,7 @@ def make_page(
         key_name=voice.melody.key_name,
         transposition=voice.melody.staff.transpose,
         remarks=tuple(_doubts(voice, book)),
-        left_out=tuple(_left_out(voice, book)),
+        left_out=(*_left_out(voice, book), *_ornaments(pages)),
         stretches=_stretches(voice, order),
     )
 
@@ -179,6 +180,17 @@ def _left_out(voice: AbcVoice, book: Notebook) -> Iterator[str]:
             f"{what} (line {line})" for what, line in book.left_out.items()
         )
         yield f"Left out: {named}."
+
+
+def _ornaments(bars: Sequence[PageBar]) -> Iterator[str]:
+    """Say how trills and ornaments are counted, and where they stand."""
+    found: dict[str, list[int]] = {}
+    for bar in bars:
+        for note in bar.notes:
+            for sign in sorted(note.articulations & COUNTED_AS.keys()):
+                found.setdefault(COUNTED_AS[sign], []).append(bar.number)
+    for what, numbers in found.items():
+        yield f"{what}: {name_bars(numbers)}."
 
 
 def _doubts(voice: AbcVoice, book: Notebook) -> Iterator[str]:

@@ -40,6 +40,14 @@ SIGNS = {
     "uppermordent": "inverted-mordent",
     "pralltriller": "inverted-mordent",
 }
+TRILL = "A trill counts as one long note"
+ORNAMENT = "An ornament counts as its main note"
+COUNTED_AS = {
+    "trill-mark": TRILL,
+    **dict.fromkeys(("turn", "inverted-turn", "mordent", "inverted-mordent"), ORNAMENT),
+}
+"""Signs that are not played as they are written, and what is said of them."""
+
 FERMATAS = ("fermata", "invertedfermata")
 BREATHS = {"breath": "breath", "caesura": "caesura"}
 WORDS = {

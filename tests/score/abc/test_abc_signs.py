@@ -275,3 +275,11 @@ def test_faults_in_macros_stand_where_the_macro_is_called() -> None:
 
 def test_slips_without_end_are_not_all_noted_down() -> None:
     assert len(reading(HEAD + "C4|" + "-" * 300 + "\n").doubts) == 200
+
+
+def test_trills_and_ornaments_say_how_they_are_counted() -> None:
+    page = page_of(HEAD + "!trill!C2 D2|!turn!E2 MF2|!mordent!C2 TD2|\n")
+    assert page.left_out == (
+        "A trill counts as one long note: bar 1, 3.",
+        "An ornament counts as its main note: bar 2, 3.",
+    )

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from coach.score.abc import abc_signs
 from coach.score.bar_numbers import name_bars
 from coach.score.page import PageBar
 
 GLISSANDO = "A glissando counts as the notes at its ends"
-TRILL = "A trill counts as one long note"
+TRILL = abc_signs.TRILL
 TREMOLO = "A tremolo counts as one long note"
-ORNAMENT = "An ornament counts as its main note"
+ORNAMENT = abc_signs.ORNAMENT
 BEND = "A bend, scoop or fall counts as its plain note"
 CHORD_SYMBOLS = "The chord symbols are left out"
 RESTING = "A fermata on a rest or bar line is left out"

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol
 
+from coach.screens.staff.engraved.staff_engraver import StaffNeeds
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import datetime
@@ -133,7 +135,7 @@ class OwnNeeds(Protocol):
         ...
 
 
-class ShelfNeeds(OwnNeeds, Protocol):
+class ShelfNeeds(OwnNeeds, StaffNeeds, Protocol):
     """Etudes to choose from."""
 
     def says(self) -> str:

@@ -140,7 +140,7 @@ class ShelfView(CoachScreen[ShelfNeeds]):
         if openings:
             openings.first().show_part(part)
         else:
-            opening = Opening(self.signs)
+            opening = Opening(self.signs, engraver=self.studio.engraver())
             opening.show_part(part)
             self.mount(opening, after="ShelfList")
 

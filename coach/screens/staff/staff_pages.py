@@ -161,7 +161,9 @@ class StaffPages(EngravedPicture):
         if plan is None or rows is None:
             return None
         line, has_names = self._lines[index], rows.names is not None
-        return self.engraved(index, line, self._prefix, plan, has_names=has_names)
+        return self.engraved(
+            index, line, self._prefix, plan.part, plan, has_names=has_names
+        )
 
     def _shown(self, index: int) -> StaffLine:
         """Give a line as it stands on the screen."""

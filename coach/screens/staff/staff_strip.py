@@ -131,7 +131,7 @@ class StaffStrip(EngravedPicture):
             return None
         prefix = window.x if window.has_prefix else 0
         line, has_names = self._lines[index], rows.names is not None
-        return self.engraved(index, line, prefix, plan, has_names=has_names)
+        return self.engraved(index, line, prefix, plan.part, plan, has_names=has_names)
 
     def _place_windows(self, rows: StaffRows, staves: int) -> None:
         """Put windows side by side, or one over the other."""

@@ -178,7 +178,14 @@ class EngravedPicture(StaffPicture):
         self._engraved.clear()
 
     def engraved(
-        self, index: int, line: StaffLine, prefix: int, plan: Plan, *, has_names: bool
+        self,
+        index: int,
+        line: StaffLine,
+        prefix: int,
+        part: Part,
+        plan: Plan | None,
+        *,
+        has_names: bool,
     ) -> Engraved | None:
         """Give a line with its picture; None as long as there is none."""
         came = self._came.get(index)
@@ -187,7 +194,7 @@ class EngravedPicture(StaffPicture):
         found = self._engraved.get(index)
         if found is None:
             width = came.width // self._cell
-            labels = label_cells(line, plan.part, plan, has_names=has_names)
+            labels = label_cells(line, part, plan, has_names=has_names)
             moved = follow_heads(
                 line,
                 came.heads,

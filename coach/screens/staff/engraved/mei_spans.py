@@ -1,4 +1,4 @@
-"""Ties, slurs and fermatas of one line of the staff, as MEI writes them."""
+"""Ties, slurs, fermatas and dynamics of one line of the staff, as MEI writes them."""
 
 from __future__ import annotations
 
@@ -6,17 +6,19 @@ from bisect import bisect_right
 from collections.abc import Iterator
 
 from coach.score.phrase import Part
+from coach.screens.staff.engraved.mei_dynamics import write_dynamics
 from coach.screens.staff.staff_lines import StaffLine
 from coach.screens.staff.staff_values import split_length
 
 
 def write_spans(line: StaffLine, part: Part) -> dict[str, str]:
-    """Write slurs, ties and fermatas, each with the place at which it begins."""
+    """Write all that goes beside or over notes, with the place at which it begins."""
     spans: dict[str, str] = {}
     for name, written in (
         *_ties(line, part),
         *_slurs(line, part),
         *_fermatas(line, part),
+        *write_dynamics(line, part),
     ):
         spans[name] = spans.get(name, "") + written
     return spans

@@ -17,6 +17,7 @@ from textual.strip import Strip
 from coach.rehearsal.gear.gear import ManualClock
 from coach.screens.app import CoachApp
 from coach.screens.keys_screen import KeysScreen
+from coach.screens.shelf.opening import Opening
 from coach.screens.staff.engraved.engraved_lines import follow_heads
 from coach.screens.staff.engraved.engraved_picture import EngravedPicture
 from coach.screens.staff.engraved.graphics import (
@@ -346,3 +347,18 @@ async def test_keys_typed_before_the_screens_stood_are_obeyed(
         await settle(pilot)
         assert isinstance(app.screen, KeysScreen)
         assert [note.message for note in app._notifications] == [words]
+
+
+async def test_the_opening_bars_on_the_shelf_are_engraved_too(
+    app: CoachApp, engraver: HandEngraver
+) -> None:
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        for _ in range(50):
+            await pilot.pause(0.05)
+            if app.screen.query(Opening) and engraver.asked:
+                break
+        await settle(pilot)
+        shown = text_of(app, Opening)
+        assert "F:" not in shown, "the clef is in the picture"
+        assert len(engraver.asked[-1][0]) == 1

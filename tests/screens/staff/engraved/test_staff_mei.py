@@ -265,3 +265,49 @@ def test_leaned_grace_notes_leave_their_main_note_whole() -> None:
     drawn = elements(write_mei(line, part), "note")
     assert [n.get("grace") for n in drawn] == ["acc", None]
     assert Beats(main.end) == 2
+
+
+def dynamics_of(part: Part) -> list[tuple[str, ...]]:
+    """Give the dynamics and hairpins of a part in order, with where they stand."""
+    found: list[tuple[str, ...]] = []
+    for line in lines_of(part):
+        for sign in ElementTree.fromstring(write_mei(line, part)).iter():
+            if sign.tag == f"{MEI}dynam":
+                found.append((sign.text or "", sign.get("startid", "")))
+            elif sign.tag == f"{MEI}hairpin":
+                ends = sign.get("startid", ""), sign.get("endid", "")
+                found.append((sign.get("form", ""), *ends))
+    return found
+
+
+def loud(*levels: tuple[float, float]) -> Part:
+    """Give quarters that begin and end so loud, in steps from mezzo-forte."""
+    part = make_part("Loud", "\n" + "F3/4\n" * len(levels))
+    notes = tuple(
+        replace(note, loud_start=start, loud_end=end)
+        for note, (start, end) in zip(part.notes, levels, strict=True)
+    )
+    return replace(part, notes=notes)
+
+
+def test_a_dynamic_stands_where_it_begins_to_hold() -> None:
+    part = loud((0, 0), (0, 0), (1, 1), (1, 1), (-2, -2))
+    told = [sign[0] for sign in dynamics_of(part)]
+    assert told == ["mf", "f", "p"]
+
+
+def test_a_hairpin_leads_to_the_dynamic_that_it_ends_in() -> None:
+    part = loud((-2, -2), (-2, -1), (-1, 0), (0, 0), (0, -1), (-1, -1))
+    kinds = [sign[0] for sign in dynamics_of(part)]
+    assert sorted(kinds) == sorted(["p", "cres", "mf", "dim", "mp"])
+    cres = next(sign for sign in dynamics_of(part) if sign[0] == "cres")
+    assert cres[1] != cres[2]
+
+
+@pytest.mark.parametrize("path", ETUDES, ids=lambda path: path.stem)
+def test_dynamics_of_an_etude_are_those_of_its_page(path: Path) -> None:
+    """What the page has, straight from its file: MusicXML 4.0, <dynamics>."""
+    written = {sign[0].tag for sign in ElementTree.parse(path).iter("dynamics")}
+    told = {sign[0] for sign in dynamics_of(read_part(path))}
+    assert written
+    assert written <= told

@@ -9,6 +9,7 @@ breath, the positions follow.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from coach.planning.air.air import AirSettings
@@ -18,7 +19,13 @@ from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Passage
-from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
+from coach.planning.breathing.prompts import (
+    Prompt,
+    PromptSettings,
+    bracket_optional,
+    lay_prompts,
+)
+from coach.planning.breathing.sure_breaths import mark_optional
 from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument
@@ -157,6 +164,14 @@ def make_plan(
     if _places(breaths) != _places(first):
         slide = _plan_arm(passage, performer, edits, _places(breaths))
     return _bind(worked, performer, breaths, slide)
+
+
+def tell_optional(plan: Plan, optional: AbstractSet[int]) -> Plan:
+    """Mark the breaths after some notes as optional: in brackets, in prompts too."""
+    breaths = mark_optional(plan.breaths, optional)
+    return replace(
+        plan, breaths=breaths, prompts=bracket_optional(plan.prompts, breaths)
+    )
 
 
 def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:

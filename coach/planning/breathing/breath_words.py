@@ -47,7 +47,7 @@ def why_here(
     if k in locks.must or k + 1 in locks.left_out:
         return "you ask for it"
     if way.left_out:
-        return _left_out(places.passage.part, k + 1, way.left_out)
+        return say_left_out(places.passage.part, range(k + 1, k + 1 + way.left_out))
     if k in places.marked:
         return "the page has a mark"
     reason = _reason(places, k, way)
@@ -57,10 +57,10 @@ def why_here(
     return f"{reason}; {_comparison(places, ways, walk, k, neighbour)}"
 
 
-def _left_out(part: Part, first: int, count: int) -> str:
-    """Name the notes left out: ``leaving out [C4 D4] in bar 3``."""
-    notes = part.notes[first : first + count]
-    pitches = " ".join(str(note.sounding) for note in notes)
+def say_left_out(part: Part, left_out: Sequence[int]) -> str:
+    """Name notes that are left out: ``leaving out [C4 D4] in bar 3``."""
+    notes = [part.notes[k] for k in left_out]
+    pitches = " ".join(str(note.written) for note in notes)
     return f"leaving out [{pitches}] in bar {notes[0].bar}"
 
 

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from coach.planning.breathing.breath_words import say_left_out
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.naming import say_count
 from coach.score.phrase import Bar, Part, Place, place_of
@@ -123,6 +124,19 @@ def lay_prompts(
     return (*prompts, hold) if hold is not None else tuple(prompts)
 
 
+def bracket_optional(
+    prompts: Sequence[Prompt], breaths: BreathPlan
+) -> tuple[Prompt, ...]:
+    """Put what is said of optional breaths in brackets."""
+    bracketed = []
+    for prompt in prompts:
+        said = prompt.say.removeprefix("(").removesuffix(")")
+        if prompt.breath is not None and not breaths.breaths[prompt.breath].is_sure:
+            said = f"({said})"
+        bracketed.append(replace(prompt, say=said))
+    return tuple(bracketed)
+
+
 def _felt(part: Part, tempo_map: TempoMap) -> _FeltBeats:
     """List the felt beats of a part."""
     places = [place for bar in part.bars for place in _felt_in(bar)]
@@ -177,11 +191,14 @@ def _announce(
         "" if place.bar == said.bar else f"bar {place.bar}",
         f"beat {beat}",
     ]
+    say = " ".join(word for word in words if word)
+    if breath.left_out:
+        say += f", {say_left_out(part, breath.left_out)}"
     return Prompt(
         at=moment.time,
         bar=said.bar,
         beat=said.beat,
-        say=" ".join(word for word in words if word),
+        say=say,
         kind=breath.kind,
         breath=number,
     )

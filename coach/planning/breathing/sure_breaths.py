@@ -6,6 +6,7 @@ nothing, too, so what it finds no plan undercuts.
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from coach.planning.breathing.breath_places import lay_places
@@ -36,10 +37,15 @@ def find_sure(
                 locks,
             )
             places &= {breath.after_note for breath in other.breaths}
+    return mark_optional(plan, {b.after_note for b in plan.breaths} - places)
+
+
+def mark_optional(plan: BreathPlan, optional: AbstractSet[int]) -> BreathPlan:
+    """Mark the breaths after some notes as optional, and all others as sure."""
     return replace(
         plan,
         breaths=tuple(
-            replace(breath, is_sure=breath.after_note in places)
+            replace(breath, is_sure=breath.after_note not in optional)
             for breath in plan.breaths
         ),
     )

@@ -6,8 +6,8 @@ from coach.planning.naming import say_count, say_place
 from coach.planning.plan import Plan
 from coach.planning.slide.slide import Articulation
 from coach.screens.signs import Signs
-from coach.screens.staff.staff_drawing import say_label
 from coach.screens.staff.staff_slots import name_of
+from coach.screens.staff.staff_words import say_label
 
 PERCENT = 100
 CM_IN_M = 100

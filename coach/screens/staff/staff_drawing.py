@@ -6,19 +6,14 @@ its cell, a note in the space above it the upper half.
 
 from __future__ import annotations
 
-from coach.planning.plan import Plan
-from coach.planning.slide.slide import Articulation
-from coach.score.note import Pitch
-from coach.score.phrase import Part
-from coach.screens.signs import Signs
 from coach.screens.staff.staff_lengths import draw_lengths
 from coach.screens.staff.staff_lines import Placed, StaffLine
 from coach.screens.staff.staff_slots import (
     HALF,
     QUARTER,
     Slot,
-    name_of,
 )
+from coach.screens.staff.staff_words import LEFT_OUT, StaffWords
 from coach.screens.staff.terminal_rows import TOP_LINE_ROW, StaffRows
 from coach.screens.widgets.sheet import Sheet
 
@@ -40,24 +35,8 @@ def prefix_width(fifths: int) -> int:
     return 3 + abs(fifths) + (1 if fifths else 0)
 
 
-class StaffDrawing:
-    """Draws lines of one part with one plan into a sheet.
-
-    Parameters
-    ----------
-    plan : Plan or None
-        What is decided; None before there is a plan.
-    """
-
-    def __init__(self, part: Part, plan: Plan | None, signs: Signs) -> None:
-        self.part = part
-        self.plan = plan
-        self.signs = signs
-        self._breaths = (
-            {breath.after_note: breath for breath in plan.breaths.breaths}
-            if plan
-            else {}
-        )
+class StaffDrawing(StaffWords):
+    """Draws lines of one part with one plan into a sheet."""
 
     def draw_prefix(
         self, sheet: Sheet, x: int, rows: StaffRows, line: StaffLine
@@ -88,9 +67,9 @@ class StaffDrawing:
             if placed.slot.kind == "bar":
                 self._draw_number(sheet, x + placed.x, rows, placed, line)
             elif placed.slot.kind == "note":
-                self._draw_note_words(sheet, x + placed.x, rows, placed)
+                self.draw_note_words(sheet, x + placed.x, rows, placed)
         if rows.tongue is not None:
-            self._draw_begins(sheet, x, rows.tongue, line)
+            self.draw_begins(sheet, x, rows.tongue, line)
 
     def draw_line(self, sheet: Sheet, x: int, rows: StaffRows, line: StaffLine) -> None:
         """Draw all that stands in a line, its first cell at `x`."""
@@ -103,7 +82,7 @@ class StaffDrawing:
         for placed in line.places:
             self._draw_slot(sheet, x + placed.x, rows, placed, line)
         if rows.tongue is not None:
-            self._draw_begins(sheet, x, rows.tongue, line)
+            self.draw_begins(sheet, x, rows.tongue, line)
 
     def _draw_lines(self, sheet: Sheet, x: int, width: int, rows: StaffRows) -> None:
         for step in range(0, 2 * STAFF_ROWS, 2):
@@ -156,31 +135,7 @@ class StaffDrawing:
         if rows.has_staff:
             self._draw_head(sheet, x, rows, placed.slot)
         if placed.slot.kind == "note":
-            self._draw_note_words(sheet, x, rows, placed)
-
-    def _draw_note_words(
-        self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed
-    ) -> None:
-        """Write what belongs to a note: its name, its position, a breath after it."""
-        slot = placed.slot
-        if slot.note is None:
-            return
-        head = x + slot.head
-        note = self.part.notes[slot.note]
-        if rows.names is not None:
-            style = "staff--name" if rows.has_staff else "staff--note"
-            sheet.put(head, rows.names, self._name(note.written, rows), style)
-        if self.plan is not None:
-            self._draw_placement(sheet, head, rows, slot.note)
-        if rows.breaths is not None:
-            self._draw_breath(sheet, x + placed.width, rows.breaths, slot.note)
-
-    def _name(self, pitch: Pitch, rows: StaffRows) -> str:
-        """Name a note; with its octave where it stands for the staff."""
-        name = name_of(pitch)
-        if self.signs.is_plain:
-            name = name.replace("♭", "b").replace("♯", "#")
-        return name if rows.has_staff else name + str(pitch.octave)
+            self.draw_note_words(sheet, x, rows, placed)
 
     def _draw_head(self, sheet: Sheet, x: int, rows: StaffRows, slot: Slot) -> None:
         """Draw the head with its accidental and ledger lines."""
@@ -193,6 +148,7 @@ class StaffDrawing:
         sheet.put(
             head, row, signs.on_line if slot.step % 2 == 0 else signs.in_space, style
         )
+        sign = ""
         if slot.accidental is not None:
             sign = {
                 0: signs.natural,
@@ -202,56 +158,9 @@ class StaffDrawing:
                 -2: signs.flat * 2,
             }.get(slot.accidental, "")
             sheet.put(head - len(sign), row, sign, "staff--sign")
-
-    def _draw_placement(
-        self, sheet: Sheet, head: int, rows: StaffRows, note: int
-    ) -> None:
-        """Write the position; an alternate stands in brackets."""
-        if rows.positions is None or self.plan is None:
-            return
-        placement = self.plan.slide.placements[note]
-        label = say_label(placement.label, self.signs)
-        if not label:
-            return
-        if placement.is_alternate:
-            sheet.put(head - 1, rows.positions, f"({label})", "staff--alternate")
-        else:
-            sheet.put(head - len(label) + 1, rows.positions, label, "staff--position")
-
-    def _draw_begins(self, sheet: Sheet, x: int, y: int, line: StaffLine) -> None:
-        """Draw how each note is begun: a stroke, or a tie from the note before."""
-        if self.plan is None:
-            return
-        signs = self.signs
-        before = x - 1
-        for placed in line.places:
-            if placed.slot.kind != "note" or placed.slot.note is None:
-                continue
-            head = x + placed.head
-            begun = self.plan.slide.articulations[placed.slot.note]
-            if begun is Articulation.TONGUED:
-                sheet.put(head, y, signs.tongue, "staff--tongue")
-            elif begun is Articulation.LEGATO_TONGUED:
-                sheet.put(head, y, signs.soft_tongue, "staff--tongue")
-            else:
-                link = head - before - 1
-                sheet.put(before + 1, y, signs.tie[0] * link, "staff--tie")
-                sheet.put(head, y, signs.tie[1], "staff--tie")
-            before = head
-
-    def _draw_breath(self, sheet: Sheet, x: int, y: int, note: int) -> None:
-        """Draw the breath after a note: its sign, and how long it lasts."""
-        plan = self.plan
-        if plan is None:
-            return
-        breath = self._breaths.get(note)
-        if breath is None:
-            return
-        is_full = breath.kind == "full"
-        sign = self.signs.full_breath if is_full else self.signs.catch_breath
-        style = "staff--full-breath" if is_full else "staff--catch-breath"
-        lock = self.signs.locked if breath.is_locked else ""
-        sheet.put_right(x, y, f"{breath.gap:.1f}{lock}{sign}", style)
+        if self.is_left_out(slot.note):
+            sheet.put(head - len(sign) - 1, row, "[", LEFT_OUT)
+            sheet.put(head + 1, row, "]", LEFT_OUT)
 
     def _draw_slurs(self, sheet: Sheet, x: int, y: int, line: StaffLine) -> None:
         """Draw an arc over each stretch of slurred notes."""
@@ -273,11 +182,6 @@ class StaffDrawing:
             if goes_on and k == len(notes) - 1:
                 start = x + placed.head + 1
                 sheet.fill(start, y, x + line.width - start, 1, middle, "staff--slur")
-
-
-def say_label(label: str, signs: Signs) -> str:
-    """Write a position as a player does: lowered and raised with their signs."""
-    return label.replace("b", signs.flat).replace("#", signs.sharp)
 
 
 def _ledger_steps(step: int) -> list[int]:

@@ -180,7 +180,7 @@ class StaffPages(EngravedPicture):
         line = self.line_of(self._cursor)
         self._first_line = min(self._first_line, line)
         self._first_line = max(self._first_line, line - in_view + 1)
-        drawing = StaffDrawing(plan.part, plan, self.signs)
+        drawing = StaffDrawing(plan.part, plan, self.signs, self._edits)
         each = rows.height + self._air_rows
         spare = sheet.height - each * in_view
         gap = spare // in_view
@@ -221,13 +221,17 @@ class StaffPages(EngravedPicture):
         sheet.paste(0, y, picture)
 
     def _draw_wishes(self, picture: Sheet, rows: StaffRows, line: StaffLine) -> None:
-        """Show where the player refuses a breath."""
+        """Show where the player refuses a breath, or keeps a note."""
         if rows.breaths is None:
             return
+        locks = self._edits.locks
         for placed in line.places:
-            if placed.slot.note in self._edits.locks.must_not:
+            if placed.slot.note in locks.must_not:
                 x = self._prefix + placed.x + placed.width - 1
                 picture.put(x, rows.breaths, self.signs.forbidden, "staff--mark")
+            if placed.slot.kind == "note" and placed.slot.note in locks.kept:
+                x = self._prefix + placed.head
+                picture.put(x, rows.breaths, self.signs.locked, "staff--own")
 
     def _tint(
         self, picture: Sheet, rows: StaffRows, placed: Placed, *, is_engraved: bool

@@ -28,6 +28,8 @@ class StaffPicture(Picture):
         "staff--name",
         "staff--position",
         "staff--alternate",
+        "staff--left-out",
+        "staff--own",
         "staff--tongue",
         "staff--tie",
         "staff--full-breath",
@@ -57,6 +59,8 @@ class StaffPicture(Picture):
         .staff--name { color: $faint; }
         .staff--position { color: $foreground; }
         .staff--alternate { color: $brass; text-style: bold underline; }
+        .staff--left-out { color: $brass; text-style: bold; }
+        .staff--own { color: $foreground; text-style: bold underline; }
         .staff--tongue { color: $faint; }
         .staff--tie { color: $brass; }
         .staff--full-breath { color: $air; text-style: bold; }

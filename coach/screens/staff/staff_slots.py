@@ -283,6 +283,7 @@ def _widened(
     if has_names:
         needed = max(needed, slot.head + len(name_of(part.notes[k].written)) + 1)
     if plan is not None:
+        needed += k in plan.breaths.left_out  # it stands in brackets
         placement = plan.slide.placements[k]
         label = len(placement.label)
         if placement.is_alternate:

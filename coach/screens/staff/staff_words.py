@@ -1,0 +1,148 @@
+"""Write what belongs to the notes of a staff: names, positions, tongue and breaths.
+
+What is put in brackets may be left away: a note that is left out to breathe stands in
+square ones, an optional breath in round ones.  What the player has changed by hand has
+a sign of its own.
+"""
+
+from __future__ import annotations
+
+from coach.planning.breathing.breaths import Breath
+from coach.planning.edits import Edits
+from coach.planning.plan import NOTHING_CHANGED, Plan
+from coach.planning.slide.slide import Articulation
+from coach.score.note import Pitch
+from coach.score.phrase import Part
+from coach.screens.signs import Signs
+from coach.screens.staff.staff_lines import Placed, StaffLine
+from coach.screens.staff.staff_slots import name_of
+from coach.screens.staff.terminal_rows import StaffRows
+from coach.screens.widgets.sheet import Sheet
+
+LEFT_OUT = "staff--left-out"
+OWN = "staff--own"
+
+
+class StaffWords:
+    """Writes into a sheet what stands over and under a line of notes.
+
+    Parameters
+    ----------
+    plan : Plan or None
+        What is decided; None before there is a plan.
+    edits : Edits
+        What the player insists on, counted from the part's first note.
+    """
+
+    def __init__(
+        self,
+        part: Part,
+        plan: Plan | None,
+        signs: Signs,
+        edits: Edits = NOTHING_CHANGED,
+    ) -> None:
+        self.part = part
+        self.plan = plan
+        self.signs = signs
+        self._own_positions = dict(edits.positions)
+        self._own_left_out = edits.locks.left_out
+        breaths = plan.breaths.breaths if plan else ()
+        self._breaths = {breath.after_note: breath for breath in breaths}
+        self._left_out = frozenset(plan.breaths.left_out if plan else ())
+
+    def is_left_out(self, note: int | None) -> bool:
+        """Tell whether a note is left out to breathe."""
+        return note in self._left_out
+
+    def draw_note_words(
+        self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed
+    ) -> None:
+        """Write what belongs to a note: its name, its position, a breath after it."""
+        slot = placed.slot
+        if slot.note is None:
+            return
+        head = x + slot.head
+        note = self.part.notes[slot.note]
+        if rows.names is not None:
+            name = self._name(note.written, rows)
+            if self.is_left_out(slot.note):
+                sheet.put(head - 1, rows.names, f"[{name}]", LEFT_OUT)
+            else:
+                style = "staff--name" if rows.has_staff else "staff--note"
+                sheet.put(head, rows.names, name, style)
+        if self.plan is not None:
+            self._draw_placement(sheet, head, rows, slot.note)
+        if rows.breaths is not None:
+            self._draw_breath(sheet, x + placed.width, rows.breaths, slot.note)
+
+    def _name(self, pitch: Pitch, rows: StaffRows) -> str:
+        """Name a note; with its octave where it stands for the staff."""
+        name = name_of(pitch)
+        if self.signs.is_plain:
+            name = name.replace("♭", "b").replace("♯", "#")
+        return name if rows.has_staff else name + str(pitch.octave)
+
+    def _draw_placement(
+        self, sheet: Sheet, head: int, rows: StaffRows, note: int
+    ) -> None:
+        """Write the position; an alternate stands in brackets."""
+        if rows.positions is None or self.plan is None:
+            return
+        placement = self.plan.slide.placements[note]
+        label = say_label(placement.label, self.signs)
+        locked = self.signs.locked
+        if self.is_left_out(note):
+            own = locked if note in self._own_left_out else ""
+            sheet.put_right(head + 2, rows.positions, f"{own}[{label}]", LEFT_OUT)
+        elif label and note in self._own_positions:
+            sheet.put_right(head + 1, rows.positions, locked + label, OWN)
+        elif label and placement.is_alternate:
+            sheet.put(head - 1, rows.positions, f"({label})", "staff--alternate")
+        elif label:
+            sheet.put_right(head + 1, rows.positions, label, "staff--position")
+
+    def draw_begins(self, sheet: Sheet, x: int, y: int, line: StaffLine) -> None:
+        """Draw how each note is begun: a stroke, or a tie from the note before."""
+        if self.plan is None:
+            return
+        signs = self.signs
+        before = x - 1
+        for placed in line.places:
+            if placed.slot.kind != "note" or placed.slot.note is None:
+                continue
+            head = x + placed.head
+            begun = self.plan.slide.articulations[placed.slot.note]
+            if begun is Articulation.TONGUED:
+                sheet.put(head, y, signs.tongue, "staff--tongue")
+            elif begun is Articulation.LEGATO_TONGUED:
+                sheet.put(head, y, signs.soft_tongue, "staff--tongue")
+            elif begun is not Articulation.LEFT_OUT:
+                link = head - before - 1
+                sheet.put(before + 1, y, signs.tie[0] * link, "staff--tie")
+                sheet.put(head, y, signs.tie[1], "staff--tie")
+            before = head
+
+    def _draw_breath(self, sheet: Sheet, x: int, y: int, note: int) -> None:
+        """Draw the breath after a note: its sign, and how long it lasts."""
+        breath = self._breaths.get(note)
+        if breath is not None:
+            style = OWN if breath.is_locked else _style_of(breath)
+            sheet.put_right(x, y, say_breath(breath, self.signs), style)
+
+
+def _style_of(breath: Breath) -> str:
+    """Tell the style of a planned breath."""
+    return "staff--full-breath" if breath.kind == "full" else "staff--catch-breath"
+
+
+def say_breath(breath: Breath, signs: Signs) -> str:
+    """Write a breath: how long, whether it is the player's own, and its sign."""
+    sign = signs.full_breath if breath.kind == "full" else signs.catch_breath
+    own = signs.locked if breath.is_locked else ""
+    words = f"{breath.gap:.1f}{own}{sign}"
+    return words if breath.is_sure or breath.is_locked else f"({words})"
+
+
+def say_label(label: str, signs: Signs) -> str:
+    """Write a position as a player does: lowered and raised with their signs."""
+    return label.replace("b", signs.flat).replace("#", signs.sharp)

@@ -24,10 +24,11 @@ from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings
+from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import Performer, Plan, PlanSettings, make_plan
+from coach.planning.plan import Performer, Plan, PlanSettings, make_plan, tell_sure
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
@@ -112,6 +113,18 @@ class HandPlanner:
         self.before.append(before)
         passage = set_passage(segment, bpm, phrase_ends(segment))
         return make_plan(passage, performer(self.player), edits, before)
+
+    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+        """Tell sure breaths from optional ones."""
+        return tell_sure(plan, performer(self.player).breather, edits.locks)
+
+    def ways_out(self, plan: Plan, edits: Edits) -> tuple[WayOut, ...]:
+        """Find what would get the player through."""
+        breather = performer(self.player).breather
+        settings = read_settings(WaysOutSettings, "ways_out")
+        return find_ways_out(
+            plan.passage, breather, plan.breaths, edits.locks, settings
+        )
 
 
 def learned_from(log: RunLogFile) -> AirEstimate:

@@ -11,6 +11,7 @@ from math import inf
 from queue import SimpleQueue
 
 from coach.conductor import Conductor
+from coach.plain.beware_lines import beware_lines, tell_optional
 from coach.planning.naming import say_bars
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
@@ -73,6 +74,8 @@ def rehearse_plain(
     if conductor.notice:
         say(conductor.notice)
     try:
+        for line in beware_lines(conductor):
+            say(line)
         conductor.start()
         _play(conductor, clock, facts, _Reader(conductor, player, say))
         _ask_for_words(conductor, ask, say)
@@ -155,6 +158,7 @@ class _Reader:
         """Say what the rehearsal has come to."""
         conductor = self._conductor
         if self._state is State.COUNTING_IN:
+            tell_optional(conductor)
             bars = say_bars(conductor.segment.from_bar, conductor.segment.to_bar)
             tempo = say_bpm(conductor.plan.bpm)
             self._say(f"{bars.capitalize()} at {tempo}{self._room()}.")
@@ -235,5 +239,5 @@ def _prompts(gauge: Gauge) -> Iterator[TimedLine]:
 def _breaths(gauge: Gauge) -> Iterator[TimedLine]:
     """Say when each breath is due."""
     for breath in gauge.plan.breaths.breaths:
-        word = "breathe" if breath.kind == "full" else "top off"
-        yield TimedLine(breath.start, f"  {word} now")
+        says = f"{'breathe' if breath.kind == 'full' else 'top off'} now"
+        yield TimedLine(breath.start, f"  {says if breath.is_sure else f'({says})'}")

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from coach.planning.breathing.ways_out import WayOut
+from coach.plain.beware_lines import OPTIONAL
+from coach.planning.breathing.ways_out import WayOut, say_ways_out
 from coach.planning.naming import name_beat
 from coach.planning.plan import Plan
 from coach.planning.slide.slide_words import say_patterns
@@ -54,7 +55,7 @@ def plan_lines(
     if notices:
         lines += ["", *(f"! {notice}" for notice in notices)]
     if plan.breaths.runs_out is not None:
-        lines += ["", *_ways_out(ways_out)]
+        lines += ["", *say_ways_out(ways_out)]
     if is_ascii:
         return [_to_ascii(line) for line in lines]
     return lines
@@ -155,17 +156,7 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
             f"  {air:>11}  {breath.why}{' ' + sign if sign else ''}{time}"
         )
     if not all(breath.is_sure for breath in plan.breaths.breaths):
-        yield "(in brackets: optional, a little other tempo or air moves it)"
-
-
-def _ways_out(ways_out: Sequence[WayOut]) -> Iterator[str]:
-    """Say what would do, each way planned."""
-    if not ways_out:
-        yield "Nothing that was tried gets you through: play less of it in one go."
-        return
-    yield "What gets you through (each one planned):"
-    for way in ways_out:
-        yield f"  {way}"
+        yield OPTIONAL
 
 
 def _percent(air: float) -> str:

@@ -25,7 +25,7 @@ from coach.planning.breathing.prompts import (
     bracket_optional,
     lay_prompts,
 )
-from coach.planning.breathing.sure_breaths import mark_optional
+from coach.planning.breathing.sure_breaths import find_sure, mark_optional
 from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument
@@ -164,6 +164,14 @@ def make_plan(
     if _places(breaths) != _places(first):
         slide = _plan_arm(passage, performer, edits, _places(breaths))
     return _bind(worked, performer, breaths, slide)
+
+
+def tell_sure(plan: Plan, breather: Breather, locks: Locks) -> Plan:
+    """Tell sure breaths from optional ones, at the price of four more plans."""
+    told = find_sure(plan.passage, breather, plan.breaths, locks)
+    return tell_optional(
+        plan, {breath.after_note for breath in told.breaths if not breath.is_sure}
+    )
 
 
 def tell_optional(plan: Plan, optional: AbstractSet[int]) -> Plan:

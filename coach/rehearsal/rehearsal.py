@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from coach.errors import CoachError
+from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
@@ -181,6 +182,39 @@ class Rehearsal:
         """Ask for what is advised: bars, tempo and room to breathe."""
         wishes = replace(self.wishes, bpm=advice.bpm, room_beats=advice.room_beats)
         self.set_wishes(replace(wishes, from_bar=advice.from_bar, to_bar=advice.to_bar))
+
+    @property
+    def knows_optional(self) -> bool:
+        """Optional breaths of what lies on the stand are told from sure ones."""
+        return self._requests.stand.optional is not None
+
+    def tell_sure(self, plan: Plan) -> Plan:
+        """Tell sure breaths of a plan of the segment from optional ones (slow)."""
+        return self._requests.maker.planner.tell_sure(plan, self._edits_inside)
+
+    def take_sure(self, told: Plan) -> None:
+        """Mark optional breaths as `tell_sure` told them; of another plan, nothing."""
+        stand = self._requests.stand
+        if _breath_places(told) != _breath_places(stand.in_time):
+            return
+        optional = frozenset(
+            breath.after_note for breath in told.breaths.breaths if not breath.is_sure
+        )
+        stand = self._requests.maker.with_optional(stand, optional)
+        self._requests = replace(self._requests, stand=stand)
+
+    def ways_out(self) -> Sequence[WayOut]:
+        """Find what gets the player through where the air runs out on the stand (slow).
+
+        Breaths have the room that they have there.
+        """
+        stand = self._requests.stand
+        return self._requests.maker.planner.ways_out(stand.plan, self._edits_inside)
+
+    @property
+    def _edits_inside(self) -> Edits:
+        """What the player insists on, counted in the segment."""
+        return self.edits.within(self.first_note, len(self.segment.part.notes))
 
     def set_edits(self, edits: Edits) -> None:
         """Insist on breaths, positions, dial and loudness; saved at once."""
@@ -381,3 +415,8 @@ class Rehearsal:
     def _wants_room(self, advice: Advice) -> bool:
         """Tell whether breaths are to get more room."""
         return advice.room_beats > self.wishes.room_beats
+
+
+def _breath_places(plan: Plan) -> list[tuple[int, float]]:
+    """Tell where a plan breathes, and when."""
+    return [(b.after_note, b.start) for b in plan.breaths.breaths]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,7 @@ from coach.planning.air.lungs import Player
 from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
-from coach.planning.breathing.sure_breaths import find_sure, prove_breaths
+from coach.planning.breathing.sure_breaths import prove_breaths
 from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
 from coach.planning.fermatas import hold_fermatas
@@ -34,6 +34,7 @@ from coach.planning.plan import (
     PlanSettings,
     make_plan,
     make_tongued_plan,
+    tell_sure,
 )
 from coach.planning.reach import Reach, find_reach
 from coach.planning.slide.slide_settings import SlideSettings
@@ -141,9 +142,7 @@ class PlayerPlanner:
 
     def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
         """Tell sure breaths from optional ones, at the price of four more plans."""
-        who = self.performer.breather
-        breaths = find_sure(plan.passage, who, plan.breaths, edits.locks)
-        return replace(plan, breaths=breaths)
+        return tell_sure(plan, self.performer.breather, edits.locks)
 
     def prove(self, plan: Plan, edits: Edits) -> float:
         """Tell by how much a plan's breaths could be cheaper, at another search."""

@@ -15,6 +15,7 @@ from coach.rehearsal.gear.gear import ClickAwaited, GearLost, PedalPressed
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds, beats
+from tests.dry_music import endless, unbroken
 from tests.hand_made import part_of
 from tests.hand_rehearsal import HandRehearsal, long, nothing_learned, short
 
@@ -401,3 +402,28 @@ def test_what_goes_wrong_ends_the_sound_first() -> None:
         rehearse_plain(r.conductor, r.player, r.clock, say)
     assert isinstance(r.player, Counting)
     assert r.player.stops == 1
+
+
+def test_what_is_left_out_and_what_is_optional_is_said_before_the_run() -> None:
+    _, lines = rehearse(HandRehearsal(unbroken()))
+    first = lines.index("Bars 1 to 12 at 100.")
+    assert lines[1] == "In bar 6 leave out [D3 F3 D3] to breathe."
+    assert lines[first - 1].startswith("(in brackets: optional")
+    said = [line for line in lines[first:] if "top off" in line]
+    assert said
+    assert all(line.startswith("  (") and line.endswith(")") for line in said)
+    assert any("leaving out [D3 F3 D3] in bar 6)" in line for line in said)
+
+
+def test_where_the_air_runs_out_what_would_do_is_said_before_the_run() -> None:
+    r = HandRehearsal(endless())
+    _, lines = rehearse(r)
+    assert lines[1].startswith("The air runs out in bar 1, beat 1, ")
+    assert lines[2] == "What gets you through (each one planned):"
+    assert lines[3] == f"  {r.conductor.ways_out()[0]}"
+    assert "  the air runs out in bar 1" in lines
+
+
+def test_a_sure_plan_says_nothing_beforehand() -> None:
+    _, lines = rehearse(HandRehearsal(short()))
+    assert lines[1] == "Bars 1 to 4 at 60."

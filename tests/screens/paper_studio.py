@@ -18,6 +18,7 @@ from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.breathing.passage import Breather, set_passage
 from coach.planning.breathing.prompts import Prompt
+from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument_entry import InstrumentEntry, build_entry
 from coach.planning.plan import Plan
@@ -148,6 +149,16 @@ def make_part(title: str = "River at Low Water", lines: str = LINES) -> Part:
 
 class HandPlanner:
     """Plans by a rule of thumb, so that screens have something true to show."""
+
+    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+        """Call every breath sure."""
+        del edits
+        return plan
+
+    def ways_out(self, plan: Plan, edits: Edits) -> tuple[WayOut, ...]:
+        """Know no way out."""
+        del plan, edits
+        return ()
 
     def plan(
         self,

@@ -59,9 +59,13 @@ def why_here(
 
 def say_left_out(part: Part, left_out: Sequence[int]) -> str:
     """Name notes that are left out: ``leaving out [C4 D4] in bar 3``."""
-    notes = [part.notes[k] for k in left_out]
-    pitches = " ".join(str(note.written) for note in notes)
-    return f"leaving out [{pitches}] in bar {notes[0].bar}"
+    bar = part.notes[left_out[0]].bar
+    return f"leaving out {name_left_out(part, left_out)} in bar {bar}"
+
+
+def name_left_out(part: Part, left_out: Sequence[int]) -> str:
+    """Name notes that are left out, in brackets: ``[C4 D4]``."""
+    return f"[{' '.join(str(part.notes[k].written) for k in left_out)}]"
 
 
 def _reason(places: Places, k: int, way: Way) -> str:

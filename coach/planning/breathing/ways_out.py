@@ -71,6 +71,16 @@ def _bars(numbers: str) -> str:
     return f"bar {numbers}" if is_one else f"bars {numbers}"
 
 
+def say_ways_out(ways_out: Sequence[WayOut]) -> list[str]:
+    """Say what would do, a line each, under a heading; none is said too."""
+    if not ways_out:
+        return ["Nothing that was tried gets you through: play less of it in one go."]
+    return [
+        "What gets you through (each one planned):",
+        *(f"  {way}" for way in ways_out),
+    ]
+
+
 def find_ways_out(
     passage: Passage,
     breather: Breather,

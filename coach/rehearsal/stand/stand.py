@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
-from coach.planning.plan import Plan
+from coach.planning.plan import Plan, tell_optional
 from coach.rehearsal.click.click_laying import lay_clicks
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes
@@ -20,6 +22,10 @@ from coach.score.phrase import Part
 from coach.score.segment import Segment
 from coach.score.tempo import Seconds
 
+MOST_NOTES = 2000
+"""What is slow of a planner takes seconds for more notes than this: too long to be done
+beside whatever a player does meanwhile."""
+
 
 class Planner(Protocol):
     """Makes a plan; knows the player, the instrument and all settings."""
@@ -31,6 +37,14 @@ class Planner(Protocol):
 
         The breaths of the plan of it before stay where no others are clearly better.
         """
+        ...
+
+    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+        """Tell sure breaths of a plan from optional ones (slow)."""
+        ...
+
+    def ways_out(self, plan: Plan, edits: Edits) -> Sequence[WayOut]:
+        """Find what would get the player through where the air runs out (slow)."""
         ...
 
 
@@ -58,6 +72,9 @@ class Stand:
 
     room_beats: float
     """Felt beats of rest put in at the breaths; 0 where nothing is put in."""
+
+    optional: frozenset[int] | None = None
+    """Notes before optional breaths; None where nobody told them from sure ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,25 +151,40 @@ class StandMaker:
         """Lay another track for the same plan."""
         return self._anew(stand, stand.plan, click)
 
-    def _anew(self, stand: Stand, plan: Plan, click: ClickWishes) -> Stand:
-        """Lay another plan or track of what stands there."""
-        laid = self._with(stand.segment, plan, click)
-        return replace(
-            laid,
-            written=stand.written,
-            in_time=stand.in_time,
-            room_beats=stand.room_beats,
+    def with_optional(self, stand: Stand, optional: frozenset[int]) -> Stand:
+        """Mark the breaths after some notes as optional; nothing else changes."""
+        return self._anew(
+            replace(
+                stand,
+                in_time=tell_optional(stand.in_time, optional),
+                optional=optional,
+            ),
+            stand.plan,
+            stand.track,
         )
 
-    def _with(self, segment: Segment, plan: Plan, click: ClickWishes) -> Stand:
-        """Lay track and gauge of a plan."""
-        track = lay_clicks(
-            plan.part,
-            plan.tempo_map,
-            replace(click, from_top=segment.from_top),
-            self.clicks,
-            breaths=plan.breaths.breaths,
-            ends=plan.breaths.ends,
+    def _anew(self, stand: Stand, plan: Plan, click: ClickWishes | ClickTrack) -> Stand:
+        """Lay another plan or track of what stands there."""
+        if stand.optional is not None:
+            plan = tell_optional(plan, stand.optional)
+        laid = self._with(stand.segment, plan, click)
+        return replace(stand, plan=plan, track=laid.track, gauge=laid.gauge)
+
+    def _with(
+        self, segment: Segment, plan: Plan, click: ClickWishes | ClickTrack
+    ) -> Stand:
+        """Lay track and gauge of a plan; a track that is laid already stays."""
+        track = (
+            click
+            if isinstance(click, ClickTrack)
+            else lay_clicks(
+                plan.part,
+                plan.tempo_map,
+                replace(click, from_top=segment.from_top),
+                self.clicks,
+                breaths=plan.breaths.breaths,
+                ends=plan.breaths.ends,
+            )
         )
         gauge = lay_gauge(
             plan,

@@ -31,6 +31,14 @@ PHRASE_KEYS = (
         ),
     ),
     *to(
+        "notes left out to breathe",
+        hidden("e", "leave_out", "leave out", "Leave this note out, or no longer"),
+        hidden("n", "keep", "always play", "Never leave this note out, or let it"),
+        hidden(
+            "N", "every_note", "every note", "Leave out no note by itself, or let it"
+        ),
+    ),
+    *to(
         "positions",
         shown("p", "position(1)", "position", "Play this note in its next position"),
         hidden(
@@ -45,6 +53,10 @@ PHRASE_KEYS = (
         shown("-", "tempo(-1)", "slower", "One notch slower"),
         hidden("d", "dynamic(1)", "louder", "All of it one dynamic louder"),
         hidden("D", "dynamic(-1)", "softer", "All of it one dynamic softer"),
+        *(
+            hidden(str(n), f"try({n})", "try a way out", "Try what gets you through")
+            for n in range(1, 5)
+        ),
         hidden("o", "transpose(12)", "octave up", "All of it an octave higher"),
         hidden("O", "transpose(-12)", "octave down", "All of it an octave lower"),
         hidden("t", "transpose(1)", "semitone up", "All of it a semitone higher"),

@@ -10,9 +10,10 @@ from textual.worker import get_current_worker
 
 from coach.errors import CoachError
 from coach.rehearsal.run.playing import say_room
+from coach.rehearsal.stand.stand import MOST_NOTES
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.phrase.phrase_needs import PhraseNeeds
-from coach.screens.phrase.plan_words import say_note, say_plan
+from coach.screens.phrase.plan_words import say_note, say_plan, say_ways_to_try
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
@@ -22,10 +23,13 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from coach.conductor import Conductor
+    from coach.planning.breathing.ways_out import WayOut
     from coach.planning.plan import Plan
     from coach.score.phrase import Part
 
-DIAL_STEP = 0.25
+
+MOST_ROWS_SHARE = 0.2
+"""Of the rows, so many may tell what a plan comes to where the air runs out."""
 
 
 class PhraseView(CoachScreen[PhraseNeeds]):
@@ -56,6 +60,8 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         self._conductor: Conductor | None = None
         self._plan: Plan | None = None
         self._tongued: Plan | None = None
+        self._ways_out: Sequence[WayOut] = ()
+        self._has_looked = False
         self._cursor = 0
         self._segment: tuple[int, int] | None = None
 
@@ -153,8 +159,33 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         except CoachError as error:
             self.tell_error(error)
             return
-        self._tongued = None
+        self._tongued, self._ways_out, self._has_looked = None, (), False
         self._show_plan(self._plan)
+        if len(part.notes) <= MOST_NOTES:
+            self.look_again(self._plan, conductor)
+
+    @work(thread=True, exclusive=True, group="again")
+    def look_again(self, plan: Plan, conductor: Conductor) -> None:
+        """Tell optional breaths, and what would do where the air runs out."""
+        worker, planner = get_current_worker(), self.studio.planner
+        edits = conductor.edits
+        is_told = conductor.knows_optional and plan is conductor.plan_in_time
+        try:
+            told = plan if is_told else planner.tell_sure(plan, edits)
+            ways_out = () if worker.is_cancelled else planner.ways_out(plan, edits)
+        except CoachError as error:
+            self.call_later(self.tell_error, error)
+            return
+        if not worker.is_cancelled:
+            self.call_later(self._take_told, plan, told, ways_out)
+
+    def _take_told(self, plan: Plan, told: Plan, ways_out: Sequence[WayOut]) -> None:
+        """Show what a second look at a plan has told, if it still stands."""
+        if self._plan is not plan or self._conductor is None:
+            return
+        self._plan, self._ways_out, self._has_looked = told, ways_out, True
+        self._conductor.take_sure(told)
+        self._show_plan(told if self._tongued is None else self._tongued)
 
     def _whole_plan(self, part: Part, conductor: Conductor) -> Plan:
         """Plan all of the part; the conductor has done so where it plays all of it."""
@@ -162,6 +193,16 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         if conductor.segment.is_whole and conductor.plan.bpm == bpm:
             return conductor.plan_in_time
         return self.studio.planner.plan(part, bpm, conductor.edits, self._plan)
+
+    def dry_lines(self, *, has_keys: bool) -> Sequence[str]:
+        """Say where the air runs out, and what would do; nothing where it lasts."""
+        plan = self._plan
+        if plan is None or plan.breaths.runs_out is None:
+            return ()
+        where = plan.breaths.notices[-1]
+        if not self._has_looked:
+            return (where,)
+        return where, say_ways_to_try(self._ways_out, has_keys=has_keys)
 
     def _show_plan(self, plan: Plan) -> None:
         conductor = self._conductor
@@ -172,7 +213,11 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         lines = [Line(text) for text in say_plan(plan, self.signs)]
         if self._tongued is not None:
             lines.insert(0, Line("tongued throughout, played as usual:", "strong"))
-        self.query_one("#plan", Words).show_lines(lines)
+        dry = self.dry_lines(has_keys=True) if self._tongued is None else ()
+        lines += [Line(text, "strong") for text in dry[1:]]
+        words = self.query_one("#plan", Words)
+        words.show_lines(lines)
+        words.grow_to(MOST_ROWS_SHARE if dry else 0.0)
         self._show_cursor()
 
     def _show_cursor(self) -> None:
@@ -195,6 +240,8 @@ class PhraseView(CoachScreen[PhraseNeeds]):
             words.append(f"dynamics {edits.dynamic_shift:+g}")
         if edits.dial is not None:
             words.append(f"alternates {edits.dial:.2g}")
+        if not edits.locks.may_leave_out:
+            words.append("every note")
         if conductor.wishes.room_beats:
             words.append(say_room(conductor.wishes.room_beats))
         if self._segment:

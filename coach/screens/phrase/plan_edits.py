@@ -36,6 +36,27 @@ def move_breath(edits: Edits, old: int, new: int) -> Edits:
     )
 
 
+def leave_out(edits: Edits, note: int) -> Edits:
+    """Leave a note out to breathe, or no longer."""
+    locks = edits.locks
+    left_out = locks.left_out ^ {note}
+    locks = replace(locks, left_out=left_out, kept=locks.kept - {note})
+    return replace(edits, locks=locks)
+
+
+def keep(edits: Edits, note: int) -> Edits:
+    """Never leave a note out, or leave that to the plan again."""
+    locks = edits.locks
+    locks = replace(locks, kept=locks.kept ^ {note}, left_out=locks.left_out - {note})
+    return replace(edits, locks=locks)
+
+
+def every_note(edits: Edits) -> Edits:
+    """Let the plan leave out no note by itself, or let it again."""
+    locks = replace(edits.locks, may_leave_out=not edits.locks.may_leave_out)
+    return replace(edits, locks=locks)
+
+
 def _locked(edits: Edits, must: frozenset[int], must_not: frozenset[int]) -> Edits:
     """Insist on these breaths, and refuse those."""
     return replace(edits, locks=replace(edits.locks, must=must, must_not=must_not))
@@ -52,8 +73,14 @@ def choose_position(edits: Edits, note: int, label: str) -> Edits:
 def leave_to_plan(edits: Edits, note: int) -> Edits:
     """Insist on nothing at a note any more."""
     locks = edits.locks
-    free = _locked(edits, locks.must - {note}, locks.must_not - {note})
-    return choose_position(free, note, "")
+    locks = replace(
+        locks,
+        must=locks.must - {note},
+        must_not=locks.must_not - {note},
+        left_out=locks.left_out - {note},
+        kept=locks.kept - {note},
+    )
+    return choose_position(replace(edits, locks=locks), note, "")
 
 
 def louder(edits: Edits, steps: float) -> Edits:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from coach.planning.breathing.ways_out import WayOut, say_ways_out
 from coach.planning.naming import say_count, say_place
 from coach.planning.plan import Plan
 from coach.planning.slide.slide import Articulation
@@ -10,6 +13,9 @@ from coach.screens.staff.staff_slots import name_of
 from coach.screens.staff.staff_words import say_label
 
 PERCENT = 100
+STEPS = ("step", "steps")
+"""What softer is counted in where nothing else has to be done too."""
+
 CM_IN_M = 100
 
 BEGUN = {
@@ -43,6 +49,22 @@ def say_plan(plan: Plan, signs: Signs) -> list[str]:
     return [bullet.join(words), bullet.join(work)]
 
 
+def can_be_tried(way: WayOut) -> bool:
+    """Tell whether a key can try a way out: another tempo, or all of it softer."""
+    return way.do == "tempo" or (way.do == "softer" and way.unit in STEPS)
+
+
+def say_ways_to_try(ways_out: Sequence[WayOut], *, has_keys: bool) -> str:
+    """Say what gets the player through; what a key can try stands behind its figure."""
+    if not ways_out:
+        return say_ways_out(ways_out)[0]
+    words = [
+        f"{k}: {way}" if has_keys and can_be_tried(way) else str(way)
+        for k, way in enumerate(ways_out, start=1)
+    ]
+    return f"What gets you through: {'; '.join(words)}."
+
+
 def say_note(plan: Plan, k: int, signs: Signs) -> str:
     """Say what one note asks for, and why a breath stands after it."""
     note = plan.part.notes[k]
@@ -64,5 +86,6 @@ def say_note(plan: Plan, k: int, signs: Signs) -> str:
     breath = next((b for b in plan.breaths.breaths if b.after_note == k), None)
     if breath is not None:
         kind = "full breath" if breath.kind == "full" else "top off"
-        words.append(f"then {kind} {breath.gap:.1f} s: {breath.why}")
+        optional = "" if breath.is_sure else "optional "
+        words.append(f"then {optional}{kind} {breath.gap:.1f} s: {breath.why}")
     return f" {signs.bullet} ".join(words)

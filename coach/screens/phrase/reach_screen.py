@@ -28,10 +28,18 @@ if TYPE_CHECKING:
     from coach.score.phrase import Part
 
 PERCENT = 100
+MOST_ROWS_SHARE = 0.3
+"""Of the screen's rows, so many may answer where the air runs out."""
 
 
 class ReachScreen(CoachScreen[ReachNeeds]):
-    """The answer in a sentence, lowest air over tempo, and what each tempo asks for."""
+    """The answer in a sentence, lowest air over tempo, and what each tempo asks for.
+
+    Parameters
+    ----------
+    dry : sequence of str
+        Where the air runs out at the tempo at hand, and what would do.
+    """
 
     CSS_PATH = PRACTICE_CSS
     ABOUT = "The reach: how slow it may go before the air is not enough."
@@ -41,9 +49,12 @@ class ReachScreen(CoachScreen[ReachNeeds]):
         hidden("up,k", "turn(-1)", "up", "Scroll up"),
     )
 
-    def __init__(self, part: Part, conductor: Conductor) -> None:
+    def __init__(
+        self, part: Part, conductor: Conductor, dry: Sequence[str] = ()
+    ) -> None:
         super().__init__()
         self._part = part
+        self._dry = dry
         self._conductor = conductor
 
     def compose_body(self) -> ComposeResult:
@@ -80,7 +91,9 @@ class ReachScreen(CoachScreen[ReachNeeds]):
         beat = self._part.tempo.beat
         tempos = [say_tempo(point.bpm, beat, self.signs) for point in points]
         answer = say_reach(reach)
-        self.query_one("#answer", Words).show_lines([Line(answer, "strong")])
+        words = self.query_one("#answer", Words)
+        words.show_lines([Line(answer, "strong"), *map(Line, self._dry)])
+        words.grow_to(MOST_ROWS_SHARE if self._dry else 0.0)
         self.query_one(ReachPlot).show_reach(reach)
         now = self._conductor.wishes.bpm
         lines = [

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from math import ceil
 
+from coach.planning.breathing.breath_words import name_left_out
+from coach.planning.breathing.breaths import Breath
 from coach.planning.plan import Plan
 from coach.rehearsal.run.gauge import Glance
 from coach.screens.run.countdown import Cue, CueKind
@@ -28,17 +30,22 @@ def cue_of(glance: Glance, plan: Plan) -> Cue:
         return Cue(kind, None, what, "now; the next note in time")
     beats = ceil(glance.beats_to_breath - JUST_BEFORE)
     if glance.prompt_kind in ("full", "catch"):
-        return _breath_ahead(beats, is_full=glance.prompt_kind == "full")
+        return _breath_ahead(beats, breath, plan)
     return _play_on(glance, plan.part.notes[breath.after_note].bar, beats)
 
 
-def _breath_ahead(beats: int, *, is_full: bool) -> Cue:
-    """Say in how many beats to breathe, and how."""
+def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
+    """Say in how many beats to breathe, and how; in brackets where it is optional."""
     unit = "beat" if beats == 1 else "beats"
+    is_full = breath.kind == "full"
+    line = f"{'breathe full' if is_full else 'top off'} in {beats} {unit}"
+    if breath.left_out:
+        line += f", leave out {name_left_out(plan.part, breath.left_out)}"
+    if not breath.is_sure:
+        line = f"({line})"
     if is_full:
-        words = ("BREATHE", "FULL")
-        return Cue("full", beats, words, f"breathe full in {beats} {unit}")
-    return Cue("catch", beats, ("TOP", "OFF"), f"top off in {beats} {unit}")
+        return Cue("full", beats, ("BREATHE", "FULL"), line)
+    return Cue("catch", beats, ("TOP", "OFF"), line)
 
 
 def _play_on(glance: Glance, bar: int, beats: int) -> Cue:

@@ -8,8 +8,8 @@ from typing import ClassVar
 from coach.rehearsal.run.gauge import Gauge
 from coach.score.tempo import Seconds
 from coach.screens.signs import Signs
-from coach.screens.staff.staff_drawing import say_label
 from coach.screens.staff.staff_slots import name_of
+from coach.screens.staff.staff_words import say_label
 from coach.screens.widgets.big_type import set_letters, width_of
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.sheet import Sheet

@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import work
 from textual.binding import Binding
+from textual.worker import get_current_worker
 
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import (
@@ -21,6 +23,7 @@ from coach.rehearsal.gear.gear import (
 )
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
+from coach.rehearsal.stand.stand import MOST_NOTES
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.next_run_words import say_wishes
@@ -152,6 +155,8 @@ class RunScreen(CoachScreen[RunNeeds]):
             self._plan = plan
             self._band = self.studio.level_band(plan)
             strip.show_plan(plan, is_read=is_running)
+            if self._state is State.READY and not conductor.knows_optional:
+                self.tell_sure(conductor.plan_in_time)
         strip.show_place(plan.tempo_map.beats_at(glance.time), glance.note)
         strip.show_marks(conductor.marks)
         self._pictures += 1
@@ -165,6 +170,24 @@ class RunScreen(CoachScreen[RunNeeds]):
         self.query_one(AirGauge).show_air(
             glance.air, glance.air_at_next_breath, glance.seconds_left, band
         )
+
+    @work(thread=True, exclusive=True, group="sure")
+    def tell_sure(self, plan: Plan) -> None:
+        """Tell optional breaths before the run, where that takes no seconds."""
+        if len(plan.part.notes) > MOST_NOTES:
+            return
+        try:
+            told = self._conductor.tell_sure(plan)
+        except CoachError as error:
+            self.call_later(self.tell_error, error)
+            return
+        if not get_current_worker().is_cancelled:
+            self.call_later(self._take_sure, told)
+
+    def _take_sure(self, told: Plan) -> None:
+        """Show which breaths are optional."""
+        self._conductor.take_sure(told)
+        self.frame()
 
     def _show_heading(self) -> None:
         """Tell what is played and how."""

@@ -62,12 +62,30 @@ class Words(Picture):
     _first = 0
     _lead_width = 0
     _follows_chosen = True
+    _grown_share = 0.0
 
     def show_lines(self, lines: Sequence[Line], lead_width: int = 0) -> None:
         """Show other lines; the lead of each stands in a column of its own."""
         self._lines, self._lead_width = tuple(lines), lead_width
         self._follows_chosen = True
         self.redraw()
+
+    def grow_to(self, share: float) -> None:
+        """Take as many rows as the words need, up to a share of the screen's; 0: none.
+
+        Rows that are its own anyway stay.
+        """
+        self._grown_share = share
+        self._grow()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Take the rows that the words need at another width."""
+        super().on_resize(event)
+        self._grow()
+
+    def _grow(self) -> None:
+        most = int(self.screen.size.height * self._grown_share)
+        self.styles.min_height = min(most, len(self._wrapped()))
 
     def scroll_rows(self, rows: int) -> None:
         """Scroll by rows, away from the chosen line too, until it is shown anew."""

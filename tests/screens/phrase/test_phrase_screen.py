@@ -6,7 +6,11 @@ from typing import Any
 
 from textual.pilot import Pilot
 
+from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
+from coach.planning.plan import Plan
+from coach.rehearsal.gear.gear import ManualClock
+from coach.score.phrase import Part
 from coach.screens.app import CoachApp
 from coach.screens.choose_screen import ChooseScreen
 from coach.screens.phrase.phrase_screen import PhraseScreen
@@ -18,6 +22,8 @@ from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
+from tests.dry_music import endless, unbroken
+from tests.hand_rehearsal import HandPlanner
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle, text_of
 
@@ -130,7 +136,7 @@ async def test_p_takes_the_next_position_and_k_leaves_it_to_the_plan_again(
         await open_phrase(app, pilot)
         await press(pilot, "p")
         assert edits_of(studio).positions == ((0, "6"),)
-        assert "(6)" in text_of(app, StaffPages)
+        assert "!6" in text_of(app, StaffPages)
         await press(pilot, "k")
         assert edits_of(studio) == Edits()
 
@@ -272,3 +278,110 @@ async def test_g_gives_each_breath_room_in_the_run_and_leaves_the_page_as_it_is(
         await press(pilot, "g", "g")
         assert "room" not in text_of(app, Heading)
         assert conductor.plan.part.end == conductor.part.end
+
+
+def dry_studio(part: Part, clock: ManualClock) -> PaperStudio:
+    """Put an etude on the shelf that asks for more air than there is."""
+    return PaperStudio([part], clock, HandPlanner())
+
+
+def words_of(app: CoachApp) -> str:
+    """Give what was done last, as the screen says it."""
+    return app.screen.query_one(Notice).words
+
+
+async def test_notes_are_left_out_kept_and_all_played_by_a_key_and_undo_says_which(
+    clock: ManualClock,
+) -> None:
+    studio = dry_studio(unbroken(6), clock)
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "e")
+        assert words_of(app) == "The first and the last note are always played."
+        await press(pilot, "right", "right", "right", "e")
+        assert edits_of(studio).locks.left_out == {3}
+        assert words_of(app) == "D3 in bar 1, beat 1.75 left out."
+        assert "![4]" in text_of(app, StaffPages)
+        await press(pilot, "n")
+        locks = edits_of(studio).locks
+        assert (locks.left_out, locks.kept) == (frozenset(), frozenset({3}))
+        assert "always played" in words_of(app)
+        await press(pilot, "u")
+        assert edits_of(studio).locks.left_out == {3}
+        assert words_of(app).startswith("Undone: D3 in bar 1, beat 1.75 always played")
+        await press(pilot, "U")
+        assert words_of(app).startswith("Done again: D3 in bar 1, beat 1.75 always")
+        await press(pilot, "k", "e", "K")
+        assert edits_of(studio) == Edits()
+        await press(pilot, "u")
+        assert words_of(app) == "Undone: everything left to the plan."
+        await press(pilot, "N")
+        assert not edits_of(studio).locks.may_leave_out
+        assert words_of(app) == "Every note is played."
+        assert "every note" in text_of(app, Heading)
+        await press(pilot, "end", "e")
+        assert "always played" in words_of(app)
+
+
+async def test_optional_breaths_stand_in_brackets_once_they_are_told(
+    clock: ManualClock,
+) -> None:
+    app = CoachApp(dry_studio(unbroken(), clock))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "full_stop")
+        assert "(0.5’)" in text_of(app, StaffPages)
+        note = app.screen.query_one("#note", Words).text
+        assert "then optional top off" in note
+        assert "leaving out [" in note
+
+
+async def test_where_the_air_runs_out_what_would_do_is_said_and_tried_by_a_key(
+    clock: ManualClock,
+) -> None:
+    studio = dry_studio(endless(), clock)
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        conductor = studio.conductors[-1]
+        said = conductor.ways_out()
+        assert said
+        plan = app.screen.query_one("#plan", Words)
+        assert f"What gets you through: 1: {said[0]}" in plan.text
+        assert plan.region.height >= 3
+        await press(pilot, "r")
+        answer = app.screen.query_one("#answer", Words)
+        assert "The air runs out in bar 1, beat 1," in answer.text
+        assert f"What gets you through: {said[0]}" in answer.text
+        assert answer.more_below == 0
+        await press(pilot, "escape", "4")
+        assert words_of(app) == "There is no such way out to try."
+        await press(pilot, "1")
+        assert edits_of(studio).dynamic_shift < 0
+        assert "all of it softer" not in words_of(app)
+        await press(pilot, "u")
+        assert words_of(app) == "Undone: all of it softer."
+
+
+async def test_a_tempo_that_does_is_tried_and_lungs_are_not(
+    clock: ManualClock,
+) -> None:
+    class FarPlanner(HandPlanner):
+        """Knows of a tempo and of larger lungs."""
+
+        def ways_out(self, plan: Plan, edits: Edits) -> tuple[WayOut, ...]:
+            found = super().ways_out(plan, edits)
+            more = WayOut("tempo", 240, "bpm", "all"), WayOut("lungs", 9.0, "L", "all")
+            return more if found else ()
+
+    studio = PaperStudio([endless()], clock, FarPlanner())
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        words = app.screen.query_one("#plan", Words).text
+        assert "1: take it at 240; lungs of 9.0 L would do." in words
+        await press(pilot, "2")
+        assert words_of(app) == "No key can try this: lungs of 9.0 L would do."
+        await press(pilot, "1")
+        assert studio.conductors[-1].wishes.bpm == 240

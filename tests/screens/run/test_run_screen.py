@@ -29,6 +29,8 @@ from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
+from tests.dry_music import unbroken
+from tests.hand_rehearsal import HandPlanner as PlayersPlanner
 from tests.hand_rehearsal import nothing_learned
 from tests.screens.paper_studio import HandPlanner, PaperStudio
 from tests.screens.playing import (
@@ -442,3 +444,22 @@ async def test_the_gauge_says_how_surely_the_air_is_known(
         shown = text_of(app, AirGauge)
         assert " to " in shown
         assert "▒" in shown
+
+
+async def test_an_optional_breath_and_what_it_leaves_out_stand_in_brackets(
+    clock: ManualClock,
+) -> None:
+    studio = PaperStudio([unbroken()], clock, PlayersPlanner())
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        conductor = studio.conductors[-1]
+        assert conductor.knows_optional
+        await press(pilot, "space")
+        breath = conductor.plan.breaths.breaths[0]
+        await play_until(pilot, studio, clock, breath.start - 1.0)
+        assert "(top off in 2 beats, leave out [D3 F3 D3])" in text_of(app, Countdown)
+        await play_until(pilot, studio, clock, breath.next_note)
+        strip = text_of(app, StaffStrip)
+        assert "(0.5’)" in strip
+        assert strip.count("[") >= len(breath.left_out)

@@ -1,0 +1,36 @@
+"""What to know of a plan before it is played: what is left out or optional, dry air."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from coach.planning.breathing.breath_words import name_left_out
+from coach.planning.breathing.ways_out import say_ways_out
+from coach.rehearsal.rehearsal import Rehearsal
+from coach.rehearsal.stand.stand import MOST_NOTES
+
+OPTIONAL = "(in brackets: optional, a little other tempo or air moves it)"
+"""Said once where a breath is optional."""
+
+
+def beware_lines(rehearsal: Rehearsal) -> Iterator[str]:
+    """Say what the next run asks for, and what would do where its air runs out."""
+    tell_optional(rehearsal)
+    plan = rehearsal.plan
+    for breath in plan.breaths.breaths:
+        if breath.left_out:
+            bar = plan.part.notes[breath.left_out[0]].bar
+            names = name_left_out(plan.part, breath.left_out)
+            yield f"In bar {bar} leave out {names} to breathe."
+    if not all(breath.is_sure for breath in plan.breaths.breaths):
+        yield OPTIONAL
+    yield from plan.breaths.notices
+    if plan.breaths.runs_out is not None and len(plan.part.notes) <= MOST_NOTES:
+        yield from say_ways_out(rehearsal.ways_out())
+
+
+def tell_optional(rehearsal: Rehearsal) -> None:
+    """Tell optional breaths from sure ones, where that takes no seconds."""
+    plan = rehearsal.plan_in_time
+    if not rehearsal.knows_optional and len(plan.part.notes) <= MOST_NOTES:
+        rehearsal.take_sure(rehearsal.tell_sure(plan))

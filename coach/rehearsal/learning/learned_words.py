@@ -6,6 +6,11 @@ from collections.abc import Mapping
 
 from coach.planning.naming import say_count
 
+LONG_TONE = "long tone"
+RAN_OUT = "run that ran out"
+TO_THE_END = "run to the end"
+"""What was seen, by its name for one."""
+
 
 def say_air(
     flow: tuple[float, float, float], days: int, counts: Mapping[str, int]
@@ -30,9 +35,12 @@ def say_air(
     told = [_count(number, thing) for thing, number in counts.items() if number]
     *first, last = told
     basis = f"{', '.join(first)} and {last}" if first else last
+    more = ""
+    if days > 1 and not (counts.get(LONG_TONE) or counts.get(RAN_OUT)):
+        more = "; you have never run out, so a timed long tone would tell more"
     return (
         f"From {basis}, on {say_count(days, 'day')}: about {middle:.2f} of the "
-        f"model's flow, likely {low:.2f} to {high:.2f}."
+        f"model's flow, likely {low:.2f} to {high:.2f}{more}."
     )
 
 

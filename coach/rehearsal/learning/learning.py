@@ -31,7 +31,12 @@ from coach.rehearsal.learning.candidates import (
     LearningSettings,
     lay_candidates,
 )
-from coach.rehearsal.learning.learned_words import say_air
+from coach.rehearsal.learning.learned_words import (
+    LONG_TONE,
+    RAN_OUT,
+    TO_THE_END,
+    say_air,
+)
 from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.learning.sights import Sight, see_run, see_tone
 from coach.rehearsal.run.run import PlayedRun
@@ -249,9 +254,9 @@ def sum_up(study: Study, learned: Learned, today: date | None = None) -> AirEsti
             (middle, low, high),
             learned.days,
             {
-                "long tone": learned.tones,
-                "run that ran out": learned.ran_out,
-                "run to the end": learned.completed,
+                LONG_TONE: learned.tones,
+                RAN_OUT: learned.ran_out,
+                TO_THE_END: learned.completed,
             },
         ),
     )

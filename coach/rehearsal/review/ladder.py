@@ -29,7 +29,7 @@ from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.review.parts import SoFar
-from coach.rehearsal.review.progress import is_false_start
+from coach.rehearsal.review.progress import played_of
 from coach.rehearsal.review.room_step import offer_room, step_with_room
 from coach.rehearsal.run.run import Run
 
@@ -95,11 +95,6 @@ def tempo_now(
     return SoFar(played, here.rounded, ladder, scale).tempo_of(
         (here.from_bar, here.to_bar)
     )
-
-
-def played_of(runs: Sequence[Run]) -> tuple[Run, ...]:
-    """Give the runs of which it is known how they went, false starts left out."""
-    return tuple(run for run in runs if run.is_telling and not is_false_start(run))
 
 
 def _last_with_room(told: Sequence[Run], here: Standing) -> datetime | None:

@@ -65,6 +65,11 @@ def is_false_start(run: Run) -> bool:
     return run.reached_bar is None or run.reached_bar <= run.from_bar
 
 
+def played_of(runs: Sequence[Run]) -> tuple[Run, ...]:
+    """Give the runs of which it is known how they went, false starts left out."""
+    return tuple(run for run in runs if run.is_telling and not is_false_start(run))
+
+
 def best_clean(runs: Iterable[Run]) -> Best | None:
     """Give the best clean run: of the whole part, or else of any segment.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import takewhile
 
 from coach.rehearsal.click.tempo_scale import (
     TempoSettings,
@@ -13,7 +12,9 @@ from coach.rehearsal.click.tempo_scale import (
     whole_bpm,
 )
 from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.footing import climb
 from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.progress import played_of
 from coach.rehearsal.run.playing import less_room, say_room
 from coach.rehearsal.run.run import Run
 
@@ -79,14 +80,9 @@ def find_rung(
         The tempo at hand, and the page's.
     """
     bpm = whole_bpm(bpms[0])
-    here = [
-        bool(run.is_clean)
-        for run in runs
-        if run.is_telling
-        and whole_bpm(run.bpm) == bpm
-        and run.how.room_beats == room_beats
-    ]
-    clean = len(list(takewhile(bool, reversed(here))))
+    alike = [run for run in played_of(runs) if run.how.room_beats == room_beats]
+    footing = climb(alike, ladder.trial_notches_count, scale)
+    clean = footing.clean if footing is not None and footing.bpm == bpm else 0
     usual = ladder.room_runs if room_beats else ladder.promote_runs
     is_enough = advice.kind in ("faster", "less-room")
     return Rung(

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from coach.rehearsal.review.rung import Rung
+from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.rung import Rung, find_rung
+from tests.rehearsal.review.test_ladder import LADDER, SCALE, failing, run
 
 
 @pytest.mark.parametrize(
@@ -22,3 +24,15 @@ def test_the_next_tempo_is_never_beyond_the_goal(
     notch = 76 if bpm == 72 else 96
     rung = Rung(clean=clean, wanted=3, bpm=bpm, next_bpm=notch, goal_bpm=92)
     assert rung.say() == says
+
+
+def test_a_rung_counts_as_the_ladder_does() -> None:
+    """Anew after a move down, and nothing at a tempo at which one does not stand."""
+    again = Advice("again", 5, 8, 80, "", needed=6)
+    runs = [*[run(9 - k) for k in range(2)], *failing(6, 5, 4), run(3, bpm=80)]
+    assert find_rung(runs, (80, 96), again, LADDER, SCALE).clean == 1
+    assert find_rung(runs, (84, 96), again, LADDER, SCALE).clean == 0
+    up = [*runs, run(2, bpm=84)]
+    assert find_rung(up, (84.4, 96), again, LADDER, SCALE).clean == 1
+    assert find_rung(up, (84, 96), again, LADDER, SCALE).wanted == 6
+    assert find_rung((), (84, 96), again, LADDER, SCALE).clean == 0

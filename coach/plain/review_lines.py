@@ -45,6 +45,8 @@ def review_lines(what: Review, made_for: str, ways: Ways) -> Iterator[str]:
             say_place(spot.bar, spot.beat) for spot in what.marked[:PLACES_NAMED]
         )
         yield f"Marked, but too little to tell from chance: {places}"
+    for kind in what.rushed:
+        yield kind.says
     for day in what.days[-DAYS_TOLD:]:
         yield f"  {_say_day(day)}"
     yield what.air.says

@@ -100,6 +100,17 @@ def review_as_dict(
         "best_part": None if what.best_part is None else _progress(what.best_part),
         "goal_bpm": round(what.goal_bpm, BPM_DIGITS),
         "trouble": [_trouble(spot) for spot in what.trouble],
+        "rushed": [
+            {
+                "notes": kind.notes,
+                "times": kind.marks,
+                "of": kind.of,
+                "share": round(kind.share, 3),
+                "chance": float(f"{kind.chance:.2g}"),
+                "says": kind.says,
+            }
+            for kind in what.rushed
+        ],
         "marked": [_marked(spot) for spot in what.marked],
         "progress": [_progress(best) for best in what.progress],
         "days": [_day(day) for day in what.days],

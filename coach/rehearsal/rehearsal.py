@@ -237,7 +237,10 @@ class Rehearsal:
         numbers = [bar.number for bar in self.part.bars]
         return review(
             ReviewedEtude(
-                self.part.title, (min(numbers), max(numbers)), self.part.tempo.bpm
+                self.part.title,
+                (min(numbers), max(numbers)),
+                self.part.tempo.bpm,
+                self.part.notes,
             ),
             runs,
             self._settings.trouble,

@@ -9,9 +9,11 @@ from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.marked import Marked, map_marks
 from coach.rehearsal.review.progress import Best, DayOfPlaying, best_clean, tell_days
+from coach.rehearsal.review.rushed_notes import RushedKind, find_rushed
 from coach.rehearsal.review.trouble import Trouble, find_trouble
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.run import Run
+from coach.score.note import Note
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +28,9 @@ class ReviewedEtude:
 
     goal_bpm: float
     """The page's tempo."""
+
+    notes: tuple[Note, ...] = ()
+    """All its notes; empty where nothing is to be told of kinds of notes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +55,9 @@ class Review:
 
     trouble: tuple[Trouble, ...]
     """Places that go wrong more often than by chance; missed breaths first."""
+
+    rushed: tuple[RushedKind, ...]
+    """Kinds of notes that are rushed more often than by chance."""
 
     marked: tuple[Marked, ...]
     """All beats that were marked, by chance or not, in the order of the page."""
@@ -110,6 +118,7 @@ def review(
         goal_bpm=page.goal_bpm,
         best=best_clean(played),
         trouble=find_trouble(played, page.bars, settings),
+        rushed=find_rushed(page.notes, played, settings),
         marked=map_marks(played),
         days=tell_days([run for run in runs if run.was_played]),
         air=air,

@@ -146,6 +146,7 @@ class LogScreen(CoachScreen[LogNeeds]):
         self._said = [
             *self._say_best(review),
             *(Line(spot.says, "strong") for spot in review.trouble),
+            *(Line(kind.says, "strong") for kind in review.rushed),
         ]
         if review.is_too_little:
             self._said.append(Line("marked: too few runs to tell from chance", "quiet"))

@@ -83,6 +83,7 @@ def build_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
     _add_rehearse(commands)
     _add_plan(commands)
+    _add_listen(commands)
     _add_write(commands)
     _add_import(commands)
     _add_log(commands)
@@ -144,6 +145,25 @@ def _add_stretch(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _add_way_of_playing(parser: argparse.ArgumentParser) -> None:
+    """Add how a run is played."""
+    parser.add_argument(
+        "--count-in", metavar="BARS", type=typed_numbers.count_or_none, default=1
+    )
+    parser.add_argument(
+        "--room",
+        choices=("half", "beat"),
+        help="put a beat of rest at each breath, or half of one; the click goes on",
+    )
+    parser.add_argument(
+        "--word",
+        metavar="WORDS",
+        default="",
+        help="what is out of the ordinary, as 'straight mute': such runs are held "
+        "against each other alone, and nothing is learned from them",
+    )
+
+
 def _add_engraved(parser: argparse.ArgumentParser) -> None:
     """Add how the screens draw notes."""
     parser.add_argument(
@@ -164,24 +184,15 @@ def _add_rehearse(commands: Commands) -> None:
     _add_etude(parser)
     _add_stretch(parser)
     parser.add_argument("--runs", metavar="N", type=typed_numbers.count, default=1)
-    parser.add_argument(
-        "--count-in", metavar="BARS", type=typed_numbers.count_or_none, default=1
-    )
+    _add_way_of_playing(parser)
     parser.add_argument(
         "--plain", action="store_true", help="cues as lines of text, no screen"
     )
     parser.add_argument("--silent", action="store_true", help="make no sound")
     parser.add_argument(
-        "--room",
-        choices=("half", "beat"),
-        help="put a beat of rest at each breath, or half of one; the click goes on",
-    )
-    parser.add_argument(
-        "--word",
-        metavar="WORDS",
-        default="",
-        help="what is out of the ordinary, as 'straight mute': such runs are held "
-        "against each other alone, and nothing is learned from them",
+        "--listen",
+        action="store_true",
+        help="hear the run with the microphone, and propose marks after it",
     )
     _add_engraved(parser)
     parser.add_argument(
@@ -241,6 +252,27 @@ def _add_import(commands: Commands) -> None:
     )
 
 
+def _add_listen(commands: Commands) -> None:
+    parser = _add(
+        commands,
+        "listen",
+        "tell what is heard in a recording of a run",
+        "coach listen take.wav long-river --bars 9-16 --tempo 72",
+    )
+    parser.add_argument(
+        "recording", metavar="RECORDING", help="a WAV or FLAC file of one run"
+    )
+    _add_etude(parser)
+    _add_stretch(parser)
+    _add_way_of_playing(parser)
+    parser.add_argument("--json", action="store_true", help="for scripts")
+    parser.add_argument(
+        "--log",
+        action="store_true",
+        help="keep the run in the log, with marks by the microphone",
+    )
+
+
 def _add_write(commands: Commands) -> None:
     parser = _add(
         commands,
@@ -266,9 +298,6 @@ def _add_log(commands: Commands) -> None:
     parser.add_argument("--json", action="store_true", help="for scripts")
     parser.add_argument("--csv", metavar="FILE", help="write a table; - to the screen")
     parser.add_argument("--since", metavar="DATE", help="as 2026-01-31")
-    parser.add_argument(
-        "--all", action="store_true", help="in lines too, not only the newest 100"
-    )
     parser.set_defaults(may_be_new=True)
     does = parser.add_mutually_exclusive_group()
     does.add_argument(

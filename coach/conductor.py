@@ -17,6 +17,8 @@ from coach.rehearsal.gear.gear import (
     Fact,
     GearLost,
     PedalPressed,
+    RunHeard,
+    TakeKept,
     TrackEnded,
 )
 from coach.rehearsal.outside import Outside
@@ -121,7 +123,9 @@ class Conductor(RunAtHand):
                 self._on_track_ended(run, fact)
             case PedalPressed():
                 self._on_pedal(fact)
-            case GearLost() | ClickAwaited():
+            case RunHeard():
+                self._takes.take(fact)
+            case GearLost() | ClickAwaited() | TakeKept():
                 self._notice = fact.message
             case _:
                 pass
@@ -180,6 +184,8 @@ class Conductor(RunAtHand):
             self._book.finish(silent, self._stand)
             raise
         self._book.run, self._state = run, after
+        if self.wishes.listens:
+            self._takes.begin(run.id, self.plan)
 
     def _turn_to_oldest(self) -> None:
         """Take up the run of a row that has waited longest for its word."""
@@ -213,6 +219,7 @@ class Conductor(RunAtHand):
         if self._state is State.COUNTING_IN:
             self._state = move(self._state, Event.FIRST_BEAT)
         self._book.run = run = run.at_end(self.track.ends, is_completed=True)
+        self._takes.end(run, self.plan, self.track)
         self._rest_began = self._clock.now()
         if self._runs_left:
             self._state = move(self._state, Event.LAST_BEAT_BUT_MORE)
@@ -228,7 +235,10 @@ class Conductor(RunAtHand):
         is_begun = self._state is State.PLAYING
         more = Event.NO_MORE if self._book.waits and not is_begun else event
         self._state = move(self._state, more)
-        if not is_begun:
+        if is_begun:
+            self._takes.end(run, self.plan, self.track)
+        else:
+            self._takes.drop()
             self._book.finish(run, self._stand)
         if self._state is State.ENDED:
             self._turn_to_oldest()

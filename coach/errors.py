@@ -47,3 +47,7 @@ class GearError(CoachError):
 
 class RunLogError(CoachError):
     """The run log cannot be opened, read or written."""
+
+
+class RecordingError(CoachError):
+    """A recording that cannot be read or judged; names the file and why."""

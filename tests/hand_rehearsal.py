@@ -37,6 +37,7 @@ from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.gear.listener import Listener, NoListener
 from coach.rehearsal.learning.candidates import LearningSettings
 from coach.rehearsal.learning.learning import AirEstimate, learn
 from coach.rehearsal.learning.replaying import Whom
@@ -150,6 +151,7 @@ class HandRehearsal:
         log: RunLogFile | None = None,
         player: type[SilentPlayer] = SilentPlayer,
         is_attended: bool = True,
+        ear: Listener | None = None,
         **wishes: Any,
     ) -> None:
         numbers = [bar.number for bar in part.bars]
@@ -168,7 +170,7 @@ class HandRehearsal:
         self.conductor = Conductor(
             part,
             self.planner,
-            Outside(self.player, self.log, self.clock, self.wall),
+            Outside(self.player, self.log, self.clock, self.wall, ear or NoListener()),
             RunWishes(**given),
             read_rehearsal_settings(),
             is_attended=is_attended,

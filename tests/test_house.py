@@ -21,7 +21,8 @@ from coach.cli import build_parser
 
 ROOT = Path(__file__).parent.parent
 HEAVY = (
-    *("music21", "numpy", "mido", "rtmidi", "sounddevice", "sqlite3", "textual"),
+    *("music21", "numpy", "mido", "rtmidi", "sounddevice", "soundfile"),
+    *("sqlite3", "textual"),
     *("verovio", "resvg_py", "PIL"),
 )
 PURE = ("score", "planning", "rehearsal")

@@ -12,6 +12,7 @@ from coach.rehearsal.outside import Outside
 from coach.score.segment import find_bars
 from coach.wiring.open_rehearsal import (
     open_conductor,
+    open_ear,
     open_log,
     open_player,
     wall_time,
@@ -45,14 +46,16 @@ def _run_plain(arguments: argparse.Namespace) -> int:
     is_silent = arguments.silent or arguments.fast
     is_at_keyboard = sys.stdin is not None and sys.stdin.isatty()
     is_attended = is_at_keyboard and not arguments.fast
+    wishes = wishes_of(part, arguments)
     player = open_player(clock, is_silent=is_silent)
+    ear = open_ear(player)
     try:
         with open_log() as log:
             conductor = open_conductor(
                 part,
                 PlayerPlanner(arguments.instrument, log),
-                Outside(player, log, clock, wall_time),
-                wishes_of(part, arguments),
+                Outside(player, log, clock, wall_time, ear),
+                wishes,
                 is_attended=is_attended,
             )
             conductor.begin_as_advised()
@@ -63,6 +66,7 @@ def _run_plain(arguments: argparse.Namespace) -> int:
                 _say(f"Words for {piped.left} more runs were piped in; not kept.")
             return code
     finally:
+        ear.close()
         player.close()
 
 

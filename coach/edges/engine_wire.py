@@ -19,7 +19,7 @@ from coach.rehearsal.gear.gear import Fact, SoundHeard
 from coach.score.tempo import Seconds
 
 FRAME = struct.Struct("<IB")
-BLOCK = struct.Struct("<dd??")
+BLOCK = struct.Struct("<dd???")
 LONGEST_FRAME = 2**26
 FACTS: dict[str, type] = {
     kind.__name__: kind
@@ -86,7 +86,9 @@ def unpack_words(body: bytes) -> dict[str, Any]:
 def pack_fact(fact: Fact, serial: int) -> bytes:
     """Make a frame of a fact of one run."""
     if isinstance(fact, SoundHeard):
-        head = BLOCK.pack(fact.at, fact.rate_hz, fact.is_overloaded, fact.has_gap)
+        head = BLOCK.pack(
+            fact.at, fact.rate_hz, fact.is_overloaded, fact.has_gap, fact.is_timed
+        )
         return pack(FrameKind.BLOCK, head + fact.samples)
     return pack_words({"fact": type(fact).__name__, "serial": serial, **asdict(fact)})
 
@@ -104,6 +106,6 @@ def read_fact(words: Mapping[str, Any]) -> Fact:
 
 def read_block(body: bytes) -> SoundHeard:
     """Read a block of sound."""
-    at, rate_hz, is_overloaded, has_gap = BLOCK.unpack_from(body)
+    at, rate_hz, is_overloaded, has_gap, is_timed = BLOCK.unpack_from(body)
     samples = body[BLOCK.size :]
-    return SoundHeard(Seconds(at), rate_hz, samples, is_overloaded, has_gap)
+    return SoundHeard(Seconds(at), rate_hz, samples, is_overloaded, has_gap, is_timed)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from math import inf
 from queue import SimpleQueue
 
@@ -19,7 +20,7 @@ from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import State
-from coach.rehearsal.run.run_words import say_outcome
+from coach.rehearsal.run.run_words import say_mark_heard, say_outcome
 from coach.rehearsal.run.typed_words import NOTHING_SAID, read_words
 from coach.score.plain_text import one_line
 from coach.score.tempo import Seconds
@@ -47,6 +48,12 @@ QUESTION = (
     "or any words)? "
 )
 """Asked after the last run; the answer is read by `read_words`."""
+
+AS_HEARD_QUESTION = QUESTION.replace("(clean", "(as heard, clean")
+"""Asked where the microphone proposes marks."""
+
+HEARD_WITHIN_S = Seconds(20.0)
+"""How long the ear may take for a run before it is done without: our own choice."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -76,9 +83,10 @@ def rehearse_plain(
     try:
         for line in beware_lines(conductor):
             say(line)
+        conductor.open_ear()
         conductor.start()
         _play(conductor, clock, facts, _Reader(conductor, player, say))
-        _ask_for_words(conductor, ask, say)
+        _ask_for_words(conductor, ask, say, partial(_hear_out, conductor, clock, facts))
         say(f"Next: {conductor.advice().why}")
     except KeyboardInterrupt:
         conductor.leave()
@@ -86,6 +94,7 @@ def rehearse_plain(
             say(_kept(conductor.last_run))
         return INTERRUPTED
     finally:
+        conductor.shut_ear()
         player.stop()
     return 0
 
@@ -186,21 +195,43 @@ def _play(
     """Read out each line when it is due, until the last run in a row is over."""
     while conductor.state not in (State.ENDED, State.READY):
         conductor.tick()
-        while not facts.empty():
-            conductor.on_fact(facts.get())
+        _take_in(conductor, facts)
         wait = reader.read()
         clock.wait_until(Seconds(clock.now() + wait))
 
 
-def _ask_for_words(conductor: Conductor, ask: Ask | None, say: Say) -> None:
+def _take_in(conductor: Conductor, facts: SimpleQueue[Fact]) -> None:
+    """Hand over all that the gear has said by now."""
+    while not facts.empty():
+        conductor.on_fact(facts.get())
+
+
+def _hear_out(conductor: Conductor, clock: Clock, facts: SimpleQueue[Fact]) -> None:
+    """Wait until the ear has had its say, as long as it may take."""
+    until = clock.now() + HEARD_WITHIN_S
+    _take_in(conductor, facts)
+    while conductor.is_being_heard and clock.now() < until:
+        clock.wait_until(Seconds(clock.now() + SLICE_S))
+        _take_in(conductor, facts)
+
+
+def _ask_for_words(
+    conductor: Conductor, ask: Ask | None, say: Say, hear_out: Callable[[], None]
+) -> None:
     """Ask of each run how it was, and say what is kept; no answer is an answer too."""
     while conductor.state is State.ENDED:
         k, runs = conductor.words_wanted
         which = f"Run {k} of {runs}. " if runs > 1 else ""
         said = NOTHING_SAID
+        hear_out()
+        for line in conductor.heard_lines:
+            say(f"{which}{line}")
+        for mark in conductor.proposed:
+            say(f"{which}Heard: {say_mark_heard(mark)}.")
+        question = AS_HEARD_QUESTION if conductor.proposed else QUESTION
         if ask is not None:
             try:
-                said = read_words(ask(which + QUESTION))
+                said = read_words(ask(which + question))
             except EOFError:
                 ask = None
         note = conductor.take_words(said)

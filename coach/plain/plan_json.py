@@ -47,23 +47,14 @@ def plan_as_dict(
     breaths = plan.breaths
     return {
         "schema": SCHEMA,
-        "etude": {
-            "title": plan.part.title,
-            "file": plan.part.source.replace("\\", "/").rpartition("/")[-1],
-            "part": plan.part.name,
-            "bars": plan.part.bar_count,
-            "notes": len(plan.part.notes),
-        },
+        "etude": etude_as_dict(plan),
         "instrument": plan.instrument.name,
         "player": {
             "capacity_l": _rounded(plan.player.capacity_l),
             "capacity_from": plan.player.capacity_from,
             "flow_scale": _rounded(plan.player.flow_scale),
         },
-        "tempo": {
-            "bpm": _rounded(plan.bpm),
-            "beat_quarters": float(plan.part.tempo.beat),
-        },
+        "tempo": tempo_as_dict(plan),
         "notes": [_note(plan, i) for i in range(len(plan.part.notes))],
         "gaps": [
             {"after_note": i, "phrase_end": _rounded(chance)}
@@ -109,6 +100,25 @@ def plan_as_dict(
         "proved_optimal": gap <= ROUNDING,
         "optimality_gap": gap,
         "notices": [*plan.part.remarks, *breaths.notices, *plan.slide.notices],
+    }
+
+
+def etude_as_dict(plan: Plan) -> dict[str, Any]:
+    """Lay out what is played."""
+    return {
+        "title": plan.part.title,
+        "file": plan.part.source.replace("\\", "/").rpartition("/")[-1],
+        "part": plan.part.name,
+        "bars": plan.part.bar_count,
+        "notes": len(plan.part.notes),
+    }
+
+
+def tempo_as_dict(plan: Plan) -> dict[str, Any]:
+    """Lay out how fast it is played."""
+    return {
+        "bpm": _rounded(plan.bpm),
+        "beat_quarters": float(plan.part.tempo.beat),
     }
 
 

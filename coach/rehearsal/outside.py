@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from coach.rehearsal.gear.gear import ClickPlayer, Clock
+from coach.rehearsal.gear.listener import Listener, NoListener
 from coach.rehearsal.run.run import RunLog
 
 
@@ -25,3 +26,6 @@ class Outside:
 
     wall: Callable[[], datetime]
     """Tells the date and time, with a zone, for the run log."""
+
+    ear: Listener = field(default_factory=NoListener)
+    """Listens to runs; by itself nobody does."""

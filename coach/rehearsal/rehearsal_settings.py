@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
+from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.run import RunSettings
@@ -26,6 +27,9 @@ class RehearsalSettings:
 
     trouble: TroubleSettings
     """What counts as trouble."""
+
+    telling: TellingSettings
+    """How sure the ear must be, from ``config/recordings.toml``."""
 
     clicks: ClickSettings
     """The sounds of a track, from ``config/click.toml``."""

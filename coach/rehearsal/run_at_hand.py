@@ -5,10 +5,11 @@ It begins and ends no run: the conductor does.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from coach.errors import CoachError
-from coach.planning.naming import say_place_short
+from coach.planning.naming import say_count, say_place_short
 from coach.planning.plan import Plan
 from coach.rehearsal.outside import Outside
 from coach.rehearsal.rehearsal import Rehearsal
@@ -17,10 +18,11 @@ from coach.rehearsal.run.gauge import Glance
 from coach.rehearsal.run.listening import Listening
 from coach.rehearsal.run.mark import Mark, MarkedBy, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.noting import NOTES_OF_BREATH, Noted, note_mark
+from coach.rehearsal.run.noting import NOTES_OF_BREATH, Noted, note_heard, note_mark
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_book import RunBook
 from coach.rehearsal.run.run_states import State
+from coach.rehearsal.run.take_book import TakeBook
 from coach.rehearsal.run.typed_words import Said
 from coach.rehearsal.run.under_way import UnderWay
 from coach.rehearsal.stand.stand import Planner, Stand
@@ -46,6 +48,7 @@ class RunAtHand(Rehearsal):
         self._state = State.READY
         self._book = RunBook(outside.log)
         self._listening = Listening(Seconds(0.0), Seconds(0.0))
+        self._takes = TakeBook(outside.ear, settings.telling)
 
     @property
     def state(self) -> State:
@@ -88,9 +91,49 @@ class RunAtHand(Rehearsal):
         """The run that was saved last in this rehearsal."""
         return self._book.last
 
+    @property
+    def proposed(self) -> tuple[Mark, ...]:
+        """Marks that the microphone speaks for and that nobody has accepted."""
+        run = self._book.run
+        return self._takes.proposed(run.id, run.marks) if run else ()
+
+    @property
+    def heard_lines(self) -> tuple[str, ...]:
+        """What was heard of the run at hand, in words; empty where nobody listened."""
+        return self._takes.says(self._book.run.id) if self._book.run else ()
+
+    @property
+    def is_being_heard(self) -> bool:
+        """The ear has still to say what it heard of the run at hand."""
+        run = self._book.run
+        return run is not None and self._takes.is_awaited(run.id)
+
+    def open_ear(self) -> None:
+        """Open the microphone, if the player wants to be heard."""
+        if self.wishes.listens:
+            self._takes.open()
+
+    def shut_ear(self) -> None:
+        """Let the microphone go."""
+        self._takes.close()
+
+    def keep_take(self) -> None:
+        """Keep the sound of the run at hand."""
+        if self._book.run and self.heard_lines:
+            self._takes.keep(self._book.run.id)
+        else:
+            self._notice = "There is no recording of this run."
+
     def set_wishes(self, wishes: RunWishes) -> None:
-        """Ask for everything at once; the click changes even while a run plays."""
+        """Ask for everything at once; the click changes even while a run plays.
+
+        A microphone that is no longer wanted is let go at once.
+        """
         has_new_click = wishes.click != self.wishes.click
+        if wishes.listens and not self.wishes.listens:
+            self._takes.open()
+        elif self.wishes.listens and not wishes.listens:
+            self._takes.close()
         super().set_wishes(wishes)
         if has_new_click and self._is_sounding:
             requests = self._requests
@@ -127,6 +170,25 @@ class RunAtHand(Rehearsal):
             self._notice += f", {reaction:g} s before the key"
         return mark
 
+    def accept(self, marks: Sequence[Mark]) -> None:
+        """Keep marks that are proposed: a breath more or less counts for the air."""
+        for mark in marks:
+            run = self._book.run
+            if run is None:
+                return
+            if mark.kind in NOTES_OF_BREATH:
+                self._note_breath(mark.kind, mark.at, mark.by)
+                self._takes.wave_off(run.id, (mark,))
+            else:
+                self._keep(note_heard(run, mark))
+        self._notice = f"{say_count(len(marks), 'mark')} taken over."
+
+    def wave_off(self, marks: Sequence[Mark]) -> None:
+        """Propose some marks no more."""
+        if self._book.run:
+            self._takes.wave_off(self._book.run.id, marks)
+            self._notice = f"{say_count(len(marks), 'mark')} waved off."
+
     def take_words(self, said: Said) -> str:
         """Mark what is said of the run that waits for a word; give what is a note.
 
@@ -136,6 +198,8 @@ class RunAtHand(Rehearsal):
             The note, with what cannot be marked: bars that were not played, and a
             breath missed where none was due.
         """
+        if said.is_as_heard:
+            self.accept(self.proposed)
         notes = [said.note] if said.note else []
         for mark in said.marks:
             at = time_of_beat(self.plan, mark.bar, mark.beat)

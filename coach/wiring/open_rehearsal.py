@@ -16,10 +16,13 @@ from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import Mapping
+    from typing import Any
 
     from coach.conductor import Conductor
     from coach.edges.log.run_log import RunLogFile
     from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
+    from coach.rehearsal.gear.listener import Listener
     from coach.rehearsal.outside import Outside
     from coach.rehearsal.rehearsal import Rehearsal
     from coach.rehearsal.stand.wishes import RunWishes
@@ -27,6 +30,20 @@ if TYPE_CHECKING:
     from coach.wiring.player_planner import PlayerPlanner
 
 LOG_FILE = "runs.sqlite3"
+
+
+def _is_heard(asked: Mapping[str, Any]) -> bool:
+    """Tell whether the player wants to be heard: by a word, or by a setting."""
+    from coach.edges.hearing.take_settings import read_take_settings
+
+    wants = asked.get("listen", False)
+    is_silent = asked.get("silent", False) or asked.get("fast", False)
+    if wants and is_silent:
+        raise CoachError(
+            "Without the click engine no microphone is opened.",
+            "Leave out --listen, or --silent and --fast.",
+        )
+    return bool(wants or (read_take_settings().listens and not is_silent))
 
 
 def open_log(tell: Callable[[str], None] | None = None) -> RunLogFile:
@@ -63,6 +80,18 @@ def open_player(clock: Clock | None = None, *, is_silent: bool) -> ClickPlayer:
 
     link.listen(keep)
     return link
+
+
+def open_ear(player: ClickPlayer) -> Listener:
+    """Open what listens to runs: the engine's microphone, or nobody."""
+    from coach.edges.engine.engine_link import EngineLink
+    from coach.edges.hearing.run_ear import RunEar
+    from coach.edges.hearing.take_settings import read_take_settings
+    from coach.rehearsal.gear.listener import NoListener
+
+    if not isinstance(player, EngineLink):
+        return NoListener()
+    return RunEar(player, read_take_settings())
 
 
 def open_conductor(
@@ -134,6 +163,7 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
             asked.get("room") or "", 0.0
         ),
         is_open=_left_open(asked),
+        listens=_is_heard(asked),
         word=" ".join(asked.get("word", "").split()),
     )
 

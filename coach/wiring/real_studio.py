@@ -17,6 +17,7 @@ from coach.screens.set_up.set_up_needs import Caution
 from coach.screens.shelf.shelf_needs import Etude, Folder, Twin
 from coach.wiring.open_rehearsal import (
     open_conductor,
+    open_ear,
     open_log,
     open_player,
     wall_time,
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from coach.planning.slide.slide import Placement
     from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact, PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow
+    from coach.rehearsal.gear.listener import Listener
     from coach.rehearsal.hearing.calibration import Calibration
     from coach.rehearsal.learning.level_band import LevelBand
     from coach.rehearsal.review.review import Review
@@ -80,6 +82,7 @@ class RealStudio:
         self._clock = SystemClock()
         self._player: ClickPlayer = open_player(self._clock, is_silent=is_silent)
         self._moved: dict[str, int] = {}
+        self._ear: Listener | None = None
         self._log: RunLogFile | None = None
         self._told: list[str] = []
         self._planner: PlayerPlanner | None = None
@@ -87,6 +90,8 @@ class RealStudio:
 
     def close(self) -> None:
         """End all sound and all reading, and close the log."""
+        if self._ear is not None:
+            self._ear.close()
         self._player.close()
         if "coach.edges.scores.score_process" in sys.modules:
             from coach.edges.scores.score_process import stop_reading
@@ -235,7 +240,9 @@ class RealStudio:
         self.planner.learn_from(self.log)
         asked, self._asked = self._asked, None
         wishes = wishes_of(part, self._arguments if asked else None)
-        outside = Outside(self._player, self.log, self._clock, wall_time)
+        if self._ear is None:
+            self._ear = open_ear(self._player)
+        outside = Outside(self._player, self.log, self._clock, wall_time, self._ear)
         return open_conductor(part, self.planner, outside, wishes)
 
     def engrave_with(self, engraver: EngravingProcess) -> None:
@@ -274,11 +281,9 @@ class RealStudio:
         bpms = {slowest + k * step for k in range(REACH_NOTCHES)}
         return self.planner.reach(part, sorted({*bpms, part.tempo.bpm}), edits)
 
-    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
-        """List the newest runs, oldest first, and tell how many more are older."""
-        from coach.edges.log.which_runs import Which
-
-        return self.log.list_of_player(None, Which(etude), most)
+    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
+        """List runs, oldest first."""
+        return self.log.list_runs(etude)
 
     def review(self, part: Part) -> Review:
         """Sum up the runs of a part."""

@@ -7,6 +7,7 @@ from coach.planning.air.air import AirSettings
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
+from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.trouble_settings import TroubleSettings
@@ -20,6 +21,7 @@ def read_rehearsal_settings() -> RehearsalSettings:
         tempo=read_settings(TempoSettings, "rehearsal", "tempo"),
         ladder=read_settings(LadderSettings, "rehearsal", "ladder"),
         trouble=read_settings(TroubleSettings, "rehearsal", "trouble"),
+        telling=read_settings(TellingSettings, "recordings", "telling"),
         clicks=read_settings(ClickSettings, "click", "track"),
         empty_air=read_settings(AirSettings, "air").empty_share,
         acceleration_mps2=read_settings(SlideSettings, "slide").acceleration_mps2,

@@ -60,6 +60,7 @@ from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry, Twin
 from coach.screens.staff.engraved.staff_engraver import Engraver
 from coach.screens.write.write_needs import OwnText
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+from tests.hand_heard import HandEar
 from tests.hand_rehearsal import nothing_learned, trombone
 from tests.score.abc.abc_samples import reading
 from tests.score.page_samples import SETTINGS
@@ -385,6 +386,7 @@ class PaperStudio:
         self.typing_ended = 0
         self.is_full = False
         self.conductors: list[Conductor] = []
+        self.ear = HandEar()
 
     def says(self) -> str:
         return "tenor trombone · built-in click"
@@ -503,7 +505,7 @@ class PaperStudio:
         conductor = Conductor(
             part,
             self.maker,
-            Outside(self.player, self.log, self.clock, half_past_five),
+            Outside(self.player, self.log, self.clock, half_past_five, self.ear),
             wishes,
             read_rehearsal_settings(),
         )
@@ -557,9 +559,8 @@ class PaperStudio:
         )
         return Reach(80.0, (), points, AIR.empty_share, AIR.half_share)
 
-    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
-        runs = self.log.list_runs(etude)
-        return runs[-most:], max(0, len(runs) - most)
+    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
+        return self.log.list_runs(etude)
 
     def review(self, part: Part) -> Review:
         return self.rehearse(part).review(nothing_learned())

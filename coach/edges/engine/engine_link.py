@@ -180,7 +180,7 @@ class EngineLink:
         """Send a command to the engine."""
         self._life.send(engine_wire.pack_words(words))
 
-    def _tell(self, fact: Fact) -> None:
+    def tell(self, fact: Fact) -> None:
         """Hand a fact to all who listen."""
         for tell in tuple(self._tellers):
             tell(fact)
@@ -188,7 +188,7 @@ class EngineLink:
     def _hear(self, kind: FrameKind, body: bytes) -> None:
         """Take what the engine tells."""
         if kind is FrameKind.BLOCK:
-            self._tell(engine_wire.read_block(body))
+            self.tell(engine_wire.read_block(body))
         elif kind is FrameKind.LATENESS:
             self._answers.take_lateness(body)
         elif kind is FrameKind.WORDS:
@@ -216,7 +216,7 @@ class EngineLink:
                     return
                 if isinstance(fact, TrackEnded):
                     self._forget_track()
-        self._tell(fact)
+        self.tell(fact)
 
     def _be_ready(self, says: str) -> None:
         """Take note how the click sounds; an engine that says so is at work."""
@@ -227,7 +227,7 @@ class EngineLink:
                 self._send_what_waits("")
         if self._was_lost:
             self._was_lost = False
-            self._tell(GearLost("The click engine is back.", is_back=True))
+            self.tell(GearLost("The click engine is back.", is_back=True))
 
     def _be_gone(self, life: EngineLife) -> None:
         """Start another engine when one is gone, and end the notes it left."""
@@ -249,7 +249,7 @@ class EngineLink:
                 f"what it says is in {log_path()}."
             )
             return
-        self._tell(GearLost(f"The click engine {what}; it is started anew."))
+        self.tell(GearLost(f"The click engine {what}; it is started anew."))
         life.end()
         with self._lock:
             if not self._is_closing:
@@ -270,7 +270,7 @@ class EngineLink:
         """Do without an engine until the next track is asked for."""
         self._is_given_up = True
         self._plays.forget()
-        self._tell(GearLost(words))
+        self.tell(GearLost(words))
 
     def _forget_track(self) -> None:
         """Take note that nothing plays."""
@@ -286,7 +286,7 @@ class EngineLink:
             self._send_what_waits("")
             return
         self._is_awaited = True
-        self._tell(ClickAwaited(AWAITED))
+        self.tell(ClickAwaited(AWAITED))
         within_s = self._start_settings.click_within_s
         timer = threading.Timer(within_s, self._wait_no_more, (self._plays.serial,))
         timer.daemon = True
@@ -304,7 +304,7 @@ class EngineLink:
             self._plays.is_sent = True
             self._send_track(FrameKind.PLAY, self._plays.track)
             if words or self._is_awaited:
-                self._tell(ClickAwaited(words))
+                self.tell(ClickAwaited(words))
             self._is_awaited = False
 
     def _send_track(self, kind: FrameKind, track: ClickTrack) -> None:

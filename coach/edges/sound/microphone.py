@@ -172,6 +172,7 @@ class Microphone:
             samples=samples.astype("<f4").tobytes(),
             is_overloaded=is_overloaded,
             has_gap=has_gap,
+            is_timed=self.round_trip is not None,
         )
         return [heard, LevelHeard(self._level(samples), is_overloaded)]
 

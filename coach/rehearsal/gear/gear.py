@@ -13,6 +13,7 @@ from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
     from coach.rehearsal.click.clicks import ClickTrack
+    from coach.rehearsal.hearing.heard import Heard, Refused
 
 PedalAction = Literal["start-stop", "again", "mark", "breathed"]
 
@@ -137,6 +138,31 @@ class SoundHeard:
     has_gap: bool = False
     """Sound is missing between the block before and this one."""
 
+    is_timed: bool = False
+    """What the gear adds was measured, and is taken off `at`."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunHeard:
+    """The ear has had its say on a run."""
+
+    run_id: int
+    """Number of the run in the log."""
+
+    said: Heard | Refused | None
+    """What was heard, or why nothing can be said; None where there is no take."""
+
+    message: str = ""
+    """Why there is no take, in the player's words."""
+
+
+@dataclass(frozen=True, slots=True)
+class TakeKept:
+    """The sound of a run was kept, or could not be."""
+
+    message: str
+    """Where it lies and how large it is, or why it is lost."""
+
 
 @dataclass(frozen=True, slots=True)
 class GearLost:
@@ -226,6 +252,8 @@ Fact = (
     | NoteHeard
     | LevelHeard
     | SoundHeard
+    | RunHeard
+    | TakeKept
     | GearLost
     | ClickAwaited
     | TrackEnded

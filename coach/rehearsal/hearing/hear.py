@@ -53,8 +53,9 @@ class Ear:
         self._count += len(samples)
         self._taker.push(samples)
 
-    def finish(self, sounding: Sounding) -> Heard | Refused:
-        """Tell what was heard."""
+    def finish(self, sounding: Sounding, due: DuePart | None = None) -> Heard | Refused:
+        """Tell what was heard; `due` where breaths have moved since it began."""
+        due = due or self._due
         trust = self._settings.trust
         length_s = self._count / self._rate_hz
         if length_s < trust.shortest_s:
@@ -64,14 +65,14 @@ class Ear:
         refused = refuse_sound(length_s, facts, trust)
         if refused is not None:
             return refused
-        zero = float(self._due.notes[0].due)
+        zero = float(due.notes[0].due)
         first = None if sounding.began is None else float(sounding.began) - zero
-        taken = find_notes(features, self._due, first, self._settings)
-        refused = refuse_notes(taken, self._due, facts, trust)
+        taken = find_notes(features, due, first, self._settings)
+        refused = refuse_notes(taken, due, facts, trust)
         if refused is not None:
             return refused
-        where = _place(taken, self._due, features, sounding, self._settings)
-        return tell(taken, self._due, where, facts, self._settings)
+        where = _place(taken, due, features, sounding, self._settings)
+        return tell(taken, due, where, facts, self._settings)
 
 
 def hear(

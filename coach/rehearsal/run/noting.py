@@ -44,8 +44,12 @@ def note_mark(
     at : Seconds
         The run time that is meant.
     """
-    mark = mark_at(plan, kind, at, by)
-    says = f"{kind.words.capitalize()}: {say_place(mark.bar, mark.beat)}"
+    return note_heard(run, mark_at(plan, kind, at, by))
+
+
+def note_heard(run: UnderWay, mark: Mark) -> Noted:
+    """Keep a mark that is made already, and that says nothing of a breath."""
+    says = f"{mark.kind.words.capitalize()}: {say_place(mark.bar, mark.beat)}"
     return Noted(run.with_mark(mark), says, mark)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coach.planning.naming import say_bars, say_place, say_place_short
+from coach.rehearsal.hearing.heard_findings import say_behind
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run import Run
@@ -21,6 +22,15 @@ def say_outcome(run: Run) -> str:
 def say_mark(mark: Mark) -> str:
     """Say what happened where, as ``ran out at bar 7, beat 3``."""
     return f"{mark.kind.words} at {say_place(mark.bar, mark.beat)}"
+
+
+def say_mark_heard(mark: Mark) -> str:
+    """Say what happened where, and how much: ``rushed at bar 3, beat 1, 60 ms ahead``.
+
+    How much is left out where it was not measured.
+    """
+    much = "" if mark.amount is None else f", {say_behind(mark.amount)}"
+    return f"{say_mark(mark)}{much}"
 
 
 def say_run(run: Run) -> str:

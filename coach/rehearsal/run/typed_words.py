@@ -20,6 +20,9 @@ IS_CLEAN = {
 }
 """Words that say how the run was."""
 
+AS_HEARD = ("as heard", "as it was heard")
+"""Words that take over what the microphone heard."""
+
 TYPED = {
     words: kind for kind, row in KINDS.items() for words in (row.words, *row.also_typed)
 }
@@ -64,6 +67,9 @@ class Said:
     note: str
     """Everything else."""
 
+    is_as_heard: bool = False
+    """It was as the microphone heard it: the marks that are proposed stand."""
+
 
 NOTHING_SAID = Said(None, (), "")
 """Silence."""
@@ -90,6 +96,7 @@ def read_words(text: str) -> Said:
     (False, 7, 3, 'lips tired')
     """
     is_clean: bool | None = None
+    is_as_heard = False
     marks: list[SaidMark] = []
     note: list[str] = []
     for piece in (piece.strip() for piece in BETWEEN.split(text)):
@@ -97,11 +104,13 @@ def read_words(text: str) -> Said:
         found = MARK.fullmatch(said)
         if said in IS_CLEAN:
             is_clean = IS_CLEAN[said]
+        elif said in AS_HEARD:
+            is_as_heard = True
         elif found:
             kind, bar, beat = found.groups()
             marks.append(SaidMark(TYPED[kind], int(bar), int(beat or 1)))
         elif piece:
             note.append(piece)
-    if is_clean is None and not marks:
+    if is_clean is None and not marks and not is_as_heard:
         return Said(None, (), text.strip())
-    return Said(is_clean, tuple(marks), ", ".join(note))
+    return Said(is_clean, tuple(marks), ", ".join(note), is_as_heard)

@@ -49,5 +49,8 @@ class RunWishes:
     is_open: frozenset[Literal["bars", "tempo"]] = frozenset()
     """What nobody has asked for: as the runs advise, so it begins."""
 
+    listens: bool = False
+    """The microphone hears the run, and marks are proposed."""
+
     word: str = ""
     """What is out of the ordinary, as “straight mute”: kept with each run."""

@@ -45,6 +45,11 @@ AFTER_KEYS = (
             shown(row.key, f"mark('{kind}')", row.on_key, row.explained)
             for kind, row in KINDS.items()
         ),
+        shown("y", "accept('here')", "take over", "Take over what is heard here"),
+        shown("x", "wave_off('here')", "wave off", "Wave off what is heard here"),
+        hidden("Y", "accept('all')", "take over all", "Take over all that is heard"),
+        hidden("X", "wave_off('all')", "wave off all", "Wave off all that is heard"),
+        hidden("k", "keep_take", "keep the take", "Keep the recording of this run"),
         hidden("up", "turn(-1)", "mark before", "Point at the mark before"),
         hidden("down", "turn(1)", "next mark", "Point at the next mark"),
         hidden(

@@ -1,44 +1,43 @@
-"""After the run: what was marked, what to say about it, what next.
-
-Long, since all that a player may say of a run is said here.
-"""
+"""After the run: what was marked, what to say about it, what next."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from coach.errors import CoachError
 from coach.planning.naming import say_bars
-from coach.rehearsal.gear.gear import PedalPressed
-from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
+from coach.rehearsal.gear.gear import PedalPressed, RunHeard, TakeKept
+from coach.rehearsal.run.mark_kinds import FAULTS
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.typed_words import read_words
 from coach.score.plain_text import one_line
 from coach.screens.after.after_keys import AFTER_KEYS
-from coach.screens.after.after_words import say_advice, say_marks, say_rung
-from coach.screens.after.beat_places import BeatPlace, beat_places, nearest_place
-from coach.screens.after.run_bars import RunBars
-from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
-from coach.screens.phrase.phrase_moves import next_of
+from coach.screens.after.after_words import (
+    PROPOSED_KEYS,
+    say_advice,
+    say_marks,
+    say_proposed,
+    say_rung,
+)
+from coach.screens.after.pointed_run import PointedRun
+from coach.screens.coach_screen import PRACTICE_CSS
+from coach.screens.run.next_run_words import say_title
 from coach.screens.run.next_wishes import room
-from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
     from textual.binding import Binding
     from textual.widgets import Input
 
     from coach.conductor import Conductor
     from coach.rehearsal.gear.gear import Fact
     from coach.rehearsal.review.advice import Advice
-    from coach.score.tempo import Seconds
 
 
-class AfterScreen(CoachScreen[object]):
+class AfterScreen(PointedRun):
     """The player's word about a run; gives whether another follows at once."""
 
     CSS_PATH = PRACTICE_CSS
@@ -46,20 +45,11 @@ class AfterScreen(CoachScreen[object]):
     KEYS: ClassVar[Sequence[Binding]] = AFTER_KEYS
 
     def __init__(self, conductor: Conductor) -> None:
-        super().__init__()
-        self._conductor = conductor
+        super().__init__(conductor)
         self._word: bool | None = None
         self._note = ""
-        self._places: Sequence[BeatPlace] = ()
-        self._looked_at = 0
         self._advice: Advice | None = None
-
-    def compose_body(self) -> ComposeResult:
-        """Heading, words, the air over the bars, and the staff of the place."""
-        yield Heading(self.signs)
-        yield Words(self.signs)
-        yield RunBars(self.signs)
-        yield StaffStrip(self.signs, has_playhead=False)
+        self._is_in_haste = False
 
     def on_mount(self) -> None:
         """Show what was marked and what comes next."""
@@ -68,33 +58,11 @@ class AfterScreen(CoachScreen[object]):
 
     def _show_run(self) -> None:
         """Show the run that waits for a word."""
-        conductor = self._conductor
         self._word = None
         self._note = ""
-        self._places = beat_places(conductor.plan, self._ended)
-        marks = conductor.marks
-        faults = [mark for mark in marks if mark.kind in FAULTS] or marks
-        first = faults[0].at if faults else self._places[0].at
-        self._looked_at = nearest_place(self._places, first)
-        self.query_one(StaffStrip).show_plan(conductor.plan)
-        self._show_marks()
-
-    @property
-    def _ended(self) -> Seconds:
-        """When the run came to its end."""
-        return self._conductor.glance().time
-
-    def _show_marks(self) -> None:
-        """Show what is marked, and what the coach says to that."""
-        conductor = self._conductor
-        self._advise()
-        strip = self.query_one(StaffStrip)
-        strip.show_plan(conductor.plan, is_read=True)
-        strip.show_marks(conductor.marks)
-        bars = self.query_one(RunBars)
-        bars.show_run(conductor.planned, conductor.gauge, self._ended)
-        self._look()
-        self._show()
+        self._is_in_haste = False
+        self.point_first()
+        self.show_marks()
 
     def _advise(self) -> None:
         """Ask what comes next, if the run was as the screen calls it."""
@@ -117,36 +85,37 @@ class AfterScreen(CoachScreen[object]):
         conductor = self._conductor
         if self._ended < conductor.track.ends:
             return None
-        return not any(mark.kind in FAULTS for mark in conductor.marks)
+        marks = (*conductor.marks, *conductor.proposed)
+        return not any(mark.kind in FAULTS for mark in marks)
 
     def take_fact(self, fact: Fact) -> None:
-        """Let the pedal play the same again."""
+        """Let the pedal play the same again; show what was heard of the run."""
         if isinstance(fact, PedalPressed) and fact.action in ("start-stop", "again"):
             self.action_again()
+        elif isinstance(fact, RunHeard):
+            self._conductor.on_fact(fact)
+            self.point_first()
+            self.show_marks()
+        elif isinstance(fact, TakeKept):
+            self.tell(fact.message)
         else:
             self.show_lost_gear(fact)
 
-    def _look(self) -> None:
-        """Turn bars and staff to the place that is looked at."""
-        conductor = self._conductor
-        place = self._places[self._looked_at]
-        self.query_one(RunBars).show_marks(conductor.marks, place.at, place.words)
-        beats = conductor.plan.tempo_map.beats_at(place.at)
-        self.query_one(StaffStrip).show_place(beats, None)
-
-    def _show(self) -> None:
-        """Show heading and words."""
+    def show_words(self) -> None:
+        """Show heading, what is said of the run, and what comes next."""
+        self._advise()
         conductor = self._conductor
         plan = conductor.plan
         bars = plan.part.bars
         self.query_one(Heading).show_heading(
-            conductor.part.title,
+            say_title(conductor, self.signs),
             f"{say_bars(bars[0].number, bars[-1].number)} {self.signs.bullet} "
             f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
         lines = [
             Line(self._which() + self._verdict(), "title"),
             Line(say_marks(conductor.marks, self.signs)),
+            *self._heard(),
             Line(say_rung(conductor.rung(self._words_so_far), self.signs), "quiet"),
         ]
         if self._note:
@@ -159,6 +128,15 @@ class AfterScreen(CoachScreen[object]):
                 Line(self._advice.why, "quiet"),
             ]
         self.query_one(Words).show_lines(lines)
+
+    def _heard(self) -> Iterator[Line]:
+        """Say what is proposed, and what was heard of the run as a whole."""
+        conductor = self._conductor
+        if conductor.proposed:
+            yield Line(say_proposed(conductor.proposed, self.signs), "strong")
+            yield Line(PROPOSED_KEYS, "quiet")
+        if conductor.heard_lines:
+            yield Line(" ".join(conductor.heard_lines), "quiet")
 
     def _which(self) -> str:
         """Name the run, where several in a row wait for a word."""
@@ -173,38 +151,10 @@ class AfterScreen(CoachScreen[object]):
             return f"cut off in bar {self._conductor.glance().bar}"
         return "clean?" if self._is_without_fault else "not clean yet"
 
-    def action_place(self, beats: int) -> None:
-        """Point at another beat."""
-        last = len(self._places) - 1
-        self._looked_at = max(0, min(last, self._looked_at + beats))
-        self._look()
-
-    def action_turn(self, steps: int) -> None:
-        """Point at another mark."""
-        marks = self._conductor.marks
-        marked = [nearest_place(self._places, mark.at) for mark in marks]
-        self._looked_at = next_of(marked, self._looked_at, steps)
-        self._look()
-
-    def action_mark(self, kind: str) -> None:
-        """Mark the beat that is pointed at."""
-        at = self._places[self._looked_at].at
-        self._conductor.mark(MarkKind(kind), at)
-        self._tell_marks()
-
-    def action_take_back(self) -> None:
-        """Take the newest mark back."""
-        self._conductor.take_back_mark()
-        self._tell_marks()
-
-    def _tell_marks(self) -> None:
-        """Say what was done with a mark, and show what follows from it."""
-        self.tell(self._conductor.notice)
-        self._show_marks()
-
     def action_clean(self) -> None:
-        """Call it clean, and be done."""
+        """Call it clean, and be done: what is proposed is waved off."""
         self._word = True
+        self._conductor.wave_off(self._conductor.proposed)
         if self._save():
             self._turn_page()
 
@@ -215,7 +165,7 @@ class AfterScreen(CoachScreen[object]):
         if k < runs and self._save():
             self._show_run()
         else:
-            self._show_marks()
+            self.show_marks()
 
     def action_words(self) -> None:
         """Write a word about the run: how it was, what went wrong where, anything."""
@@ -235,7 +185,7 @@ class AfterScreen(CoachScreen[object]):
         except CoachError as error:
             self.tell_error(error)
         self._word = self._word if said.is_clean is None else said.is_clean
-        self._show_marks()
+        self.show_marks()
 
     def action_again(self) -> None:
         """Play the same again."""
@@ -259,9 +209,17 @@ class AfterScreen(CoachScreen[object]):
         self._finish(goes_on=False)
 
     def action_follow(self) -> None:
-        """Take the run for what it is called here, and do what the coach suggests."""
+        """Take the run for what it is called here, and do what the coach suggests.
+
+        Marks that are still proposed are taken over with it.
+        """
+        if self._conductor.is_being_heard and not self._is_in_haste:
+            self._is_in_haste = True
+            self.tell("The run is being listened to: again to go on without.")
+            return
         advice = self._advice
         self._word = self._called
+        self._conductor.accept(self._conductor.proposed)
         if not self._save():
             return
         if self._conductor.state is State.ENDED:

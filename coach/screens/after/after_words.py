@@ -10,16 +10,25 @@ from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.rung import Rung
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.playing import say_room
-from coach.rehearsal.run.run_words import say_mark
+from coach.rehearsal.run.run_words import say_mark, say_mark_heard
 from coach.screens.signs import Signs
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.tempo_words import say_tempo
+
+PROPOSED_KEYS = "y takes it over, x waves it off; Y and X: all that is heard"
+"""What to do with marks that are proposed."""
 
 
 def say_marks(marks: Sequence[Mark], signs: Signs) -> str:
     """Say all marks of a run in a line, each behind its sign."""
     said = (f"{mark_sign(signs, mark.kind)} {say_mark(mark)}" for mark in marks)
     return f" {signs.bullet} ".join(said) or "nothing marked"
+
+
+def say_proposed(marks: Sequence[Mark], signs: Signs) -> str:
+    """Say all marks that are proposed, each with how much, as questions."""
+    said = (f"{mark_sign(signs, mark.kind)} {say_mark_heard(mark)}?" for mark in marks)
+    return f"heard: {f' {signs.bullet} '.join(said)}"
 
 
 def say_rung(rung: Rung, signs: Signs) -> str:

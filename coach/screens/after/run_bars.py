@@ -42,6 +42,7 @@ class RunBars(Picture):
         "bars--number",
         "bars--name",
         "bars--mark",
+        "bars--proposed",
         "bars--place",
     }
 
@@ -49,6 +50,7 @@ class RunBars(Picture):
     _played: Gauge | None = None
     _ended = Seconds(0.0)
     _marks: tuple[Mark, ...] = ()
+    _proposed: tuple[Mark, ...] = ()
     _place: tuple[Seconds, str] = (Seconds(0.0), "")
 
     def show_run(self, planned: Plan, played: Gauge, ended: Seconds) -> None:
@@ -57,10 +59,15 @@ class RunBars(Picture):
         self.redraw()
 
     def show_marks(
-        self, marks: tuple[Mark, ...], place: Seconds, place_words: str
+        self, marks: tuple[Mark, ...], proposed: tuple[Mark, ...] = ()
     ) -> None:
-        """Show its marks in order of time, and which place is looked at."""
-        self._marks, self._place = marks, (place, place_words)
+        """Show its marks, and apart those that are only proposed."""
+        self._marks, self._proposed = marks, proposed
+        self.redraw()
+
+    def show_place(self, place: Seconds, place_words: str) -> None:
+        """Show which place is looked at."""
+        self._place = (place, place_words)
         self.redraw()
 
     def draw(self, sheet: Sheet) -> None:
@@ -105,13 +112,20 @@ class RunBars(Picture):
                 free = x + len(words) + 1
 
     def _draw_marks(self, sheet: Sheet, plan: Plan) -> None:
-        """Set a flag on each mark, with its words where there is room."""
-        xs = [self._x(sheet, plan, mark.at) for mark in self._marks]
-        for k, (mark, x) in enumerate(zip(self._marks, xs, strict=True)):
-            sheet.put(x, 1, mark_sign(self.signs, mark.kind), "bars--mark")
+        """Set a flag on each mark, with its words where there is room.
+
+        Words of one that is only proposed end with a question mark.
+        """
+        marks = sorted((*self._marks, *self._proposed), key=lambda mark: mark.at)
+        xs = [self._x(sheet, plan, mark.at) for mark in marks]
+        for k, (mark, x) in enumerate(zip(marks, xs, strict=True)):
+            is_kept = mark in self._marks
+            style = "bars--mark" if is_kept else "bars--proposed"
+            sheet.put(x, 1, mark_sign(self.signs, mark.kind), style)
             right = xs[k + 1] if k + 1 < len(xs) else sheet.width
-            if x + len(mark.kind.words) + 2 < right:
-                sheet.put(x + 2, 1, mark.kind.words, "bars--mark")
+            words = mark.kind.words + ("" if is_kept else "?")
+            if x + len(words) + 2 < right:
+                sheet.put(x + 2, 1, words, style)
 
     def _draw_air(
         self, sheet: Sheet, at: tuple[int, int], plan: Plan, name: str

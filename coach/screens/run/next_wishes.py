@@ -113,6 +113,15 @@ def rest(wishes: RunWishes) -> Wish:
     return Wish(replace(wishes, rest=seconds), words)
 
 
+def microphone(wishes: RunWishes) -> Wish:
+    """Be heard from the next run on, or no more, from now on."""
+    if wishes.listens:
+        words = "the microphone is off"
+        return Wish(replace(wishes, listens=False), words, holds_at_once=True)
+    words = "the microphone hears you: marks are proposed after the run"
+    return Wish(replace(wishes, listens=True), words)
+
+
 def runs_in_a_row(wishes: RunWishes, count: int) -> Wish:
     """Play so many runs in a row."""
     words = f"{count} runs in a row" if count > 1 else "one run at a time"
@@ -129,7 +138,7 @@ NEXT_WISHES: Mapping[str, Callable[[RunWishes], Wish]] = {
     ask.__name__: ask
     for ask in (
         *(by_breath, lead_in, overlap, room, subdivide, count_in, guide),
-        *(drone, cues, silent_bars, ladder, rest),
+        *(drone, cues, silent_bars, ladder, rest, microphone),
     )
 }
 """The answer that comes next, by the name that stands in the table of keys."""

@@ -26,6 +26,7 @@ RUN_KEYS = (
         hidden("backspace", "take_back", "take back a mark", "Take the last mark back"),
         hidden("a", "again", "again", "Cut this run off and begin again at once"),
         hidden("h", "hide_gauge", "hide the gauge", "Hide the gauge, to test yourself"),
+        asked("p", "microphone", "microphone", "Be heard and get marks, or not"),
         hidden("escape", "back", "back", "Stop, and back to the phrase"),
     ),
     *to(

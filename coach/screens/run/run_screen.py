@@ -20,13 +20,14 @@ from coach.rehearsal.gear.gear import (
     GearLost,
     LevelHeard,
     PedalPressed,
+    SoundHeard,
 )
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.stand import MOST_NOTES
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.air_gauge import AirGauge
-from coach.screens.run.next_run_words import say_wishes
+from coach.screens.run.next_run_words import say_title, say_wishes
 from coach.screens.run.next_wishes import NEXT_WISHES, Wish, runs_in_a_row
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.run.run_needs import RunNeeds
@@ -78,12 +79,14 @@ class RunScreen(CoachScreen[RunNeeds]):
     def on_mount(self) -> None:
         """Stand ready; pictures are drawn only while something moves."""
         super().on_mount()
+        self._do(self._conductor.open_ear)
         self._timer = self.set_interval(run_look().frame_s, self.frame, pause=True)
         self._wake()
 
     def on_unmount(self) -> None:
         """Let nothing sound on, and no run without its word."""
         conductor = self._conductor
+        conductor.shut_ear()
         try:
             conductor.leave()
         except CoachError as error:
@@ -95,7 +98,7 @@ class RunScreen(CoachScreen[RunNeeds]):
             self._conductor.on_fact(fact)
         except CoachError as error:
             self.tell_error(error)
-        if isinstance(fact, ClickSent | LevelHeard):
+        if isinstance(fact, ClickSent | LevelHeard | SoundHeard):
             return
         self._wake()
         if isinstance(fact, GearLost):
@@ -194,7 +197,8 @@ class RunScreen(CoachScreen[RunNeeds]):
         conductor = self._conductor
         beat = conductor.part.tempo.beat
         words = say_wishes(conductor.wishes, beat, conductor.runs_left, self.signs)
-        self.query_one(Heading).show_heading(conductor.part.title, words)
+        title = say_title(conductor, self.signs)
+        self.query_one(Heading).show_heading(title, words)
 
     def tell(self, words: str, *, is_wrong: bool = False) -> None:
         """Show a line in the place of the keys, so that nothing moves."""

@@ -32,10 +32,6 @@ if TYPE_CHECKING:
     from coach.score.phrase import Part
 
 
-RUNS_READ = 200
-"""Runs that are read at first: some weeks, and more lines than a screen has."""
-
-
 class LogScreen(CoachScreen[LogNeeds]):
     """The runs of one etude with what they say, or the runs of all."""
 
@@ -53,7 +49,6 @@ class LogScreen(CoachScreen[LogNeeds]):
         super().__init__()
         self._part = part
         self._runs: Sequence[Run] = ()
-        self._older = 0
         self._chosen = 0
 
     def compose_body(self) -> ComposeResult:
@@ -71,8 +66,13 @@ class LogScreen(CoachScreen[LogNeeds]):
         """Read the log."""
         super().on_mount()
         title = self._part.title if self._part is not None else "all etudes"
-        self._read(RUNS_READ)
-        words = say_count(len(self._runs) + self._older, "run")
+        try:
+            runs = self.studio.list_runs(key_of(self._part) if self._part else None)
+        except CoachError as error:
+            self.tell_error(error)
+            runs = ()
+        self._runs = tuple(reversed(tuple(runs)))
+        words = say_count(len(self._runs), "run")
         self.query_one(Heading).show_heading(title, f"log {self.signs.bullet} {words}")
         self._show()
         if self._part is not None and self._runs:
@@ -80,16 +80,6 @@ class LogScreen(CoachScreen[LogNeeds]):
                 self._show_review(self.studio.review(self._part))
             except CoachError as error:
                 self.tell_error(error)
-
-    def _read(self, most: int) -> None:
-        """Read so many of the newest runs; older ones are read when they are wanted."""
-        key = key_of(self._part) if self._part else None
-        try:
-            runs, self._older = self.studio.list_runs(key, most)
-        except CoachError as error:
-            self.tell_error(error)
-        else:
-            self._runs = tuple(reversed(tuple(runs)))
 
     def _show(self) -> None:
         """Show the runs and the one that is chosen."""
@@ -211,8 +201,6 @@ class LogScreen(CoachScreen[LogNeeds]):
     def action_move(self, steps: int) -> None:
         """Choose another run."""
         if self._runs:
-            if self._older and self._chosen + steps >= len(self._runs):
-                self._read(2 * len(self._runs))
             last = len(self._runs) - 1
             self._chosen = max(0, min(last, self._chosen + steps))
             self._show()

@@ -184,8 +184,8 @@ class ImportNeeds(Protocol):
 class LogNeeds(Protocol):
     """Runs that were played."""
 
-    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
-        """List the newest runs, oldest first, and tell how many more are older."""
+    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
+        """List runs, oldest first."""
         ...
 
     def review(self, part: Part) -> Review:

@@ -41,6 +41,7 @@ class StaffPicture(Picture):
         "staff--waiting",
         "staff--pointer",
         "staff--mark",
+        "staff--proposed",
         *COMPONENTS,
     }
 
@@ -72,6 +73,7 @@ class StaffPicture(Picture):
         .staff--waiting { color: $faint; }
         .staff--pointer { color: $brass; text-style: bold; }
         .staff--mark { color: $dry; text-style: bold; }
+        .staff--proposed { color: $faint; text-style: bold; }
         .air--top-half { color: $air; }
         .air--low { color: $low; }
         .air--floor { color: $dry; }

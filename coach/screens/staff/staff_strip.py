@@ -60,6 +60,7 @@ class StaffStrip(EngravedPicture):
         self._place = 0.0
         self._note: int | None = None
         self._marks: tuple[Mark, ...] = ()
+        self._proposed: tuple[Mark, ...] = ()
         self._has_playhead = has_playhead
         self._empty = empty
         self._lines: tuple[StaffLine, ...] = ()
@@ -86,10 +87,12 @@ class StaffStrip(EngravedPicture):
         self._place, self._note = place, note
         self.redraw()
 
-    def show_marks(self, marks: tuple[Mark, ...]) -> None:
-        """Show marks where they fell."""
-        if marks != self._marks:
-            self._marks = marks
+    def show_marks(
+        self, marks: tuple[Mark, ...], proposed: tuple[Mark, ...] = ()
+    ) -> None:
+        """Show marks where they fell, and apart those that are only proposed."""
+        if (marks, proposed) != (self._marks, self._proposed):
+            self._marks, self._proposed = marks, proposed
             self.redraw()
 
     def _lay_out(self) -> None:
@@ -287,12 +290,9 @@ class StaffStrip(EngravedPicture):
         plan = self._plan
         if rows.pointer is None or plan is None:
             return
-        for mark in self._marks:
+        for mark in (*self._proposed, *self._marks):
             place = plan.tempo_map.beats_at(mark.at)
             if float(line.start) <= place < float(line.end):
-                sheet.put(
-                    window.x + line.x_at(place),
-                    window.y + rows.pointer,
-                    mark_sign(self.signs, mark.kind),
-                    "staff--mark",
-                )
+                x, y = window.x + line.x_at(place), window.y + rows.pointer
+                style = "staff--mark" if mark in self._marks else "staff--proposed"
+                sheet.put(x, y, mark_sign(self.signs, mark.kind), style)

@@ -7,10 +7,10 @@ from functools import cache
 import numpy as np
 import pytest
 
+from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.hear import Ear, hear
 from coach.rehearsal.hearing.heard import Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.take import Sounding, Take
-from coach.wiring.hearing_numbers import read_hearing_settings
 from tests.hearing_room.rooms import CLEAN, USUAL, World
 from tests.hearing_room.takes import Cast, Performed, performed
 

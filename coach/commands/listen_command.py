@@ -1,0 +1,121 @@
+"""``coach listen``: what is heard in a recording of a run."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Self
+
+from coach.config import read_settings
+from coach.edges.hearing.recording_ear import HeardRecording, hear_recording
+from coach.errors import RecordingError
+from coach.plain.heard.heard_json import heard_as_dict
+from coach.plain.heard.heard_table import heard_lines
+from coach.plain.safe_json import write_json
+from coach.planning.naming import say_bars
+from coach.rehearsal.click.tempo_scale import say_bpm
+from coach.rehearsal.hearing.due_part import due_part
+from coach.rehearsal.hearing.heard import Heard, Refused, ToldAgainst
+from coach.rehearsal.hearing.heard_marks import heard_marks
+from coach.rehearsal.hearing.heard_words import say_refused
+from coach.rehearsal.hearing.take import Sounding
+from coach.rehearsal.hearing.taken_clicks import taken_clicks
+from coach.rehearsal.hearing.telling_settings import TellingSettings
+from coach.rehearsal.past_run import PastRun
+from coach.rehearsal.run.run_words import say_outcome
+from coach.score.plain_text import plain_words
+from coach.wiring.open_rehearsal import open_log, wall_time, wishes_of
+from coach.wiring.player_planner import PlayerPlanner, open_whole
+from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+
+PERCENT = 100
+SECONDS_PER_MINUTE = 60
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Listen to a recording, tell what is heard, and log it if asked to."""
+    path = Path(arguments.recording).expanduser()
+    part = open_whole(arguments)
+    telling = read_settings(TellingSettings, "recordings", "telling")
+    with open_log() as log:
+        planner = PlayerPlanner(arguments.instrument, log)
+        planner.hear_whole(part)
+        wishes, numbers = wishes_of(part, arguments), read_rehearsal_settings()
+        past = PastRun(part, planner, log, wall_time, wishes, numbers)
+        sounding = Sounding(clicks=taken_clicks(past.track))
+        with _Progress() as show:
+            told = hear_recording(path, due_part(past.plan), sounding, show)
+        heard = _unless_refused(told.said, plain_words(path.name))
+        if arguments.json:
+            print(write_json(heard_as_dict(past.plan, heard)))
+        else:
+            print(_title(past, path, told))
+            print("\n".join(heard_lines(past.plan, heard, telling)))
+        if arguments.log:
+            _keep(past, heard, path, telling)
+    return 0
+
+
+def _unless_refused(said: Heard | Refused, name: str) -> Heard:
+    """Give what was heard; say why where nothing can be said."""
+    if isinstance(said, Heard):
+        return said
+    why, mend = say_refused(said)
+    raise RecordingError(f"“{name}” cannot be judged: {why}.", mend)
+
+
+def _title(past: PastRun, path: Path, told: HeardRecording) -> str:
+    """Say what was listened to."""
+    minutes, seconds = divmod(round(told.lasts), SECONDS_PER_MINUTE)
+    bars = say_bars(past.segment.from_bar, past.segment.to_bar)
+    return (
+        f"{past.part.title}, {bars} at {say_bpm(past.plan.bpm)}, "
+        f"from {plain_words(path.name)} ({minutes}:{seconds:02})"
+    )
+
+
+def _keep(past: PastRun, heard: Heard, path: Path, telling: TellingSettings) -> None:
+    """Put the run into the log, unless it is there; say so beside the output."""
+    if heard.footing is ToldAgainst.OWN_AVERAGE:
+        silent = replace(past.wishes.click, is_sounding=False)
+        past.set_wishes(replace(past.wishes, click=silent))
+    note = f"heard in {plain_words(path.name)}"
+    kept = past.find_kept(note)
+    if kept is None:
+        marks = heard_marks(past.plan, heard, telling)
+        run = past.keep(heard, marks, note, telling)
+        _say(f"Kept in the log as run {run.id}: {say_outcome(run)}.")
+    else:
+        _say(f"It is in the log already, as run {kept.id}; not kept again.")
+
+
+class _Progress:
+    """Shows how far the listening is, where somebody watches."""
+
+    def __init__(self) -> None:
+        self._is_watched = sys.stderr.isatty()
+        self._shown = -1
+
+    def __enter__(self) -> Self:
+        """Begin."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Leave nothing of it on the line."""
+        if self._shown >= 0:
+            sys.stderr.write("\r\x1b[K")
+
+    def __call__(self, share: float) -> None:
+        """Show the share that is done, in the place of the one before."""
+        percent = int(share * PERCENT)
+        if self._is_watched and percent > self._shown:
+            self._shown = percent
+            sys.stderr.write(f"\rlistening … {percent} %")
+            sys.stderr.flush()
+
+
+def _say(words: str) -> None:
+    """Say something that is no part of what was asked for."""
+    sys.stderr.write(f"coach: {words}\n")

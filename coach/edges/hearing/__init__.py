@@ -1,0 +1,1 @@
+"""Runs as they sound: takes and recordings, heard in a child process."""

@@ -1,0 +1,174 @@
+"""A recording as one channel of samples: its file looked at, then read block by block.
+
+Only lossless files are taken: what MP3 and its like leave out lies around the very
+moments that are to be told apart, and they put time of their own before the sound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coach.edges.hearing.recording_limits import RecordingLimits
+from coach.errors import RecordingError
+from coach.rehearsal.hearing.take import Take
+from coach.score.plain_text import plain_words
+
+LOSSLESS = ("WAV", "WAVEX", "RF64", "W64", "FLAC", "AIFF", "CAF")
+"""Formats that are taken, by the library's names for them."""
+
+HEAD_BYTES = 12
+"""What a file is, its first bytes say."""
+
+OTHER_KINDS = {
+    b"ID3": "an MP3",
+    b"\xff\xfb": "an MP3",
+    b"\xff\xf3": "an MP3",
+    b"\xff\xf2": "an MP3",
+    b"OggS": "an Ogg file",
+    b"\xff\xf1": "an AAC file",
+    b"\xff\xf9": "an AAC file",
+    b"\x1aE\xdf\xa3": "a WebM file",
+    b"#!AMR": "an AMR file",
+}
+"""What is recorded often and not taken."""
+
+MAKE_WAV = (
+    "Let the recorder save WAV or FLAC, or make one of it: ffmpeg -i {name} run.wav"
+)
+SECONDS_PER_MINUTE = 60.0
+
+
+def read_recording(
+    path: Path, limits: RecordingLimits, tell: Callable[[float], None]
+) -> tuple[NDArray[np.float32], float]:
+    """Read a recording; give its samples and how many there are a second.
+
+    Of several channels the loudest is taken: a sum of two microphones would cancel
+    some partials.  `tell` is told the share that is read.
+    """
+    name = plain_words(path.name)
+    with _open(path, name) as file:
+        _check(file, name, limits)
+        block = round(limits.block_s * file.samplerate)
+        power = np.zeros(file.channels)
+        for done, samples in _blocks(file, block):
+            if not np.isfinite(samples).all():
+                raise _unreadable(name, "holds samples that are no numbers")
+            power += np.sum(samples.astype(np.float64) ** 2, axis=0)
+            tell(done / 2)
+        loudest = int(np.argmax(power))
+        if power[loudest] == 0.0:
+            raise RecordingError(
+                f"“{name}” is silent from beginning to end.",
+                "Look whether the microphone was on, and record again.",
+            )
+        file.seek(0)
+        sound = np.concatenate(
+            [samples[:, loudest] for _, samples in _blocks(file, block)]
+        )
+        tell(1.0)
+        return sound, float(file.samplerate)
+
+
+def write_take(path: Path, take: Take) -> None:
+    """Write a take as a WAV file of 24 bits, whole or not at all."""
+    fresh = path.with_suffix(".new")
+    try:
+        import soundfile
+
+        path.parent.mkdir(parents=True, exist_ok=True)
+        rate_hz = round(take.rate_hz)
+        soundfile.write(fresh, take.samples, rate_hz, "PCM_24", format="WAV")
+        fresh.replace(path)
+    except (ImportError, OSError, RuntimeError) as error:
+        raise RecordingError(
+            f"The recording cannot be kept in {path.parent}: {error}.",
+            "Check the folder's rights and the room on the disk.",
+        ) from error
+
+
+def _blocks(file: Any, block: int) -> Iterator[tuple[float, NDArray[np.float32]]]:
+    """Give block after block, each with the share of the file that ends with it."""
+    done = 0
+    while len(samples := file.read(block, dtype="float32", always_2d=True)):
+        done += len(samples)
+        yield min(1.0, done / file.frames), samples
+
+
+@contextmanager
+def _open(path: Path, name: str) -> Iterator[Any]:
+    """Open a sound file; refuse in words what is none."""
+    try:
+        import soundfile
+    except (ImportError, OSError) as error:
+        raise RecordingError(
+            "Reading recordings needs the Python module “soundfile”.",
+            "Install it: pip install soundfile",
+        ) from error
+    try:
+        with path.open("rb") as raw:
+            head = raw.read(HEAD_BYTES)
+            raw.seek(0)
+            _refuse_other(head, name)
+            with soundfile.SoundFile(raw) as file:
+                if file.format not in LOSSLESS:
+                    raise _other(name, f"of the kind {file.format}")
+                yield file
+    except OSError as error:
+        raise _unreadable(name, f"cannot be read: {error.strerror}") from error
+    except soundfile.LibsndfileError as error:
+        raise _unreadable(name, "is no sound file, or a damaged one") from error
+
+
+def _refuse_other(head: bytes, name: str) -> None:
+    """Refuse what is recorded often and cannot be judged, by its first bytes."""
+    if not head:
+        raise RecordingError(f"“{name}” is empty.", "Record again.")
+    if head[4:8] == b"ftyp":
+        raise _other(name, "an M4A or MP4")
+    for begins, kind in OTHER_KINDS.items():
+        if head.startswith(begins):
+            raise _other(name, kind)
+
+
+def _check(file: Any, name: str, limits: RecordingLimits) -> None:
+    """Refuse what is too long, too short or too coarse to be judged."""
+    lasts = file.frames / file.samplerate
+    if lasts > limits.longest_s:
+        raise RecordingError(
+            f"“{name}” lasts {lasts / SECONDS_PER_MINUTE:.0f} minutes; "
+            f"{limits.longest_s / SECONDS_PER_MINUTE:.0f} can be heard at a time.",
+            "Cut it to the run.",
+        )
+    if lasts < limits.shortest_s:
+        raise RecordingError(
+            f"“{name}” lasts {lasts:.2g} seconds: too short to hold a run.",
+            "Record the whole run.",
+        )
+    if file.samplerate < limits.lowest_rate_hz:
+        raise RecordingError(
+            f"“{name}” has {file.samplerate} samples a second: too few to hear "
+            "where notes begin.",
+            "Record with 44100 or 48000.",
+        )
+    if file.channels > limits.channels_count:
+        raise _unreadable(name, f"has {file.channels} channels")
+
+
+def _other(name: str, kind: str) -> RecordingError:
+    """Say what to do with a file that is compressed."""
+    return RecordingError(
+        f"“{name}” is {kind}; the coach listens to WAV and FLAC.",
+        MAKE_WAV.format(name=name),
+    )
+
+
+def _unreadable(name: str, why: str) -> RecordingError:
+    """Say why a file cannot be read."""
+    return RecordingError(f"“{name}” {why}.", "Give a WAV or FLAC file of the run.")

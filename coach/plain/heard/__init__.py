@@ -1,0 +1,1 @@
+"""What was heard of a run, in lines and for scripts."""

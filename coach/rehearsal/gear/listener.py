@@ -1,0 +1,82 @@
+"""What listens to runs with the microphone, as a protocol; and one that never does."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from coach.errors import GearError
+from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.take import TakenClick
+from coach.score.tempo import Seconds
+
+
+class Listener(Protocol):
+    """Takes a run while it plays, and tells `RunHeard` of it soon after its end."""
+
+    def open(self) -> None:
+        """Open the microphone, so that it is ready when a run begins.
+
+        Raises `GearError` where there can be none.
+        """
+        ...
+
+    def close(self) -> None:
+        """Let the microphone go, and forget a take that is being made."""
+        ...
+
+    def begin(self, run_id: int, due: DuePart) -> None:
+        """Take what is heard from now on, for a run; ends any other take."""
+        ...
+
+    def drop(self) -> None:
+        """Forget the take that is being made."""
+        ...
+
+    def hear(
+        self,
+        run_id: int,
+        due: DuePart,
+        clicks: tuple[TakenClick, ...],
+        until: Seconds,
+    ) -> None:
+        """Say soon what was heard of the run that was being taken, up to a run time.
+
+        What was due is told again: breaths may have moved since the run began.
+        """
+        ...
+
+    def keep(self, run_id: int) -> None:
+        """Keep the sound of a run, and tell `TakeKept`."""
+        ...
+
+
+class NoListener:
+    """An `Listener` where nobody listens."""
+
+    def open(self) -> None:
+        """Say why nobody listens."""
+        raise GearError(
+            "Nothing listens where the click engine is not used.",
+            "Start without --silent and --fast.",
+        )
+
+    def close(self) -> None:
+        """Let nothing go."""
+
+    def begin(self, run_id: int, due: DuePart) -> None:
+        """Take nothing."""
+
+    def drop(self) -> None:
+        """Forget nothing."""
+
+    def hear(
+        self,
+        run_id: int,
+        due: DuePart,
+        clicks: tuple[TakenClick, ...],
+        until: Seconds,
+    ) -> None:
+        """Say nothing."""
+
+    def keep(self, run_id: int) -> None:
+        """Keep nothing."""

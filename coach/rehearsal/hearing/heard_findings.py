@@ -1,0 +1,138 @@
+"""What was heard of a run beside what was planned: what happened, where, how much.
+
+Times are told to 5 ms: what is finer is the ear's own error.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from coach.planning.naming import say_beat, say_count, say_place
+from coach.planning.plan import Plan
+from coach.rehearsal.hearing.heard import Heard, Stretch
+from coach.score.note import Pitch
+
+MS = 1000.0
+TIME_STEP_MS = 5.0
+"""Times are told to this."""
+
+STAFF_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+"""Staff steps of an interval, by its semitones inside the octave."""
+
+SEMITONES_IN_OCTAVE, STEPS_IN_OCTAVE = 12, 7
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that was heard."""
+
+    what: str
+    """What happened, as a mark says it."""
+
+    where: str
+    """Where on the page."""
+
+    amount: str
+    """How much, or what instead; may be empty."""
+
+    first: int
+    """Index of the first note that it concerns."""
+
+    last: int
+    """Index of the last."""
+
+
+def find_all(plan: Plan, heard: Heard) -> tuple[Finding, ...]:
+    """List what was heard beside what was planned, in order of the page."""
+    findings = [*_out_of_time(plan, heard), *_pitches(plan, heard)]
+    findings += [
+        _finding(
+            plan, "late after the breath", late.note, amount=say_behind(late.behind)
+        )
+        for late in heard.late_after_breath
+    ]
+    if heard.ran_out is not None:
+        findings.append(_finding(plan, "ran out", heard.ran_out.note))
+    findings += [
+        _finding(
+            plan, "tone got thin", thin.first, thin.last, f"{thin.loss_db:.0f} dB less"
+        )
+        for thin in heard.thin
+    ]
+    return tuple(sorted(findings, key=lambda finding: finding.first))
+
+
+def pitch_heard(plan: Plan, heard: Heard, note: int) -> Pitch | None:
+    """Spell what was heard in the place of a note; None where nothing was."""
+    midi, due = heard.notes[note].midi, plan.part.notes[note].sounding
+    if midi is None:
+        return None
+    octaves, inside = divmod(midi - due.midi, SEMITONES_IN_OCTAVE)
+    steps = octaves * STEPS_IN_OCTAVE + STAFF_STEPS[inside]
+    return due.moved(steps, midi - due.midi)
+
+
+def say_behind(behind: float) -> str:
+    """Say how far behind or ahead something was, from seconds.
+
+    Examples
+    --------
+    >>> say_behind(0.0612), say_behind(-0.048)
+    ('60 ms behind', '50 ms ahead')
+    """
+    told = round(abs(behind) * MS / TIME_STEP_MS) * TIME_STEP_MS
+    return f"{told:g} ms {'behind' if behind > 0 else 'ahead'}"
+
+
+def say_stretch(plan: Plan, first: int, last: int) -> str:
+    """Say from where to where some notes in a row stand."""
+    begin, end = plan.part.notes[first], plan.part.notes[last]
+    if first == last:
+        return say_place(begin.bar, float(begin.beat))
+    if begin.bar == end.bar and begin.beat < end.beat:
+        beats = f"{say_beat(float(begin.beat))} to {say_beat(float(end.beat))}"
+        return f"bar {begin.bar}, beats {beats}"
+    return (
+        f"{say_place(begin.bar, float(begin.beat))}, to "
+        f"{say_place(end.bar, float(end.beat))}"
+    )
+
+
+def _out_of_time(plan: Plan, heard: Heard) -> Iterator[Finding]:
+    """List stretches ahead and behind."""
+    for what, stretches in (("rushed", heard.rushed), ("dragged", heard.dragged)):
+        for stretch in stretches:
+            yield _finding(plan, what, stretch.first, stretch.last, _say_much(stretch))
+
+
+def _say_much(stretch: Stretch) -> str:
+    """Say how far a stretch was off, and over how many notes."""
+    notes = say_count(stretch.last - stretch.first + 1, "note")
+    return f"{say_behind(stretch.behind)}, {notes}"
+
+
+def _pitches(plan: Plan, heard: Heard) -> Iterator[Finding]:
+    """List notes that were missing or wrong; what misses in a row is one thing."""
+    rows: list[list[int]] = []
+    for note in heard.missed:
+        if rows and rows[-1][-1] == note - 1:
+            rows[-1].append(note)
+        else:
+            rows.append([note])
+    for row in rows:
+        amount = say_count(len(row), "note") if len(row) > 1 else ""
+        yield _finding(plan, "missed", row[0], row[-1], amount)
+    for note in heard.wrong:
+        instead = (
+            f"{pitch_heard(plan, heard, note)} for {plan.part.notes[note].sounding}"
+        )
+        yield _finding(plan, "wrong note", note, amount=instead)
+
+
+def _finding(
+    plan: Plan, what: str, first: int, last: int | None = None, amount: str = ""
+) -> Finding:
+    """Make a finding of some notes in a row."""
+    end = first if last is None else last
+    return Finding(what, say_stretch(plan, first, end), amount, first, end)

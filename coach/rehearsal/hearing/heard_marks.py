@@ -1,0 +1,120 @@
+"""From what was heard of a run to marks that are proposed for it.
+
+A mark stands where a player would set it: a stretch is marked at its first note, a
+breath where it was taken or due.  Amounts follow the house: behind is positive, ahead
+negative.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from coach.planning.breathing.breaths import Breath
+from coach.planning.plan import Plan
+from coach.rehearsal.hearing.heard import Heard, HeardNote
+from coach.rehearsal.hearing.telling_settings import TellingSettings
+from coach.rehearsal.run.mark import Mark, mark_at
+from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.score.tempo import Seconds
+
+
+def heard_marks(
+    plan: Plan, heard: Heard, settings: TellingSettings
+) -> tuple[Mark, ...]:
+    """List the marks that what was heard speaks for, in order of time.
+
+    Returns
+    -------
+    tuple of Mark
+        Each by the microphone; no two of one kind on one beat.
+    """
+    marks = (
+        *_out_of_time(plan, heard),
+        *_ran_out(plan, heard),
+        *(
+            _mark(plan, MarkKind.MISSED, plan.times[first].start)
+            for first in _firsts(sorted({*heard.missed, *heard.wrong}))
+        ),
+        *(
+            _mark(
+                plan,
+                MarkKind.LATE_AFTER_BREATH,
+                plan.times[late.note].start,
+                late.behind,
+            )
+            for late in heard.late_after_breath
+        ),
+        *_breaths(plan, heard, settings.sure_share),
+    )
+    alone = {(mark.kind, mark.bar, mark.beat): mark for mark in reversed(marks)}
+    return tuple(sorted(alone.values(), key=lambda mark: mark.at))
+
+
+def _mark(
+    plan: Plan, kind: MarkKind, at: Seconds, amount: Seconds | None = None
+) -> Mark:
+    """Mark a beat for the microphone."""
+    return replace(mark_at(plan, kind, at, "microphone"), amount=amount)
+
+
+def _out_of_time(plan: Plan, heard: Heard) -> Iterator[Mark]:
+    """Mark stretches that were ahead or behind, at their first note."""
+    for kind, stretches in (
+        (MarkKind.RUSHED, heard.rushed),
+        (MarkKind.DRAGGED, heard.dragged),
+    ):
+        for stretch in stretches:
+            yield _mark(plan, kind, plan.times[stretch.first].start, stretch.behind)
+
+
+def _ran_out(plan: Plan, heard: Heard) -> Iterator[Mark]:
+    """Mark where the sound gave out, inside the note in which it did."""
+    if heard.ran_out is not None:
+        time = plan.times[heard.ran_out.note]
+        at = min(max(heard.ran_out.at, time.start), time.end)
+        yield _mark(plan, MarkKind.RAN_OUT, Seconds(at))
+
+
+def _firsts(notes: Iterable[int]) -> Iterator[int]:
+    """Give the first of each row of notes that follow each other."""
+    before: int | None = None
+    for note in notes:
+        if before is None or note > before + 1:
+            yield note
+        before = note
+
+
+def _breaths(plan: Plan, heard: Heard, sure_share: float) -> Iterator[Mark]:
+    """Mark breaths that were not planned, and planned ones that were not taken."""
+    taken = {breath.after_note for breath in heard.breaths}
+    for breath in heard.breaths:
+        if not breath.is_planned and not _has_rest(plan, breath.after_note):
+            at = plan.times[breath.after_note].end
+            yield _mark(plan, MarkKind.BREATHED, at)
+    for planned in plan.breaths.breaths:
+        if planned.after_note not in taken and _is_played_through(
+            plan, heard, planned, sure_share
+        ):
+            yield _mark(plan, MarkKind.MISSED_BREATH, planned.start)
+
+
+def _has_rest(plan: Plan, gap: int) -> bool:
+    """Tell whether the page has a rest there, so that a gap says nothing."""
+    notes = plan.part.notes
+    return notes[gap].end < notes[gap + 1].onset
+
+
+def _is_played_through(
+    plan: Plan, heard: Heard, planned: Breath, sure_share: float
+) -> bool:
+    """Tell whether the notes about a planned breath were surely heard, without it."""
+    around = (planned.after_note, planned.following)
+    return not _has_rest(plan, planned.after_note) and all(
+        _is_sure(heard.notes[note], sure_share) for note in around
+    )
+
+
+def _is_sure(note: HeardNote, sure_share: float) -> bool:
+    """Tell whether a note was surely heard."""
+    return note.heard is not None and note.confidence >= sure_share

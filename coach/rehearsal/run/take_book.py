@@ -1,0 +1,127 @@
+"""What is heard of the runs of a rehearsal, and which marks are proposed for them.
+
+A proposed mark counts for nothing until the player accepts it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from coach.planning.plan import Plan
+from coach.rehearsal.click.clicks import ClickTrack
+from coach.rehearsal.gear.gear import RunHeard
+from coach.rehearsal.gear.listener import Listener
+from coach.rehearsal.hearing.due_part import due_part
+from coach.rehearsal.hearing.heard import Heard, Refused
+from coach.rehearsal.hearing.heard_marks import heard_marks
+from coach.rehearsal.hearing.heard_words import (
+    DOUBTS,
+    say_evenness,
+    say_found,
+    say_refused,
+)
+from coach.rehearsal.hearing.taken_clicks import taken_clicks
+from coach.rehearsal.hearing.telling_settings import TellingSettings
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.under_way import UnderWay
+
+LISTENING = "listening to the run …"
+"""Said until the ear has an answer."""
+
+SAME_BEATS = 1.0
+"""A mark of the player's within this of a proposed one says the same: a key comes
+when it comes."""
+
+
+class TakeBook:
+    """Has runs heard, and keeps what is said of each until it is finished."""
+
+    def __init__(self, ear: Listener, settings: TellingSettings) -> None:
+        self._ear = ear
+        self._settings = settings
+        self._taking: int | None = None
+        self._plans: dict[int, Plan] = {}
+        self._said: dict[int, RunHeard] = {}
+        self._proposed: dict[int, tuple[Mark, ...]] = {}
+
+    def open(self) -> None:
+        """Open the microphone."""
+        self._ear.open()
+
+    def close(self) -> None:
+        """Let the microphone go, and forget a take that is being made."""
+        self._taking = None
+        self._ear.close()
+
+    def begin(self, run_id: int, plan: Plan) -> None:
+        """Take a run from here on."""
+        self._taking = run_id
+        self._ear.begin(run_id, due_part(plan))
+
+    def drop(self) -> None:
+        """Forget the take that is being made."""
+        self._taking = None
+        self._ear.drop()
+
+    def end(self, run: UnderWay, plan: Plan, track: ClickTrack) -> None:
+        """Have the take of a run heard, if there is one."""
+        if self._taking != run.id or run.ended is None:
+            return
+        self._taking = None
+        self._plans[run.id] = plan
+        self._ear.hear(run.id, due_part(plan), taken_clicks(track), run.ended)
+
+    def take(self, fact: RunHeard) -> None:
+        """Take what was heard of a run, and propose marks for it."""
+        plan = self._plans.get(fact.run_id)
+        if plan is None:
+            return
+        self._said[fact.run_id] = fact
+        if isinstance(fact.said, Heard):
+            marks = heard_marks(plan, fact.said, self._settings)
+            self._proposed[fact.run_id] = marks
+
+    def proposed(self, run_id: int, marks: Sequence[Mark]) -> tuple[Mark, ...]:
+        """List what is proposed for a run and not among its marks."""
+        return tuple(
+            mark
+            for mark in self._proposed.get(run_id, ())
+            if not any(_says_the_same(mark, other) for other in marks)
+        )
+
+    def wave_off(self, run_id: int, marks: Sequence[Mark]) -> None:
+        """Propose some marks no more."""
+        left = self._proposed.get(run_id, ())
+        self._proposed[run_id] = tuple(mark for mark in left if mark not in marks)
+
+    def says(self, run_id: int) -> tuple[str, ...]:
+        """Say in lines what was heard of a run; nothing where nobody listened."""
+        plan, fact = self._plans.get(run_id), self._said.get(run_id)
+        if plan is None:
+            return ()
+        if fact is None:
+            return (LISTENING,)
+        if isinstance(fact.said, Refused):
+            why, mend = say_refused(fact.said)
+            return (f"the take cannot be judged: {why}", mend)
+        if fact.said is None:
+            return (fact.message,)
+        heard = fact.said
+        doubts = [DOUBTS[doubt] for doubt in heard.doubts]
+        evenness = say_evenness(heard, self._settings)
+        return tuple(filter(None, (say_found(heard), evenness, *doubts)))
+
+    def is_awaited(self, run_id: int) -> bool:
+        """Tell whether the ear has still to say what it heard of a run."""
+        return run_id in self._plans and run_id not in self._said
+
+    def keep(self, run_id: int) -> None:
+        """Keep the sound of a run."""
+        self._ear.keep(run_id)
+
+
+def _says_the_same(proposed: Mark, other: Mark) -> bool:
+    """Tell whether a mark that stands says what is proposed."""
+    return (proposed.kind, proposed.bar) == (other.kind, other.bar) and abs(
+        proposed.beat - other.beat
+    ) <= SAME_BEATS

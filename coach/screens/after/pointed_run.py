@@ -1,0 +1,153 @@
+"""A run that was played, with a pointer at its beats and at marks made or proposed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from coach.errors import CoachError
+from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
+from coach.screens.after.beat_places import BeatPlace, beat_places, nearest_place
+from coach.screens.after.run_bars import RunBars
+from coach.screens.coach_screen import CoachScreen
+from coach.screens.phrase.phrase_moves import next_of
+from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.text_lines import Words
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from coach.conductor import Conductor
+    from coach.score.tempo import Seconds
+
+
+class PointedRun(CoachScreen[object]):
+    """Shows a run and marks it where the player points."""
+
+    def __init__(self, conductor: Conductor) -> None:
+        super().__init__()
+        self._conductor = conductor
+        self._places: Sequence[BeatPlace] = ()
+        self._looked_at = 0
+
+    def compose_body(self) -> ComposeResult:
+        """Heading, words, the air over the bars, and the staff of the place."""
+        yield Heading(self.signs)
+        yield Words(self.signs)
+        yield RunBars(self.signs)
+        yield StaffStrip(self.signs, has_playhead=False)
+
+    def show_words(self) -> None:
+        """Show what is said of the run."""
+        raise NotImplementedError
+
+    @property
+    def _ended(self) -> Seconds:
+        """When the run came to its end."""
+        return self._conductor.glance().time
+
+    def point_first(self) -> None:
+        """Point at the first fault, else the first mark, else the first beat."""
+        self._places = beat_places(self._conductor.plan, self._ended)
+        marks = self._all_marks
+        faults = [mark for mark in marks if mark.kind in FAULTS] or marks
+        first = faults[0].at if faults else self._places[0].at
+        self._looked_at = nearest_place(self._places, first)
+        self.query_one(StaffStrip).show_plan(self._conductor.plan)
+
+    def show_marks(self) -> None:
+        """Show what is marked and proposed, and what is said to that."""
+        conductor = self._conductor
+        strip = self.query_one(StaffStrip)
+        strip.show_plan(conductor.plan, is_read=True)
+        strip.show_marks(conductor.marks, conductor.proposed)
+        bars = self.query_one(RunBars)
+        bars.show_run(conductor.planned, conductor.gauge, self._ended)
+        bars.show_marks(conductor.marks, conductor.proposed)
+        self._look()
+        self.show_words()
+
+    @property
+    def _all_marks(self) -> list[Mark]:
+        """Marks made and proposed, in order of time."""
+        conductor = self._conductor
+        marks = (*conductor.marks, *conductor.proposed)
+        return sorted(marks, key=lambda mark: mark.at)
+
+    def _look(self) -> None:
+        """Turn bars and staff to the place that is looked at."""
+        conductor = self._conductor
+        place = self._places[self._looked_at]
+        self.query_one(RunBars).show_place(place.at, place.words)
+        beats = conductor.plan.tempo_map.beats_at(place.at)
+        self.query_one(StaffStrip).show_place(beats, None)
+
+    def action_place(self, beats: int) -> None:
+        """Point at another beat."""
+        last = len(self._places) - 1
+        self._looked_at = max(0, min(last, self._looked_at + beats))
+        self._look()
+
+    def action_turn(self, steps: int) -> None:
+        """Point at another mark."""
+        marked = [nearest_place(self._places, mark.at) for mark in self._all_marks]
+        self._looked_at = next_of(marked, self._looked_at, steps)
+        self._look()
+
+    def action_mark(self, kind: str) -> None:
+        """Mark the beat that is pointed at, in the place of what is proposed there."""
+        at = self._places[self._looked_at].at
+        self._conductor.wave_off(self._pointed)
+        self._conductor.mark(MarkKind(kind), at)
+        self._tell_marks()
+
+    def action_accept(self, which: str) -> None:
+        """Take over what is proposed at the beat that is pointed at, or all."""
+        self._judge(which, self._conductor.accept)
+
+    def action_wave_off(self, which: str) -> None:
+        """Wave off what is proposed at the beat that is pointed at, or all."""
+        self._judge(which, self._conductor.wave_off)
+
+    def _judge(self, which: str, do: Callable[[Sequence[Mark]], None]) -> None:
+        """Do something with marks that are proposed, and point at the next."""
+        marks = self._conductor.proposed if which == "all" else self._pointed
+        if not marks:
+            self.tell("No mark is proposed here: go to one with down and up.")
+            return
+        try:
+            do(marks)
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        left = self._conductor.proposed
+        if left:
+            later = [mark for mark in left if mark.at >= marks[0].at] or left
+            self._looked_at = nearest_place(self._places, later[0].at)
+        self._tell_marks()
+
+    def action_keep_take(self) -> None:
+        """Keep the sound of the run."""
+        self._conductor.keep_take()
+        self.tell(self._conductor.notice)
+
+    @property
+    def _pointed(self) -> tuple[Mark, ...]:
+        """Give what is proposed at the beat that is pointed at."""
+        return tuple(
+            mark
+            for mark in self._conductor.proposed
+            if nearest_place(self._places, mark.at) == self._looked_at
+        )
+
+    def action_take_back(self) -> None:
+        """Take the newest mark back."""
+        self._conductor.take_back_mark()
+        self._tell_marks()
+
+    def _tell_marks(self) -> None:
+        """Say what was done with a mark, and show what follows from it."""
+        self.tell(self._conductor.notice)
+        self.show_marks()

@@ -1,0 +1,239 @@
+"""The ear of a run: which blocks make a take, and when it is heard.
+
+The child is played by the test; the real one is in the tests of commands and screens.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from coach.edges.engine_wire import FRAME, read_block
+from coach.edges.hearing import run_ear
+from coach.edges.hearing.frozen_words import to_words
+from coach.edges.hearing.heard_answer import lay_said
+from coach.edges.hearing.run_ear import NO_TAKE, STOPPED, RunEar
+from coach.edges.hearing.take_settings import read_take_settings
+from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept
+from coach.rehearsal.hearing.due_part import due_part
+from coach.rehearsal.hearing.heard import Refusal, Refused
+from coach.rehearsal.hearing.take import TakenClick
+from coach.score.tempo import Seconds
+from tests.hand_heard import heard_of
+from tests.hand_made import part_of
+from tests.hand_rehearsal import plan_by_hand
+from tests.jack_stand import wait_until
+
+DUE = due_part(plan_by_hand(part_of("Bb2q C3q D3h"), [(0.9, 0.7)] * 3))
+ENDS = Seconds(4.0)
+RATE = 48_000.0
+BLOCK_S = 0.05
+
+
+class HandChild:
+    """A child that keeps what it is asked."""
+
+    born: list[HandChild]
+
+    def __init__(self, tell: Callable[[dict[str, Any] | None], None]) -> None:
+        self.tell = tell
+        self.asked: list[dict[str, Any]] = []
+        self.blocks: list[SoundHeard] = []
+        self.is_over = False
+        self.born.append(self)
+
+    def ask(self, **words: Any) -> None:
+        self.asked.append(words)
+
+    def send(self, frame: bytes) -> None:
+        self.blocks.append(read_block(frame[FRAME.size :]))
+
+    def end(self) -> None:
+        self.is_over = True
+
+    @property
+    def does(self) -> list[str]:
+        return [words["do"] for words in self.asked]
+
+
+class HandRoom:
+    """An engine whose run time a test sets."""
+
+    def __init__(self) -> None:
+        self.time: Seconds | None = None
+        self.is_open = False
+        self.tellers: list[Callable[[Fact], None]] = []
+        self.told: list[Fact] = []
+
+    def listen(self, tell: Callable[[Fact], None]) -> None:
+        self.tellers.append(tell)
+
+    def listen_no_more(self, tell: Callable[[Fact], None]) -> None:
+        self.tellers.remove(tell)
+
+    def listen_to_room(self, wanted: bool) -> None:
+        self.is_open = wanted
+
+    def run_time(self) -> Seconds | None:
+        return self.time
+
+    def tell(self, fact: Fact) -> None:
+        self.told.append(fact)
+
+    def sound(self, at: float, now: float | None) -> None:
+        """Let a block be heard."""
+        self.time = None if now is None else Seconds(now)
+        samples = np.zeros(round(BLOCK_S * RATE), "<f4").tobytes()
+        for tell in self.tellers:
+            tell(SoundHeard(Seconds(at), RATE, samples, is_timed=True))
+
+    def sound_through(self, begin: float, end: float) -> None:
+        """Let a stretch of a run be heard, a fifth of a second late."""
+        for k in range(round((end - begin) / BLOCK_S)):
+            self.sound(begin + k * BLOCK_S, begin + k * BLOCK_S + 0.2)
+
+
+@pytest.fixture
+def children(monkeypatch: pytest.MonkeyPatch) -> list[HandChild]:
+    HandChild.born = []
+    monkeypatch.setattr(run_ear, "EarProcess", HandChild)
+    return HandChild.born
+
+
+@pytest.fixture
+def room() -> HandRoom:
+    return HandRoom()
+
+
+def ear_in(room: HandRoom, **changes: Any) -> RunEar:
+    return RunEar(room, replace(read_take_settings(), **changes))
+
+
+@pytest.mark.usefixtures("children")
+def test_the_microphone_is_open_only_while_it_is_wanted(room: HandRoom) -> None:
+    ear = ear_in(room)
+    ear.open()
+    ear.open()
+    assert (room.is_open, len(room.tellers)) == (True, 1)
+    ear.close()
+    ear.close()
+    assert (room.is_open, room.tellers) == (False, [])
+
+
+def test_a_run_is_taken_and_heard_once_its_last_note_is_over(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear = ear_in(room)
+    ear.begin(7, DUE)
+    (child,) = children
+    assert child.asked == [{"do": "begin", "due": to_words(DUE)}]
+    room.sound(8000.0, None)
+    room.sound(8000.05, -4.1)
+    assert child.blocks == [], "the engine's clock is not run time"
+    room.sound_through(-4.0, 3.5)
+    clicks = (TakenClick(Seconds(-4.0), 0),)
+    ear.hear(7, DUE, clicks, ENDS)
+    assert child.does == ["begin"]
+    for k in range(20):
+        room.sound(9000.0 + k * BLOCK_S, None)
+    assert child.does == ["begin", "hear"]
+    assert child.asked[-1]["run_id"] == 7
+    assert child.asked[-1]["clicks"] == [{"at": -4.0, "kind": 0}]
+    ends = [block.at for block in child.blocks]
+    assert ends == pytest.approx([-4.0 + k * BLOCK_S for k in range(len(ends))])
+    assert ends[-1] + BLOCK_S == pytest.approx(4.15, abs=BLOCK_S)
+    child.tell({"run_id": 7, **lay_said(heard_of(DUE))})
+    assert room.told == [RunHeard(7, heard_of(DUE))]
+
+
+def test_a_run_that_was_cut_off_is_heard_as_far_as_it_went(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear = ear_in(room)
+    ear.begin(7, DUE)
+    room.sound_through(-4.0, 2.0)
+    ear.hear(7, DUE, (), Seconds(1.5))
+    assert children[0].does == ["begin", "hear"]
+    children[0].tell({"run_id": 7, **lay_said(Refused(Refusal.SILENT))})
+    assert room.told == [RunHeard(7, Refused(Refusal.SILENT))]
+
+
+def test_a_microphone_that_falls_silent_is_not_waited_for(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear = ear_in(room, patience_s=0.01)
+    ear.begin(7, DUE)
+    ear.hear(7, DUE, (), ENDS)
+    wait_until(lambda: "hear" in children[0].does)
+    children[0].tell({"run_id": 7, "nothing": True})
+    assert room.told == [RunHeard(7, None, NO_TAKE)]
+
+
+def test_the_next_run_of_a_row_waits_for_nobody(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear = ear_in(room)
+    ear.begin(7, DUE)
+    room.sound_through(-4.0, 3.9)
+    ear.hear(7, DUE, (), ENDS)
+    ear.begin(8, DUE)
+    assert children[0].does == ["begin", "hear", "begin"]
+    ear.drop()
+    room.sound_through(-4.0, -3.0)
+    assert len(children[0].blocks) == round(7.9 / BLOCK_S)
+    ear.hear(8, DUE, (), ENDS)
+    assert children[0].does == ["begin", "hear", "begin"]
+    assert room.told == [RunHeard(8, None, NO_TAKE)]
+
+
+def test_a_take_is_kept_when_the_player_says_so_or_always_does(
+    room: HandRoom, children: list[HandChild], home: Path
+) -> None:
+    ear = ear_in(room, keeps=True)
+    ear.begin(7, DUE)
+    room.sound_through(-4.0, 4.5)
+    ear.hear(7, DUE, (), ENDS)
+    child = children[0]
+    child.tell({"run_id": 7, **lay_said(heard_of(DUE))})
+    path = str(home / "takes" / "run-7.wav")
+    assert child.asked[-1] == {"do": "keep", "run_id": 7, "path": path}
+    child.tell({"run_id": 7, "kept": path, "bytes_count": 8_640_044})
+    assert room.told[-1] == TakeKept(f"Kept as {path}, 8.6 MB.")
+    child.tell({"run_id": 7, "error": ["The disk is full.", "Make room."]})
+    assert room.told[-1] == TakeKept("The disk is full. Make room.")
+
+
+def test_trouble_in_the_child_is_told_of_the_run(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear = ear_in(room)
+    ear.begin(7, DUE)
+    room.sound_through(-4.0, 4.5)
+    ear.hear(7, DUE, (), ENDS)
+    children[0].tell({"run_id": 7, "error": ["Too long.", ""]})
+    assert room.told == [RunHeard(7, None, "Too long.")]
+
+
+def test_a_child_that_dies_is_told_of_and_another_hears_the_next_run(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear = ear_in(room)
+    ear.begin(7, DUE)
+    room.sound_through(-4.0, 4.5)
+    ear.hear(7, DUE, (), ENDS)
+    ear.begin(8, DUE)
+    children[0].tell(None)
+    ear.hear(8, DUE, (), ENDS)
+    assert room.told == [RunHeard(7, None, STOPPED), RunHeard(8, None, NO_TAKE)]
+    ear.begin(9, DUE)
+    assert len(children) == 2
+    assert len(room.tellers) == 1
+    children[0].tell({"run_id": 7, "nothing": True})
+    assert len(room.told) == 2, "what an older child says is nobody's business"
+    ear.close()
+    assert children[1].is_over

@@ -1,0 +1,254 @@
+"""Runs that the microphone hears: from the count-in to marks that are accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+
+from coach.edges.log.log_file import IN_MEMORY
+from coach.edges.log.run_log import RunLogFile
+from coach.errors import GearError
+from coach.rehearsal.gear.gear import RunHeard, TakeKept
+from coach.rehearsal.gear.listener import NoListener
+from coach.rehearsal.hearing.due_part import due_part
+from coach.rehearsal.hearing.heard import (
+    Doubt,
+    RanOut,
+    Refusal,
+    Refused,
+    Stretch,
+)
+from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.playing import Like
+from coach.rehearsal.run.run_states import State
+from coach.rehearsal.run.take_book import LISTENING
+from coach.score.tempo import Seconds
+from tests.hand_heard import HandEar
+from tests.hand_rehearsal import HandRehearsal, long
+
+RUSHED = (Stretch(20, 25, Seconds(-0.07)),)
+
+
+@pytest.fixture
+def ear() -> HandEar:
+    return HandEar()
+
+
+@pytest.fixture
+def log() -> Iterator[RunLogFile]:
+    with RunLogFile(IN_MEMORY) as log:
+        yield log
+
+
+@pytest.fixture
+def hand(ear: HandEar, log: RunLogFile) -> HandRehearsal:
+    return HandRehearsal(long(), ear=ear, log=log, listens=True)
+
+
+def test_a_run_is_taken_from_its_count_in_and_heard_at_its_end(
+    hand: HandRehearsal, ear: HandEar
+) -> None:
+    conductor = hand.conductor
+    conductor.start()
+    assert ear.run_id == conductor.run_id
+    assert not conductor.heard_lines
+    hand.go_to(0.0)
+    hand.go_to(conductor.track.ends)
+    ((run_id, due, clicks),) = ear.asked
+    assert run_id == conductor.run_id
+    assert due == due_part(conductor.plan)
+    assert clicks[0].at == conductor.track.starts
+    assert conductor.heard_lines == (LISTENING,)
+    conductor.on_fact(ear.answer(rushed=RUSHED, doubts=(Doubt.NOISY,)))
+    assert conductor.heard_lines[0].endswith("told against the click.")
+    assert conductor.heard_lines[-1].startswith("The room is noisy")
+    (mark,) = conductor.proposed
+    assert (mark.kind, mark.by, mark.amount) == ("rushed", "microphone", -0.07)
+    assert not conductor.marks
+
+
+def test_a_mark_counts_once_it_is_accepted(hand: HandRehearsal, ear: HandEar) -> None:
+    conductor = hand.conductor
+    hand.play_to_end()
+    conductor.on_fact(ear.answer(rushed=RUSHED, missed=(40,), wrong=(60,)))
+    first, second, third = conductor.proposed
+    conductor.accept((second,))
+    assert list(conductor.marks) == [second]
+    assert list(conductor.proposed) == [first, third]
+    assert conductor.notice == "1 mark taken over."
+    conductor.wave_off((third,))
+    assert list(conductor.proposed) == [first]
+    assert conductor.notice == "1 mark waved off."
+    conductor.accept(conductor.proposed)
+    run = conductor.finish()
+    assert run.marks == (first, second)
+    assert run.is_clean is False
+
+
+def test_a_mark_that_the_player_made_is_not_proposed_again(
+    hand: HandRehearsal, ear: HandEar
+) -> None:
+    conductor = hand.conductor
+    hand.play_to_end()
+    at = conductor.plan.times[20].start
+    conductor.mark(MarkKind.RUSHED, Seconds(at + 1.0))
+    conductor.on_fact(ear.answer(rushed=RUSHED))
+    assert not conductor.proposed
+    conductor.take_back_mark()
+    assert len(conductor.proposed) == 1
+
+
+def test_a_breath_that_is_accepted_is_what_is_learned_from(
+    hand: HandRehearsal, ear: HandEar, log: RunLogFile
+) -> None:
+    conductor = hand.conductor
+    hand.play_to_end()
+    (_, due, _) = ear.asked[-1]
+    planned = conductor.plan.breaths.breaths[0].after_note
+    heard = ear.answer()
+    assert heard.said is not None
+    assert not isinstance(heard.said, Refused)
+    without = replace(heard.said, breaths=heard.said.breaths[1:])
+    conductor.on_fact(replace(heard, said=without))
+    (mark,) = conductor.proposed
+    assert mark.kind is MarkKind.MISSED_BREATH
+    conductor.accept(conductor.proposed)
+    assert not conductor.proposed
+    conductor.finish()
+    (played,) = log.list_played(1, Like("", "tenor-trombone"))
+    assert planned not in [breath.after_note for breath in played.evidence.breaths]
+    assert [mark.by for mark in played.run.marks] == ["microphone"]
+    assert len(due.breaths) > len(played.evidence.breaths)
+
+
+@pytest.mark.parametrize(
+    ("said", "message", "lines"),
+    [
+        (
+            Refused(Refusal.SILENT),
+            "",
+            (
+                "the take cannot be judged: nothing in it stands out of the room's "
+                "noise",
+                "Put the microphone nearer, or turn its level up.",
+            ),
+        ),
+        (None, "The microphone was not there.", ("The microphone was not there.",)),
+    ],
+)
+def test_what_cannot_be_judged_is_said_and_nothing_proposed(
+    hand: HandRehearsal,
+    said: Refused | None,
+    message: str,
+    lines: tuple[str, ...],
+) -> None:
+    conductor = hand.conductor
+    hand.play_to_end()
+    assert conductor.run_id is not None
+    conductor.on_fact(RunHeard(conductor.run_id, said, message))
+    assert conductor.heard_lines == lines
+    assert not conductor.proposed
+
+
+def test_runs_in_a_row_are_each_told_their_own(ear: HandEar) -> None:
+    hand = HandRehearsal(long(), ear=ear, listens=True, runs_in_a_row=2)
+    conductor = hand.conductor
+    hand.play_to_end()
+    first = ear.answer(rushed=RUSHED)
+    hand.tick()
+    conductor.on_fact(first)
+    hand.go_to(0.0)
+    hand.go_to(conductor.track.ends)
+    assert conductor.state is State.ENDED
+    assert [mark.kind for mark in conductor.proposed] == [MarkKind.RUSHED]
+    conductor.finish()
+    assert not conductor.proposed
+    conductor.on_fact(ear.answer(ran_out=RanOut(90, Seconds(40.0))))
+    assert [mark.kind for mark in conductor.proposed] == [MarkKind.RAN_OUT]
+
+
+def test_a_run_that_is_cut_off_is_heard_and_a_count_in_is_not(
+    hand: HandRehearsal, ear: HandEar
+) -> None:
+    conductor = hand.conductor
+    conductor.start()
+    conductor.stop()
+    assert (ear.run_id, ear.asked) == (None, [])
+    conductor.start()
+    hand.go_to(0.0)
+    hand.go_to(7.0)
+    conductor.stop()
+    assert len(ear.asked) == 1
+    assert ear.until == pytest.approx(7.0)
+    assert conductor.is_being_heard
+
+
+def test_who_does_not_want_to_be_heard_is_not(ear: HandEar) -> None:
+    hand = HandRehearsal(long(), ear=ear)
+    conductor = hand.conductor
+    conductor.open_ear()
+    hand.play_to_end()
+    assert (ear.is_open, ear.run_id, ear.asked) == (False, None, [])
+    assert conductor.heard_lines == ()
+    conductor.keep_take()
+    assert conductor.notice == "There is no recording of this run."
+    conductor.finish()
+    conductor.set_wishes(replace(conductor.wishes, listens=True))
+    assert ear.is_open
+
+
+def test_the_microphone_is_let_go_at_once_in_the_middle_of_a_run(
+    hand: HandRehearsal, ear: HandEar
+) -> None:
+    conductor = hand.conductor
+    conductor.start()
+    hand.go_to(0.0)
+    conductor.set_wishes(replace(conductor.wishes, listens=False))
+    assert (ear.is_open, ear.run_id) == (False, None)
+    hand.go_to(conductor.track.ends)
+    assert ear.asked == []
+
+
+def test_the_sound_is_kept_when_the_player_says_so(
+    hand: HandRehearsal, ear: HandEar
+) -> None:
+    conductor = hand.conductor
+    hand.play_to_end()
+    conductor.keep_take()
+    assert ear.kept == [conductor.run_id]
+    conductor.on_fact(TakeKept("Kept as take.wav, 3 MB."))
+    assert conductor.notice == "Kept as take.wav, 3 MB."
+    conductor.shut_ear()
+    assert not ear.is_open
+
+
+def test_nothing_is_accepted_where_no_run_is(hand: HandRehearsal, ear: HandEar) -> None:
+    conductor = hand.conductor
+    hand.play_to_end()
+    answer = ear.answer(rushed=RUSHED)
+    conductor.on_fact(answer)
+    marks = conductor.proposed
+    conductor.finish()
+    conductor.accept(marks)
+    conductor.wave_off(marks)
+    assert not conductor.proposed
+    assert conductor.heard_lines == ()
+    assert not conductor.is_being_heard
+    conductor.on_fact(RunHeard(999, answer.said))
+
+
+def test_where_nobody_listens_nobody_can_be_asked_to() -> None:
+    hand = HandRehearsal(long())
+    conductor = hand.conductor
+    with pytest.raises(GearError, match="Start without --silent"):
+        conductor.set_wishes(replace(conductor.wishes, listens=True))
+    assert not conductor.wishes.listens
+    deaf, due = NoListener(), due_part(conductor.plan)
+    deaf.begin(1, due)
+    deaf.hear(1, due, (), Seconds(0.0))
+    deaf.keep(1)
+    deaf.drop()
+    deaf.close()
+    assert not conductor.heard_lines

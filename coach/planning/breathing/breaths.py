@@ -137,6 +137,15 @@ class BreathPlan:
         return tuple(note for breath in self.breaths for note in breath.left_out)
 
     @property
+    def dry(self) -> tuple[int, ...]:
+        """Notes at whose end the air is gone, in order; none where it never is."""
+        if self.runs_out is None:
+            return ()
+        return tuple(
+            k for k, air in enumerate(self.air_after) if air <= self.lowest_air
+        )
+
+    @property
     def own_places(self) -> frozenset[int]:
         """Notes followed by a breath that the player did not ask for."""
         return frozenset(b.after_note for b in self.breaths if not b.is_locked)

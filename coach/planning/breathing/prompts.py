@@ -213,10 +213,12 @@ def _hold(
 ) -> Prompt | None:
     """Say that no breath comes for a while, or that the air runs out, where it does."""
     last = part.notes[end]
-    dry = None if breaths.runs_out is None else part.notes[breaths.runs_out]
+    dry = next(
+        (part.notes[k] for k in breaths.dry if part.notes[k].onset >= free.place), None
+    )
     onsets = [bar.onset for bar in part.bars]
     bars = bisect_right(onsets, last.onset) - bisect_right(onsets, free.place)
-    is_dry = dry is not None and free.place <= dry.onset <= last.onset
+    is_dry = dry is not None and dry.onset <= last.onset
     if bars < settings.hold_from_bars and not is_dry:
         return None
     said = place_of(part, float(free.place))

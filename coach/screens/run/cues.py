@@ -21,7 +21,10 @@ def cue_of(glance: Glance, plan: Plan) -> Cue:
     if glance.is_over:
         return Cue("last", None, ("END",), "the run is over")
     breath = glance.next_breath
+    dry = _dry_ahead(glance, plan)
     if breath is None or glance.beats_to_breath is None:
+        if dry is not None:
+            return _air_to(glance, dry)
         return Cue("last", None, ("TO END",), "no more breath until the end")
     is_full = breath.kind == "full"
     if glance.is_breathing:
@@ -31,7 +34,27 @@ def cue_of(glance: Glance, plan: Plan) -> Cue:
     beats = ceil(glance.beats_to_breath - JUST_BEFORE)
     if glance.prompt_kind in ("full", "catch"):
         return _breath_ahead(beats, breath, plan)
+    if dry is not None:
+        return _air_to(glance, dry)
     return _play_on(glance, plan.part.notes[breath.after_note].bar, beats)
+
+
+def _dry_ahead(glance: Glance, plan: Plan) -> int | None:
+    """Give the bar where the air runs out before the next breath; None if it lasts."""
+    breath = glance.next_breath
+    last = len(plan.part.notes) if breath is None else breath.after_note
+    ahead = (
+        plan.part.notes[k].bar
+        for k in plan.breaths.dry
+        if k <= last and plan.times[k].end > glance.time
+    )
+    return next(ahead, None)
+
+
+def _air_to(glance: Glance, bar: int) -> Cue:
+    """Say that the air runs out, and where."""
+    words = ("AIR TO", f"BAR {bar}") if bar > glance.bar else ("AIR", "OUT")
+    return Cue("hold", None, words, f"the air runs out in bar {bar}")
 
 
 def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:

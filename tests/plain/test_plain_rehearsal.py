@@ -412,7 +412,7 @@ def test_what_is_left_out_and_what_is_optional_is_said_before_the_run() -> None:
     said = [line for line in lines[first:] if "top off" in line]
     assert said
     assert all(line.startswith("  (") and line.endswith(")") for line in said)
-    assert any("leaving out [D3 F3 D3] in bar 6)" in line for line in said)
+    assert any("in 2 beats, leave out [D3 F3 D3])" in line for line in said)
 
 
 def test_where_the_air_runs_out_what_would_do_is_said_before_the_run() -> None:

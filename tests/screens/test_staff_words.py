@@ -107,5 +107,5 @@ def test_an_optional_breath_is_prompted_in_brackets_once() -> None:
     said = [prompt.say for prompt in told.prompts if prompt.breath is not None]
     assert said
     assert all(words[0] == "(" and words[1] != "(" for words in said)
-    assert all("leaving out [" in words for words in said)
+    assert all("leave out [" in words for words in said)
     assert tell_optional(told, set()).prompts == plan.prompts

@@ -17,6 +17,9 @@ LIKELY = 0.5
 
 PERCENT = 100
 
+MOST_NAMED = 3
+"""More notes than the plan leaves out by itself are only counted."""
+
 
 def where(part: Part, k: int) -> str:
     """Name a note by bar and beat: ``bar 7, beat 2.5``."""
@@ -64,7 +67,9 @@ def say_left_out(part: Part, left_out: Sequence[int]) -> str:
 
 
 def name_left_out(part: Part, left_out: Sequence[int]) -> str:
-    """Name notes that are left out, in brackets: ``[C4 D4]``."""
+    """Name notes that are left out, in brackets: ``[C4 D4]``; count more than three."""
+    if len(left_out) > MOST_NAMED:
+        return f"[{len(left_out)} notes]"
     return f"[{' '.join(str(part.notes[k].written) for k in left_out)}]"
 
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from coach.planning.breathing.breath_words import say_left_out
+from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.naming import say_count
 from coach.score.phrase import Bar, Part, Place, place_of
@@ -191,9 +191,9 @@ def _announce(
         "" if place.bar == said.bar else f"bar {place.bar}",
         f"beat {beat}",
     ]
-    say = " ".join(word for word in words if word)
     if breath.left_out:
-        say += f", {say_left_out(part, breath.left_out)}"
+        words[2:] = ["leave out", name_left_out(part, breath.left_out)]
+    say = " ".join(word for word in words if word)
     return Prompt(
         at=moment.time,
         bar=said.bar,

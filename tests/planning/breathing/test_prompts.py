@@ -8,13 +8,17 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import choose_breaths, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
+from coach.planning.edits import Edits
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Seconds, beats
+from tests.dry_music import unbroken
 from tests.hand_made import part_of
+from tests.hand_rehearsal import HandPlanner
 from tests.planning.breathing.breath_oracle import lay, parts, who
 
 SETTINGS = read_settings(PromptSettings, "prompts")
@@ -156,3 +160,12 @@ def test_every_breath_is_announced_in_order_before_it_comes(
     for prompt, breath in zip(announced, plan.breaths, strict=True):
         assert prompt.at <= breath.start + 1e-9
         assert len(prompt.say) <= 48
+
+
+def test_notes_that_are_left_out_are_named_in_place_of_the_beat() -> None:
+    part = unbroken()
+    plan = HandPlanner().plan(part, part.tempo.bpm, Edits())
+    said = [prompt.say for prompt in plan.prompts if prompt.breath is not None]
+    assert said[0] == "top off in 2 beats, leave out [D3 F3 D3]"
+    four = name_left_out(part, range(1, 5))
+    assert four == "[4 notes]"

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from coach.errors import CoachError
     from coach.rehearsal.gear.gear import Fact
     from coach.screens.studio import Studio
+    from coach.screens.widgets.text_lines import Line
 
 
 THREADS = 8
@@ -214,11 +215,13 @@ class CoachApp(App[None]):
             screen = PhraseScreen(path, part_name=self._part_name, plays_at_once=True)
             self.push_screen(screen)
 
-    def show_help(self, about: str, keys: Sequence[Binding]) -> None:
-        """Show what a screen is for, and what each of its keys does."""
+    def show_help(
+        self, about: str, keys: Sequence[Binding], signs: Sequence[Line] = ()
+    ) -> None:
+        """Show what a screen is for, what each of its keys does, and its signs."""
         from coach.screens.keys_screen import KeysScreen
 
-        self.push_screen(KeysScreen(about, keys))
+        self.push_screen(KeysScreen(about, keys, signs))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every key of the screen, and what holds everywhere."""

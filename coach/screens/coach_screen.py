@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from coach.rehearsal.gear.gear import Fact
     from coach.screens.signs import Signs
+    from coach.screens.widgets.text_lines import Line
 
 
 PRACTICE_CSS = Path(__file__).with_name("practice.tcss")
@@ -43,8 +44,10 @@ class Coach(Protocol[Needs]):
         """The signs that the terminal can show."""
         ...
 
-    def show_help(self, about: str, keys: Sequence[Binding]) -> None:
-        """Show what a screen is for, and what each of its keys does."""
+    def show_help(
+        self, about: str, keys: Sequence[Binding], signs: Sequence[Line] = ()
+    ) -> None:
+        """Show what a screen is for, what each of its keys does, and its signs."""
         ...
 
     def open_asked(self) -> None:
@@ -133,4 +136,8 @@ class CoachScreen(Screen[Any], Generic[Needs]):
 
     def action_show_keys(self) -> None:
         """Show what each key does on this screen."""
-        self.coach.show_help(self.ABOUT, self.KEYS)
+        self.coach.show_help(self.ABOUT, self.KEYS, self.tell_signs())
+
+    def tell_signs(self) -> Sequence[Line]:
+        """Give what its signs mean, for help; nothing where there are none."""
+        return ()

@@ -16,6 +16,9 @@ from coach.screens.widgets.text_lines import Line, Words
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+LEAD_WIDTH = 12
+"""Cells for a key or a sign."""
+
 EVERYWHERE = to(
     "on every screen",
     hidden("ctrl+p", "", "command palette", "Find any of this by its name"),
@@ -38,8 +41,11 @@ class KeysScreen(CoachScreen[object]):
     )
     HELP_KEYS: ClassVar[Sequence[Binding]] = ()
 
-    def __init__(self, about: str, keys: Sequence[Binding]) -> None:
+    def __init__(
+        self, about: str, keys: Sequence[Binding], signs: Sequence[Line] = ()
+    ) -> None:
         super().__init__()
+        self._of_signs = signs
         self._about = about
         self._of = keys
 
@@ -58,7 +64,7 @@ class KeysScreen(CoachScreen[object]):
             if purpose:
                 lines.append(Line(purpose, "title"))
             lines += [*_lines(keys, is_plain=plain), Line("")]
-        self.query_one(Words).show_lines(lines, lead_width=12)
+        self.query_one(Words).show_lines([*lines, *self._of_signs], LEAD_WIDTH)
 
     def action_turn(self, rows: int) -> None:
         """Scroll."""

@@ -19,6 +19,9 @@ class ScreenFacts:
     has_seen_cautions: bool
     """The cautions were shown and put away."""
 
+    has_seen_legend: bool
+    """What the signs of the staff mean was told once."""
+
     engraved: str
     """Whether staves are engraved: ``on``, ``off``, or ``auto`` for known terminals."""
 

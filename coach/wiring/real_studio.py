@@ -48,7 +48,7 @@ if TYPE_CHECKING:
     from coach.rehearsal.hearing.calibration import Calibration
     from coach.rehearsal.learning.level_band import LevelBand
     from coach.rehearsal.review.review import Review
-    from coach.rehearsal.run.run import Run
+    from coach.rehearsal.run.run import Run, SetAside
     from coach.score.abc.typed_tune import TypedTune
     from coach.score.etude_key import EtudeKey
     from coach.score.note import Note
@@ -284,6 +284,11 @@ class RealStudio:
     def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         """List runs, oldest first."""
         return self.log.list_runs(etude)
+
+    def set_aside(self, run: Run, why: SetAside | None) -> None:
+        """Let a run count for nothing from now on, or with None count again."""
+        if run.id is not None:
+            self.log.set_aside(run.id, why)
 
     def review(self, part: Part) -> Review:
         """Sum up the runs of a part."""

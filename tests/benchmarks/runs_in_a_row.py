@@ -124,7 +124,7 @@ def rehearse_on_screen(home: Path) -> None:
     coach.press("\r")
     coach.wait_for("starts the count-in")
     before = coach.press(" ")
-    coach.wait_for("as the coach says", before)
+    coach.wait_for("not clean", before)
     coach.press("\x11")
     coach.end()
 

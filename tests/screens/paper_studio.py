@@ -44,7 +44,7 @@ from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.playing import Like
-from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord
+from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord, SetAside
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.abc.new_tune import new_tune
@@ -336,7 +336,8 @@ class RunsInMemory:
 def _is_like(run: Run, like: Like) -> bool:
     """Run and player alike; a run that names no instrument counts for any."""
     instruments = ("", like.instrument)
-    return run.how.player == like.player and run.how.instrument in instruments
+    is_by = run.how.player == like.player and run.how.instrument in instruments
+    return is_by and not run.set_aside
 
 
 class PaperStudio:
@@ -354,7 +355,9 @@ class PaperStudio:
         self.log = RunsInMemory()
         self.player = SilentPlayer(self.clock)
         self.facts = replace(NOBODY, capacity_l=4.8)
-        self.memory = replace(NEVER_SEEN, is_set_up=True, has_seen_cautions=True)
+        self.memory = replace(
+            NEVER_SEEN, is_set_up=True, has_seen_cautions=True, has_seen_legend=True
+        )
         self.hears_room = False
         self.maker_of_pictures: Engraver | None = None
         self.calibrates: Iterable[float | Calibration] = ()
@@ -561,6 +564,10 @@ class PaperStudio:
 
     def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         return self.log.list_runs(etude)
+
+    def set_aside(self, run: Run, why: SetAside | None) -> None:
+        assert run.id is not None
+        self.log.runs[run.id] = replace(run, set_aside=why)
 
     def review(self, part: Part) -> Review:
         return self.rehearse(part).review(nothing_learned())

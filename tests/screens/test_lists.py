@@ -11,6 +11,7 @@ from textual.events import MouseScrollDown
 from textual.pilot import Pilot
 from textual.widget import Widget
 
+from coach.rehearsal.run.run import Run
 from coach.screens.app import CoachApp
 from coach.screens.choose_screen import ChooseScreen
 from coach.screens.keys_screen import KeysScreen
@@ -24,6 +25,7 @@ from coach.screens.shelf.shelf_order import CHOICES, ORDERS, arrange
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
+from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import NEVER_SEEN, PaperStudio, make_part
 from tests.screens.playing import press, screen_of, settle, text_of
@@ -31,14 +33,12 @@ from tests.screens.playing import press, screen_of, settle, text_of
 NOON = datetime(2026, 3, 14, 12, 0, tzinfo=UTC)
 
 
-async def click_on(
-    pilot: Pilot[Any], kind: type[Widget], words: str, times: int = 1
-) -> None:
+async def click_on(pilot: Pilot[Any], kind: type[Widget] | str, words: str) -> None:
     """Click on words that a widget of the screen shows."""
     widget = cast(Any, pilot.app.screen.query_one(kind))
     rows = [widget.sheet.text(y) for y in range(widget.sheet.height)]
     y = next(k for k, row in enumerate(rows) if words in row)
-    await pilot.click(kind, offset=(rows[y].index(words), y), times=times)
+    await pilot.click(kind, offset=(rows[y].index(words), y))
     await settle(pilot)
 
 
@@ -184,7 +184,7 @@ async def test_sources_of_cautions_are_folded_away(app: CoachApp) -> None:
 
 
 async def test_help_tells_keys_by_what_they_are_for(app: CoachApp) -> None:
-    async with app.run_test(size=(80, 80)) as pilot:
+    async with app.run_test(size=(80, 110)) as pilot:
         await settle(pilot)
         await press(pilot, "enter", "question_mark")
         told = text_of(app, Words)
@@ -195,3 +195,43 @@ async def test_help_tells_keys_by_what_they_are_for(app: CoachApp) -> None:
         assert "Insist on a breath" in breaths
         assert "Refuse a breath" in breaths
         assert "position" not in breaths.replace("\n  positions", "")
+
+
+async def test_a_mistaken_run_is_struck_out_and_counts_again(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    when = datetime(2026, 3, 1, 17, 0, tzinfo=UTC)
+    for bpm in (80.0, 120.0):
+        title = "River at Low Water"
+        run = Run(when, title, 1, 8, bpm, is_completed=True, is_clean=True)
+        studio.log.begin(replace(run, is_whole=True))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter", "l")
+        story = app.screen.query_one("#story", Words)
+        assert "whole: clean at ♩ 120" in story.text
+        await press(pilot, "x")
+        assert "struck out" in app.screen.query_one("#runs", Words).text
+        assert "whole: clean at ♩ 80" in story.text
+        await press(pilot, "x")
+        assert "whole: clean at ♩ 120" in story.text
+        await click_on(pilot, "#runs", "♩ 80")
+        await press(pilot, "x")
+    assert [run.set_aside for run in studio.log.list_runs()] == ["struck-out", None]
+
+
+@pytest.mark.parametrize("is_plain", [False, True])
+async def test_signs_of_the_staff_are_explained_the_first_time_and_in_help(
+    studio: PaperStudio, is_plain: bool
+) -> None:
+    studio.memory = replace(NEVER_SEEN, is_set_up=True, has_seen_cautions=True)
+    app = CoachApp(studio, is_plain=is_plain)
+    async with app.run_test(size=(80, 110)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter")
+        assert "natural slur" in app.screen.query_one(Notice).words
+        await press(pilot, "question_mark")
+        told = text_of(app, Words)
+        assert "Slide position, and an alternate" in told
+        await press(pilot, "escape", "escape", "enter")
+        assert app.screen.query_one(Notice).words == ""

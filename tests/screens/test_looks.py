@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable
 from datetime import UTC, datetime
 from typing import Any
 
@@ -19,7 +19,9 @@ from coach.screens.app import CoachApp
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.countdown import Countdown
 from coach.screens.widgets.key_bar import KeyBar
-from tests.screens.paper_studio import PaperStudio
+from coach.screens.widgets.picture import Picture
+from coach.screens.widgets.text_lines import Words
+from tests.screens.paper_studio import NEVER_SEEN, NOBODY, PaperStudio
 from tests.screens.playing import go_to_run, play_until, press, settle, text_of
 from tests.screens.test_needs import screens_of_the_coach
 
@@ -38,7 +40,21 @@ TOUR = [
 ]
 """Keys that lead through every screen, to a run that plays."""
 ELSEWHERE = {"AfterScreen", "CalibrateScreen", "ChooseScreen", "FirstStartScreen"}
-"""Screens that come by themselves or with gear: their own tests go there."""
+"""Screens that come by themselves or with gear: another tour leads there."""
+
+PROMISED = [(40, 15), (80, 24), (120, 40), (200, 60)]
+BY_THEMSELVES = (
+    ("FirstStartScreen", ()),
+    ("FirstStartScreen", ("enter",)),
+    ("FirstStartScreen", ("enter",)),
+    ("ShelfScreen", ("enter",)),
+    ("ChooseScreen", ("p", "enter")),
+    ("CalibrateScreen", ("escape", "escape", "g", "c")),
+    ("GearScreen", ("escape",)),
+    ("PhraseScreen", ("escape", "enter")),
+    ("RunScreen", ("enter",)),
+)
+"""Screens with the keys that lead from each to the next."""
 
 
 async def tour(
@@ -89,6 +105,56 @@ async def test_the_tour_in_letters_and_dashes_sends_nothing_else(
                 assert strip.text.isascii(), (key, strip.text)
         await play_until(pilot, studio, clock, 3.0)
         assert "#" in text_of(app, AirGauge)
+
+
+async def tour_by_themselves(
+    app: CoachApp, pilot: Pilot[Any], studio: PaperStudio, clock: ManualClock
+) -> AsyncIterator[str]:
+    """Visit the screens that come by themselves, to the word after a run."""
+    await settle(pilot)
+    for name, keys in BY_THEMSELVES:
+        await press(pilot, *keys)
+        assert type(app.screen).__name__ == name
+        yield name
+    await press(pilot, "space")
+    await play_until(pilot, studio, clock, 4.3)
+    await press(pilot, "o")
+    await play_until(pilot, studio, clock, 1000.0)
+    assert type(app.screen).__name__ == "AfterScreen"
+    yield "AfterScreen"
+
+
+@pytest.mark.parametrize("size", PROMISED)
+async def test_screens_that_come_by_themselves_fit_every_promised_size(
+    studio: PaperStudio, clock: ManualClock, size: tuple[int, int]
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    app = CoachApp(studio)
+    seen = set()
+    async with app.run_test(size=size) as pilot:
+        async for name in tour_by_themselves(app, pilot, studio, clock):
+            seen.add(name)
+            bar = app.screen.query_one(KeyBar)
+            assert bar.region.bottom == app.size.height, name
+            for picture in app.screen.query(Picture):
+                shown = picture.region
+                assert shown.right <= size[0], (name, picture)
+                assert shown.bottom <= size[1], (name, picture)
+        words = text_of(app, Words)
+        assert "not clean yet" in words
+        assert "next: bars" in words or "more ↓" in words, "advice, or that it is below"
+    assert seen >= ELSEWHERE
+
+
+async def test_screens_that_come_by_themselves_are_ascii_in_letters_and_dashes(
+    studio: PaperStudio, clock: ManualClock
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    app = CoachApp(studio, is_plain=True)
+    async with app.run_test(size=(80, 24)) as pilot:
+        async for name in tour_by_themselves(app, pilot, studio, clock):
+            for strip in app.screen._compositor.render_strips():
+                assert strip.text.isascii(), (name, strip.text)
 
 
 Prepare = Callable[[Pilot[Any]], Awaitable[None]]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
+from coach.screens.remembered import MemoryNeeds
 from coach.screens.staff.engraved.staff_engraver import StaffNeeds
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from coach.score.phrase import Part
 
 
-class PhraseNeeds(StaffNeeds, Protocol):
+class PhraseNeeds(StaffNeeds, MemoryNeeds, Protocol):
     """A part, its plans and the way to rehearse it."""
 
     def list_parts(self, path: str) -> Sequence[str]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from textual import on, work
@@ -14,6 +16,7 @@ from coach.rehearsal.stand.stand import MOST_NOTES
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.phrase.phrase_needs import PhraseNeeds
 from coach.screens.phrase.plan_words import say_note, say_plan, say_ways_to_try
+from coach.screens.staff.legend import legend_lines, say_legend
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
@@ -137,7 +140,22 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         self._part, self._plan = part, None
         if part.remarks:
             self.tell(" ".join(part.remarks))
+        else:
+            self._explain_signs()
         self._make_plan()
+
+    def _explain_signs(self) -> None:
+        """Tell once what the signs of the staff mean."""
+        memory = self.studio.read_memory()
+        if memory.has_seen_legend:
+            return
+        self.tell(say_legend(self.signs))
+        with suppress(CoachError):
+            self.studio.save_memory(replace(memory, has_seen_legend=True))
+
+    def tell_signs(self) -> Sequence[Line]:
+        """Give what the signs of the staff mean."""
+        return legend_lines(self.signs)
 
     @property
     def plan(self) -> Plan | None:

@@ -33,6 +33,7 @@ from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.run.run_needs import RunNeeds
 from coach.screens.run.run_panel import RUNNING, RunPanel
 from coach.screens.settings import run_look
+from coach.screens.staff.legend import legend_lines
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from coach.rehearsal.gear.gear import Fact
     from coach.rehearsal.learning.level_band import LevelBand
     from coach.rehearsal.run.gauge import Glance
+    from coach.screens.widgets.text_lines import Line
 
 GAUGE_EVERY = 2
 """The gauge moves slowly: it is drawn in every second picture."""
@@ -280,6 +282,10 @@ class RunScreen(CoachScreen[RunNeeds]):
     def action_runs(self, count: int) -> None:
         """Play so many runs in a row."""
         self._ask_for(runs_in_a_row(self._conductor.wishes, count))
+
+    def tell_signs(self) -> Sequence[Line]:
+        """Give what the signs of the staff mean."""
+        return legend_lines(self.signs)
 
     def stop_playing(self) -> None:
         """Stop, since the player leaves for a while."""

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
+from textual import on
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 
@@ -23,13 +24,16 @@ from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.plot import Column, ColumnPlot, LinePlot
-from coach.screens.widgets.text_lines import Line, Words
+from coach.screens.widgets.text_lines import Line, Tone, Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from coach.rehearsal.review.review import Review
     from coach.score.phrase import Part
+
+
+SET_ASIDE = {"struck-out": "struck out", "not-me": "somebody else"}
 
 
 class LogScreen(CoachScreen[LogNeeds]):
@@ -41,6 +45,7 @@ class LogScreen(CoachScreen[LogNeeds]):
         shown("escape,q,l", "dismiss", "back", "Back to where you were"),
         shown("down,j", "move(1)", "run before", "The run before"),
         shown("up,k", "move(-1)", "run after", "The run after"),
+        shown("x", "strike", "strike out", "Let a run count for nothing, or again"),
         hidden("pagedown", "move(10)", "further down"),
         hidden("pageup", "move(-10)", "further up"),
     )
@@ -50,6 +55,7 @@ class LogScreen(CoachScreen[LogNeeds]):
         self._part = part
         self._runs: Sequence[Run] = ()
         self._chosen = 0
+        self._run_of_line: list[int] = []
 
     def compose_body(self) -> ComposeResult:
         """Put runs at the left, and at the right what they say of an etude."""
@@ -66,15 +72,23 @@ class LogScreen(CoachScreen[LogNeeds]):
         """Read the log."""
         super().on_mount()
         title = self._part.title if self._part is not None else "all etudes"
+        self._read()
+        words = say_count(len(self._runs), "run")
+        self.query_one(Heading).show_heading(title, f"log {self.signs.bullet} {words}")
+        self._show()
+        self._review()
+
+    def _read(self) -> None:
+        """Read the log."""
         try:
             runs = self.studio.list_runs(key_of(self._part) if self._part else None)
         except CoachError as error:
             self.tell_error(error)
-            runs = ()
-        self._runs = tuple(reversed(tuple(runs)))
-        words = say_count(len(self._runs), "run")
-        self.query_one(Heading).show_heading(title, f"log {self.signs.bullet} {words}")
-        self._show()
+        else:
+            self._runs = tuple(reversed(tuple(runs)))
+
+    def _review(self) -> None:
+        """Show what the runs of an etude say."""
         if self._part is not None and self._runs:
             try:
                 self._show_review(self.studio.review(self._part))
@@ -84,16 +98,19 @@ class LogScreen(CoachScreen[LogNeeds]):
     def _show(self) -> None:
         """Show the runs and the one that is chosen."""
         lines: list[Line] = []
+        self._run_of_line = []
         day = ""
         for k, run in enumerate(self._runs):
             here = f"{run.started.day} {run.started:%B %Y}"
             if here != day:
                 lines.append(Line(here, "title"))
+                self._run_of_line.append(k)
                 day = here
-            tone = "chosen" if k == self._chosen else "plain"
-            lines.append(
-                Line(self._say_run(run), tone, f"{run.started:%H:%M}")  # type: ignore[arg-type]
-            )
+            tone: Tone = "quiet" if run.set_aside else "plain"
+            if k == self._chosen:
+                tone = "chosen"
+            lines.append(Line(self._say_run(run), tone, f"{run.started:%H:%M}"))
+            self._run_of_line.append(k)
         if not lines:
             lines = [Line("no runs yet", "quiet")]
         self.query_one("#runs", Words).show_lines(lines, lead_width=6)
@@ -110,6 +127,8 @@ class LogScreen(CoachScreen[LogNeeds]):
         marks = say_count(len(run.marks), "mark")
         is_told = run.is_completed and run.is_clean is False and run.marks
         words.append(marks if is_told else say_outcome(run))
+        if run.set_aside:
+            words.append(SET_ASIDE[run.set_aside])
         return f" {self.signs.bullet} ".join(words)
 
     def _say_tempo(self, bpm: float) -> str:
@@ -197,6 +216,28 @@ class LogScreen(CoachScreen[LogNeeds]):
             )
 
     _said: Sequence[Line] = ()
+
+    @on(Words.Picked, "#runs")
+    def pick(self, message: Words.Picked) -> None:
+        """Choose the run that was clicked."""
+        if self._runs:
+            self.action_move(self._run_of_line[message.index] - self._chosen)
+
+    def action_strike(self) -> None:
+        """Let the chosen run count for nothing from now on, or count again."""
+        if not self._runs:
+            return
+        run = self._runs[self._chosen]
+        try:
+            self.studio.set_aside(run, None if run.set_aside else "struck-out")
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self._read()
+        self._show()
+        self._review()
+        again = "It counts again." if run.set_aside else "It counts for nothing now."
+        self.tell(f"{again} x takes that back.")
 
     def action_move(self, steps: int) -> None:
         """Choose another run."""

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from coach.rehearsal.review.review import Review
-    from coach.rehearsal.run.run import Run
+    from coach.rehearsal.run.run import Run, SetAside
     from coach.score.etude_key import EtudeKey
     from coach.score.phrase import Part
     from coach.screens.remembered import ScreenFacts
@@ -186,6 +186,10 @@ class LogNeeds(Protocol):
 
     def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
         """List runs, oldest first."""
+        ...
+
+    def set_aside(self, run: Run, why: SetAside | None) -> None:
+        """Let a run count for nothing from now on, or with None count again."""
         ...
 
     def review(self, part: Part) -> Review:

@@ -243,7 +243,10 @@ def _instrument_files() -> list[InstrumentFile]:
 def open_whole(arguments: argparse.Namespace) -> Part:
     """Read the part that a command is asked for, moved as it asks or as is kept."""
     from coach.edges.scores.etude_shelf import find_etude
+    from coach.plain.slow_line import say_when_slow
+    from coach.score.plain_text import plain_words
     from coach.wiring.moved_etudes import open_moved
 
     path = find_etude(arguments.etude)
-    return open_moved(path, arguments.part, arguments.transpose)
+    with say_when_slow(f"reading “{plain_words(path.name)}”"):
+        return open_moved(path, arguments.part, arguments.transpose)

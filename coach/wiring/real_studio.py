@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from coach.conductor import Conductor
     from coach.edges.engraving.engraver import Engraver as EngravingProcess
     from coach.edges.log.run_log import RunLogFile
+    from coach.edges.scores.score_process import ScoreChild
     from coach.edges.scores.typed_etude import TypedReader
     from coach.planning.edits import Edits
     from coach.planning.instrument.instrument_entry import InstrumentEntry
@@ -87,6 +89,7 @@ class RealStudio:
         self._told: list[str] = []
         self._planner: PlayerPlanner | None = None
         self._typed: TypedReader | None = None
+        self._readers: list[ScoreChild] = []
 
     def close(self) -> None:
         """End all sound and all reading, and close the log."""
@@ -214,14 +217,33 @@ class RealStudio:
         """Name the parts of a score."""
         from coach.edges.scores.score_files import list_parts
 
-        return [entry.name for entry in list_parts(Path(path))]
+        with self._reading() as child:
+            return [entry.name for entry in list_parts(Path(path), child=child)]
 
     def open_part(self, path: str, part: str | None = None) -> Part:
         """Read a part."""
         from coach.wiring.moved_etudes import open_moved
 
         asked = self._moved.pop(path, None)
-        return open_moved(Path(path), part, asked)
+        with self._reading() as child:
+            return open_moved(Path(path), part, asked, child=child)
+
+    @contextmanager
+    def _reading(self) -> Iterator[ScoreChild]:
+        """Give a child that reads, and can be stopped while it does."""
+        from coach.edges.scores.score_process import ScoreChild
+
+        with ScoreChild() as child:
+            self._readers.append(child)
+            try:
+                yield child
+            finally:
+                self._readers.remove(child)
+
+    def stop_opening(self) -> None:
+        """End what is being read at once."""
+        for child in list(self._readers):
+            child.stop()
 
     def move_first(self, path: str, semitones: int) -> None:
         """Move an etude when it is opened."""

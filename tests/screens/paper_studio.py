@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from fractions import Fraction
+from threading import Event
 
 from coach.conductor import Conductor
 from coach.config import read_settings, read_shipped
@@ -387,6 +388,9 @@ class PaperStudio:
         self.renamed: list[tuple[str, str]] = []
         self.thrown_away: dict[str, Part] = {}
         self.typing_ended = 0
+        self.stopped = 0
+        self.may_read = Event()
+        self.may_read.set()
         self.is_full = False
         self.conductors: list[Conductor] = []
         self.ear = HandEar()
@@ -493,11 +497,16 @@ class PaperStudio:
     def list_parts(self, path: str) -> Sequence[str]:
         return ("Flute", "Trombone") if path == "duet" else ("Trombone",)
 
+    def stop_opening(self) -> None:
+        self.stopped += 1
+        self.may_read.set()
+
     def open_part(self, path: str, part: str | None = None) -> Part:
         if path == "duet":
             return replace(make_part("Duet"), name=part or "")
         if path not in self.parts:
             raise ScoreError(f"{path} cannot be read.", "Choose another file.")
+        self.may_read.wait()
         return self.parts[path]
 
     def rehearse(self, part: Part) -> Conductor:

@@ -47,11 +47,14 @@ def read_part(
     return replace(played, title=named, source=str(path), is_titled=bool(title))
 
 
-def list_parts(path: Path) -> Sequence[PartEntry]:
+def list_parts(path: Path, *, child: ScoreChild | None = None) -> Sequence[PartEntry]:
     """List the parts of a score; raise ScoreError if it cannot be read."""
     request = Request(path.name, is_list=True)
     return _answer(
-        path, request, lambda found: [PartEntry(**row) for row in found["entries"]]
+        path,
+        request,
+        lambda found: [PartEntry(**row) for row in found["entries"]],
+        child,
     )
 
 

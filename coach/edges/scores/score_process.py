@@ -61,6 +61,12 @@ class ScoreChild:
             answer, code = self._exchange(request, content)
         return _unwrap(request, answer, code)
 
+    def stop(self) -> None:
+        """End what it reads at once; whoever asked is told, and clears up."""
+        process = self._process
+        if process is not None:
+            process.kill()
+
     def end(self) -> None:
         """End the child and clear up after it."""
         process, self._process = self._process, None

@@ -31,6 +31,10 @@ class PhraseNeeds(StaffNeeds, MemoryNeeds, Protocol):
         """Read a part (slow the first time)."""
         ...
 
+    def stop_opening(self) -> None:
+        """End what is being read at once."""
+        ...
+
     def move_further(self, path: str, part: str | None, semitones: int) -> Part:
         """Move a part by so many semitones more, and keep it so (slow)."""
         ...

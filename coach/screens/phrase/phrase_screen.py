@@ -168,5 +168,6 @@ class PhraseScreen(PhraseEditing):
         self.app.push_screen(LogScreen(self._part))
 
     def action_back(self) -> None:
-        """Back to the shelf."""
+        """Back to the shelf, whatever is still being read."""
+        self._stop_reading()
         self.dismiss(None)

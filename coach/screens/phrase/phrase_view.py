@@ -13,8 +13,7 @@ from textual.worker import get_current_worker
 from coach.errors import CoachError
 from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.stand.stand import MOST_NOTES
-from coach.screens.coach_screen import CoachScreen
-from coach.screens.phrase.phrase_needs import PhraseNeeds
+from coach.screens.phrase.part_reading import PartReading
 from coach.screens.phrase.plan_words import say_note, say_plan, say_ways_to_try
 from coach.screens.staff.legend import legend_lines, say_legend
 from coach.screens.staff.staff_pages import StaffPages
@@ -35,7 +34,7 @@ MOST_ROWS_SHARE = 0.2
 """Of the rows, so many may tell what a plan comes to where the air runs out."""
 
 
-class PhraseView(CoachScreen[PhraseNeeds]):
+class PhraseView(PartReading):
     """A whole etude with its plan, and a place in it.
 
     Parameters
@@ -55,10 +54,8 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         title: str = "",
         part_name: str | None = None,
     ) -> None:
-        super().__init__()
-        self._path = path
+        super().__init__(path, part_name)
         self._title = title
-        self._part_name = part_name
         self._part: Part | None = None
         self._conductor: Conductor | None = None
         self._plan: Plan | None = None
@@ -79,26 +76,7 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         """Read the part without holding up the screen."""
         super().on_mount()
         self.query_one(Heading).show_heading(self._title or "…")
-        self.query_one("#plan", Words).show_lines([Line("reading …", "quiet")])
-        self.read_part(self._part_name)
-
-    @work(thread=True, exclusive=True, group="part")
-    def read_part(self, name: str | None) -> None:
-        """Read the part; where a score has several, ask which."""
-        worker = get_current_worker()
-        try:
-            if name is None:
-                names = tuple(self.studio.list_parts(self._path))
-                if len(names) > 1:
-                    self.call_later(self._ask_part, names)
-                    return
-            part = self.studio.open_part(self._path, name)
-        except CoachError as error:
-            if not worker.is_cancelled:
-                self.call_later(self._fail, error)
-            return
-        if not worker.is_cancelled:
-            self.call_later(self.show_part, part)
+        self.begin_reading()
 
     @work(thread=True, exclusive=True, group="part")
     def move_part(self, semitones: int) -> None:
@@ -113,25 +91,9 @@ class PhraseView(CoachScreen[PhraseNeeds]):
         if not worker.is_cancelled:
             self.call_later(self.show_part, part)
 
-    def _fail(self, error: CoachError) -> None:
-        self.query_one("#plan", Words).show_lines([])
-        self.tell_error(error)
-
-    def _ask_part(self, names: Sequence[str]) -> None:
-        """Let the player choose one of several parts."""
-        from coach.screens.choose_screen import ChooseScreen
-
-        def chosen(index: int | None) -> None:
-            if index is None:
-                self.dismiss(None)
-            else:
-                self._part_name = names[index]
-                self.read_part(names[index])
-
-        self.app.push_screen(ChooseScreen("which part?", names), chosen)
-
     def show_part(self, part: Part) -> None:
         """Show a part and its plan."""
+        self._say_no_more()
         try:
             self._conductor = self.studio.rehearse(part)
         except CoachError as error:

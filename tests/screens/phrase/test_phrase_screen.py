@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from textual.pilot import Pilot
 
 from coach.planning.breathing.ways_out import WayOut
@@ -13,11 +14,13 @@ from coach.rehearsal.gear.gear import ManualClock
 from coach.score.phrase import Part
 from coach.screens.app import CoachApp
 from coach.screens.choose_screen import ChooseScreen
+from coach.screens.phrase import part_reading
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.phrase.reach_plot import ReachPlot
 from coach.screens.phrase.reach_screen import ReachScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.shelf.log_screen import LogScreen
+from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
@@ -25,7 +28,7 @@ from coach.screens.widgets.text_lines import Words
 from tests.dry_music import endless, unbroken
 from tests.hand_rehearsal import HandPlanner
 from tests.screens.paper_studio import PaperStudio
-from tests.screens.playing import press, screen_of, settle, text_of
+from tests.screens.playing import press, screen_of, settle, text_of, wait_for
 
 
 async def open_phrase(app: CoachApp, pilot: Pilot[Any]) -> None:
@@ -385,3 +388,33 @@ async def test_a_tempo_that_does_is_tried_and_lungs_are_not(
         assert words_of(app) == "No key can try this: lungs of 9.0 L would do."
         await press(pilot, "1")
         assert studio.conductors[-1].wishes.bpm == 240
+
+
+async def test_a_long_reading_says_how_long_and_escape_ends_it(
+    app: CoachApp, studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(part_reading, "TELLS_EVERY_S", 0.01)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        studio.may_read.clear()
+        await pilot.press("enter")
+        await wait_for(
+            pilot,
+            lambda: (
+                isinstance(app.screen, PhraseScreen)
+                and "Escape goes back to the shelf" in text_of(app, Words)
+            ),
+        )
+        await pilot.press("escape")
+        await settle(pilot)
+        assert studio.stopped == 1
+        assert isinstance(screen_of(app), ShelfScreen)
+
+
+async def test_leaving_what_is_read_stops_nothing(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "escape")
+        assert studio.stopped == 0

@@ -30,6 +30,15 @@ DYNAMIC_STEPS = {
 }
 """Written dynamics, softest first, and their steps from mezzo-forte."""
 
+LINE_OF_FIFTHS = "FCGDAEB"
+"""Letters, each a fifth above the one before; C is the natural of no signature."""
+
+FIFTH = 7
+"""Semitones of a fifth."""
+
+FLATS_MORE = 3
+"""So far below its tonic on the line of fifths a key borrows notes."""
+
 PITCH_NAME = re.compile(r"([A-G])(#{0,2}|b{0,2})(-?[0-9])")
 """A letter, sharps or flats, and the octave."""
 
@@ -105,6 +114,33 @@ def pitch_named(name: str) -> Pitch | None:
         return None
     step, signs, octave = found.groups()
     return Pitch(int(octave), step, signs.count("#") - signs.count("b"))
+
+
+def spelled_in(midi: int, fifths: int) -> Pitch:
+    """Spell a key number as it is usual in a key.
+
+    Parameters
+    ----------
+    fifths : int
+        Key signature: sharps, or flats below 0.
+
+    Returns
+    -------
+    Pitch
+        One of twelve on the line of fifths: the key's own seven, two flatter and
+        three sharper ones (common practice, no published source).
+
+    Examples
+    --------
+    >>> str(spelled_in(54, 0)), str(spelled_in(54, -6)), str(spelled_in(59, -6))
+    ('F#3', 'Gb3', 'Cb4')
+    """
+    lowest = fifths - FLATS_MORE
+    place = lowest + (FIFTH * midi - lowest) % SEMITONES_IN_OCTAVE
+    alter, letter = divmod(place + 1, len(LINE_OF_FIFTHS))
+    step = LINE_OF_FIFTHS[letter]
+    octave = (midi - alter - STEP_SEMITONES[step]) // SEMITONES_IN_OCTAVE - 1
+    return Pitch(octave, step, alter)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.score.note import DYNAMIC_STEPS, LETTERS, Note, Pitch
+from coach.score.note import DYNAMIC_STEPS, LETTERS, Note, Pitch, spelled_in
 from coach.score.tempo import beats
 
 PITCHES = st.builds(
@@ -89,3 +89,23 @@ def test_a_note_tells_the_dynamic_that_it_starts_with(name: str) -> None:
 
 def test_a_note_ends_after_its_length() -> None:
     assert make_note().end == Fraction(3, 2)
+
+
+@given(st.integers(0, 127), st.integers(-7, 7))
+def test_a_key_number_is_spelled_as_itself(midi: int, fifths: int) -> None:
+    pitch = spelled_in(midi, fifths)
+    assert pitch.midi == midi
+    assert abs(pitch.alter) <= 2
+
+
+@pytest.mark.parametrize(
+    ("fifths", "scale"),
+    [
+        (0, "C C# D Eb E F F# G G# A Bb B"),
+        (-6, "C Db D Eb Fb F Gb G Ab Bbb Bb Cb"),
+        (3, "C C# D D# E E# F# G G# A A# B"),
+    ],
+)
+def test_a_key_has_its_own_names_for_the_twelve_notes(fifths: int, scale: str) -> None:
+    names = [str(spelled_in(60 + k, fifths))[:-1] for k in range(12)]
+    assert names == scale.split()

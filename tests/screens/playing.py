@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, cast
 
 from textual.pilot import Pilot
@@ -14,12 +15,25 @@ from coach.screens.app import CoachApp
 from coach.screens.widgets.picture import Picture
 from tests.screens.paper_studio import PaperStudio
 
+LOOK_S = 0.02
+LOOKS = 3000
+"""A minute: far more than any screen takes."""
+
 
 async def settle(pilot: Pilot[Any]) -> None:
     """Let everything that was begun come to its end."""
     await pilot.pause()
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
+
+
+async def wait_for(pilot: Pilot[Any], come: Callable[[], object]) -> None:
+    """Let the app go on until something has come, however slow the machine is."""
+    for _ in range(LOOKS):
+        if come():
+            return
+        await pilot.pause(LOOK_S)
+    raise AssertionError(f"it never came: {pilot.app.screen!r}")
 
 
 async def press(pilot: Pilot[Any], *keys: str) -> None:

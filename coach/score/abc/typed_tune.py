@@ -36,4 +36,6 @@ class TypedTune:
         if slip is None:
             return self.told
         where = slip.where[:1].upper() + slip.where[1:]
-        return f"{where}: {slip.what}. {slip.hint}".strip()
+        more = len(self.faults) + len(self.doubts) - 1
+        others = f" ({more} more after this.)" if more else ""
+        return f"{where}: {slip.what}. {slip.hint}".strip() + others

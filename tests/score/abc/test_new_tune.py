@@ -54,4 +54,7 @@ def test_the_first_slip_is_said_with_its_place() -> None:
     assert TypedTune(None, faulty.faults, (), "").says.startswith("Line 6, column 3")
     assert "bar 2" in TypedTune(None, (), doubtful.doubts, "").says
     assert TypedTune(None, well.faults, well.doubts, "").says == ""
+    both = TypedTune(None, faulty.faults, doubtful.doubts, "")
+    left = len(faulty.faults) + len(doubtful.doubts) - 1
+    assert both.says.endswith(f" ({left} more after this.)")
     assert TypedTune(None, (), (), "Too long.").says == "Too long."

@@ -37,7 +37,8 @@ from coach.edges.scores.in_child.sign_sentences import BEND
 from coach.edges.scores.in_child.signs_left_out import Additions
 from coach.edges.scores.part_list import entry
 from coach.edges.scores.score_limits import ScoreLimits
-from coach.score.page import Page
+from coach.score.note import spelled_in
+from coach.score.page import Page, PageBar
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import beats
 
@@ -47,6 +48,8 @@ NOT_IN_MIDI = (
     "is written out."
 )
 THINNED = "Where MIDI notes sound together, the top one is taken."
+
+ENDLESS = "Notes that never end, or end where they begin, are left out."
 
 MIDI_QPM = 120.0
 """Tempo of a file without a tempo event (Standard MIDI Files 1.0)."""
@@ -151,7 +154,8 @@ class MidiScore:
             thin_track(track, scan.division, grid, partial(_gap, track))
             for track in file.tracks
         ]
-        self.is_thinned = any(thinned)
+        self.is_thinned = any(is_thin for is_thin, _ in thinned)
+        self.is_endless = any(is_endless for _, is_endless in thinned)
         self.is_bent = scan.is_bent
         parsed = midiFileToStream(file, quarterLengthDivisors=grid)
         self.score = ParsedScore(parsed, lambda *_: Additions())
@@ -161,13 +165,29 @@ class MidiScore:
         """Read one track; without a tempo event the standard's tempo holds."""
         page = self.score.read(number)
         remarks = [THINNED] if self.is_thinned else []
+        remarks += [ENDLESS] if self.is_endless else []
         remarks += [f"{BEND}."] if self.is_bent else []
         remarks += [] if self.is_on_grid else [ROUNDED]
         if not page.speeds:
             remarks.append(NO_TEMPO)
             page = replace(page, speeds=(SpeedMark(beats(0), MIDI_QPM),))
-        left_out = (*page.left_out, NOT_IN_MIDI)
-        return replace(page, remarks=(*remarks, *page.remarks), left_out=left_out)
+        return replace(
+            page,
+            bars=tuple(_spelled(bar) for bar in page.bars),
+            remarks=(*remarks, *page.remarks),
+            left_out=(*page.left_out, NOT_IN_MIDI),
+        )
+
+
+def _spelled(bar: PageBar) -> PageBar:
+    """Spell the notes of a bar by its key signature: MIDI has key numbers only."""
+    notes = [(note, spelled_in(note.sounding.midi, bar.fifths)) for note in bar.notes]
+    return replace(
+        bar,
+        notes=tuple(
+            replace(note, written=pitch, sounding=pitch) for note, pitch in notes
+        ),
+    )
 
 
 def _gap(track: MidiTrack, ticks: int) -> DeltaTime:

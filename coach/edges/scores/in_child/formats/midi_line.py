@@ -83,11 +83,12 @@ def snap(line: Sequence[Struck], grid: Sequence[int], division: int) -> None:
 
 def thin_track(
     track: Any, division: int, grid: Sequence[int], make_gap: Callable[[int], Any]
-) -> bool:
-    """Leave one line on each channel of a track; say whether notes were left out.
+) -> tuple[bool, bool]:
+    """Leave one line on each channel of a track; say what was left out.
 
     The track is music21's: its events, with a gap in ticks before each, which
-    `make_gap` makes anew.
+    `make_gap` makes anew.  Said is whether notes were left out that sound under
+    others, and whether some were that never end or have no length.
     """
     struck: dict[int, list[Struck]] = defaultdict(list)
     sounding: dict[tuple[int, int], Struck] = {}
@@ -105,9 +106,10 @@ def thin_track(
                 struck[event.channel].append(sounding[place])
         else:
             events.append((ticks, 1, event))
-    is_thinned = False
+    is_thinned = is_endless = False
     for notes in struck.values():
         ended = [note for note in notes if note.off > note.on]
+        is_endless |= len(ended) < len(notes)
         line, is_thin = top_line(ended, division)
         is_thinned |= is_thin
         snap(line, grid, division)
@@ -115,7 +117,7 @@ def thin_track(
             events.append((note.on, 2, note.event))
             events.append((note.off, 0, _letting_go(note.event)))
     _lay(track, sorted(events, key=lambda event: event[:2]), make_gap)
-    return is_thinned
+    return is_thinned, is_endless
 
 
 def _letting_go(event: Any) -> Any:

@@ -196,3 +196,18 @@ def test_midi_says_what_it_cannot_hold_and_what_is_bent() -> None:
     bend = "A bend, scoop or fall counts as its plain note."
     assert bend not in without.remarks
     assert bend in read(midi_file([bent, *plain])).remarks
+
+
+def test_midi_notes_are_spelled_by_the_key_signature() -> None:
+    key = mido.MetaMessage("key_signature", key="Ebm")
+    part = read(midi_file([key, *keys((51, 480), (54, 480), (58, 480), (59, 480))]))
+    assert told(part) == "1: Eb3 Gb3 Bb3 Cb4"
+
+
+def test_midi_notes_without_an_end_or_a_length_are_named() -> None:
+    stuck = mido.Message("note_on", note=48, velocity=80)
+    ended = [*keys((50, 480)), mido.Message("note_off", note=48, time=0)]
+    text = "Notes that never end, or end where they begin, are left out."
+    assert text in read(midi_file([stuck, *keys((50, 480))])).remarks
+    assert text not in read(midi_file([*keys((50, 480))])).remarks
+    assert text not in read(midi_file([stuck, *ended])).remarks

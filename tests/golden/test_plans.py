@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from coach.planning.slide.patterns import Pattern
 from tests.golden.plans import LONG_RUN, etudes, golden, long_run, plan_text, text_of
 
 pytestmark = pytest.mark.usefixtures("read_etudes")
@@ -24,7 +25,8 @@ def test_the_plan_is_the_one_that_was_read(path: Path) -> None:
 
 def test_the_trades_own_case_is_played_as_a_teacher_has_it() -> None:
     """One quick breath after the eighth, the next note in time, the top half kept but
-    for the last bars, nothing left out (common practice, no published source)."""
+    for the last bars, nothing left out, D4 and F4 in fourth, one articulation to the
+    end (common practice, no published source)."""
     plan = long_run()
     (breath,) = plan.breaths.breaths
     note = plan.part.notes[breath.after_note]
@@ -36,4 +38,12 @@ def test_the_trades_own_case_is_played_as_a_teacher_has_it() -> None:
     assert breath.air_before > 0.5
     halfway = next(k for k, level in enumerate(plan.breaths.air_after) if level < 0.5)
     assert plan.part.notes[halfway].bar >= 6
+    pair = {
+        (str(note.sounding), place.plain)
+        for note, place in zip(plan.part.notes, plan.slide.placements, strict=True)
+        if str(note.sounding) in {"D4", "F4"}
+    }
+    assert pair == {("D4", "4"), ("F4", "4")}
+    (pattern,) = plan.slide.patterns
+    assert (pattern.pattern, pattern.exceptions) == (Pattern.IN_TWOS, ())
     assert text_of(plan) == LONG_RUN.read_text(encoding="utf-8")

@@ -104,6 +104,18 @@ def test_d_to_f_is_a_lip_slur_in_fourth_in_the_middle_of_a_line() -> None:
     assert begun(plan) == "TlTlTlTlT"
 
 
+def test_d_to_f_is_one_in_first_where_the_line_around_it_lies_further_in() -> None:
+    """Both slurs need no arm, and fourth is further from Bb3 in first and A3 in second."""
+    words = "D4s F4s D4s F4s Eb4s C4s A3s C4s Bb3s D4s Bb3s D4s C4s A3s F3s A3s "
+    part = part_of(words * 4, bpm=100)
+    plan = planned(part)
+    assert positions(plan).startswith("1 1 1 1 3 3 2 3 1 1 1 1")
+    fourth = {k: "4" for start in range(0, 64, 16) for k in range(start, start + 4)}
+    further = planned(part, locked=fourth)
+    assert further.travel_cm > plan.travel_cm + 20.0
+    assert further.natural_slurs == plan.natural_slurs
+
+
 def test_a_chromatic_run_is_tongued_throughout() -> None:
     """No slur of it is clean."""
     plan = planned(part_of("Bb3s A3s Ab3s G3s Gb3s F3s E3s Eb3s D3q", bpm=100))

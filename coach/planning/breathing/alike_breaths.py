@@ -1,13 +1,15 @@
-"""The same music, the same breath: in the passes of a repeat, and from plan to plan.
+"""The same music, the same breath: in repeats, in like phrases, from plan to plan.
 
 Each pass by itself may have its own cheapest breaths.  A player learns one way, so
-the passes are planned alike where that costs little more and leaves nobody dry.  And
+the passes of a repeat, and a phrase that is written out again, are planned alike where
+that costs little more and leaves nobody dry.  And
 after an edit or a notch of tempo the cheapest plan may lie a hair below one that
 breathes as before: each change of place has a price there.
 
 Conventions
 -----------
-Two gaps are twins where the same note of the page follows the same.
+Two gaps are twins where the same note of the page follows the same, or where both
+stand at one place of a stretch of notes that comes again.
 """
 
 from __future__ import annotations
@@ -20,12 +22,19 @@ from itertools import pairwise
 
 from coach.planning.breathing.breath_places import Places, add_going_on
 from coach.planning.breathing.breath_search import Walk, find_breaths, walk
-from coach.planning.breathing.breath_ways import Way
+from coach.planning.breathing.breath_ways import SAME_TIME_DIGITS, Way
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
+from coach.score.phrase import Part
+
+LEAST_ALIKE = 24
+"""So many notes that come again are heard as the same phrase; fewer may be a figure."""
+
+MOST_PASSES = 4
+"""What comes more often is a figure, breathed only now and then."""
 
 Twins = tuple[tuple[int, ...], ...]
-"""Gaps that are one on the page, in order of playing; at least two each."""
+"""Gaps to be breathed alike, in order of playing; at least two each."""
 
 
 def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
@@ -56,16 +65,55 @@ def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
 
 
 def find_twins(places: Places) -> Twins:
-    """Find the gaps that are one and the same on the page."""
+    """Find the gaps that are one on the page, or in a long stretch that comes again."""
     part = places.passage.part
-    if len({bar.number for bar in part.bars}) == len(part.bars):
-        return ()
-    notes = part.notes
+    has_repeats = len({bar.number for bar in part.bars}) < len(part.bars)
+    first = {k: k for k in range(len(places.gaps))}
+    pairs = [*_of_repeats(part)] if has_repeats else []
+    for one, other in (*pairs, *_of_likes(places)):
+        first[other] = first[one]
     found = defaultdict(list)
-    for k, (before, after) in enumerate(pairwise(notes)):
-        key = [(n.bar, n.beat, n.is_grace, n.sounding) for n in (before, after)]
-        found[tuple(key)].append(k)
-    return tuple(tuple(gaps) for gaps in found.values() if len(gaps) > 1)
+    for gap, twin in first.items():
+        found[twin].append(gap)
+    most = len(first) if has_repeats else MOST_PASSES
+    return tuple(tuple(gaps) for gaps in found.values() if 1 < len(gaps) <= most)
+
+
+def _of_repeats(part: Part) -> Iterator[tuple[int, int]]:
+    """Pair the gaps of later passes with those of the first."""
+    found: dict[tuple[object, ...], int] = {}
+    for k, (before, after) in enumerate(pairwise(part.notes)):
+        key = tuple((n.bar, n.beat, n.is_grace, n.sounding) for n in (before, after))
+        if key in found:
+            yield found[key], k
+        else:
+            found[key] = k
+
+
+def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
+    """Pair the gaps of a stretch that comes again with those where it came first."""
+    gaps, count = places.gaps, len(places.gaps)
+    shapes = [
+        (
+            note.sounding.midi,
+            note.loud_start,
+            round(gap.length_s, SAME_TIME_DIGITS),
+            round(gap.rest_s, SAME_TIME_DIGITS),
+        )
+        for note, gap in zip(places.passage.part.notes[:count], gaps, strict=True)
+    ]
+    known: dict[tuple[object, ...], int] = {}
+    k = 0
+    while k + LEAST_ALIKE <= count:
+        start = known.setdefault(tuple(shapes[k : k + LEAST_ALIKE]), k)
+        size = 0
+        if start + LEAST_ALIKE <= k:
+            size = LEAST_ALIKE
+            most = min(k - start, count - k)
+            while size < most and shapes[start + size] == shapes[k + size]:
+                size += 1
+            yield from ((start + i, k + i) for i in range(size))
+        k += max(1, size)
 
 
 def _all(twins: Twins) -> frozenset[int]:

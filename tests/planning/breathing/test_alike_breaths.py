@@ -74,6 +74,27 @@ def test_that_would_not_be_so_by_itself() -> None:
     assert any(a != b for a, b in zip(plans[::2], plans[1::2], strict=True))
 
 
+WRITTEN_OUT = f"{LINE * 2}Bb3w A3w Bb3w {LINE * 2}"
+"""A phrase of 26 notes, something else, and the phrase again."""
+
+
+def test_a_phrase_that_is_written_out_again_is_found() -> None:
+    part = part_of(WRITTEN_OUT)
+    places = lay_places(set_passage(part, 60, [0.1] * 54), who(measured(4)))
+    assert find_twins(places) == tuple((k, k + 29) for k in range(25))
+    figure = part_of("F3q G3q A3q G3q " * 40)
+    places = lay_places(set_passage(figure, 60, [0.1] * 159), who(measured(4)))
+    assert find_twins(places) == ()
+
+
+@pytest.mark.parametrize("litres", [3.3, 3.6, 3.9, 4.2, 4.5])
+def test_a_phrase_that_is_written_out_again_is_breathed_alike(litres: float) -> None:
+    passage = set_passage(part_of(WRITTEN_OUT), 60, [0.1] * 54)
+    plan = choose_breaths(lay_places(passage, who(measured(litres))))
+    taken = {breath.after_note for breath in plan.breaths}
+    assert {k for k in taken if k < 25} == {k - 29 for k in taken if 29 <= k < 54}
+
+
 def test_what_the_player_insists_on_in_one_pass_is_kept() -> None:
     first, second = passes(passage_of(LINE), 3.2, Locks(must=frozenset({1})))
     assert 1 in first

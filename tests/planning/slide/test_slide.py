@@ -105,7 +105,7 @@ def test_d_to_f_is_a_lip_slur_in_fourth_in_the_middle_of_a_line() -> None:
 
 
 def test_d_to_f_is_one_in_first_where_the_line_around_it_lies_further_in() -> None:
-    """Both slurs need no arm, and fourth is further from Bb3 in first and A3 in second."""
+    """Neither slur needs the arm; first is nearer to Bb3 in first, A3 in second."""
     words = "D4s F4s D4s F4s Eb4s C4s A3s C4s Bb3s D4s Bb3s D4s C4s A3s F3s A3s "
     part = part_of(words * 4, bpm=100)
     plan = planned(part)

@@ -50,12 +50,13 @@ def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
     unlike = [gaps for gaps in twins if len(breathed.intersection(gaps)) % len(gaps)]
     if not unlike or any(way.left_out for _, way in plain.breaths):
         return plain
+    kept = locks.must | places.marked
     most = plain.cost + places.breather.costs.alike_weight * len(unlike)
     best = plain
     for alike in _patterns(twins, breathed):
         asked = Locks(
             must=(locks.must | alike) - locks.must_not,
-            must_not=locks.must_not | (_all(twins) - alike - locks.must),
+            must_not=locks.must_not | (_all(twins) - alike - kept),
             may_leave_out=False,
         )
         found = find_breaths(places, choose_ways(places, asked))
@@ -97,6 +98,7 @@ def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
         (
             note.sounding.midi,
             note.loud_start,
+            note.breath_mark,
             round(gap.length_s, SAME_TIME_DIGITS),
             round(gap.rest_s, SAME_TIME_DIGITS),
         )

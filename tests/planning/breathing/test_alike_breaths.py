@@ -95,6 +95,13 @@ def test_a_phrase_that_is_written_out_again_is_breathed_alike(litres: float) -> 
     assert {k for k in taken if k < 25} == {k - 29 for k in taken if 29 <= k < 54}
 
 
+def test_a_mark_on_the_page_stands_where_the_like_place_has_none() -> None:
+    marked = part_of(WRITTEN_OUT.replace("G3q A3q G3q F3h", "G3q A3q, G3q F3h", 1))
+    passage = set_passage(marked, 60, [0.1] * 54)
+    plan = choose_breaths(lay_places(passage, who(measured(3.6))))
+    assert 2 in {breath.after_note for breath in plan.breaths if breath.is_marked}
+
+
 def test_what_the_player_insists_on_in_one_pass_is_kept() -> None:
     first, second = passes(passage_of(LINE), 3.2, Locks(must=frozenset({1})))
     assert 1 in first

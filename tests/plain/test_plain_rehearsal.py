@@ -12,10 +12,15 @@ from coach.errors import PlanError
 from coach.plain.plain_rehearsal import rehearse_plain
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.gear.gear import ClickAwaited, GearLost, PedalPressed
+from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.heard import Stretch
+from coach.rehearsal.hearing.take import TakenClick
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
+from coach.rehearsal.run.take_book import LISTENING
 from coach.score.tempo import Seconds, beats
 from tests.dry_music import endless, unbroken
+from tests.hand_heard import HandEar
 from tests.hand_made import part_of
 from tests.hand_rehearsal import HandRehearsal, long, nothing_learned, short
 
@@ -427,3 +432,50 @@ def test_where_the_air_runs_out_what_would_do_is_said_before_the_run() -> None:
 def test_a_sure_plan_says_nothing_beforehand() -> None:
     _, lines = rehearse(HandRehearsal(short()))
     assert lines[1] == "Bars 1 to 4 at 60."
+
+
+class QuickEar(HandEar):
+    """Says at once what it heard: some notes ahead of the click."""
+
+    rehearsal: HandRehearsal
+
+    def hear(
+        self,
+        run_id: int,
+        due: DuePart,
+        clicks: tuple[TakenClick, ...],
+        until: Seconds,
+    ) -> None:
+        super().hear(run_id, due, clicks, until)
+        rushed = (Stretch(4, 8, Seconds(-0.08)),)
+        self.rehearsal.player._tell(self.answer(rushed=rushed))
+
+
+@pytest.mark.parametrize(
+    ("answer", "kinds"), [("as heard", ["rushed"]), ("clean", []), ("", [])]
+)
+def test_what_was_heard_is_told_and_taken_over_by_a_word(
+    answer: str, kinds: list[str]
+) -> None:
+    ear = QuickEar()
+    ear.rehearsal = r = HandRehearsal(short(), ear=ear, listens=True)
+    asked: list[str] = []
+    lines: list[str] = []
+
+    def ask(question: str) -> str:
+        asked.append(question)
+        return answer
+
+    assert rehearse_plain(r.conductor, r.player, r.clock, lines.append, ask) == 0
+    assert "Heard: rushed at bar 1, beat 2, 80 ms ahead." in lines
+    assert asked[0].startswith("How was it (as heard, clean, ")
+    (run,) = r.log.list_runs()
+    assert [mark.kind for mark in run.marks] == kinds
+    assert not ear.is_open
+
+
+def test_an_ear_that_says_nothing_is_not_waited_for_without_end() -> None:
+    r = HandRehearsal(short(), ear=HandEar(), listens=True)
+    code, lines = rehearse(r, "clean")
+    assert code == 0
+    assert LISTENING in lines

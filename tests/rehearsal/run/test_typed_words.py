@@ -15,6 +15,8 @@ from coach.rehearsal.run.typed_words import Said, SaidMark, read_words
     [
         ("", Said(None, (), "")),
         ("clean", Said(True, (), "")),
+        ("As heard.", Said(None, (), "", is_as_heard=True)),
+        ("as heard, lips tired", Said(None, (), "lips tired", is_as_heard=True)),
         (" Y ", Said(True, (), "")),
         ("not clean", Said(False, (), "")),
         ("n; tired", Said(False, (), "tired")),

@@ -27,6 +27,12 @@ class EvidenceSettings:
     dip_per_db: float
     """How much each decibel speaks."""
 
+    fresh_db: float
+    """So much of a look's power must be fresh to speak neither way."""
+
+    fresh_per_db: float
+    """How much each decibel speaks."""
+
     valley_s: float
     """A valley between two notes lies within this of both."""
 
@@ -37,7 +43,7 @@ class EvidenceSettings:
     """How much it speaks."""
 
     most_logit: float
-    """No one of the three speaks more than this."""
+    """Together they speak no more than this."""
 
     pitch_weight: float
     """How sharply a better fit is preferred."""
@@ -169,6 +175,15 @@ class RefineSettings:
     cross_bias_s: float
     """How early a change of pitch is told where the tongue made a deep dip."""
 
+    ring_late_db: float
+    """A beginning seems late by the time in which the room rings off so far."""
+
+    early_s: float
+    """How early it would be told in a room that does not ring."""
+
+    usual_ring_db_per_s: float
+    """How fast a room rings off, where no gap tells."""
+
     deep_db: float
     """A dip so deep is the tongue's."""
 
@@ -208,13 +223,10 @@ class NoteSettings:
     """A repeated note with no valley so deep is the one before, held on."""
 
     end_window_s: float
-    """The height of a note's end is taken over so long before it."""
+    """The height of a note's end lies within so long before it."""
 
-    end_db: float
-    """A note has stopped where it has fallen so far below that."""
-
-    room_db: float
-    """So much of that fall the room takes its time for."""
+    end_bias_s: float
+    """How late the end of a note is told."""
 
     ring_from_db: float
     """How fast the room rings off is told from this far below a note ..."""

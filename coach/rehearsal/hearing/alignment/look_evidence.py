@@ -111,7 +111,11 @@ def fit_keys(
 def weigh(
     features: Features, tuning_cents: float, settings: EvidenceSettings
 ) -> LookEvidence:
-    """Turn looks into evidence."""
+    """Turn looks into evidence.
+
+    A note stands out of the noise, is about as loud as what was just before, is no
+    ring of the room, and has partials: what fits worst of these speaks for all.
+    """
     first, fits = fit_keys(features, tuning_cents, settings.widest_cents)
     sharp = settings.pitch_weight * (fits - fits.max(axis=1, keepdims=True))
     keys = sharp - np.log(np.exp(sharp).sum(axis=1, keepdims=True))
@@ -119,20 +123,15 @@ def weigh(
     floor = float(np.percentile(level, settings.floor_percent))
     back = max(1, round(settings.dip_window_s / features.hop_s))
     loudest = _loudest_before(level, back)
-    most = settings.most_logit
-    logit = (
-        np.clip(
+    says = np.minimum.reduce(
+        [
             settings.over_floor_per_db * (level - floor - settings.over_floor_db),
-            -most,
-            most,
-        )
-        + np.clip(
-            settings.dip_per_db * (level - loudest + settings.dip_db), -most, most / 2
-        )
-        + np.clip(
-            settings.comb_weight * (fits.max(axis=1) - settings.comb_fit), -most, most
-        )
+            settings.dip_per_db * (level - loudest + settings.dip_db),
+            settings.fresh_per_db * (features.fresh_db - settings.fresh_db),
+            settings.comb_weight * (fits.max(axis=1) - settings.comb_fit),
+        ]
     )
+    logit = np.clip(says, -settings.most_logit, settings.most_logit)
     flux = features.flux
     full = float(np.percentile(flux, 98.0)) or 1.0
     return LookEvidence(

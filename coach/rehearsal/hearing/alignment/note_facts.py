@@ -142,37 +142,3 @@ def ring_off_db_per_s(
             slopes.append(float(fall / ((last - first) * evidence.hop_s)))
     slopes = [slope for slope in slopes if slope > 0]
     return float(np.median(slopes)) if slopes else None
-
-
-def end_of(
-    evidence: LookEvidence,
-    note: FoundNote,
-    following: int,
-    ring_db_per_s: float | None,
-    settings: NoteSettings,
-) -> float:
-    """Tell when a note stopped, in seconds from the first sample.
-
-    Parameters
-    ----------
-    following : int
-        Look at which the next note begins, or the take ends.
-    ring_db_per_s : float or None
-        How fast the room rings off.
-    """
-    level = evidence.level_db
-    back = max(note.begin, note.end - round(settings.end_window_s / evidence.hop_s))
-    height = float(np.median(level[back : max(back + 1, note.end)]))
-    a = max(note.begin, note.end - round(settings.end_window_s / evidence.hop_s))
-    near = level[a : max(a + 1, following)]
-    loud = np.flatnonzero(
-        near[: max(1, int(near.argmin()) + 1)] > height - settings.end_db
-    )
-    last = a + (int(loud[-1]) if len(loud) else 0)
-    part = 0.0
-    if last + 1 < len(level) and level[last] > level[last + 1]:
-        over = level[last] - (height - settings.end_db)
-        part = float(np.clip(over / (level[last] - level[last + 1]), 0.0, 1.0))
-    late = settings.room_db / ring_db_per_s if ring_db_per_s else 0.0
-    end = (last + part) * evidence.hop_s - late
-    return max(end, note.begin * evidence.hop_s + evidence.hop_s)

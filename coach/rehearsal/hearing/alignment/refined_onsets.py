@@ -64,6 +64,7 @@ def refine_onsets(
     evidence: LookEvidence,
     found: Sequence[FoundNote],
     keys: Sequence[int],
+    late_s: float,
     settings: RefineSettings,
 ) -> list[Onset]:
     """Refine the onset of each note of a leg.
@@ -74,6 +75,8 @@ def refine_onsets(
         In order.
     keys : sequence of int
         Key at which each was heard.
+    late_s : float
+        How late the room's ring makes a beginning seem.
 
     Returns
     -------
@@ -100,7 +103,7 @@ def refine_onsets(
                 at = share * at + (1.0 - share) * crossing
                 if abs(at - crossing) > settings.agree_s:
                     at = crossing
-        onsets.append(Onset(max(at, earliest), valley))
+        onsets.append(Onset(max(at - late_s, earliest), valley))
     return onsets
 
 

@@ -20,7 +20,6 @@ from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
     cents_of,
     core_of,
-    end_of,
     is_there,
     key_of,
     level_of_note,
@@ -57,6 +56,9 @@ class TakenNote:
 
     bright_db: float
     """Share of upper sound in its middle."""
+
+    sank_db: float
+    """How far the sound had sunk between it and the note before; 0 for the first."""
 
     confidence: float
     """How sure it is, 0 to 1."""
@@ -202,8 +204,11 @@ class _Measurer:
 
     def _onsets(self, found: Sequence[FoundNote], keys: list[int]) -> list[Onset]:
         """Refine the beginnings."""
+        refine = self._settings.refine
+        ring = self._ring or refine.usual_ring_db_per_s
+        late_s = refine.ring_late_db / ring - refine.early_s
         return refine_onsets(
-            self._features, self._evidence, found, keys, self._settings.refine
+            self._features, self._evidence, found, keys, late_s, refine
         )
 
     def _note(
@@ -212,9 +217,7 @@ class _Measurer:
         """Put together what was measured of one note."""
         evidence, settings = self._evidence, self._settings.notes
         note = kept[k]
-        last_look = len(evidence.level_db) - 1
-        following = kept[k + 1].begin if k + 1 < len(kept) else last_look
-        end = end_of(evidence, note, following, self._ring, settings)
+        end = note.end * evidence.hop_s - settings.end_bias_s
         if k + 1 < len(kept):
             end = min(end, onsets[k + 1].at)
         a, b = core_of(note, settings)
@@ -226,8 +229,16 @@ class _Measurer:
             cents=cents_of(self._features, evidence, note, key, settings),
             level_db=level_of_note(evidence, note, settings),
             bright_db=float(np.mean(self._features.bright_db[a:b])),
+            sank_db=self._sank_db(kept[k - 1], note) if k else 0.0,
             confidence=self._confidence(note, key),
         )
+
+    def _sank_db(self, before: FoundNote, note: FoundNote) -> float:
+        """Tell how far the level sank between two notes."""
+        level = self._evidence.level_db
+        a, b = core_of(before, self._settings.notes)
+        between = level[before.end : max(note.begin, before.end + 1) + 1]
+        return float(np.median(level[a:b]) - between.min())
 
     def _confidence(self, note: FoundNote, key: int) -> float:
         """Tell how clearly a note stands out of its rivals and of the noise."""

@@ -22,8 +22,8 @@ from coach.rehearsal.hearing.features.kernels import (
 )
 
 Floats = NDArray[np.float32]
-Row = tuple[NDArray[np.float16], Floats, Floats, Floats]
-"""Some looks: salience, level, flux, brightness."""
+Row = tuple[NDArray[np.float16], Floats, Floats, Floats, Floats]
+"""Some looks: salience, level, flux, freshness, brightness."""
 
 TINY = 1e-12
 POWER_DB = 10.0
@@ -49,6 +49,9 @@ class Features:
 
     flux: Floats
     """How much of each look is new, shape (looks,)."""
+
+    fresh_db: Floats
+    """What is not the ring of what sounded before, against all, in decibels."""
 
     bright_db: Floats
     """Upper sound against all of it, in decibels, shape (looks,)."""
@@ -131,7 +134,8 @@ class FeatureTaker:
             salience=parts[0][:looks],
             level_db=parts[1][:looks],
             flux=parts[2][:looks],
-            bright_db=parts[3][:looks],
+            fresh_db=parts[3][:looks],
+            bright_db=parts[4][:looks],
             sound=sound,
             rate_hz=self._rate_hz,
             full_share=self._full / max(1, self._count),
@@ -166,13 +170,9 @@ class FeatureTaker:
             salience.astype(np.float16),
             level.astype(np.float32),
             self._new(self._power(frames, self._flux, self._flux_size)),
-            self._bright(power_long),
+            _part_db(dry_short.sum(axis=1), power_short.sum(axis=1)),
+            _part_db(power_long @ self._is_upper, power_long.sum(axis=1)),
         )
-
-    def _bright(self, power: Floats) -> Floats:
-        """Tell the share of upper sound, in decibels."""
-        upper, all_of_it = power @ self._is_upper, power.sum(axis=1)
-        return np.asarray(POWER_DB * np.log10((upper + TINY) / (all_of_it + TINY)))
 
     def _middle(self, frames: Floats, width: int) -> Floats:
         """Cut the middle out of each frame."""
@@ -205,3 +205,8 @@ class FeatureTaker:
         old = past[: len(logs)]
         widened = np.maximum(old, np.maximum(np.roll(old, 1, 1), np.roll(old, -1, 1)))
         return np.asarray(np.maximum(logs - widened, 0.0).mean(axis=1))
+
+
+def _part_db(part: Floats, whole: Floats) -> Floats:
+    """Give a part of a power against the whole, in decibels."""
+    return np.asarray(POWER_DB * np.log10((part + TINY) / (whole + TINY)))

@@ -33,6 +33,9 @@ class TimingSettings:
     breath_s: float
     """A gap between two notes from here on may be a breath."""
 
+    breath_valley_db: float
+    """In a breath the sound sinks at least so far."""
+
     own_tempo_share: float
     """A tempo of its own differs from the click's by more than this share."""
 

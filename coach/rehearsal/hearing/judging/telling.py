@@ -7,7 +7,7 @@ Run time is a note's time in the take plus the take's `offset`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
@@ -63,7 +63,7 @@ def tell(
     )
     behind = [note.behind for note in notes]
     times = [float(note.due) for note in due.notes]
-    breaths = _breaths(notes, due, settings)
+    breaths = _breaths(notes, there, due, settings)
     reached = _reached(taken)
     last = max(reached)
     stopped = notes[last].ended if last < _last_due(due) else None
@@ -139,7 +139,10 @@ def _last_due(due: DuePart) -> int:
 
 
 def _breaths(
-    notes: Sequence[HeardNote], due: DuePart, settings: HearingSettings
+    notes: Sequence[HeardNote],
+    there: Mapping[int, TakenNote],
+    due: DuePart,
+    settings: HearingSettings,
 ) -> tuple[HeardBreath, ...]:
     """Find gaps long enough to breathe in, between notes that follow each other."""
     planned = {breath.after_note for breath in due.breaths}
@@ -156,7 +159,9 @@ def _breaths(
             gap = float(note.heard) - float(ended)
             written = float(due.notes[k].due - due.notes[before].written_end)
             is_rest = written >= settings.timing.breath_s
-            if gap >= settings.timing.breath_s and (before in planned or not is_rest):
+            is_open = there[k].sank_db >= settings.timing.breath_valley_db
+            is_long = gap >= settings.timing.breath_s
+            if is_long and is_open and (before in planned or not is_rest):
                 breaths.append(
                     HeardBreath(before, ended, note.heard, before in planned)
                 )

@@ -169,6 +169,9 @@ class RefineSettings:
     rise_bias_s: float
     """How late the rise out of a dip is told."""
 
+    repeat_bias_s: float
+    """How late the middle of that and the look tells a repeated note."""
+
     cross_reach_s: float
     """Pitches change within this of the look."""
 

@@ -94,17 +94,25 @@ def refine_onsets(
         is_joined = k > 0 and note.begin - found[k - 1].end <= round(
             settings.joined_s / evidence.hop_s
         )
-        if is_joined and keys[k] != keys[k - 1]:
+        if is_joined and keys[k] == keys[k - 1]:
+            at = (rise + look_s) / 2 - settings.repeat_bias_s
+        elif is_joined:
             crossing = _find_crossing(evidence, note, (keys[k - 1], keys[k]), settings)
             if crossing is not None:
-                tongued = min(1.0, max(0.0, valley / settings.deep_db))
-                crossing += settings.cross_bias_s * tongued
-                share = 0.5 if valley >= settings.deep_db else 0.0
-                at = share * at + (1.0 - share) * crossing
-                if abs(at - crossing) > settings.agree_s:
-                    at = crossing
+                at = _weighed(crossing, at, valley, settings)
         onsets.append(Onset(max(at - late_s, earliest), valley))
     return onsets
+
+
+def _weighed(
+    crossing: float, rise: float, valley_db: float, settings: RefineSettings
+) -> float:
+    """Weigh a change of pitch against a rise out of a dip."""
+    tongued = min(1.0, valley_db / settings.deep_db)
+    crossing += settings.cross_bias_s * tongued
+    if tongued < 1.0 or abs(rise - crossing) / 2 > settings.agree_s:
+        return crossing
+    return (rise + crossing) / 2
 
 
 def _find_rise(

@@ -184,8 +184,9 @@ class _Measurer:
             if kept[k] or not kept[k + 1] or due[0].midi != due[1].midi:
                 continue
             begins = self._begins
-            early = abs(onsets[k].at - begins[note.note])
-            if early < abs(onsets[k].at - begins[following.note]):
+            sound = onsets[k + 1].at
+            nearer = abs(sound - begins[note.note])
+            if nearer < abs(sound - begins[following.note]):
                 notes[k] = FoundNote(note.note, note.begin, following.end)
                 kept[k], kept[k + 1] = True, False
         return [note for note, is_kept in zip(notes, kept, strict=True) if is_kept]

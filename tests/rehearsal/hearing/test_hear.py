@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.hear import Ear, hear
-from coach.rehearsal.hearing.heard import Heard, Refusal, Refused, ToldAgainst
+from coach.rehearsal.hearing.heard import Doubt, Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.take import Sounding, Take
+from tests.hearing_room.players import Habits, Played, restart, stop
 from tests.hearing_room.rooms import CLEAN, USUAL, World
+from tests.hearing_room.studies import Study
 from tests.hearing_room.takes import Cast, Performed, performed
+from tests.hearing_room.voices import LEAD_S
 
 SETTINGS = read_hearing_settings()
 SHORT = Cast(bpm=132.0, phrase_count=2)
@@ -28,9 +33,21 @@ def short() -> Performed:
 def heard_in(world: World) -> Heard:
     """Hear it in a room."""
     one = short()
-    heard = hear(one.taken(11, world), one.study.due, SETTINGS)
-    assert isinstance(heard, Heard)
+    return heard_of(one.taken(11, world), one.study.due)
+
+
+def heard_of(take: Take, due: DuePart) -> Heard:
+    """Hear a take that can be heard."""
+    heard = hear(take, due, SETTINGS)
+    assert isinstance(heard, Heard), heard
     return heard
+
+
+def refused_of(take: Take, due: DuePart) -> Refusal:
+    """Hear a take of which nothing can be said."""
+    refused = hear(take, due, SETTINGS)
+    assert isinstance(refused, Refused)
+    return refused.why
 
 
 @pytest.mark.parametrize("world", [CLEAN, USUAL])
@@ -55,6 +72,14 @@ def test_breaths_are_heard_where_they_were_taken() -> None:
     assert told.start == pytest.approx(one.played.breaths[0][1], abs=0.06)
 
 
+def test_a_sound_that_gives_out_is_heard() -> None:
+    one, heard = short(), heard_in(USUAL)
+    assert one.played.ran_out is not None
+    assert heard.ran_out is not None
+    assert heard.ran_out.note == one.played.ran_out[0]
+    assert heard.ran_out.at == pytest.approx(one.played.ran_out[1], abs=0.1)
+
+
 def test_an_ear_that_listens_along_hears_the_same() -> None:
     one = short()
     take = one.taken(11, USUAL)
@@ -68,16 +93,128 @@ def test_an_ear_that_listens_along_hears_the_same() -> None:
         assert one_note.midi == other.midi
 
 
+@cache
+def phone_take(click_db: float | None) -> Take:
+    """Record from somewhere in the count-in on, by a phone that knows no click."""
+    take = short().taken(11, replace(USUAL, click_db=click_db))
+    late = take.samples[round(0.7 * take.rate_hz) :]
+    return Take(late, take.rate_hz, Sounding(None, take.sounding.clicks))
+
+
+def test_a_phone_is_put_in_its_place_by_the_count_in() -> None:
+    heard = heard_of(phone_take(-12.0), short().study.due)
+    assert heard.footing is ToldAgainst.COUNT_IN
+    assert heard.offset == pytest.approx(0.7 - LEAD_S, abs=0.004)
+
+
+def test_with_no_count_in_only_the_own_average_can_be_told() -> None:
+    heard = heard_of(phone_take(None), short().study.due)
+    assert heard.footing is ToldAgainst.OWN_AVERAGE
+    assert Doubt.OWN_AVERAGE_ONLY in heard.doubts
+    assert heard.offset == pytest.approx(0.7 - LEAD_S, abs=0.05)
+    alone = Take(phone_take(None).samples, 44_100.0, Sounding())
+    assert heard_of(alone, short().study.due).offset == heard.offset
+
+
+FAULTLESS = Habits(wrong_share=0.0, dropped_share=0.0, fades=False, rushes=False)
+FOUR = Cast(bpm=132.0, phrase_count=3, habits=FAULTLESS)
+
+
+def begin_again(_: Study, played: Played) -> Played:
+    """Stop in the second phrase and begin it again."""
+    second = next(n.note for n in played.notes if n.on > 3.5)
+    return restart(played, second + 12, second, 1.2)
+
+
+def test_a_player_who_begins_again_is_followed() -> None:
+    one = performed(12, FOUR, begin_again)
+    heard = heard_of(one.taken(12), one.study.due)
+    assert len(heard.began_again) == 1
+    assert Doubt.BEGAN_AGAIN in heard.doubts
+    errors = [
+        abs(float(heard.notes[k].heard or 0.0) - on)
+        for k, on in one.played.last_on.items()
+    ]
+    assert np.mean(np.array(errors) < 0.05) > 0.95
+
+
+def test_a_player_who_stops_has_missed_nothing_after_it() -> None:
+    one = performed(12, FOUR, lambda _, played: stop(played, 0.6))
+    heard = heard_of(one.taken(12), one.study.due)
+    assert heard.stopped == pytest.approx(one.played.notes[-1].off, abs=0.1)
+    assert Doubt.STOPPED_EARLY in heard.doubts
+    assert heard.missed == ()
+    assert heard.ran_out is None
+
+
+def test_a_note_that_the_plan_leaves_out_is_not_missed() -> None:
+    one = short()
+    dropped = 20
+    played = replace(
+        one.played, notes=tuple(n for n in one.played.notes if n.note != dropped)
+    )
+    silent = performed(11, SHORT, lambda *_: played)
+    take = silent.taken(11)
+    assert dropped in heard_of(take, one.study.due).missed
+    notes = list(one.study.due.notes)
+    notes[dropped] = replace(notes[dropped], is_left_out=True)
+    due = replace(one.study.due, notes=tuple(notes))
+    assert heard_of(take, due).missed == ()
+
+
+def test_a_player_off_pitch_is_heard_as_one_in_tune() -> None:
+    flat = replace(SHORT, habits=Habits(off_pitch_cents=-40.0))
+    one = performed(11, flat)
+    heard = heard_of(one.taken(11), one.study.due)
+    assert heard.tuning_cents == pytest.approx(-40.0, abs=6.0)
+    assert Doubt.FAR_OFF_PITCH in heard.doubts
+    assert heard.wrong == one.played.wrong
+    assert heard.missed == ()
+
+
 def test_nothing_is_said_of_silence_or_of_too_little() -> None:
     due = short().study.due
-    silence = Take(np.zeros(96_000, dtype=np.float32), 48_000.0, Sounding())
-    refused = hear(silence, due, SETTINGS)
-    assert isinstance(refused, Refused)
-    assert refused.why is Refusal.SILENT
-    brief = Take(np.zeros(100, dtype=np.float32), 48_000.0, Sounding())
-    refused = hear(brief, due, SETTINGS)
-    assert isinstance(refused, Refused)
-    assert refused.why is Refusal.TOO_SHORT
+    silence = np.zeros(96_000, dtype=np.float32)
+    assert refused_of(Take(silence, 48_000.0), due) is Refusal.SILENT
+    assert refused_of(Take(silence[:100], 48_000.0), due) is Refusal.TOO_SHORT
+
+
+def test_nothing_is_said_of_another_piece() -> None:
+    take = short().taken(11)
+    other = performed(13, replace(SHORT, style="tongued")).study
+    assert refused_of(take, other.due) is Refusal.ANOTHER_PIECE
+    assert refused_of(replace(take, sounding=Sounding()), other.due) in (
+        Refusal.ANOTHER_PIECE,
+        Refusal.NO_HORN,
+    )
+
+
+def test_nothing_is_said_of_noise_clicks_or_a_clipped_take() -> None:
+    one = short()
+    draw = np.random.default_rng(1)
+    noise = 0.01 * draw.normal(0.0, 1.0, 88_200)
+    loud = np.clip(30 * one.taken(11).samples, -1.0, 1.0)
+    due = one.study.due
+    assert refused_of(Take(noise.astype(np.float32), 44_100.0), due) in (
+        Refusal.NO_HORN,
+        Refusal.TOO_NOISY,
+    )
+    assert refused_of(Take(loud, 44_100.0), due) is Refusal.CLIPPED
+    drowned = one.taken(11, replace(USUAL, snr_db=-3.0))
+    assert refused_of(drowned, due) is Refusal.TOO_NOISY
+
+
+@pytest.mark.parametrize("rate_hz", [8_000.0, 22_050.0, 192_000.0])
+def test_odd_sounds_at_odd_rates_are_refused_and_nothing_breaks(
+    rate_hz: float,
+) -> None:
+    due = short().study.due
+    age = np.arange(round(1.5 * rate_hz)) / rate_hz
+    impulse = np.zeros(len(age))
+    impulse[len(age) // 2] = 1.0
+    for sound in (impulse, 0.5 + 0 * age, 0.3 * np.sin(2 * np.pi * 440.0 * age)):
+        take = Take(sound.astype(np.float32), rate_hz, Sounding())
+        assert isinstance(hear(take, due, SETTINGS), Refused)
 
 
 def test_work_is_told_as_it_goes() -> None:

@@ -228,8 +228,8 @@ class NoteSettings:
     end_window_s: float
     """The height of a note's end lies within so long before it."""
 
-    end_bias_s: float
-    """How late the end of a note is told."""
+    end_late_db: float
+    """An end seems late by the time in which the room rings off so far."""
 
     ring_from_db: float
     """How fast the room rings off is told from this far below a note ..."""
@@ -262,6 +262,9 @@ class CountInSettings:
 
     least_sigma: float
     """The best place must stand out of the others by so many times their spread."""
+
+    most_rival_share: float
+    """No other place may stand out by more than this share of it."""
 
     apart_s: float
     """What is nearer to it is the same place."""

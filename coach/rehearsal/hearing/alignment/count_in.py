@@ -61,6 +61,9 @@ def find_count_in(
     best = int(score.argmax())
     near = np.abs(shifts - shifts[best]) * hop_s < settings.apart_s
     rest = score[~near]
-    if score[best] < rest.mean() + settings.least_sigma * rest.std() + TINY:
+    stands_out = score[best] - rest.mean()
+    if stands_out <= settings.least_sigma * rest.std():
+        return None
+    if rest.max() - rest.mean() > settings.most_rival_share * stands_out:
         return None
     return about + float(shifts[best]) * hop_s

@@ -218,15 +218,14 @@ class FineWalk:
                 best = (float(total[row]), k, row, end)
         _, k, row, end = best
         found: list[FoundNote] = []
-        while k != NONE:
+        while True:
             begin = self._windows[k].first + row
             found.append(FoundNote(self._leg.first + k, begin, end))
             step = self._steps[k][int(self._which[k][row])]
             if step.before == NONE:
-                break
+                return found[::-1]
             row, k = int(step.begins[row]), step.before
             end = self._stops(k, self._windows[k].first + row, begin)
-        return found[::-1]
 
 
 def _sums(evidence: NDArray[np.float32]) -> Floats:

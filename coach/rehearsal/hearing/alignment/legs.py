@@ -47,7 +47,7 @@ def cut_legs(path: RoughPath, due: DuePart, settings: FineSettings) -> tuple[Leg
     page = np.array([round((n.due - zero) / path.hop_s) for n in due.notes])
     legs: list[Leg] = []
     stretches = list(_stretches(path))
-    ends = [*(a for a, _ in stretches[1:]), len(path.places)]
+    ends = [a for a, _ in stretches[1:]] + [len(path.places)] * bool(stretches)
     over = 0
     for (a, b), latest in zip(stretches, ends, strict=True):
         places = path.places[a:b]
@@ -85,17 +85,10 @@ def _widen(leg: Leg, due: DuePart, span: tuple[float, float], around: int) -> Le
 
 def _stretches(path: RoughPath) -> Iterator[tuple[int, int]]:
     """Give the moments of the take at which the page goes on without a break."""
-    begin = None
-    before = PAUSE
-    for t, place in enumerate(path.places):
-        if begin is not None and (place == PAUSE or before == PAUSE):
-            yield begin, t
-            begin = None
-        if begin is None and place != PAUSE:
-            begin = t
-        before = int(place)
-    if begin is not None:
-        yield begin, len(path.places)
+    is_played = np.concatenate([[False], path.places != PAUSE, [False]])
+    edges = np.flatnonzero(np.diff(is_played.astype(np.int8)))
+    for begin, end in zip(edges[0::2], edges[1::2], strict=True):
+        yield int(begin), int(end)
 
 
 def _smooth(values: Sequence[float], width: int) -> list[float]:

@@ -218,7 +218,8 @@ class _Measurer:
         """Put together what was measured of one note."""
         evidence, settings = self._evidence, self._settings.notes
         note = kept[k]
-        end = note.end * evidence.hop_s - settings.end_bias_s
+        ring = self._ring or self._settings.refine.usual_ring_db_per_s
+        end = note.end * evidence.hop_s - settings.end_late_db / ring
         if k + 1 < len(kept):
             end = min(end, onsets[k + 1].at)
         a, b = core_of(note, settings)

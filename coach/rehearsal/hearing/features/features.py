@@ -65,10 +65,6 @@ class Features:
     full_share: float
     """Share of the take's samples that stand at full scale."""
 
-    def __len__(self) -> int:
-        """Count the looks."""
-        return len(self.level_db)
-
 
 class FeatureTaker:
     """Takes looks at a sound as it comes in."""

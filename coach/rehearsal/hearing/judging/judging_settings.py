@@ -100,6 +100,9 @@ class TrustSettings:
     least_held_share: float
     """Share of the sounding looks that are held pitches, for a horn."""
 
+    some_held_share: float
+    """In noise, this share of them tells that there is one."""
+
     least_explained_share: float
     """Share of the held pitches that are the page's, where it has them."""
 

@@ -72,8 +72,8 @@ def refuse_notes(
     found = found_share(taken, due)
     snr = facts.over_noise_db
     if held < settings.least_held_share:
-        noisy = snr < settings.over_noise_db
-        why = Refusal.TOO_NOISY if noisy and found > 0 else Refusal.NO_HORN
+        is_faint = snr < settings.noisy_db and held >= settings.some_held_share
+        why = Refusal.TOO_NOISY if is_faint else Refusal.NO_HORN
         return Refused(why, found, snr)
     if explained < settings.least_explained_share or found < settings.least_found_share:
         noisy = snr < settings.over_noise_db

@@ -101,12 +101,32 @@ def page_doubts(page: Page, order: Sequence[int]) -> Iterator[str]:
     missed = [bar.number for k, bar in enumerate(page.bars) if k not in played]
     if missed:
         yield f"Never played on the way through the repeats: {name_bars(missed)}."
+    unclosed = list(_unclosed(page))
+    if unclosed:
+        yield (
+            "A repeat begins that no sign closes, so it is played once: "
+            f"{name_bars(unclosed)}."
+        )
     open_ties = list(_open_ties(page))
     if open_ties:
         yield (
             "A tie without an end is played to the next note, which is the same: "
             f"{name_bars(open_ties)}."
         )
+
+
+def _unclosed(page: Page) -> Iterator[int]:
+    """Give the bars of opening repeat signs that no closing one follows."""
+    open_at: int | None = None
+    for bar in page.bars:
+        if bar.signs.opens:
+            if open_at is not None:
+                yield open_at
+            open_at = bar.number
+        if bar.signs.times > 1:
+            open_at = None
+    if open_at is not None:
+        yield open_at
 
 
 def _open_ties(page: Page) -> Iterator[int]:

@@ -76,3 +76,33 @@ def test_bars_that_the_way_passes_by_are_named() -> None:
         "Never played on the way through the repeats: bar 2, 3, 4, 5 and others."
     ]
     assert doubts(bars, [0, 1, 2, 3, 4, 5, 6, 0]) == []
+
+
+def signed(*signs: RepeatSigns) -> Page:
+    plain = page(*[(note(0),)] * len(signs))
+    bars = zip(plain.bars, signs, strict=True)
+    return replace(plain, bars=tuple(replace(bar, signs=sign) for bar, sign in bars))
+
+
+PLAIN, OPENS, CLOSES = RepeatSigns(), RepeatSigns(opens=True), RepeatSigns(times=2)
+
+
+@pytest.mark.parametrize(
+    ("signs", "bars"),
+    [
+        ((OPENS, PLAIN), "1"),
+        ((OPENS, PLAIN, OPENS, CLOSES), "1"),
+        ((PLAIN, OPENS, CLOSES, OPENS), "4"),
+        ((OPENS, OPENS), "1, 2"),
+    ],
+)
+def test_a_repeat_that_no_sign_closes_is_named(
+    signs: tuple[RepeatSigns, ...], bars: str
+) -> None:
+    text = f"A repeat begins that no sign closes, so it is played once: bar {bars}."
+    assert doubts(signed(*signs)) == [text]
+
+
+def test_a_repeat_that_is_closed_or_has_no_opening_sign_is_not() -> None:
+    both = RepeatSigns(opens=True, times=2)
+    assert doubts(signed(OPENS, CLOSES, both, PLAIN, CLOSES)) == []

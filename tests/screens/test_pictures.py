@@ -385,3 +385,26 @@ async def test_a_line_is_drawn_in_dots_or_in_stars() -> None:
     for text in (full, stars):
         for word in ("tempo", "96", "60", "then", "now", "goal"):
             assert word in text
+
+
+async def test_a_warning_too_long_for_the_bottom_row_is_shown_in_turn() -> None:
+    """In a run nothing may move, and nothing may be cut."""
+    words = "The synth has gone. The built-in click goes on; plug it in again."
+    seen = set()
+
+    def tell(bar: KeyBar) -> None:
+        bar.show_words(words, is_wrong=True)
+
+    for turns in range(3):
+
+        def turn(bar: KeyBar, turns: int = turns) -> None:
+            tell(bar)
+            for _ in range(turns):
+                bar._turn_page()
+
+        row = await shown(KeyBar(), turn, 40, 1)
+        seen.add(row.strip().removesuffix("…").strip())
+    assert len(seen) == 2
+    assert {word for row in seen for word in row.split()} == set(words.split())
+    short = await shown(KeyBar(), lambda bar: bar.show_words("Marked."), 40, 1)
+    assert short.strip() == "Marked."

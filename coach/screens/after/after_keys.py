@@ -46,10 +46,12 @@ AFTER_KEYS = (
             for kind, row in KINDS.items()
         ),
         shown("y", "accept('here')", "take over", "Take over what is heard here"),
-        shown("x", "wave_off('here')", "wave off", "Wave off what is heard here"),
+        shown("x", "wave_off('here')", "strike", "Strike what is marked or heard here"),
         hidden("Y", "accept('all')", "take over all", "Take over all that is heard"),
         hidden("X", "wave_off('all')", "wave off all", "Wave off all that is heard"),
         hidden("k", "keep_take", "keep the take", "Keep the recording of this run"),
+        hidden("pagedown", "read(3)", "read on", "More of the words"),
+        hidden("pageup", "read(-3)", "read back", "Back to the words above"),
         hidden("up", "turn(-1)", "mark before", "Point at the mark before"),
         hidden("down", "turn(1)", "next mark", "Point at the next mark"),
         hidden(

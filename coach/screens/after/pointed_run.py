@@ -9,6 +9,7 @@ from coach.errors import CoachError
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.screens.after.beat_places import BeatPlace, beat_places, nearest_place
+from coach.screens.after.last_runs import LAST
 from coach.screens.after.run_bars import RunBars
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.phrase.phrase_moves import next_of
@@ -66,6 +67,7 @@ class PointedRun(CoachScreen[object]):
         bars = self.query_one(RunBars)
         bars.show_run(conductor.planned, conductor.gauge, self._ended)
         bars.show_marks(conductor.marks, conductor.proposed)
+        bars.show_last(conductor.last_runs(LAST))
         self._look()
         self.show_words()
 
@@ -90,6 +92,10 @@ class PointedRun(CoachScreen[object]):
         self._looked_at = max(0, min(last, self._looked_at + beats))
         self._look()
 
+    def action_read(self, rows: int) -> None:
+        """Scroll the words."""
+        self.query_one(Words).scroll_rows(rows)
+
     def action_turn(self, steps: int) -> None:
         """Point at another mark."""
         marked = [nearest_place(self._places, mark.at) for mark in self._all_marks]
@@ -108,14 +114,22 @@ class PointedRun(CoachScreen[object]):
         self._judge(which, self._conductor.accept)
 
     def action_wave_off(self, which: str) -> None:
-        """Wave off what is proposed at the beat that is pointed at, or all."""
+        """Wave off what is proposed at the beat that is pointed at, or all.
+
+        Where nothing is proposed the mark that stands there is struck.
+        """
+        here = [mark for mark in self._conductor.marks if self._is_here(mark)]
+        if which == "here" and here and not self._pointed:
+            self._conductor.take_back_mark(here[-1])
+            self._tell_marks()
+            return
         self._judge(which, self._conductor.wave_off)
 
     def _judge(self, which: str, do: Callable[[Sequence[Mark]], None]) -> None:
         """Do something with marks that are proposed, and point at the next."""
         marks = self._conductor.proposed if which == "all" else self._pointed
         if not marks:
-            self.tell("No mark is proposed here: go to one with down and up.")
+            self.tell("No mark stands here: go to one with down and up.")
             return
         try:
             do(marks)
@@ -136,11 +150,11 @@ class PointedRun(CoachScreen[object]):
     @property
     def _pointed(self) -> tuple[Mark, ...]:
         """Give what is proposed at the beat that is pointed at."""
-        return tuple(
-            mark
-            for mark in self._conductor.proposed
-            if nearest_place(self._places, mark.at) == self._looked_at
-        )
+        return tuple(mark for mark in self._conductor.proposed if self._is_here(mark))
+
+    def _is_here(self, mark: Mark) -> bool:
+        """Tell whether a mark stands at the beat that is pointed at."""
+        return nearest_place(self._places, mark.at) == self._looked_at
 
     def action_take_back(self) -> None:
         """Take the newest mark back."""

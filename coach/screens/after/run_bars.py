@@ -12,7 +12,9 @@ from typing import ClassVar
 from coach.planning.plan import Plan
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.run import Run
 from coach.score.tempo import Beats, Seconds
+from coach.screens.after.last_runs import say_bar
 from coach.screens.staff.air_curve import COMPONENTS, draw_column
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.widgets.picture import Picture
@@ -26,6 +28,9 @@ ABOVE = 2
 
 BELOW = 1
 """Rows under the air: the place that is looked at."""
+
+LEAST_AIR = 2
+"""Rows that the air keeps to itself."""
 
 HALVES = 2
 """The half line lies under the upper half of the rows; two curves share them."""
@@ -44,6 +49,7 @@ class RunBars(Picture):
         "bars--mark",
         "bars--proposed",
         "bars--place",
+        "bars--last",
     }
 
     _planned: Plan | None = None
@@ -51,6 +57,7 @@ class RunBars(Picture):
     _ended = Seconds(0.0)
     _marks: tuple[Mark, ...] = ()
     _proposed: tuple[Mark, ...] = ()
+    _last: tuple[Run, ...] = ()
     _place: tuple[Seconds, str] = (Seconds(0.0), "")
 
     def show_run(self, planned: Plan, played: Gauge, ended: Seconds) -> None:
@@ -63,6 +70,11 @@ class RunBars(Picture):
     ) -> None:
         """Show its marks, and apart those that are only proposed."""
         self._marks, self._proposed = marks, proposed
+        self.redraw()
+
+    def show_last(self, runs: tuple[Run, ...]) -> None:
+        """Show how the runs before it went, oldest first."""
+        self._last = runs
         self.redraw()
 
     def show_place(self, place: Seconds, place_words: str) -> None:
@@ -78,6 +90,9 @@ class RunBars(Picture):
         self._draw_numbers(sheet, planned)
         self._draw_marks(sheet, planned)
         rows = sheet.height - ABOVE - BELOW
+        if self._last and rows > LEAST_AIR:
+            rows -= 1
+            self._draw_last(sheet, planned, sheet.height - BELOW - 1)
         if _air_taken(planned) == _air_taken(played.plan):
             self._draw_air(sheet, (ABOVE, rows), planned, "air")
         elif rows > 1:
@@ -126,6 +141,17 @@ class RunBars(Picture):
             words = mark.kind.words + ("" if is_kept else "?")
             if x + len(words) + 2 < right:
                 sheet.put(x + 2, 1, words, style)
+
+    def _draw_last(self, sheet: Sheet, plan: Plan, y: int) -> None:
+        """Write under each bar how the runs before went in it."""
+        sheet.put(0, y, f"last {len(self._last)}", "bars--name")
+        bars = plan.part.bars
+        xs = [
+            self._x(sheet, plan, plan.tempo_map.seconds_at(bar.onset)) for bar in bars
+        ]
+        for bar, x, after in zip(bars, xs, (*xs[1:], sheet.width), strict=True):
+            words = say_bar(self._last, bar.number, after - x, self.signs)
+            sheet.put(x, y, words, "bars--last")
 
     def _draw_air(
         self, sheet: Sheet, at: tuple[int, int], plan: Plan, name: str

@@ -210,7 +210,7 @@ class PhraseView(PartReading):
         self.query_one("#note", Words).show_lines(
             [
                 Line(say_note(shown, self._cursor, self.signs)),
-                *(Line(notice, "quiet") for notice in notices[:1]),
+                *([Line(" ".join(notices), "quiet")] if notices else []),
             ]
         )
         bullet = self.signs.bullet

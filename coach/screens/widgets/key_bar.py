@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
+from textwrap import wrap
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.cells import cell_len
 from textual import events
@@ -13,6 +14,9 @@ from textual.message import Message
 
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.sheet import Sheet
+
+if TYPE_CHECKING:
+    from textual.timer import Timer
 
 KEY_WORDS = {
     "space": "space",
@@ -67,6 +71,13 @@ def say_key(key: str, *, is_plain: bool = False) -> str:
     return " ".join(names)
 
 
+PAGE_S = 2.5
+"""Words that need more than one row stand so long, then the next ones: our choice."""
+
+MARGINS = 4
+"""Cells left free beside words, of which one says that there are more."""
+
+
 @dataclass(frozen=True, slots=True)
 class ShownKey:
     """A key in the bottom row."""
@@ -107,6 +118,8 @@ class KeyBar(Picture):
     _places: Sequence[tuple[int, ShownKey]] = ()
     _words = ""
     _is_wrong = False
+    _page = 0
+    _turning: Timer | None = None
 
     def show_keys(self, keys: Sequence[ShownKey]) -> None:
         """Show keys and what they do, the dearest first."""
@@ -117,8 +130,22 @@ class KeyBar(Picture):
     def show_words(self, words: str, *, is_wrong: bool = False) -> None:
         """Show words in the place of the keys; empty words bring the keys back."""
         if (words, is_wrong) != (self._words, self._is_wrong):
-            self._words, self._is_wrong = words, is_wrong
+            self._words, self._is_wrong, self._page = words, is_wrong, 0
+            if self._turning is not None:
+                self._turning.stop()
+                self._turning = None
+            if len(self._pages(self.content_size.width)) > 1:
+                self._turning = self.set_interval(PAGE_S, self._turn_page)
             self.redraw()
+
+    def _pages(self, width: int) -> list[str]:
+        """Cut words into as many rows as they need, each shown for a while."""
+        return wrap(self._words, max(1, width - MARGINS)) or [""]
+
+    def _turn_page(self) -> None:
+        """Show the next of several pages."""
+        self._page += 1
+        self.redraw()
 
     @property
     def words(self) -> str:
@@ -130,7 +157,10 @@ class KeyBar(Picture):
         self._places = ()
         if self._words:
             style = "keys--wrong" if self._is_wrong else "keys--word"
-            sheet.put(1, 0, self._words, style)
+            pages = self._pages(sheet.width)
+            sheet.put(1, 0, pages[self._page % len(pages)], style)
+            if len(pages) > 1:
+                sheet.put_right(sheet.width - 1, 0, "…", style)
             return
         self._places = self._place(sheet.width)
         for x, key in self._places:

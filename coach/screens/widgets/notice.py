@@ -8,11 +8,12 @@ from typing import ClassVar
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.sheet import Sheet
 
-MOST_ROWS = 3
+LEAST_ROWS = 3
+"""So many there may be on the lowest screen."""
 
 
 class Notice(Picture):
-    """Words above the keys, wrapped."""
+    """Words above the keys, wrapped; they may take half of the screen."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"notice--word", "notice--wrong"}
 
@@ -34,7 +35,8 @@ class Notice(Picture):
         return self._words
 
     def _lines(self, width: int) -> list[str]:
-        return wrap(self._words, max(1, width - 4))[:MOST_ROWS]
+        most = max(LEAST_ROWS, self.screen.size.height // 2)
+        return wrap(self._words, max(1, width - 4))[:most]
 
     def draw(self, sheet: Sheet) -> None:
         """Draw the words; what is wrong has a sign before it."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import UTC, datetime
 from typing import Any, cast
 
 import pytest
@@ -9,14 +11,18 @@ from textual.pilot import Pilot
 
 from coach.conductor import Conductor
 from coach.rehearsal.gear.gear import ManualClock, PedalPressed
+from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import KINDS, KindOfMark, MarkKind
+from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import State
 from coach.score.tempo import Seconds
 from coach.screens.after.after_screen import AfterScreen
 from coach.screens.after.beat_places import beat_places, nearest_place
+from coach.screens.after.last_runs import say_bar
 from coach.screens.after.run_bars import RunBars
 from coach.screens.app import CoachApp
 from coach.screens.run.run_screen import RunScreen
+from coach.screens.signs import FULL, PLAIN
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.notice import Notice
@@ -378,3 +384,69 @@ async def test_g_plays_the_same_again_with_room_to_breathe(
         assert state_of(studio.conductors[-1]) is State.COUNTING_IN
         assert conductor.room_beats == 1.0
         assert conductor.plan.part.end > conductor.part.end
+
+
+async def test_any_mark_is_struck_where_it_stands(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        conductor = studio.conductors[0]
+        ran_out, rushed = conductor.marks
+        await press(pilot, "x")
+        assert conductor.marks == (rushed,), "the pointer stood at the first"
+        assert "Taken back: ran out" in app.screen.query_one(Notice).words
+        await press(pilot, "x")
+        assert conductor.marks == (rushed,)
+        assert "No mark stands here" in app.screen.query_one(Notice).words
+        await press(pilot, "down", "x")
+        assert ran_out.kind is MarkKind.RAN_OUT
+        assert not studio.log.list_runs()[0].marks
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_the_last_runs_stand_under_their_bars(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, size: tuple[int, int]
+) -> None:
+    async with app.run_test(size=size) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        assert "last" not in text_of(app, RunBars), "there is no run before"
+        await press(pilot, "escape", "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        rows = text_of(app, RunBars).splitlines()
+        (last,) = [row for row in rows if row.startswith("last 1")]
+        assert last.count("▪") == 2, "out of air in one bar, rushed in another"
+        assert last.count("▫") == 6
+        assert last.index("▪") == rows[0].index("2")
+
+
+async def test_what_does_not_fit_after_a_run_can_be_scrolled_to(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(40, 10)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        seen = text_of(app, Words)
+        assert "more ↓" in seen
+        for _ in range(6):
+            await press(pilot, "pagedown")
+            seen += text_of(app, Words)
+        assert "next: bars" in seen
+
+
+def run_of(from_bar: int, to_bar: int, reached: int | None, *wrong: int) -> Run:
+    """Give a run with something wrong in some bars."""
+    marks = tuple(Mark(MarkKind.RUSHED, bar, 1.0, Seconds(1.0)) for bar in wrong)
+    when = datetime(2026, 3, 1, tzinfo=UTC)
+    run = Run(when, "A", from_bar, to_bar, 60.0, is_completed=False, is_clean=False)
+    return replace(run, reached_bar=reached, marks=marks)
+
+
+def test_a_bar_tells_of_each_run_that_came_to_it() -> None:
+    runs = [run_of(1, 4, 4, 2), run_of(1, 8, 8), run_of(5, 8, 6, 6), run_of(1, 8, None)]
+    assert [say_bar(runs, bar, 8, FULL) for bar in (2, 6, 7)] == [
+        "▪▫  ",
+        " ▫▪ ",
+        " ▫  ",
+    ]
+    assert [say_bar(runs, bar, 3, FULL) for bar in (2, 7)] == ["1", ""]
+    assert say_bar(runs, 2, 8, PLAIN) == "x.  "

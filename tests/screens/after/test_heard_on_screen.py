@@ -116,7 +116,7 @@ async def test_marks_are_taken_over_and_waved_off_one_by_one(
         await press(pilot, "x")
         assert [mark.kind for mark in conductor.proposed] == [MarkKind.RAN_OUT]
         await press(pilot, "left", "y")
-        assert "No mark is proposed here" in text_of(app, Notice)
+        assert "No mark stands here" in text_of(app, Notice)
         await press(pilot, "down", "down", "y")
         assert [mark.kind for mark in conductor.marks] == [
             MarkKind.RUSHED,

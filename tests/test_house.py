@@ -125,12 +125,18 @@ def test_a_room_has_at_most_sixteen_files() -> None:
 
 
 @cache
+def tree(path: Path) -> ast.Module:
+    """Parse a file, once for all that looks into it."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
 def classes(*folders: str) -> dict[str, list[ast.ClassDef]]:
     """Give every class in some folders, by its name."""
     found: dict[str, list[ast.ClassDef]] = {}
     for folder in folders:
         for path in (ROOT / folder).rglob("*.py"):
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            for node in ast.walk(tree(path)):
                 if isinstance(node, ast.ClassDef):
                     found.setdefault(node.name, []).append(node)
     return found
@@ -212,7 +218,7 @@ def test_a_long_file_says_why_and_a_short_one_does_not() -> None:
     wrong = []
     for path in (ROOT / "coach").rglob("*.py"):
         text = path.read_text(encoding="utf-8")
-        says_why = LONG in str(ast.get_docstring(ast.parse(text)))
+        says_why = LONG in str(ast.get_docstring(tree(path)))
         if says_why != (len(text.splitlines()) > MOST_LINES):
             wrong.append(f"{path.relative_to(ROOT)}: {len(text.splitlines())} lines")
     assert wrong == [], f"split it, or say “{LONG}…” in the docstring of the file"
@@ -243,9 +249,7 @@ def test_class_names_are_unique() -> None:
 def sources() -> dict[str, ast.Module]:
     """Give every module of the package by its name, as it is written."""
     return {
-        ".".join(path.relative_to(ROOT).with_suffix("").parts): ast.parse(
-            path.read_text(encoding="utf-8")
-        )
+        ".".join(path.relative_to(ROOT).with_suffix("").parts): tree(path)
         for path in (ROOT / "coach").rglob("*.py")
     }
 

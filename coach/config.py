@@ -122,15 +122,20 @@ def write_player_file(settings: Table) -> None:
 
     path = player_path()
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        fresh = path.with_suffix(".new")
-        fresh.write_text(tomli_w.dumps(dict(settings)), encoding="utf-8")
-        fresh.replace(path)
+        write_whole(path, tomli_w.dumps(dict(settings)))
     except OSError as error:
         raise ConfigError(
             f"The settings in {path} cannot be written: {error.strerror}.",
             "Check the folder's rights, or name another with COACH_HOME.",
         ) from error
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file of the player's folder, whole or not at all."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    fresh = path.with_suffix(".new")
+    fresh.write_text(text, encoding="utf-8", errors="replace")
+    fresh.replace(path)
 
 
 def read_settings(kind: type[Settings], name: str, table: str = "") -> Settings:

@@ -13,6 +13,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from coach.config import write_whole
+from coach.edges.kept_file import read_kept
 from coach.rehearsal.learning.belief import Belief
 from coach.rehearsal.learning.learning import Learned
 
@@ -33,8 +35,8 @@ class LearnedDays:
 
 def read_learned(path: Path, key: str) -> LearnedDays | None:
     """Give what is kept for `key`; None if there is nothing that fits."""
-    with suppress(OSError, ValueError, KeyError, TypeError, RecursionError):
-        kept = json.loads(path.read_text(encoding="utf-8"))
+    with suppress(ValueError, KeyError, TypeError):
+        kept = read_kept(path)
         if kept["key"] == key:
             return LearnedDays(_learned(kept), tuple(kept["runs"]))
     return None
@@ -53,10 +55,7 @@ def write_learned(path: Path, key: str, days: LearnedDays) -> None:
         ],
     }
     with suppress(OSError):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        fresh = path.with_suffix(".new")
-        fresh.write_text(json.dumps(kept, separators=(",", ":")), encoding="utf-8")
-        fresh.replace(path)
+        write_whole(path, json.dumps(kept, separators=(",", ":")))
 
 
 def _learned(kept: dict[str, Any]) -> Learned:

@@ -7,10 +7,10 @@ as none.
 from __future__ import annotations
 
 import json
-from contextlib import suppress
 from pathlib import Path
 
-from coach.config import home
+from coach.config import home, write_whole
+from coach.edges.kept_file import read_kept
 from coach.errors import CoachError
 
 
@@ -33,9 +33,7 @@ def give_title(path: Path, title: str) -> None:
     kept = {name: words for name, words in given.items() if words}
     file = _file()
     try:
-        fresh = file.with_suffix(".new")
-        fresh.write_text(json.dumps(kept, indent=1, ensure_ascii=False), "utf-8")
-        fresh.replace(file)
+        write_whole(file, json.dumps(kept, indent=1, ensure_ascii=False))
     except OSError as error:
         raise CoachError(
             f"The title of “{path.name}” cannot be kept in {file}: {error.strerror}.",
@@ -49,8 +47,5 @@ def _file() -> Path:
 
 def _read() -> dict[str, str]:
     """Give all that is kept and makes sense."""
-    with suppress(OSError, ValueError, RecursionError):
-        kept = json.loads(_file().read_text(encoding="utf-8"))
-        if isinstance(kept, dict):
-            return {name: title for name, title in kept.items() if type(title) is str}
-    return {}
+    kept = read_kept(_file()).items()
+    return {name: title for name, title in kept if type(title) is str}

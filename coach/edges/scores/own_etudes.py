@@ -6,7 +6,8 @@ import json
 from contextlib import suppress
 from pathlib import Path
 
-from coach.config import home
+from coach.config import home, write_whole
+from coach.edges.kept_file import read_kept
 from coach.edges.scores.etude_shelf import player_folder
 from coach.edges.scores.given_titles import give_title, given_title
 from coach.errors import CoachError
@@ -57,11 +58,8 @@ def open_own(path: Path, fresh: str) -> str:
 
 def save_own(path: Path, text: str) -> None:
     """Write an own etude, whole or not at all."""
-    fresh = path.with_suffix(".new")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        fresh.write_text(text, encoding="utf-8", errors="replace")
-        fresh.replace(path)
+        write_whole(path, text)
     except OSError as error:
         raise CoachError(
             f"“{path.name}” cannot be saved in {path.parent}: {_why(error)}.",
@@ -123,22 +121,17 @@ def _move(old: Path, new: Path, done: str) -> None:
 
 def read_place(path: Path) -> tuple[int, int]:
     """Give line and column, from 0, where an etude was left; its end if unknown."""
-    with suppress(OSError, ValueError, TypeError, LookupError, RecursionError):
-        line, column = json.loads(_places().read_text(encoding="utf-8"))[path.name]
+    with suppress(ValueError, TypeError, LookupError):
+        line, column = read_kept(_places())[path.name]
         return int(line), int(column)
     return END
 
 
 def keep_place(path: Path, place: tuple[int, int]) -> None:
     """Remember where an etude was left; a disk that is full is no error."""
-    kept: dict[str, tuple[int, int]] = {}
-    with suppress(OSError, ValueError, TypeError, RecursionError):
-        kept = dict(json.loads(_places().read_text(encoding="utf-8")))
-    kept[path.name] = place
+    kept = {**read_kept(_places()), path.name: place}
     with suppress(OSError):
-        fresh = _places().with_suffix(".new")
-        fresh.write_text(json.dumps(kept), encoding="utf-8")
-        fresh.replace(_places())
+        write_whole(_places(), json.dumps(kept))
 
 
 def _places() -> Path:

@@ -6,10 +6,10 @@ A file that is damaged is as good as none: the etudes are then as they are writt
 from __future__ import annotations
 
 import json
-from contextlib import suppress
 from pathlib import Path
 
-from coach.config import home
+from coach.config import home, write_whole
+from coach.edges.kept_file import read_kept
 from coach.errors import CoachError
 from coach.planning.transposing import MOST_SEMITONES
 from coach.score.etude_key import EtudeKey
@@ -29,10 +29,7 @@ def keep_transposition(etude: EtudeKey, semitones: int) -> None:
     moved = {name: by for name, by in kept.items() if by}
     path = _path()
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        fresh = path.with_suffix(".new")
-        fresh.write_text(json.dumps(moved, indent=1), encoding="utf-8")
-        fresh.replace(path)
+        write_whole(path, json.dumps(moved, indent=1))
     except OSError as error:
         raise CoachError(
             f"How far the etude is moved cannot be kept in {path}: {error.strerror}.",
@@ -46,12 +43,8 @@ def _path() -> Path:
 
 def _read() -> dict[str, int]:
     """Give all that is kept and makes sense."""
-    with suppress(OSError, ValueError, RecursionError):
-        kept = json.loads(_path().read_text(encoding="utf-8"))
-        if isinstance(kept, dict):
-            return {
-                name: by
-                for name, by in kept.items()
-                if type(by) is int and abs(by) <= MOST_SEMITONES
-            }
-    return {}
+    return {
+        name: by
+        for name, by in read_kept(_path()).items()
+        if type(by) is int and abs(by) <= MOST_SEMITONES
+    }

@@ -373,6 +373,19 @@ def _add_player(commands: Commands) -> None:
         type=float,
         help="besides that: how long another lasts, fortissimo: Bb3 on a trombone",
     )
+    parser.add_argument(
+        "--tongued",
+        metavar="SECONDS",
+        type=float,
+        help="how long sixteenths at 100 last on one full breath, mezzo-forte, each "
+        "tongued: D4 and F4 in turn, both in fourth position on a trombone",
+    )
+    parser.add_argument(
+        "--in-twos",
+        metavar="SECONDS",
+        type=float,
+        help="the same with only every second one tongued: what your tongue takes",
+    )
     parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
     parser.set_defaults(may_be_new=True)
     air = parser.add_mutually_exclusive_group()

@@ -10,12 +10,14 @@ from coach.plain.air_band import band_line
 from coach.plain.run_json import air_as_dict
 from coach.plain.safe_json import write_json
 from coach.planning.air.lungs import Player
+from coach.planning.air.tongued_pairs import stroke_of
 from coach.planning.player_facts import PlayerFacts, hold_tones
 from coach.wiring.learned_air import PlayersAir, write_choice_of_air
 from coach.wiring.open_rehearsal import open_log, wall_time
 from coach.wiring.player_file import (
     change_facts,
     make_player,
+    pair_of,
     read_air,
     read_facts,
     write_facts,
@@ -24,6 +26,9 @@ from coach.wiring.player_planner import describe_instrument
 from coach.wiring.players import list_players
 
 PERCENT = 100
+MS_IN_S = 1000
+OFF_S = 0.5
+"""A breath is timed by hand, and ends when it ends: so far off it may well be."""
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -39,7 +44,12 @@ def run(arguments: argparse.Namespace) -> int:
     }
     facts = change_facts(read_facts(), changes)
     instrument = describe_instrument(facts.instrument)
-    tones = {"long_s": arguments.long_tone, "loud_s": arguments.loud_tone}
+    tones = {
+        "long_s": arguments.long_tone,
+        "loud_s": arguments.loud_tone,
+        "tongued_s": arguments.tongued,
+        "in_twos_s": arguments.in_twos,
+    }
     facts = hold_tones(replace(facts, instrument=instrument.name), instrument, **tones)
     player = make_player(facts, instrument.wind)
     _choose(arguments)
@@ -72,10 +82,31 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         print(f"Flow: as the model has it. Time {long_tone}, mezzo-forte, one breath:")
         print("  coach player --long-tone SECONDS")
+    print(_say_tongue(facts, instrument.wind))
     print(air.estimate.says)
     print(band_line(air.estimate, air.planned.player.flow_scale))
     print(air.planned.says)
     return 0
+
+
+def _say_tongue(facts: PlayerFacts, wind: str) -> str:
+    """Say what a stroke of the tongue takes, and how surely; or how to time it."""
+    air, pair = read_air(facts, wind), pair_of(facts, wind)
+    stroke_s = air.tongue_stroke_s
+    took = f"Tongue: a stroke takes what its note does in {stroke_s * MS_IN_S:.0f} ms"
+    if pair is None:
+        return (
+            f"{took}, as the model has it. Time sixteenths at 100 on one breath:\n"
+            "  coach player --tongued SECONDS --in-twos SECONDS"
+        )
+    least, most = (
+        stroke_of(replace(pair, in_twos_s=pair.in_twos_s + off_s), air) * MS_IN_S
+        for off_s in (-OFF_S, OFF_S)
+    )
+    return (
+        f"{took}, from {pair.tongued_s:g} s tongued and {pair.in_twos_s:g} s in twos; "
+        f"half a second off makes it {least:.0f} to {most:.0f} ms"
+    )
 
 
 def _list_players() -> int:

@@ -46,6 +46,15 @@ class PlayerFacts:
     loud_tone_wind: str
     """The family of winds it was held on; empty if not said: of what is played."""
 
+    tongued_s: float
+    """How long sixteenths at 100 last, tongued, from a full breath; 0 if not timed."""
+
+    in_twos_s: float
+    """How long they last with every second one slurred; 0 if not timed."""
+
+    pair_wind: str
+    """The family of winds that both were played on."""
+
     @property
     def are_enough(self) -> bool:
         """A capacity can be told without guessing."""
@@ -58,14 +67,18 @@ def hold_tones(
     *,
     long_s: float | None = None,
     loud_s: float | None = None,
+    tongued_s: float | None = None,
+    in_twos_s: float | None = None,
 ) -> PlayerFacts:
-    """Take down how long the tones of an instrument were held.
+    """Take down how long the tones of an instrument were held, and its quick notes.
 
     Parameters
     ----------
     long_s, loud_s : float, optional
         Seconds at mezzo-forte and at fortissimo; one that is left out stays as it
         was, with the instrument that it was played on.
+    tongued_s, in_twos_s : float, optional
+        Seconds of sixteenths at 100, tongued and in twos.
     """
     if long_s is not None:
         tone = instrument.long_tone
@@ -83,4 +96,8 @@ def hold_tones(
             loud_tone_midi=tone.midi,
             loud_tone_wind=instrument.wind,
         )
+    if tongued_s is not None:
+        facts = replace(facts, tongued_s=tongued_s, pair_wind=instrument.wind)
+    if in_twos_s is not None:
+        facts = replace(facts, in_twos_s=in_twos_s, pair_wind=instrument.wind)
     return facts

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from coach.planning.air.air import AirSettings
     from coach.planning.air.long_tones import LongTone
     from coach.planning.air.lungs import CapacityEquations, Player, Sex
+    from coach.planning.air.tongued_pairs import TonguedPair
 
 TABLE = "player"
 SCREENS_TABLE = "screens"
@@ -40,12 +41,15 @@ def read_facts() -> PlayerFacts:
 def write_facts(facts: PlayerFacts) -> None:
     """Keep what the player says, once it makes a player."""
     make_player(facts, facts.long_tone_wind or BRASS)
+    if facts.tongued_s and facts.in_twos_s:
+        read_air(facts, facts.pair_wind or BRASS)
     played = asdict(facts)
     keys = {
         f"{tone}_tone_{key}": seconds
         for tone, seconds in (("long", facts.long_tone_s), ("loud", facts.loud_tone_s))
         for key in ("midi", "wind")
     }
+    keys["pair_wind"] = max(facts.tongued_s, facts.in_twos_s)
     said = {key: value for key, value in played.items() if value and keys.get(key, 1)}
     write_player_file({**read_player_file(), TABLE: said})
 
@@ -125,15 +129,28 @@ def read_model(wind: str, capacity_l: float) -> AirSettings:
 
 
 def read_air(facts: PlayerFacts, wind: str = BRASS) -> AirSettings:
-    """Read the air model, its dynamics fitted where two long tones were timed."""
+    """Read the air model, fitted to two long tones and to a pair of quick breaths."""
     from coach.planning.air.long_tones import fit_flow
+    from coach.planning.air.tongued_pairs import fit_stroke
 
     player, tones = _lungs_of(facts), list_tones(facts, wind)
     air = read_model(wind, player.capacity_l)
+    pair = pair_of(facts, wind)
+    if pair is not None:
+        air = fit_stroke(pair, air)
     if len(tones) < BOTH_TONES:
         return air
     found = fit_flow(tones, player, air)
     return replace(air, loud_step_factor=found.loud_step_factor)
+
+
+def pair_of(facts: PlayerFacts, wind: str = BRASS) -> TonguedPair | None:
+    """Give the quick breaths timed on a family; one of them alone tells nothing."""
+    from coach.planning.air.tongued_pairs import TonguedPair
+
+    if not (facts.tongued_s and facts.in_twos_s) or facts.pair_wind not in ("", wind):
+        return None
+    return TonguedPair(facts.tongued_s, facts.in_twos_s)
 
 
 def list_tones(facts: PlayerFacts, wind: str = BRASS) -> list[LongTone]:

@@ -401,3 +401,21 @@ def test_where_no_breath_needs_room_that_is_said(
     assert "no breath needs room" in out
     (run,) = said_json(capsys, "log", "--json")
     assert run["room_beats"] == 0.0
+
+
+def test_two_breaths_set_what_the_tongue_takes(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    usual = said_json(capsys, "plan", "mill-wheel", "--json")
+    assert "as the model has it" in said(capsys, "player", "--tongued", "12")
+    out = said(capsys, "player", "--in-twos", "14")
+    assert "in 60 ms, from 12 s tongued and 14 s in twos" in out
+    assert "half a second off makes it 43 to 79 ms" in out
+    own = said_json(capsys, "plan", "mill-wheel", "--json")
+    assert own["lowest_air"] < usual["lowest_air"]
+    assert said_json(capsys, "player", "--json")["pair_wind"] == "brass"
+    told = refused(capsys, "player", "--in-twos", "11")
+    assert "a breath ends a little sooner" in told
+    assert said_json(capsys, "player", "--json")["in_twos_s"] == 14.0
+    flute = said(capsys, "player", "--instrument", "flute")
+    assert "as the model has it" in flute

@@ -97,6 +97,9 @@ class AirSettings:
     longest_tone_s: float
     """Nobody holds a long tone for longer, in seconds."""
 
+    pair_note_s: float
+    """Length of the notes of which one breath is spent tongued, and one in twos."""
+
     least_loudness_apart_steps: float
     """Two long tones tell of the dynamics only when this far apart."""
 

@@ -15,6 +15,7 @@ from coach.rehearsal.click.click_laying import lay_clicks
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import SoundKind
+from coach.rehearsal.run.evidence import evidence_of
 from coach.rehearsal.run.gauge import FELT
 from coach.rehearsal.run.mark import mark_at, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -259,3 +260,26 @@ def test_a_run_with_room_says_so_in_the_log() -> None:
     told = rehearsal.conductor.review(nothing_learned())
     assert told.runs == 1
     assert told.best is None
+
+
+@pytest.mark.parametrize("room_beats", [A_BEAT, HALF_A_BEAT])
+def test_the_guide_is_silent_in_the_room_and_the_lungs_are_given_its_time(
+    room_beats: float,
+) -> None:
+    rehearsal = HandRehearsal(
+        long(), room_beats=room_beats, click=ClickWishes(guide=True)
+    )
+    conductor = rehearsal.conductor
+    plan, seconds = conductor.plan, room_beats - 1e-9
+    guide = [c for c in conductor.track.clicks if c.kind is SoundKind.GUIDE]
+    for breath in plan.breaths.breaths:
+        sounding = [
+            c.due
+            for c in guide
+            if c.due < breath.next_note and c.due + c.length > breath.start + 1e-9
+        ]
+        assert sounding == []
+        assert breath.gap >= seconds
+    taken = evidence_of(plan, frozenset(), frozenset()).breaths
+    assert all(breath.end_s - breath.start_s >= seconds for breath in taken)
+    assert len(taken) == len(plan.breaths.breaths)

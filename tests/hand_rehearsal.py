@@ -127,6 +127,10 @@ class HandPlanner:
             plan.passage, breather, plan.breaths, edits.locks, settings
         )
 
+    def phrase_ends(self, part: Part) -> tuple[float, ...]:
+        """Tell where phrases end."""
+        return tuple(phrase_ends(part))
+
 
 def learned_from(log: RunLogFile) -> AirEstimate:
     """Tell what a log has taught of a player's air."""

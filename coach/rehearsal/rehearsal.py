@@ -277,7 +277,8 @@ class Rehearsal:
         self._requests = self._requests.divided()
         now = self._wall()
         midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
-        here = self._requests.standing(choice, now)
+        is_from_end = self._settings.ladder.is_joined_from_end
+        here = self._requests.standing(choice, now, is_from_end=is_from_end)
         player = self.plan.player.name
         return replace(
             here,

@@ -407,8 +407,8 @@ def say_saved(saved: Sequence[Saved]) -> str:
     )
     return (
         f"ran out {table} by the table, {middle} by the middle, {learned} as learned, "
-        f"{true} by the true player's; saved {by_aim / avoidable:.0%} "
-        f"(the middle alone {by_middle / avoidable:.0%}) of {avoidable} avoidable; "
+        f"{true} by the true player's; saved {by_aim} (the middle alone {by_middle}) "
+        f"of {avoidable} avoidable; "
         f"breaths {extra - 1:+.1%} against the true player's"
     )
 
@@ -419,7 +419,8 @@ def main(players: int = PLAYERS, first_seed: int = 0) -> None:
         asked = ask_all(pool)
         jobs = [(first_seed + k, k, asked) for k in range(players)]
         told = list(pool.map(one_player, jobs))
-    print("\n".join(report(told)))
+    for line in report(told):
+        print(line, flush=True)
 
 
 if __name__ == "__main__":

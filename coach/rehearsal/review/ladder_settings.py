@@ -60,6 +60,9 @@ class LadderSettings:
     most_notches_count: int
     """Notches lost so at most."""
 
+    is_joined_from_end: bool
+    """Parts are joined from the end of a page to its beginning."""
+
     pace_window_s: float
     """A pace is taken over so long."""
 

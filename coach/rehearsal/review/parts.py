@@ -131,7 +131,8 @@ class SoFar:
         -------
         ((int, int), float) or None
             The part in which most was marked; where nothing was, the one that is least
-            known; None where the bars at hand are no longer than a part.
+            known, and of those the hardest as it is planned; None where the bars at
+            hand are no longer than a part.
         """
         here = (self.here.from_bar, self.here.to_bar)
         marked = Counter(
@@ -148,7 +149,7 @@ class SoFar:
             parts = [part for part in parts if _is_inside(part, here)]
         if not parts:
             return None
-        part = min(parts, key=self._known)
+        part = min(parts, key=lambda one: (self._known(one), *self._ease(one)))
         rung = self.rung(part)
         left = min(whole_bpm(failed[0].bpm), self.here.goal_bpm)
         if rung is not None and rung.failed:
@@ -173,6 +174,11 @@ class SoFar:
             return None
         left = whole_bpm(wider[-1].bpm)
         return (_bars(wider[-1]), left) if bpm >= left else None
+
+    def _ease(self, part: Bars) -> tuple[float, float]:
+        """Tell how little a part asks of arm and fingers, as it is planned."""
+        ahead = self.here.outlook.ask(part, self.here.goal_bpm)
+        return (0.0, 0.0) if ahead is None else (-ahead.hurry, -ahead.notes_per_s)
 
     def _known(self, part: Bars) -> float:
         """Tell how fast a part is known; 0 where it is not."""

@@ -7,6 +7,7 @@ While a run plays, what lies on the stand stays there: wishes wait until `renewe
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -142,30 +143,62 @@ class Requests:
         first, last = choice.bars
         return self.part.bars[first].number, self.part.bars[last].number
 
-    def standing(self, choice: Choice, now: datetime) -> Standing:
-        """Say where the rehearsal stands, for advice about a choice."""
+    def parts(self) -> list[tuple[int, int]]:
+        """Give the numbers of the parts to practise alone, in order."""
+        ends = self.maker.planner.phrase_ends(self.part)
+        cut = parts_of(self.part, self.spans, ends, self.segment_bars)
+        return [self.numbers(Choice(bars)) for bars in cut]
+
+    def standing(
+        self, choice: Choice, now: datetime, *, is_from_end: bool = False
+    ) -> Standing:
+        """Say where the rehearsal stands, for advice about a choice.
+
+        Parameters
+        ----------
+        is_from_end : bool
+            Parts are joined from the end of the page to its beginning.
+        """
         numbers = [bar.number for bar in self.part.bars]
         is_whole = choice == choose_whole(self.part)
-        following = None if is_whole else self.following(choice, 1)
         from_bar, to_bar = self.numbers(choice)
+        parts = self.parts()
+        following = None
+        if not is_whole:
+            following = _next_part(parts, (from_bar, to_bar), is_from_end=is_from_end)
+        if following is None and not is_whole and not is_from_end:
+            further = self.following(choice, 1)
+            following = None if further is None else self.numbers(further)
         return Standing(
             from_bar=from_bar,
             to_bar=to_bar,
             is_whole=is_whole,
             bpm=self.wishes.bpm,
             goal_bpm=self.part.tempo.bpm,
-            following=None if following is None else self.numbers(following),
+            following=following,
             bars=(min(numbers), max(numbers)),
             now=now,
             room_beats=self.stand.room_beats,
             has_breaths=(
                 choice == self.choice and bool(self.stand.plan.breaths.breaths)
             ),
-            parts=tuple(
-                (numbers[first], numbers[last])
-                for first, last in parts_of(self.part, self.spans, self.segment_bars)
-            ),
+            parts=tuple(parts),
         )
+
+
+def _next_part(
+    parts: Sequence[tuple[int, int]], bars: tuple[int, int], *, is_from_end: bool
+) -> tuple[int, int] | None:
+    """Give the part after some bars, or from the end these and the part before.
+
+    None where they are no such part, or where there is nothing further to go.
+    """
+    if is_from_end:
+        before = [first for first, _ in parts if first < bars[0]]
+        is_cut = bars[0] in [first for first, _ in parts]
+        return (before[-1], bars[1]) if before and is_cut else None
+    further = [part for part in parts if part[0] >= bars[1]]
+    return further[0] if bars in parts and further else None
 
 
 def lay_requests(

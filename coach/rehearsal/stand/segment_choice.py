@@ -7,6 +7,7 @@ Bars are counted in playing order from 0, notes from 0 in the whole part.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -132,17 +133,23 @@ def following_breath(
 
 
 def parts_of(
-    part: Part, spans: Sequence[tuple[int, int]] | None, size: int
+    part: Part,
+    spans: Sequence[tuple[int, int]] | None,
+    ends: Sequence[float],
+    size: int,
 ) -> list[tuple[int, int]]:
     """Cut a part into parts to practise alone, each with the downbeat of the next.
 
     Parameters
     ----------
     spans : sequence of (int, int), optional
-        First and last note of each breath's notes, at which to cut.
+        First and last note of each breath's notes, at which to cut; without them, at
+        the ends of phrases.
+    ends : sequence of float
+        How likely a phrase ends in each gap between notes, 0 to 1.
     size : int
-        A part is at least this many bars long, the last one perhaps less; without
-        `spans` just as many.
+        Bars of a part where nothing asks for more or less; from half as many to
+        twice as many otherwise.
 
     Returns
     -------
@@ -150,16 +157,34 @@ def parts_of(
         First and last bar of each; one that holds all where there is nothing to cut.
     """
     last = len(part.bars) - 1
-    if spans is None:
-        cuts = list(range(len(part.bars)))
-    else:
-        segments = (cut_notes(part, *span) for span in spans)
-        cuts = [0, *(segment.first for segment in segments)]
     starts = [0]
-    for cut in cuts:
-        if cut - starts[-1] >= size:
-            starts.append(cut)
+    if spans is None:
+        likely = _phrase_starts(part, ends)
+        while last - starts[-1] > size + size // 2:
+            near = starts[-1] + size
+            choices = range(near - size // 2, min(near + size, last) + 1)
+            best = max(choices, key=lambda bar: (likely[bar], -abs(bar - near)))
+            starts.append(best)
+    else:
+        for cut in (cut_notes(part, *span).first for span in spans):
+            if cut - starts[-1] >= size:
+                starts.append(cut)
     return list(zip(starts, [*starts[1:], last], strict=True))
+
+
+def _phrase_starts(part: Part, ends: Sequence[float]) -> list[float]:
+    """Tell of each bar how likely a phrase begins with it, or on the beat before."""
+    likely = [0.0] * len(part.bars)
+    onsets = [bar.onset for bar in part.bars]
+    for note, end in zip(part.notes[1:], ends, strict=True):
+        bar = bisect_right(onsets, note.onset + part.tempo.beat) - 1
+        if note.onset < onsets[bar] + part.tempo.beat:
+            likely[bar] = max(likely[bar], round(end, LIKELY_DIGITS))
+    return likely
+
+
+LIKELY_DIGITS = 1
+"""Phrase ends that are so nearly as likely are taken as one; the length decides."""
 
 
 def _has_notes(part: Part, first: int, last: int) -> bool:

@@ -47,6 +47,10 @@ class Planner(Protocol):
         """Find what would get the player through where the air runs out (slow)."""
         ...
 
+    def phrase_ends(self, part: Part) -> Sequence[float]:
+        """Tell how likely a phrase ends in each gap between notes, 0 to 1."""
+        ...
+
 
 @dataclass(frozen=True, slots=True)
 class Stand:

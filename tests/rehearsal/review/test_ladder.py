@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.config import read_settings
+from coach.rehearsal.ahead.outlook import Ahead, Outlook
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.ladder import advise
@@ -466,3 +467,16 @@ def test_the_stand_changes_nothing_of_what_is_said() -> None:
     runs = [run(4, bpm=58), *failing(3, 2, 1, bpm=58)]
     at_goal = replace(HERE, bpm=96)
     assert ask(*runs) == ask(*runs, here=at_goal)
+
+
+def test_of_parts_that_are_as_little_known_the_hardest_comes() -> None:
+    def look(bars: tuple[int, int], _: float) -> Ahead | None:
+        quick = {(5, 9): 4.0, (9, 13): 7.0}.get(bars)
+        return None if quick is None else Ahead(0.6, None, (), quick, 0.5)
+
+    whole = replace(
+        HERE, from_bar=1, to_bar=16, is_whole=True, parts=PARTS, outlook=Outlook(look)
+    )
+    runs = failing(3, 2, 1, from_bar=1, to_bar=16, reached_bar=16)
+    told = ask(*runs, here=whole)
+    assert (told.kind, told.from_bar, told.to_bar) == ("part", 9, 13)

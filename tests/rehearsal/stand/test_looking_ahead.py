@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from coach.planning.edits import Edits
+from coach.rehearsal.stand.segment_choice import choose_bars
 from coach.rehearsal.stand.wishes import RunWishes
 from tests.hand_rehearsal import HandRehearsal, long, short
 
@@ -106,3 +107,34 @@ def test_other_etudes_are_those_of_another_name() -> None:
     found = look.elsewhere()
     assert found is not None
     assert found.clean_per_s == pytest.approx(2.67, abs=0.1)
+
+
+def following(r: HandRehearsal, bars: tuple[int, int]) -> tuple[int, int] | None:
+    choice = choose_bars(r.conductor.part, *bars)
+    return r.conductor._standing(choice).following
+
+
+def test_after_a_part_the_next_part_comes_and_after_other_bars_as_many() -> None:
+    r = opened()
+    parts = r.conductor._requests.parts()
+    assert len(parts) > 2
+    assert [following(r, part) for part in parts] == [*parts[1:], None]
+    assert following(r, (1, 2)) == (3, 4)
+    assert following(r, (1, 16)) is None
+
+
+def test_parts_may_be_joined_from_the_end() -> None:
+    """Each time the part before is put in front, until all of it is played."""
+    r = opened(is_open=ALL)
+    settings = r.conductor._settings
+    ladder = replace(settings.ladder, is_joined_from_end=True)
+    r.conductor._settings = replace(settings, ladder=ladder)
+    parts = r.conductor._requests.parts()
+    assert begun(r)[:2] == parts[-1]
+    assert r.conductor.notice.startswith("From the end: begin with bars")
+    bars, seen = parts[-1], []
+    while (further := following(r, bars)) is not None:
+        seen.append(further)
+        bars = further
+    assert seen == [(first, 16) for first, _ in reversed(parts[:-1])]
+    assert following(r, (2, 3)) is None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 
 from coach.rehearsal.click.click_wishes import ClickWishes
@@ -12,6 +14,7 @@ from coach.rehearsal.stand.segment_choice import (
     cut_choice,
     following_bars,
     following_breath,
+    parts_of,
 )
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
@@ -83,3 +86,36 @@ def test_what_is_chosen_is_cut_with_lead_in_and_overlap(part: Part) -> None:
     by_breath = cut_choice(part, Choice((1, 3), (3, 6)), wishes)
     assert (by_breath.first_note, len(by_breath.part.notes)) == (0, 8)
     assert cut_choice(part, choose_whole(part), wishes).is_whole
+
+
+def ends_before(part: Part, places: Mapping[tuple[int, float], float]) -> list[float]:
+    """Let phrases end before some notes, by bar and beat; nowhere else."""
+    return [places.get((note.bar, float(note.beat)), 0.0) for note in part.notes[1:]]
+
+
+@pytest.mark.parametrize(
+    ("ends", "parts"),
+    [
+        ({}, [(0, 4), (4, 8), (8, 12), (12, 15)]),
+        ({(7, 1.0): 0.9, (12, 1.0): 0.8}, [(0, 6), (6, 11), (11, 15)]),
+        ({(6, 4.0): 0.9}, [(0, 6), (6, 10), (10, 15)]),  # with an upbeat to bar 7
+        ({(6, 2.0): 0.9}, [(0, 4), (4, 8), (8, 12), (12, 15)]),  # inside a bar
+        ({(5, 1.0): 0.52, (6, 1.0): 0.54}, [(0, 4), (4, 8), (8, 12), (12, 15)]),
+        ({(2, 1.0): 0.9}, [(0, 4), (4, 8), (8, 12), (12, 15)]),  # too short a part
+    ],
+)
+def test_parts_to_practise_alone_begin_where_phrases_do(
+    ends: dict[tuple[int, float], float], parts: list[tuple[int, int]]
+) -> None:
+    """Four bars or so, from two to eight, each with the downbeat of the next."""
+    part = part_of("Bb2q C3q D3q Eb3q " * 16)
+    assert parts_of(part, None, ends_before(part, ends), 4) == parts
+
+
+def test_parts_by_breath_begin_at_breaths_and_a_short_page_is_one() -> None:
+    part = part_of("Bb2q C3q D3q Eb3q " * 16)
+    nowhere = ends_before(part, {})
+    spans = [(0, 11), (12, 23), (24, 47), (48, 63)]
+    assert parts_of(part, spans, nowhere, 4) == [(0, 6), (6, 12), (12, 15)]
+    short = part_of("Bb2q C3q D3q Eb3q " * 5)
+    assert parts_of(short, None, ends_before(short, {}), 4) == [(0, 4)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, wait
 from contextlib import suppress
 from datetime import UTC, datetime
@@ -12,11 +12,14 @@ from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.config import shipped
+from coach.config import player_name, read_settings, shipped
 from coach.edges.left_folders import clear_left_folders
 from coach.edges.scores import etude_shelf
 from coach.errors import CoachError
-from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
+from coach.rehearsal.review.etude_tally import Tallies
+from coach.rehearsal.review.trouble import find_trouble
+from coach.rehearsal.review.trouble_settings import TroubleSettings
+from coach.rehearsal.run.playing import Like
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.screens.daemon_threads import DaemonThreads
@@ -24,6 +27,7 @@ from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
 from coach.wiring.moved_etudes import open_moved
 
 if TYPE_CHECKING:
+    from coach.edges.log.run_log import RunLogFile
     from coach.edges.scores.score_process import ScoreChild
 
 READERS = 2
@@ -33,13 +37,21 @@ PATIENCE_S = 1.0
 """Known etudes are all there by then, and stand in order."""
 
 
+def _nowhere(_: Part) -> str:
+    """Name no place."""
+    return ""
+
+
 def list_etudes(
-    tallies: Tallies, patience_s: float | None = PATIENCE_S
+    tallies: Tallies,
+    patience_s: float | None = PATIENCE_S,
+    hardest: Callable[[Part], str] = _nowhere,
 ) -> Iterator[Etude]:
     """Give every etude: rehearsed last first, then the slowest fingers first.
 
     Where scores must still be read, each comes as soon as it is, by name; without a
-    limit to patience all are read first.
+    limit to patience all are read first.  `hardest` names the place of an etude that
+    was rehearsed where it goes wrong.
     """
     paths = etude_shelf.list_etudes()
     clear_left_folders(datetime.now(UTC).timestamp())
@@ -48,16 +60,21 @@ def list_etudes(
         if not wait(reading, timeout=patience_s).not_done:
             parts = [job.result() for job in reading]
             known = sorted(zip(paths, parts, strict=True), key=partial(_order, tallies))
-            yield from (describe(path, part, tallies) for path, part in known)
+            yield from (describe(path, part, tallies, hardest) for path, part in known)
             return
         for path, job in zip(paths, reading, strict=True):
-            yield describe(path, job.result(), tallies)
+            yield describe(path, job.result(), tallies, hardest)
     finally:
         for job in reading:
             job.cancel()
 
 
-def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:
+def describe(
+    path: Path,
+    part: Part | CoachError,
+    tallies: Tallies,
+    hardest: Callable[[Part], str] = _nowhere,
+) -> Etude:
     """Describe one etude; one that cannot be read is listed with its problem."""
     is_shipped = path.is_relative_to(shipped("etudes"))
     if isinstance(part, CoachError):
@@ -75,7 +92,7 @@ def describe(path: Path, part: Part | CoachError, tallies: Tallies) -> Etude:
         beat_quarters=part.tempo.beat,
         goal_bpm=part.tempo.bpm,
         notes_per_s=_notes_per_s(part),
-        hardest=_hardest(tally),
+        hardest=hardest(part) if tally else "",
         last_run=tally.last_run if tally else None,
         best_clean_bpm=tally.clean_bpm if tally else None,
         is_shipped=is_shipped,
@@ -108,11 +125,19 @@ def _range(part: Part) -> tuple[str, str]:
     return str(pitches[0]), str(pitches[-1])
 
 
-def _hardest(tally: EtudeTally | None) -> str:
-    """Name the spot that goes wrong most."""
-    if tally is None or tally.hardest_bar is None:
-        return ""
-    return f"bar {tally.hardest_bar}"
+def tell_hardest(log: RunLogFile, instrument: str) -> Callable[[Part], str]:
+    """Name the place of an etude that goes wrong more often than by chance."""
+    settings = read_settings(TroubleSettings, "rehearsal", "trouble")
+    like, most = Like(player_name(), instrument), max(settings.windows_runs)
+
+    def tell(part: Part) -> str:
+        runs = log.list_runs(key_of(part), like=like, most=most)
+        numbers = [bar.number for bar in part.bars]
+        bars = min(numbers), max(numbers)
+        spots = find_trouble([run for run in runs if run.is_telling], bars, settings)
+        return f"bar {spots[0].bar}" if spots else ""
+
+    return tell
 
 
 def _read_in_turn(

@@ -137,9 +137,10 @@ class RealStudio:
 
     def list_etudes(self) -> Iterator[Etude]:
         """List the shelf, what was rehearsed last first."""
-        from coach.wiring.real_shelf import list_etudes
+        from coach.wiring.real_shelf import list_etudes, tell_hardest
 
-        return list_etudes(self.log.tally(player_name()))
+        hardest = tell_hardest(self.log, self.planner.instrument.name)
+        return list_etudes(self.log.tally(player_name()), hardest=hardest)
 
     def find_twin(self, path: str) -> Twin | None:
         """Find the etude that a score would share its runs with."""

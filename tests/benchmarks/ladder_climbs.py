@@ -17,9 +17,10 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from math import exp, log
 from random import Random
-from statistics import fmean, median
+from statistics import fmean, median, stdev
 
 from coach.config import read_settings
+from coach.rehearsal.ahead.outlook import Ahead, Elsewhere, Outlook
 from coach.rehearsal.click.tempo_scale import TempoSettings, step_tempo
 from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.ladder import advise
@@ -38,6 +39,9 @@ MOST_RUNS = 240
 RUNS_A_DAY = 24
 QUICK_RUNS = 3
 """A turn is quick that comes so few runs after the move that it takes back."""
+
+PACE_PER_S = 8.0
+"""Notes a second at the goal; only its share matters."""
 
 FIRST_DAY = datetime(2025, 3, 3, 9, tzinfo=UTC)
 SCALE = read_settings(TempoSettings, "rehearsal", "tempo")
@@ -109,6 +113,22 @@ def climb(player: Climber, choose: Choose, most: int = MOST_RUNS) -> list[Run]:
 def by_ladder(runs: Sequence[Run], here: Standing) -> Advice:
     """Ask the coach."""
     return advise(runs, here, LADDER, SCALE)
+
+
+def by_ladder_and_log(seed: int) -> Choose:
+    """Ask the coach, which knows from other etudes what this player can do.
+
+    There a player is as quick as in the harder half of this one's bars, a tenth more or
+    less, since no two etudes are alike.
+    """
+    comfort = sorted(draw(seed).comfort.values())
+    level = fmean(comfort[: len(comfort) // 2]) * exp(Random(seed).gauss(0.0, 0.1))
+    elsewhere = Elsewhere(PACE_PER_S * level / GOAL_BPM, is_limit=True)
+    outlook = Outlook(
+        lambda _, bpm: Ahead(0.6, None, (), PACE_PER_S * bpm / GOAL_BPM, 0.5),
+        lambda: elsewhere,
+    )
+    return lambda runs, here: by_ladder(runs, replace(here, outlook=outlook))
 
 
 def by_rule(rule: Rule) -> Choose:
@@ -200,10 +220,17 @@ def main() -> None:
     print(f"(mean {fmean(lengths):.1f}, {bars:.0f} bars played, ", end="")
     print(f"{sum(n >= MOST_RUNS for n in lengths)} not at all)")
     print(f"quick turns: {quick} of {moves} moves, {quick / moves:.1%}")
+    known = [climb(draw(seed), by_ladder_and_log(seed)) for seed in seeds]
+    print(f"with other etudes in the log: mean {fmean(map(len, known)):.1f}")
     fixed = sorted(
         (fmean(len(climb(draw(s), by_rule(rule))) for s in seeds), rule)
         for rule in FIXED
     )
+    best = [len(climb(draw(seed), by_rule(fixed[0][1]))) for seed in seeds]
+    for name, climbed in (("ladder", climbs), ("with the log", known)):
+        more = [len(one) - other for one, other in zip(climbed, best, strict=True)]
+        spread = stdev(more) / len(more) ** 0.5
+        print(f"{name} against the best rule: {fmean(more):+.1f} ± {spread:.1f} runs")
     for mean, rule in fixed[:3]:
         print(f"fixed rule up {rule[0]} down {rule[1]} from {rule[2]}: mean {mean:.1f}")
     stuck = [climb(draw(seed, 0.75, 0.0), by_ladder, 80) for seed in seeds]

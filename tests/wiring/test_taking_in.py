@@ -61,7 +61,7 @@ def test_the_second_file_of_an_etude_finds_the_first_with_its_runs(
 ) -> None:
     when = datetime(2026, 1, 3, tzinfo=UTC)
     key = key_of(read_part(first)).fingerprint
-    known = Tallies(by_key={key: EtudeTally(3, when, 72.0, {})})
+    known = Tallies(by_key={key: EtudeTally(3, when, 72.0)})
     twin = find_twin(second, known)
     assert twin is not None
     assert (twin.title, twin.path, twin.runs) == ("Low Road", str(first), 3)

@@ -140,7 +140,10 @@ def _keep_playing(database: sqlite3.Connection) -> None:
 
 
 def _keep_sums(database: sqlite3.Connection) -> None:
-    """Make the tables of what the shelf needs, added up of all runs."""
+    """Make the tables of what the shelf needs, added up of all runs.
+
+    That by bars is filled by an earlier coach alone, which may open this log too.
+    """
     database.execute(
         """CREATE TABLE etude_sums (
             player TEXT, is_keyed INTEGER, name TEXT, runs INTEGER, newest REAL,

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sqlite3
 from datetime import UTC, datetime
 
-from coach.edges.log.log_rows import FAULT_KINDS, NAMED, RUN_ROWS
+from coach.edges.log.log_rows import NAMED, RUN_ROWS
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 
 
@@ -17,7 +17,6 @@ def add_up(database: sqlite3.Connection, run_id: int | None = None) -> None:
     one = "" if run_id is None else f"AND runs.id = {int(run_id)}"
     if run_id is None:
         database.execute("DELETE FROM etude_sums")
-        database.execute("DELETE FROM bar_sums")
     database.execute(
         f"""INSERT INTO etude_sums
             SELECT player, {NAMED}, COUNT(*) AS runs, MAX(started_utc_s) AS newest,
@@ -29,28 +28,15 @@ def add_up(database: sqlite3.Connection, run_id: int | None = None) -> None:
                 best = MAX(COALESCE(best, excluded.best),
                            COALESCE(excluded.best, best))"""
     )
-    database.execute(
-        f"""INSERT INTO bar_sums
-            SELECT player, {NAMED}, bar, COUNT(DISTINCT run) AS runs
-            FROM standing_marks JOIN runs ON runs.id = run
-            WHERE kind IN ({FAULT_KINDS})
-            AND run NOT IN (SELECT run FROM standing_asides) {one}
-            GROUP BY 1, 2, 3, 4
-            ON CONFLICT DO UPDATE SET runs = runs + excluded.runs"""
-    )
 
 
 def read_tallies(database: sqlite3.Connection, player: str) -> Tallies:
     """Give the sums of every etude of a player."""
-    faults: dict[tuple[bool, str], dict[int, int]] = {}
-    for row in database.execute("SELECT * FROM bar_sums WHERE player = ?", (player,)):
-        faults.setdefault(_name(row), {})[row["bar"]] = row["runs"]
     tallies = {
         _name(row): EtudeTally(
             runs=row["runs"],
             last_run=datetime.fromtimestamp(row["newest"], UTC).astimezone(),
             clean_bpm=row["best"],
-            faults=faults.get(_name(row), {}),
         )
         for row in database.execute(
             "SELECT * FROM etude_sums WHERE player = ?", (player,)

@@ -5,7 +5,6 @@ Runs of an old log know the title alone; they count for every etude of that titl
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -26,15 +25,6 @@ class EtudeTally:
     clean_bpm: float | None = None
     """Best tempo of a clean run of the whole part; None if there is none."""
 
-    faults: Mapping[int, int] = field(default_factory=dict)
-    """Runs that went wrong, by bar on the page."""
-
-    @property
-    def hardest_bar(self) -> int | None:
-        """Bar that went wrong most, the first of several; None if none did."""
-        order = sorted(self.faults, key=lambda bar: (-self.faults[bar], bar))
-        return order[0] if order else None
-
     def with_other(self, other: EtudeTally) -> EtudeTally:
         """Add runs that are kept under another name."""
         clean = [bpm for bpm in (self.clean_bpm, other.clean_bpm) if bpm is not None]
@@ -42,7 +32,6 @@ class EtudeTally:
             runs=self.runs + other.runs,
             last_run=max(self.last_run, other.last_run),
             clean_bpm=max(clean, default=None),
-            faults=Counter(self.faults) + Counter(other.faults),
         )
 
 

@@ -26,11 +26,11 @@ def test_two_etudes_of_one_title_have_each_their_own_runs() -> None:
 
 
 def test_old_runs_count_for_every_etude_of_their_title() -> None:
-    new = EtudeTally(2, MONDAY, 80.0, {7: 1, 3: 1})
-    old = EtudeTally(3, TUESDAY, 84.0, {7: 1, 2: 1})
+    new = EtudeTally(2, MONDAY, 80.0)
+    old = EtudeTally(3, TUESDAY, 84.0)
     tallies = Tallies({"abc": new}, {"River": old})
     assert tallies.of(OTHER_RIVER) == old
-    assert tallies.of(RIVER) == EtudeTally(5, TUESDAY, 84.0, {7: 2, 3: 1, 2: 1})
+    assert tallies.of(RIVER) == EtudeTally(5, TUESDAY, 84.0)
     assert tallies.of(EtudeKey("Field", "123")) is None
 
 
@@ -42,8 +42,3 @@ def test_the_best_tempo_is_of_either(
 ) -> None:
     both = EtudeTally(1, MONDAY, one).with_other(EtudeTally(1, TUESDAY, other))
     assert both.clean_bpm == best
-
-
-def test_of_equally_hard_bars_the_first_is_named() -> None:
-    assert EtudeTally(1, MONDAY, faults={9: 2, 4: 2, 1: 1}).hardest_bar == 4
-    assert EtudeTally(1, MONDAY).hardest_bar is None

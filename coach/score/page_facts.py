@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from coach.score.bar_numbers import name_bars
 from coach.score.note import Pitch
@@ -107,6 +107,12 @@ def page_doubts(page: Page, order: Sequence[int]) -> Iterator[str]:
             "A repeat begins that no sign closes, so it is played once: "
             f"{name_bars(unclosed)}."
         )
+    leading_on = list(_leading_on(page))
+    if leading_on:
+        yield (
+            "Endings that no repeat sign leads back from are played one after the "
+            f"other: {name_bars(leading_on)}."
+        )
     open_ties = list(_open_ties(page))
     if open_ties:
         yield (
@@ -127,6 +133,14 @@ def _unclosed(page: Page) -> Iterator[int]:
             open_at = None
     if open_at is not None:
         yield open_at
+
+
+def _leading_on(page: Page) -> Iterator[int]:
+    """Give the first bars of endings, none of which a repeat sign closes."""
+    for is_ending, bars in groupby(page.bars, key=lambda bar: bool(bar.signs.endings)):
+        first, *others = bars
+        if is_ending and not any(bar.signs.times > 1 for bar in (first, *others)):
+            yield first.number
 
 
 def _open_ties(page: Page) -> Iterator[int]:

@@ -34,6 +34,7 @@ def doubts(of: Page, order: list[int] | None = None) -> list[str]:
     return list(page_doubts(of, every if order is None else order))
 
 
+ENDING = RepeatSigns(times=2, endings=frozenset({1}))
 OPEN = note(2, is_tied_on=True)
 TIED_OVER = note(0, is_tied_over=True)
 
@@ -60,13 +61,13 @@ def test_other_ties_are_not(following: PageNote) -> None:
 
 def test_a_tie_into_the_ending_behind_it_is_not_named() -> None:
     plain = page((note(0), OPEN), (note(0),))
-    ending = replace(plain.bars[1], signs=RepeatSigns(endings=frozenset({1})))
+    ending = replace(plain.bars[1], signs=ENDING)
     assert doubts(replace(plain, bars=(plain.bars[0], ending))) == []
 
 
 def test_a_tie_inside_of_an_ending_is_named() -> None:
     plain = page((note(0, is_tied_on=True), note(2)))
-    ending = replace(plain.bars[0], signs=RepeatSigns(endings=frozenset({1})))
+    ending = replace(plain.bars[0], signs=ENDING)
     assert len(doubts(replace(plain, bars=(ending,)))) == 1
 
 
@@ -106,3 +107,12 @@ def test_a_repeat_that_no_sign_closes_is_named(
 def test_a_repeat_that_is_closed_or_has_no_opening_sign_is_not() -> None:
     both = RepeatSigns(opens=True, times=2)
     assert doubts(signed(OPENS, CLOSES, both, PLAIN, CLOSES)) == []
+
+
+def test_endings_that_lead_nowhere_back_are_named() -> None:
+    first, second = (RepeatSigns(endings=frozenset({k})) for k in (1, 2))
+    closed = replace(first, times=2)
+    text = "Endings that no repeat sign leads back from are played one after the other"
+    assert doubts(signed(PLAIN, first, second)) == [f"{text}: bar 2."]
+    assert doubts(signed(PLAIN, closed, second, PLAIN, second)) == [f"{text}: bar 5."]
+    assert doubts(signed(PLAIN, closed, second)) == []

@@ -189,6 +189,8 @@ def _wrong(state: AbcState, before: Token | None, token: Token, spot: Spot) -> N
         note = before.text
         what = f"“{note}{text}” has its accidental behind the note"
         fault(state, spot, what, f"Write it before: {ALTERED[text]}{note}.")
+    elif before is not None and before.text == "H":
+        fault(state, spot, "“H” is a fermata, and no note", "B natural is =B.")
     elif text.startswith("+"):
         fault(state, spot, f"“{text}” is neither a sign nor a chord", "Write [CEG].")
     elif text in '[]{}"()':

@@ -126,6 +126,7 @@ REFUSED = [
     ("4.2 a sharp behind", "C4|F# G3|", 5, 2, "behind the note"),
     ("4.2 a flat behind", "Bb2 C2|", 1, 1, "may be meant as B flat"),
     ("4.2 printed signs behind", "B♭4|", 2, 1, "behind the note"),
+    ("4.16 H for B natural", "H,4|", 2, 1, "is a fermata, and no note"),
     ("4.2 no such accidental", "^_C4|", 1, 1, "no accidental"),
     ("4.2 three sharps", "^^^C4|", 1, 1, "no accidental"),
     ("4.3 no length", "C4|D0 E4|", 4, 2, "no length"),

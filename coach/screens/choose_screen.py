@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import on
 from textual.binding import Binding
@@ -12,9 +12,6 @@ from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
-
-if TYPE_CHECKING:
-    from textual.app import ComposeResult
 
 
 class ChooseScreen(CoachScreen[object]):
@@ -33,11 +30,6 @@ class ChooseScreen(CoachScreen[object]):
         self._question = question
         self._answers = answers
         self._chosen = chosen
-
-    def compose_body(self) -> ComposeResult:
-        """Heading and answers."""
-        yield Heading(self.signs)
-        yield Words(self.signs)
 
     def on_mount(self) -> None:
         """Show the answers."""

@@ -11,9 +11,11 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from coach.errors import CoachError
+from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar, shown_keys
 from coach.screens.widgets.key_table import hidden
 from coach.screens.widgets.notice import Notice
+from coach.screens.widgets.text_lines import Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -102,8 +104,9 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         yield KeyBar(self.signs)
 
     def compose_body(self) -> ComposeResult:
-        """Give the screen's own widgets."""
-        raise NotImplementedError
+        """Give the screen's own widgets: a heading and lines, if it has no others."""
+        yield Heading(self.signs)
+        yield Words(self.signs)
 
     def on_mount(self) -> None:
         """Show the keys."""

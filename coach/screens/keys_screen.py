@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.binding import Binding
 
@@ -12,9 +12,6 @@ from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import say_key
 from coach.screens.widgets.key_table import hidden, shown, to
 from coach.screens.widgets.text_lines import Line, Words
-
-if TYPE_CHECKING:
-    from textual.app import ComposeResult
 
 LEAD_WIDTH = 12
 """Cells for a key or a sign."""
@@ -48,11 +45,6 @@ class KeysScreen(CoachScreen[object]):
         self._of_signs = signs
         self._about = about
         self._of = keys
-
-    def compose_body(self) -> ComposeResult:
-        """Heading and a list."""
-        yield Heading(self.signs)
-        yield Words(self.signs)
 
     def on_mount(self) -> None:
         """Show the list."""

@@ -19,8 +19,6 @@ from coach.screens.widgets.key_table import shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
-
     from coach.rehearsal.hearing.calibration import Calibration
 
 BEFORE = (
@@ -50,11 +48,6 @@ class CalibrateScreen(CoachScreen[CalibrationNeeds]):
         self._lines: tuple[Line, ...] = tuple(Line(words) for words in BEFORE)
         self._done: float | None = None
         self._level: LevelHeard | None = None
-
-    def compose_body(self) -> ComposeResult:
-        """Heading and lines."""
-        yield Heading(self.signs)
-        yield Words(self.signs)
 
     def on_mount(self) -> None:
         """Say what will happen."""

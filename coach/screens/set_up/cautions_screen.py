@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.binding import Binding
 
@@ -14,9 +14,6 @@ from coach.screens.set_up.set_up_needs import Caution, CautionNeeds
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import hidden, shown, to
 from coach.screens.widgets.text_lines import Line, Words
-
-if TYPE_CHECKING:
-    from textual.app import ComposeResult
 
 
 class CautionsScreen(CoachScreen[CautionNeeds]):
@@ -43,11 +40,6 @@ class CautionsScreen(CoachScreen[CautionNeeds]):
         super().__init__()
         self._cautions: Sequence[Caution] = ()
         self._has_sources = False
-
-    def compose_body(self) -> ComposeResult:
-        """Heading and words."""
-        yield Heading(self.signs)
-        yield Words(self.signs)
 
     def on_mount(self) -> None:
         """Show the cautions."""

@@ -25,8 +25,6 @@ from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
-
     from coach.rehearsal.gear.gear_choice import GearNow, GearOptions
 
 MS = 1000.0
@@ -59,11 +57,6 @@ class GearScreen(CoachScreen[GearNeeds]):
         self._row = 0
         self._learning: PedalAction | None = None
         self._level: LevelHeard | None = None
-
-    def compose_body(self) -> ComposeResult:
-        """Heading and lines."""
-        yield Heading(self.signs)
-        yield Words(self.signs)
 
     def on_mount(self) -> None:
         """Look for gear."""

@@ -20,7 +20,6 @@ from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
     from textual.widgets import Input
 
     from coach.screens.shelf.shelf_needs import Etude, Folder, Twin
@@ -54,11 +53,6 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         self._chosen = 0
         self._is_busy = False
         self._taken: Etude | None = None
-
-    def compose_body(self) -> ComposeResult:
-        """Heading and list."""
-        yield Heading(self.signs)
-        yield Words(self.signs)
 
     def on_mount(self) -> None:
         """Begin where the player is."""

@@ -105,8 +105,7 @@ class RunAtHand(Rehearsal):
     @property
     def is_being_heard(self) -> bool:
         """The ear has still to say what it heard of the run at hand."""
-        run = self._book.run
-        return run is not None and self._takes.is_awaited(run.id)
+        return self._takes.is_awaited(self.run_id)
 
     def open_ear(self) -> None:
         """Open the microphone, if the player wants to be heard."""
@@ -127,10 +126,10 @@ class RunAtHand(Rehearsal):
     def set_wishes(self, wishes: RunWishes) -> None:
         """Ask for everything at once; the click changes even while a run plays.
 
-        A microphone that is no longer wanted is let go at once.
+        A microphone is let go at once, and opened for the next run: no click suffers.
         """
         has_new_click = wishes.click != self.wishes.click
-        if wishes.listens and not self.wishes.listens:
+        if wishes.listens and not (self.wishes.listens or self._is_sounding):
             self._takes.open()
         elif self.wishes.listens and not wishes.listens:
             self._takes.close()

@@ -207,8 +207,13 @@ def test_the_microphone_is_let_go_at_once_in_the_middle_of_a_run(
     hand.go_to(0.0)
     conductor.set_wishes(replace(conductor.wishes, listens=False))
     assert (ear.is_open, ear.run_id) == (False, None)
+    conductor.set_wishes(replace(conductor.wishes, listens=True))
+    assert not ear.is_open, "no click may suffer: it opens for the next run"
     hand.go_to(conductor.track.ends)
     assert ear.asked == []
+    conductor.finish()
+    conductor.start()
+    assert ear.run_id == conductor.run_id
 
 
 def test_the_sound_is_kept_when_the_player_says_so(

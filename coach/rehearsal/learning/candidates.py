@@ -77,6 +77,10 @@ class LearningSettings:
     forgotten_share: float
     """Times that the air was gone and nobody marked it."""
 
+    heard_wrong_share: float
+    """The same of marks by the microphone: a tone may break for want of other things
+    than air."""
+
     mark_early_s: float
     """A mark may lie this much before what it means, in seconds."""
 
@@ -108,7 +112,7 @@ class LearningSettings:
             *(self.change_share, self.changed_days_share),
         )
         chances = (
-            *(self.wrong_share, self.forgotten_share),
+            *(self.wrong_share, self.heard_wrong_share, self.forgotten_share),
             *(self.outside_share, self.aim_share),
         )
         wrong = {

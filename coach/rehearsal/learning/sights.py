@@ -86,10 +86,13 @@ def see_run(
     span = (ends, ends)
     wrong = 0.0
     if out:
-        at = min(mark.at for mark in out)
+        first_out = min(out, key=lambda mark: mark.at)
+        is_heard = first_out.by == "microphone"
+        at = first_out.at
         span = (at - settings.mark_late_s, at + settings.mark_early_s)
         lasts = max(ends - first.start_s, span[1] - span[0])
-        wrong = settings.wrong_share * (span[1] - span[0]) / lasts
+        slips = settings.heard_wrong_share if is_heard else settings.wrong_share
+        wrong = slips * (span[1] - span[0]) / lasts
     edges = _find_edges(played.evidence, span, whom, candidates)
     return Sight(
         day=run.started.date(),

@@ -111,7 +111,7 @@ class TakeBook:
         evenness = say_evenness(heard, self._settings)
         return tuple(filter(None, (say_found(heard), evenness, *doubts)))
 
-    def is_awaited(self, run_id: int) -> bool:
+    def is_awaited(self, run_id: int | None) -> bool:
         """Tell whether the ear has still to say what it heard of a run."""
         return run_id in self._plans and run_id not in self._said
 

@@ -80,6 +80,7 @@ def exact(**other: float) -> LearningSettings:
         "walk_per_day_share": nothing,
         "changed_days_share": 0.0,
         "wrong_share": nothing,
+        "heard_wrong_share": nothing,
         "forgotten_share": nothing,
         **other,
     }

@@ -75,6 +75,17 @@ def test_the_first_of_several_marks_counts() -> None:
     assert edge(play(one_tone(1.0), 9.0, 5.0)) == edge(play(one_tone(1.0), 5.0))
 
 
+def test_a_mark_by_the_microphone_is_believed_less_than_the_player_s() -> None:
+    played = play(one_tone(1.0), 5.0)
+    (mark,) = played.run.marks
+    heard = replace(mark, by="microphone")
+    by_ear = replace(played, run=replace(played.run, marks=(heard,)))
+    assert edge(by_ear) == edge(played)
+    times = SETTINGS.heard_wrong_share / SETTINGS.wrong_share
+    assert sight(by_ear).wrong == pytest.approx(times * sight(played).wrong)
+    assert sight(by_ear).wrong > sight(played).wrong
+
+
 def test_after_a_breath_the_flow_is_replayed_from_the_start() -> None:
     """A heavier player also comes to the breath with less, and leaves it with less:
     the root is found by SciPy, for the model's own refill."""

@@ -11,6 +11,7 @@ from coach.rehearsal.hearing.alignment.alignment_settings import (
     RefineSettings,
     RoughSettings,
 )
+from coach.rehearsal.hearing.features.click_bleed import BleedSettings
 from coach.rehearsal.hearing.features.feature_settings import FeatureSettings
 from coach.rehearsal.hearing.hearing_settings import HearingSettings
 from coach.rehearsal.hearing.judging.judging_settings import (
@@ -24,6 +25,7 @@ def read_hearing_settings() -> HearingSettings:
     """Read the shipped numbers, with the player's own in their place."""
     return HearingSettings(
         features=read_settings(FeatureSettings, "hearing", "features"),
+        bleed=read_settings(BleedSettings, "hearing", "bleed"),
         evidence=read_settings(EvidenceSettings, "hearing", "evidence"),
         rough=read_settings(RoughSettings, "hearing", "rough"),
         fine=read_settings(FineSettings, "hearing", "fine"),

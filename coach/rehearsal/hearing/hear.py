@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
 from coach.rehearsal.hearing.alignment.taken_notes import Taken, find_notes
 from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.features.click_bleed import HeardClick, take_out_clicks
 from coach.rehearsal.hearing.features.features import Features, FeatureTaker
 from coach.rehearsal.hearing.heard import Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.hearing_settings import HearingSettings
@@ -65,6 +66,7 @@ class Ear:
         refused = refuse_sound(length_s, facts, trust)
         if refused is not None:
             return refused
+        features = self._without_clicks(features, sounding)
         zero = float(due.notes[0].due)
         first = None if sounding.began is None else float(sounding.began) - zero
         taken = find_notes(features, due, first, self._settings)
@@ -73,6 +75,16 @@ class Ear:
             return refused
         where = _place(taken, due, features, sounding, self._settings)
         return tell(taken, due, where, facts, self._settings)
+
+    def _without_clicks(self, features: Features, sounding: Sounding) -> Features:
+        """Take our own click out of our own recording."""
+        if sounding.began is None:
+            return features
+        clicks = [
+            HeardClick(float(click.at - sounding.began), click.kind)
+            for click in sounding.clicks
+        ]
+        return take_out_clicks(features, self._taker, clicks, self._settings.bleed)
 
 
 def hear(

@@ -12,6 +12,7 @@ from coach.rehearsal.hearing.alignment.alignment_settings import (
     RefineSettings,
     RoughSettings,
 )
+from coach.rehearsal.hearing.features.click_bleed import BleedSettings
 from coach.rehearsal.hearing.features.feature_settings import FeatureSettings
 from coach.rehearsal.hearing.judging.judging_settings import (
     SoundSettings,
@@ -26,6 +27,9 @@ class HearingSettings:
 
     features: FeatureSettings
     """How finely the ear looks."""
+
+    bleed: BleedSettings
+    """When the click is taken out."""
 
     evidence: EvidenceSettings
     """What speaks for a note."""

@@ -8,7 +8,9 @@ from the first sample is t * `hop_s`.  Levels are decibels of full scale.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -136,6 +138,26 @@ class FeatureTaker:
             rate_hz=self._rate_hz,
             full_share=self._full / max(1, self._count),
         )
+
+    def look_again(
+        self, features: Features, sound: Floats, spans: Sequence[tuple[int, int]]
+    ) -> Features:
+        """Give looks in which some spans are taken anew, from another sound."""
+        names = ("salience", "level_db", "flux", "fresh_db", "bright_db")
+        looks = {name: getattr(features, name).copy() for name in names}
+        padded = np.pad(sound, self._half)
+        warm = max(self._ring, self._lag)
+        for begin, end in spans:
+            first = max(0, begin - warm)
+            for before in (self._before_long, self._before_short, self._before_flux):
+                before[:] = 0.0
+            piece = padded[first * self._hop : end * self._hop + 2 * self._half]
+            rows: tuple[NDArray[Any], ...] = self._look(
+                np.pad(piece, (0, self._hop)), end - first
+            )
+            for name, row in zip(names, rows, strict=True):
+                looks[name][begin:end] = row[begin - first :]
+        return replace(features, sound=sound, **looks)
 
     def _add(self, low: Floats) -> None:
         """Add low-rate samples, and take the looks that are complete with them."""

@@ -63,7 +63,7 @@ class Ear:
             return Refused(Refusal.TOO_SHORT)
         features = self._taker.finish()
         facts = sound_facts(features)
-        refused = refuse_sound(length_s, facts, trust)
+        refused = refuse_sound(facts, trust)
         if refused is not None:
             return refused
         features = self._without_clicks(features, sounding)

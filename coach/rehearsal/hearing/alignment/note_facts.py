@@ -7,8 +7,9 @@ Looks count from the take's first; levels are decibels of full scale.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -115,6 +116,34 @@ def is_there(
     return not is_held or claim.onset.valley_db >= settings.held_valley_db
 
 
+def give_back(
+    claims: Sequence[Claim],
+    there: Sequence[bool],
+    due: Sequence[DueNote],
+    begins: Mapping[int, float],
+) -> list[FoundNote]:
+    """Keep what is there; a repeated note's sound goes to the one that was due.
+
+    Where one of two notes of a key is missing, the walk may have taken either.
+
+    Parameters
+    ----------
+    begins : mapping
+        Roughly when each note of the page begins, in seconds.
+    """
+    notes = [claim.note for claim in claims]
+    kept = list(there)
+    for k, (claim, following) in enumerate(pairwise(claims)):
+        one, other = claim.note, following.note
+        if kept[k] or not kept[k + 1] or due[one.note].midi != due[other.note].midi:
+            continue
+        sound = following.onset.at
+        if abs(sound - begins[one.note]) < abs(sound - begins[other.note]):
+            notes[k] = FoundNote(one.note, one.begin, other.end)
+            kept[k], kept[k + 1] = True, False
+    return [note for note, is_kept in zip(notes, kept, strict=True) if is_kept]
+
+
 def ring_off_db_per_s(
     evidence: LookEvidence, gaps: Sequence[tuple[int, int]], settings: NoteSettings
 ) -> float | None:
@@ -129,8 +158,6 @@ def ring_off_db_per_s(
     back = max(1, round(settings.end_window_s / evidence.hop_s))
     for begin, end in gaps:
         level = evidence.level_db[max(0, begin - back) : end].astype(np.float64)
-        if not len(level):
-            continue
         height = float(level[:back].max())
         least = max(height - settings.ring_to_db, evidence.floor_db + FLOOR_MARGIN_DB)
         below = np.flatnonzero(level <= height - settings.ring_from_db)

@@ -122,8 +122,6 @@ def _find_rise(
     a = max(0, round((look_s - settings.before_s) * rate))
     b = round((look_s + settings.after_s) * rate)
     near = power[a:b]
-    if len(near) == 0:
-        return look_s, 0.0
     lowest = int(near.argmin())
     c = round((look_s + settings.height_after_s) * rate)
     height = float(np.median(power[b : max(c, b + 1)])) if b < len(power) else 0.0

@@ -20,6 +20,7 @@ from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
     cents_of,
     core_of,
+    give_back,
     is_there,
     key_of,
     level_of_note,
@@ -140,11 +141,10 @@ class _Measurer:
     ) -> None:
         self._features, self._evidence, self._due = features, evidence, due
         self._ring, self._settings = ring, settings
-        self._begins: dict[int, float] = {}
 
     def measure(self, leg: Leg, found: Sequence[FoundNote]) -> tuple[TakenNote, ...]:
         """Measure the notes of one leg, and leave out those that are none."""
-        self._begins = dict(enumerate(leg.begins, leg.first))
+        begins = dict(enumerate(leg.begins, leg.first))
         keys = self._keys(found)
         onsets = self._onsets(found, keys)
         claims = [
@@ -165,31 +165,10 @@ class _Measurer:
             )
             for claim in claims
         ]
-        kept = self._given_back(found, there, onsets)
+        kept = give_back(claims, there, self._due.notes, begins)
         keys = self._keys(kept)
         onsets = self._onsets(kept, keys)
         return tuple(self._note(kept, k, keys[k], onsets) for k in range(len(kept)))
-
-    def _given_back(
-        self, found: Sequence[FoundNote], there: list[bool], onsets: Sequence[Onset]
-    ) -> list[FoundNote]:
-        """Keep what is there; a repeated note's sound goes to the one that was due.
-
-        Where one of two notes of a key is missing, the walk may have taken either.
-        """
-        notes = list(found)
-        kept = list(there)
-        for k, (note, following) in enumerate(pairwise(found)):
-            due = [self._due.notes[one.note] for one in (note, following)]
-            if kept[k] or not kept[k + 1] or due[0].midi != due[1].midi:
-                continue
-            begins = self._begins
-            sound = onsets[k + 1].at
-            nearer = abs(sound - begins[note.note])
-            if nearer < abs(sound - begins[following.note]):
-                notes[k] = FoundNote(note.note, note.begin, following.end)
-                kept[k], kept[k + 1] = True, False
-        return [note for note, is_kept in zip(notes, kept, strict=True) if is_kept]
 
     def _keys(self, found: Sequence[FoundNote]) -> list[int]:
         """Tell at which key each note was heard."""

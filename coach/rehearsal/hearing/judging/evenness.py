@@ -9,6 +9,7 @@ last note, cut where the plan breathes.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from statistics import median
 
 import numpy as np
@@ -46,46 +47,77 @@ def find_evenness(
     Evenness or None
         None where too few notes were heard.
     """
-    known = [k for k, level in enumerate(levels) if level is not None]
-    if len(known) < settings.least_notes:
+    notes = _in_phrases(due, levels)
+    if len(notes.index) < settings.least_notes:
         return None
-    level = np.array([float(levels[k] or 0.0) for k in known])
-    level -= settings.step_db * np.array([due.notes[k].loud for k in known])
-    times = np.array([float(due.notes[k].due) for k in known])
-    keys = np.array([due.notes[k].midi for k in known])
-    phrase = np.zeros(len(known), dtype=int)
-    for number, (first, last) in enumerate(cut_phrases(due)):
-        phrase[[first <= k <= last for k in known]] = number
-    level = level - _of_pitch(keys, level, settings.least_of_pitch_notes)
-    return _lines(times, level, phrase)
-
-
-def _of_pitch(keys: NDArray[np.int64], level: Floats, least: int) -> Floats:
-    """Give each note's usual difference from the others, by its pitch."""
-    line = np.polyfit(keys, level, 1) if len(set(keys.tolist())) > 1 else [0.0, 0.0]
-    usual = np.polyval(line, keys) if len(set(keys.tolist())) > 1 else 0.0 * level
-    rest = level - usual
-    for key in set(keys.tolist()):
-        same = keys == key
-        if same.sum() >= least:
-            usual[same] += np.median(rest[same])
-    return np.asarray(usual - usual.mean())
-
-
-def _lines(times: Floats, level: Floats, phrase: NDArray[np.int64]) -> Evenness | None:
-    """Lay a line through each phrase."""
-    slopes, rests = [], []
-    for number in set(phrase.tolist()):
-        own = phrase == number
-        if own.sum() < LEAST_IN_PHRASE or np.ptp(times[own]) <= 0:
-            continue
-        line = np.polyfit(times[own], level[own], 1)
-        slopes.append(float(line[0]))
-        rests.append(level[own] - np.polyval(line, times[own]))
+    values = notes.values - settings.step_db * np.array(
+        [due.notes[k].loud for k in notes.index]
+    )
+    plain = _without_pitch(values, notes, settings)
+    slopes, rest = _lines(plain, notes)
     if not slopes:
         return None
-    spread = float(np.sqrt(np.mean(np.concatenate(rests) ** 2)))
-    return Evenness(float(median(slopes)), spread)
+    return Evenness(float(median(slopes)), float(np.sqrt(np.mean(rest**2))))
+
+
+@dataclass(frozen=True, slots=True)
+class _InPhrases:
+    """Notes of which something is known, in their phrases."""
+
+    index: tuple[int, ...]
+    values: Floats
+    times: Floats
+    keys: Floats
+    phrase: NDArray[np.int64]
+
+
+def _in_phrases(due: DuePart, values: Sequence[float | None]) -> _InPhrases:
+    """Put what is known of notes into phrases."""
+    known = [(k, value) for k, value in enumerate(values) if value is not None]
+    index = tuple(k for k, _ in known)
+    phrases = cut_phrases(due)
+    return _InPhrases(
+        index,
+        np.array([value for _, value in known], dtype=np.float64),
+        np.array([float(due.notes[k].due) for k in index]),
+        np.array([float(due.notes[k].midi) for k in index]),
+        np.array([sum(k > last for _, last in phrases) for k in index], dtype=int),
+    )
+
+
+def _without_pitch(
+    values: Floats, notes: _InPhrases, settings: SoundSettings
+) -> Floats:
+    """Take off what notes have by their pitch alone.
+
+    Only what does not go with time inside the phrases can be told to be the pitch's: in
+    a scale that is played once, all of it is the player's.
+    """
+    _, rest = _lines(values, notes)
+    _, turn = _lines(notes.keys, notes)
+    power = float(turn @ turn)
+    is_told = power > settings.least_turn_semitones**2 * len(turn)
+    slope = float(turn @ rest) / power if is_told else 0.0
+    plain = values - slope * notes.keys
+    _, rest = _lines(plain, notes)
+    for key in np.unique(notes.keys):
+        same = notes.keys == key
+        if is_told and same.sum() >= settings.least_of_pitch_notes:
+            plain[same] -= np.median(rest[same])
+    return plain
+
+
+def _lines(values: Floats, notes: _InPhrases) -> tuple[list[float], Floats]:
+    """Lay a line through each phrase; give their slopes and what is left."""
+    slopes: list[float] = []
+    rest = np.zeros(len(values))
+    for number in np.unique(notes.phrase):
+        own = notes.phrase == number
+        if own.sum() >= LEAST_IN_PHRASE and np.ptp(notes.times[own]) > 0:
+            line = np.polyfit(notes.times[own], values[own], 1)
+            slopes.append(float(line[0]))
+            rest[own] = values[own] - np.polyval(line, notes.times[own])
+    return slopes, rest
 
 
 def find_ran_out(
@@ -116,10 +148,7 @@ def find_ran_out(
 
 
 def find_thin(
-    due: DuePart,
-    notes: Sequence[HeardNote],
-    bright_db: Sequence[float | None],
-    settings: SoundSettings,
+    due: DuePart, bright_db: Sequence[float | None], settings: SoundSettings
 ) -> tuple[ThinTone, ...]:
     """Find the phrases whose tone lost its upper sound toward their end.
 
@@ -128,12 +157,11 @@ def find_thin(
     bright_db : sequence of float or None
         Share of upper sound in each note, in decibels.
     """
-    known = [k for k, one in enumerate(bright_db) if one is not None]
-    if len(known) < settings.least_notes:
+    known = _in_phrases(due, bright_db)
+    if len(known.index) < settings.least_notes:
         return ()
-    share = np.array([float(bright_db[k] or 0.0) for k in known])
-    keys = np.array([notes[k].midi or due.notes[k].midi for k in known])
-    plain = dict(zip(known, share - _of_pitch(keys, share, len(known)), strict=True))
+    share = _without_pitch(known.values, known, settings)
+    plain = dict(zip(known.index, share.tolist(), strict=True))
     thin = []
     for first, last in cut_phrases(due):
         own = [k for k in range(first, last + 1) if k in plain]

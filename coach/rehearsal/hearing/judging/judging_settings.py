@@ -56,6 +56,9 @@ class SoundSettings:
     least_of_pitch_notes: int
     """A pitch that was heard so often is told against its own average."""
 
+    least_turn_semitones: float
+    """Pitches must turn about their phrase's own line so far to be told apart."""
+
     gave_out_share: float
     """A note gave out that lost more than this share of its due length ..."""
 

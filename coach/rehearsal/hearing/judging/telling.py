@@ -94,7 +94,7 @@ def tell(
         wrong=tuple(k for k, one in there.items() if one.midi != due.notes[k].midi),
         ran_out=find_ran_out(due, notes[: last + 1], settings.evenness),
         evenness=find_evenness(due, levels, settings.evenness),
-        thin=find_thin(due, notes, bright, settings.evenness),
+        thin=find_thin(due, bright, settings.evenness),
         offset=Seconds(where.offset),
         tuning_cents=taken.evidence.tuning_cents,
         own_tempo_share=share,

@@ -44,12 +44,8 @@ def sound_facts(features: Features) -> SoundFacts:
     return SoundFacts(loud, loud - floor, features.full_share)
 
 
-def refuse_sound(
-    length_s: float, facts: SoundFacts, settings: TrustSettings
-) -> Refused | None:
+def refuse_sound(facts: SoundFacts, settings: TrustSettings) -> Refused | None:
     """Refuse what no ear could judge; None if it may be listened to."""
-    if length_s < settings.shortest_s:
-        return Refused(Refusal.TOO_SHORT)
     if facts.loud_db < settings.silent_db:
         return Refused(Refusal.SILENT, snr_db=facts.over_noise_db)
     if facts.full_share > settings.clipped_share:

@@ -1,0 +1,150 @@
+"""Pieces of the alignment, by values written by hand."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.rehearsal.hearing.alignment.count_in import find_count_in
+from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
+from coach.rehearsal.hearing.alignment.legs import cut_legs
+from coach.rehearsal.hearing.alignment.look_evidence import tune, weigh
+from coach.rehearsal.hearing.alignment.note_facts import (
+    Claim,
+    give_back,
+    is_there,
+    ring_off_db_per_s,
+)
+from coach.rehearsal.hearing.alignment.refined_onsets import Onset, refine_onsets
+from coach.rehearsal.hearing.alignment.rough_path import PAUSE, RoughPath
+from coach.rehearsal.hearing.due_part import DueNote, DuePart
+from coach.rehearsal.hearing.features.features import Features, FeatureTaker
+from coach.rehearsal.hearing.take import TakenClick
+from coach.score.tempo import Seconds
+
+SETTINGS = read_hearing_settings()
+RATE_HZ = 11_025.0
+
+
+def looks_of(sound: np.ndarray) -> Features:
+    """Look at a sound of the low rate."""
+    taker = FeatureTaker(RATE_HZ, 50, 60, SETTINGS.features)
+    taker.push(sound.astype(np.float32))
+    return taker.finish()
+
+
+def noise(seconds: float) -> np.ndarray:
+    """Give the noise of a room."""
+    draw = np.random.default_rng(1)
+    return np.asarray(0.001 * draw.normal(0.0, 1.0, round(seconds * RATE_HZ)))
+
+
+def due_note(due: float, midi: int = 55) -> DueNote:
+    """Give a note of half a second."""
+    end = Seconds(due + 0.5)
+    return DueNote(Seconds(due), end, end, midi, loud=0.0)
+
+
+def with_clicks(*places: float) -> np.ndarray:
+    """Sound clicks in a quiet room of three seconds."""
+    sound = noise(3.0)
+    for place in places:
+        sound[round(place * RATE_HZ)] += 0.5
+    return sound
+
+
+def count_in(*at: float) -> list[TakenClick]:
+    """Give clicks due before the run."""
+    return [TakenClick(Seconds(one), 0) for one in at]
+
+
+def test_a_count_in_is_found_near_where_the_notes_put_it() -> None:
+    looks = looks_of(with_clicks(0.53, 1.03, 1.53, 2.03))
+    clicks = count_in(-2.0, -1.5, -1.0, -0.5, 0.0)
+    found = find_count_in(looks, clicks, -2.45, SETTINGS.count_in)
+    assert found == pytest.approx(-2.53, abs=0.003)
+
+
+def test_no_count_in_is_found_in_silence_or_where_two_would_do() -> None:
+    clicks = count_in(-2.0, -1.5, -1.0, -0.5)
+    quiet, settings = looks_of(noise(3.0)), SETTINGS.count_in
+    assert find_count_in(quiet, clicks, -2.45, settings) is None
+    assert find_count_in(quiet, count_in(-9.0, 0.5), -2.45, settings) is None
+    both = [place + late for place in (0.5, 1.0, 1.5, 2.0) for late in (0.0, 0.1)]
+    assert find_count_in(looks_of(with_clicks(*both)), clicks, -2.45, settings) is None
+
+
+def test_a_way_that_reaches_no_note_is_no_leg() -> None:
+    due = DuePart((due_note(0.0), due_note(4.0)))
+    places = np.array([PAUSE, 5, 6, 7, PAUSE])
+    assert cut_legs(RoughPath(0.04, places, 0.0), due, SETTINGS.fine) == ()
+    nothing = np.full(5, PAUSE)
+    assert cut_legs(RoughPath(0.04, nothing, 0.0), due, SETTINGS.fine) == ()
+
+
+def test_soft_notes_about_a_leg_are_given_to_it() -> None:
+    due = DuePart(tuple(due_note(k / 2) for k in range(6)))
+    places = np.concatenate([[PAUSE] * 50, np.arange(25, 50), [PAUSE] * 50])
+    (leg,) = cut_legs(RoughPath(0.04, places, 0.0), due, SETTINGS.fine)
+    assert (leg.first, leg.last) == (0, 5)
+    assert leg.begins[0] == pytest.approx(1.0, abs=0.05)
+
+
+def test_a_sound_with_no_pitch_has_no_tuning() -> None:
+    looks = looks_of(np.zeros(12_000))
+    assert tune(looks) == 0.0
+
+
+def claim(note: int, at: float, end: int) -> Claim:
+    """Claim a note of key 55."""
+    begin = round(at / 0.005)
+    return Claim(FoundNote(note, begin, end), Onset(at, 0.0), 55, frozenset())
+
+
+def test_a_note_in_which_nothing_sounds_is_not_there() -> None:
+    evidence = weigh(looks_of(noise(1.0)), 0.0, SETTINGS.evidence)
+    assert not is_there(evidence, claim(0, 0.2, 120), due_note(0.0), SETTINGS.notes)
+
+
+def test_a_remainder_and_a_neighbour_held_on_are_no_notes() -> None:
+    evidence = weigh(looks_of(noise(1.0)), 0.0, SETTINGS.evidence)
+    sounding = replace(evidence, voiced=np.zeros_like(evidence.voiced))
+    due, settings = due_note(0.0), SETTINGS.notes
+    whole = claim(0, 0.2, 120)
+    assert is_there(sounding, whole, due, settings)
+    assert not is_there(sounding, claim(0, 0.2, 44), due, settings)
+    held = replace(whole, key=57, neighbours=frozenset({57}))
+    assert not is_there(sounding, held, due, settings)
+    tongued = replace(held, onset=Onset(0.2, 6.0))
+    assert is_there(sounding, tongued, due, settings)
+
+
+@pytest.mark.parametrize(("sounds_at", "kept"), [(0.02, 0), (0.48, 1)])
+def test_the_sound_of_two_like_notes_goes_to_the_nearer(
+    sounds_at: float, kept: int
+) -> None:
+    claims = [claim(0, 0.0, 4), claim(1, sounds_at, 80)]
+    due = [due_note(0.0), due_note(0.5)]
+    begins = {0: 0.0, 1: 0.5}
+    notes = give_back(claims, [False, True], due, begins)
+    assert [note.note for note in notes] == [kept]
+    assert notes[0].end == 80
+
+
+def test_a_take_without_gaps_tells_nothing_of_the_room() -> None:
+    evidence = weigh(looks_of(noise(1.0)), 0.0, SETTINGS.evidence)
+    assert ring_off_db_per_s(evidence, [], SETTINGS.notes) is None
+    assert ring_off_db_per_s(evidence, [(40, 60)], SETTINGS.notes) is None
+
+
+def test_pitches_that_never_cross_leave_the_rise_to_tell() -> None:
+    looks = looks_of(noise(1.0))
+    evidence = weigh(looks, 0.0, SETTINGS.evidence)
+    flat = replace(evidence, fits=np.zeros_like(evidence.fits))
+    found = [FoundNote(0, 20, 60), FoundNote(1, 60, 100)]
+    onsets = refine_onsets(looks, flat, found, [55, 57], 0.0, SETTINGS.refine)
+    assert onsets[1].at == pytest.approx(60 * looks.hop_s, abs=0.1)
+    assert onsets[1].at > onsets[0].at

@@ -48,6 +48,10 @@ FORMAT_NAMES = {
 }
 
 
+EXPORT_AGAIN = "Export it again."
+EXPORT_OTHERWISE = "Export it again, or as MusicXML."
+
+
 def main() -> None:
     """Answer one request after another, until there are no more or one goes wrong.
 
@@ -171,7 +175,7 @@ def _senseless(
     return unreadable(
         name,
         f"does not make sense as {FORMAT_NAMES[kind]}{where}",
-        "Export it again, or as MusicXML.",
+        EXPORT_AGAIN if kind is ScoreFormat.MUSICXML else EXPORT_OTHERWISE,
     )
 
 

@@ -36,7 +36,7 @@ from coach.edges.scores.in_child.pages.music21_page import read_page
 from coach.edges.scores.in_child.sign_sentences import BEND
 from coach.edges.scores.in_child.signs_left_out import Additions
 from coach.edges.scores.part_list import entry
-from coach.edges.scores.score_limits import ScoreLimits
+from coach.edges.scores.score_limits import ScoreLimits, unreadable
 from coach.score.note import spelled_in
 from coach.score.page import Page, PageBar
 from coach.score.speeds import SpeedMark
@@ -63,7 +63,7 @@ def open_score(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:
     """Open a score of any format but ABC, which needs no music21."""
     match data.kind:
         case ScoreFormat.MUSICXML:
-            return MusicXmlScore(data.content)
+            return MusicXmlScore(data.content, name)
         case ScoreFormat.MIDI:
             return MidiScore(data.content, name, limits)
         case ScoreFormat.MEI:
@@ -75,7 +75,8 @@ def open_score(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:
 class MusicXmlScore:
     """A MusicXML score: its parts are listed without music21."""
 
-    def __init__(self, content: bytes) -> None:
+    def __init__(self, content: bytes, name: str) -> None:
+        self.name = name
         self.root = to_partwise(ET.fromstring(content))
         self.entries = list_entries(self.root)
 
@@ -83,6 +84,10 @@ class MusicXmlScore:
         """Let music21 read no more than the part and the signs above it."""
         title = title_of(self.root)
         alone = keep_part(self.root, number)
+        if alone.score.find(".//divisions") is None:
+            raise unreadable(
+                self.name, "says nowhere how long its notes are", "Export it again."
+            )
         importer: Any = MusicXMLImporter()  # type: ignore[no-untyped-call]
         score: stream.Score = importer.xmlRootToScore(alone.score)
         part: stream.Part = importer.m21PartObjectsById[alone.identifier]

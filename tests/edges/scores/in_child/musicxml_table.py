@@ -111,6 +111,8 @@ PLAYED: list[tuple[str, list[str], str]] = [
     ("time beats 3+2", [WHOLE_C, attributes("<time><beats>3+2</beats><beat-type>8</beat-type></time>") + xml_note("D3", 30), xml_note("E3", 30)], f"1: {C} | 2: D3*5/2 | 3: E3*5/2"),
     ("time senza-misura", [attributes("<time><senza-misura/></time>") + xml_note("D3", 60), xml_note("E3", 36)], "1: D3*5 | 2: E3*3"),
     ("key", [WHOLE_C, attributes("<key><fifths>2</fifths></key>") + xml_note("F#3", 48)], f"1: {C} | 2: F#3*4"),
+    ("transpose without steps", [attributes("<transpose><chromatic>0</chromatic><octave-change>-1</octave-change></transpose>") + WHOLE_C], "1: C2*4"),
+    ("transpose by semitones", [attributes("<transpose><chromatic>-3</chromatic></transpose>") + WHOLE_C], "1: A2*4"),
     ("transpose", [attributes("<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>") + WHOLE_C], "1: Bb2*4"),
     ("octave-shift", [direction('<octave-shift type="down" size="8"/>') + WHOLE_C + direction('<octave-shift type="stop" size="8"/>'), WHOLE_D], f"1: {C} | 2: {D}"),
     ("clef-octave-change", [attributes("<clef><sign>G</sign><line>2</line><clef-octave-change>-1</clef-octave-change></clef>") + WHOLE_C], f"1: {C}"),

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import pytest
 
+from coach.errors import ScoreError
 from coach.score.note import Note
 from coach.score.tempo import beats
 from tests.edges.scores.in_child.musicxml_table import KEPT, NAMED, PLAYED, SPEEDS
-from tests.edges.scores.score_samples import page, read
+from tests.edges.scores.score_samples import page, read, xml_note
 from tests.score.page_samples import told
 
 
@@ -53,3 +54,14 @@ def test_speeds_are_read(element: str, bar: str, first: float, last: float) -> N
 
 def test_the_table_is_long_enough() -> None:
     assert len(PLAYED) + len(KEPT) + len(NAMED) + len(SPEEDS) >= 60
+
+
+def test_a_score_without_divisions_is_refused() -> None:
+    timed = "<time><beats>4</beats><beat-type>4</beat-type></time>"
+    with pytest.raises(ScoreError, match="says nowhere how long its notes are"):
+        read(page(xml_note("C3", 48), head=timed))
+
+
+def test_a_score_that_makes_no_sense_need_not_be_exported_as_what_it_is() -> None:
+    with pytest.raises(ScoreError, match=r"as MusicXML in bar 1\. Export it again\.$"):
+        read(page(xml_note("C3", 48).replace("<step>C</step>", "<step>Z</step>")))

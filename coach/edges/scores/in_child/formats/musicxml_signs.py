@@ -30,6 +30,7 @@ from coach.edges.scores.in_child.sign_sentences import (
     TREMOLO,
     TRILL,
 )
+from coach.score.note import LETTERS, SEMITONES_IN_OCTAVE
 
 HEARD = {
     "dacapo": "D.C.",
@@ -82,6 +83,8 @@ def write_out(part: Element) -> None:
     for measure in part.iterfind("measure"):
         _say_what_sounds(measure)
         _say_bar_lines(measure)
+        for moved in measure.iterfind("attributes/transpose"):
+            _say_steps(moved)
     _repeat_measures(part.findall("measure"))
 
 
@@ -147,6 +150,17 @@ def _say_bar_lines(measure: Element) -> None:
             if line.find(tag) is not None:
                 place = 0 if line.get("location") == "left" else len(measure)
                 measure.insert(place, _direction(words))
+
+
+def _say_steps(transpose: Element) -> None:
+    """Put the steps beside semitones that stand alone, as they may."""
+    chromatic = (transpose.findtext("chromatic") or "").strip()
+    if transpose.find("diatonic") is None and _is_whole(chromatic or "0"):
+        steps = Element("diatonic")
+        steps.text = str(
+            round(float(chromatic or 0) * len(LETTERS) / SEMITONES_IN_OCTAVE)
+        )
+        transpose.insert(0, steps)
 
 
 def _direction(words: str) -> Element:

@@ -1088,3 +1088,27 @@ def test_an_end_that_could_not_be_saved_is_saved_with_the_word() -> None:
         r.go_to(16.0)
     assert r.conductor.state is State.ENDED
     assert r.conductor.finish().is_completed
+
+
+def test_who_runs_out_is_given_room_and_comes_back_to_playing_in_time() -> None:
+    r = HandRehearsal(long(), bpm=36)
+    conductor = r.conductor
+    for _ in range(2):
+        r.play_to_end()
+        conductor.mark(MarkKind.RAN_OUT, Seconds(20.0))
+        conductor.finish(is_clean=False)
+    rooms = []
+    for _ in range(4):
+        advice = conductor.advice()
+        assert (advice.from_bar, advice.to_bar, advice.bpm) == (1, 16, 36)
+        conductor.follow(advice)
+        rooms.append(conductor.room_beats)
+        r.run_clean()
+    assert rooms == [1.0, 1.0, 0.5, 0.5]
+    back = conductor.advice()
+    assert (back.kind, back.room_beats) == ("less-room", 0.0)
+    conductor.follow(back)
+    assert conductor.plan is conductor.plan_in_time
+    assert "in time" in back.why
+    kept = [run.how.room_beats for run in r.log.list_runs()]
+    assert kept == [0.0, 0.0, 1.0, 1.0, 0.5, 0.5]

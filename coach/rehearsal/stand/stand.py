@@ -121,12 +121,23 @@ class StandMaker:
         if roomy is segment.part:
             return self._with(segment, plan, wishes.click)
         wide = replace(segment, part=roomy)
-        locks = with_room(inside.locks, plan.breaths.breaths)
-        planned = self.planner.plan(roomy, wishes.bpm, replace(inside, locks=locks))
+        planned = self._plan_with_room(roomy, wishes.bpm, inside, plan)
         laid = self._with(wide, as_in_time(planned, plan), wishes.click)
         return replace(
             laid, written=segment, in_time=plan, room_beats=wishes.room_beats
         )
+
+    def _plan_with_room(
+        self, roomy: Part, bpm: float, edits: Edits, in_time: Plan
+    ) -> Plan:
+        """Plan the breaths that have room, and others only where these do not do."""
+        free = with_room(edits.locks, in_time.breaths.breaths)
+        others = frozenset(range(len(roomy.notes) - 1)) - free.must
+        closed = replace(free, must_not=free.must_not | others)
+        plan = self.planner.plan(roomy, bpm, replace(edits, locks=closed))
+        if plan.breaths.runs_out is None:
+            return plan
+        return self.planner.plan(roomy, bpm, replace(edits, locks=free))
 
     def plan_anew(
         self, stand: Stand, edits: Edits, locks: Locks, click: ClickWishes

@@ -283,3 +283,23 @@ def test_the_guide_is_silent_in_the_room_and_the_lungs_are_given_its_time(
     taken = evidence_of(plan, frozenset(), frozenset()).breaths
     assert all(breath.end_s - breath.start_s >= seconds for breath in taken)
     assert len(taken) == len(plan.breaths.breaths)
+
+
+def test_with_room_nobody_breathes_anywhere_else() -> None:
+    """A little dry, or an offered rest, is no reason for a breath without room."""
+    part = part_of(LONG.replace("F3q rq", "F3e re rq"))
+    rehearsal = HandRehearsal(part, room_beats=A_BEAT)
+    stand = rehearsal.conductor._requests.stand
+    in_time = [b.after_note for b in stand.in_time.breaths.breaths]
+    assert [b.after_note for b in stand.plan.breaths.breaths] == in_time
+    assert len(rehearsal.planner.plans) == 2
+
+
+def test_where_the_breaths_with_room_do_not_do_others_may_be_taken() -> None:
+    loud = part_of("Bb3w. Bb3q " * 3, bpm=25, loud=4.0)
+    rehearsal = HandRehearsal(loud, room_beats=A_BEAT)
+    stand = rehearsal.conductor._requests.stand
+    assert stand.in_time.breaths.runs_out is not None
+    _, (_, closed), (_, free) = rehearsal.planner.plans
+    assert closed.locks.must == free.locks.must
+    assert len(closed.locks.must_not) > len(free.locks.must_not) == 0

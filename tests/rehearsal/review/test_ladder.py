@@ -13,6 +13,7 @@ from coach.config import read_settings
 from coach.rehearsal.ahead.outlook import Ahead, Outlook
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.review.advice import Advice, Standing
+from coach.rehearsal.review.footing import climb
 from coach.rehearsal.review.ladder import advise
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.parts import first_tempo
@@ -417,6 +418,17 @@ def test_one_run_far_above_is_a_trial_and_moves_nothing() -> None:
     assert (failed.kind, failed.bpm) == ("slower", 76)
     twice = [run(1, bpm=96), run(0.5, bpm=96)]
     assert "2 clean in a row; 1 more and it is there" in ask(run(2, bpm=76), *twice).why
+
+
+def test_a_trial_that_is_not_followed_is_no_run_of_the_next_rung() -> None:
+    runs = [run(3, bpm=76), run(2, bpm=96), run(1, bpm=80)]
+    stands = climb(runs, LADDER.trial_notches_count, SCALE)
+    assert stands is not None
+    assert (stands.bpm, [r.bpm for r in stands.runs]) == (80, [80])
+    runs = [run(3, bpm=76), run(2, bpm=96), run(1, bpm=96)]
+    stands = climb(runs, LADDER.trial_notches_count, SCALE)
+    assert stands is not None
+    assert (stands.bpm, len(stands.runs)) == (96, 2)
 
 
 def test_one_lucky_run_weeks_ago_is_not_the_tempo_to_begin_with() -> None:

@@ -50,10 +50,6 @@ def settle_breaths(
 
     Parameters
     ----------
-    places : Places
-        The part, laid out.
-    locks : Locks
-        What the player insists on.
     before : set of int, optional
         Gaps breathed in so far: left only for what is clearly better.
     """

@@ -61,14 +61,8 @@ def prove_breaths(
 
     Parameters
     ----------
-    passage : Passage
-        What is to be breathed.
-    breather : Breather
-        Who breathes.
     plan : BreathPlan
         The plan, made for both.
-    locks : Locks
-        What the player insists on.
 
     Returns
     -------

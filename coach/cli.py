@@ -437,3 +437,9 @@ def _add_gear(commands: Commands) -> None:
         "--sound-out", metavar="NAME", help="sound device; none for usual"
     )
     parser.add_argument("--microphone", metavar="NAME", help="none for the usual one")
+    parser.add_argument(
+        "--listen", choices=("on", "off"), help="hear runs from the start"
+    )
+    parser.add_argument(
+        "--keep-takes", choices=("on", "off"), help="keep what was heard as files"
+    )

@@ -8,6 +8,12 @@ from typing import Any
 
 from coach.edges.engine.engine_link import EngineLink
 from coach.edges.gear_file import read_choice, read_pedals, write_choice
+from coach.edges.hearing.take_settings import (
+    read_take_settings,
+    say_takes,
+    takes_folder,
+    write_take_settings,
+)
 from coach.errors import GearError
 from coach.plain.safe_json import write_json
 from coach.rehearsal.gear.gear import GearReport
@@ -26,6 +32,10 @@ CHOICES = ("midi_out", "midi_in", "sound", "sound_out", "microphone")
 def run(arguments: argparse.Namespace) -> int:
     """Choose what is asked for, look, measure if asked to, and tell."""
     before = read_choice()
+    wanted = {"listens": arguments.listen, "keeps": arguments.keep_takes}
+    changes = {name: way == "on" for name, way in wanted.items() if way}
+    if changes:
+        write_take_settings(**changes)
     asked = {name: getattr(arguments, name) for name in CHOICES}
     link = EngineLink(before, read_pedals())
     try:
@@ -101,6 +111,7 @@ def _tell(found: GearReport, choice: GearChoice, says: str) -> None:
         print(f"  heard {found.latency * MS:.0f} ms after it is made (allowed for)")
     microphone = choice.microphone or "the system's own"
     print(f"Microphones: {_list(found.microphones)}; chosen: {microphone}")
+    print(say_takes())
     if found.round_trip is not None:
         print(f"  clicks are heard {found.round_trip * MS:+.2f} ms late (allowed for)")
     for action, message in read_pedals().messages().items():
@@ -161,4 +172,7 @@ def _as_dict(
         "missing": found.remarks,
         "test": asdict(late) if late else None,
         "calibration": asdict(trip) if trip else None,
+        "listens": read_take_settings().listens,
+        "keeps_takes": read_take_settings().keeps,
+        "takes_folder": str(takes_folder()),
     }

@@ -52,6 +52,23 @@ def test_gear_in_words(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.usefixtures("pulse")
+def test_the_microphone_is_off_and_nothing_kept_until_the_player_says_so(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    told = gear(capsys)
+    assert (told["listens"], told["keeps_takes"]) == (False, False)
+    assert told["takes_folder"] == str(tmp_path / "takes")
+    told = gear(capsys, "--listen", "on", "--keep-takes", "on")
+    assert (told["listens"], told["keeps_takes"]) == (True, True)
+    (tmp_path / "takes").mkdir()
+    (tmp_path / "takes" / "run-1.wav").write_bytes(bytes(2_500_000))
+    assert main(["gear", "--listen", "off"]) == 0
+    words = capsys.readouterr().out
+    assert "Runs are heard: off; takes: each one kept; 1 in " in words
+    assert "takes, 2.5 MB" in words
+
+
+@pytest.mark.usefixtures("pulse")
 def test_a_self_test_tells_lateness(capsys: pytest.CaptureFixture[str]) -> None:
     """One bar of eighths here; how late they are is for the benchmarks to say."""
     short = {"bars_count": 1, "parts_of_beat_count": 2}

@@ -10,12 +10,11 @@ import threading
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Protocol
 
-from coach.config import home
 from coach.edges.engine_wire import pack_fact
 from coach.edges.hearing.ear_process import EarProcess
 from coach.edges.hearing.frozen_words import to_words
 from coach.edges.hearing.heard_answer import read_said
-from coach.edges.hearing.take_settings import TakeSettings
+from coach.edges.hearing.take_settings import MEGABYTE, TakeSettings, takes_folder
 from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept
 from coach.score.tempo import Seconds
 
@@ -25,10 +24,6 @@ if TYPE_CHECKING:
     from coach.rehearsal.hearing.due_part import DuePart
     from coach.rehearsal.hearing.take import TakenClick
 
-FOLDER = "takes"
-"""Where takes are kept, in the player's folder."""
-
-MEGABYTE = 1_000_000
 BYTES_A_SAMPLE = 4
 NO_TAKE = "The microphone brought no sound of this run."
 STOPPED = "The listening process has stopped: this run was not heard."
@@ -149,7 +144,7 @@ class RunEar:
     def keep(self, run_id: int) -> None:
         """Keep the sound of a run, and tell `TakeKept`."""
         with self._lock:
-            path = home() / FOLDER / f"run-{run_id}.wav"
+            path = takes_folder() / f"run-{run_id}.wav"
             self._ask(do="keep", run_id=run_id, path=str(path))
 
     def _take(self, fact: Fact) -> None:

@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
-from coach.config import read_settings
+from coach.config import home, read_player_file, read_settings, write_player_file
+
+FOLDER = "takes"
+"""Where takes are kept, in the player's folder."""
+
+MEGABYTE = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +31,31 @@ class TakeSettings:
 
     nearest_s: float
     """A stamp nearer than this to the time that is heard is run time."""
+
+
+def write_take_settings(**changes: bool) -> None:
+    """Remember whether runs are heard, and whether takes are kept."""
+    file = read_player_file()
+    table = dict(file.get("recordings", {}))
+    table["takes"] = {**table.get("takes", {}), **changes}
+    write_player_file({**file, "recordings": table})
+
+
+def say_takes() -> str:
+    """Say whether runs are heard, and what becomes of takes: where and how large."""
+    settings = read_take_settings()
+    heard = "on" if settings.listens else "off"
+    kept = "each one kept" if settings.keeps else "none kept unless you say so"
+    files = list(takes_folder().glob("*.wav"))
+    if files:
+        size = sum(file.stat().st_size for file in files) / MEGABYTE
+        kept += f"; {len(files)} in {takes_folder()}, {size:.1f} MB"
+    return f"Runs are heard: {heard}; takes: {kept}"
+
+
+def takes_folder() -> Path:
+    """Give the folder that takes are kept in; it may not be there yet."""
+    return home() / FOLDER
 
 
 def read_take_settings() -> TakeSettings:

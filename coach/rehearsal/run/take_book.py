@@ -25,7 +25,7 @@ from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.under_way import UnderWay
 
-LISTENING = "listening to the run …"
+LISTENING = "Listening to the run …"
 """Said until the ear has an answer."""
 
 SAME_BEATS = 1.0
@@ -103,13 +103,14 @@ class TakeBook:
             return (LISTENING,)
         if isinstance(fact.said, Refused):
             why, mend = say_refused(fact.said)
-            return (f"the take cannot be judged: {why}", mend)
+            return (f"The run cannot be judged: {why}.", mend)
         if fact.said is None:
             return (fact.message,)
         heard = fact.said
         doubts = [DOUBTS[doubt] for doubt in heard.doubts]
         evenness = say_evenness(heard, self._settings)
-        return tuple(filter(None, (say_found(heard), evenness, *doubts)))
+        told = f"Evenness: {evenness}." if evenness else ""
+        return tuple(filter(None, (say_found(heard), told, *doubts)))
 
     def is_awaited(self, run_id: int | None) -> bool:
         """Tell whether the ear has still to say what it heard of a run."""

@@ -115,7 +115,7 @@ class AfterScreen(PointedRun):
         lines = [
             Line(self._which() + self._verdict(), "title"),
             Line(say_marks(conductor.marks, self.signs)),
-            *self._heard(),
+            *self._proposed(),
             Line(say_rung(conductor.rung(self._words_so_far), self.signs), "quiet"),
         ]
         if self._note:
@@ -127,16 +127,14 @@ class AfterScreen(PointedRun):
                 ),
                 Line(self._advice.why, "quiet"),
             ]
+        lines += [Line(told, "quiet") for told in conductor.heard_lines]
         self.query_one(Words).show_lines(lines)
 
-    def _heard(self) -> Iterator[Line]:
-        """Say what is proposed, and what was heard of the run as a whole."""
-        conductor = self._conductor
-        if conductor.proposed:
-            yield Line(say_proposed(conductor.proposed, self.signs), "strong")
+    def _proposed(self) -> Iterator[Line]:
+        """Say what is proposed, and with which keys it is taken over."""
+        if self._conductor.proposed:
+            yield Line(say_proposed(self._conductor.proposed, self.signs), "strong")
             yield Line(PROPOSED_KEYS, "quiet")
-        if conductor.heard_lines:
-            yield Line(" ".join(conductor.heard_lines), "quiet")
 
     def _which(self) -> str:
         """Name the run, where several in a row wait for a word."""

@@ -88,7 +88,7 @@ async def test_what_was_heard_is_proposed_on_bars_and_strip(
 ) -> None:
     async with app.run_test(size=size) as pilot:
         await play_and_be_heard(pilot, studio, clock)
-        assert "listening to the run" in app.screen.query_one(Words).text
+        assert "Listening to the run" in app.screen.query_one(Words).text
         assert "clean?" in app.screen.query_one(Words).text
         studio.tell(studio.ear.answer(rushed=(RUSHED,)))
         await settle(pilot)

@@ -109,6 +109,17 @@ def test_a_short_last_note_after_a_fade_gave_out() -> None:
     assert find_ran_out(due, heard_of([-20.0] * 12, 0.15), SETTINGS) is None
 
 
+def test_dynamics_played_or_not_are_no_end_of_the_air() -> None:
+    softer = [0.0] * 8 + [-1.0, -1.0, -2.0, -2.0]
+    played = [-20.0 + SETTINGS.step_db * step for step in softer]
+    assert (
+        find_ran_out(due_of(TURNING, softer), heard_of(played, 0.15), SETTINGS) is None
+    )
+    louder = [-step for step in softer]
+    flat = heard_of([-20.0] * 12, 0.15)
+    assert find_ran_out(due_of(TURNING, louder), flat, SETTINGS) is None
+
+
 def test_a_phrase_that_fades_and_is_not_finished_gave_out() -> None:
     faded = [-20.0] * 6 + [-20.0, -24.0, -28.0, -31.0]
     told = find_ran_out(due_of(TURNING), heard_of(faded), SETTINGS)

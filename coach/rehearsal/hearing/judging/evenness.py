@@ -129,10 +129,6 @@ def find_ran_out(
         heard = [k for k in range(first, last + 1) if notes[k].heard is not None]
         if len(heard) < LEAST_IN_PHRASE:
             continue
-        start = [
-            float(notes[k].level_db or 0.0) - settings.step_db * due.notes[k].loud
-            for k in heard[: max(2, len(heard) // 2)]
-        ]
         end = heard[-1]
         note, was = due.notes[end], notes[end]
         length = float((was.ended or 0.0) - (was.heard or 0.0))
@@ -140,11 +136,29 @@ def find_ran_out(
         is_short = lacking >= max(
             settings.gave_out_s, settings.gave_out_share * float(note.end - note.due)
         )
-        level = float(was.level_db or 0.0) - settings.step_db * note.loud
         is_last = end == whole
-        if level <= median(start) - settings.gave_out_db and (is_short or not is_last):
+        fell_db = _fell_db(due, notes, heard, settings)
+        if fell_db >= settings.gave_out_db and (is_short or not is_last):
             return RanOut(end, was.ended or note.end)
     return None
+
+
+def _fell_db(
+    due: DuePart,
+    notes: Sequence[HeardNote],
+    heard: Sequence[int],
+    settings: SoundSettings,
+) -> float:
+    """Tell how far the last note heard of a phrase lies below its first half.
+
+    As it sounds, and against the dynamics of the page, whichever is less: neither a
+    diminuendo that is played nor a crescendo that is not means that the air is gone.
+    """
+    plain = [float(notes[k].level_db or 0.0) for k in heard]
+    asked = [settings.step_db * due.notes[k].loud for k in heard]
+    against = [level - ask for level, ask in zip(plain, asked, strict=True)]
+    half = max(2, len(heard) // 2)
+    return min(median(levels[:half]) - levels[-1] for levels in (plain, against))
 
 
 def find_thin(

@@ -7,9 +7,7 @@ from shlex import quote
 from typing import Any
 
 from coach.plain.run_json import advice_as_dict
-from coach.planning.naming import say_bars, say_count
-from coach.rehearsal.ahead.today import Today, Turn, Work
-from coach.rehearsal.click.tempo_scale import say_bpm
+from coach.rehearsal.ahead.today import Today, Work
 from coach.rehearsal.review.advice import say_minutes
 from coach.score.tempo import SECONDS_PER_MINUTE
 
@@ -19,11 +17,8 @@ def today_lines(today: Today) -> Iterator[str]:
     yield f"{say_minutes(today.minutes * SECONDS_PER_MINUTE)} today:".capitalize()
     yield from today.says
     for turn in today.turns:
-        begins, ends = (
-            round(at_s / SECONDS_PER_MINUTE)
-            for at_s in (turn.starts_s, turn.starts_s + turn.lasts_s)
-        )
-        yield f"{begins:3}–{ends:<3} {say_turn(turn)}"
+        begins, ends = turn.minutes
+        yield f"{begins:3}–{ends:<3} {turn.says}"
         if turn.kind == "play" and turn.work is not None:
             yield f"        {turn.work.advice.why}"
             yield f"        coach rehearse {quote(turn.work.file)}"
@@ -31,20 +26,6 @@ def today_lines(today: Today) -> Iterator[str]:
         yield f"Enough of {work.title}: {work.advice.why}"
     if today.turns:
         yield "After each run do as it then says: this is where it begins."
-
-
-def say_turn(turn: Turn) -> str:
-    """Say what a turn is: an etude with bars and tempo, or a rest."""
-    if turn.work is None:
-        return "rest the lips, away from the horn"
-    if turn.kind == "go-on":
-        return f"{turn.work.title}: go on as the coach says by then"
-    advice = turn.work.advice
-    new = "new, " if turn.work.is_new else ""
-    return (
-        f"{turn.work.title}: {new}{say_bars(advice.from_bar, advice.to_bar)} "
-        f"at {say_bpm(advice.bpm)}, {say_count(turn.runs, 'run')} or so"
-    )
 
 
 def today_as_dict(today: Today) -> dict[str, Any]:

@@ -19,7 +19,12 @@ from coach.screens.set_up.set_up_needs import (
     GearNeeds,
     PlayerNeeds,
 )
-from coach.screens.shelf.shelf_needs import ImportNeeds, LogNeeds, ShelfNeeds
+from coach.screens.shelf.shelf_needs import (
+    ImportNeeds,
+    LogNeeds,
+    ShelfNeeds,
+    TodayNeeds,
+)
 from coach.screens.staff.engraved.staff_engraver import StaffNeeds
 from coach.screens.write.write_needs import WriteNeeds
 
@@ -31,6 +36,7 @@ if TYPE_CHECKING:
 
 class Studio(
     ShelfNeeds,
+    TodayNeeds,
     ImportNeeds,
     LogNeeds,
     PhraseNeeds,

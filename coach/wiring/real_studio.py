@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from coach.planning.player_facts import PlayerFacts
     from coach.planning.reach import Reach
     from coach.planning.slide.slide import Placement
+    from coach.rehearsal.ahead.today import Today
     from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact, PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow
     from coach.rehearsal.gear.listener import Listener
@@ -304,9 +305,19 @@ class RealStudio:
         bpms = {slowest + k * step for k in range(REACH_NOTCHES)}
         return self.planner.reach(part, sorted({*bpms, part.tempo.bpm}), edits)
 
-    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
-        """List runs, oldest first."""
-        return self.log.list_runs(etude)
+    def plan_today(self, minutes: float | None) -> Today:
+        """Lay out what to play in so many minutes; None for the usual time."""
+        from coach.wiring.player_planner import PlayerPlanner
+        from coach.wiring.todays_work import plan_today
+
+        planner = PlayerPlanner(self._instrument, self.log)
+        return plan_today(self.log, planner, wall_time(), minutes)
+
+    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
+        """List the newest runs, oldest first, and tell how many more are older."""
+        from coach.edges.log.which_runs import Which
+
+        return self.log.list_of_player(None, Which(etude), most)
 
     def set_aside(self, run: Run, why: SetAside | None) -> None:
         """Let a run count for nothing from now on, or with None count again."""

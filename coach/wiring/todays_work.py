@@ -97,6 +97,7 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
         file=Path(etude.path).stem,
         advice=advice,
         run_s=time_of_bars(part, (advice.from_bar, advice.to_bar), advice.bpm),
+        path=etude.path,
         is_new=etude.last_run is None,
     )
 

@@ -26,6 +26,13 @@ from coach.planning.plan import Plan
 from coach.planning.player_facts import PlayerFacts
 from coach.planning.reach import Reach, ReachPoint
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
+from coach.rehearsal.ahead.today import (
+    PlayedToday,
+    Today,
+    TodaySettings,
+    Work,
+    lay_today,
+)
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.gear.gear import (
     Clock,
@@ -41,6 +48,7 @@ from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.learning.level_band import LevelBand, lay_level_band
 from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.outside import Outside
+from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
@@ -575,8 +583,27 @@ class PaperStudio:
         )
         return Reach(80.0, (), points, AIR.empty_share, AIR.half_share)
 
-    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
-        return self.log.list_runs(etude)
+    def plan_today(self, minutes: float | None) -> Today:
+        settings = read_settings(TodaySettings, "rehearsal", "today")
+        works = [
+            Work(
+                etude.title,
+                etude.title.casefold(),
+                Advice("again", 1, 8, 72.0, "These bars are new: begin at 72."),
+                run_s=45.0,
+                path=etude.path,
+                is_new=True,
+            )
+            for etude in self.list_etudes()
+            if not etude.problem
+        ]
+        nothing = PlayedToday(0, 0, 0.0, None, 0.0)
+        ladder = read_rehearsal_settings().ladder
+        return lay_today(works, nothing, minutes or 20.0, settings, ladder)
+
+    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
+        runs = self.log.list_runs(etude)
+        return runs[-most:], max(0, len(runs) - most)
 
     def set_aside(self, run: Run, why: SetAside | None) -> None:
         assert run.id is not None

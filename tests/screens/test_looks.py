@@ -27,7 +27,7 @@ from tests.screens.test_needs import screens_of_the_coach
 
 SIZES = [(20, 8), (40, 15), (110, 34), (200, 60)]
 """Smaller than promised, the smallest, where the layout changes, the largest."""
-FROM_THE_SHELF = ("c", "p", "g", "i", "slash", "l", "question_mark")
+FROM_THE_SHELF = ("c", "p", "g", "i", "slash", "l", "t", "question_mark")
 IN_THE_PHRASE = ("right", "b", "down", "x", "c", "c")
 FROM_THE_PHRASE = ("r", "l", "question_mark")
 TOUR = [

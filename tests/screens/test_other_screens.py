@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from textual.widgets import Input
@@ -22,7 +22,7 @@ from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_keys import RUN_KEYS
-from coach.screens.shelf.log_screen import LogScreen
+from coach.screens.shelf.log_screen import RUNS_READ, LogScreen
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
@@ -74,6 +74,27 @@ async def test_the_log_of_an_etude_shows_trouble_progress_and_advice(
         assert "goal" in text_of(app, LinePlot)
         await press(pilot, "down")
         assert "good day" in app.screen.query_one("#story", Words).text
+
+
+async def test_older_runs_are_read_when_the_cursor_comes_to_them(
+    app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    for k in range(RUNS_READ + 3):
+        begun = datetime(2026, 3, 1, tzinfo=UTC) + timedelta(minutes=k)
+        studio.log.begin(Run(begun, part.title, k, k + 1, 67.0, False, None))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "l")
+        assert "203 runs" in text_of(app, Heading)
+        screen = screen_of(app)
+        assert isinstance(screen, LogScreen)
+        screen.action_move(RUNS_READ - 1)
+        await settle(pilot)
+        assert "bars 3 to 4" in screen.query_one("#runs", Words).text
+        assert "bars 2 to 3" not in screen.query_one("#runs", Words).text
+        screen.action_move(9)
+        await settle(pilot)
+        assert "bars 0 to 1" in screen.query_one("#runs", Words).text
 
 
 async def test_the_log_of_all_etudes_names_them(

@@ -22,7 +22,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.planning.naming import say_count
+from coach.planning.naming import say_bars, say_count
+from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.review.advice import Advice, say_minutes, say_played
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.score.tempo import SECONDS_PER_MINUTE
@@ -63,6 +64,9 @@ class Work:
 
     run_s: float
     """How long a run of that lasts."""
+
+    path: str = ""
+    """Where its file is."""
 
     is_new: bool = False
     """It was never played."""
@@ -106,6 +110,29 @@ class Turn:
 
     runs: int = 0
     """How many runs that may be; 0 in a rest."""
+
+    @property
+    def minutes(self) -> tuple[int, int]:
+        """Tell from which minute to which, in whole minutes."""
+        ends_s = self.starts_s + self.lasts_s
+        return (
+            round(self.starts_s / SECONDS_PER_MINUTE),
+            round(ends_s / SECONDS_PER_MINUTE),
+        )
+
+    @property
+    def says(self) -> str:
+        """Say what it is: an etude with bars and tempo, or a rest."""
+        if self.work is None:
+            return "rest the lips, away from the horn"
+        if self.kind == "go-on":
+            return f"{self.work.title}: go on as the coach says by then"
+        advice = self.work.advice
+        new = "new, " if self.work.is_new else ""
+        return (
+            f"{self.work.title}: {new}{say_bars(advice.from_bar, advice.to_bar)} "
+            f"at {say_bpm(advice.bpm)}, {say_count(self.runs, 'run')} or so"
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,6 +33,9 @@ if TYPE_CHECKING:
     from coach.score.phrase import Part
 
 
+RUNS_READ = 200
+"""Runs that are read at first: some weeks, and more lines than a screen has."""
+
 SET_ASIDE = {"struck-out": "struck out", "not-me": "somebody else"}
 
 
@@ -54,6 +57,7 @@ class LogScreen(CoachScreen[LogNeeds]):
         super().__init__()
         self._part = part
         self._runs: Sequence[Run] = ()
+        self._most, self._older = RUNS_READ, 0
         self._chosen = 0
         self._run_of_line: list[int] = []
 
@@ -73,15 +77,16 @@ class LogScreen(CoachScreen[LogNeeds]):
         super().on_mount()
         title = self._part.title if self._part is not None else "all etudes"
         self._read()
-        words = say_count(len(self._runs), "run")
+        words = say_count(len(self._runs) + self._older, "run")
         self.query_one(Heading).show_heading(title, f"log {self.signs.bullet} {words}")
         self._show()
         self._review()
 
     def _read(self) -> None:
-        """Read the log."""
+        """Read the newest runs; older ones are read when they are wanted."""
+        key = key_of(self._part) if self._part else None
         try:
-            runs = self.studio.list_runs(key_of(self._part) if self._part else None)
+            runs, self._older = self.studio.list_runs(key, self._most)
         except CoachError as error:
             self.tell_error(error)
         else:
@@ -242,6 +247,9 @@ class LogScreen(CoachScreen[LogNeeds]):
     def action_move(self, steps: int) -> None:
         """Choose another run."""
         if self._runs:
+            if self._older and self._chosen + steps >= len(self._runs):
+                self._most *= 2
+                self._read()
             last = len(self._runs) - 1
             self._chosen = max(0, min(last, self._chosen + steps))
             self._show()

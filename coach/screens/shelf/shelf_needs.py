@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from datetime import datetime
 
+    from coach.rehearsal.ahead.today import Today
     from coach.rehearsal.review.review import Review
     from coach.rehearsal.run.run import Run, SetAside
     from coach.score.etude_key import EtudeKey
@@ -158,6 +159,14 @@ class ShelfNeeds(OwnNeeds, StaffNeeds, Protocol):
         ...
 
 
+class TodayNeeds(Protocol):
+    """What there is to play today."""
+
+    def plan_today(self, minutes: float | None) -> Today:
+        """Lay out what to play in so many minutes; None for the usual time (slow)."""
+        ...
+
+
 class ImportNeeds(Protocol):
     """Files that may be put on the shelf."""
 
@@ -184,8 +193,8 @@ class ImportNeeds(Protocol):
 class LogNeeds(Protocol):
     """Runs that were played."""
 
-    def list_runs(self, etude: EtudeKey | None = None) -> Sequence[Run]:
-        """List runs, oldest first."""
+    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
+        """List the newest runs, oldest first, and tell how many more are older."""
         ...
 
     def set_aside(self, run: Run, why: SetAside | None) -> None:

@@ -59,6 +59,7 @@ class ShelfScreen(OwnShelf):
             hidden("pageup", "move(-8)", "further up"),
             hidden("home", "move(-9999)", "first"),
             hidden("end", "move(9999)", "last"),
+            hidden("t", "today", "today", "What to play now: in turn, with rests"),
         ),
         *to(
             "look and set up",
@@ -209,6 +210,12 @@ class ShelfScreen(OwnShelf):
             self._chosen = 0
             self._shown = [etude]
             self.read_shelf()
+
+    def action_today(self) -> None:
+        """Show what to play today."""
+        from coach.screens.shelf.today_screen import TodayScreen
+
+        self.app.push_screen(TodayScreen())
 
     def action_log(self) -> None:
         """Show all runs."""

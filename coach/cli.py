@@ -298,6 +298,9 @@ def _add_log(commands: Commands) -> None:
     parser.add_argument("--json", action="store_true", help="for scripts")
     parser.add_argument("--csv", metavar="FILE", help="write a table; - to the screen")
     parser.add_argument("--since", metavar="DATE", help="as 2026-01-31")
+    parser.add_argument(
+        "--all", action="store_true", help="in lines too, not only the newest 100"
+    )
     parser.set_defaults(may_be_new=True)
     does = parser.add_mutually_exclusive_group()
     does.add_argument(

@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 
 STANDARD_OUTPUT = "-"
 
+RUNS_LISTED = 100
+"""The newest runs that a player would scroll through; older ones are counted."""
+
 
 def run(arguments: argparse.Namespace) -> int:
     """List runs as lines, as JSON or in a file; or change what counts."""
@@ -35,7 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
             return 0
         if _set_aside(log, arguments):
             return 0
-        runs = _chosen(log, arguments)
+        runs, older = _chosen(log, arguments)
         if arguments.export:
             _write(
                 arguments.export,
@@ -46,19 +49,27 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print(write_json([run_as_dict(run) for run in runs]))
     elif not arguments.csv and not arguments.export:
-        print("\n".join(map(_line, runs)) or _say_none(arguments))
+        lines = [f"{older} older: coach log --all"] if older else []
+        print("\n".join([*lines, *map(_line, runs)]) or _say_none(arguments))
     return 0
 
 
-def _chosen(log: RunLogFile, arguments: argparse.Namespace) -> tuple[Run, ...]:
-    """List the runs that are asked for."""
-    runs = log.list_runs(
+def _chosen(
+    log: RunLogFile, arguments: argparse.Namespace
+) -> tuple[tuple[Run, ...], int]:
+    """List the runs that are asked for, and count the older ones that are not."""
+    from coach.edges.log.which_runs import Which
+
+    which = Which(
         _key(arguments) if arguments.etude else None,
         _moment(arguments.since) if arguments.since else None,
     )
-    if arguments.player is None:
-        return runs
-    return tuple(run for run in runs if run.how.player == player_name())
+    takes_all = arguments.json or arguments.csv or arguments.export or arguments.all
+    return log.list_of_player(
+        None if arguments.player is None else player_name(),
+        which,
+        None if takes_all or arguments.since else RUNS_LISTED,
+    )
 
 
 def _say_none(arguments: argparse.Namespace) -> str:

@@ -19,8 +19,10 @@ from random import Random
 from statistics import median
 from tempfile import TemporaryDirectory
 
+from coach.edges.log.log_sums import add_up
 from coach.edges.log.log_writing import add_end, add_mark, add_run, add_word
 from coach.edges.log.run_log import RunLogFile
+from coach.edges.log.which_runs import Which
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import Playing
@@ -60,6 +62,7 @@ def fill(log: RunLogFile, runs: int) -> None:
                 )
             add_end(database, run_id, TO_THE_END)
             add_word(database, run_id, RunWord(is_clean=None, evidence=PLAYED))
+        add_up(database)
 
 
 def append(log: RunLogFile, newest: Run) -> None:
@@ -113,6 +116,11 @@ def main(runs: int = RUNS) -> None:
                 lambda: heavy.list_played_ids(200, like),
             )
             compare("shelf", bare.tally, heavy.tally)
+            compare(
+                "list of runs",
+                lambda: bare.list_of_player(None, Which(), 100),
+                lambda: heavy.list_of_player(None, Which(), 100),
+            )
             compare(
                 "append a run",
                 lambda: append(bare, newest),

@@ -65,6 +65,22 @@ def test_a_day_that_is_still_to_come_has_no_runs_and_that_is_said(
     assert told == "2999-01-01 is still to come: no runs since then.\n"
 
 
+def test_of_many_runs_the_newest_are_listed_in_lines_and_all_for_scripts(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with open_log() as log:
+        for minute in range(103):
+            log.begin(run(minute, etude=f"Etude {minute}"))
+    lines = said(capsys, "log").splitlines()
+    assert (lines[0], len(lines)) == ("3 older: coach log --all", 101)
+    assert "Etude 3," in lines[1]
+    assert len(said(capsys, "log", "--all").splitlines()) == 103
+    assert len(said(capsys, "log", "--since", "2025-01-01").splitlines()) == 103
+    assert len(json.loads(said(capsys, "log", "--json"))) == 103
+    assert said(capsys, "log", "--csv", "-").count("Etude") == 103
+    assert said(capsys, "log", "--export", "-").count("Etude") == 103
+
+
 def test_a_log_goes_to_another_home_and_comes_once(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

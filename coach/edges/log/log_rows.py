@@ -12,9 +12,8 @@ from coach.edges.log.evidence_rows import unpack_evidence
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
-from coach.rehearsal.run.playing import Like, Playing
+from coach.rehearsal.run.playing import Playing
 from coach.rehearsal.run.run import PlayedRun, Run
-from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 
 FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
@@ -22,9 +21,6 @@ FAULT_KINDS = ", ".join(f"'{kind}'" for kind in sorted(FAULTS))
 
 KNOWN_KINDS = frozenset(kind.value for kind in MarkKind)
 """Marks of any other kind are of a newer coach."""
-
-LONG_AGO_S = float("-inf")
-"""Before any run, in seconds as the log counts them."""
 
 OLD_OF_ETUDE = "etude_key = '' AND etude = ?"
 """A row of an etude in an old log: by its title."""
@@ -94,20 +90,6 @@ def read_runs(
     return tuple(_run(row, marks[row["id"]]) for row in rows)
 
 
-def read_played_ids(
-    database: sqlite3.Connection, most: int, like: Like, since: datetime | None
-) -> tuple[int, ...]:
-    """Give the numbers of the newest like runs with evidence, oldest first."""
-    clauses, values = alike(like)
-    rows = database.execute(
-        f"""SELECT runs.id FROM runs CROSS JOIN evidence ON evidence.run = runs.id
-            WHERE {" AND ".join(clauses)} AND started_utc_s >= ?
-            ORDER BY started_utc_s DESC, runs.id DESC LIMIT ?""",
-        (*values, since.timestamp() if since else LONG_AGO_S, most),
-    ).fetchall()
-    return tuple(row["id"] for row in reversed(rows))
-
-
 def read_played(
     database: sqlite3.Connection, ids: Sequence[int]
 ) -> tuple[PlayedRun, ...]:
@@ -121,72 +103,6 @@ def read_played(
     }
     runs = read_runs(database, f"WHERE runs.id IN ({marks})", ids)
     return tuple(PlayedRun(run, played[run.id]) for run in runs if run.id in played)
-
-
-def alike(like: Like) -> tuple[list[str], list[Any]]:
-    """Tell in SQL which runs count beside others that are like them."""
-    clauses = [
-        "player = ?",
-        "instrument IN (?, '')",
-        "day_word = ?",
-        "runs.id NOT IN (SELECT run FROM standing_asides)",
-    ]
-    values: list[Any] = [like.player, like.instrument, like.word]
-    if like.dynamic_shift is not None:
-        clauses.append("dynamic_shift = ?")
-        values.append(like.dynamic_shift)
-    if like.guide is not None:
-        clauses.append("guide = ?")
-        values.append(like.guide)
-    return clauses, values
-
-
-def read_newest(
-    database: sqlite3.Connection, etude: EtudeKey, like: Like, most: int
-) -> tuple[Run, ...]:
-    """Read the newest like runs of an etude, oldest first."""
-    clauses, values = alike(like)
-    condition = " AND ".join(clauses)
-    named = (("etude_key = ?", etude.fingerprint), (OLD_OF_ETUDE, etude.title))
-    newest = " UNION ALL ".join(
-        f"""SELECT id FROM (SELECT id FROM runs WHERE {of_etude} AND {condition}
-                            ORDER BY started_utc_s DESC, id DESC LIMIT ?)"""
-        for of_etude, _ in named
-    )
-    bound = [one for _, name in named for one in (name, *values, most)]
-    return read_runs(database, f"WHERE runs.id IN ({newest})", bound)[-most:]
-
-
-def read_other_ways(
-    database: sqlite3.Connection, etude: EtudeKey, like: Like
-) -> list[tuple[Like, int]]:
-    """Count a player's runs of an etude that are unlike, by how they were played.
-
-    What they have in common with the like ones is left empty.
-    """
-    clauses, values = alike(like)
-    rows = database.execute(
-        f"""SELECT instrument, day_word, dynamic_shift, guide, COUNT(*) AS runs
-            FROM runs JOIN ends ON ends.run = runs.id
-            WHERE {OF_ETUDE} AND player = ? AND NOT ({" AND ".join(clauses)})
-            AND (is_completed OR reached_bar IS NOT NULL)
-            AND runs.id NOT IN (SELECT run FROM standing_asides)
-            GROUP BY 1, 2, 3, 4 ORDER BY runs DESC, day_word, instrument""",
-        (etude.fingerprint, etude.title, like.player, *values),
-    )
-    return [
-        (
-            Like(
-                like.player,
-                "" if row["instrument"] == like.instrument else row["instrument"],
-                row["day_word"],
-                row["dynamic_shift"],
-                bool(row["guide"]),
-            ),
-            row["runs"],
-        )
-        for row in rows
-    ]
 
 
 def read_evidence(database: sqlite3.Connection, run_id: int) -> Evidence | None:

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Container, Iterable
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any
 
 from coach.edges.log.edit_rows import (
     SavedEdits,
@@ -20,13 +20,8 @@ from coach.edges.log.edit_rows import (
 )
 from coach.edges.log.log_file import LogFile
 from coach.edges.log.log_rows import (
-    OF_ETUDE,
-    alike,
     read_evidence,
-    read_newest,
-    read_other_ways,
     read_played,
-    read_played_ids,
     read_players,
     read_runs,
 )
@@ -39,6 +34,14 @@ from coach.edges.log.log_writing import (
     add_run,
     add_word,
     take_in,
+)
+from coach.edges.log.which_runs import (
+    Which,
+    count_which,
+    read_newest,
+    read_other_ways,
+    read_played_ids,
+    read_which,
 )
 from coach.planning.edits import Edits
 from coach.rehearsal.review.etude_tally import Tallies
@@ -178,20 +181,23 @@ class RunLogFile:
             return self._file.read(
                 lambda database: read_newest(database, etude, like, most)
             )
-        clauses: list[str] = []
-        values: list[Any] = []
-        if etude is not None:
-            clauses.append(OF_ETUDE)
-            values += [etude.fingerprint, etude.title]
-        if since is not None:
-            clauses.append("started_utc_s >= ?")
-            values.append(since.timestamp())
-        if like is not None:
-            own_clauses, own_values = alike(like)
-            clauses += own_clauses
-            values += own_values
-        where = f"WHERE {' AND '.join(clauses)}" if clauses else ""
-        return self._file.read(lambda database: read_runs(database, where, values))
+        which = Which(etude, since, like)
+        return self._file.read(lambda database: read_which(database, which, most))
+
+    def list_of_player(
+        self, player: str | None, which: Which, most: int | None
+    ) -> tuple[tuple[Run, ...], int]:
+        """List the newest runs of a player, or of all; tell how many more are older.
+
+        Nothing but these runs is read, however many there are.
+        """
+        asked = replace(which, player=player)
+        return self._file.read(
+            lambda database: (
+                runs := read_which(database, asked, most),
+                count_which(database, asked) - len(runs),
+            )
+        )
 
     def list_other_ways(
         self, etude: EtudeKey, like: Like

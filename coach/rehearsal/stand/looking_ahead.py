@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from coach.errors import CoachError
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
@@ -48,6 +46,7 @@ class LookingAhead:
         self._ladder = ladder
         self._acceleration_mps2 = acceleration_mps2
         self._known: dict[tuple[Bars, float, Edits], Ahead | None] = {}
+        self._elsewhere: dict[Like, Elsewhere | None] = {}
 
     def outlook(
         self, etude: EtudeKey, like: Like, edits: Edits, at_hand: Plan
@@ -56,7 +55,7 @@ class LookingAhead:
         self._remember(at_hand, edits)
         return Outlook(
             ask=lambda bars, bpm: self._ask(bars, bpm, edits),
-            elsewhere=self._elsewhere(etude, like),
+            elsewhere=lambda: self._look_elsewhere(etude, like),
         )
 
     def _remember(self, plan: Plan, edits: Edits) -> None:
@@ -90,14 +89,12 @@ class LookingAhead:
         """Tell what a plan asks."""
         return look_at(plan, self._ladder.pace_window_s, self._acceleration_mps2)
 
-    def _elsewhere(self, etude: EtudeKey, like: Like) -> Callable[[], Elsewhere | None]:
-        """Give what tells of other etudes."""
-
-        def tell() -> Elsewhere | None:
+    def _look_elsewhere(self, etude: EtudeKey, like: Like) -> Elsewhere | None:
+        """Tell what other etudes tell; while this one is rehearsed they stay."""
+        if like not in self._elsewhere:
             played = self._log.list_played(self._ladder.elsewhere_runs, like)
-            return sum_up_elsewhere(
+            self._elsewhere[like] = sum_up_elsewhere(
                 [one for one in played if one.run.etude_key != etude.fingerprint],
                 self._ladder.pace_window_s,
             )
-
-        return tell
+        return self._elsewhere[like]

@@ -12,6 +12,7 @@ import pytest
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.log_sums import add_up
 from coach.edges.log.run_log import RunLogFile
+from coach.edges.log.which_runs import Which
 from coach.errors import RunLogError
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
@@ -187,6 +188,21 @@ def test_runs_are_listed_by_etude_and_since_a_moment(log: RunLogFile) -> None:
     assert log.list_runs(since=second.started) == (second, other)
     assert log.list_runs(RIVER, since=second.started) == (second,)
     assert log.list_runs(EtudeKey("Nothing", "ccc")) == ()
+
+
+def test_the_newest_are_listed_and_the_older_counted(log: RunLogFile) -> None:
+    ann = replace(TROMBONE, player="Ann")
+    for k in range(6):
+        finish(log, run(k, etude_key="aaa", how=ann if k == 5 else TROMBONE))
+    finish(log, run(9, etude_key="bbb"))
+    of_river = Which(RIVER)
+    newest, older = log.list_of_player(None, of_river, 2)
+    assert ([one.id for one in newest], older) == ([5, 6], 4)
+    newest, older = log.list_of_player("", of_river, 2)
+    assert ([one.id for one in newest], older) == ([4, 5], 3)
+    newest, older = log.list_of_player("", Which(since=MORNING), None)
+    assert (len(newest), older) == (6, 0)
+    assert log.list_of_player("Kim", Which(), 9) == ((), 0)
 
 
 def test_the_shelf_is_told_of_every_etude(log: RunLogFile) -> None:

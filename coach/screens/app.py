@@ -6,6 +6,7 @@ import asyncio
 import signal
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
+from contextvars import copy_context
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -18,6 +19,8 @@ from coach.screens.signs import FULL, PLAIN
 from coach.screens.themes import LAMPLIGHT, OWN, THEMES
 
 if TYPE_CHECKING:
+    from types import FrameType
+
     from textual.filter import LineFilter
     from textual.screen import Screen
 
@@ -83,6 +86,7 @@ class CoachApp(App[None]):
         words: str = "",
     ) -> None:
         super().__init__()
+        self._lets_go = False
         self._typed = typed
         self._words = words
         self.studio = studio
@@ -151,7 +155,27 @@ class CoachApp(App[None]):
             stop = getattr(screen, "stop_playing", None)
             if stop is not None:
                 stop()
+        self._lets_go = True
         super().action_suspend_process()
+
+    def _stop_when_told(self) -> None:
+        """Let nothing play on either where another program says that it is to wait."""
+        loop = asyncio.get_running_loop()
+        # A handler runs wherever the program is: screens that it opens need this.
+        wait, ours = self.action_suspend_process, copy_context()
+        number = getattr(signal, "SIGTSTP", None)  # not every system has it
+        let_go = number and signal.getsignal(number)
+        if number is None or not callable(let_go):
+            return
+
+        def told(number: int, frame: FrameType | None) -> None:
+            if self._lets_go:
+                self._lets_go = False
+                let_go(number, frame)
+            else:
+                loop.call_soon_threadsafe(wait, context=ours)
+
+        signal.signal(number, told)
 
     def on_mount(self) -> None:
         """Listen to the gear; its facts come from other threads."""
@@ -159,6 +183,8 @@ class CoachApp(App[None]):
 
     def on_ready(self) -> None:
         """Take the keys that came before the screens, and say what is to be said."""
+        if not self.is_headless:
+            self._stop_when_told()
         if self._words:
             self.notify(self._words, markup=False)
         if self._typed:

@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from threading import RLock
 from typing import TYPE_CHECKING
 
 from coach.config import player_name, read_shipped
@@ -86,6 +87,7 @@ class RealStudio:
         self._player: ClickPlayer = open_player(self._clock, is_silent=is_silent)
         self._moved: dict[str, int] = {}
         self._ear: Listener | None = None
+        self._one_at_a_time = RLock()
         self._log: RunLogFile | None = None
         self._told: list[str] = []
         self._planner: PlayerPlanner | None = None
@@ -115,18 +117,20 @@ class RealStudio:
     @property
     def log(self) -> RunLogFile:
         """The run log, opened when it is first needed."""
-        if self._log is None:
-            self._log = open_log(self._told.append)
-        return self._log
+        with self._one_at_a_time:
+            if self._log is None:
+                self._log = open_log(self._told.append)
+            return self._log
 
     @property
     def planner(self) -> PlayerPlanner:
         """What makes plans, made when it is first needed."""
-        if self._planner is None:
-            from coach.wiring.player_planner import PlayerPlanner
+        with self._one_at_a_time:
+            if self._planner is None:
+                from coach.wiring.player_planner import PlayerPlanner
 
-            self._planner = PlayerPlanner(self._instrument)
-        return self._planner
+                self._planner = PlayerPlanner(self._instrument)
+            return self._planner
 
     def says(self) -> str:
         """Say who plays and how the click sounds, in a few words."""

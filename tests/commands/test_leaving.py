@@ -150,6 +150,20 @@ def test_the_terminal_is_given_back_for_a_while_and_taken_again(
     assert [run["completed"] for run in read_log(tmp_path)] == [False]
 
 
+def test_nothing_plays_on_while_another_program_lets_it_wait(tmp_path: Path) -> None:
+    coach = rehearse_on_screen(tmp_path)
+    before = len(coach.written)
+    coach.tell(signal.SIGTSTP)
+    wait_until(lambda: os.waitpid(coach.process, os.WUNTRACED | os.WNOHANG)[0])
+    wait_until(lambda: LEAVES in coach.written[before:])
+    before = len(coach.written)
+    coach.tell(signal.SIGCONT)
+    coach.wait_for("cut off in bar", before)
+    coach.press(CTRL_Q)
+    assert coach.end()[0] == 0
+    assert [run["completed"] for run in read_log(tmp_path)] == [False]
+
+
 def test_a_coach_that_loses_its_terminal_in_the_shell_ends_soon(
     tmp_path: Path,
 ) -> None:

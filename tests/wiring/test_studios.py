@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
+from time import sleep
 
 import pytest
 
+from coach.edges.log.run_log import RunLogFile
 from coach.errors import CoachError
 from coach.planning.player_facts import hold_tones
+from coach.wiring import real_studio
+from coach.wiring.open_rehearsal import open_log
 from coach.wiring.real_studio import RealStudio
 from tests.screens.paper_studio import PaperStudio, make_part
 
@@ -100,3 +105,24 @@ def test_a_sound_that_cannot_be_had_is_refused_and_cautions_name_themselves(
         studio.calibrate(lambda _done: True)
     assert studio.read_gear().click
     assert all(caution.title and caution.text for caution in studio.list_cautions())
+
+
+@pytest.mark.usefixtures("home")
+def test_threads_that_want_the_log_at_once_open_one(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A log that is opened twice at its first start is brought up to date twice."""
+    opened: list[RunLogFile] = []
+
+    def open_slowly(tell: Callable[[str], None]) -> RunLogFile:
+        sleep(0.05)
+        opened.append(open_log(tell))
+        return opened[-1]
+
+    monkeypatch.setattr(real_studio, "open_log", open_slowly)
+    studio = RealStudio(argparse.Namespace(silent=True))
+    with ThreadPoolExecutor(4) as threads:
+        logs = list(threads.map(lambda _: studio.log, range(4)))
+    studio.close()
+    assert len(opened) == 1
+    assert all(log is logs[0] for log in logs)

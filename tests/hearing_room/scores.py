@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import mir_eval.onset
 import numpy as np
 
 from coach.rehearsal.hearing.due_part import DuePart
@@ -54,6 +55,8 @@ class Score:
     cents: list[float] = field(default_factory=list)
     ghosts: list[int] = field(default_factory=lambda: [0, 0])
     """Told, of notes never played after a stop."""
+    by_time: list[float] = field(default_factory=list)
+    """F1 at 50 ms of each take by mir_eval, which matches by time alone."""
     confidences: list[float] = field(default_factory=list)
     refused: list[str] = field(default_factory=list)
 
@@ -93,6 +96,14 @@ class Score:
         self._add_faults(heard, played)
         self._add_evenness(heard, due, levels_db, settings)
         self.confidences.append(heard.confidence)
+        lead = 10.0  # mir_eval takes no times below 0
+        self.by_time.append(
+            mir_eval.onset.f_measure(
+                np.array(sorted(note.on + lead for note in played.notes)),
+                np.array(sorted(float(n.heard or 0.0) + lead for n in told.values())),
+                window=0.05,
+            )[0]
+        )
 
     def _add_side(
         self, side: list[int], sign: int, told: float | None, true: float
@@ -179,6 +190,7 @@ class Score:
         lengths = np.array(self.breath_lengths or [0.0]) * 1000
         return (
             f"F1@50 {self.f1(self.at_50):.4f} F1@25 {self.f1(self.at_25):.4f}"
+            f" by time alone {np.mean(self.by_time or [0]):.4f}"
             f" | tongued bias/med/p95 {ms(self.tongued)} slurred {ms(self.slurred)}"
             f" | lost {self.played - len(self.tongued) - len(self.slurred)}"
             f" of {self.played}"

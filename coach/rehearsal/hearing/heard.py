@@ -180,12 +180,6 @@ class Refused:
     why: Refusal
     """The reason."""
 
-    found_share: float = 0.0
-    """Share of the notes that seemed to be there, 0 to 1."""
-
-    snr_db: float | None = None
-    """How far the sound stands out of the noise, where that could be told."""
-
 
 @dataclass(frozen=True, slots=True)
 class Heard:

@@ -69,9 +69,6 @@ class TakenNote:
 class TakenLeg:
     """Notes played in a row."""
 
-    leg: Leg
-    """Which, and roughly when."""
-
     notes: tuple[TakenNote, ...]
     """Those that are there, in order."""
 
@@ -115,7 +112,7 @@ def find_notes(
     gaps = [gap for _, found in walked for gap in _gaps(found)]
     ring = ring_off_db_per_s(evidence, gaps, settings.notes)
     measurer = _Measurer(features, evidence, due, ring, settings)
-    taken = tuple(TakenLeg(leg, measurer.measure(leg, found)) for leg, found in walked)
+    taken = tuple(TakenLeg(measurer.measure(leg, found)) for leg, found in walked)
     return Taken(evidence, taken, ring)
 
 

@@ -20,7 +20,6 @@ from coach.rehearsal.hearing.heard import Evenness, HeardNote, RanOut, ThinTone
 from coach.rehearsal.hearing.judging.judging_settings import SoundSettings
 
 Floats = NDArray[np.float64]
-Phrases = Sequence[tuple[int, int]]
 
 LEAST_IN_PHRASE = 3
 """A line needs more notes than two to have a spread."""

@@ -39,9 +39,6 @@ class TimingSettings:
     own_tempo_share: float
     """A tempo of its own differs from the click's by more than this share."""
 
-    lost_share: float
-    """Notes are off by a lost or won beat from this share of a beat on."""
-
 
 @dataclass(frozen=True, slots=True)
 class SoundSettings:

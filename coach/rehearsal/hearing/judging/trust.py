@@ -47,9 +47,9 @@ def sound_facts(features: Features) -> SoundFacts:
 def refuse_sound(facts: SoundFacts, settings: TrustSettings) -> Refused | None:
     """Refuse what no ear could judge; None if it may be listened to."""
     if facts.loud_db < settings.silent_db:
-        return Refused(Refusal.SILENT, snr_db=facts.over_noise_db)
+        return Refused(Refusal.SILENT)
     if facts.full_share > settings.clipped_share:
-        return Refused(Refusal.CLIPPED, snr_db=facts.over_noise_db)
+        return Refused(Refusal.CLIPPED)
     return None
 
 
@@ -70,11 +70,11 @@ def refuse_notes(
     if held < settings.least_held_share:
         is_faint = snr < settings.noisy_db and held >= settings.some_held_share
         why = Refusal.TOO_NOISY if is_faint else Refusal.NO_HORN
-        return Refused(why, found, snr)
+        return Refused(why)
     if explained < settings.least_explained_share or found < settings.least_found_share:
         noisy = snr < settings.over_noise_db
         why = Refusal.TOO_NOISY if noisy else Refusal.ANOTHER_PIECE
-        return Refused(why, found, snr)
+        return Refused(why)
     return None
 
 

@@ -13,6 +13,7 @@ from typing import Any, BinaryIO, cast
 
 from coach.config import PACKAGE
 from coach.edges.engine_wire import BrokenWire, pack_words, read_frame, unpack_words
+from coach.errors import GearError
 
 CHILD = "coach.edges.hearing.in_child.ear_child"
 
@@ -31,17 +32,23 @@ class EarProcess:
         self._frames: SimpleQueue[bytes | None] = SimpleQueue()
         path = [str(PACKAGE.parent), os.environ.get("PYTHONPATH", "")]
         one_core = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"), "1")
-        self._process = subprocess.Popen(
-            [sys.executable, "-P", "-m", CHILD],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            env={
-                **os.environ,
-                **one_core,
-                "PYTHONPATH": os.pathsep.join(filter(None, path)),
-            },
-        )
+        try:
+            self._process = subprocess.Popen(
+                [sys.executable, "-P", "-m", CHILD],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+                env={
+                    **os.environ,
+                    **one_core,
+                    "PYTHONPATH": os.pathsep.join(filter(None, path)),
+                },
+            )
+        except OSError as error:
+            raise GearError(
+                f"The listening process cannot be started: {error.strerror}.",
+                "End some other programs, or leave the microphone off.",
+            ) from error
         for work in (self._read, self._write):
             threading.Thread(target=work, name="ear", daemon=True).start()
 

@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
 
 REMEMBERED_PARTS = 8
+REMEMBERED_PLANS = 8
 
 REACH_SHIFTS_STEPS = (-2.0, -1.0, 0.0, 1.0)
 """Loudness of the reach table, against the page."""
@@ -86,8 +87,9 @@ class PlayerPlanner:
                 prompts=read_settings(PromptSettings, "prompts"),
             ),
         )
-        self.learn_from(log)
+        self._plans: list[tuple[tuple[Part, float, Edits], Plan]] = []
         self._ends: list[tuple[Part, tuple[float, ...]]] = []
+        self.learn_from(log)
         self._whole: tuple[Part, tuple[float, ...]] | None = None
 
     def learn_from(self, log: RunLogFile | None) -> None:
@@ -95,6 +97,7 @@ class PlayerPlanner:
         played = self._by_table.instrument
         self.air = PlayersAir(self._facts, played.name, log, played.wind)
         self.performer = play_for(self._by_table, self.air.planned)
+        self._plans = []
 
     @property
     def player(self) -> Player:
@@ -114,7 +117,22 @@ class PlayerPlanner:
     def plan(
         self, segment: Part, bpm: float, edits: Edits, before: Plan | None = None
     ) -> Plan:
-        """Plan a part or segment at a tempo, close to the plan of it so far."""
+        """Plan a part or segment at a tempo, close to the plan of it so far.
+
+        What was asked for not long ago gets the plan that it got, so that undoing an
+        edit brings back the plan before it to the note.
+        """
+        asked = segment, bpm, edits
+        known = [plan for other, plan in self._plans if other == asked]
+        plan = known[0] if known else self._plan_anew(segment, bpm, edits, before)
+        others = [pair for pair in self._plans if pair[0] != asked]
+        self._plans = [(asked, plan), *others[: REMEMBERED_PLANS - 1]]
+        return plan
+
+    def _plan_anew(
+        self, segment: Part, bpm: float, edits: Edits, before: Plan | None
+    ) -> Plan:
+        """Plan what was not asked for before."""
         held = hold_fermatas(segment, self.settings.breaths.fermata_hold_share)
         passage = set_passage(held, bpm, self.phrase_ends(segment))
         return make_plan(passage, self.performer, edits, before)
@@ -152,6 +170,7 @@ class PlayerPlanner:
     def hear_whole(self, part: Part) -> None:
         """Judge a whole part, so that its segments keep its form and opening."""
         self._whole = part, tuple(phrase_ends(part))
+        self._plans = []
 
     def phrase_ends(self, part: Part) -> tuple[float, ...]:
         """Tell where phrases end; the last few parts are remembered."""

@@ -66,9 +66,11 @@ def settle_breaths(
     if dry_note(places, walk) is not None:
         places = places.in_need()
         walk = find_breaths(places, allowed)
-    if before is not None:
-        walk = hold_on(places, allowed, walk, before)
-    return SettledBreaths(places, allowed, breathe_alike(places, walk, locks))
+    alike = breathe_alike(places, walk, locks)
+    if before is not None and {k for k, _ in alike.breaths} != before:
+        held = hold_on(places, allowed, walk, before)
+        alike = breathe_alike(places, held, locks)
+    return SettledBreaths(places, allowed, alike)
 
 
 def _around_dry(places: Places, walk: Walk) -> set[int]:

@@ -56,6 +56,16 @@ def test_what_is_kept_costs_no_more_than_the_price_of_its_changes() -> None:
         assert held.cost >= least - 1e-9
 
 
+def test_what_would_be_planned_from_nothing_is_held_as_it_is() -> None:
+    """Like stretches are breathed alike in both."""
+    for bpm in (60, 80, 100):
+        for litres in (3.5, 4.5, 5.5):
+            breather = who(measured(litres))
+            plan = plan_breaths(scales(bpm), breather)
+            again = plan_breaths(scales(bpm), breather, before=plan.own_places)
+            assert places(again) == places(plan)
+
+
 def test_a_clearly_better_plan_is_taken() -> None:
     breather = who(measured(4.0))
     end = len(scales(60).part.notes) - 2

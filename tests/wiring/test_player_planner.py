@@ -1,0 +1,30 @@
+"""One player's plans: what was asked for once is planned the same again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from coach.planning.breathing.locks import Locks
+from coach.planning.edits import Edits
+from coach.wiring.player_planner import PlayerPlanner
+from tests.hand_made import part_of
+
+LINE = part_of("F3q G3q A3e Bb3e C4q D4q C4e Bb3e A3q G3q " * 6)
+PLAIN = Edits(dynamic_shift=2.0)
+
+
+def test_undoing_an_edit_brings_back_the_plan_before_it_to_the_note() -> None:
+    planner = PlayerPlanner()
+    plan = planner.plan(LINE, 100.0, PLAIN)
+    for asked in range(5, 55, 4):
+        edits = replace(PLAIN, locks=Locks(must=frozenset({asked})))
+        edited = planner.plan(LINE, 100.0, edits, plan)
+        assert asked in {breath.after_note for breath in edited.breaths.breaths}
+        assert planner.plan(LINE, 100.0, PLAIN, edited) == plan
+
+
+def test_other_lungs_are_planned_for_anew() -> None:
+    planner = PlayerPlanner()
+    plan = planner.plan(LINE, 80.0, PLAIN)
+    planner.learn_from(None)
+    assert planner.plan(LINE, 80.0, PLAIN) is not plan

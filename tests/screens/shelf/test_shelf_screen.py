@@ -98,7 +98,9 @@ async def test_a_new_player_hears_the_first_click_after_fifteen_keys_at_most(
         assert isinstance(screen_of(app), ShelfScreen)
         await press(pilot, *keys[len(answers) :])
         assert studio.player.run_time() is not None, "the click runs"
-    assert studio.memory == replace(NEVER_SEEN, is_set_up=True, has_seen_cautions=True)
+    assert studio.memory == replace(
+        NEVER_SEEN, is_set_up=True, has_seen_cautions=True, has_seen_legend=True
+    )
     assert studio.facts == replace(NOBODY, height_cm=172.0, age=30.0, sex="female")
 
 

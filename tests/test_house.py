@@ -291,6 +291,34 @@ def test_a_circle_is_found_in_functions_and_for_types_too() -> None:
     assert circles(modules) == [["a", "b", "c"]]
 
 
+UNASKED = {
+    "compared": "a plain tuple, taken apart where time counts",
+    "is_added": "the same",
+    "most_cost": "the same",
+}
+"""What a class of a pure room has and nobody asks for by its name, and why."""
+
+
+def test_what_a_pure_room_gives_is_asked_for() -> None:
+    """A value that only tests look at is worked out for nobody."""
+    asked: set[str] = set()
+    given: set[str] = set()
+    for name, module in sources().items():
+        for node in ast.walk(module):
+            if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Load):
+                asked.add(node.attr)
+            elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+                asked.add(node.value)
+            elif isinstance(node, ast.ClassDef) and name.split(".")[1] in PURE:
+                for inner in node.body:
+                    if isinstance(inner, ast.AnnAssign):
+                        given.add(ast.unparse(inner.target))
+                    elif isinstance(inner, ast.FunctionDef):
+                        given.add(inner.name)
+    hidden = {name for name in given if name.startswith("__")}
+    assert given - asked - hidden == set(UNASKED)
+
+
 MOST_PARAMETERS = 6
 """Besides `self`; what travels together is one frozen value."""
 

@@ -25,6 +25,7 @@ REPEATED_BEATS = "Signs that repeat a beat or several bars are left out"
 PEDAL = "The pedal marks are left out"
 OCTAVE_LINE = "Notes under an octave line are shown where they sound"
 QUARTER_TONE = "A quarter tone is moved to the semitone below"
+OVERLAID = "Notes of one voice lie over each other, only one line of them is played"
 HIDDEN = "Notes that are hidden on the page are played"
 
 

@@ -60,6 +60,7 @@ WHOLE_C, WHOLE_D, WHOLE_E, WHOLE_F = (xml_note(p, 48) for p in ("C3", "D3", "E3"
 REPEAT = barline('<repeat direction="backward"/>')
 OPEN = barline('<repeat direction="forward"/>', "left")
 C, D, E, F = "C3*4", "D3*4", "E3*4", "F3*4"
+BACK = "<backup><duration>{}</duration></backup>"
 CUE = xml_note("G3", 48, more="<cue/>")
 UNPITCHED = (
     "<note><unpitched><display-step>E</display-step><display-octave>4"
@@ -182,6 +183,8 @@ NAMED: list[tuple[str, str, str]] = [
     ("scoop", with_sign(articulation("scoop")), "bend"),
     ("arpeggiate", with_sign("<arpeggiate/>"), "arpeggio"),
     ("octave-shift", direction('<octave-shift type="down" size="8"/>') + WHOLE_C, "octave line"),
+    ("backup over a note", bar_of("C3", "D3") + BACK.format(12) + bar_of("E3", "F3", "G3"), "over each other"),
+    ("backup out of the bar", bar_of("C3", "D3") + BACK.format(36) + bar_of("E3", "F3", "G3", "A3", "B3"), "over each other"),
     ("print-object", WHOLE_C.replace("<note>", '<note print-object="no">'), "hidden"),
 ]
 

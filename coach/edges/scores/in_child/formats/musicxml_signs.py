@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from copy import deepcopy
+from itertools import pairwise
 from xml.etree.ElementTree import Element, SubElement
 
 from coach.edges.scores.in_child.sign_sentences import (
@@ -23,6 +24,7 @@ from coach.edges.scores.in_child.sign_sentences import (
     NOTEHEADS,
     OCTAVE_LINE,
     ORNAMENT,
+    OVERLAID,
     PEDAL,
     PERCUSSION,
     QUARTER_TONE,
@@ -111,6 +113,39 @@ def _in_measure(measure: Element, staff: int) -> Iterator[str]:
                 yield RESTING
         else:
             yield from (OF_A_BAR[e.tag] for e in child.iter() if e.tag in OF_A_BAR)
+    if _is_overlaid(measure, staff):
+        yield OVERLAID
+
+
+def _is_overlaid(measure: Element, staff: int) -> bool:
+    """Tell whether notes of one voice sound at once and are no chord."""
+    at = 0.0
+    sounding: dict[str, list[tuple[float, float]]] = {}
+    for child in measure:
+        if child.tag not in IN_TIME or child.find("chord") is not None:
+            continue
+        lasts = _length(child.findtext("duration") or "0")
+        if child.tag == "backup":
+            at -= lasts
+            continue
+        is_here = not staff or child.findtext("staff") in (None, str(staff))
+        if child.find("pitch") is not None and lasts > 0.0 and is_here:
+            voice = child.findtext("voice") or ""
+            sounding.setdefault(voice, []).append((at, at + lasts))
+        at += lasts
+    return any(
+        before[1] > after[0]
+        for notes in sounding.values()
+        for before, after in pairwise([(0.0, 0.0), *sorted(notes)])
+    )
+
+
+def _length(duration: str) -> float:
+    """Read a duration; nonsense is music21's to refuse."""
+    try:
+        return float(duration)
+    except ValueError:
+        return 0.0
 
 
 def _in_note(note: Element) -> Iterator[str]:

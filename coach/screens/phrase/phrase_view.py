@@ -165,7 +165,9 @@ class PhraseView(PartReading):
             return
         self._plan, self._ways_out, self._has_looked = told, ways_out, True
         self._conductor.take_sure(told)
-        self._show_plan(told if self._tongued is None else self._tongued)
+        if self._tongued is None:
+            self.query_one(StaffPages).show_told(told)
+            self._show_words(told)
 
     def _whole_plan(self, part: Part, conductor: Conductor) -> Plan:
         """Plan all of the part; the conductor has done so where it plays all of it."""
@@ -190,6 +192,10 @@ class PhraseView(PartReading):
             return
         pages = self.query_one(StaffPages)
         pages.show_plan(plan, conductor.edits, conductor.gauge.empty_air)
+        self._show_words(plan)
+
+    def _show_words(self, plan: Plan) -> None:
+        """Say what a plan comes to, and what stands under the cursor."""
         lines = [Line(text) for text in say_plan(plan, self.signs)]
         if self._tongued is not None:
             lines.insert(0, Line("tongued throughout, played as usual:", "strong"))

@@ -81,6 +81,10 @@ class StaffPages(EngravedPicture):
         self._plan, self._edits, self._empty = plan, edits, empty
         self._laid_for = None
 
+    def show_told(self, plan: Plan) -> None:
+        """Take the same plan, of which more is known by now: nothing moves."""
+        self._plan = plan
+
     def show_cursor(self, note: int, segment: tuple[int, int] | None) -> None:
         """Show where the cursor stands, and the bars chosen for rehearsing."""
         self._cursor, self._segment = note, segment
@@ -119,7 +123,7 @@ class StaffPages(EngravedPicture):
         plan, size = self._plan, self.content_size
         if plan is None:
             return
-        key = (id(plan), size.width, size.height)
+        key = (id(plan.slide), size.width, size.height)
         if self._laid_for == key:
             return
         self._laid_for = key

@@ -254,6 +254,9 @@ class CountInSettings:
     most_rise: float
     """... and counts no more than this, in powers of ten."""
 
+    least_rise: float
+    """Each click of the count-in rises at least so far, in powers of ten."""
+
     before_run_s: float
     """Only clicks due before this run time are looked for."""
 

@@ -45,25 +45,25 @@ def find_count_in(
     hop_s = step / features.rate_hz
     reach = round(settings.reach_s / hop_s)
     shifts = np.arange(-reach, reach + 1)
-    score = np.zeros(len(shifts))
-    heard = 0
+    rises = []
     for click in clicks:
         if click.at >= settings.before_run_s:
             continue
         places = round((click.at - about) / hop_s) - shifts
         inside = (places >= 0) & (places < count)
         if inside.all():
-            score += rise[places]
-            heard += 1
-    if heard < settings.least_clicks_count:
+            rises.append(rise[places])
+    if len(rises) < settings.least_clicks_count:
         return None
-    score = np.convolve(score, np.ones(3) / 3, "same")
+    smooth = [np.convolve(one, np.ones(3) / 3, "same") for one in rises]
+    score = np.sum(smooth, axis=0)
     best = int(score.argmax())
+    if min(float(one[best]) for one in smooth) < settings.least_rise:
+        return None
     near = np.abs(shifts - shifts[best]) * hop_s < settings.apart_s
     rest = score[~near]
     stands_out = score[best] - rest.mean()
-    if stands_out <= settings.least_sigma * rest.std():
-        return None
-    if rest.max() - rest.mean() > settings.most_rival_share * stands_out:
-        return None
-    return about + float(shifts[best]) * hop_s
+    rival = rest.max() - rest.mean()
+    is_far_out = stands_out > settings.least_sigma * rest.std()
+    is_alone = rival <= settings.most_rival_share * stands_out
+    return about + float(shifts[best]) * hop_s if is_far_out and is_alone else None

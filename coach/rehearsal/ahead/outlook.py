@@ -121,7 +121,7 @@ def pace_of(starts: Sequence[float], window_s: float) -> float:
 
     Examples
     --------
-    >>> pace_of([0.0, 0.5, 1.0, 1.25, 1.5, 1.75], 1.0)
+    >>> pace_of([0.0, 0.5, 1.0, 1.25, 1.5, 1.75, 2.0], 1.0)
     4.0
     """
     most = max(

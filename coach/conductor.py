@@ -144,6 +144,13 @@ class Conductor(RunAtHand):
         ValueError
             If no run waits for a word.
         """
+        saved = self._keep_word(is_clean, note)
+        if self._state is not State.ENDED:
+            self._requests = self._requests.renewed()
+        return saved
+
+    def _keep_word(self, is_clean: bool | None = None, note: str = "") -> Run:
+        """Save the run that waits for a word, and plan nothing."""
         if self._book.run is None or self._state is not State.ENDED:
             raise ValueError("no run waits for a word")
         saved = self._book.finish(self._book.run, self._stand, is_clean, note)
@@ -152,7 +159,6 @@ class Conductor(RunAtHand):
             self._turn_to_oldest()
         else:
             self._state = move(self._state, Event.WORD)
-            self._requests = self._requests.renewed()
         return saved
 
     def leave(self) -> None:
@@ -160,6 +166,12 @@ class Conductor(RunAtHand):
         self.stop()
         while self._state is State.ENDED:
             self.finish()
+
+    def close(self) -> None:
+        """Leave for good: no plan is made for a run that never comes."""
+        self.stop()
+        while self._state is State.ENDED:
+            self._keep_word()
 
     def _begin(self, event: Event) -> None:
         """Save what waits for a word, count in and play."""

@@ -376,6 +376,17 @@ def test_the_last_runs_are_those_that_tell_something_but_this_one() -> None:
     assert [run.id for run in r.conductor.last_runs(3)] == [2, 3, 4]
 
 
+def test_leaving_for_good_keeps_the_run_and_plans_nothing() -> None:
+    r = playing_long(2.1)
+    r.conductor.breathed()
+    plan = r.conductor.plan
+    r.conductor.close()
+    (run,) = r.log.list_runs()
+    assert not run.is_completed
+    assert r.conductor.plan is plan
+    assert r.conductor.state is State.READY
+
+
 def test_what_a_later_mark_says_of_a_breath_stays_when_the_first_is_taken_back() -> (
     None
 ):

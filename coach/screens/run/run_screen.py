@@ -90,7 +90,7 @@ class RunScreen(CoachScreen[RunNeeds]):
         conductor = self._conductor
         conductor.shut_ear()
         try:
-            conductor.leave()
+            conductor.close()
         except CoachError as error:
             self.coach.tell_at_exit(error)
 

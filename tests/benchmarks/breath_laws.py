@@ -5,8 +5,6 @@ Run it by hand: ``python -m tests.benchmarks.breath_laws``, or name one of them.
 studies   200 generated studies without a rest: who gets through, with what left out
 sweeps    every tempo from 50 to 160 on 30 scores: does faster need more, do plans flip
 heels     breaths on each other's heels or for nothing: etudes, studies, corpus pieces
-chorales  lines of chorales, fermatas hidden, against those fermatas (they end a line of
-          verse): music21's corpus, Bach chorales
 """
 
 from __future__ import annotations
@@ -14,7 +12,6 @@ from __future__ import annotations
 import random
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from itertools import pairwise
@@ -40,7 +37,6 @@ LOUD = {"pp": -3.0, "p": -2.0, "mp": -1.0, "mf": 0.0, "f": 1.0, "ff": 2.0}
 SIXTEENTH, EIGHTH = Fraction(1, 4), Fraction(1, 2)
 MOST_LEFT_SHARE = 0.05
 SWEPT = range(50, 161)
-CHORALES = 40
 
 
 def study(seed: int, loud: float) -> Part:
@@ -208,52 +204,12 @@ def on_heels() -> None:
         )
 
 
-def chorales() -> Iterator[tuple[Part, set[int]]]:
-    """Give the top lines of chorales without their fermatas, and where those stood."""
-    from music21 import corpus as shelf
-
-    found = 0
-    for path in shelf.getComposer("bach"):
-        if found == CHORALES or Path(path).suffix not in (".mxl", ".xml"):
-            continue
-        try:
-            entries = list_parts(Path(path))
-            part = read_part(Path(path), part=entries[0].name if entries else None)
-        except Exception:  # noqa: BLE001 (what cannot be read is not measured here)
-            continue
-        marked = {k for k, note in enumerate(part.notes) if note.has_fermata}
-        marked.discard(len(part.notes) - 1)
-        if len(marked) < 3:
-            continue
-        found += 1
-        bare = tuple(replace(n, has_fermata=False, breath_mark="") for n in part.notes)
-        yield replace(part, notes=bare), marked
-
-
-def on_chorales() -> None:
-    """Hold breaths against hidden fermatas."""
-    hits = said = wanted = lines = 0
-    for part, marked in chorales():
-        lines += 1
-        for bpm in (84, 92, 100):
-            _, plan = planned(part, bpm, 6.5)
-            found = {breath.after_note for breath in plan.breaths}
-            hits += len(found & marked)
-            said += len(found)
-            wanted += len(marked)
-    print(
-        f"{lines} chorale lines at three tempi: precision {hits / said:.2f}, "
-        f"recall {hits / wanted:.2f} ({said} breaths, {wanted} fermatas)"
-    )
-
-
 def main(names: Sequence[str]) -> None:
     """Run the benchmarks that are named, or all."""
     benchmarks = {
         "studies": on_studies,
         "sweeps": on_sweeps,
         "heels": on_heels,
-        "chorales": on_chorales,
     }
     print(f"a player whose F3 lasts {0.8 * 4.5 / AIR.flow_f3_mf_lps:.0f} s with 4.5 L")
     for name in names or benchmarks:

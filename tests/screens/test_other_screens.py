@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 import pytest
-from textual.widgets import Input
+from textual.widgets import Input, OptionList
 
 from coach.rehearsal.gear.gear import (
     LevelHeard,
@@ -30,7 +30,7 @@ from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot, LinePlot
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import NEVER_SEEN, NOBODY, PaperStudio
-from tests.screens.playing import press, screen_of, settle, text_of
+from tests.screens.playing import press, screen_of, settle, text_of, wait_for
 
 
 def keep_some_days(studio: PaperStudio, part: Part) -> None:
@@ -277,7 +277,14 @@ async def test_the_command_palette_knows_every_key_of_the_screen(
         await press(pilot, "enter")
         await press(pilot, "ctrl+p")
         app.screen.query_one(Input).value = "reach"
-        await pilot.pause(0.3)
+        found = app.screen.query_one(OptionList)
+        await wait_for(
+            pilot,
+            lambda: (
+                found.option_count
+                and "reach" in str(found.get_option_at_index(0).prompt).lower()
+            ),
+        )
         await press(pilot, "enter")
         await settle(pilot)
         assert type(screen_of(app)).__name__ == "ReachScreen"

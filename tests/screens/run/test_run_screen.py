@@ -42,6 +42,7 @@ from tests.screens.playing import (
     settle,
     state_of,
     text_of,
+    wait_for,
 )
 
 
@@ -336,9 +337,7 @@ async def test_a_run_that_ends_behind_the_list_of_keys_still_asks_for_a_word(
         await play_until(pilot, studio, clock, 3.0)
         await press(pilot, "question_mark")
         clock.wait_until(Seconds(clock.now() + 1000.0))
-        await pilot.pause(0.2)
-        await settle(pilot)
-        assert isinstance(screen_of(app), AfterScreen)
+        await wait_for(pilot, lambda: isinstance(screen_of(app), AfterScreen))
 
 
 async def test_the_screen_turns_in_the_middle_of_a_run(

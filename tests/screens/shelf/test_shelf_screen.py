@@ -28,7 +28,7 @@ from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import NEVER_SEEN, NOBODY, PaperStudio, make_part
-from tests.screens.playing import press, screen_of, settle, text_of
+from tests.screens.playing import press, screen_of, settle, text_of, wait_for
 
 
 async def test_the_shelf_tells_of_each_etude_what_a_player_asks(
@@ -162,9 +162,8 @@ async def test_where_there_is_room_the_opening_bars_are_shown(
 ) -> None:
     async with app.run_test(size=(120, 40)) as pilot:
         await settle(pilot)
-        await pilot.pause(0.3)
-        await settle(pilot)
-        assert "F:" in text_of(app, Opening), "the bass clef"
+        await wait_for(pilot, lambda: app.screen.query(Opening))
+        await wait_for(pilot, lambda: "F:" in text_of(app, Opening))
 
 
 async def test_a_run_is_told_of_on_the_shelf(
@@ -229,12 +228,11 @@ async def test_etudes_stand_on_the_shelf_as_soon_as_each_is_read(
         yield first
         rest.wait(0.25)
         yield second
-        rest.wait(5.0)
+        rest.wait(60.0)
 
     studio.list_etudes = one_by_one  # type: ignore[method-assign,assignment]
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause(0.6)
-        assert first.title in text_of(app, ShelfList)
+        await wait_for(pilot, lambda: first.title in text_of(app, ShelfList))
         assert "reading" in text_of(app, Heading)
         rest.set()
         await settle(pilot)

@@ -12,9 +12,9 @@ from coach.screens.widgets.text_lines import Words
 from coach.screens.write.help_page import HelpPage
 from coach.screens.write.tune_text import TuneText
 from coach.screens.write.typed_staff import TypedStaff
-from coach.screens.write.write_screen import REST_S, WriteScreen, bar_at
+from coach.screens.write.write_screen import WriteScreen, bar_at
 from tests.screens.paper_studio import PaperStudio
-from tests.screens.playing import press, screen_of, settle, text_of
+from tests.screens.playing import press, screen_of, settle, text_of, wait_for
 
 
 async def write(app: CoachApp, pilot: Pilot[None], notes: str) -> TuneText:
@@ -22,10 +22,12 @@ async def write(app: CoachApp, pilot: Pilot[None], notes: str) -> TuneText:
     await settle(pilot)
     await press(pilot, "w", *"low", "enter")
     await settle(pilot)
-    assert isinstance(screen_of(app), WriteScreen)
+    screen = screen_of(app)
+    assert isinstance(screen, WriteScreen)
     area = app.screen.query_one(TuneText)
     area.insert(notes)
-    await pilot.pause(2 * REST_S)
+    await pilot.pause()
+    await wait_for(pilot, lambda: screen._rest is None)
     await settle(pilot)
     return area
 

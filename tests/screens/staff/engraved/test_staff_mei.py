@@ -43,12 +43,14 @@ def read_back(mei: str) -> stream.Stream[read_note.Note]:
         return converter.parseData(mei, format="mei").flatten().stripTies()
 
 
-def sounding(lines: Sequence[str]) -> list[tuple[str, Fraction]]:
+def sounding(
+    lines: Sequence[stream.Stream[read_note.Note]],
+) -> list[tuple[str, Fraction]]:
     """Give pitch and length of every note of some lines, grace notes left out."""
     return [
         (note.pitch.nameWithOctave, Fraction(note.quarterLength))
         for line in lines
-        for note in read_back(line).getElementsByClass(read_note.Note)
+        for note in line.getElementsByClass(read_note.Note)
         if not note.duration.isGrace
     ]
 
@@ -70,10 +72,11 @@ def test_pitches_and_lengths_are_those_of_the_part() -> None:
     part = make_part("One", WORDS)
     (line,) = lines_of(part)
     mei = write_mei(line, part)
+    heads = sounding([read_back(mei)])
     # music21 reads accidentals where they are written, and only there.
     written = [music21_name(replace(n.written, alter=0)) for n in part.notes]
-    assert [name for name, _ in sounding([mei])][:4] == written[:4]
-    assert [length for _, length in sounding([mei])] == [n.length for n in part.notes]
+    assert [name for name, _ in heads][:4] == written[:4]
+    assert [length for _, length in heads] == [n.length for n in part.notes]
     assert [a.get("accid") for a in elements(mei, "accid")] == ["n", "s"]
     assert [s.get("sig") for s in elements(mei, "keySig")] == ["2f"]
 
@@ -85,18 +88,15 @@ def test_all_lines_of_an_etude_together_are_the_etude(path: Path) -> None:
     part = read_part(path)
     lines = lines_of(part)
     documents = [write_mei(line, part) for line in lines]
-    heads = [(name[0], int(name[-1])) for name, _ in sounding(documents)]
+    read = [read_back(mei) for mei in documents]
+    heads = [(name[0], int(name[-1])) for name, _ in sounding(read)]
     tied = sum(1 for line in lines if line.places[0].slot.kind == "tie")
     written = [(n.written.step, n.written.octave) for n in part.notes if not n.is_grace]
     assert len(heads) == len(written) + tied
     in_order = iter(heads)
     assert all(head in in_order for head in written)
     total = sum(
-        (
-            Fraction(el.quarterLength)
-            for mei in documents
-            for el in read_back(mei).notesAndRests
-        ),
+        (Fraction(el.quarterLength) for line in read for el in line.notesAndRests),
         Fraction(0),
     )
     assert total == part.end - part.start
@@ -170,7 +170,7 @@ def test_a_triplet_is_bracketed_only_where_no_beam_shows_it() -> None:
     tuplets = elements(mei, "tuplet")
     assert [t.get("bracket.visible") for t in tuplets] == ["false", "true"]
     assert [len(list(t.iter(MEI + "note"))) for t in tuplets] == [3, 2]
-    assert [length for _, length in sounding([mei])] == lengths
+    assert [length for _, length in sounding([read_back(mei)])] == lengths
 
 
 def test_a_line_cut_in_the_middle_of_a_bar_has_no_bar_line_there() -> None:

@@ -1,0 +1,126 @@
+"""Hold planned breaths to the line ends of chorales, which the planner cannot see.
+
+    uv run python -m tests.benchmarks.chorales [LINES]
+
+The top lines of the Bach chorales that music21 ships.  A fermata there ends a line of
+verse (common practice, no published source); all are taken off before the planner sees
+the notes, and the last of each piece is not counted.  Who plays has 6.5 L, at 84, 92
+and 100.  Every second line is for tuning; the others are for reporting and for nothing
+else.
+
+*Heard* are the gaps where a phrase is said to end, whatever the air.  *Torn* are the
+breaths that part the last two notes of a line.  Reading takes some seconds a line, the
+first time.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from coach.edges.scores.score_files import list_parts, read_part
+from coach.errors import CoachError
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.breaths import plan_breaths
+from coach.planning.breathing.passage import set_passage
+from coach.planning.phrasing.phrasing import phrase_ends
+from coach.score.phrase import Part
+from tests.planning.breathing.breath_oracle import who
+
+LINES = 40
+FEWEST_FERMATAS = 3
+TEMPI = (84.0, 92.0, 100.0)
+LITRES = 6.5
+LIKELY = 0.5
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line without its fermatas, and where those stood."""
+
+    part: Part
+    ends: tuple[float, ...]
+    marked: frozenset[int]
+
+
+@dataclass
+class Tally:
+    """How many places were said, how many of them rightly, how many there are."""
+
+    hits: int = 0
+    said: int = 0
+    wanted: int = 0
+
+    def add(self, found: frozenset[int], marked: frozenset[int]) -> None:
+        """Count one line."""
+        self.hits += len(found & marked)
+        self.said += len(found)
+        self.wanted += len(marked)
+
+    def __str__(self) -> str:
+        """Write both shares in one line."""
+        return (
+            f"precision {self.hits / self.said:.3f}  "
+            f"recall {self.hits / self.wanted:.3f}  ({self.said} said, "
+            f"{self.wanted} wanted)"
+        )
+
+
+def read_lines(most: int) -> Iterator[Line]:
+    """Read so many lines that have fermatas to hide."""
+    from music21 import corpus
+
+    found = 0
+    for path in map(Path, corpus.getComposer("bach")):
+        if found == most:
+            return
+        if path.suffix not in {".mxl", ".xml"}:
+            continue
+        try:
+            entries = list_parts(path)
+            part = read_part(path, part=entries[0].name if entries else None)
+        except CoachError:
+            continue
+        inner = part.notes[:-1]
+        marked = frozenset(k for k, note in enumerate(inner) if note.has_fermata)
+        if len(marked) >= FEWEST_FERMATAS:
+            found += 1
+            bare = tuple(
+                replace(n, has_fermata=False, breath_mark="") for n in part.notes
+            )
+            part = replace(part, notes=bare)
+            yield Line(part, tuple(phrase_ends(part)), marked)
+
+
+def report(name: str, lines: Sequence[Line]) -> None:
+    """Print the figures of some lines."""
+    heard = Tally()
+    for line in lines:
+        likely = (k for k, end in enumerate(line.ends) if end >= LIKELY)
+        heard.add(frozenset(likely), line.marked)
+    print(f"{name}, {len(lines)} lines: heard {heard}")
+    breathed, torn = Tally(), 0
+    for bpm in TEMPI:
+        here = Tally()
+        for line in lines:
+            passage = set_passage(line.part, bpm, line.ends)
+            plan = plan_breaths(passage, who(measured(LITRES)))
+            found = frozenset(breath.after_note for breath in plan.breaths)
+            torn += len(found & {k - 1 for k in line.marked})
+            here.add(found, line.marked)
+            breathed.add(found, line.marked)
+        print(f"  at {bpm:3.0f} {here}")
+    print(f"  in all {breathed}, {torn} torn")
+
+
+def main(arguments: Sequence[str]) -> None:
+    """Read the lines, and report both halves."""
+    lines = list(read_lines(int(arguments[0]) if arguments else LINES))
+    report("for tuning", lines[::2])
+    report("for reporting", lines[1::2])
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

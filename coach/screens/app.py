@@ -227,8 +227,8 @@ class CoachApp(App[None]):
         """Begin with typing an own etude."""
         self._write_name = name
 
-    def open_asked(self) -> None:
-        """Open what the coach was called with: an etude to write or rehearse; once."""
+    def open_asked(self) -> bool:
+        """Open what the coach was called with, to write or rehearse it; only once."""
         name, self._write_name = self._write_name, ""
         if name:
             from coach.screens.write.write_screen import WriteScreen
@@ -240,6 +240,7 @@ class CoachApp(App[None]):
 
             screen = PhraseScreen(path, part_name=self._part_name, plays_at_once=True)
             self.push_screen(screen)
+        return bool(name or path)
 
     def show_help(
         self, about: str, keys: Sequence[Binding], signs: Sequence[Line] = ()

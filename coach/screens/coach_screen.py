@@ -52,8 +52,8 @@ class Coach(Protocol[Needs]):
         """Show what a screen is for, what each of its keys does, and its signs."""
         ...
 
-    def open_asked(self) -> None:
-        """Open what the coach was called with; only once, and only if anything."""
+    def open_asked(self) -> bool:
+        """Open what the coach was called with, once; tell whether it was anything."""
         ...
 
     def tell_at_exit(self, error: CoachError) -> None:

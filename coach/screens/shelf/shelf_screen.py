@@ -73,17 +73,23 @@ class ShelfScreen(OwnShelf):
         super().on_mount()
         self._show()
         # A reader beside the first picture would only hold it up.
-        self.call_after_refresh(self.read_shelf)
         self.call_after_refresh(self._begin)
 
     def on_screen_resume(self) -> None:
-        """Read the shelf again: runs were added since."""
-        if self._is_read:
+        """Read the shelf again, since runs were added; or now that it is wanted."""
+        if self._is_read or self._is_put_off:
+            self._is_put_off = False
             self.read_shelf()
 
     def _begin(self) -> None:
-        """Ask a new player three questions; then open what is asked."""
+        """Ask a new player three questions, while the shelf is read; then go on."""
         memory = self.studio.read_memory()
+        is_new = not (memory.has_seen_cautions and memory.is_set_up)
+        # An etude that is asked for is read first, and alone.
+        self._is_put_off = not is_new and self.coach.open_asked()
+        if not (self._is_put_off or self._is_begun):
+            self._is_begun = True
+            self.read_shelf()
         if not (memory.has_seen_cautions or memory.is_set_up):
             from coach.screens.set_up.first_start_screen import FirstStartScreen
 
@@ -96,8 +102,6 @@ class ShelfScreen(OwnShelf):
             from coach.screens.set_up.player_screen import PlayerScreen
 
             self.app.push_screen(PlayerScreen(), self._go_on)
-        else:
-            self.coach.open_asked()
 
     def _go_on(self, _: object) -> None:
         """Take the next step of a first start."""

@@ -46,7 +46,7 @@ class ShelfView(CoachScreen[ShelfNeeds]):
         self._query = ""
         self._order, self._choice = 0, 0
         self._who = ""
-        self._is_read = False
+        self._is_begun = self._is_read = self._is_put_off = False
         self._rest: Timer | None = None
 
     def compose_body(self) -> ComposeResult:

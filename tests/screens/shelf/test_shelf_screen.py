@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from threading import Event
 
@@ -144,6 +144,27 @@ async def test_a_file_named_on_the_command_line_is_ready_to_play(
         assert isinstance(screen_of(app), RunScreen)
         await press(pilot, "space")
         assert studio.player.run_time() is not None, "one key to the first click"
+
+
+async def test_the_shelf_is_read_when_the_player_comes_to_it_not_beside_what_was_asked(
+    studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[bool] = []
+    read = studio.list_etudes
+
+    def list_etudes() -> Sequence[Etude]:
+        asked.append(True)
+        return read()
+
+    monkeypatch.setattr(studio, "list_etudes", list_etudes)
+    app = CoachApp(studio, open_path="River at Low Water")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_for(pilot, lambda: isinstance(screen_of(app), RunScreen))
+        await settle(pilot)
+        assert asked == []
+        await press(pilot, "escape", "escape")
+        assert isinstance(screen_of(app), ShelfScreen)
+        await wait_for(pilot, lambda: "Slow Stairs" in text_of(app, ShelfList))
 
 
 async def test_an_etude_that_cannot_be_read_says_why(

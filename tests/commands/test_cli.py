@@ -356,8 +356,10 @@ def test_an_interrupted_rehearsal_keeps_its_run() -> None:
     environment = {**os.environ, "PYTHONUNBUFFERED": "1"}
     command = [sys.executable, "-m", "coach"]
     words = ["rehearse", "tide", "--plain", "--silent", "--tempo", "120"]
+    # What is started in the background of a script ignores Ctrl-C, and so would this.
+    heeding = ["env", "--default-signal=INT", *command, *words]
     with subprocess.Popen(
-        [*command, *words], stdout=subprocess.PIPE, text=True, cwd=ROOT, env=environment
+        heeding, stdout=subprocess.PIPE, text=True, cwd=ROOT, env=environment
     ) as process:
         assert process.stdout is not None
         for line in process.stdout:

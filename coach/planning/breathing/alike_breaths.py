@@ -149,9 +149,7 @@ def _is_sound(places: Places, found: Walk, breathed: frozenset[int]) -> bool:
     return is_worth and min(found.air_after) >= empty
 
 
-def hold_on(
-    places: Places, allowed: Allowed, plain: Walk, before: AbstractSet[int]
-) -> Walk:
+def hold_on(places: Places, allowed: Allowed, before: AbstractSet[int]) -> Walk:
     """Give the plan that changes places only where that is clearly better.
 
     Parameters
@@ -165,8 +163,6 @@ def hold_on(
         The cheapest plan once every gap breathed in anew or no more has its price;
         its own cost is without that.
     """
-    if {k for k, _ in plain.breaths} == before:
-        return plain
     price = places.breather.costs.change_weight
     gaps = tuple(
         replace(gap, going_on_cost=gap.going_on_cost + price) if k in before else gap

@@ -68,7 +68,7 @@ def settle_breaths(
         walk = find_breaths(places, allowed)
     alike = breathe_alike(places, walk, locks)
     if before is not None and {k for k, _ in alike.breaths} != before:
-        held = hold_on(places, allowed, walk, before)
+        held = hold_on(places, allowed, before)
         alike = breathe_alike(places, held, locks)
     return SettledBreaths(places, allowed, alike)
 

@@ -82,18 +82,29 @@ def _append(place: Any, element: Any, *, setActiveSite: bool = True) -> None:  #
     place.__dict__["coach_end"] = (len(elements), end)
 
 
-def _complete_last_bar(part: stream.Part, **_options: bool) -> None:
+def _complete_last_bar(
+    part: stream.Part,
+    *,
+    inPlace: bool = False,  # noqa: N803 - music21's name
+    **options: Any,
+) -> stream.Stream[Any] | None:
     """Give the last bar of a MIDI track a rest to its end: the only one that counts.
 
     music21 fills each bar with rests, and looks for its metre through all before it.
+    A copy with rests, as its writers ask for, is left to it.
     """
+    if not inPlace:
+        copied: stream.Stream[Any] = _make_rests(part, inPlace=False, **options)
+        return copied
     last = part.getElementsByClass(stream.Measure).last()
     if last is not None:
         missing = last.barDuration.quarterLength - last.highestTime
         if missing > 0:
             last.append(note.Rest(quarterLength=missing))  # type: ignore[no-untyped-call]
+    return None
 
 
+_make_rests: Any = stream.Stream.makeRests
 _all_spanners: Any = spanner.SpannerBundle.getByClassIdLocalComplete
 stream.Stream.makeBeams = _without_beams  # type: ignore[assignment, method-assign]
 spanner.SpannerBundle.getByClassIdLocalComplete = _open_spanners  # type: ignore[method-assign]

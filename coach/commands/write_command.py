@@ -46,7 +46,7 @@ def _write_with(editor: list[str], arguments: argparse.Namespace) -> int:
             return 0
         says = tune.says or "There are no notes yet. Type them under the line K:."
         if not (sys.stdin.isatty() and sys.stdout.isatty()):
-            raise CoachError(f"“{path.name}” is saved. {says}", "Open it again.")
+            raise CoachError(f"“{path}” is saved. {says}", "Open it again.")
         print(says)
         if input("Open it again? [Y/n] ").strip().casefold().startswith("n"):
             return CoachError.exit_code

@@ -55,7 +55,7 @@ def test_a_slip_is_named_and_the_text_is_saved(
     editor.write_text(tune, encoding="utf-8")
     assert main(("write", "low-road")) == 1
     said = capsys.readouterr().err
-    assert "“low-road.abc” is saved." in said
+    assert "low-road.abc” is saved." in said
     assert says in said
     assert own_path("low-road").read_text(encoding="utf-8") == tune
 

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 TWELVE_THINGS = (
     ("C is middle C, c is above it, C, is below it", "B,, C, C c"),
-    ("lengths: 2 is a quarter, 3 dotted, /2 a sixteenth", "C,2 D,3 E, F,/2 G,3/2"),
+    (
+        "lengths: E an eighth, 2 a quarter, 3 dotted, /2 a sixteenth",
+        "C,2 D,3 E, F,/2 G,3/2",
+    ),
     ("sharp ^, flat _, natural =, before the note", "^F, _E, =B,, F,"),
     ("rests: z as a note, Z4 four whole bars", "z2 C,2 z4 | Z4"),
     ("bar lines, and |] at the end", "C,8 | D,8 |]"),
@@ -52,6 +55,6 @@ def new_tune(title: str, clef: str, transposition_semitones: int) -> str:
         "L:1/8\n"
         "Q:1/4=80\n"
         f"% {octave}\n"
-        "% K: makes its sharps and flats. Type the notes under it.\n"
+        "% Set T:, M:, Q: and K: first; K:Eb, E flat major, makes its flats.\n"
         f"K:{key} clef={clef}{moved}\n"
     )

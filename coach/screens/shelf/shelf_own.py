@@ -48,7 +48,7 @@ class OwnShelf(ShelfView):
         kept = f" Its title stays “{etude.title}”: its runs are kept under it."
         self.tell(f"It is now “{name}”.{kept if etude.last_run is not None else ''}")
         self._shown = [replace(etude, path=path)]
-        self._chosen = 0
+        self.choose(0)
         self.read_shelf()
 
     def action_throw_away(self) -> None:

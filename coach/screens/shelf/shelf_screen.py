@@ -111,13 +111,14 @@ class ShelfScreen(OwnShelf):
         """Choose another etude."""
         if self._shown:
             last = len(self._shown) - 1
-            self._chosen = max(0, min(last, self._chosen + steps))
+            self.choose(max(0, min(last, self._chosen + steps)))
             self._show()
 
     def action_open(self) -> None:
         """Open the etude that is chosen."""
         if not self._shown:
             return
+        self.choose(self._chosen)
         etude = self._shown[self._chosen]
         if etude.problem:
             self.tell(etude.problem, is_wrong=True)
@@ -133,7 +134,7 @@ class ShelfScreen(OwnShelf):
         if message.index == self._chosen:
             self.action_open()
         else:
-            self._chosen = message.index
+            self.choose(message.index)
             self._show()
 
     @on(ShelfList.Turned)
@@ -211,7 +212,7 @@ class ShelfScreen(OwnShelf):
         if etude is not None:
             self._query = ""
             self.tell(f"“{etude.title}” is on the shelf.")
-            self._chosen = 0
+            self.choose(0)
             self._shown = [etude]
             self.read_shelf()
 

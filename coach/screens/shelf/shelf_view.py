@@ -47,6 +47,7 @@ class ShelfView(CoachScreen[ShelfNeeds]):
         self._order, self._choice = 0, 0
         self._who = ""
         self._is_begun = self._is_read = self._is_put_off = False
+        self._is_at_top = True
         self._rest: Timer | None = None
 
     def compose_body(self) -> ComposeResult:
@@ -82,10 +83,15 @@ class ShelfView(CoachScreen[ShelfNeeds]):
         self.show_shelf(etudes)
 
     def show_shelf(self, etudes: Sequence[Etude]) -> None:
-        """Show what was read so far; keep the one that was chosen."""
-        before = self._shown[self._chosen].path if self._shown else ""
+        """Show what was read so far; keep the one that the player chose, or the top."""
+        is_chosen = self._shown and not self._is_at_top
+        before = self._shown[self._chosen].path if is_chosen else ""
         self._all = etudes
         self._filter(before)
+
+    def choose(self, index: int) -> None:
+        """Choose an etude, which stays so wherever it comes to stand."""
+        self._chosen, self._is_at_top = index, False
 
     def _filter(self, keep: str) -> None:
         order, choice = ORDERS[self._order], CHOICES[self._choice]

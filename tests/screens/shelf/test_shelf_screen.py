@@ -258,3 +258,25 @@ async def test_etudes_stand_on_the_shelf_as_soon_as_each_is_read(
         rest.set()
         await settle(pilot)
         assert "2 etudes" in text_of(app, Heading)
+
+
+async def test_a_player_who_has_chosen_nothing_stands_at_the_top_of_the_shelf(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    first, second = list(studio.list_etudes())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        studio.list_etudes = lambda: [second, first]  # type: ignore[method-assign]
+        await press(pilot, "p", "escape", "enter")
+        assert second.title in text_of(app, Heading)
+
+
+async def test_an_etude_that_the_player_chose_stays_chosen_wherever_it_comes_to_stand(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    first, second = list(studio.list_etudes())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        studio.list_etudes = lambda: [second, first]  # type: ignore[method-assign]
+        await press(pilot, "down", "up", "p", "escape", "enter")
+        assert first.title in text_of(app, Heading)

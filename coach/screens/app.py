@@ -213,15 +213,19 @@ class CoachApp(App[None]):
         self._close_messages_no_wait()
 
     def on_fact_came(self, message: FactCame) -> None:
-        """Hand a fact to the screen that rehearses, if one does."""
+        """Hand a fact to the screen that rehearses, if one does, else to the top one.
+
+        The last facts may come when all screens have gone.
+        """
         for screen in reversed(self.screen_stack):
             take = getattr(screen, "take_fact", None)
             if take is not None:
                 take(message.fact)
                 return
-        show = getattr(self.screen, "show_lost_gear", None)
-        if show is not None:
-            show(message.fact)
+        for screen in self.screen_stack[-1:]:
+            show = getattr(screen, "show_lost_gear", None)
+            if show is not None:
+                show(message.fact)
 
     def write_first(self, name: str) -> None:
         """Begin with typing an own etude."""

@@ -11,9 +11,11 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.errors import RunLogError
-from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.gear.gear import ManualClock, SoundHeard
 from coach.rehearsal.run.run import RunEnd
+from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
+from coach.screens.messages import FactCame
 from tests.screens.paper_studio import PaperStudio, RunsInMemory
 from tests.screens.playing import go_to_run, play_until, press
 
@@ -90,3 +92,13 @@ async def test_a_run_that_cannot_be_kept_on_the_way_out_is_told_after(
         await press(pilot, "ctrl+q")
     with pytest.raises(RunLogError, match="disk is full"):
         app.raise_what_went_wrong()
+
+
+async def test_a_fact_that_comes_when_the_screens_have_gone_is_passed_over(
+    app: CoachApp,
+) -> None:
+    """The microphone goes on for a moment after the last screen."""
+    async with app.run_test() as pilot:
+        await pilot.pause()
+    assert not app.screen_stack
+    app.on_fact_came(FactCame(SoundHeard(Seconds(0.0), 48_000.0, b"")))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -18,26 +20,33 @@ from tests.pulseaudio_stand import PulseServer
 settings.register_profile("patient", deadline=None, derandomize=False)
 settings.load_profile("patient")
 
+PATIENT = "[scores.limits]\nwall_s = 600.0\n"
+"""A busy machine may take its time to load what reads scores."""
 
-@pytest.fixture(scope="session", autouse=True)
-def away_from_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """Keep settings, cache and log out of the folder of whoever runs the tests."""
-    folder = tmp_path_factory.mktemp("home")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("COACH_HOME", str(folder))
-        yield folder
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Keep settings, cache and log out of the folder of whoever runs the tests.
+
+    Each worker has a folder of its own, and before it imports any test: some read
+    settings on the way.
+    """
+    folder = tempfile.TemporaryDirectory(prefix="home-of-tests-")
+    os.environ["COACH_HOME"] = folder.name
+    config.add_cleanup(folder.cleanup)
 
 
 @pytest.fixture(scope="session")
-def read_etudes(tmp_path_factory: pytest.TempPathFactory, away_from_home: Path) -> Path:
+def read_etudes(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Read every shipped etude once, for all tests; give the cache that keeps them."""
     home = tmp_path_factory.mktemp("read")
+    (home / "player.toml").write_text(PATIENT, encoding="utf-8")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("COACH_HOME", str(home))
         with ScoreChild() as child:
             for path in sorted(shipped("etudes").glob("*.musicxml")):
                 read_part(path, child=child)
-    shutil.copytree(home / "cache", away_from_home / "cache", dirs_exist_ok=True)
+    own = Path(os.environ["COACH_HOME"])
+    shutil.copytree(home / "cache", own / "cache", dirs_exist_ok=True)
     return home / "cache"
 
 

@@ -17,7 +17,7 @@ from typing import Any
 import networkx
 import pytest
 
-from coach.cli import build_parser
+from coach.command_line.command_parser import build_parser
 
 ROOT = Path(__file__).parent.parent
 HEAVY = (

@@ -1,1 +1,1 @@
-"""One file a command: what it takes, what it prints, what it exits with."""
+"""One file a command: what it does, what it prints, what it exits with."""

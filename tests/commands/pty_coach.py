@@ -96,7 +96,7 @@ class PtyCoach:
         except AssertionError:
             os.kill(self.process, signal.SIGKILL)
             os.waitpid(self.process, 0)
-            pytest.fail(f"it did not end; {bytes(self.written)[-2000:]}")
+            pytest.fail(f"it did not end; it wrote {bytes(self.written)[-2000:]!r}")
         if not self._is_closed.is_set():
             self._reader.join(0.5)
             self.close_window()

@@ -1,0 +1,1 @@
+"""What each command takes, told before any of its work is loaded."""

@@ -1,0 +1,42 @@
+"""What ``coach plan`` takes."""
+
+from __future__ import annotations
+
+from coach.command_line.shared_options import (
+    Commands,
+    add_command,
+    add_etude,
+    add_stretch,
+)
+
+
+def add_plan(commands: Commands) -> None:
+    """Add the command and its options."""
+    parser = add_command(
+        commands,
+        "plan",
+        "print where to breathe and which positions to take",
+        "coach plan long-river --tempo 80 --compare",
+    )
+    add_etude(parser)
+    add_stretch(parser)
+    parser.add_argument("--json", action="store_true", help="for scripts")
+    parser.add_argument(
+        "--compare",
+        action="store_true",
+        help="beside the same phrase tongued throughout in usual positions",
+    )
+    parser.add_argument(
+        "--every-note",
+        action="store_true",
+        help="leave out no note, even where the air then runs out",
+    )
+    parser.add_argument(
+        "--check",
+        action="store_true",
+        help="what was read: bars, notes, order, tempo, to compare with the paper; "
+        "with --json for scripts",
+    )
+    parser.add_argument(
+        "--reach", action="store_true", help="at which tempo it goes in one breath"
+    )

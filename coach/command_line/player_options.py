@@ -1,0 +1,66 @@
+"""What ``coach player`` takes."""
+
+from __future__ import annotations
+
+from coach.command_line.shared_options import Commands, add_command
+
+
+def add_player(commands: Commands) -> None:
+    """Add the command and its options."""
+    parser = add_command(
+        commands,
+        "player",
+        "show and set the player",
+        "coach player --height-cm 172 --age 30 --sex female",
+    )
+    parser.add_argument("--height-cm", metavar="CM", type=float)
+    parser.add_argument("--age", metavar="YEARS", type=float)
+    parser.add_argument("--sex", choices=("female", "male"))
+    parser.add_argument("--capacity-l", metavar="LITRES", type=float, help="measured")
+    parser.add_argument(
+        "--long-tone",
+        metavar="SECONDS",
+        type=float,
+        help="how long one tone lasts, mezzo-forte, from one full breath: F3 on a "
+        "trombone; 'coach player' names the tone of yours",
+    )
+    parser.add_argument(
+        "--loud-tone",
+        metavar="SECONDS",
+        type=float,
+        help="besides that: how long another lasts, fortissimo: Bb3 on a trombone",
+    )
+    parser.add_argument(
+        "--tongued",
+        metavar="SECONDS",
+        type=float,
+        help="how long sixteenths at 100 last on one full breath, mezzo-forte, each "
+        "tongued: D4 and F4 in turn, both in fourth position on a trombone",
+    )
+    parser.add_argument(
+        "--in-twos",
+        metavar="SECONDS",
+        type=float,
+        help="the same with only every second one tongued: what your tongue takes",
+    )
+    parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
+    parser.set_defaults(may_be_new=True)
+    air = parser.add_mutually_exclusive_group()
+    air.add_argument(
+        "--pin", metavar="FACTOR", type=float, help="plan for this much of the flow"
+    )
+    air.add_argument(
+        "--learned", action="store_true", help="plan for what the runs have taught"
+    )
+    air.add_argument(
+        "--table", action="store_true", help="plan by table and long tones alone"
+    )
+    parser.add_argument(
+        "--list", action="store_true", help="name all who play at this laptop"
+    )
+    parser.add_argument(
+        "--reset-learning",
+        action="store_true",
+        help="learn from the runs of now on only; the log keeps all",
+    )
+    parser.add_argument("--json", action="store_true", help="for scripts")

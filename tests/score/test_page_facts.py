@@ -27,6 +27,11 @@ def test_repeats_endings_and_jumps_begin_a_stretch() -> None:
     assert [str(pitch) for pitch in facts.range] == ["C3", "E5"]
 
 
+def test_the_range_is_that_of_the_lowest_and_the_highest_note_played_once() -> None:
+    facts = facts_of(body("C D E F|C,4|"))
+    assert [str(pitch) for pitch in facts.range] == ["C3", "F4"]
+
+
 def test_both_halves_of_a_divided_bar_are_one_way() -> None:
     part = make_part([1, 2, 3])
     halves = (

@@ -174,6 +174,15 @@ def test_dynamics_are_the_same_each_time() -> None:
     ] * 2
 
 
+def test_a_hairpin_leads_to_the_dynamic_of_the_next_note_inside_a_bar() -> None:
+    part = play(
+        bar(1, printed(0, 2), printed(3, 1)),
+        dynamics=(Dynamic(beats(0), "p"), Dynamic(beats(3), "f")),
+        hairpins=(Hairpin(beats(0), beats(2), 1),),
+    )
+    assert (part.notes[0].loud_start, part.notes[0].loud_end) == (-2, 1)
+
+
 def test_a_tied_note_ends_as_loud_as_its_last_part() -> None:
     part = play(
         bar(1, replace(printed(0, 4), is_tied_on=True)),

@@ -64,6 +64,32 @@ def test_a_breath_that_is_missed_is_closed_to_the_plan_even_before_it_comes() ->
     assert told == Locks(must=frozenset({0}), must_not=frozenset({1, 2, 3}))
 
 
+LEAVING_OUT = plan_by_hand(
+    SIX.part,
+    [(0.9, 0.8)] * 6,
+    (replace(breath_by_hand(1, 1.8, 3.0, (0.5, 0.9)), left_out=(2,)),),
+)
+"""The third of six notes is left out for the breath before it."""
+
+
+@pytest.mark.parametrize(("taken", "left_out"), [({1}, {2}), ((), set())])
+def test_notes_left_out_for_a_breath_stay_so_where_it_was_taken(
+    taken: set[int], left_out: set[int]
+) -> None:
+    told = locks_so_far(LEAVING_OUT, Seconds(3.0), taken, (), Locks(), Seconds(0.0))
+    assert told.left_out == left_out
+
+
+def test_notes_that_the_player_leaves_out_stay_so_where_their_breath_is_to_come() -> (
+    None
+):
+    wished = Locks(left_out=frozenset({2, 4}))
+    told = locks_so_far(SIX, Seconds(2.0), (), (), wished, notice=Seconds(0.0))
+    assert told.left_out == {4}
+    told = locks_so_far(SIX, Seconds(2.0), (), {3}, wished, notice=Seconds(0.0))
+    assert told.left_out == set()
+
+
 @pytest.mark.parametrize(
     ("at", "after_note"),
     [

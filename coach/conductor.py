@@ -19,6 +19,7 @@ from coach.rehearsal.gear.gear import (
     PedalPressed,
     RunHeard,
     TakeKept,
+    TakeSilent,
     TrackEnded,
 )
 from coach.rehearsal.outside import Outside
@@ -28,9 +29,9 @@ from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import Event, State, move
 from coach.rehearsal.run.under_way import UnderWay
-from coach.rehearsal.run_at_hand import RunAtHand
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
+from coach.rehearsal.take_at_hand import TakeAtHand
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 
@@ -38,7 +39,7 @@ END_SLACK = Seconds(0.1)
 """A track that ends this near to its end has been played to the end."""
 
 
-class Conductor(RunAtHand):
+class Conductor(TakeAtHand):
     """A rehearsal of one part.
 
     Parameters
@@ -125,8 +126,12 @@ class Conductor(RunAtHand):
                 self._on_pedal(fact)
             case RunHeard():
                 self._takes.take(fact)
-            case GearLost() | ClickAwaited() | TakeKept():
+            case TrackEnded():
+                self.hush_take()
+            case GearLost() | ClickAwaited() | TakeKept() | TakeSilent():
                 self._notice = fact.message
+                if isinstance(fact, GearLost | TakeSilent):
+                    self.hush_take()
             case _:
                 pass
 
@@ -176,6 +181,7 @@ class Conductor(RunAtHand):
     def _begin(self, event: Event) -> None:
         """Save what waits for a word, count in and play."""
         after = move(self._state, event)
+        self.hush_take()
         if self._state is State.RESTING and self._book.run:
             self._book.lay_aside(self._book.run, self._stand)
             if self.wishes.is_ladder_on:

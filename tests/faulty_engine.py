@@ -46,5 +46,6 @@ class FaultyEngine(EngineLink):
 
     def play(self, track: ClickTrack) -> None:
         """Start a track, with its faults."""
-        faulty = spoil(track, self._early, self._left_out) if self.is_faulty else track
-        super().play(faulty)
+        if self.is_faulty and not track.is_take:
+            track = spoil(track, self._early, self._left_out)
+        super().play(track)

@@ -74,6 +74,9 @@ class HandEar:
         self.run_id: int | None = None
         self.asked: list[tuple[int, DuePart, tuple[TakenClick, ...]]] = []
         self.kept: list[int] = []
+        self.thrown_away: list[int] = []
+        self.played: list[tuple[int, Seconds]] = []
+        self.times_hushed = 0
 
     def open(self) -> None:
         self.is_open = True
@@ -100,6 +103,15 @@ class HandEar:
 
     def keep(self, run_id: int) -> None:
         self.kept.append(run_id)
+
+    def throw_away(self, run_id: int) -> None:
+        self.thrown_away.append(run_id)
+
+    def play(self, run_id: int, since: Seconds) -> None:
+        self.played.append((run_id, since))
+
+    def hush(self) -> None:
+        self.times_hushed += 1
 
     def answer(self, **changes: Any) -> RunHeard:
         """Say of the newest run that it was as planned but for this."""

@@ -107,22 +107,6 @@ class RunAtHand(Rehearsal):
         """The ear has still to say what it heard of the run at hand."""
         return self._takes.is_awaited(self.run_id)
 
-    def open_ear(self) -> None:
-        """Open the microphone, if the player wants to be heard."""
-        if self.wishes.listens:
-            self._takes.open()
-
-    def shut_ear(self) -> None:
-        """Let the microphone go."""
-        self._takes.close()
-
-    def keep_take(self) -> None:
-        """Keep the sound of the run at hand."""
-        if self._book.run and self.heard_lines:
-            self._takes.keep(self._book.run.id)
-        else:
-            self._notice = "There is no recording of this run."
-
     def set_wishes(self, wishes: RunWishes) -> None:
         """Ask for everything at once; the click changes even while a run plays.
 

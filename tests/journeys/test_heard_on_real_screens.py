@@ -71,12 +71,18 @@ async def play(pilot: Pilot[Any]) -> AfterScreen:
     """Play the run with the line sounding along; wait for what was heard of it."""
     app = pilot.app
     await wait_for(pilot, lambda: isinstance(app.screen, RunScreen))
+    await wait_for(pilot, lambda: app.screen.query(StaffStrip))
     await pilot.press("u", "space")
     await wait_for(pilot, lambda: isinstance(app.screen, AfterScreen))
-    words = app.screen.query_one(Words)
-    await wait_for(pilot, lambda: words.text and LISTENING not in words.text)
-    assert isinstance(app.screen, AfterScreen)
-    return app.screen
+    screen = app.screen
+    assert isinstance(screen, AfterScreen)
+
+    def is_heard() -> bool:
+        told = " ".join(words.text for words in screen.query(Words))
+        return bool(told) and LISTENING not in told
+
+    await wait_for(pilot, is_heard)
+    return screen
 
 
 def cells_of(strip: StaffStrip, sign: str) -> list[tuple[int, int]]:
@@ -114,6 +120,9 @@ async def test_the_faults_that_were_played_stand_on_the_strip_and_in_the_log(
             assert cells_of(strip, mark_sign(strip.signs, kind)) == [under], seen
         for kind in set(MarkKind) - {kind for kind, _, _ in FAULTS}:
             assert f"{kind.words} at" not in seen
+        await pilot.press("l")
+        stood = cells_of(strip, strip.signs.playhead)
+        await wait_for(pilot, lambda: cells_of(strip, strip.signs.playhead) > stood)
         await pilot.press("Y", "escape")
         await wait_for(pilot, lambda: isinstance(app.screen, RunScreen))
         (run,) = studio.log.list_runs()

@@ -7,10 +7,18 @@ from dataclasses import replace
 
 import pytest
 
+from coach.conductor import Conductor
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import GearError
-from coach.rehearsal.gear.gear import RunHeard, TakeKept
+from coach.rehearsal.click.clicks import lay_take
+from coach.rehearsal.gear.gear import (
+    GearLost,
+    RunHeard,
+    TakeKept,
+    TakeSilent,
+    TrackEnded,
+)
 from coach.rehearsal.gear.listener import NoListener
 from coach.rehearsal.hearing.due_part import due_part
 from coach.rehearsal.hearing.heard import (
@@ -222,11 +230,85 @@ def test_the_sound_is_kept_when_the_player_says_so(
     conductor = hand.conductor
     hand.play_to_end()
     conductor.keep_take()
+    assert (ear.kept, conductor.notice) == ([], "The run is still being listened to.")
+    conductor.on_fact(ear.answer())
+    conductor.keep_take()
     assert ear.kept == [conductor.run_id]
     conductor.on_fact(TakeKept("Kept as take.wav, 3 MB."))
     assert conductor.notice == "Kept as take.wav, 3 MB."
     conductor.shut_ear()
     assert not ear.is_open
+
+
+def heard(hand: HandRehearsal, ear: HandEar) -> Conductor:
+    """Give a conductor whose run was heard."""
+    hand.play_to_end()
+    hand.conductor.on_fact(ear.answer())
+    return hand.conductor
+
+
+def plays(conductor: Conductor) -> bool:
+    """Ask anew whether the recording is played."""
+    return conductor.is_take_playing
+
+
+def test_a_run_is_played_back_in_its_own_time(
+    hand: HandRehearsal, ear: HandEar
+) -> None:
+    conductor = heard(hand, ear)
+    assert conductor.take_time is None
+    assert conductor.play_take(Seconds(3.0))
+    assert ear.played == [(conductor.run_id, 3.0)]
+    assert plays(conductor)
+    assert conductor.take_time is None, "it has not come yet"
+    hand.player.play(lay_take(Seconds(3.0), Seconds(9.0)))
+    hand.clock.wait_until(Seconds(hand.clock.now() + 1.5))
+    assert conductor.take_time == pytest.approx(4.5)
+    assert conductor.glance().time == conductor.track.ends, "the run itself is over"
+    assert conductor.reaction == 0.3
+    hand.player.stop()
+    conductor.on_fact(TrackEnded(Seconds(9.0), Seconds(0.0), sent=0))
+    assert not plays(conductor)
+    conductor.hush_take()
+    assert ear.times_hushed == 1
+
+
+@pytest.mark.parametrize(
+    "fact", [TakeSilent("It is gone."), GearLost("The click engine has stopped.")]
+)
+def test_a_run_that_cannot_be_played_back_says_why(
+    hand: HandRehearsal, ear: HandEar, fact: TakeSilent | GearLost
+) -> None:
+    conductor = heard(hand, ear)
+    conductor.play_take(Seconds(3.0))
+    conductor.on_fact(fact)
+    assert not plays(conductor)
+    assert conductor.notice == fact.message
+
+
+def test_the_next_run_ends_what_is_played_back(
+    hand: HandRehearsal, ear: HandEar
+) -> None:
+    conductor = heard(hand, ear)
+    conductor.play_take(Seconds(3.0))
+    conductor.start()
+    assert (plays(conductor), ear.times_hushed) == (False, 1)
+    assert conductor.state is State.COUNTING_IN
+
+
+def test_a_recording_is_thrown_away_when_the_player_says_so(
+    hand: HandRehearsal, ear: HandEar
+) -> None:
+    conductor = heard(hand, ear)
+    run_id = conductor.run_id
+    conductor.play_take(Seconds(3.0))
+    conductor.throw_take_away()
+    assert (plays(conductor), ear.thrown_away) == (False, [run_id])
+    conductor.finish()
+    conductor.throw_take_away()
+    assert not conductor.play_take(Seconds(3.0))
+    assert conductor.notice == "There is no recording of this run."
+    assert ear.thrown_away == [run_id]
 
 
 def test_nothing_is_accepted_where_no_run_is(hand: HandRehearsal, ear: HandEar) -> None:
@@ -254,6 +336,9 @@ def test_where_nobody_listens_nobody_can_be_asked_to() -> None:
     deaf.begin(1, due)
     deaf.hear(1, due, (), Seconds(0.0))
     deaf.keep(1)
+    deaf.throw_away(1)
+    deaf.play(1, Seconds(0.0))
+    deaf.hush()
     deaf.drop()
     deaf.close()
     assert not conductor.heard_lines

@@ -35,6 +35,7 @@ from coach.rehearsal.gear.gear import (
     GearLost,
     GearReport,
     PedalAction,
+    SoundHeard,
     TrackEnded,
 )
 from coach.rehearsal.gear.gear_choice import GearChoice
@@ -93,6 +94,10 @@ class EngineLink:
             self._lives.use()
             self._plays.take(track)
             self._play_what_waits()
+
+    def hold_take(self, block: SoundHeard) -> None:
+        """Send a block of a take that the next track plays."""
+        self._life.send(engine_wire.pack_fact(block, 0))
 
     def change(self, track: ClickTrack) -> None:
         """Go on with another track from here."""

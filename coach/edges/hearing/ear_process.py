@@ -12,7 +12,14 @@ from queue import SimpleQueue
 from typing import Any, BinaryIO, cast
 
 from coach.config import PACKAGE
-from coach.edges.engine_wire import BrokenWire, pack_words, read_frame, unpack_words
+from coach.edges.engine_wire import (
+    BrokenWire,
+    FrameKind,
+    pack_words,
+    read_block,
+    read_frame,
+    unpack_words,
+)
 from coach.errors import GearError
 
 CHILD = "coach.edges.hearing.in_child.ear_child"
@@ -24,7 +31,8 @@ class EarProcess:
     Parameters
     ----------
     tell : callable
-        Is told each answer, on a thread of ours; None when the child is gone.
+        Is told each answer, on a thread of ours, and as ``block`` each block of sound;
+        None when the child is gone.
     """
 
     def __init__(self, tell: Callable[[dict[str, Any] | None], None]) -> None:
@@ -79,6 +87,9 @@ class EarProcess:
         stream = cast(BinaryIO, self._process.stdout)
         with suppress(OSError, ValueError, BrokenWire), stream:
             while (frame := read_frame(stream)) is not None:
-                self._tell(unpack_words(frame[1]))
+                kind, body = frame
+                is_sound = kind is FrameKind.BLOCK
+                said = {"block": read_block(body)} if is_sound else unpack_words(body)
+                self._tell(said)
         self._frames.put(None)
         self._tell(None)

@@ -8,49 +8,26 @@ from __future__ import annotations
 
 import threading
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 from coach.edges.engine_wire import pack_fact
 from coach.edges.hearing.ear_process import EarProcess
 from coach.edges.hearing.frozen_words import to_words
 from coach.edges.hearing.heard_answer import read_said
-from coach.edges.hearing.take_settings import MEGABYTE, TakeSettings, takes_folder
-from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept
+from coach.edges.hearing.take_settings import MEGABYTE, TakeSettings, take_path
+from coach.rehearsal.click.clicks import lay_take
+from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept, TakeSilent
 from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
+    from coach.edges.hearing.room_sound import RoomSound
     from coach.rehearsal.hearing.due_part import DuePart
     from coach.rehearsal.hearing.take import TakenClick
 
 BYTES_A_SAMPLE = 4
 NO_TAKE = "The microphone brought no sound of this run."
+LOST = "The listening process has stopped, and the recording with it."
 STOPPED = "The listening process has stopped: this run was not heard."
-
-
-class RoomSound(Protocol):
-    """What brings the sound of the room: the engine, as far as an ear needs it."""
-
-    def listen(self, tell: Callable[[Fact], None]) -> None:
-        """Hand every fact to `tell` from now on, from a thread of its own."""
-        ...
-
-    def listen_no_more(self, tell: Callable[[Fact], None]) -> None:
-        """Hand no more facts to `tell`."""
-        ...
-
-    def listen_to_room(self, wanted: bool) -> None:
-        """Open the microphone, or let it go."""
-        ...
-
-    def run_time(self) -> Seconds | None:
-        """Tell the run time that is heard now; None when nothing plays."""
-        ...
-
-    def tell(self, fact: Fact) -> None:
-        """Hand a fact to all who listen."""
-        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +51,7 @@ class RunEar:
         self._covered: Seconds | None = None
         self._question: _Question | None = None
         self._asked: list[int] = []
+        self._playing: int | None = None
 
     def open(self) -> None:
         """Open the microphone, so that it is ready when a run begins."""
@@ -102,6 +80,7 @@ class RunEar:
         with self._lock:
             self._ask_what_waits()
             self._forget()
+            self._playing = None
             self._run_id = run_id
             self._ask(do="begin", due=to_words(due))
 
@@ -144,8 +123,36 @@ class RunEar:
     def keep(self, run_id: int) -> None:
         """Keep the sound of a run, and tell `TakeKept`."""
         with self._lock:
-            path = takes_folder() / f"run-{run_id}.wav"
-            self._ask(do="keep", run_id=run_id, path=str(path))
+            self._ask(do="keep", run_id=run_id, path=str(take_path(run_id)))
+
+    def throw_away(self, run_id: int) -> None:
+        """Forget the sound of a run, and take its file away; tell `TakeKept`."""
+        path = take_path(run_id)
+        try:
+            path.unlink(missing_ok=True)
+            said = "The recording of this run is thrown away."
+        except OSError as error:
+            said = f"{path} cannot be thrown away: {error.strerror}."
+        with self._lock:
+            self._ask(do="throw", run_id=run_id)
+        self._room.tell(TakeKept(said))
+
+    def play(self, run_id: int, since: Seconds) -> None:
+        """Let the sound of a run be heard from a run time on."""
+        self._room.stop()
+        with self._lock:
+            self._playing = run_id
+            is_lost = self._child is None
+            path = str(take_path(run_id))
+            self._ask(do="give", run_id=run_id, path=path, since=since)
+        if is_lost:
+            self._room.tell(TakeSilent(LOST))
+
+    def hush(self) -> None:
+        """Let the sound of a run be heard no more."""
+        with self._lock:
+            self._playing = None
+        self._room.stop()
 
     def _take(self, fact: Fact) -> None:
         """Pass a block on to the child, on the engine's thread."""
@@ -231,6 +238,10 @@ class RunEar:
             self._forget()
             self._room.listen_no_more(self._take)
             return [RunHeard(run_id, None, STOPPED) for run_id in lost]
+        if self._is_sound(said):
+            return []
+        if "silent" in said:
+            return [TakeSilent(said["silent"])]
         if "kept" in said:
             size = said["bytes_count"] / MEGABYTE
             return [TakeKept(f"Kept as {said['kept']}, {size:.1f} MB.")]
@@ -245,3 +256,11 @@ class RunEar:
         if "nothing" in said:
             return [RunHeard(run_id, None, NO_TAKE)]
         return [RunHeard(run_id, read_said(said))]
+
+    def _is_sound(self, said: dict[str, Any]) -> bool:
+        """Pass a block of a take on, and play it when all have come; tell if it is."""
+        if "block" in said and self._playing is not None:
+            self._room.hold_take(said["block"])
+        if "begins" in said and said["run_id"] == self._playing:
+            self._room.play(lay_take(Seconds(said["begins"]), Seconds(said["ends"])))
+        return "block" in said or "begins" in said

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from coach.config import home, read_player_file, read_settings, write_player_file
+from coach.errors import RecordingError
+from coach.planning.naming import say_count
 
 FOLDER = "takes"
 """Where takes are kept, in the player's folder."""
@@ -46,7 +48,7 @@ def say_takes() -> str:
     settings = read_take_settings()
     heard = "on" if settings.listens else "off"
     kept = "each one kept" if settings.keeps else "none kept unless you say so"
-    files = list(takes_folder().glob("*.wav"))
+    files = kept_takes()
     if files:
         size = sum(file.stat().st_size for file in files) / MEGABYTE
         kept += f"; {len(files)} in {takes_folder()}, {size:.1f} MB"
@@ -56,6 +58,31 @@ def say_takes() -> str:
 def takes_folder() -> Path:
     """Give the folder that takes are kept in; it may not be there yet."""
     return home() / FOLDER
+
+
+def take_path(run_id: int) -> Path:
+    """Give the file that the take of a run is kept in, if it is."""
+    return takes_folder() / f"run-{run_id}.wav"
+
+
+def throw_takes_away() -> str:
+    """Take all kept takes off the disk; say how many there were and how large."""
+    files = kept_takes()
+    size = sum(file.stat().st_size for file in files) / MEGABYTE
+    try:
+        for file in files:
+            file.unlink()
+    except OSError as error:
+        raise RecordingError(
+            f"{error.filename} cannot be thrown away: {error.strerror}.",
+            "Check the rights of the folder.",
+        ) from error
+    return f"{say_count(len(files), 'take')} thrown away, {size:.1f} MB."
+
+
+def kept_takes() -> list[Path]:
+    """List the takes that are kept."""
+    return sorted(takes_folder().glob("run-*.wav"))
 
 
 def read_take_settings() -> TakeSettings:

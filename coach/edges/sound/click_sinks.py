@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.gear.gear import Fact
+from coach.rehearsal.gear.gear import Fact, SoundHeard
 from coach.score.tempo import Seconds
 
 
@@ -49,6 +49,10 @@ class SoundSink(Protocol):
     @property
     def lead(self) -> Seconds:
         """How long before its first sound a track must be known."""
+        ...
+
+    def hold_take(self, blocks: Sequence[SoundHeard]) -> None:
+        """Have a take ready, block after block, for the track that plays it."""
         ...
 
     def play(self, track: ClickTrack, origin: Seconds) -> None:

@@ -11,8 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coach.edges.sound.taken_sound import TakeToPlay
 from coach.edges.sound.voices import HeldSound, Samples, Sound, Voices
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
+
+LONG = (SoundKind.GUIDE, SoundKind.DRONE, SoundKind.TAKE)
+"""What may begin a little off without anybody's minding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,12 +87,18 @@ class SoundMix:
         """A track plays."""
         return self._placed is not None
 
+    def hold_take(self, take: TakeToPlay) -> None:
+        """Have a take ready for the track that plays it."""
+        self._voices.take = take
+
     def play(self, placed: PlacedTrack, zero: int, first: int) -> None:
         """Play a track whose run time 0 is a sample, from sample `first` on."""
         self.stop()
         self._placed, self.zero = placed, zero
         skip = self._settings.skip_late
         self._next = bisect_left(placed.places, first - zero - skip)
+        if placed.track.is_take and self._next:  # it is joined in the middle
+            self._add(placed.track.clicks[0], placed.places[0] + zero)
         self._hold(first)
 
     def change(self, placed: PlacedTrack, first: int) -> None:
@@ -148,7 +158,7 @@ class SoundMix:
 
     def _is_left_out(self, click: Click, ahead: int) -> bool:
         """Tell whether a click is better not heard, so many samples ahead."""
-        is_stroke = click.kind not in (SoundKind.GUIDE, SoundKind.DRONE)
+        is_stroke = click.kind not in LONG
         return ahead < -self._settings.skip_late or (
             is_stroke and self.leaves_out_strokes
         )

@@ -24,10 +24,11 @@ from coach.edges.sound.sound_streams import (
     look_for_devices,
     open_stream,
 )
+from coach.edges.sound.taken_sound import hold_take
 from coach.edges.sound.voices import Voices, read_voices
 from coach.errors import GearError
 from coach.rehearsal.click.clicks import Click, ClickTrack
-from coach.rehearsal.gear.gear import ClickSent, Clock, Fact, GearLost
+from coach.rehearsal.gear.gear import ClickSent, Clock, Fact, GearLost, SoundHeard
 from coach.rehearsal.gear.gear_choice import GearChoice
 from coach.score.tempo import Seconds
 
@@ -126,6 +127,11 @@ class ClickSound:
     def dropped(self) -> int:
         """How often the device dropped sound, as it says or as its time shows."""
         return max(self._times_torn, self._times_moved)
+
+    def hold_take(self, blocks: Sequence[SoundHeard]) -> None:
+        """Have a take ready for the track that plays it."""
+        take = hold_take(blocks)
+        self._wishes.append(lambda: self._mix.hold_take(take))
 
     def play(self, track: ClickTrack, origin: Seconds) -> None:
         """Sound a track so that run time 0 is heard at `origin`."""

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coach.config import read_player_file, read_settings, read_shipped, settings_from
+from coach.edges.sound.taken_sound import NOTHING, TakenSound
 from coach.rehearsal.click.clicks import Click, SoundKind
 
 Samples = NDArray[np.float32]
@@ -211,9 +212,13 @@ class Voices:
             SoundKind.DRONE: ReadyTone(drone, rate_hz),
         }
         self._rate_hz = rate_hz
+        self.take = NOTHING
+        """What a track plays that plays a take."""
 
-    def sound(self, click: Click, starts: int) -> StruckSound | HeldSound:
+    def sound(self, click: Click, starts: int) -> StruckSound | HeldSound | TakenSound:
         """Make the sound of a click that starts with a sample."""
+        if click.kind is SoundKind.TAKE:
+            return TakenSound(self.take, self._rate_hz, starts)
         gain = loudness(click.velocity)
         tone = self._tones.get(click.kind)
         if tone is None:

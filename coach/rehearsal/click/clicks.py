@@ -16,6 +16,9 @@ from enum import StrEnum
 
 from coach.score.tempo import Seconds
 
+LOUDEST = 127
+"""The greatest velocity: MIDI 1.0."""
+
 
 class SoundKind(StrEnum):
     """What a sound of the track is for."""
@@ -27,6 +30,7 @@ class SoundKind(StrEnum):
     CUE = "cue"
     GUIDE = "guide"
     DRONE = "drone"
+    TAKE = "take"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,3 +86,14 @@ class ClickTrack:
 
     programs: tuple[tuple[int, int], ...] = ()
     """(channel, program), both from 0, to be chosen before the first sound."""
+
+    @property
+    def is_take(self) -> bool:
+        """Whether it plays nothing but a take, which sounds through no MIDI port."""
+        return any(click.kind is SoundKind.TAKE for click in self.clicks[:1])
+
+
+def lay_take(starts: Seconds, ends: Seconds) -> ClickTrack:
+    """Lay out a track that plays a take, so that run time is that of the run."""
+    take = Click(starts, Seconds(ends - starts), SoundKind.TAKE, 0, 0, LOUDEST)
+    return ClickTrack((take,), starts, ends)

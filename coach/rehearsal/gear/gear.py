@@ -1,6 +1,8 @@
 """What a run needs from the outside, as protocols; and a clock to test with.
 
 Run time is in seconds from the first beat of the run; the count-in lies before it.
+
+Long, since every fact that gear tells stands in one list.
 """
 
 from __future__ import annotations
@@ -158,10 +160,18 @@ class RunHeard:
 
 @dataclass(frozen=True, slots=True)
 class TakeKept:
-    """The sound of a run was kept, or could not be."""
+    """The sound of a run was kept or thrown away, or could not be."""
 
     message: str
     """Where it lies and how large it is, or why it is lost."""
+
+
+@dataclass(frozen=True, slots=True)
+class TakeSilent:
+    """The sound of a run cannot be played."""
+
+    message: str
+    """Why, in the player's words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,6 +264,7 @@ Fact = (
     | SoundHeard
     | RunHeard
     | TakeKept
+    | TakeSilent
     | GearLost
     | ClickAwaited
     | TrackEnded

@@ -49,6 +49,22 @@ class Listener(Protocol):
         """Keep the sound of a run, and tell `TakeKept`."""
         ...
 
+    def throw_away(self, run_id: int) -> None:
+        """Forget the sound of a run, and take its file away; tell `TakeKept`."""
+        ...
+
+    def play(self, run_id: int, since: Seconds) -> None:
+        """Let the sound of a run be heard from a run time on.
+
+        The player of the clicks plays it, so that its run time is that of the run;
+        where that cannot be, `TakeSilent` is told.
+        """
+        ...
+
+    def hush(self) -> None:
+        """Let the sound of a run be heard no more."""
+        ...
+
 
 class NoListener:
     """An `Listener` where nobody listens."""
@@ -80,3 +96,12 @@ class NoListener:
 
     def keep(self, run_id: int) -> None:
         """Keep nothing."""
+
+    def throw_away(self, run_id: int) -> None:
+        """Throw nothing away."""
+
+    def play(self, run_id: int, since: Seconds) -> None:
+        """Play nothing."""
+
+    def hush(self) -> None:
+        """Leave the silence as it is."""

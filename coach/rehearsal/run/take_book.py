@@ -24,6 +24,7 @@ from coach.rehearsal.hearing.taken_clicks import taken_clicks
 from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.under_way import UnderWay
+from coach.score.tempo import Seconds
 
 LISTENING = "Listening to the run …"
 """Said until the ear has an answer."""
@@ -43,6 +44,8 @@ class TakeBook:
         self._plans: dict[int, Plan] = {}
         self._said: dict[int, RunHeard] = {}
         self._proposed: dict[int, tuple[Mark, ...]] = {}
+        self.is_playing = False
+        """The sound of a run is being played."""
 
     def open(self) -> None:
         """Open the microphone."""
@@ -50,6 +53,7 @@ class TakeBook:
 
     def close(self) -> None:
         """Let the microphone go, and forget a take that is being made."""
+        self.hush()
         self._taking = None
         self._ear.close()
 
@@ -119,6 +123,22 @@ class TakeBook:
     def keep(self, run_id: int) -> None:
         """Keep the sound of a run."""
         self._ear.keep(run_id)
+
+    def throw_away(self, run_id: int) -> None:
+        """Throw the sound of a run away."""
+        self.hush()
+        self._ear.throw_away(run_id)
+
+    def play(self, run_id: int, since: Seconds) -> None:
+        """Play the sound of a run from a run time on."""
+        self.is_playing = True
+        self._ear.play(run_id, since)
+
+    def hush(self) -> None:
+        """End the sound of a run, if it plays."""
+        if self.is_playing:
+            self.is_playing = False
+            self._ear.hush()
 
 
 def _says_the_same(proposed: Mark, other: Mark) -> bool:

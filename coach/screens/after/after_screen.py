@@ -99,6 +99,7 @@ class AfterScreen(PointedRun):
         elif isinstance(fact, TakeKept):
             self.tell(fact.message)
         else:
+            self.take_play_fact(fact)
             self.show_lost_gear(fact)
 
     def show_words(self) -> None:

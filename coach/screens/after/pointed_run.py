@@ -6,22 +6,27 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from coach.errors import CoachError
+from coach.rehearsal.gear.gear import Fact, GearLost, TakeSilent, TrackEnded
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
+from coach.score.tempo import Seconds
 from coach.screens.after.beat_places import BeatPlace, beat_places, nearest_place
 from coach.screens.after.last_runs import LAST
 from coach.screens.after.run_bars import RunBars
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.phrase.phrase_moves import next_of
+from coach.screens.settings import run_look
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Words
 
+PLAYING = "Your run, as it was recorded: l ends it; a mark's key marks what you hear."
+
 if TYPE_CHECKING:
     from textual.app import ComposeResult
+    from textual.timer import Timer
 
     from coach.conductor import Conductor
-    from coach.score.tempo import Seconds
 
 
 class PointedRun(CoachScreen[object]):
@@ -32,6 +37,16 @@ class PointedRun(CoachScreen[object]):
         self._conductor = conductor
         self._places: Sequence[BeatPlace] = ()
         self._looked_at = 0
+        self._timer: Timer | None = None
+
+    def on_mount(self) -> None:
+        """Stand still; the pointer moves by itself only while the run is played."""
+        super().on_mount()
+        self._timer = self.set_interval(run_look().frame_s, self.frame, pause=True)
+
+    def on_unmount(self) -> None:
+        """Let nothing sound on."""
+        self._conductor.hush_take()
 
     def compose_body(self) -> ComposeResult:
         """Heading, words, the air over the bars, and the staff of the place."""
@@ -80,14 +95,53 @@ class PointedRun(CoachScreen[object]):
 
     def _look(self) -> None:
         """Turn bars and staff to the place that is looked at."""
-        conductor = self._conductor
-        place = self._places[self._looked_at]
-        self.query_one(RunBars).show_place(place.at, place.words)
-        beats = conductor.plan.tempo_map.beats_at(place.at)
+        self._show_place(self._places[self._looked_at].at)
+
+    def _show_place(self, time: Seconds) -> None:
+        """Point at a run time, in the beat that is looked at."""
+        words = self._places[self._looked_at].words
+        self.query_one(RunBars).show_place(time, words)
+        beats = self._conductor.plan.tempo_map.beats_at(time)
         self.query_one(StaffStrip).show_place(beats, None)
+
+    def action_play_take(self) -> None:
+        """Hear the run from the beat that is pointed at on, or no more."""
+        conductor = self._conductor
+        if conductor.is_take_playing:
+            self._hush()
+            return
+        is_there = conductor.play_take(self._places[self._looked_at].at)
+        if is_there and self._timer is not None:
+            self._timer.resume()
+        self.tell(PLAYING if is_there else conductor.notice)
+
+    def take_play_fact(self, fact: Fact) -> None:
+        """Come to the end of what is heard of the run, or tell why there is none."""
+        if isinstance(fact, TrackEnded | TakeSilent | GearLost):
+            self._conductor.on_fact(fact)
+            self._hush()
+        if isinstance(fact, TakeSilent):
+            self.tell(fact.message)
+
+    def frame(self) -> None:
+        """Point at what is heard of the run now, on the beat's own moment."""
+        time = self._conductor.take_time
+        if time is None:
+            return
+        self._looked_at = nearest_place(self._places, time)
+        self._show_place(time)
+
+    def _hush(self) -> None:
+        """Let the pointer stand where it is, in silence."""
+        self._conductor.hush_take()
+        if self._timer is not None:
+            self._timer.pause()
+        self.tell("")
+        self._look()
 
     def action_place(self, beats: int) -> None:
         """Point at another beat."""
+        self._hush_first()
         last = len(self._places) - 1
         self._looked_at = max(0, min(last, self._looked_at + beats))
         self._look()
@@ -98,12 +152,20 @@ class PointedRun(CoachScreen[object]):
 
     def action_turn(self, steps: int) -> None:
         """Point at another mark."""
+        self._hush_first()
         marked = [nearest_place(self._places, mark.at) for mark in self._all_marks]
         self._looked_at = next_of(marked, self._looked_at, steps)
         self._look()
 
     def action_mark(self, kind: str) -> None:
-        """Mark the beat that is pointed at, in the place of what is proposed there."""
+        """Mark the beat that is pointed at, in the place of what is proposed there.
+
+        While the run is played that is the beat heard before the player reacted.
+        """
+        time = self._conductor.take_time
+        if time is not None:
+            meant = Seconds(time - self._conductor.reaction)
+            self._looked_at = nearest_place(self._places, meant)
         at = self._places[self._looked_at].at
         self._conductor.wave_off(self._pointed)
         self._conductor.mark(MarkKind(kind), at)
@@ -146,6 +208,17 @@ class PointedRun(CoachScreen[object]):
         """Keep the sound of the run."""
         self._conductor.keep_take()
         self.tell(self._conductor.notice)
+
+    def action_throw_take_away(self) -> None:
+        """Throw the sound of the run away, kept or not."""
+        self._hush_first()
+        self._conductor.throw_take_away()
+        self.tell(self._conductor.notice)
+
+    def _hush_first(self) -> None:
+        """End what is heard of the run before something else is done."""
+        if self._conductor.is_take_playing:
+            self._hush()
 
     @property
     def _pointed(self) -> tuple[Mark, ...]:

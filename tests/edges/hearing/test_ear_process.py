@@ -11,6 +11,7 @@ import pytest
 
 from coach.edges.hearing.ear_process import EarProcess
 from coach.edges.hearing.frozen_words import to_words
+from coach.edges.hearing.in_child.ear_child import GONE
 from coach.errors import GearError
 from coach.rehearsal.hearing.due_part import due_part
 from tests.hand_made import part_of
@@ -32,7 +33,7 @@ def test_it_answers_for_each_run_and_says_when_it_is_gone(tmp_path: Path) -> Non
     child.ask(do="keep", run_id=1, path=str(tmp_path / "run-1.wav"))
     assert told.get(timeout=PATIENCE_S) == {
         "run_id": 1,
-        "error": ["There is no recording of this run.", ""],
+        "error": [GONE, ""],
     }
     child.ask(do="begin", due=DUE)
     child.ask(do="hear", run_id=2, due=DUE, clicks=[])

@@ -17,9 +17,10 @@ from coach.edges.engine_wire import FRAME, read_block
 from coach.edges.hearing import run_ear
 from coach.edges.hearing.frozen_words import to_words
 from coach.edges.hearing.heard_answer import lay_said
-from coach.edges.hearing.run_ear import NO_TAKE, STOPPED, RunEar
+from coach.edges.hearing.run_ear import LOST, NO_TAKE, STOPPED, RunEar
 from coach.edges.hearing.take_settings import read_take_settings
-from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept
+from coach.rehearsal.click.clicks import ClickTrack, lay_take
+from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept, TakeSilent
 from coach.rehearsal.hearing.due_part import due_part
 from coach.rehearsal.hearing.heard import Refusal, Refused
 from coach.rehearsal.hearing.take import TakenClick
@@ -69,6 +70,8 @@ class HandRoom:
         self.is_open = False
         self.tellers: list[Callable[[Fact], None]] = []
         self.told: list[Fact] = []
+        self.held: list[SoundHeard] = []
+        self.played: list[ClickTrack] = []
 
     def listen(self, tell: Callable[[Fact], None]) -> None:
         self.tellers.append(tell)
@@ -84,6 +87,15 @@ class HandRoom:
 
     def tell(self, fact: Fact) -> None:
         self.told.append(fact)
+
+    def hold_take(self, block: SoundHeard) -> None:
+        self.held.append(block)
+
+    def play(self, track: ClickTrack) -> None:
+        self.played.append(track)
+
+    def stop(self) -> None:
+        self.held.clear()
 
     def sound(self, at: float, now: float | None) -> None:
         """Let a block be heard."""
@@ -206,6 +218,84 @@ def test_a_take_is_kept_when_the_player_says_so_or_always_does(
     assert room.told[-1] == TakeKept(f"Kept as {path}, 8.6 MB.")
     child.tell({"run_id": 7, "error": ["The disk is full.", "Make room."]})
     assert room.told[-1] == TakeKept("The disk is full. Make room.")
+
+
+def heard(room: HandRoom, children: list[HandChild]) -> tuple[RunEar, HandChild]:
+    """Give an ear that has heard a run."""
+    ear = ear_in(room)
+    ear.begin(7, DUE)
+    room.sound_through(-4.0, 4.5)
+    ear.hear(7, DUE, (), ENDS)
+    child = children[-1]
+    child.tell({"run_id": 7, **lay_said(heard_of(DUE))})
+    room.told.clear()
+    return ear, child
+
+
+BLOCK = SoundHeard(Seconds(1.0), RATE, bytes(4800))
+
+
+def test_a_take_is_played_in_the_time_of_its_run(
+    room: HandRoom, children: list[HandChild], home: Path
+) -> None:
+    ear, child = heard(room, children)
+    ear.play(7, Seconds(1.0))
+    path = str(home / "takes" / "run-7.wav")
+    asked = {"do": "give", "run_id": 7, "path": path, "since": 1.0}
+    assert child.asked[-1] == asked
+    child.tell({"block": BLOCK})
+    child.tell({"block": BLOCK})
+    assert (room.held, room.played) == ([BLOCK, BLOCK], [])
+    child.tell({"run_id": 7, "begins": 1.0, "ends": 3.5})
+    assert room.played == [lay_take(Seconds(1.0), Seconds(3.5))]
+    assert room.played[0].is_take
+    ear.hush()
+    assert room.held == []
+    assert room.told == []
+
+
+@pytest.mark.parametrize("goes_on", [True, False])
+def test_a_take_that_is_wanted_no_more_is_not_played(
+    room: HandRoom, children: list[HandChild], goes_on: bool
+) -> None:
+    ear, child = heard(room, children)
+    ear.play(7, Seconds(1.0))
+    if goes_on:
+        ear.begin(8, DUE)
+    else:
+        ear.hush()
+    child.tell({"block": BLOCK})
+    child.tell({"run_id": 7, "begins": 1.0, "ends": 3.5})
+    assert (room.held, room.played) == ([], [])
+
+
+def test_why_a_take_cannot_be_played_is_told(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear, child = heard(room, children)
+    ear.play(7, Seconds(1.0))
+    child.tell({"run_id": 7, "silent": "It is gone."})
+    assert room.told == [TakeSilent("It is gone.")]
+    ear.close()
+    ear.play(7, Seconds(1.0))
+    assert room.told[-1] == TakeSilent(LOST)
+
+
+def test_a_take_is_thrown_away_with_its_file(
+    room: HandRoom, children: list[HandChild], home: Path
+) -> None:
+    ear, child = heard(room, children)
+    path = home / "takes" / "run-7.wav"
+    path.parent.mkdir()
+    path.write_bytes(b"sound")
+    ear.throw_away(7)
+    assert not path.exists()
+    assert child.asked[-1] == {"do": "throw", "run_id": 7}
+    assert room.told == [TakeKept("The recording of this run is thrown away.")]
+    ear.throw_away(7)
+    path.mkdir()
+    ear.throw_away(7)
+    assert "cannot be thrown away" in room.told[-1].message  # type: ignore[union-attr]
 
 
 def test_trouble_in_the_child_is_told_of_the_run(

@@ -10,9 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from coach.config import read_settings
 from coach.edges.sound.sound_mix import MixSettings, SoundMix, hold_down, place_track
+from coach.edges.sound.taken_sound import TakeLevel, TakeToPlay, hold_take
 from coach.edges.sound.voices import Voices, read_voices
-from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
+from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind, lay_take
+from coach.rehearsal.gear.gear import SoundHeard
 from coach.score.tempo import Seconds
 
 RATE_HZ = 48_000.0
@@ -181,6 +184,58 @@ def test_where_the_grid_is_in_doubt_strokes_are_left_out_and_notes_are_not() -> 
     sounding.play(track(beat(0.0), held(SoundKind.GUIDE, 0.0, 0.2)))
     sounding.run(4800)
     assert [is_heard for _, _, is_heard in sounding.told] == [False, True]
+
+
+def wave(count: int, rate_hz: float) -> TakeToPlay:
+    """Make a take that swings a hundred times a second."""
+    sound = np.sin(np.arange(count) * (2.0 * np.pi * 100.0 / rate_hz))
+    return TakeToPlay(sound.astype(np.float32), rate_hz)
+
+
+@pytest.mark.parametrize("rate_hz", [48_000.0, 44_100.0, 22_050.0])
+def test_a_take_of_any_rate_sounds_at_its_pitch_and_to_its_end(rate_hz: float) -> None:
+    sounding = Sounding(read_voices(RATE_HZ))
+    sounding.mix.hold_take(wave(round(rate_hz / 2), rate_hz))
+    sounding.play(lay_take(Seconds(0.1), Seconds(0.6)))
+    sound = sounding.run(48_000)
+    age = np.arange(24_000)[480:-480]
+    due = np.sin(age * (2.0 * np.pi * 100.0 / RATE_HZ)) * SETTINGS.volume_share
+    assert sound[4800:28_800][480:-480] == pytest.approx(due, abs=0.001)
+    assert not sound[:4800].any()
+    assert not sound[28_800:].any()
+
+
+def test_a_take_is_joined_in_the_middle_where_it_is_by_then() -> None:
+    whole, late = Sounding(read_voices(RATE_HZ)), Sounding(read_voices(RATE_HZ))
+    for sounding in (whole, late):
+        sounding.mix.hold_take(wave(24_000, RATE_HZ))
+    whole.play(lay_take(Seconds(0.0), Seconds(0.5)))
+    late.run(9600)
+    late.play(lay_take(Seconds(0.0), Seconds(0.5)))
+    assert np.array_equal(whole.run(24_000)[9600:], late.run(24_000)[9600:])
+
+
+def test_a_stop_ends_a_take_and_no_take_is_silence() -> None:
+    sounding = Sounding(read_voices(RATE_HZ))
+    sounding.mix.hold_take(wave(24_000, RATE_HZ))
+    sounding.play(lay_take(Seconds(0.0), Seconds(0.5)))
+    sounding.run(4800)
+    sounding.mix.stop()
+    assert not sounding.run(9600)[5280:].any()
+    sounding.mix.hold_take(hold_take(()))
+    sounding.play(lay_take(Seconds(0.0), Seconds(0.5)))
+    assert not sounding.run(19_200)[9600:].any()
+
+
+def test_a_soft_take_is_made_louder_and_a_loud_one_softer_by_one_measure() -> None:
+    level = read_settings(TakeLevel, "sound", "take")
+    for loudest in (0.5, 1.0):
+        block = SoundHeard(Seconds(0.0), 8000.0, np.float32(loudest).tobytes())
+        assert hold_take((block,)).samples[0] == pytest.approx(level.level_share)
+    block = SoundHeard(Seconds(0.0), 8000.0, np.float32(0.001).tobytes())
+    assert hold_take((block,)).samples[0] == pytest.approx(
+        0.001 * level.most_gain_share
+    )
 
 
 def test_however_much_sounds_nothing_passes_the_ceiling() -> None:

@@ -15,8 +15,8 @@ import pytest
 from numpy.typing import NDArray
 
 from coach.edges.engine.engine_link import EngineLink
-from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
-from coach.rehearsal.gear.gear import ClickSent, Fact, GearLost, TrackEnded
+from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind, lay_take
+from coach.rehearsal.gear.gear import ClickSent, Fact, GearLost, SoundHeard, TrackEnded
 from coach.score.tempo import Seconds
 from tests.edges.conftest import OpenLink, engine_of
 from tests.jack_stand import wait_until
@@ -103,6 +103,26 @@ def test_after_an_underrun_no_click_is_off_the_grid(
     assert report.dropped >= 1
 
 
+@pytest.mark.parametrize("choice", ["on", "off"])
+def test_a_take_is_heard_through_the_sound_even_where_the_click_is_not(
+    pulse: PulseServer, open_link: OpenLink, choice: str
+) -> None:
+    link, facts = open_link(sound=choice)
+    take = np.zeros(RATE_HZ, "<f4")
+    take[[RATE_HZ // 4, RATE_HZ // 2]] = 0.5
+    recording = Recording(pulse)
+    for half in np.split(take, 2):
+        link.hold_take(SoundHeard(Seconds(3.0), RATE_HZ, half.tobytes()))
+    link.play(lay_take(Seconds(3.0), Seconds(4.0)))
+    wait_until(lambda: ended(facts))
+    time.sleep(0.3)
+    sound = recording.end()
+    assert np.abs(sound).max() == pytest.approx(0.5, abs=0.02)
+    assert np.diff(starts(sound)).tolist() == [RATE_HZ // 4]
+    link.stop()
+    wait_until(lambda: ("built-in sound" in link.says) is (choice == "on"))
+
+
 def test_a_stop_is_heard_at_once(pulse: PulseServer, open_link: OpenLink) -> None:
     link, facts = open_link(sound="on")
     report = link.ask(10.0)
@@ -141,6 +161,20 @@ def test_without_a_sound_device_the_beat_is_shown(
     link.play(sixteenths(4))
     wait_until(lambda: ended(facts))
     assert [click.is_heard for click in clicks_told(facts)] == [False] * 4
+
+
+def test_a_take_that_cannot_sound_is_told(
+    open_link: OpenLink, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    need_sound_library()
+    monkeypatch.setenv("PULSE_SERVER", f"unix:{tmp_path}/nobody")
+    link, facts = open_link(sound="off")
+    link.hold_take(SoundHeard(Seconds(0.0), RATE_HZ, bytes(4 * RATE_HZ)))
+    link.play(lay_take(Seconds(0.0), Seconds(1.0)))
+    wait_until(lambda: any(isinstance(fact, GearLost) for fact in facts))
+    (lost,) = (fact for fact in facts if isinstance(fact, GearLost))
+    assert "no sound device" in lost.message
+    assert not ended(facts)
 
 
 LIBRARY_IS_MISSING = 'raise OSError("PortAudio library not found")\n'

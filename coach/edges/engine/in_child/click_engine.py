@@ -68,6 +68,8 @@ class Engine:
         self._sink: SoundSink | None = None
         self._joined_at = Seconds(0.0)
         self._source: SoundSource | None = None
+        self._take: list[SoundHeard] = []
+        self._waiting: Callable[[], None] | None = None
         self._parent = os.getppid()
         self._is_over = False
 
@@ -157,12 +159,24 @@ class Engine:
     def play(self, serial: int, track: ClickTrack) -> None:
         """Start a track, and tell when its zero is heard."""
         self.serial = serial
+        self.gear.play_take(track.is_take)
+        self._waiting = None
+        if track.is_take and self._sink is None:
+            self._waiting = partial(self.play, serial, track)
+            return
+        if track.is_take and self._sink:
+            self._sink.hold_take(self._take)
+        self._take = []
         ready_in = self._sink.lead if self._sink else Seconds(0.0)
         origin = self.playback.play(track, ready_in)
         if self._sink:
             self._sink.play(track, origin)
             self._joined_at = origin
         self.answer({"origin": origin, "serial": serial})
+
+    def hold_block(self, block: SoundHeard) -> None:
+        """Take a block of a take that the next track plays."""
+        self._take.append(block)
 
     def change(self, serial: int, track: ClickTrack) -> None:
         """Go on with another track, unless its run is over."""
@@ -194,6 +208,8 @@ class Engine:
 
     def stop(self) -> None:
         """End all sound at once."""
+        self.gear.play_take(False)
+        self._waiting, self._take = None, []
         self.playback.stop()
         if self._sink:
             self._sink.stop()
@@ -222,6 +238,8 @@ class Engine:
         if sink and self.playback.origin is not None:
             sink.play(self.playback.track, self.playback.origin)
             self._joined_at = self.playback.origin
+        if sink and self._waiting:
+            self._waiting()
 
     def _share_telling(self, port: ClickPort | None) -> None:
         """Let the port tell of clicks, or else the sound device, or else the clock."""
@@ -277,6 +295,8 @@ def _read_all(stream: BinaryIO, engine: Engine) -> None:
                 engine.post(engine.show_life)
             elif kind is FrameKind.WORDS:
                 engine.post(partial(engine.obey, engine_wire.unpack_words(body)))
+            elif kind is FrameKind.BLOCK:
+                engine.post(partial(engine.hold_block, engine_wire.read_block(body)))
             else:
                 serial, track = track_wire.read_track(body)
                 start = engine.play if kind is FrameKind.PLAY else engine.change

@@ -55,6 +55,11 @@ class GearKeeper:
         self.sound.want_room(wanted)
         self._wake.set()
 
+    def play_take(self, wanted: bool) -> None:
+        """Open the sound for a take, whatever the clicks go to, or let it go again."""
+        if self.sound.want_take(wanted):
+            self._wake.set()
+
     def report(self) -> None:
         """Tell what there is, soon."""
         self._wants_report = True

@@ -162,7 +162,11 @@ class Playback:
         click = self.track.clicks[self._next]
         self._next += 1
         late = self._late(click.due)
-        is_sounding = click.velocity > 0 and late <= self._settings.skip_late_s
+        is_sounding = (
+            click.velocity > 0
+            and late <= self._settings.skip_late_s
+            and click.kind is not SoundKind.TAKE  # no message says what it sounds like
+        )
         if is_sounding:
             self._begin_note(click)
         is_heard = is_sounding and self.port is not None

@@ -44,6 +44,7 @@ class SoundGear:
         self.source: SoundSource | None = None
         """The microphone; None while it is not wanted or not there."""
         self._wants_room = self._is_asked_anew = False
+        self._wants_take = self._is_take_asked = False
         self.remark = ""
         """Why there is no sound; empty when there is, or none is wanted."""
 
@@ -62,12 +63,22 @@ class SoundGear:
         """
         self._wants_room = self._is_asked_anew = wanted
 
+    def want_take(self, wanted: bool) -> bool:
+        """Take note whether a take is to be played; tell whether that is news."""
+        is_news = wanted or self._wants_take
+        self._wants_take = self._is_take_asked = wanted
+        return is_news
+
     def look(self, choice: GearChoice, port: str) -> None:
         """Open what is wanted; let go what is not, or is gone.
 
         `port` is the MIDI port that is open; empty for none.
         """
-        is_wanted = choice.sound == "on" or (choice.sound == "auto" and not port)
+        is_wanted = (
+            self._wants_take
+            or choice.sound == "on"
+            or (choice.sound == "auto" and not port)
+        )
         opened_as = self._opened_as if self.sink else None
         is_other = opened_as is not None and opened_as.sound_out != choice.sound_out
         if is_other:
@@ -80,8 +91,13 @@ class SoundGear:
             self._next_try = 0.0
         self._is_lost = False
         self.remark = self.remark if is_wanted else ""
-        if is_wanted and not self.sink and self._clock.now() >= self._next_try:
+        is_time = self._is_take_asked or self._clock.now() >= self._next_try
+        if is_wanted and not self.sink and is_time:
             self._open(choice)
+        if self._is_take_asked:
+            self._is_take_asked = False
+            if not self.sink:
+                self._user.post(partial(self._user.tell, GearLost(self.remark)))
         self._look_at_room(choice, self.sink.name if self.sink else port)
 
     def close(self) -> None:

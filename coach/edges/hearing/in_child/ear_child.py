@@ -14,6 +14,7 @@ from typing import Any, BinaryIO
 from coach.edges.child_pipes import take_pipes
 from coach.edges.engine_wire import (
     FrameKind,
+    pack_fact,
     pack_words,
     read_block,
     read_frame,
@@ -22,14 +23,22 @@ from coach.edges.engine_wire import (
 from coach.edges.hearing.frozen_words import from_words
 from coach.edges.hearing.heard_answer import lay_said
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
-from coach.edges.hearing.in_child.recording_file import read_recording, write_take
+from coach.edges.hearing.in_child.held_take import HeldTake, read_kept
+from coach.edges.hearing.in_child.recording_file import read_recording
 from coach.edges.hearing.in_child.take_maker import TakeMaker
 from coach.edges.hearing.recording_limits import RecordingLimits, read_recording_limits
-from coach.errors import CoachError
+from coach.errors import CoachError, RecordingError
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.hear import Ear, hear
+from coach.rehearsal.hearing.heard import Heard
 from coach.rehearsal.hearing.take import Sounding, Take, TakenClick
+from coach.score.tempo import Seconds
 
+GONE = (
+    "There is no recording of this run: only the last one is held, and none is kept "
+    "unless you say so."
+)
+BYTES_A_SAMPLE = 4
 READ_SHARE = 0.2
 """Share of the progress at which a file is read: the ear takes longer."""
 
@@ -39,11 +48,11 @@ Answer = dict[str, Any]
 class EarChild:
     """Answers one question after another."""
 
-    def __init__(self, limits: RecordingLimits, tell: Callable[[Answer], None]) -> None:
+    def __init__(self, limits: RecordingLimits, send: Callable[[bytes], None]) -> None:
         self._limits = limits
-        self._tell = tell
+        self._send = send
         self._maker = TakeMaker()
-        self._take: Take | None = None
+        self._held: tuple[int, HeldTake] | None = None
         self._due: DuePart | None = None
         self._ear: Ear | None = None
 
@@ -85,7 +94,15 @@ class EarChild:
                 return self._hear(asked)
             case "keep":
                 return self._keep(asked)
+            case "give":
+                return self._give(asked)
+            case "throw":
+                self._throw(asked)
         return None
+
+    def _tell(self, answer: Answer) -> None:
+        """Say something in words."""
+        self._send(pack_words(answer))
 
     def _read(self, asked: Answer) -> Answer:
         """Hear a recording."""
@@ -107,20 +124,52 @@ class EarChild:
     def _hear(self, asked: Answer) -> Answer:
         """Hear the take that was made; what comes from now on is none of it."""
         clicks = tuple(from_words(TakenClick, click) for click in asked["clicks"])
-        self._take, ear = self._maker.take(clicks), self._ear
-        self._maker, self._ear, self._due = TakeMaker(), None, None
-        if self._take is None or ear is None:
+        maker, ear = self._maker, self._ear
+        self._maker, self._ear, self._due, self._held = TakeMaker(), None, None, None
+        take = maker.take(clicks)
+        if take is None or ear is None:
             return {"nothing": True}
-        due = from_words(DuePart, asked["due"])
-        return lay_said(ear.finish(self._take.sounding, due))
+        said = ear.finish(take.sounding, from_words(DuePart, asked["due"]))
+        # A refused take that knows no time of its own lies where its stamps say.
+        began = said.offset if isinstance(said, Heard) else maker.stamped
+        self._held = asked["run_id"], HeldTake(take.samples, take.rate_hz, began)
+        return lay_said(said)
+
+    def _take_of(self, asked: Answer) -> HeldTake | None:
+        """Find the take of a run: the last one that was heard, or one that was kept."""
+        if self._held is not None and self._held[0] == asked["run_id"]:
+            return self._held[1]
+        path = Path(asked["path"])
+        return read_kept(path) if path.is_file() else None
 
     def _keep(self, asked: Answer) -> Answer:
-        """Keep the take that was heard last as a file."""
-        path = Path(asked["path"])
-        if self._take is None:
-            return {"error": ["There is no recording of this run.", ""]}
-        write_take(path, self._take)
+        """Keep a take as a file."""
+        path, take = Path(asked["path"]), self._take_of(asked)
+        if take is None:
+            return {"error": [GONE, ""]}
+        take.write(path)
         return {"kept": str(path), "bytes_count": path.stat().st_size}
+
+    def _give(self, asked: Answer) -> Answer:
+        """Give a take to be played, from a run time on."""
+        try:
+            take = self._take_of(asked)
+        except RecordingError as error:
+            return {"silent": f"{error.message} {error.hint}"}
+        blocks = take.blocks(Seconds(asked["since"])) if take else ()
+        begins = ends = None
+        for block in blocks:
+            self._send(pack_fact(block, 0))
+            begins = block.at if begins is None else begins
+            ends = block.at + len(block.samples) / BYTES_A_SAMPLE / block.rate_hz
+        if take is None or begins is None:
+            return {"silent": GONE if take is None else "The recording ends before."}
+        return {"begins": begins, "ends": ends}
+
+    def _throw(self, asked: Answer) -> None:
+        """Forget the take of a run."""
+        if self._held is not None and self._held[0] == asked["run_id"]:
+            self._held = None
 
 
 def main() -> None:
@@ -128,7 +177,7 @@ def main() -> None:
     asks, answers = take_pipes()
     limits = read_recording_limits()
     _stand_back(limits)
-    child = EarChild(limits, lambda words: _tell(answers, words))
+    child = EarChild(limits, lambda frame: _send(answers, frame))
     while (frame := read_frame(asks)) is not None:
         kind, body = frame
         if kind is FrameKind.BLOCK:
@@ -137,9 +186,9 @@ def main() -> None:
             child.obey(unpack_words(body))
 
 
-def _tell(answers: BinaryIO, words: Answer) -> None:
-    """Write words at once."""
-    answers.write(pack_words(words))
+def _send(answers: BinaryIO, frame: bytes) -> None:
+    """Write a frame at once."""
+    answers.write(frame)
     answers.flush()
 
 

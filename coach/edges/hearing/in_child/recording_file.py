@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from coach.edges.hearing.recording_limits import RecordingLimits
 from coach.errors import RecordingError
-from coach.rehearsal.hearing.take import Take
 from coach.score.plain_text import plain_words
 
 LOSSLESS = ("WAV", "WAVEX", "RF64", "W64", "FLAC", "AIFF", "CAF")
@@ -74,23 +73,6 @@ def read_recording(
         )
         tell(1.0)
         return sound, float(file.samplerate)
-
-
-def write_take(path: Path, take: Take) -> None:
-    """Write a take as a WAV file of 24 bits, whole or not at all."""
-    fresh = path.with_suffix(".new")
-    try:
-        import soundfile
-
-        path.parent.mkdir(parents=True, exist_ok=True)
-        rate_hz = round(take.rate_hz)
-        soundfile.write(fresh, take.samples, rate_hz, "PCM_24", format="WAV")
-        fresh.replace(path)
-    except (ImportError, OSError, RuntimeError) as error:
-        raise RecordingError(
-            f"The recording cannot be kept in {path.parent}: {error}.",
-            "Check the folder's rights and the room on the disk.",
-        ) from error
 
 
 def _blocks(file: Any, block: int) -> Iterator[tuple[float, NDArray[np.float32]]]:

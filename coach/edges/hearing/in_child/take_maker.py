@@ -37,6 +37,11 @@ class TakeMaker:
         self._count += len(samples)
         return samples
 
+    @property
+    def stamped(self) -> Seconds:
+        """Run time of the first sample: the middle of what all stamps say."""
+        return Seconds(median(self._begins))
+
     def take(self, clicks: tuple[TakenClick, ...]) -> Take | None:
         """Give the take as far as it has come; None where there is nothing.
 
@@ -45,6 +50,6 @@ class TakeMaker:
         """
         if not self._parts:
             return None
-        began = Seconds(median(self._begins)) if self._is_timed else None
+        began = self.stamped if self._is_timed else None
         sound = np.concatenate(self._parts)
         return Take(sound, self._rate_hz, Sounding(began, clicks))

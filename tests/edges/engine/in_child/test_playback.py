@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from coach.edges.engine.engine_settings import EngineSettings
 from coach.edges.engine.in_child.playback import Playback
-from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
+from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind, lay_take
 from coach.rehearsal.gear.gear import ClickSent, Fact, ManualClock, TrackEnded
 from coach.score.tempo import Seconds
 
@@ -154,6 +154,15 @@ def test_a_shown_click_is_told_and_not_sounded() -> None:
     stage.playback.play(track(stroke(0.0, velocity=0)))
     assert stage.go_to(1.0) == []
     assert stage.facts == [ClickSent(Seconds(0.0), Seconds(0.0), is_heard=False)]
+
+
+def test_a_take_goes_to_no_port_and_its_end_is_told() -> None:
+    stage = Stage()
+    stage.playback.play(lay_take(Seconds(2.0), Seconds(3.0)))
+    assert stage.go_to(0.5) == []
+    assert stage.told(TrackEnded) == []
+    assert [message for _, message in stage.go_to(1.5)] == LET_GO_0
+    assert [fact.at for fact in stage.facts if isinstance(fact, TrackEnded)] == [3.0]
 
 
 def test_without_a_port_clicks_are_told_all_the_same() -> None:

@@ -37,6 +37,9 @@ LOUD = {"pp": -3.0, "p": -2.0, "mp": -1.0, "mf": 0.0, "f": 1.0, "ff": 2.0}
 SIXTEENTH, EIGHTH = Fraction(1, 4), Fraction(1, 2)
 MOST_LEFT_SHARE = 0.05
 SWEPT = range(50, 161)
+NEAR = 2
+TOLD_EVERY, MANY_NOTES = 3, 200
+"""Every third tempo, and the rarer the longer the score: nine plans each."""
 
 
 def study(seed: int, loud: float) -> Part:
@@ -145,32 +148,41 @@ def corpus(count: int) -> Iterator[Part]:
 
 
 def on_sweeps() -> None:
-    """Sweep the tempo: more breaths when faster, and sure breaths that flip."""
+    """Sweep the tempo: more breaths when faster, and sure breaths that flip.
+
+    Every tempo is planned; sure breaths are told at every `TOLD_EVERY`-th.
+    """
     parts = [*etudes(), *(study(seed, 0.0) for seed in range(20))]
-    more = steps = flips = sure_count = 0
-    worst = 0
-    for part in parts:
-        counts, places, sure = [], [], []
-        breather = who(measured(4.5))
-        for bpm in SWEPT:
-            passage = set_passage(part, bpm, ends_of(part))
-            plan = plan_breaths(passage, breather)
-            told = find_sure(passage, breather, plan, NOTHING_LOCKED)
-            counts.append(len(plan.breaths))
-            places.append({b.after_note for b in plan.breaths})
-            sure.append({b.after_note for b in told.breaths if b.is_sure})
-        for before, after in pairwise(counts):
+    more = steps = flips = sure_count = all_count = worst = 0
+    breather = who(measured(4.5))
+    for number, part in enumerate(parts):
+        plans = {
+            bpm: plan_breaths(set_passage(part, bpm, ends_of(part)), breather)
+            for bpm in range(SWEPT[0] - NEAR, SWEPT[-1] + NEAR + 1)
+        }
+        places = {
+            bpm: {breath.after_note for breath in plan.breaths}
+            for bpm, plan in plans.items()
+        }
+        for before, after in pairwise(SWEPT):
+            grown = len(places[after]) - len(places[before])
             steps += 1
-            more += after - before > 1
-            worst = max(worst, after - before)
-        for k, own in enumerate(sure):
-            near = places[max(0, k - 2) : k + 3]
-            flips += sum(any(note not in other for other in near) for note in own)
-            sure_count += len(own)
-    print(
-        f"{len(parts)} scores, {steps} steps of 1: breaths grow by more than one in "
-        f"{more} (worst {worst}); {flips} of {sure_count} sure breaths flip within 2"
-    )
+            more += grown > 1
+            worst = max(worst, grown)
+        for bpm in SWEPT[:: TOLD_EVERY * (1 + len(part.notes) // MANY_NOTES)]:
+            passage = set_passage(part, bpm, ends_of(part))
+            told = find_sure(passage, breather, plans[bpm], NOTHING_LOCKED)
+            sure = {breath.after_note for breath in told.breaths if breath.is_sure}
+            near = [places[bpm + notch] for notch in range(-NEAR, NEAR + 1)]
+            flips += sum(any(note not in other for other in near) for note in sure)
+            sure_count += len(sure)
+            all_count += len(told.breaths)
+        print(
+            f"{number + 1} scores, {steps} steps of 1: breaths grow by more than one "
+            f"in {more} (worst {worst}); {flips} of {sure_count} sure breaths (of "
+            f"{all_count}) flip within {NEAR}",
+            flush=True,
+        )
 
 
 def on_heels() -> None:

@@ -178,7 +178,10 @@ class BreathSettings:
     """A place breathed at anew, or no more, after an edit or a notch of tempo."""
 
     sure_within_share: float
-    """A breath is sure that stands with tempo and air so much more or less."""
+    """A breath is sure that stands with tempo and air so much more or less ..."""
+
+    sure_within_bpm: int
+    """... and at each whole beat a minute faster or slower up to this."""
 
     air_steps_count: int
     """A breath is planned to a whole one of so many steps of the capacity."""
@@ -351,7 +354,7 @@ def _group_costs(
     A group of short notes leads to the next beat, and a pickup leads into its bar;
     so just before either is a bad place, and so is one before a group's last note.
     """
-    felt = {bar.number: _felt_beat(bar) for bar in part.bars}
+    felt = {bar.number: felt_beat(bar) for bar in part.bars}
     weighed = []
     beat = 0.0
     for k, note in enumerate(part.notes):
@@ -368,6 +371,6 @@ def _group_costs(
     return weighed[1:]
 
 
-def _felt_beat(bar: Bar) -> tuple[float, float]:
+def felt_beat(bar: Bar) -> tuple[float, float]:
     """Give the length of a bar's felt beat and of its written unit, in quarters."""
     return float(bar.metre.beat), float(bar.metre.unit_beats)

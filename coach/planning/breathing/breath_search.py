@@ -143,10 +143,10 @@ def _search(
     for k in range(len(places.notes)):
         ways = allowed.ways[k] if k < len(allowed.ways) else ()
         if ways:
-            ripe = _ripened(ripe, waiting, places.ripe_from[k])
+            ripe = _ripened(places, ripe, waiting, k)
         is_forced = bool(ways) and allowed.forced[k]
         if ways:
-            ready = _all(ripe, waiting) if is_forced else ripe
+            ready = _all(places, ripe, waiting, k) if is_forced else ripe
             is_free = is_forced or not is_each_worth
             for count, same in groupby(ways, key=attrgetter("left_out")):
                 group = _breathe(places, ready, k, tuple(same), is_free=is_free)
@@ -156,43 +156,57 @@ def _search(
             ripe = []
             waiting.clear()
         else:
-            ripe = _kept(_go_on(places, ripe, k))
-            _let_wait(places, waiting, k)
+            ripe = _go_on(places, ripe, k)
         waiting.extend(arriving.pop(k, ()))
         if len(ripe) > most_states:
             ripe = _merged(ripe, most_states)
-    cheapest = min(_all(ripe, waiting), key=itemgetter(1))
+    last = _all(places, ripe, waiting, len(places.notes))
+    cheapest = min(last, key=itemgetter(1))
     return cheapest[1] + places.going_on_before[-1], cheapest[2]
 
 
-def _let_wait(places: Places, waiting: deque[Group], k: int) -> None:
-    """Play a whole note in every group that waits; in the top half it costs nothing."""
-    depth = places.used_before[k + 1]
-    for i, (following, group) in enumerate(waiting):
-        if group[-1][0] + depth > 0.0:
-            waiting[i] = following, _go_on(places, group, k)
-
-
-def _ripened(ripe: list[State], waiting: deque[Group], last_note: int) -> list[State]:
-    """Let the groups join that breathed before a note or earlier."""
+def _ripened(
+    places: Places, ripe: list[State], waiting: deque[Group], k: int
+) -> list[State]:
+    """Let the groups join that breathed long enough before the gap after a note."""
     joined = list(ripe)
-    while waiting and waiting[0][0] <= last_note:
-        joined += waiting.popleft()[1]
+    while waiting and waiting[0][0] <= places.ripe_from[k]:
+        joined += _waited(places, waiting.popleft(), k)
     if len(joined) == len(ripe):
         return ripe
     joined.sort(key=itemgetter(0))
     return _kept(joined)
 
 
-def _all(ripe: list[State], waiting: deque[Group]) -> list[State]:
+def _all(
+    places: Places, ripe: list[State], waiting: deque[Group], k: int
+) -> list[State]:
     """Give the states worth keeping of all, however long ago they breathed."""
-    states = [*ripe, *(state for _, group in waiting for state in group)]
+    states = [*ripe]
+    for group in waiting:
+        states += _waited(places, group, k)
     states.sort(key=itemgetter(0))
     return _kept(states)
 
 
+def _waited(places: Places, group: Group, k: int) -> list[State]:
+    """Play the notes from a group's breath up to another note.
+
+    Who is in the top half at the end was so all along, and has paid nothing.
+    """
+    following, states = group
+    in_top_half = bisect_left(states, (-places.used_before[k],))
+    below = states[in_top_half:]
+    if not below:
+        return states
+    first_paid = bisect_left(places.used_before, -below[-1][0], following + 1)
+    for note in range(first_paid - 1, k):
+        below = _go_on(places, below, note)
+    return states[:in_top_half] + below
+
+
 def _go_on(places: Places, states: list[State], k: int) -> list[State]:
-    """Play a whole note and take no breath after it."""
+    """Play a whole note with no breath after it; keep the states worth keeping."""
     note, costs = places.notes[k], places.costs
     start, end = places.used_before[k], places.used_before[k + 1]
     seconds, high, low = note.sounding_s, note.high, costs.low_depth
@@ -201,7 +215,10 @@ def _go_on(places: Places, states: list[State], k: int) -> list[State]:
     half = costs.half_weight * seconds / 2
     # Who ends the note in the top half pays nothing; states stand in order of depth.
     in_top_half = bisect_left(states, (-end,))
-    fresh = states[:in_top_half]
+    if in_top_half == len(states):
+        return states
+    kept = states[:in_top_half]
+    least = kept[-1][1] if kept else INFINITE
     for at, cost, chain in states[in_top_half:]:
         before, after = at + start, at + end
         if after > low:
@@ -210,8 +227,10 @@ def _go_on(places: Places, states: list[State], k: int) -> list[State]:
             more = half * (before + after) + high * before
         else:
             more = half * after
-        fresh.append((at, cost + more, chain))
-    return fresh
+        if cost + more < least:
+            least = cost + more
+            kept.append((at, least, chain))
+    return kept
 
 
 def _breathe(
@@ -230,28 +249,29 @@ def _breathe(
     lungs, costs, high = places.lungs, places.costs, places.notes[k].high
     start, arriving = places.used_before[k], k + 1 + ways[0].left_out
     room, steps = 1.0 - lungs.half, lungs.steps_count
-    empty, low = lungs.empty_depth, costs.low_depth
+    empty, low, half_weight = lungs.empty_depth, costs.low_depth, costs.half_weight / 2
     above_half = bisect_left(states, (-places.used_before[k + 1],))
+    # The cheapest state of each level first: the deepest.
     top, below = states[:above_half][::-1], states[above_half:][::-1]
     least = [INFINITE] * (steps + 1)
     taken: list[tuple[Way, Chain | None] | None] = [None] * (steps + 1)
     for way in ways:
-        price, keeps, used = way.cost, way.still_empty, start + way.used
-        if not is_free:
-            spared = bisect_left(states, (way.worth_depth - used,))
-            below = states[max(spared, above_half) :][::-1]
-            top = states[spared:above_half][::-1]
-        half = costs.half_weight * way.sounding_s / 2
+        _, _, price, used, sounding_s, keeps, worth_depth, _, _, _ = way
+        used += start
+        spared = -INFINITE if is_free else worth_depth - used
+        half = half_weight * sounding_s
         # Of the empty room a breath leaves `keeps`; it is `room` at half and grows with
         # the depth, so the level in whole steps is `most - each * depth`.
         most, each = (1.0 - room * keeps) * steps + ROUNDING, keeps * steps
-        # Written out as in AirCosts.of_note and Filling.breathe, the cheapest state of
-        # each level first: most of the search's time is spent here.
+        # Written out as in AirCosts.of_note and Filling.breathe: most of the search's
+        # time is spent here.
         for at, cost, chain in below:
+            if at < spared:
+                break
             after = at + used
             total = cost + price
             if after > low:
-                total += costs.of_note(at + start, after, way.sounding_s, high)
+                total += costs.of_note(at + start, after, sounding_s, high)
             elif after > 0.0:
                 before = at + start
                 total += half * after
@@ -263,8 +283,10 @@ def _breathe(
                 taken[level] = way, chain
         most -= each * used
         for at, cost, chain in top:
-            level = int(most - each * at)
+            if at < spared:
+                break
             total = cost + price
+            level = int(most - each * at)
             if total < least[level]:
                 least[level] = total
                 taken[level] = way, chain
@@ -286,17 +308,19 @@ def _levelled(
     lungs = places.lungs
     steps, full = lungs.steps_count, lungs.full_steps
     fullest = min(range(full, steps + 1), key=least.__getitem__)
+    least[full], taken[full] = least[fullest], taken[fullest]
     depth = lungs.half - places.used_before[arriving]
     gone_on = places.going_on_before[k] - places.going_on_before[arriving]
     kept: list[State] = []
-    cheapest = INFINITE
+    cheapest, no_less = INFINITE, min(least[: full + 1])
     # From full to empty, so that the depths rise as in every list of states.
-    for reached in (fullest, *range(full - 1, -1, -1)):
+    reached = full
+    while cheapest > no_less:
         how = taken[reached]
         if how is not None and least[reached] < cheapest:
             cheapest = least[reached]
-            at = depth - min(reached, full) / steps
-            kept.append((at, cheapest + gone_on, (k, *how)))
+            kept.append((depth - reached / steps, cheapest + gone_on, (k, *how)))
+        reached -= 1
     return kept
 
 

@@ -15,7 +15,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.planning.breathing.breath_costs import SAME_PLACE, BreathSettings
+from coach.planning.breathing.breath_costs import (
+    SAME_PLACE,
+    BreathSettings,
+    felt_beat,
+)
 from coach.planning.breathing.passage import Passage
 from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note
 from coach.score.phrase import Bar
@@ -82,12 +86,12 @@ def find_fewer_notes(
 def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
     """Weigh each note for being left out; None for one that has to be there."""
     notes, ends = passage.part.notes, passage.ends
-    bars = {bar.number: bar for bar in passage.part.bars}
+    bars = {bar.number: (bar, *felt_beat(bar)) for bar in passage.part.bars}
     keys = [note.sounding.midi for note in notes]
     weighed: list[float | None] = [None] * len(notes)
     for k in range(1, len(notes) - 1):
-        bar = bars[notes[k].bar]
-        into_beat, beat = _into_beat(notes[k], bar)
+        bar, beat, unit = bars[notes[k].bar]
+        into_beat = (float(notes[k].beat) - 1.0) * unit % beat
         is_carrying = (
             min(into_beat, beat - into_beat) < SAME_PLACE
             or float(notes[k].length) > beat / 2 + SAME_PLACE
@@ -102,12 +106,6 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
                 costs.left_note_weight if _is_light(keys, k) else costs.left_leap_weight
             ) + (costs.left_half_weight if is_half else 0.0)
     return weighed
-
-
-def _into_beat(note: Note, bar: Bar) -> tuple[float, float]:
-    """Tell how far into its felt beat a note stands, and the beat, in quarters."""
-    unit, beat = float(bar.metre.unit_beats), float(bar.metre.beat)
-    return (float(note.beat) - 1.0) * unit % beat, beat
 
 
 def _is_marked(note: Note) -> bool:

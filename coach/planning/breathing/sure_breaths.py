@@ -6,8 +6,10 @@ nothing, too, so what it finds no plan undercuts.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
+from itertools import product
 
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breath_search import least_cost, share_above
@@ -16,28 +18,39 @@ from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.settle_breaths import settle_breaths
 
+LEAST_SLOWER = 0.5
+"""A beat of many seconds is not slowed to nothing: no notch goes below this share."""
+
 
 def find_sure(
     passage: Passage, breather: Breather, plan: BreathPlan, locks: Locks
 ) -> BreathPlan:
     """Tell sure breaths from optional ones.
 
-    A breath is sure that stands with tempo and air a little up, and a little down;
-    the four corners are planned.
+    A breath is sure that stands in every plan nearby: with tempo and air a little up
+    and a little down, and at each of the next notches of tempo.
     """
-    share = breather.costs.sure_within_share
-    places = {breath.after_note for breath in plan.breaths}
-    for faster in (1.0 - share, 1.0 + share):
-        for larger in (1.0 - share, 1.0 + share):
-            capacity_l = breather.player.capacity_l * larger
-            player = replace(breather.player, capacity_l=capacity_l)
-            other = plan_breaths(
-                passage.at(passage.bpm * faster),
-                replace(breather, player=player),
-                locks,
-            )
-            places &= {breath.after_note for breath in other.breaths}
-    return mark_optional(plan, {b.after_note for b in plan.breaths} - places)
+    own = {breath.after_note for breath in plan.breaths}
+    sure = own
+    for near, who in _nearby(passage, breather):
+        if not sure:
+            break
+        other = plan_breaths(near, who, locks)
+        sure = sure & {breath.after_note for breath in other.breaths}
+    return mark_optional(plan, own - sure)
+
+
+def _nearby(passage: Passage, breather: Breather) -> Iterator[tuple[Passage, Breather]]:
+    """Give the four corners of tempo and air, then each notch of tempo around."""
+    costs, player = breather.costs, breather.player
+    shares = (1.0 - costs.sure_within_share, 1.0 + costs.sure_within_share)
+    for faster, larger in product(shares, shares):
+        other = replace(player, capacity_l=player.capacity_l * larger)
+        yield passage.at(passage.bpm * faster), replace(breather, player=other)
+    for notches in range(1, costs.sure_within_bpm + 1):
+        slower = max(passage.bpm - notches, passage.bpm * LEAST_SLOWER)
+        for bpm in (slower, passage.bpm + notches):
+            yield passage.at(bpm), breather
 
 
 def mark_optional(plan: BreathPlan, optional: AbstractSet[int]) -> BreathPlan:

@@ -22,7 +22,7 @@ from itertools import pairwise
 
 from coach.planning.breathing.breath_places import Places, add_going_on
 from coach.planning.breathing.breath_search import Walk, find_breaths, walk
-from coach.planning.breathing.breath_ways import SAME_TIME_DIGITS, Way
+from coach.planning.breathing.breath_ways import ROUNDING, SAME_TIME_DIGITS, Way
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.score.phrase import Part
@@ -60,7 +60,7 @@ def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
             may_leave_out=False,
         )
         found = find_breaths(places, choose_ways(places, asked))
-        if found.cost <= most and _is_sound(places, found, breathed):
+        if found.cost <= most and _is_sound(places, found, kept):
             best, most = found, found.cost
     return best
 
@@ -137,15 +137,15 @@ def _patterns(twins: Twins, breathed: frozenset[int]) -> Iterator[frozenset[int]
     )
 
 
-def _is_sound(places: Places, found: Walk, breathed: frozenset[int]) -> bool:
-    """Tell whether nobody is dry and no breath that is put in is for nothing."""
+def _is_sound(places: Places, found: Walk, asked: AbstractSet[int]) -> bool:
+    """Tell whether nobody is dry and no breath but those asked for is for nothing."""
     empty = places.breather.air.empty_share
     gains = [
         found.air_before[k + 1] - found.air_after[k]
         for k, way in found.breaths
-        if k not in breathed and not way.is_on_rest
+        if k not in asked and not way.is_on_rest
     ]
-    is_worth = min(gains, default=1.0) >= places.breather.costs.worth_share
+    is_worth = min(gains, default=1.0) >= places.breather.costs.worth_share - ROUNDING
     return is_worth and min(found.air_after) >= empty
 
 

@@ -96,6 +96,9 @@ class BreathSettings:
     unused_hold_weight: float
     """A fermata, and no breath is taken."""
 
+    unused_strain_weight: float
+    """The end of a strain, where a repeat sign turns back, and no breath is taken."""
+
     unused_rest_weight: float
     """A rest of that length where a phrase ends, and no breath is taken."""
 
@@ -110,6 +113,10 @@ class BreathSettings:
 
     near_weight: float
     """A breath near a likelier phrase end, times how much likelier that is."""
+
+    torn_weight: float
+    """A breath before the last note of a phrase, times how much likelier it ends
+    after that note."""
 
     barline_weight: float
     """A breath between a pickup and the bar that it leads into."""
@@ -321,7 +328,10 @@ def place_costs(
         cost = costs.place_weight + groups[k]
         cost += costs.short_note_weight * (1.0 - lengths[k] / longest)
         apart = min(1.0, rest_s / costs.rest_from_s)
-        cost *= (1.0 - end) * (1.0 - apart * (1.0 - costs.rest_place_share))
+        joined = 1.0 - apart * (1.0 - costs.rest_place_share)
+        following = ends[k + 1] if k + 1 < len(ends) else 1.0
+        cost *= (1.0 - end) * joined
+        cost += costs.torn_weight * max(0.0, following - end) * joined
         cost += costs.near_weight * (near[k] - end)
         if notes[k + 1].is_slurred:
             cost += costs.slur_weight

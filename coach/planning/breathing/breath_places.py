@@ -19,6 +19,7 @@ from coach.planning.air.air import air_of
 from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
 from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, list_ways
 from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.phrasing.strain_ends import find_strain_ends
 
 NOTES_OF_PACE = 8
 """So many notes up to a place tell how fast the line goes."""
@@ -144,6 +145,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
     for demand in demands:
         used_before.append(used_before[-1] + demand.used)
     rests_s = [after.start - before.end for before, after in pairwise(times)]
+    strains = find_strain_ends(passage.part)
     gaps = tuple(
         Gap(
             note=airs[k],
@@ -151,7 +153,8 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             rest_s=rests_s[k],
             place_cost=cost,
             phrase_end=ends[k],
-            going_on_cost=_going_on_cost(passage, k, costs),
+            going_on_cost=_going_on_cost(passage, k, costs)
+            + (costs.unused_strain_weight if k in strains else 0.0),
         )
         for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
     )

@@ -233,7 +233,7 @@ def _go_on(places: Places, states: list[State], k: int) -> list[State]:
     return kept
 
 
-def _breathe(
+def _breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
     places: Places,
     states: list[State],
     k: int,
@@ -298,7 +298,7 @@ def _levelled(
     k: int,
     arriving: int,
     least: list[float],
-    taken: Sequence[tuple[Way, Chain | None] | None],
+    taken: list[tuple[Way, Chain | None] | None],
 ) -> list[State]:
     """Give the states after a breath that are worth keeping, the fullest first.
 

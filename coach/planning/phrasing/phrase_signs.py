@@ -1,4 +1,4 @@
-"""What the page says outright about phrase ends: slurs, breath marks, rests.
+"""What the page says outright about phrase ends: slurs, breath marks, rests, repeats.
 
 Songs hold no slurs over phrases and no breath marks, so these are rules; how much
 they count stands in ``config/phrasing.toml``.
@@ -14,6 +14,7 @@ import math
 from dataclasses import dataclass
 
 from coach.planning.phrasing.melody import ALMOST, Melody
+from coach.planning.phrasing.strain_ends import find_strain_ends
 from coach.score.note import Note
 from coach.score.phrase import Part
 
@@ -30,6 +31,9 @@ class SignSettings:
 
     marked_at_least_share: float
     """Lowest chance at a breath mark or caesura."""
+
+    strain_at_least_share: float
+    """Lowest chance where a repeat sign turns back."""
 
     rest_at_least_share: float
     """Lowest chance at a clear rest."""
@@ -76,6 +80,7 @@ def read_signs(part: Part, melody: Melody, settings: SignSettings) -> PhraseSign
     """Read what the page says outright."""
     at_rests = _weigh_rests(melody, settings)
     ends = _measure_slurs(part.notes, melody)
+    strains = find_strain_ends(part)
     odds, at_least, at_most = [], [], []
     for k in range(melody.gaps):
         before, after = part.notes[k], part.notes[k + 1]
@@ -85,6 +90,8 @@ def read_signs(part: Part, melody: Melody, settings: SignSettings) -> PhraseSign
             + settings.fermata_weight * before.has_fermata
         )
         least, most = at_rests[k], 1.0
+        if k in strains:
+            least = max(least, settings.strain_at_least_share)
         if after.is_slurred or before.is_grace:
             most = settings.slurred_at_most_share
         if before.breath_mark:

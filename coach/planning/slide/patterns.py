@@ -86,7 +86,9 @@ def _pattern(
         return Pattern.AS_WRITTEN
     manner = manners[run[0]]
     if manner == Manner.IN_SETS:
-        weak = [k for k in run[1:] if not moments[k].is_strong]
-        thirds = sum(not moments[k - 1].is_strong for k in weak)
-        return Pattern.IN_THREES if 2 * thirds >= len(weak) > 0 else Pattern.IN_TWOS
+        weak = [k for k in run if not (moments[k].is_strong or moments[k].is_break)]
+        if not weak:
+            return Pattern.TONGUED
+        thirds = sum(k > 0 and not moments[k - 1].is_strong for k in weak)
+        return Pattern.IN_THREES if 2 * thirds >= len(weak) else Pattern.IN_TWOS
     return Pattern.SLURRED if manner == Manner.SLURRED else Pattern.TONGUED

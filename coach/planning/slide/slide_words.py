@@ -21,11 +21,14 @@ MS_IN_S = 1000
 PERCENT = 100
 
 PATTERN_WORDS = {
-    Pattern.TONGUED: "tongued",
     Pattern.IN_TWOS: "in twos (tongue, slur)",
     Pattern.IN_THREES: "in threes (tongue, slur, slur)",
     Pattern.SLURRED: "slurred throughout",
+    Pattern.TONGUED: "tongued",
 }
+
+PLAIN = (Pattern.AS_WRITTEN, Pattern.TONGUED)
+"""What the player does without being told."""
 
 
 class PlacedNotes(Protocol):
@@ -138,6 +141,8 @@ def slower_percent(times: float) -> int:
 def say_patterns(part: Part, patterns: Sequence[PatternStretch]) -> list[str]:
     """Say which free bars are begun in which manner, and where they depart from it.
 
+    A bar in which a passage ends is named with that passage, and not as tongued too.
+
     Returns
     -------
     list of str
@@ -145,15 +150,23 @@ def say_patterns(part: Part, patterns: Sequence[PatternStretch]) -> list[str]:
         tongued or as written.
     """
     sentences = []
+    slurred = {
+        note.bar
+        for stretch in patterns
+        if stretch.pattern not in PLAIN
+        for note in part.notes[stretch.first : stretch.last + 1]
+    }
     for pattern, words in PATTERN_WORDS.items():
         found = [stretch for stretch in patterns if stretch.pattern is pattern]
         notes = [k for each in found for k in range(each.first, each.last + 1)]
-        bars = name_bars(part.notes[k].bar for k in notes) if notes else ""
+        named = {part.notes[k].bar for k in notes}
+        if pattern is Pattern.TONGUED:
+            named -= slurred
         soft = [part.notes[k].bar for each in found for k in each.exceptions]
         exceptions = f"; no clean slur, so a soft tongue, in {name_bars(soft)}"
-        if notes:
+        if named:
+            bars = name_bars(named)
             sentences.append(
                 f"{bars[0].upper()}{bars[1:]} {words}{exceptions if soft else ''}."
             )
-    plain = (Pattern.AS_WRITTEN, Pattern.TONGUED)
-    return sentences if any(p.pattern not in plain for p in patterns) else []
+    return sentences if slurred else []

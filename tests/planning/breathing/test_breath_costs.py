@@ -49,7 +49,7 @@ class TestPlaces:
         assert costs[2] > costs[1] > costs[0]
 
     def test_a_long_note_before_the_barline_is_no_pickup(self) -> None:
-        assert weigh(part_of("F3w Bb3w"))[0] == COSTS.place_weight
+        assert weigh(part_of("F3w Bb3w F3w"))[0] == COSTS.place_weight
 
     def test_six_eight_is_felt_in_two(self) -> None:
         costs = weigh(
@@ -62,12 +62,12 @@ class TestPlaces:
         assert weigh(part_of("F3s G3s A3s Bb3s"), end=1.0) == [0.0] * 3
 
     def test_a_rest_sets_the_notes_apart_anyway(self) -> None:
-        joined, halfway, apart = weigh(part_of("F3e F3e rs F3e re F3e"))
+        joined, halfway, apart, _ = weigh(part_of("F3e F3e rs F3e re F3e F3e"))
         assert apart < halfway < joined
 
     def test_a_slur_and_a_grace_note_are_all_but_closed(self) -> None:
-        part = part_of("F3q ~G3q A3q")
-        slurred, plain = weigh(part)
+        part = part_of("F3q ~G3q A3q Bb3q")
+        slurred, plain, _ = weigh(part)
         assert slurred == pytest.approx(plain + COSTS.slur_weight)
         notes = (replace(part.notes[0], is_grace=True), *part.notes[1:])
         assert weigh(replace(part, notes=notes))[0] > 2 * COSTS.slur_weight
@@ -81,6 +81,16 @@ class TestPlaces:
             *(True, False, True),
             False,
         ]
+
+    def test_the_last_two_notes_of_a_phrase_are_not_torn_apart(self) -> None:
+        """Common practice, no published source: a cadence stays whole."""
+        part = part_of("F3q F3q F3q F3q F3q F3q")
+        times = time_notes(part, part.tempo_map)
+        costs = place_costs(part, [0.1, 0.1, 0.9, 0.1, 0.1], times, COSTS)
+        first, before_last, at_end, _, before_end = costs
+        assert before_last > first + COSTS.torn_weight / 2
+        assert before_end > first + COSTS.torn_weight / 2
+        assert at_end < first
 
 
 class TestLack:

@@ -19,6 +19,7 @@ from tests.hand_made import part_of
 SETTINGS = SignSettings(
     slurred_at_most_share=0.02,
     marked_at_least_share=0.99,
+    strain_at_least_share=0.9,
     rest_at_least_share=0.9,
     clear_rest_beats=1.0,
     clear_rest_after_bars=1.0,

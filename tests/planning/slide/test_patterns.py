@@ -50,3 +50,9 @@ def test_sets_of_three_and_slurs_throughout_have_their_names() -> None:
     assert through == PatternStretch(0, 3, Pattern.SLURRED, (0,))
     (weak,) = find_patterns(notes("."), ways("n"), [Manner.IN_SETS])
     assert weak.pattern is Pattern.IN_TWOS
+
+
+def test_strong_notes_alone_are_tongued_whatever_their_manner() -> None:
+    """Quarters in a march of dotted figures: there is nothing to slur in twos."""
+    (strong,) = find_patterns(notes("XX"), ways("TT"), [Manner.IN_SETS] * 2)
+    assert strong.pattern is Pattern.TONGUED

@@ -71,9 +71,19 @@ def test_patterns_are_named_with_their_bars_and_exceptions() -> None:
         stretch(24, 31, Pattern.IN_TWOS),
     )
     assert say_patterns(part, patterns) == [
-        "Bar 2 tongued.",
         "Bars 1, 4 in twos (tongue, slur); no clean slur, so a soft tongue, in bar 1.",
+        "Bar 2 tongued.",
     ]
+
+
+def test_a_bar_in_which_a_passage_ends_is_named_once() -> None:
+    part = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 2, bpm=90)
+    patterns = (
+        stretch(0, 4, Pattern.IN_TWOS),
+        stretch(5, 7, Pattern.TONGUED),
+        stretch(8, 15, Pattern.IN_TWOS),
+    )
+    assert say_patterns(part, patterns) == ["Bars 1 to 2 in twos (tongue, slur)."]
 
 
 def test_nothing_is_said_where_all_is_as_the_page_and_habit_have_it() -> None:

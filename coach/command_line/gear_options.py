@@ -38,5 +38,10 @@ def add_gear(commands: Commands) -> None:
         "--listen", choices=("on", "off"), help="hear runs from the start"
     )
     parser.add_argument(
+        "--throw-takes-away",
+        action="store_true",
+        help="throw away all recordings of runs that are kept",
+    )
+    parser.add_argument(
         "--keep-takes", choices=("on", "off"), help="keep what was heard as files"
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from dataclasses import asdict, replace
 from typing import Any
 
@@ -12,6 +13,7 @@ from coach.edges.hearing.take_settings import (
     read_take_settings,
     say_takes,
     takes_folder,
+    throw_takes_away,
     write_take_settings,
 )
 from coach.errors import GearError
@@ -36,6 +38,8 @@ def run(arguments: argparse.Namespace) -> int:
     changes = {name: way == "on" for name, way in wanted.items() if way}
     if changes:
         write_take_settings(**changes)
+    if arguments.throw_takes_away:
+        sys.stderr.write(f"{throw_takes_away()}\n")
     asked = {name: getattr(arguments, name) for name in CHOICES}
     link = EngineLink(before, read_pedals())
     try:

@@ -215,3 +215,9 @@ PLAIN = Signs(
     arrow=">",
     below="v",
 )
+
+
+def say_mic(title: str, signs: Signs) -> str:
+    """Put the sign of a microphone that is on before a title."""
+    sign = "(mic)" if signs.is_plain else "● mic"
+    return f"{sign} {signs.bullet} {title}"

@@ -7,10 +7,21 @@ from typing import TYPE_CHECKING
 from coach.config import read_settings
 from coach.edges.engine.engine_link import EngineLink
 from coach.edges.gear_file import read_choice, read_pedals, write_choice
+from coach.edges.hearing.take_settings import (
+    read_take_choice,
+    throw_takes_away,
+    write_take_settings,
+)
 from coach.errors import GearError
 from coach.rehearsal.click.bars_of_four import lay_bars
 from coach.rehearsal.click.click_settings import ClickSettings
-from coach.rehearsal.gear.gear_choice import GearNow, choose
+from coach.rehearsal.gear.gear_choice import (
+    KEEP_EACH,
+    ON,
+    THROW_AWAY,
+    GearNow,
+    choose,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,15 +45,30 @@ def read_gear(player: ClickPlayer) -> GearNow:
         pedals=read_pedals(),
         found=found,
         notices=found.remarks if found else ("The engine does not answer.",),
+        takes=read_take_choice(),
     )
 
 
 def choose_gear(player: ClickPlayer, kind: str, option: str) -> None:
     """Use something from now on, and remember it; an empty option for none."""
+    if kind == "hearing":
+        write_take_settings(listens=option == ON)
+        return
+    if kind == "takes":
+        _choose_takes(option)
+        return
     choice = choose(read_choice(), kind, option)
     write_choice(choice)
     if isinstance(player, EngineLink):
         player.choose(choice, read_pedals())
+
+
+def _choose_takes(option: str) -> None:
+    """Keep recordings of runs, or none, or throw those away that are kept."""
+    if option.startswith(THROW_AWAY):
+        throw_takes_away()
+    else:
+        write_take_settings(keeps=option == KEEP_EACH)
 
 
 def learn_pedal(player: ClickPlayer, action: PedalAction) -> None:

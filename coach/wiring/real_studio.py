@@ -376,6 +376,9 @@ class RealStudio:
         from coach.wiring.real_gear import choose_gear
 
         choose_gear(self._player, kind, option)
+        if kind == "takes" and self._ear is not None:  # the next ear keeps what is said
+            self._ear.close()
+            self._ear = None
 
     def test_click(self) -> None:
         """Play a bar of clicks."""

@@ -60,12 +60,18 @@ def test_the_microphone_is_off_and_nothing_kept_until_the_player_says_so(
     assert told["takes_folder"] == str(tmp_path / "takes")
     told = gear(capsys, "--listen", "on", "--keep-takes", "on")
     assert (told["listens"], told["keeps_takes"]) == (True, True)
-    (tmp_path / "takes").mkdir()
-    (tmp_path / "takes" / "run-1.wav").write_bytes(bytes(2_500_000))
+    take = tmp_path / "takes" / "run-1.wav"
+    take.parent.mkdir()
+    take.write_bytes(bytes(2_500_000))
     assert main(["gear", "--listen", "off"]) == 0
-    words = capsys.readouterr().out
-    assert "Runs are heard: off; takes: each one kept; 1 in " in words
-    assert "takes, 2.5 MB" in words
+    there = f"1 take, 2.5 MB, in {take.parent}"
+    words = f"Runs are heard: off; takes: kept, each one; {there}\n"
+    assert words in capsys.readouterr().out
+    assert main(["gear", "--throw-takes-away"]) == 0
+    told_in_words = capsys.readouterr()
+    assert told_in_words.err == "1 take, 2.5 MB, thrown away.\n"
+    assert "Runs are heard: off; takes: kept, each one\n" in told_in_words.out
+    assert not take.exists()
 
 
 @pytest.mark.usefixtures("pulse")

@@ -390,6 +390,7 @@ class PaperStudio:
                 sound_outs=("Laptop",),
             ),
         )
+        self.take_words: list[str] = []
         self.tell: Callable[[Fact], None] = lambda _: None
         self.learned: list[PedalAction] = []
         self.imported: list[str] = []
@@ -640,6 +641,9 @@ class PaperStudio:
         return self.gear
 
     def choose_gear(self, kind: str, option: str) -> None:
+        if kind in ("hearing", "takes"):
+            self.take_words.append(option)
+            return
         self.gear = replace(self.gear, choice=choose(self.gear.choice, kind, option))
 
     def test_click(self) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from queue import SimpleQueue
 from threading import Event
 from typing import Any
@@ -10,16 +11,18 @@ from typing import Any
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear.gear import GearLost, LevelHeard
+from coach.rehearsal.gear.gear_choice import TakeChoice
 from coach.rehearsal.hearing.calibration import Calibration, RoundTrip
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.set_up.calibration_screen import CalibrateScreen
 from coach.screens.set_up.gear_screen import GearScreen
+from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.jack_stand import PATIENCE_S
 from tests.screens.paper_studio import PaperStudio
-from tests.screens.playing import press, screen_of, settle
+from tests.screens.playing import press, screen_of, settle, text_of
 
 MADE = Calibration(
     trip=RoundTrip(Seconds(0.0334), Seconds(0.00031), heard=15),
@@ -127,3 +130,26 @@ async def test_gear_that_goes_is_told_on_the_gear_screen(
         await settle(pilot)
         assert "does not answer" in app.screen.query_one(Notice).words
         assert not isinstance(screen_of(app), CalibrateScreen)
+
+
+async def test_hearing_runs_is_switched_on_and_recordings_are_thrown_away(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    kept = "2 takes, 6.1 MB, in /home/ann/takes"
+    studio.gear = replace(studio.gear, takes=TakeChoice(False, False, kept))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "g")
+        assert "mic" not in text_of(app, Heading)
+        studio.tell(LevelHeard(-20.0, is_overloaded=False))
+        await settle(pilot)
+        assert "● mic" in text_of(app, Heading), "as long as it is open here"
+        assert "runs are heard" in shown(app)
+        assert "none kept unless you say so" in shown(app)
+        assert f"Recordings: {kept}." in shown(app)
+        await press(pilot, *("down",) * 4, "enter")
+        assert "none" not in shown(app).split()
+        await press(pilot, "down", "enter")
+        assert studio.take_words == ["on"]
+        await press(pilot, "down", "enter", "down", "down", "enter")
+        assert studio.take_words == ["on", f"throw away {kept}"]

@@ -15,6 +15,13 @@ from coach.edges.gear_file import read_choice, read_pedals
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
 from coach.rehearsal.gear.gear import ClickPlayer, Fact, PedalLearned, PedalPressed
+from coach.rehearsal.gear.gear_choice import (
+    KEEP_EACH,
+    KEEP_NONE,
+    OFF,
+    ON,
+    TakeChoice,
+)
 from coach.wiring.open_rehearsal import open_player
 from coach.wiring.real_gear import (
     calibrate,
@@ -154,3 +161,25 @@ def run_apart(words: str) -> list[str]:
         [sys.executable, "-c", words], capture_output=True, text=True, check=True
     )
     return child.stdout.split()
+
+
+def test_hearing_runs_and_what_is_kept_are_remembered(
+    player: ClickPlayer, tmp_path: Path
+) -> None:
+    gear = read_gear(player).takes
+    assert gear == TakeChoice(listens=False, keeps=False, kept="")
+    choose_gear(player, "hearing", ON)
+    choose_gear(player, "takes", KEEP_EACH)
+    folder = tmp_path / "takes"
+    folder.mkdir()
+    for name in ("run-1.wav", "run-2.wav", "mine.wav"):
+        (folder / name).write_bytes(bytes(50_000))
+    gear = read_gear(player).takes
+    kept = f"2 takes, 0.1 MB, in {folder}"
+    assert gear == TakeChoice(listens=True, keeps=True, kept=kept)
+    (_, takes) = gear.options()
+    choose_gear(player, "takes", takes.options[-1])
+    assert [file.name for file in folder.iterdir()] == ["mine.wav"]
+    choose_gear(player, "hearing", OFF)
+    choose_gear(player, "takes", KEEP_NONE)
+    assert read_gear(player).takes == TakeChoice(listens=False, keeps=False, kept="")

@@ -8,6 +8,7 @@ from pathlib import Path
 from coach.config import home, read_player_file, read_settings, write_player_file
 from coach.errors import RecordingError
 from coach.planning.naming import say_count
+from coach.rehearsal.gear.gear_choice import TakeChoice
 
 FOLDER = "takes"
 """Where takes are kept, in the player's folder."""
@@ -45,14 +46,23 @@ def write_take_settings(**changes: bool) -> None:
 
 def say_takes() -> str:
     """Say whether runs are heard, and what becomes of takes: where and how large."""
-    settings = read_take_settings()
-    heard = "on" if settings.listens else "off"
-    kept = "each one kept" if settings.keeps else "none kept unless you say so"
-    files = kept_takes()
-    if files:
-        size = sum(file.stat().st_size for file in files) / MEGABYTE
-        kept += f"; {len(files)} in {takes_folder()}, {size:.1f} MB"
-    return f"Runs are heard: {heard}; takes: {kept}"
+    choice = read_take_choice()
+    hearing, takes = choice.options()
+    there = f"; {choice.kept}" if choice.kept else ""
+    return f"Runs are heard: {hearing.chosen}; takes: {takes.chosen}{there}"
+
+
+def read_take_choice() -> TakeChoice:
+    """Read whether runs are heard, and what is kept of them."""
+    settings, files = read_take_settings(), kept_takes()
+    kept = f"{_count(files)} in {takes_folder()}" if files else ""
+    return TakeChoice(settings.listens, settings.keeps, kept)
+
+
+def _count(files: list[Path]) -> str:
+    """Say how many takes there are, and how large."""
+    size = sum(file.stat().st_size for file in files) / MEGABYTE
+    return f"{say_count(len(files), 'take')}, {size:.1f} MB,"
 
 
 def takes_folder() -> Path:
@@ -68,7 +78,7 @@ def take_path(run_id: int) -> Path:
 def throw_takes_away() -> str:
     """Take all kept takes off the disk; say how many there were and how large."""
     files = kept_takes()
-    size = sum(file.stat().st_size for file in files) / MEGABYTE
+    said = f"{_count(files)} thrown away."
     try:
         for file in files:
             file.unlink()
@@ -77,7 +87,7 @@ def throw_takes_away() -> str:
             f"{error.filename} cannot be thrown away: {error.strerror}.",
             "Check the rights of the folder.",
         ) from error
-    return f"{say_count(len(files), 'take')} thrown away, {size:.1f} MB."
+    return said
 
 
 def kept_takes() -> list[Path]:

@@ -20,7 +20,16 @@ ANY = "any"
 SOUND_WAYS = ("auto", "on", "off")
 """Built-in sound: when no MIDI port is open, always, never."""
 
-GearKind = Literal["click", "sound", "microphone", "pedal"]
+ON, OFF = "on", "off"
+"""Whether runs are heard from the start."""
+
+KEEP_EACH, KEEP_NONE = "kept, each one", "none kept unless you say so"
+"""What becomes of recordings of runs."""
+
+THROW_AWAY = "throw away"
+"""How the answer begins that throws kept recordings away; what there is follows."""
+
+GearKind = Literal["click", "sound", "microphone", "pedal", "hearing", "takes"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +78,34 @@ class GearOptions:
     chosen: str
     """What is used; empty for none."""
 
+    may_be_none: bool = True
+    """There may be none of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class TakeChoice:
+    """Whether runs are heard, and what becomes of their recordings."""
+
+    listens: bool
+    """The microphone hears runs from the start."""
+
+    keeps: bool
+    """Each recording is kept as a file."""
+
+    kept: str
+    """How many are kept, how large and where; empty for none."""
+
+    def options(self) -> tuple[GearOptions, ...]:
+        """Lay out what can be chosen, and what is."""
+        heard = ON if self.listens else OFF
+        thrown = (f"{THROW_AWAY} {self.kept}",) if self.kept else ()
+        ways = (KEEP_NONE, KEEP_EACH, *thrown)
+        way = KEEP_EACH if self.keeps else KEEP_NONE
+        return (
+            GearOptions("hearing", "runs are heard", (OFF, ON), heard, False),
+            GearOptions("takes", "recordings", ways, way, False),
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class GearNow:
@@ -89,6 +126,9 @@ class GearNow:
     notices: tuple[str, ...] = ()
     """What is wrong and what to do."""
 
+    takes: TakeChoice | None = None
+    """Whether runs are heard; None where nothing could."""
+
     def options(self) -> tuple[GearOptions, ...]:
         """Lay out what can be chosen, and what is; nothing where nothing is known."""
         found, choice = self.found, self.choice
@@ -107,6 +147,7 @@ class GearNow:
                 "microphone", "microphone", found.microphones, choice.microphone
             ),
             GearOptions("pedal", "pedal from", (ANY, *found.midi_ins), choice.midi_in),
+            *(self.takes.options() if self.takes else ()),
         )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from coach.planning.naming import say_bars
 from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.stand.wishes import RunWishes
-from coach.screens.signs import Signs
+from coach.screens.signs import Signs, say_mic
 from coach.screens.tempo_words import say_tempo
 
 if TYPE_CHECKING:
@@ -18,8 +18,7 @@ if TYPE_CHECKING:
 def say_title(conductor: Conductor, signs: Signs) -> str:
     """Name the piece, behind the sign of a microphone that is on."""
     title = conductor.part.title
-    sign = "(mic)" if signs.is_plain else "● mic"
-    return f"{sign} {signs.bullet} {title}" if conductor.wishes.listens else title
+    return say_mic(title, signs) if conductor.wishes.listens else title
 
 
 def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) -> str:

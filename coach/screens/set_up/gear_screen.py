@@ -20,6 +20,7 @@ from coach.rehearsal.gear.gear import (
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.level_words import say_level
 from coach.screens.set_up.set_up_needs import GearNeeds
+from coach.screens.signs import say_mic
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
@@ -74,6 +75,7 @@ class GearScreen(CoachScreen[GearNeeds]):
         """Show the microphone's level, and that the pedal was heard."""
         if isinstance(fact, LevelHeard):
             self._level = fact
+            self.query_one(Heading).show_heading(say_mic("gear", self.signs))
             self._show()
         elif isinstance(fact, PedalLearned):
             self._learning = None
@@ -148,6 +150,8 @@ class GearScreen(CoachScreen[GearNeeds]):
             )
         if self._level is not None:
             lines.append(Line(say_level(self._level, is_plain=self.signs.is_plain)))
+        if gear.takes is not None and gear.takes.kept:
+            lines.append(Line(f"Recordings: {gear.takes.kept}.", "quiet"))
         lines += [Line(notice, "wrong") for notice in gear.notices]
         self.query_one(Words).show_lines(lines, lead_width=24)
 
@@ -193,7 +197,7 @@ class GearScreen(CoachScreen[GearNeeds]):
     def _choose(self, thing: GearOptions) -> None:
         from coach.screens.choose_screen import ChooseScreen
 
-        options = [*thing.options, ""]
+        options = [*thing.options, *([""] if thing.may_be_none else [])]
 
         def chosen(index: int | None) -> None:
             if index is not None:
@@ -202,5 +206,6 @@ class GearScreen(CoachScreen[GearNeeds]):
 
         at = options.index(thing.chosen) if thing.chosen in options else 0
         self.app.push_screen(
-            ChooseScreen(thing.says, [*thing.options, "none"], at), chosen
+            ChooseScreen(thing.says, [option or "none" for option in options], at),
+            chosen,
         )

@@ -73,7 +73,9 @@ def test_the_readme_names_the_key_of_each_kind(kind: MarkKind) -> None:
     told = [
         said for keys, said in rows if say_key(row.key) in (keys, *keys.split(", "))
     ]
-    assert any(words in said for said in told for words in (row.words, row.on_key))
+    assert any(words in said for said in told for words in (row.words, row.on_key)), (
+        f"say in README's table “At the stand” that {say_key(row.key)} is: {row.on_key}"
+    )
 
 
 @pytest.mark.parametrize(

@@ -291,7 +291,7 @@ def test_no_two_instruments_share_a_name() -> None:
             others = [
                 n for n in NAMES if is_called(own, n, read_shipped(f"instruments/{n}"))
             ]
-            assert others == [name], own
+            assert others == [name], f"“{own}” is the name of {others}: choose another"
 
 
 def test_no_name_is_no_instrument() -> None:

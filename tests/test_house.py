@@ -100,7 +100,9 @@ def sentence(room: Path) -> str:
 def test_the_map_has_every_room_with_its_own_sentence() -> None:
     lines = [" ".join(line.split()) for line in guide().splitlines()]
     wanted = [
-        f"{room.relative_to(ROOT).as_posix()}/ {sentence(room)}" for room in rooms()[1:]
+        f"{room.relative_to(ROOT).as_posix()}/ {sentence(room)}"
+        for room in rooms()[1:]
+        if room.name != "in_child"
     ]
     assert [line for line in wanted if line not in lines] == []
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Awaitable, Callable
+from collections.abc import AsyncIterator, Callable
 from datetime import UTC, datetime
 from typing import Any
 
@@ -157,7 +157,6 @@ async def test_screens_that_come_by_themselves_are_ascii_in_letters_and_dashes(
                 assert strip.text.isascii(), (name, strip.text)
 
 
-Prepare = Callable[[Pilot[Any]], Awaitable[None]]
 Compare = Callable[..., bool]
 
 

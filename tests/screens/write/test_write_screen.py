@@ -42,6 +42,7 @@ async def test_what_is_typed_is_saved_and_drawn(
         assert studio.own["low"].text.endswith("|C,8|]")
         await press(pilot, "left", "escape")
         assert isinstance(screen_of(app), ShelfScreen)
+        assert studio.typing_ended == 1, "what reads is let go"
         assert studio.own["low"].place == (8, area.document.lines[-1].index("]"))
 
 
@@ -82,6 +83,7 @@ async def test_what_cannot_be_saved_is_told_and_not_left(
         await press(pilot, "escape")
         assert isinstance(screen_of(app), WriteScreen)
         assert "cannot be saved" in app.screen.query_one(Notice).words
+        assert studio.typing_ended == 0
 
 
 async def test_a_name_that_is_none_is_told(app: CoachApp) -> None:

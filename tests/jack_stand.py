@@ -25,7 +25,7 @@ from typing import IO, cast
 from tests.system_packages import need_midi, need_program
 
 ROOT = Path(__file__).parent.parent
-PATIENCE_S = 30.0
+PATIENCE_S = 120.0
 """A bound, not an expectation: what takes so long does not come."""
 
 numbers = itertools.count()

@@ -64,7 +64,7 @@ def open_link(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[OpenL
         opened.append(link)
         facts: list[Fact] = []
         link.listen(facts.append)
-        assert link.wait_until_ready(10.0)
+        assert link.wait_until_ready(PATIENCE_S)
         return link, facts
 
     yield open_one

@@ -175,7 +175,7 @@ def test_a_program_killed_while_it_writes_loses_nothing_finished(
         writer.send_signal(signal.SIGKILL)
         told += [int(line) for line in writer.stdout.read().splitlines()]
         writer.stdout.close()
-        writer.wait(timeout=10)
+        writer.wait(timeout=60)
         with RunLogFile(path) as log:
             finished = {one.id for one in log.list_runs() if one.is_completed}
             assert set(told) <= finished

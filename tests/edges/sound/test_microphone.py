@@ -40,7 +40,7 @@ from coach.rehearsal.hearing.calibration import (
 from coach.rehearsal.hearing.onsets import find_heard_onsets
 from coach.score.tempo import Seconds
 from tests.edges.conftest import OpenLink
-from tests.jack_stand import wait_until
+from tests.jack_stand import PATIENCE_S, wait_until
 from tests.pulseaudio_stand import RATE_HZ, SINK, PulseServer
 from tests.system_packages import need_sound_library
 
@@ -64,7 +64,7 @@ def levels_of(facts: list[Fact]) -> list[LevelHeard]:
 
 
 def asked(link: EngineLink) -> GearReport:
-    report = link.ask(10.0)
+    report = link.ask(PATIENCE_S)
     assert report is not None
     return report
 
@@ -119,7 +119,7 @@ def play_tone(level: float, seconds: float) -> None:
         ],
         input=tone.tobytes(),
         stderr=subprocess.DEVNULL,
-        timeout=20.0,
+        timeout=PATIENCE_S,
         check=True,
     )
 

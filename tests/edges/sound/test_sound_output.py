@@ -19,7 +19,7 @@ from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind, lay_take
 from coach.rehearsal.gear.gear import ClickSent, Fact, GearLost, SoundHeard, TrackEnded
 from coach.score.tempo import Seconds
 from tests.edges.conftest import OpenLink, engine_of
-from tests.jack_stand import wait_until
+from tests.jack_stand import PATIENCE_S, wait_until
 from tests.pulseaudio_stand import RATE_HZ, PulseServer, Recording, starts
 from tests.system_packages import need_sound_library
 
@@ -98,7 +98,7 @@ def test_after_an_underrun_no_click_is_off_the_grid(
     assert np.abs(off).max() < 0.003 * RATE_HZ
     gap = np.diff(found).max() / STEP
     assert gap < 16, "back within two seconds, however busy the machine"
-    report = link.ask(10.0)
+    report = link.ask(PATIENCE_S)
     assert report is not None
     assert report.dropped >= 1
 
@@ -125,7 +125,7 @@ def test_a_take_is_heard_through_the_sound_even_where_the_click_is_not(
 
 def test_a_stop_is_heard_at_once(pulse: PulseServer, open_link: OpenLink) -> None:
     link, facts = open_link(sound="on")
-    report = link.ask(10.0)
+    report = link.ask(PATIENCE_S)
     assert report is not None
     recording = Recording(pulse)
     link.play(sixteenths(400))
@@ -200,7 +200,7 @@ def test_without_the_sound_library_one_sentence_says_what_mends_it(
     monkeypatch.setenv("PYTHONPATH", str(tmp_path))
     link, facts = open_link(sound="on")
     assert sentence in link.says
-    report = link.ask(10.0)
+    report = link.ask(PATIENCE_S)
     assert report is not None
     assert [remark for remark in report.remarks if sentence in remark]
     link.play(sixteenths(4))

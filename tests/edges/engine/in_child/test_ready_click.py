@@ -26,6 +26,8 @@ from tests.edges.conftest import PEDALS, OpenLink, engine_of
 from tests.edges.engine.in_child.test_click_engine import (
     HELD,
     HELD_END,
+    LONG_S,
+    SOON_S,
     held,
     settle,
     stroke,
@@ -70,7 +72,7 @@ def start(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., Engi
     return start_one
 
 
-def counted_in(*dues: float, ends: float = 30.0) -> ClickTrack:
+def counted_in(*dues: float, ends: float = LONG_S) -> ClickTrack:
     """Make a track with a count-in of two seconds."""
     clicks = tuple(stroke(due) for due in dues)
     return ClickTrack(clicks, Seconds(-2.0), Seconds(ends))
@@ -85,12 +87,11 @@ def test_a_driver_that_holds_the_interpreter_holds_neither_clicks_nor_answers(
     link = start(facts, "synth")
     link.play(track(*(stroke(k / 10) for k in range(300)), ends=30.0))
     wait_until(lambda: told(facts, ClickSent))
-    began = time.monotonic()
     wait_until(
         lambda: any(isinstance(fact, ClickSent) and fact.is_heard for fact in facts)
     )
     sent = [fact for fact in facts if isinstance(fact, ClickSent)]
-    assert time.monotonic() - began > 0.5, "the driver held nothing"
+    assert sum(not fact.is_heard for fact in sent) > 5, "the driver held nothing"
     assert max(fact.sent - fact.due for fact in sent) < 0.2
     assert not told(facts, GearLost)
     link.close(PATIENCE_S)
@@ -166,13 +167,13 @@ def test_an_engine_that_is_killed_leaves_its_carrier_time_to_end_the_notes(
 ) -> None:
     link, _ = open_link(midi_out=gear.port)
     settle(gear)
-    link.play(track(held(0.0, 60.0), ends=60.0))
+    link.play(track(held(0.0, LONG_S), ends=LONG_S))
     gear.wait_for(HELD)
     killed = time.monotonic()
     os.kill(engine_of(link), signal.SIGKILL)
     heard = gear.wait_for(HELD_END)
     ended = next(h for h in heard if h.message == HELD_END)
-    assert ended.at - killed < 0.25
+    assert ended.at - killed < SOON_S
 
 
 def test_a_watch_that_dies_is_started_anew(open_link: OpenLink, gear: Gear) -> None:
@@ -180,7 +181,7 @@ def test_a_watch_that_dies_is_started_anew(open_link: OpenLink, gear: Gear) -> N
     os.kill(child_of(engine_of(link), "watch_child"), signal.SIGKILL)
     wait_until(lambda: told(facts, GearLost))
     wait_until(lambda: any(isinstance(f, GearLost) and f.is_back for f in facts))
-    report = link.ask(20.0)
+    report = link.ask(PATIENCE_S)
     assert report is not None
     assert gear.port in report.midi_outs
 

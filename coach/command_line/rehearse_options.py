@@ -26,6 +26,11 @@ def add_rehearse(commands: Commands) -> None:
     parser.add_argument("--runs", metavar="N", type=typed_numbers.count, default=1)
     add_way_of_playing(parser)
     parser.add_argument(
+        "--from-end",
+        action="store_true",
+        help="join parts from the end of the page to its beginning, the last one first",
+    )
+    parser.add_argument(
         "--plain", action="store_true", help="cues as lines of text, no screen"
     )
     parser.add_argument("--silent", action="store_true", help="make no sound")

@@ -61,10 +61,11 @@ class Rehearsal:
         self._wall = wall
         self._settings = settings
         self._etude = key_of(part)
+        is_from_end = wishes.is_from_end or settings.ladder.is_joined_from_end
         self._requests = lay_requests(
             part,
             StandMaker(planner, settings.clicks, settings.run, settings.empty_air),
-            wishes,
+            replace(wishes, is_from_end=is_from_end),
             log.read_edits(self._etude),
             settings.run.segment_bars,
         )
@@ -176,6 +177,10 @@ class Rehearsal:
         asked = (wishes.from_bar, wishes.to_bar)
         if asked != (self.wishes.from_bar, self.wishes.to_bar):
             choice = choose_bars(self.part, *asked)
+        elif wishes.is_from_end and not self.wishes.is_from_end:
+            choice = self._last_part()
+            if choice is not None:
+                wishes = replace(wishes, bpm=self._tempo_of(choice))
         self._ask(wishes=wishes, choice=choice)
 
     def follow(self, advice: Advice) -> None:
@@ -259,9 +264,7 @@ class Rehearsal:
             self.follow(advice)
             self._notice = advice.why
         else:
-            here = self._standing(self._requests.choice)
-            ladder, scale = self._settings.ladder, self._settings.tempo
-            bpm = tempo_now(runs, here, ladder, scale)
+            bpm = self._tempo_of(self._requests.choice)
             self._ask(wishes=replace(wishes, bpm=bpm))
         self._requests = replace(
             self._requests, wishes=replace(self.wishes, is_open=frozenset())
@@ -272,13 +275,17 @@ class Rehearsal:
         here = self._standing(choice)
         return advise(runs, here, self._settings.ladder, self._settings.tempo)
 
+    def _tempo_of(self, choice: Choice) -> float:
+        """Tell the tempo at which some bars stand, or that to begin them with."""
+        here, runs = self._standing(choice), self._like_runs()
+        return tempo_now(runs, here, self._settings.ladder, self._settings.tempo)
+
     def _standing(self, choice: Choice) -> Standing:
         """Say where the rehearsal stands with some bars, for advice."""
         self._requests = self._requests.divided()
         now = self._wall()
         midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
-        is_from_end = self._settings.ladder.is_joined_from_end
-        here = self._requests.standing(choice, now, is_from_end=is_from_end)
+        here = self._requests.standing(choice, now)
         player = self.plan.player.name
         return replace(
             here,
@@ -320,6 +327,11 @@ class Rehearsal:
             run if run.id not in words else run.called(words[run.id])
             for run in self._like_runs()
         ]
+
+    def _last_part(self) -> Choice | None:
+        """Choose the part at the end of the page; None where there is but one."""
+        parts = self._requests.parts()
+        return choose_bars(self.part, *parts[-1]) if len(parts) > 1 else None
 
     def _last_choice(self, runs: Sequence[Run]) -> Choice:
         """Choose the bars of the newest run; the whole where they are not there."""

@@ -163,6 +163,7 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
             asked.get("room") or "", 0.0
         ),
         is_open=_left_open(asked),
+        is_from_end=asked.get("from_end", False),
         listens=_is_heard(asked),
         word=" ".join(asked.get("word", "").split()),
     )

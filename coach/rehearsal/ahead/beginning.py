@@ -26,7 +26,7 @@ def begin(so_far: SoFar) -> Advice:
     here = so_far.here
     bars = (here.from_bar, here.to_bar)
     parts = so_far.parts_inside(bars)
-    if so_far.ladder.is_joined_from_end and parts and not so_far.played:
+    if here.is_from_end and parts and not so_far.played:
         bpm = so_far.tempo_of(parts[-1])
         why = f"From the end: begin with {say_bars(*parts[-1])} at {say_bpm(bpm)}."
         return Advice("part", *parts[-1], bpm, why)

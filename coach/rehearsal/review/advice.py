@@ -87,6 +87,9 @@ class Standing:
     """Bars of the parts to practise alone, in the order of the page, each with the bar
     that the next begins in; empty where they are not known."""
 
+    is_from_end: bool = False
+    """Parts are joined from the end of the page to its beginning."""
+
     room_beats: float = 0.0
     """Beats of rest that each breath has; 0 in time."""
 

@@ -28,9 +28,9 @@ class LadderSettings:
     room_runs: int
     """Clean runs in a row before half of that room is taken away, and the rest."""
 
-    most_doublings_count: int
-    """Each time that a faster tempo was given up doubles the clean runs that it takes
-    to try it again; so often at most."""
+    most_wary_runs: int
+    """Each time that a faster tempo was given up it takes a clean run more to try it
+    again; so many more at most."""
 
     falls_a_day_count: int
     """After so many moves down in a day a smaller part is tried, or it is left."""

@@ -211,10 +211,8 @@ class NextStep:
 
     def _needed(self) -> int:
         """Tell how many clean runs a move up takes: more, where it failed before."""
-        falls = min(
-            self.rung.falls_up_to(self._next_tempo), self.ladder.most_doublings_count
-        )
-        return self._enough << falls
+        falls = self.rung.falls_up_to(self._next_tempo)
+        return self._enough + min(falls, self.ladder.most_wary_runs)
 
     def another_spot(self) -> Advice | None:
         """Leave a segment after a few minutes; the whole part is no spot."""

@@ -157,7 +157,10 @@ class SoFar:
         return part, left
 
     def waits_for(self, bars: Bars, bpm: float) -> tuple[Bars, float] | None:
-        """Find the wider bars that were left for these, and their tempo.
+        """Find the next step back to the bars that were left for these, and its tempo.
+
+        A mended part is joined with its neighbours first, and so on outward, so that
+        what goes wrong at a join shows while little is played around it.
 
         Parameters
         ----------
@@ -173,7 +176,16 @@ class SoFar:
         if not wider or wider[-1].is_clean:
             return None
         left = whole_bpm(wider[-1].bpm)
-        return (_bars(wider[-1]), left) if bpm >= left else None
+        return (self._joined(bars, _bars(wider[-1])), left) if bpm >= left else None
+
+    def _joined(self, bars: Bars, wider: Bars) -> Bars:
+        """Give bars with the parts before and after them, no wider than others."""
+        parts = self.parts_inside(wider)
+        before = [first for first, _ in parts if first < bars[0]]
+        after = [last for _, last in parts if last > bars[1]]
+        if not before and not after:
+            return wider
+        return max(before, default=wider[0]), min(after, default=wider[1])
 
     def _ease(self, part: Bars) -> tuple[float, float]:
         """Tell how little a part asks of arm and fingers, as it is planned."""

@@ -149,16 +149,9 @@ class Requests:
         cut = parts_of(self.part, self.spans, ends, self.segment_bars)
         return [self.numbers(Choice(bars)) for bars in cut]
 
-    def standing(
-        self, choice: Choice, now: datetime, *, is_from_end: bool = False
-    ) -> Standing:
-        """Say where the rehearsal stands, for advice about a choice.
-
-        Parameters
-        ----------
-        is_from_end : bool
-            Parts are joined from the end of the page to its beginning.
-        """
+    def standing(self, choice: Choice, now: datetime) -> Standing:
+        """Say where the rehearsal stands, for advice about a choice."""
+        is_from_end = self.wishes.is_from_end
         numbers = [bar.number for bar in self.part.bars]
         is_whole = choice == choose_whole(self.part)
         from_bar, to_bar = self.numbers(choice)
@@ -178,6 +171,7 @@ class Requests:
             following=following,
             bars=(min(numbers), max(numbers)),
             now=now,
+            is_from_end=is_from_end,
             room_beats=self.stand.room_beats,
             has_breaths=(
                 choice == self.choice and bool(self.stand.plan.breaths.breaths)

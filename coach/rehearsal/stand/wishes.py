@@ -46,6 +46,9 @@ class RunWishes:
     room_beats: float = 0.0
     """Felt beats of rest put in at each breath: 0 plays in time."""
 
+    is_from_end: bool = False
+    """Parts are joined from the end of the page to its beginning."""
+
     is_open: frozenset[Literal["bars", "tempo"]] = frozenset()
     """What nobody has asked for: as the runs advise, so it begins."""
 

@@ -32,6 +32,8 @@ def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) 
         words.append(f"click in {wishes.click.subdivision}")
     if wishes.segment_by == "breath":
         words.append("by breath")
+    if wishes.is_from_end:
+        words.append("from the end")
     if wishes.is_ladder_on:
         words.append("ladder")
     if runs_left:

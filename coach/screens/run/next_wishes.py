@@ -50,6 +50,13 @@ def overlap(wishes: RunWishes) -> Wish:
     return Wish(replace(wishes, overlaps=not wishes.overlaps), words)
 
 
+def from_end(wishes: RunWishes) -> Wish:
+    """Join parts from the end of the page, or from its beginning."""
+    is_from_end = not wishes.is_from_end
+    end = "end of the page: the last comes first" if is_from_end else "beginning"
+    return Wish(replace(wishes, is_from_end=is_from_end), f"parts from the {end}")
+
+
 def room(wishes: RunWishes) -> Wish:
     """Put a beat of rest at each breath, half of one, or none."""
     beats = less_room(wishes.room_beats) if wishes.room_beats else A_BEAT
@@ -137,7 +144,7 @@ def _click(wishes: RunWishes, words: str, **changes: int | bool) -> Wish:
 NEXT_WISHES: Mapping[str, Callable[[RunWishes], Wish]] = {
     ask.__name__: ask
     for ask in (
-        *(by_breath, lead_in, overlap, room, subdivide, count_in, guide),
+        *(by_breath, lead_in, overlap, from_end, room, subdivide, count_in, guide),
         *(drone, cues, silent_bars, ladder, rest, microphone),
     )
 }

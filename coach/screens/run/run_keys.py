@@ -46,6 +46,12 @@ RUN_KEYS = (
             "j", "overlap", "next downbeat", "Play on into the next downbeat, or not"
         ),
         asked(
+            "f",
+            "from_end",
+            "from the end",
+            "Join parts from the end of the page, the last one first, or not",
+        ),
+        asked(
             "g",
             "room",
             "room to breathe",

@@ -306,11 +306,11 @@ def test_every_tempo_that_is_suggested_can_be_set(
 def test_counts_begin_anew_after_a_move_down() -> None:
     before = [run(9, bpm=80), run(8, bpm=80), run(7, bpm=80)]
     runs = [*before, *failing(6, 5, 4), run(3, bpm=80)]
-    assert "1 clean in a row; 5 more" in ask(*runs).why
+    assert "1 clean in a row; 3 more" in ask(*runs).why
 
 
-def test_a_tempo_that_was_given_up_takes_twice_as_many_clean_runs() -> None:
-    again = [run(3 - k / 4, bpm=80) for k in range(6)]
+def test_a_tempo_that_was_given_up_takes_one_more_clean_run() -> None:
+    again = [run(3 - k / 4, bpm=80) for k in range(4)]
     runs = [run(9, bpm=80), *failing(6, 5, 4), *again]
     assert ask(*runs[:-1]).kind == "again"
     assert (ask(*runs).kind, ask(*runs).bpm) == ("faster", 84)
@@ -330,13 +330,23 @@ def test_a_faster_tempo_that_fails_at_once_sends_to_the_part_in_the_way() -> Non
     assert (advice.kind, advice.from_bar, advice.to_bar) == ("part", 9, 13)
     assert advice.bpm == 84
     assert "bars 9 to 13 alone" in advice.why
-    part = replace(HERE, from_bar=9, to_bar=13, parts=PARTS)
     alone: dict[str, Any] = {"from_bar": 9, "to_bar": 13, "reached_bar": 13}
-    advice = ask(*failed, run(1, **alone), here=part)
-    assert (advice.kind, advice.from_bar, advice.to_bar) == ("whole", 1, 16)
-    assert "join them again" in advice.why
     back = ask(*failed, run(1, **alone), here=here)
     assert back.kind == "again", "what failed before the part was practised is over"
+
+
+def test_a_mended_part_is_joined_in_steps() -> None:
+    """With the parts beside it first, and only then with all."""
+    failed = failing(9, 8, 7, from_bar=1, to_bar=16, is_whole=True)
+    runs, bars, seen = list(failed), (9, 13), []
+    for minutes in (4, 3):
+        runs.append(run(minutes, from_bar=bars[0], to_bar=bars[1], reached_bar=bars[1]))
+        here = replace(HERE, from_bar=bars[0], to_bar=bars[1], parts=PARTS)
+        advice = ask(*runs, here=here)
+        assert "join them again" in advice.why
+        bars = advice.from_bar, advice.to_bar
+        seen.append((advice.kind, bars, advice.bpm))
+    assert seen == [("next", (5, 16), 84), ("whole", (1, 16), 84)]
 
 
 def test_a_part_that_is_slower_than_what_waits_for_it_climbs_first() -> None:

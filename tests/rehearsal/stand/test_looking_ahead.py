@@ -123,18 +123,44 @@ def test_after_a_part_the_next_part_comes_and_after_other_bars_as_many() -> None
     assert following(r, (1, 16)) is None
 
 
-def test_parts_may_be_joined_from_the_end() -> None:
-    """Each time the part before is put in front, until all of it is played."""
-    r = opened(is_open=ALL)
-    settings = r.conductor._settings
-    ladder = replace(settings.ladder, is_joined_from_end=True)
-    r.conductor._settings = replace(settings, ladder=ladder)
-    parts = r.conductor._requests.parts()
-    assert begun(r)[:2] == parts[-1]
-    assert r.conductor.notice.startswith("From the end: begin with bars")
-    bars, seen = parts[-1], []
+def parts_and_joins(r: HandRehearsal) -> list[tuple[int, int]]:
+    """Begin, and give what comes one after another as each is done."""
+    bars = begun(r)[:2]
+    seen = [bars]
     while (further := following(r, bars)) is not None:
         seen.append(further)
         bars = further
-    assert seen == [(first, 16) for first, _ in reversed(parts[:-1])]
+    return seen
+
+
+def test_parts_may_be_joined_from_the_end() -> None:
+    """Each time the part before is put in front, until all of it is played."""
+    r = opened(is_open=ALL, is_from_end=True)
+    parts = r.conductor._requests.parts()
+    joined = [(first, 16) for first, _ in reversed(parts[:-1])]
+    assert parts_and_joins(r) == [parts[-1], *joined]
+    assert r.conductor.notice.startswith("From the end: begin with bars")
     assert following(r, (2, 3)) is None
+
+
+def test_one_who_asks_at_the_stand_to_join_from_the_end_gets_the_last_part() -> None:
+    r = opened()
+    parts = r.conductor._requests.parts()
+    r.conductor.set_wishes(replace(r.conductor.wishes, is_from_end=True))
+    assert (r.conductor.segment.from_bar, r.conductor.segment.to_bar) == parts[-1]
+    assert r.conductor.wishes.bpm < 60, "it is new"
+    assert following(r, parts[-1]) == (parts[-2][0], 16)
+    r.conductor.set_wishes(replace(r.conductor.wishes, is_from_end=False))
+    assert (r.conductor.segment.from_bar, r.conductor.segment.to_bar) == parts[-1]
+    assert following(r, parts[0]) == parts[1]
+    bars = replace(r.conductor.wishes, from_bar=1, to_bar=4, is_from_end=True)
+    r.conductor.set_wishes(bars)
+    assert r.conductor.segment.to_bar == 4, "bars that are asked for come first"
+
+
+def test_the_page_of_one_part_has_no_last_part_to_go_to() -> None:
+    r = HandRehearsal(short())
+    assert len(r.conductor._requests.parts()) == 1
+    before = r.conductor.segment
+    r.conductor.set_wishes(replace(r.conductor.wishes, is_from_end=True))
+    assert r.conductor.segment == before

@@ -7,7 +7,7 @@ from shlex import quote
 from typing import Any
 
 from coach.plain.run_json import advice_as_dict
-from coach.rehearsal.ahead.today import Today, Work
+from coach.rehearsal.ahead.today import THEN, Today, Work
 from coach.rehearsal.review.advice import say_minutes
 from coach.score.tempo import SECONDS_PER_MINUTE
 
@@ -25,7 +25,7 @@ def today_lines(today: Today) -> Iterator[str]:
     for work in today.done:
         yield f"Enough of {work.title}: {work.advice.why}"
     if today.turns:
-        yield "After each run do as it then says: this is where it begins."
+        yield THEN
 
 
 def today_as_dict(today: Today) -> dict[str, Any]:
@@ -52,6 +52,7 @@ def today_as_dict(today: Today) -> dict[str, Any]:
         "turns": [
             {
                 "kind": turn.kind,
+                "says": turn.says,
                 "starts_min": _minutes(turn.starts_s),
                 "minutes": _minutes(turn.lasts_s),
                 "runs": turn.runs,
@@ -59,6 +60,7 @@ def today_as_dict(today: Today) -> dict[str, Any]:
             }
             for turn in today.turns
         ],
+        "not_on_shelf": list(today.not_on_shelf),
         "done": [_work(work) for work in today.done],
     }
 
@@ -70,6 +72,7 @@ def _work(work: Work) -> dict[str, Any]:
         "file": work.file,
         "new": work.is_new,
         "next": advice_as_dict(work.advice),
+        "whole_bpm": work.whole_bpm or None,
     }
 
 

@@ -275,6 +275,10 @@ class Rehearsal:
         here = self._standing(choice)
         return advise(runs, here, self._settings.ladder, self._settings.tempo)
 
+    def tempo_of_all(self) -> float:
+        """Tell the tempo at which the whole part stands."""
+        return self._tempo_of(choose_whole(self.part))
+
     def _tempo_of(self, choice: Choice) -> float:
         """Tell the tempo at which some bars stand, or that to begin them with."""
         here, runs = self._standing(choice), self._like_runs()

@@ -31,6 +31,9 @@ if TYPE_CHECKING:
     from coach.rehearsal.review.review import Review
     from coach.screens.shelf.shelf_needs import Etude
 
+FIRST_NEW = 2
+"""So many etudes are begun where none is worked on."""
+
 
 def plan_today(
     log: RunLogFile, planner: PlayerPlanner, now: datetime, minutes: float | None
@@ -43,15 +46,26 @@ def plan_today(
     most = settings.etudes_at_once_count * ceil(left_s / ladder.rest_after_s)
     if so_far.since_rest_s >= ladder.rest_after_s:
         now += timedelta(seconds=ladder.rest_s)  # what comes when they have rested
+    shelf = _shelf(log)
+    since = now - timedelta(days=settings.current_days)
+    current, new = _in_turn(shelf, now, since)
     works: list[Work] = []
-    rests = 0
-    for etude in _in_turn(log, now, settings.current_days):
-        if len(works) - rests >= (1 if etude.last_run is None else most):
+    for etude in current:
+        works.append(_work(etude, log, planner, now))
+        if sum(_is_open(work) for work in works) == most:
             break
-        work = _work(etude, log, planner, now)
-        rests += work.advice.kind == "rest"
-        works.append(work)
-    return lay_today(works, so_far, left_s / SECONDS_PER_MINUTE, settings, ladder)
+    # Something new for a change, where little is worked on.
+    room = settings.etudes_at_once_count - sum(_is_open(work) for work in works)
+    few = FIRST_NEW if not current else 1
+    works += [_work(one, log, planner, now) for one in new[: max(0, min(few, room))]]
+    return lay_today(
+        works,
+        so_far,
+        left_s / SECONDS_PER_MINUTE,
+        settings,
+        ladder,
+        _not_on_shelf(shelf, log, since),
+    )
 
 
 def review_all(log: RunLogFile, planner: PlayerPlanner) -> Iterator[Review]:
@@ -63,17 +77,37 @@ def review_all(log: RunLogFile, planner: PlayerPlanner) -> Iterator[Review]:
             yield here.review(planner.air.estimate)
 
 
-def _in_turn(log: RunLogFile, now: datetime, current_days: float) -> Iterator[Etude]:
-    """Give what is worked on and had a night between, then what has not, then new."""
-    etudes = _shelf(log)
-    since = now - timedelta(days=current_days)
+def _in_turn(
+    etudes: Sequence[Etude], now: datetime, since: datetime
+) -> tuple[Sequence[Etude], Sequence[Etude]]:
+    """Give what is worked on, after a night first, and what is new, the nearest first.
+
+    New is next what is a little harder than all that is worked on, or else what is
+    hardest of the rest.
+    """
     current = [
         one for one in etudes if one.last_run is not None and one.last_run > since
     ]
     today = [one for one in current if _when(one).date() == now.date()]
-    yield from (one for one in current if one not in today)
-    yield from today
-    yield from (one for one in etudes if one.last_run is None and not one.problem)
+    new = [one for one in etudes if one.last_run is None and not one.problem]
+    pace = max((one.notes_per_s for one in current), default=0.0)
+    new.sort(key=lambda one: (one.notes_per_s < pace, abs(one.notes_per_s - pace)))
+    return [one for one in current if one not in today] + today, new
+
+
+def _is_open(work: Work) -> bool:
+    """Tell whether more of it may be played today."""
+    return work.advice.kind != "rest"
+
+
+def _not_on_shelf(
+    etudes: Sequence[Etude], log: RunLogFile, since: datetime
+) -> tuple[str, ...]:
+    """Name what was played lately and cannot be opened from the shelf."""
+    there = {etude.title for etude in etudes}
+    return tuple(
+        title for title in log.list_titles(player_name(), since) if title not in there
+    )
 
 
 def _shelf(log: RunLogFile) -> Sequence[Etude]:
@@ -92,6 +126,9 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
     part = open_moved(Path(etude.path))
     here = open_rehearsal(part, planner, log, wishes_of(part), lambda: now)
     advice = here.review(planner.air.estimate).next
+    bars = min(bar.number for bar in part.bars), max(bar.number for bar in part.bars)
+    is_part = (advice.from_bar, advice.to_bar) != bars
+    whole_bpm = here.tempo_of_all() if is_part else 0.0
     return Work(
         title=etude.title,
         file=Path(etude.path).stem,
@@ -99,6 +136,8 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
         run_s=time_of_bars(part, (advice.from_bar, advice.to_bar), advice.bpm),
         path=etude.path,
         is_new=etude.last_run is None,
+        whole_bpm=whole_bpm,
+        whole_s=time_of_bars(part, bars, whole_bpm) if is_part else 0.0,
     )
 
 

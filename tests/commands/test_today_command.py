@@ -51,16 +51,40 @@ def play(name: str, hours_ago: float, times: int = 1, **given: Any) -> None:
 
 
 def files(told: dict[str, Any]) -> list[str]:
-    return [turn.get("file", "-") for turn in told["turns"]]
+    return [turn["file"] for turn in told["turns"] if "file" in turn]
 
 
-def test_with_an_empty_log_the_easiest_etude_comes(
+def test_on_the_first_day_the_two_easiest_etudes_take_turns(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     told = today(capsys)
-    assert set(files(told)) == {"morning-air"}
-    assert told["turns"][0]["new"] is True
+    assert told["turns"][0]["kind"] == "warm-up"
+    assert files(told)[:3] == ["morning-air", "evening-field", "morning-air"]
+    assert told["turns"][1]["new"] is True
     assert told["played"]["runs"] == 0
+
+
+def test_beside_one_etude_something_a_little_harder_is_begun(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """And the one is played through, so that nobody plays the same bars all day."""
+    play("tide", 30, 2)
+    told = today(capsys)
+    first, second, *_, last = [turn for turn in told["turns"] if "file" in turn]
+    assert (first["file"], first["new"]) == ("tide", False)
+    assert (second["file"], second["new"]) == ("stepping-stones", True)
+    assert (last["kind"], last["file"]) == ("play-through", "tide")
+
+
+def test_what_was_played_from_elsewhere_is_named(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    play("tide", 30, etude="Old Friend", etude_key="abc")
+    play("tide", 24 * 30, etude="Forgotten", etude_key="abd")
+    told = today(capsys)
+    assert told["not_on_shelf"] == ["Old Friend"]
+    main(["today"])
+    assert "not on the shelf: Old Friend." in capsys.readouterr().out
 
 
 def test_what_had_a_night_between_comes_before_what_was_played_today(
@@ -70,7 +94,7 @@ def test_what_had_a_night_between_comes_before_what_was_played_today(
     play("long-river", 0.0)
     play("morning-air", 24 * 30)  # long ago
     told = today(capsys)
-    assert files(told)[:3] == ["tide", "long-river", "tide"]
+    assert files(told)[:2] == ["tide", "long-river"]
     assert told["turns"][0]["next"]["why"].startswith("Clean at 40 on another day")
     assert told["played"] | {"since_rest_minutes": 0} == {
         "runs": 1,
@@ -105,7 +129,7 @@ def test_an_etude_that_cannot_be_read_is_passed_over(
 ) -> None:
     (home / "etudes").mkdir(exist_ok=True)
     (home / "etudes" / "aa.abc").write_text("X:1\nK:C\n", encoding="utf-8")
-    assert set(files(today(capsys, "--minutes", "3"))) == {"morning-air"}
+    assert set(files(today(capsys, "--minutes", "4"))) == {"morning-air"}
 
 
 @pytest.mark.parametrize("minutes", ["0", "-5", "x", "9999", "2.5"])

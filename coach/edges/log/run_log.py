@@ -41,6 +41,7 @@ from coach.edges.log.which_runs import (
     read_newest,
     read_other_ways,
     read_played_ids,
+    read_titles,
     read_which,
 )
 from coach.planning.edits import Edits
@@ -209,6 +210,10 @@ class RunLogFile:
         return self._file.read(
             lambda database: tuple(read_other_ways(database, etude, like))
         )
+
+    def list_titles(self, player: str, since: datetime) -> tuple[str, ...]:
+        """Name what a player has rehearsed since a moment, the newest first."""
+        return self._file.read(lambda database: read_titles(database, player, since))
 
     def list_played_ids(
         self, most: int, like: Like, since: datetime | None = None

@@ -73,6 +73,19 @@ def count_which(database: sqlite3.Connection, which: Which) -> int:
     return int(count)
 
 
+def read_titles(
+    database: sqlite3.Connection, player: str, since: datetime
+) -> tuple[str, ...]:
+    """Name what a player has rehearsed since a moment, the newest first."""
+    rows = database.execute(
+        """SELECT etude FROM runs WHERE player = ? AND started_utc_s >= ?
+           AND runs.id NOT IN (SELECT run FROM standing_asides)
+           GROUP BY etude ORDER BY MAX(started_utc_s) DESC""",
+        (player, since.timestamp()),
+    )
+    return tuple(row["etude"] for row in rows)
+
+
 def alike(like: Like) -> tuple[list[str], list[Any]]:
     """Tell in SQL which runs count beside others that are like them."""
     clauses = [

@@ -28,6 +28,12 @@ from coach.rehearsal.review.advice import Advice, say_minutes, say_played
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.score.tempo import SECONDS_PER_MINUTE
 
+REST = "rest the lips, away from the horn"
+"""What a rest is."""
+
+THEN = "After each run do as it then says: this is where it begins."
+"""What the turns do not tell."""
+
 
 @dataclass(frozen=True, slots=True)
 class TodaySettings:
@@ -47,6 +53,15 @@ class TodaySettings:
 
     loud_s: float
     """More than this forte or louder in a day is told of."""
+
+    warm_up_s: float
+    """Before anything else that day the lips are warmed up for so long ..."""
+
+    warm_up_share: float
+    """... but for no more than this share of the time there is."""
+
+    play_through_share: float
+    """An etude is played through at the end if that takes no more of the time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +85,12 @@ class Work:
 
     is_new: bool = False
     """It was never played."""
+
+    whole_bpm: float = 0.0
+    """Tempo at which all of it stands."""
+
+    whole_s: float = 0.0
+    """How long all of it lasts at that; 0 where all of it comes next anyway."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +117,9 @@ class PlayedToday:
 class Turn:
     """Some minutes of one thing."""
 
-    kind: Literal["play", "go-on", "rest"]
-    """Play what the advice says, go on with an etude from before, or rest."""
+    kind: Literal["warm-up", "play", "go-on", "play-through", "rest"]
+    """Warm up, play what the advice says, go on with an etude from before, play all of
+    one once, or rest."""
 
     starts_s: float
     """When."""
@@ -106,10 +128,10 @@ class Turn:
     """How long."""
 
     work: Work | None = None
-    """What is played; None in a rest."""
+    """What is played; None in a rest and to warm up."""
 
     runs: int = 0
-    """How many runs that may be; 0 in a rest."""
+    """How many runs that may be; 0 in a rest and to warm up."""
 
     @property
     def minutes(self) -> tuple[int, int]:
@@ -122,16 +144,21 @@ class Turn:
 
     @property
     def says(self) -> str:
-        """Say what it is: an etude with bars and tempo, or a rest."""
+        """Say what it is: an etude with bars and tempo, a rest, or warming up."""
         if self.work is None:
-            return "rest the lips, away from the horn"
+            warm_up = "warm up: long tones, softly, in the middle of the horn"
+            return warm_up if self.kind == "warm-up" else REST
         if self.kind == "go-on":
             return f"{self.work.title}: go on as the coach says by then"
+        if self.kind == "play-through":
+            at = say_bpm(self.work.whole_bpm)
+            return f"{self.work.title}: all of it once at {at}, whatever happens"
         advice = self.work.advice
         new = "new, " if self.work.is_new else ""
+        times = f"{self.runs} runs or so" if self.runs > 1 else "once"
         return (
             f"{self.work.title}: {new}{say_bars(advice.from_bar, advice.to_bar)} "
-            f"at {say_bpm(advice.bpm)}, {say_count(self.runs, 'run')} or so"
+            f"at {say_bpm(advice.bpm)}, {times}"
         )
 
 
@@ -154,6 +181,9 @@ class Today:
     is_loud: bool
     """It was loud for long enough today."""
 
+    not_on_shelf: tuple[str, ...] = ()
+    """Etudes that the log has runs of and that no file on the shelf is of."""
+
     @property
     def says(self) -> tuple[str, ...]:
         """Say what was played already, and what to take care of."""
@@ -165,6 +195,12 @@ class Today:
             )
         if not self.turns:
             told.append(self._say_nothing())
+        if self.not_on_shelf:
+            titles = ", ".join(self.not_on_shelf)
+            told.append(
+                f"In your log, but not on the shelf: {titles}. Put the file there "
+                "(coach import FILE), and it takes its turn."
+            )
         return tuple(told)
 
     def _say_so_far(self) -> str:
@@ -186,6 +222,7 @@ def lay_today(
     minutes: float,
     settings: TodaySettings,
     ladder: LadderSettings,
+    not_on_shelf: tuple[str, ...] = (),
 ) -> Today:
     """Lay out what to play.
 
@@ -199,48 +236,96 @@ def lay_today(
         Time that there is.
     """
     open_works = [work for work in works if work.advice.kind != "rest"]
+    left_s = minutes * SECONDS_PER_MINUTE
     return Today(
         minutes=minutes,
         so_far=so_far,
-        turns=tuple(
-            _turns(
-                open_works,
-                so_far.since_rest_s,
-                minutes * SECONDS_PER_MINUTE,
-                settings,
-                ladder,
-            )
-        ),
+        turns=tuple(_turns(open_works, so_far, left_s, settings, ladder)),
         done=tuple(work for work in works if work.advice.kind == "rest"),
         is_loud=(so_far.loud_s or 0.0) > settings.loud_s,
+        not_on_shelf=not_on_shelf,
     )
 
 
 def _turns(
     works: Sequence[Work],
-    played_s: float,
+    so_far: PlayedToday,
     left_s: float,
     settings: TodaySettings,
     ladder: LadderSettings,
 ) -> Iterator[Turn]:
-    """Give turn after turn, a rest before too much is played without one."""
-    now_s = 0.0
+    """Give turn after turn: warmed up first, rests, one etude played through at last.
+
+    Nothing where no run fits.
+    """
+    warm_up_s = 0.0
+    if not so_far.runs:
+        warm_up_s = min(settings.warm_up_s, left_s * settings.warm_up_share)
+    begun_s = warm_up_s, so_far.since_rest_s + warm_up_s
+    last = _to_play_through(works, left_s, settings)
+    last_s = last.whole_s + settings.between_runs_s if last is not None else 0.0
+    blocks = list(_blocks(works, begun_s, left_s - last_s, settings, ladder))
+    if last_s and _since_rest(blocks, begun_s[1]) + last_s > ladder.rest_after_s:
+        last = None
+        blocks = list(_blocks(works, begun_s, left_s, settings, ladder))
+    if blocks and warm_up_s:
+        yield Turn("warm-up", 0.0, warm_up_s)
+    yield from blocks
+    if blocks and last is not None:
+        ends_s = blocks[-1].starts_s + blocks[-1].lasts_s
+        yield Turn("play-through", ends_s, last_s, last, 1)
+
+
+def _since_rest(blocks: Sequence[Turn], played_s: float) -> float:
+    """Tell how long has been played without a rest at the end of these."""
+    for block in blocks:
+        played_s = 0.0 if block.kind == "rest" else played_s + block.lasts_s
+    return played_s
+
+
+def _to_play_through(
+    works: Sequence[Work], left_s: float, settings: TodaySettings
+) -> Work | None:
+    """Find an etude of which only parts come next, and that is short enough."""
+    most_s = left_s * settings.play_through_share - settings.between_runs_s
+    fits = (work for work in works if 0.0 < work.whole_s <= most_s)
+    return next(fits, None)
+
+
+def _blocks(
+    works: Sequence[Work],
+    begun_s: tuple[float, float],
+    until_s: float,
+    settings: TodaySettings,
+    ladder: LadderSettings,
+) -> Iterator[Turn]:
+    """Give etudes in turn, with rests; the first may last until the lips must rest.
+
+    Parameters
+    ----------
+    begun_s : (float, float)
+        When they begin, and how long has been played without a rest by then.
+    until_s : float
+        When they are to be over.
+    """
+    now_s, played_s = begun_s
     group = turn = 0
     begun: set[str] = set()
     while works:
         at_once = min(settings.etudes_at_once_count, len(works))
         work = works[(group * at_once + turn % at_once) % len(works)]
         run_s = work.run_s + settings.between_runs_s
-        room_s = ladder.rest_after_s - played_s
+        room_s, left_s = ladder.rest_after_s - played_s, until_s - now_s
         if played_s and room_s < run_s:
             if left_s < ladder.rest_s + run_s:
                 return
             yield Turn("rest", now_s, ladder.rest_s)
-            now_s, left_s = now_s + ladder.rest_s, left_s - ladder.rest_s
+            now_s += ladder.rest_s
             played_s, group, turn = 0.0, group + 1, 0
             continue
-        # With nothing to turn to it is played until the lips must rest.
-        block_s = room_s if at_once == 1 else min(room_s, ladder.block_s)
+        # With nothing to turn to one goes on with it until the lips must rest.
+        is_alone = at_once == 1 and work.file in begun
+        block_s = room_s if is_alone else min(room_s, ladder.block_s)
         runs = max(1, int(min(block_s, left_s) // run_s))
         lasts_s = runs * run_s
         if lasts_s > left_s:
@@ -248,5 +333,5 @@ def _turns(
         kind: Literal["play", "go-on"] = "go-on" if work.file in begun else "play"
         yield Turn(kind, now_s, lasts_s, work, runs)
         begun.add(work.file)
-        now_s, left_s, played_s = now_s + lasts_s, left_s - lasts_s, played_s + lasts_s
+        now_s, played_s = now_s + lasts_s, played_s + lasts_s
         turn += 1

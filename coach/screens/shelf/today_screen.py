@@ -10,6 +10,7 @@ from textual.binding import Binding
 from textual.worker import get_current_worker
 
 from coach.errors import CoachError
+from coach.rehearsal.ahead.today import THEN
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.shelf_needs import TodayNeeds
 from coach.screens.widgets.heading import Heading
@@ -70,7 +71,8 @@ class TodayScreen(CoachScreen[TodayNeeds]):
 
     def show_today(self, today: Today) -> None:
         """Show what to play."""
-        self._today, self._minutes, self._chosen = today, today.minutes, 0
+        works = (k for k, turn in enumerate(today.turns) if turn.work is not None)
+        self._today, self._minutes, self._chosen = today, today.minutes, next(works, 0)
         self.query_one(Heading).show_heading("today", f"{today.minutes:.0f} minutes")
         self._show()
 
@@ -95,6 +97,8 @@ class TodayScreen(CoachScreen[TodayNeeds]):
             Line(f"enough of {one.title}: {one.advice.why}", "quiet")
             for one in today.done
         ]
+        if today.turns:
+            lines.append(Line(THEN, "quiet"))
         self.query_one(Words).show_lines(lines, lead_width=8)
 
     def action_move(self, steps: int) -> None:

@@ -25,6 +25,7 @@ from tests.rehearsal.review.test_ladder import LADDER, NOW, run
 
 SETTINGS = read_settings(TodaySettings, "rehearsal", "today")
 NOTHING = PlayedToday(0, 0, 0.0, None, 0.0)
+WARM = PlayedToday(1, 1, 60.0, None, 0.0)
 
 
 def work(title: str, run_s: float = 45.0, **given: Any) -> Work:
@@ -36,12 +37,15 @@ def done(title: str) -> Work:
     return work(title, advice=Advice("rest", 1, 16, 96, "Clean: tomorrow."))
 
 
-def lay(*works: Work, minutes: float = 20, so_far: PlayedToday = NOTHING) -> Today:
+def lay(*works: Work, minutes: float = 20, so_far: PlayedToday = WARM) -> Today:
     return lay_today(works, so_far, minutes, SETTINGS, LADDER)
 
 
 def shape(today: Today) -> str:
-    return "".join(turn.work.title if turn.work else "-" for turn in today.turns)
+    signs = {"warm-up": "w", "rest": "-"}
+    return "".join(
+        turn.work.title if turn.work else signs[turn.kind] for turn in today.turns
+    )
 
 
 def test_three_etudes_take_turns_of_three_minutes() -> None:
@@ -57,10 +61,52 @@ def test_after_a_rest_the_others_come() -> None:
     assert shape(lay(*works, minutes=45)) == "ABCABCA-DEADEAD"
 
 
-def test_one_etude_goes_on_until_the_lips_must_rest() -> None:
+def test_one_etude_goes_on_as_the_coach_says_until_the_lips_must_rest() -> None:
+    """So many runs of the same bars are never promised."""
     today = lay(work("A"), minutes=45)
-    assert shape(today) == "A-A"
-    assert [turn.runs for turn in today.turns] == [20, 0, 20]
+    assert shape(today) == "AA-A"
+    assert [turn.runs for turn in today.turns] == [3, 17, 0, 20]
+    assert [turn.kind for turn in today.turns] == ["play", "go-on", "rest", "go-on"]
+
+
+def test_nobody_begins_a_day_cold() -> None:
+    """A few minutes, less where there is little time, and once a day."""
+    today = lay(work("A"), work("B"), so_far=NOTHING)
+    assert shape(today) == "wABABAB"
+    assert today.turns[0].lasts_s == 180.0
+    assert "long tones, softly" in today.turns[0].says
+    assert lay(work("A"), so_far=NOTHING, minutes=60).turns[0].lasts_s == 240.0
+    assert shape(lay(work("A"), work("B"))) == "ABABABA"
+    assert lay(work("A", 1500.0), so_far=NOTHING).turns == (), "nothing to warm up for"
+    assert shape(lay(so_far=NOTHING)) == ""
+
+
+def test_an_etude_of_which_parts_come_next_is_played_through_at_the_end() -> None:
+    whole = work("B", whole_bpm=72.0, whole_s=105.0)
+    today = lay(work("A"), whole)
+    assert shape(today) == "ABABABB"
+    last = today.turns[-1]
+    assert (last.kind, last.runs, last.lasts_s) == ("play-through", 1, 120.0)
+    assert last.says == "B: all of it once at 72, whatever happens"
+    assert last.starts_s + last.lasts_s <= 20 * 60
+
+
+def test_an_etude_that_is_long_for_the_time_is_not_played_through() -> None:
+    whole = work("A", whole_bpm=72.0, whole_s=300.0)
+    assert "play-through" not in [turn.kind for turn in lay(whole).turns]
+    assert lay(whole, minutes=40).turns[-1].kind == "play-through"
+
+
+def test_who_plays_through_has_had_a_rest_if_one_was_due() -> None:
+    whole = work("A", whole_bpm=72.0, whole_s=105.0)
+    tired = PlayedToday(9, 4, 900.0, 60.0, 1000.0)
+    assert [turn.kind for turn in lay(whole, so_far=tired, minutes=5).turns] == ["play"]
+
+
+def test_etudes_that_only_the_log_knows_are_named() -> None:
+    today = lay_today([work("A")], NOTHING, 20, SETTINGS, LADDER, ("Old Friend",))
+    assert today.says[-1].startswith("In your log, but not on the shelf: Old Friend.")
+    assert today_as_dict(today)["not_on_shelf"] == ["Old Friend"]
 
 
 def test_what_was_played_before_brings_the_rest_nearer() -> None:
@@ -71,9 +117,9 @@ def test_what_was_played_before_brings_the_rest_nearer() -> None:
 
 
 def test_a_long_run_is_played_whole_or_not_at_all() -> None:
-    assert shape(lay(work("A", 400.0))) == "A"
+    assert shape(lay(work("A", 400.0))) == "AA"
     assert [turn.runs for turn in lay(work("A", 400.0), minutes=7).turns] == [1]
-    (says,) = lay(work("A", 400.0), minutes=6).says
+    (says,) = lay(work("A", 400.0), minutes=6, so_far=NOTHING).says
     assert says == "6 minutes is too short for it."
     assert shape(lay(work("A", 1500.0), minutes=60)) == "A-A"
 
@@ -83,7 +129,8 @@ def test_what_is_enough_for_today_is_named_and_left() -> None:
     assert shape(today) == "B"
     assert [one.title for one in today.done] == ["A"]
     assert "Enough of A: Clean: tomorrow." in list(today_lines(today))
-    assert lay(done("A")).says == ("All that is worked on is done for today.",)
+    (says,) = lay(done("A"), so_far=NOTHING).says
+    assert says == "All that is worked on is done for today."
 
 
 def test_much_that_was_loud_is_told_of() -> None:
@@ -96,22 +143,26 @@ def test_much_that_was_loud_is_told_of() -> None:
 
 
 def test_it_is_written_out_line_by_line() -> None:
-    today = lay(work("A", is_new=True), work("B"), minutes=35)
+    today = lay(work("A", is_new=True), work("B", 100.0), minutes=35)
     lines = list(today_lines(today))
-    assert lines[:4] == [
+    assert lines[:5] == [
         "35 minutes today:",
+        "Played today: 1 minute, 1 run of 1 etude.",
         "  0–3   A: new, bars 5 to 8 at 84, 3 runs or so",
         "        Once more.",
         "        coach rehearse a",
     ]
     assert " 20–25  rest the lips, away from the horn" in lines
-    assert "  6–9   A: go on as the coach says by then" in lines
+    assert "  5–8   A: go on as the coach says by then" in lines
     laid = today_as_dict(today)
     assert laid["played"]["loud_minutes"] is None
     assert laid["turns"][0]["next"]["segment"] == {"from_bar": 5, "to_bar": 8}
-    assert laid["turns"][7] == {
+    assert laid["turns"][1]["says"] == "B: bars 5 to 8 at 84, once"
+    rest = next(turn for turn in laid["turns"] if turn["kind"] == "rest")
+    assert rest == {
         "kind": "rest",
-        "starts_min": 20.0,
+        "says": "rest the lips, away from the horn",
+        "starts_min": 19.7,
         "minutes": 5.0,
         "runs": 0,
     }

@@ -43,7 +43,7 @@ async def test_a_rest_is_not_opened(app: CoachApp) -> None:
         assert isinstance(screen, TodayScreen)
         turns = screen._turns
         rest = next(k for k, turn in enumerate(turns) if turn.work is None)
-        screen.action_move(rest)
+        screen.action_move(rest - screen._chosen)
         await press(pilot, "enter")
         assert screen_of(app) is screen
         await press(pilot, "escape")

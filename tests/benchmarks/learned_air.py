@@ -6,12 +6,17 @@ Each player rehearses the shipped etudes, 4 runs a day on 20 days, from plans ma
 what the coach has learned by that morning.  Told are: runs until the flow is within a
 tenth and stays there, how often the band holds the truth, the bias by thirds of
 players, what one wrong mark in ten does, how soon a change of a fifth is followed, and
-how many run-outs the learned plan saves.  Seeds from 1000 on are for tuning; figures
-that are told come from seeds below.
+how many run-outs the learned plan saves.  Beside it the same runs are shown to one
+who is told how much this player's days differ, how often marks are forgotten or slip,
+and that nothing ever changes: nobody can learn much more from them.  Seeds from 1000 on
+are for tuning; figures that are told come from seeds below.
+
+Belief is reckoned with arrays (`belief_in_arrays.py`), so that many can be followed.
 """
 
 from __future__ import annotations
 
+import hashlib
 import pickle
 import sys
 from collections.abc import Iterator, Sequence
@@ -30,6 +35,7 @@ from coach.planning.breathing.passage import set_passage
 from coach.planning.edits import Edits
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import Performer, make_plan
+from coach.rehearsal.learning import learning
 from coach.rehearsal.learning.belief import flows_of
 from coach.rehearsal.learning.candidates import (
     FLOW_LOGS,
@@ -39,6 +45,7 @@ from coach.rehearsal.learning.candidates import (
 from coach.rehearsal.learning.learning import (
     AirEstimate,
     Learned,
+    Study,
     TimedTone,
     begin_learning,
     begin_study,
@@ -54,6 +61,7 @@ from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import PlayedRun
 from coach.score.tempo import Seconds
+from tests.benchmarks.belief_in_arrays import after_day_in_arrays
 from tests.hand_rehearsal import HandPlanner, plan_settings, trombone
 from tests.simulated_player import (
     FIRST_DAY,
@@ -77,6 +85,9 @@ A_CHANCE = 0.1
 
 DARES = 0.25
 """Share of runs in which the player tries to do with fewer breaths ..."""
+
+NEVER = 1e-4
+"""As good as nothing, where nothing itself cannot be reckoned with."""
 
 DARING = 0.7
 """... as if they took so much less air."""
@@ -106,7 +117,7 @@ def ask(job: tuple[int, float, int]) -> Evidence:
 
 def ask_all(pool: ProcessPoolExecutor) -> Asked:
     """Plan everything that may be asked; kept for the next time."""
-    kept = Path(gettempdir()) / f"asked-{plan_settings().air.flow_f3_mf_lps}.pickle"
+    kept = Path(gettempdir()) / f"asked-{_planned_by()}.pickle"
     if kept.exists():
         asked: Asked = pickle.loads(kept.read_bytes())
         return asked
@@ -114,6 +125,16 @@ def ask_all(pool: ProcessPoolExecutor) -> Asked:
     asked = dict(zip(jobs, pool.map(ask, jobs, chunksize=8), strict=True))
     kept.write_bytes(pickle.dumps(asked))
     return asked
+
+
+def _planned_by() -> str:
+    """Tell one way of planning from another, by all that it is made of."""
+    digest = hashlib.sha256()
+    for folder in ("config", "coach/planning", "coach/score", "etudes"):
+        for path in sorted(Path(folder).rglob("*.*")):
+            if path.suffix in (".toml", ".json", ".py", ".musicxml"):
+                digest.update(path.read_bytes())
+    return digest.hexdigest()[:12]
 
 
 def bin_of(scale: float) -> int:
@@ -134,12 +155,16 @@ class Followed:
 
     played: tuple[PlayedRun, ...]
 
+    sights: tuple[Sight | None, ...]
+    """What each run shows."""
+
 
 class Learner:
     """Learns run by run, as the coach does day by day."""
 
-    def __init__(self) -> None:
-        self.before = self.learned = begin_learning(STUDY)
+    def __init__(self, study: Study = STUDY) -> None:
+        self.study = study
+        self.before = self.learned = begin_learning(study)
         self.today: list[Sight] = []
 
     def see(self, sight: Sight | None) -> AirEstimate:
@@ -148,8 +173,8 @@ class Learner:
             if self.today and sight.day != self.today[0].day:
                 self.before, self.today = self.learned, []
             self.today.append(sight)
-            self.learned = learn_day(STUDY, self.before, self.today)
-        return sum_up(STUDY, self.learned)
+            self.learned = learn_day(self.study, self.before, self.today)
+        return sum_up(self.study, self.learned)
 
 
 def is_informative(sight: Sight | None, before: Learned) -> bool:
@@ -188,6 +213,7 @@ def follow(
     estimates: list[AirEstimate] = []
     informative: list[bool] = []
     runs: list[PlayedRun] = []
+    sights: list[Sight | None] = []
     scale = 1.0
     mine = chance.sample(SHORT, 4)
     for number in range(ways.days):
@@ -208,8 +234,28 @@ def follow(
             informative.append(is_informative(sight, learner.learned))
             estimates.append(learner.see(sight))
             runs.append(played)
+            sights.append(sight)
         scale = estimates[-1].aim
-    return Followed(player, tuple(estimates), tuple(informative), tuple(runs))
+    return Followed(
+        player, tuple(estimates), tuple(informative), tuple(runs), tuple(sights)
+    )
+
+
+def told_the_spreads(learned: Followed) -> Followed:
+    """Show the same runs to one who is told how the player's days and marks are."""
+    player = learned.player
+    settings = replace(
+        SETTINGS,
+        walk_per_day_share=NEVER,
+        changed_days_share=0.0,
+        change_share=NEVER,
+        forgotten_share=max(NEVER, player.forgets),
+        wrong_share=max(NEVER, player.slips),
+    )
+    days = (player.days_differ,) * len(STUDY.candidates.day_spreads)
+    study = Study(WHOM, replace(STUDY.candidates, day_spreads=days), settings)
+    learner = Learner(study)
+    return replace(learned, estimates=tuple(map(learner.see, learned.sights)))
 
 
 def settled_after(learned: Followed) -> float:
@@ -296,9 +342,11 @@ def one_player(job: tuple[int, int, Asked]) -> dict[str, object]:
     chance = Random(seed)
     player = draw_player(chance)
     learned = follow(player, asked, chance)
+    reference = told_the_spreads(learned)
     told: dict[str, object] = {
         "flow": player.flow,
         "settled": settled_after(learned),
+        "told settled": settled_after(reference),
         "ran out": learned.estimates[-1].ran_out,
         "informative": sum(learned.informative),
     }
@@ -307,10 +355,13 @@ def one_player(job: tuple[int, int, Asked]) -> dict[str, object]:
         told[f"off {count}"] = off_by(estimate.flow_scale, player)
         told[f"held {count}"] = estimate.low <= player.flow <= estimate.high
         told[f"width {count}"] = log(estimate.high / estimate.low)
+        other = reference.estimates[count - 1]
+        told[f"told off {count}"] = off_by(other.flow_scale, player)
+        told[f"told held {count}"] = other.low <= player.flow <= other.high
     toned = follow(player, asked, Random(seed), Ways(days=6, has_tone=True))
     told["tone off"] = off_by(toned.estimates[-1].flow_scale, player)
     told["tone settled"] = settled_after(toned)
-    if of_many % 4 == 0:
+    if of_many % 2 == 0:
         told["shift"] = shift_by_wrong_marks(learned, Random(seed + 1))
         for change in (0.8, 1.25):
             ways = Ways(days=DAYS * 2, changes_on=DAYS, change=change)
@@ -320,7 +371,7 @@ def one_player(job: tuple[int, int, Asked]) -> dict[str, object]:
                 told[f"change {change} {days}"] = off_by(
                     estimate.flow_scale, changed.player
                 )
-    if of_many % 8 == 0:
+    if of_many % 10 == 0:
         told["saved"] = saved_runs(learned, learned.estimates[-1], Random(seed))
     return told
 
@@ -336,7 +387,7 @@ def report(told: Sequence[dict[str, object]]) -> Iterator[str]:
         f"runs that ran out {median(all_of('ran out')):.0f}, "
         f"informative {median(all_of('informative')):.0f} of {RUNS} (medians)"
     )
-    for name in ("settled", "tone settled"):
+    for name in ("settled", "told settled", "tone settled"):
         counts = sorted(all_of(name))
         never = sum(count == float("inf") for count in counts)
         yield (
@@ -349,7 +400,10 @@ def report(told: Sequence[dict[str, object]]) -> Iterator[str]:
             f"after {count} runs: band holds {share_with_spread(held)}, "
             f"off by {fmean(all_of(f'off {count}')):+.1%} ± "
             f"{stdev(all_of(f'off {count}')):.1%}, "
-            f"width {median(all_of(f'width {count}')):.2f}"
+            f"width {median(all_of(f'width {count}')):.2f}; "
+            f"told the spreads: {share_with_spread(all_of(f'told held {count}'))}, "
+            f"off by {fmean(all_of(f'told off {count}')):+.1%} ± "
+            f"{stdev(all_of(f'told off {count}')):.1%}"
         )
     thirds = sorted(told, key=lambda one: float(one["flow"]))  # type: ignore[arg-type]
     size = len(thirds) // 3
@@ -413,9 +467,14 @@ def say_saved(saved: Sequence[Saved]) -> str:
     )
 
 
+def reckon_with_arrays() -> None:
+    """Let this process reckon belief with arrays."""
+    learning.after_day = after_day_in_arrays  # type: ignore[attr-defined]  # borrowed
+
+
 def main(players: int = PLAYERS, first_seed: int = 0) -> None:
     """Measure and tell."""
-    with ProcessPoolExecutor(2) as pool:
+    with ProcessPoolExecutor(2, initializer=reckon_with_arrays) as pool:
         asked = ask_all(pool)
         jobs = [(first_seed + k, k, asked) for k in range(players)]
         told = list(pool.map(one_player, jobs))

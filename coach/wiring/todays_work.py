@@ -9,13 +9,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.config import player_name, read_settings
+from coach.rehearsal.ahead.laying_today import lay_today
 from coach.rehearsal.ahead.rests import since_rest
 from coach.rehearsal.ahead.today import (
     PlayedToday,
     Today,
     TodaySettings,
     Work,
-    lay_today,
 )
 from coach.rehearsal.review.progress import sum_loud
 from coach.rehearsal.stand.segment_choice import time_of_bars

@@ -26,12 +26,12 @@ from coach.planning.plan import Plan
 from coach.planning.player_facts import PlayerFacts
 from coach.planning.reach import Reach, ReachPoint
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
+from coach.rehearsal.ahead.laying_today import lay_today
 from coach.rehearsal.ahead.today import (
     PlayedToday,
     Today,
     TodaySettings,
     Work,
-    lay_today,
 )
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.gear.gear import (

@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.plain.today_lines import today_as_dict, today_lines
+from coach.rehearsal.ahead.laying_today import lay_today
 from coach.rehearsal.ahead.rests import since_rest
 from coach.rehearsal.ahead.today import (
     PlayedToday,
     Today,
     TodaySettings,
     Work,
-    lay_today,
 )
 from coach.rehearsal.review.advice import Advice
 from coach.score.tempo import Seconds

@@ -18,7 +18,11 @@ from coach.rehearsal.hearing.alignment.note_facts import (
     is_there,
     ring_off_db_per_s,
 )
-from coach.rehearsal.hearing.alignment.refined_onsets import Onset, refine_onsets
+from coach.rehearsal.hearing.alignment.refined_onsets import (
+    Onset,
+    dry_envelope,
+    refine_onsets,
+)
 from coach.rehearsal.hearing.alignment.rough_path import PAUSE, RoughPath
 from coach.rehearsal.hearing.due_part import DueNote, DuePart
 from coach.rehearsal.hearing.features.features import Features, FeatureTaker
@@ -145,6 +149,37 @@ def test_pitches_that_never_cross_leave_the_rise_to_tell() -> None:
     evidence = weigh(looks, 0.0, SETTINGS.evidence)
     flat = replace(evidence, fits=np.zeros_like(evidence.fits))
     found = [FoundNote(0, 20, 60), FoundNote(1, 60, 100)]
-    onsets = refine_onsets(looks, flat, found, [55, 57], 0.0, SETTINGS.refine)
+    envelope = dry_envelope(looks, 200.0, SETTINGS.refine)
+    onsets = refine_onsets(envelope, flat, found, [55, 57], 0.0, SETTINGS.refine)
     assert onsets[1].at == pytest.approx(60 * looks.hop_s, abs=0.1)
     assert onsets[1].at > onsets[0].at
+
+
+def test_the_ring_of_a_room_is_taken_off_and_a_steady_sound_is_left() -> None:
+    rate, ring = 11_025.0, 200.0
+    age = np.arange(round(0.5 * rate)) / rate
+    after = 10 ** (-ring * (age - 0.25) / 20)
+    sound = np.where(age < 0.25, 1.0, np.where(age < 0.26, 0.0, 0.5 * after))
+    quick = np.sign(np.sin(2 * np.pi * 2_000.0 * age))
+    looks = replace(
+        looks_of(noise(0.5)), sound=(sound * quick).astype(np.float32), rate_hz=rate
+    )
+    envelope = dry_envelope(looks, ring, SETTINGS.refine)
+    steady, rung = (round(t / envelope.step_s) for t in (0.2, 0.3))
+    assert envelope.whole[rung] > 0.01 * envelope.whole[steady]
+    assert envelope.dry[rung] < 0.01 * envelope.dry[steady]
+    assert envelope.dry[steady] > 0.5 * envelope.whole[steady]
+
+
+def test_where_ring_turns_fresh_a_note_begins() -> None:
+    looks = looks_of(noise(1.0))
+    still = replace(
+        looks,
+        flux=np.zeros_like(looks.flux),
+        fresh_db=np.full_like(looks.fresh_db, -9.0),
+    )
+    fresh = still.fresh_db.copy()
+    fresh[100:] = -1.0
+    begins = weigh(replace(still, fresh_db=fresh), 0.0, SETTINGS.evidence).begins
+    assert abs(int(begins.argmax()) - 100) <= 2
+    assert begins[:90].max() == begins[110:].max() == 0.0

@@ -99,3 +99,35 @@ def test_a_click_that_is_not_heard_or_not_known_well_is_left_alone() -> None:
     assert take_out_clicks(looks, taker, clicks, SETTINGS.bleed) is looks
     assert take_out_clicks(looks, taker, clicks[:2], SETTINGS.bleed) is looks
     assert take_out_clicks(looks, taker, [], SETTINGS.bleed) is looks
+
+
+def test_a_click_that_stands_alone_once_is_learnt_beside_a_loud_horn() -> None:
+    quiet = 0.001 * np.random.default_rng(1).normal(0.0, 1.0, 120_000)
+    horn = tone(50, 2.0, 48_000.0)
+    quiet[20_000 : 20_000 + len(horn)] += horn
+    both = quiet.copy()
+    clicks = clicks_in(both, 0.05, 8)
+    before = look(both, 48_000.0, 4096)
+    after = look_without(both, clicks)
+    at = round(clicks[0].at / before.hop_s)
+    assert after.level_db[at] < before.level_db[at] - 6.0
+
+
+def look_without(sound: np.ndarray, clicks: list[HeardClick]) -> Features:
+    """Take looks and take the clicks out of them."""
+    taker = FeatureTaker(48_000.0, 50, 60, SETTINGS.features)
+    taker.push(sound.astype(np.float32))
+    return take_out_clicks(taker.finish(), taker, clicks, SETTINGS.bleed)
+
+
+def test_a_cough_on_one_click_is_not_taken_for_the_click() -> None:
+    draw = np.random.default_rng(2)
+    sound = 0.001 * draw.normal(0.0, 1.0, 120_000)
+    horn = tone(50, 2.0, 48_000.0)
+    sound[20_000 : 20_000 + len(horn)] += horn
+    clicks = clicks_in(sound, 0.0, 8)
+    sound[12_000:14_000] += 0.05 * draw.normal(0.0, 1.0, 2_000)
+    taker = FeatureTaker(48_000.0, 50, 60, SETTINGS.features)
+    taker.push(sound.astype(np.float32))
+    looks = taker.finish()
+    assert take_out_clicks(looks, taker, clicks, SETTINGS.bleed) is looks

@@ -33,6 +33,15 @@ class EvidenceSettings:
     fresh_per_db: float
     """How much each decibel speaks."""
 
+    freshening_s: float
+    """Sound turns from ring to fresh from so long before a beginning to after it ..."""
+
+    freshening_db: float
+    """... by so much, in a full one."""
+
+    freshening_share: float
+    """How much that counts for a beginning; the rest is what is new in the sound."""
+
     valley_s: float
     """A valley between two notes lies within this of both."""
 
@@ -157,6 +166,18 @@ class RefineSettings:
     window_s: float
     """Window over which the power is smoothed."""
 
+    step_s: float
+    """From one moment of it to the next."""
+
+    ring_to_direct: float
+    """Power of the room's ring against that of what comes straight from the horn."""
+
+    first_ring_s: float
+    """So long after the horn the ring begins ..."""
+
+    longest_ring_s: float
+    """... and it is over by then."""
+
     before_s: float
     """A dip lies at most so long before the look of a note ..."""
 
@@ -169,8 +190,11 @@ class RefineSettings:
     rise_bias_s: float
     """How late the rise out of a dip is told."""
 
+    repeat_rise_share: float
+    """How much the rise counts for a repeated note; the rest is the look."""
+
     repeat_bias_s: float
-    """How late the middle of that and the look tells a repeated note."""
+    """How late both together tell it."""
 
     cross_reach_s: float
     """Pitches change within this of the look."""

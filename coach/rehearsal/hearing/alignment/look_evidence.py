@@ -18,6 +18,8 @@ from coach.rehearsal.hearing.features.features import Features
 Floats = NDArray[np.float32]
 
 SEMITONE_CENTS = 100.0
+FULL_FLUX_PERCENT = 98.0
+"""A full beginning is what stands out so many hundredths of all looks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,21 +134,37 @@ def weigh(
         ]
     )
     logit = np.clip(says, -settings.most_logit, settings.most_logit)
-    flux = features.flux
-    full = float(np.percentile(flux, 98.0)) or 1.0
+    voiced = -np.logaddexp(0.0, -logit).astype(np.float32)
     return LookEvidence(
         hop_s=features.hop_s,
         first_midi=first,
         fits=fits,
         keys=np.maximum(keys, settings.least_log),
-        voiced=-np.logaddexp(0.0, -logit).astype(np.float32),
+        voiced=voiced,
         silent=-np.logaddexp(0.0, logit).astype(np.float32),
-        begins=np.clip(flux / full, 0.0, 1.0),
+        begins=_begins(features, np.exp(voiced), settings),
         dips=_dips(level, max(1, round(settings.valley_s / features.hop_s))),
         level_db=level,
         floor_db=floor,
         tuning_cents=tuning_cents,
     )
+
+
+def _begins(features: Features, sounds: Floats, settings: EvidenceSettings) -> Floats:
+    """Tell how much each look is a beginning: new sound, and no ring any more.
+
+    Where a ring sinks into the room's noise that is fresh, too, but no note: only as
+    far as one sounds just after does it count.
+    """
+    full = float(np.percentile(features.flux, FULL_FLUX_PERCENT)) or 1.0
+    is_new = np.clip(features.flux / full, 0.0, 1.0)
+    reach = max(1, round(settings.freshening_s / features.hop_s))
+    fresh = np.pad(features.fresh_db, reach, "edge")
+    freshening = (fresh[2 * reach :] - fresh[: -2 * reach]) / settings.freshening_db
+    follows = np.pad(sounds, (0, reach), "edge")[reach:]
+    share = settings.freshening_share
+    is_fresh = follows * np.clip(freshening, 0.0, 1.0)
+    return np.asarray((1.0 - share) * is_new + share * is_fresh)
 
 
 def _loudest_before(level: Floats, back: int) -> Floats:

@@ -42,7 +42,42 @@ class Onset:
     """How deep the sound dipped just before; 0 for not at all."""
 
 
-def smooth_power(features: Features, window_s: float) -> Floats:
+@dataclass(frozen=True, slots=True)
+class Envelope:
+    """The power of a take, moment by moment."""
+
+    whole: Floats
+    """As it is."""
+
+    dry: Floats
+    """With the room's ring taken off."""
+
+    step_s: float
+    """From one moment to the next."""
+
+
+def dry_envelope(
+    features: Features, ring_db_per_s: float, settings: RefineSettings
+) -> Envelope:
+    """Give the power of a take without the ring of the room.
+
+    Notes
+    -----
+    A room that rings off evenly holds a share of all that sounded before: its power is
+    an exponential average of the whole, which can be worked out and taken off.
+    """
+    step = max(1, round(settings.step_s * features.rate_hz))
+    step_s = step / features.rate_hz
+    whole = _smooth_power(features, settings.window_s)[::step]
+    kept = settings.ring_to_direct / (1.0 + settings.ring_to_direct)
+    fall = ring_db_per_s * np.log(10.0) / POWER_DB * (1.0 + settings.ring_to_direct)
+    age = np.arange(round(settings.longest_ring_s / step_s)) * step_s
+    ring = np.where(age < settings.first_ring_s, 0.0, np.exp(-fall * age))
+    held = np.convolve(whole, kept * ring / ring.sum())[: len(whole)]
+    return Envelope(whole, np.maximum(whole - held, 0.0), step_s)
+
+
+def _smooth_power(features: Features, window_s: float) -> Floats:
     """Give the power of a take about each sample of its low rate."""
     width = max(1, round(window_s / 2 * features.rate_hz))
     power = features.sound.astype(np.float64) ** 2
@@ -60,7 +95,7 @@ def smooth_power(features: Features, window_s: float) -> Floats:
 
 
 def refine_onsets(
-    features: Features,
+    envelope: Envelope,
     evidence: LookEvidence,
     found: Sequence[FoundNote],
     keys: Sequence[int],
@@ -83,19 +118,18 @@ def refine_onsets(
     list of Onset
         One for each.
     """
-    power = smooth_power(features, settings.window_s)
-    rate = features.rate_hz
     onsets: list[Onset] = []
     for k, note in enumerate(found):
         look_s = note.begin * evidence.hop_s
         earliest = onsets[-1].at + settings.apart_s if onsets else 0.0
-        rise, valley = _find_rise(power, rate, look_s, settings)
+        rise, valley = _find_rise(envelope, look_s, settings)
         at = rise - settings.rise_bias_s
         is_joined = k > 0 and note.begin - found[k - 1].end <= round(
             settings.joined_s / evidence.hop_s
         )
         if is_joined and keys[k] == keys[k - 1]:
-            at = (rise + look_s) / 2 - settings.repeat_bias_s
+            share = settings.repeat_rise_share
+            at = share * rise + (1.0 - share) * look_s - settings.repeat_bias_s
         elif is_joined:
             crossing = _find_crossing(evidence, note, (keys[k - 1], keys[k]), settings)
             if crossing is not None:
@@ -116,22 +150,27 @@ def _weighed(
 
 
 def _find_rise(
-    power: Floats, rate: float, look_s: float, settings: RefineSettings
+    envelope: Envelope, look_s: float, settings: RefineSettings
 ) -> tuple[float, float]:
     """Find the deepest place about a look, and where the sound rises out of it."""
-    a = max(0, round((look_s - settings.before_s) * rate))
-    b = round((look_s + settings.after_s) * rate)
-    near = power[a:b]
-    lowest = int(near.argmin())
-    c = round((look_s + settings.height_after_s) * rate)
-    height = float(np.median(power[b : max(c, b + 1)])) if b < len(power) else 0.0
-    before = power[max(0, 2 * a - b) : a]
-    loud = float(np.median(before)) if len(before) else 0.0
-    depth = POWER_DB * np.log10((min(height, loud) + TINY) / (near[lowest] + TINY))
-    goal = near[lowest] + HEIGHT_SHARE * max(height - near[lowest], 0.0)
-    risen = np.flatnonzero(power[a + lowest : max(c, b + 1)] >= goal)
-    place = a + lowest + int(risen[0]) if len(risen) else round(look_s * rate)
-    return place / rate, max(0.0, float(depth))
+    dry, step_s = envelope.dry, envelope.step_s
+    a = max(0, round((look_s - settings.before_s) / step_s))
+    b = round((look_s + settings.after_s) / step_s)
+    c = max(b + 1, round((look_s + settings.height_after_s) / step_s))
+    lowest = a + int(dry[a:b].argmin())
+    height = float(np.median(dry[b:c])) if b < len(dry) else 0.0
+    goal = dry[lowest] + HEIGHT_SHARE * max(height - dry[lowest], 0.0)
+    risen = np.flatnonzero(dry[lowest:c] >= goal)
+    rise_s = (lowest + int(risen[0])) * step_s if len(risen) else look_s
+    return rise_s, _depth_db(envelope.whole, a, b, c)
+
+
+def _depth_db(power: Floats, a: int, b: int, c: int) -> float:
+    """Tell how far the sound dips from a to b, against before and until c."""
+    after, before = power[b:c], power[max(0, 2 * a - b) : a]
+    sides = [float(np.median(side)) if len(side) else 0.0 for side in (before, after)]
+    depth = POWER_DB * np.log10((min(sides) + TINY) / (power[a:b].min() + TINY))
+    return max(0.0, float(depth))
 
 
 def _find_crossing(

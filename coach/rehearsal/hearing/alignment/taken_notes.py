@@ -26,7 +26,11 @@ from coach.rehearsal.hearing.alignment.note_facts import (
     level_of_note,
     ring_off_db_per_s,
 )
-from coach.rehearsal.hearing.alignment.refined_onsets import Onset, refine_onsets
+from coach.rehearsal.hearing.alignment.refined_onsets import (
+    Onset,
+    dry_envelope,
+    refine_onsets,
+)
 from coach.rehearsal.hearing.alignment.rough_path import find_rough_path
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.features import Features
@@ -138,6 +142,9 @@ class _Measurer:
     ) -> None:
         self._features, self._evidence, self._due = features, evidence, due
         self._ring, self._settings = ring, settings
+        self._envelope = dry_envelope(
+            features, ring or settings.refine.usual_ring_db_per_s, settings.refine
+        )
 
     def measure(self, leg: Leg, found: Sequence[FoundNote]) -> tuple[TakenNote, ...]:
         """Measure the notes of one leg, and leave out those that are none."""
@@ -185,7 +192,7 @@ class _Measurer:
         ring = self._ring or refine.usual_ring_db_per_s
         late_s = refine.ring_late_db / ring - refine.early_s
         return refine_onsets(
-            self._features, self._evidence, found, keys, late_s, refine
+            self._envelope, self._evidence, found, keys, late_s, refine
         )
 
     def _note(

@@ -35,7 +35,7 @@ class BleedSettings:
     """A click is learnt from at least so many of its kind."""
 
     stands_out_power: float
-    """Its average has so many times the power of what averaging leaves of all else."""
+    """It has so many times the power of what averaging leaves of all else."""
 
     least_factor: float
     """No click is softer than the average by more than this ..."""
@@ -75,7 +75,7 @@ def take_out_clicks(
             for click in clicks
             if click.kind == kind
         ]
-        inside = [p for p in places if 0 <= p <= len(sound) - length]
+        inside = [p for p in places if 0 <= p < len(sound) - length]
         if _take_out(sound, inside, length, settings):
             taken += inside
     if not taken:
@@ -91,20 +91,27 @@ def take_out_clicks(
 def _take_out(
     sound: Floats, places: Sequence[int], length: int, settings: BleedSettings
 ) -> bool:
-    """Learn one kind of click and take it out of a sound; tell whether it was heard."""
+    """Learn one kind of click and take it out of a sound; tell whether it was heard.
+
+    It is told by the differences from sample to sample, which lift a click out of
+    horn and room.  What any two of the pieces have in common is the click's power.
+    """
     if len(places) < settings.least_count:
         return False
-    pieces = np.stack([sound[p : p + length] for p in places])
-    energy = np.sum(pieces**2, axis=1) + TINY
+    pieces = np.stack([sound[p : p + length + 1] for p in places])
+    steps = np.diff(pieces, axis=1)
+    energy = np.sum(steps**2, axis=1) + TINY
     weights = (1.0 / energy) / np.sum(1.0 / energy)
-    click = weights @ pieces
-    power = float(click @ click)
-    left = float(np.sum(weights**2 * energy))
-    if power < settings.stands_out_power * left:
+    step = weights @ steps
+    power = float(step @ step)
+    alone = float(weights**2 @ energy)
+    common = (power - alone) / (1.0 - float(weights @ weights))
+    if common < settings.stands_out_power * (power - common):
         return False
-    gains = np.clip(pieces @ click / power, settings.least_factor, settings.most_factor)
+    gains = np.clip(steps @ step / power, settings.least_factor, settings.most_factor)
+    click = weights @ pieces
     for place, gain in zip(places, gains, strict=True):
-        sound[place : place + length] -= gain * click
+        sound[place : place + length + 1] -= gain * click
     return True
 
 

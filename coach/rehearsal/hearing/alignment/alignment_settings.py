@@ -169,7 +169,7 @@ class RefineSettings:
     step_s: float
     """From one moment of it to the next."""
 
-    ring_to_direct: float
+    ring_factor: float
     """Power of the room's ring against that of what comes straight from the horn."""
 
     first_ring_s: float

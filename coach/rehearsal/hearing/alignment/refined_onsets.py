@@ -69,8 +69,8 @@ def dry_envelope(
     step = max(1, round(settings.step_s * features.rate_hz))
     step_s = step / features.rate_hz
     whole = _smooth_power(features, settings.window_s)[::step]
-    kept = settings.ring_to_direct / (1.0 + settings.ring_to_direct)
-    fall = ring_db_per_s * np.log(10.0) / POWER_DB * (1.0 + settings.ring_to_direct)
+    kept = settings.ring_factor / (1.0 + settings.ring_factor)
+    fall = ring_db_per_s * np.log(10.0) / POWER_DB * (1.0 + settings.ring_factor)
     age = np.arange(round(settings.longest_ring_s / step_s)) * step_s
     ring = np.where(age < settings.first_ring_s, 0.0, np.exp(-fall * age))
     held = np.convolve(whole, kept * ring / ring.sum())[: len(whole)]

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import os
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, fields
 from functools import cache
 from pathlib import Path
@@ -110,9 +110,7 @@ def read_player_file() -> dict[str, Any]:
     if not path.exists():
         return {}
     values = dict(read_toml(path))
-    check_settings(
-        values, {name: read_shipped(name) for name in _setting_files()}, path
-    )
+    check_settings(values, _ShippedSettings(), path)
     return values
 
 
@@ -189,6 +187,24 @@ def settings_from(
     for key, value in given.items():
         check_kind(value, str(known[key].type), f"{place} {key}")
     return kind(**given)
+
+
+class _ShippedSettings(Mapping[str, Table]):
+    """What a player may set anew, by file; a file is read when it is asked for.
+
+    The shelf waits for this at every start, and a player has set but little.
+    """
+
+    def __getitem__(self, name: str) -> Table:
+        if name in _setting_files():
+            return read_shipped(name)
+        raise KeyError(name)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_setting_files())
+
+    def __len__(self) -> int:
+        return len(_setting_files())
 
 
 @cache

@@ -180,6 +180,22 @@ def test_a_whole_number_will_do_for_any_number_and_a_new_stroke_may_be_added(
     assert "sound.strokes.56.pitch_hz" in refusal(home, strokes).hint
 
 
+def test_only_what_a_player_has_set_is_looked_up_in_what_is_shipped(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The shelf reads the player's file before its first picture."""
+    looked_up: list[str] = []
+
+    def read(name: str) -> Mapping[str, Any]:
+        looked_up.append(name)
+        return read_shipped(name)
+
+    monkeypatch.setattr(config, "read_shipped", read)
+    (home / "player.toml").write_text('[player]\ninstrument = "trumpet"\n')
+    read_player_file()
+    assert set(looked_up) == {"player"}
+
+
 def test_a_player_sets_one_key_and_the_rest_stays_as_it_is_shipped(home: Path) -> None:
     before = read_settings(ClickSettings, "click", "track")
     write_player_file({"click": {"track": {"beat_key": 33}}})

@@ -30,7 +30,6 @@ def show_screens(arguments: argparse.Namespace) -> int:
 
 def _show(arguments: argparse.Namespace) -> int:
     """Open the screens on a terminal that keeps early keys."""
-    # The engine process starts first and gets ready while the screens load.
     from coach.wiring.real_studio import RealStudio
 
     path = ""

@@ -177,14 +177,12 @@ class CoachApp(App[None]):
 
         signal.signal(number, told)
 
-    def on_mount(self) -> None:
-        """Listen to the gear; its facts come from other threads."""
-        self.studio.listen(self.tell_fact)
-
     def on_ready(self) -> None:
         """Take the keys that came before the screens, and say what is to be said."""
         if not self.is_headless:
             self._stop_when_told()
+        # The engine starts then, so that the first picture need not wait for it.
+        self.call_after_refresh(self.studio.listen, self.tell_fact)
         if self._words:
             self.notify(self._words, markup=False)
         if self._typed:

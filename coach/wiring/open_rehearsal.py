@@ -9,7 +9,6 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Literal
 
 from coach.config import home, player_name
-from coach.edges.gear_file import keep_pedal, read_choice, read_pedals
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
 from coach.score.tempo import Seconds
@@ -69,6 +68,7 @@ def open_player(clock: Clock | None = None, *, is_silent: bool) -> ClickPlayer:
 
         return SilentPlayer(clock or SystemClock())
     from coach.edges.engine.engine_link import EngineLink
+    from coach.edges.gear_file import keep_pedal, read_choice, read_pedals
 
     link = EngineLink(read_choice(), read_pedals())
 

@@ -82,9 +82,9 @@ class RealStudio:
         self._arguments = arguments
         self._asked = getattr(arguments, "etude", None)
         self._instrument: str | None = getattr(arguments, "instrument", None)
-        is_silent = getattr(arguments, "silent", False)
+        self._is_silent = getattr(arguments, "silent", False)
         self._clock = SystemClock()
-        self._player: ClickPlayer = open_player(self._clock, is_silent=is_silent)
+        self._opened: ClickPlayer | None = None
         self._moved: dict[str, int] = {}
         self._ear: Listener | None = None
         self._one_at_a_time = RLock()
@@ -98,7 +98,8 @@ class RealStudio:
         """End all sound and all reading, and close the log."""
         if self._ear is not None:
             self._ear.close()
-        self._player.close()
+        if self._opened is not None:
+            self._opened.close()
         if "coach.edges.scores.score_process" in sys.modules:
             from coach.edges.scores.score_process import stop_reading
 
@@ -113,6 +114,14 @@ class RealStudio:
         from coach.edges.ending import leave_within
 
         leave_within(self.close)
+
+    @property
+    def _player(self) -> ClickPlayer:
+        """What sounds the click, opened when it is first needed."""
+        with self._one_at_a_time:
+            if self._opened is None:
+                self._opened = open_player(self._clock, is_silent=self._is_silent)
+            return self._opened
 
     @property
     def log(self) -> RunLogFile:

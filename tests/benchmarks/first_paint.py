@@ -35,7 +35,13 @@ from coach.screens.app import CoachApp
 from coach.screens.remembered import ScreenFacts
 class Empty:
     def read_memory(self):
-        return ScreenFacts(True, "", True, "auto")
+        return ScreenFacts(
+            is_set_up=True,
+            theme="",
+            has_seen_cautions=True,
+            has_seen_legend=True,
+            engraved="auto",
+        )
     def listen(self, tell):
         pass
     def list_etudes(self):
@@ -91,12 +97,17 @@ def first_picture(program: str, home: str) -> float:
     """Start a program and give the time until its first words are on the screen."""
     began = time.perf_counter()
     drawn: list[float] = []
+    written = b""
 
     def look(data: bytes) -> None:
+        nonlocal written
+        written += data
         if not drawn and any(words in data for words in FIRST_WORDS):
             drawn.append(time.perf_counter() - began)
 
     run_in_terminal(["-c", program], SIZE, home, look)
+    if not drawn:
+        sys.exit(f"No picture came; this did:\n{written.decode(errors='replace')}")
     return drawn[0]
 
 

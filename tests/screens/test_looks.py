@@ -224,6 +224,17 @@ def test_picture_of_after_the_run(
     assert snap_compare(app, terminal_size=(80, 24), run_before=prepare)
 
 
+@pytest.mark.parametrize("size", [(40, 15), (80, 24), (120, 40)])
+def test_picture_of_today(
+    snap_compare: Compare, app: CoachApp, size: tuple[int, int]
+) -> None:
+    async def prepare(pilot: Pilot[Any]) -> None:
+        await settle(pilot)
+        await press(pilot, "t")
+
+    assert snap_compare(app, terminal_size=size, run_before=prepare)
+
+
 def test_picture_of_the_log(
     snap_compare: Compare, app: CoachApp, studio: PaperStudio, part: Part
 ) -> None:

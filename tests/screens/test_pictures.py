@@ -71,6 +71,16 @@ def show_air(air: float, gauge: AirGauge) -> None:
     gauge.show_air(air, 0.1, 1.0)
 
 
+async def test_nothing_stands_beside_the_seconds_that_is_read_as_a_figure() -> None:
+    """An S in big letters is a 5 from afar: 6 seconds would be 65."""
+    text = await shown(
+        AirGauge(empty=0.1), lambda gauge: gauge.show_air(0.6, 0.4, 6.0), height=4
+    )
+    assert letters_in(text, "6")
+    assert not letters_in(text, "S")
+    assert text.split("\n")[3].endswith("s left")
+
+
 CUES = [
     Cue("count", 4, ("COUNT",), ""),
     Cue("full", 4, ("BREATHE", "FULL"), ""),
@@ -168,15 +178,15 @@ def test_plain_figures_differ_in_three_signs_or_more(one: str, other: str) -> No
 async def test_no_cue_is_cut_or_written_through(
     cue: Cue, size: tuple[int, int], signs: Signs
 ) -> None:
-    """All that stands in a small room stands in a larger one, and the words below."""
+    """All that stands in a small room stands in a larger one, and the words with it."""
     width, height = size
     said = replace(cue, say="in words")
 
     async def ink(wide: int) -> int:
         text = await shown(Countdown(signs), partial(show_cue, said), wide, height)
-        *big, below = text.split("\n")
-        assert below.split() == ["in", "words"]
-        return sum(sign != " " for row in big for sign in row)
+        big, said_whole, after = text.partition(said.say)
+        assert said_whole
+        return sum(not sign.isspace() for sign in big + after)
 
     assert await ink(width) > 0
     if not signs.is_plain:
@@ -408,3 +418,55 @@ async def test_a_warning_too_long_for_the_bottom_row_is_shown_in_turn() -> None:
     assert {word for row in seen for word in row.split()} == set(words.split())
     short = await shown(KeyBar(), lambda bar: bar.show_words("Marked."), 40, 1)
     assert short.strip() == "Marked."
+
+
+STAND = (44, 6)
+"""The room of the countdown at 80 by 24."""
+
+
+def letters_in(text: str, words: str) -> bool:
+    """Tell whether words stand in a picture in big letters."""
+    sheet = Sheet(100, 3)
+    sheet.put_pixels(0, 0, set_letters(words), "")
+    shape = [sheet.text(y).rstrip() for y in range(3)]
+    rows = text.split("\n")
+    return any(
+        all(rows[y + k][x:].startswith(row) for k, row in enumerate(shape))
+        for y in range(len(rows) - 2)
+        for x in range(len(rows[y]))
+    )
+
+
+@pytest.mark.parametrize("cue", CUES, ids=lambda cue: cue.kind)
+async def test_at_80_by_24_all_words_of_a_cue_stand_in_large_letters(cue: Cue) -> None:
+    said = replace(cue, say="in 4 beats")
+    text = await shown(Countdown(), partial(show_cue, said), *STAND)
+    assert all(letters_in(text, word) for word in " ".join(cue.words).split())
+    assert all(word in text for word in said.say.split())
+
+
+async def test_what_more_is_to_be_done_is_said_whole_before_all_letters_stand() -> None:
+    more = "breathe full in 4 beats, leave out [C4 D4]"
+    said = replace(CUES[1], say=more)
+    text = await shown(Countdown(), partial(show_cue, said), *STAND)
+    assert more in text
+    assert letters_in(text, "FULL")
+
+
+@pytest.mark.parametrize("bar", [8, 114])
+@pytest.mark.parametrize("width", [44, 30])
+async def test_a_bar_ahead_keeps_its_to_however_little_room_there_is(
+    bar: int, width: int
+) -> None:
+    text = await shown(Countdown(), partial(show_cue, cue_until(bar)), width, 6)
+    assert letters_in(text, "TO") or letters_in(text, "UNTIL")
+    assert letters_in(text, str(bar))
+
+
+@pytest.mark.parametrize("bar", [7, 36, 112])
+async def test_a_bar_number_is_whole_at_80_by_24(bar: int) -> None:
+    wide = await shown(BarNumber(), lambda b: b.show_bar(bar, bar, "beat 1"), 40, 6)
+    text = await shown(BarNumber(), lambda b: b.show_bar(bar, bar, "beat 1"), 15, 6)
+    assert text.split("\n")[0].strip() == wide.split("\n")[0].strip() or letters_in(
+        text, str(bar)
+    )

@@ -11,9 +11,11 @@ from time import sleep
 
 import pytest
 
+from coach.edges.engine.silent_player import SilentPlayer
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import CoachError
 from coach.planning.player_facts import hold_tones
+from coach.rehearsal.gear.gear import ClickPlayer, Clock
 from coach.wiring import real_studio
 from coach.wiring.open_rehearsal import open_log
 from coach.wiring.real_studio import RealStudio
@@ -126,3 +128,25 @@ def test_threads_that_want_the_log_at_once_open_one(
     studio.close()
     assert len(opened) == 1
     assert all(log is logs[0] for log in logs)
+
+
+def test_the_shelf_does_not_wait_for_the_engine(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its process starts when the first picture stands: when somebody listens."""
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    opened: list[bool] = []
+
+    def open_player(clock: Clock, *, is_silent: bool) -> ClickPlayer:
+        opened.append(is_silent)
+        return SilentPlayer(clock)
+
+    monkeypatch.setattr(real_studio, "open_player", open_player)
+    studio = RealStudio(argparse.Namespace())
+    assert studio.says()
+    studio.close()
+    assert not opened
+    studio.listen(lambda _: None)
+    studio.listen(lambda _: None)
+    studio.close()
+    assert opened == [False]

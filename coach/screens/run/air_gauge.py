@@ -126,12 +126,12 @@ class AirGauge(Picture):
             room = len(" 99 s left")
             sheet.put_right(sheet.width, rows - 1, text, "gauge--seconds")
             return sheet.width - room
-        shape = set_letters(f"{whole} S")
+        shape = set_letters(whole)  # an S behind it would be read as a 5
         room = 16
         top = (rows - LETTER_ROWS) // 2
         x = sheet.width - width_of(shape)
         sheet.put_pixels(x, top, shape, "gauge--seconds")
-        sheet.put_right(sheet.width, rows, "left", "gauge--seconds")
+        sheet.put_right(sheet.width, rows, "s left", "gauge--seconds")
         return sheet.width - room
 
     def _draw_bar(self, sheet: Sheet, width: int, rows: int) -> None:

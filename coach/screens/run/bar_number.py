@@ -59,7 +59,8 @@ class BarNumber(Picture):
             x = max(0, sheet.width - scale * width_of(shape))
             sheet.put_shape(x, 0, shape, "bar--figure", scale=scale)
         else:
-            is_big = rows >= FIGURE_ROWS
+            widest = width_of(set_figures(str(max(self._bar, self._last))))
+            is_big = rows >= FIGURE_ROWS and widest <= sheet.width
             setting = set_figures if is_big else set_letters
             shape, scale = self._as_large_as_all(setting, sheet.width, rows)
             x = max(0, sheet.width - scale * width_of(shape))

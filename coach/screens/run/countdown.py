@@ -7,6 +7,7 @@ its top half.  In front of the number stands nothing that could be read as a fig
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import product
 from textwrap import wrap
@@ -39,8 +40,9 @@ SCALES = (3, 2, 1)
 TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair[0]))
 """Of the last line and the first: rather both large than one larger."""
 
-SHORTER = {"UNTIL": "TO"}
-"""A bar number alone would be read as that of the bar that sounds."""
+SHORTER = ({"UNTIL": "TO"}, {"UNTIL": "TO", "BAR ": ""})
+"""What is left out, less and more; a bar number alone, without its "to", would be read
+as that of the bar that sounds."""
 
 FULL_TANK: Shape = ("####",) * LETTER_PIXELS
 HALF_TANK: Shape = ("####",) * 3 + ("#..#", "####")
@@ -105,16 +107,15 @@ class Countdown(Picture):
         return f"cue--{self._cue.kind}"
 
     def draw(self, sheet: Sheet) -> None:
-        """Draw figures and words side by side, and a line of words beneath."""
+        """Draw figures and words side by side, and a line of words with them."""
         rows = sheet.height - 1
         if rows < SMALL_ROWS:
             self._draw_small(sheet)
         elif self.signs.is_plain:
             self._draw_plain(sheet, rows)
+            sheet.put(0, rows, self._cue.say, "cue--say")
         else:
             self._draw_big(sheet, rows)
-        if rows >= SMALL_ROWS:
-            sheet.put(0, rows, self._cue.say, "cue--say")
 
     def _draw_big(self, sheet: Sheet, rows: int) -> None:
         """Draw figures as high as the rows, the words beside them, then the tank."""
@@ -124,11 +125,36 @@ class Countdown(Picture):
             scale = max(1, min(SCALES[0], 2 * rows // FIGURE_PIXELS))
             sheet.put_pixels(x, 0, shape, self._style_name, scale=scale)
             x = scale * (width_of(shape) + GAP)
-        block = _set_words(
-            self._cue.words, TANKS.get(self._cue.kind), sheet.width - x, 2 * rows
-        )
+        words, tank = self._cue.words, TANKS.get(self._cue.kind)
+        room = sheet.width - x
+        block = _set_whole(words, tank, room, 2 * rows)
+        if block is None and self._draw_over_say(sheet, x, tank):
+            return
+        block = block or _set_short(words, tank, room, 2 * rows)
         y = max(0, 2 * rows - len(block)) // 4
         sheet.put_pixels(x, y, block, self._style_name)
+        sheet.put(0, rows, self._cue.say, "cue--say")
+
+    def _draw_over_say(self, sheet: Sheet, x: int, tank: Shape | None) -> bool:
+        """Draw two lines over all rows, what is said behind the second; if it fits.
+
+        Rather that than half of what is to be done.
+        """
+        block = _set_two_lines(self._cue.words, tank, sheet.width - x, 2 * sheet.height)
+        if block is None:
+            return False
+        last = _beside(set_letters(self._cue.words[-1]), tank)
+        beside = x + width_of(last) + GAP
+        said = wrap(self._cue.say, max(1, sheet.width - beside))
+        if len(said) > SMALL_LETTER_ROWS or any(
+            len(line) > sheet.width - beside for line in said
+        ):
+            return False
+        sheet.put_pixels(x, 0, block, self._style_name)
+        for k, line in enumerate(said):
+            y = sheet.height - SMALL_LETTER_ROWS + k
+            sheet.put(beside, y, line, "cue--say")
+        return True
 
     def _draw_plain(self, sheet: Sheet, rows: int) -> None:
         """Draw the figures and the word that matters, five signs high."""
@@ -141,9 +167,14 @@ class Countdown(Picture):
         room = sheet.width - x
         words = set_plain_letters(" ".join(cue.words))
         if width_of(words) > room:
-            words = set_plain_letters(_shortened(cue.words))
-        if width_of(words) > room:
-            words = set_plain_letters(cue.words[-1])
+            lines = [set_plain_letters(line) for line in cue.words]
+            two = (*lines[0], "", *lines[-1])
+            if len(two) <= rows and max(map(width_of, lines)) <= room:
+                sheet.put_shape(x, 0, two, self._style_name)
+                return
+            shorter = [set_plain_letters(line) for line in _shortened(cue.words)]
+            short = (line for line in shorter if width_of(line) <= room)
+            words = next(short, shorter[-1])
         if scale * width_of(words) > room:
             scale = 1
         y = (rows - scale * len(words)) // 2
@@ -170,10 +201,10 @@ class Countdown(Picture):
             sheet.put(x, 1 + k, line, "cue--say")
 
 
-def _set_words(
+def _set_whole(
     words: tuple[str, ...], tank: Shape | None, width: int, height: int
-) -> Shape:
-    """Set words as large as they fit: in two lines, in one, else the last word alone.
+) -> Shape | None:
+    """Set all words as large as they fit, in two lines or in one; None if they do not.
 
     The last word tells one kind from another, so it gets its room first; the tank
     stands behind it.
@@ -185,26 +216,47 @@ def _set_words(
     width, height : int
         Room in pixels.
     """
-    last = _beside(set_letters(words[-1]), tank)
     if len(words) == 1:
-        return _largest(last, width, height)
-    first = set_letters(words[0])
+        return _largest(_beside(set_letters(words[0]), tank), width, height)
+    two = _set_two_lines(words, tank, width, height)
+    one = _beside(set_letters(" ".join(words)), tank)
+    return two or (one if _fits(one, width, height) else None)
+
+
+def _set_two_lines(
+    words: tuple[str, ...], tank: Shape | None, width: int, height: int
+) -> Shape | None:
+    """Set words in two lines, as large as they fit; None if they do not."""
+    first, last = set_letters(words[0]), _beside(set_letters(words[-1]), tank)
     for of_last, of_first in TWO_SCALES:
         lines = _scaled(first, of_first), _scaled(last, of_last)
         if _fits(lines[0], width, height - 1 - len(lines[1])) and _fits(
             lines[1], width, height
         ):
             return (*lines[0], "", *lines[1])
-    for line in (" ".join(words), _shortened(words)):
-        joined = _beside(set_letters(line), tank)
-        if _fits(joined, width, height):
-            return joined
-    return _largest(last, width, height)
+    return None
 
 
-def _shortened(words: tuple[str, ...]) -> str:
-    """Give words in one line, as short as they can be without meaning another thing."""
-    return " ".join(SHORTER.get(word, word) for word in words)
+def _set_short(
+    words: tuple[str, ...], tank: Shape | None, width: int, height: int
+) -> Shape:
+    """Set words in one line, as short as need be."""
+    lines = [_beside(set_letters(line), tank) for line in _shortened(words)]
+    short = next((line for line in lines if _fits(line, width, height)), lines[-1])
+    return _largest(short, width, height)
+
+
+def _shortened(words: tuple[str, ...]) -> Iterator[str]:
+    """Give words in one line, ever shorter without meaning another thing.
+
+    What says where keeps its "to"; what says how is told by its last word.
+    """
+    line = " ".join(words)
+    for shorter in SHORTER:
+        for word, short in shorter.items():
+            line = line.replace(word, short)
+        yield line
+    yield words[-1]
 
 
 def _beside(left: Shape, right: Shape | None) -> Shape:

@@ -10,7 +10,7 @@ from coach.score.tempo import Seconds
 from coach.screens.signs import Signs
 from coach.screens.staff.staff_slots import name_of
 from coach.screens.staff.staff_words import say_label
-from coach.screens.widgets.big_type import set_letters, width_of
+from coach.screens.widgets.big_type import Shape, set_letters, width_of
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.sheet import Sheet
 
@@ -73,6 +73,9 @@ class NextNote(Picture):
             return
         note, place = set_letters(name), set_letters(position)
         width = width_of(note) + BETWEEN + width_of(place)
+        if width > sheet.width:
+            self._draw_note(sheet, note, position)
+            return
         rows = 2 * (sheet.height - 1) // LETTER_PIXELS
         scale = max(1, min(sheet.width // max(1, width), rows))
         below = (scale * LETTER_PIXELS + 1) // 2
@@ -82,3 +85,9 @@ class NextNote(Picture):
         if position:
             sheet.put_pixels(x, 0, place, "next--position", scale=scale)
             sheet.put(x, below, "pos.", "next--say")
+
+    def _draw_note(self, sheet: Sheet, note: Shape, position: str) -> None:
+        """Draw the note alone in letters, and write its position under it."""
+        sheet.put_pixels(0, 0, note, "next--note")
+        x = sheet.put(0, LETTER_ROWS, "next, pos. ", "next--say")
+        sheet.put(x, LETTER_ROWS, position, "next--position")

@@ -16,6 +16,7 @@ from coach.screens.widgets.big_type import set_letters
 from tests.hand_rehearsal import HandRehearsal
 from tests.screens.paper_studio import PaperStudio, make_part
 from tests.screens.playing import go_to_run, play_until, press, text_of
+from tests.screens.test_pictures import letters_in, shown
 
 
 @pytest.fixture
@@ -78,3 +79,17 @@ async def test_the_line_that_comes_next_is_named_wherever_lines_stand(
         assert sum(row.count(NEXT) for row in rows) == 1
         await play_until(pilot, studio, clock, 19.0)
         assert NEXT not in text_of(app, StaffStrip), "nothing comes after the last line"
+
+
+@pytest.mark.parametrize("width", [14, 17, 28])
+@pytest.mark.parametrize(
+    ("name", "position"), [("E♭", "3"), ("B♭", "♭4"), ("D♯", "♯2"), ("F", "T4")]
+)
+async def test_neither_a_note_nor_its_position_is_cut(
+    name: str, position: str, width: int
+) -> None:
+    """Half of a 3 is a 2."""
+    note = NextNote(FULL)
+    text = await shown(note, lambda next_: next_.show_note(name, position), width, 4)
+    assert letters_in(text, name)
+    assert letters_in(text, position) or f"pos. {position}" in text

@@ -21,6 +21,7 @@ from coach.screens.themes import LAMPLIGHT, OWN, THEMES
 if TYPE_CHECKING:
     from types import FrameType
 
+    from textual.driver import Driver
     from textual.filter import LineFilter
     from textual.screen import Screen
 
@@ -106,6 +107,15 @@ class CoachApp(App[None]):
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give our own colours to a theme that lacks them."""
         return dict(LAMPLIGHT.variables)
+
+    def get_driver_class(self) -> type[Driver]:
+        """Give a driver that lets the player leave at once."""
+        kind = super().get_driver_class()
+        if kind.__module__ != "textual.drivers.linux_driver":  # elsewhere it is absent
+            return kind
+        from coach.screens.quick_leaving import QuickLeaving
+
+        return QuickLeaving
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Turn every sign into ASCII on its way out, where that is asked for."""

@@ -66,6 +66,10 @@ class PtyCoach:
         os.write(self._terminal, keys.encode())
         return before
 
+    def keeps_keys(self) -> bool:
+        """Tell whether the terminal keeps keys for whoever will read them."""
+        return not termios.tcgetattr(self._terminal)[3] & termios.ICANON
+
     def tell(self, number: int) -> None:
         """Send a signal."""
         os.kill(self.process, number)

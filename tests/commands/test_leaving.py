@@ -90,7 +90,7 @@ def test_a_key_to_quit_that_comes_before_the_screens_is_not_lost(
     tmp_path: Path,
 ) -> None:
     coach = PtyCoach(tmp_path)
-    wait_until(lambda: any("engine_start" in child for child in coach.children()))
+    wait_until(coach.keeps_keys)
     coach.press(CTRL_Q)
     assert coach.end() == 0
 

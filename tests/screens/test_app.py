@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from typing import Any
@@ -16,6 +17,7 @@ from coach.rehearsal.run.run import RunEnd
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.messages import FactCame
+from coach.screens.quick_leaving import QuickLeaving
 from tests.screens.paper_studio import PaperStudio, RunsInMemory
 from tests.screens.playing import go_to_run, play_until, press
 
@@ -102,3 +104,26 @@ async def test_a_fact_that_comes_when_the_screens_have_gone_is_passed_over(
         await pilot.pause()
     assert not app.screen_stack
     app.on_fact_came(FactCame(SoundHeard(Seconds(0.0), 48_000.0, b"")))
+
+
+async def test_leaving_waits_for_no_reader_of_keys_and_going_away_for_a_while_does(
+    app: CoachApp, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While another program has the terminal, its keys are its own."""
+    monkeypatch.setattr(signal, "signal", lambda *_: None)
+    assert app.get_driver_class() is QuickLeaving
+    waited_for = []
+
+    class Reader:
+        def join(self) -> None:
+            waited_for.append(self)
+
+    driver = QuickLeaving(app, mouse=False)
+    monkeypatch.setattr(driver, "write", lambda _: None)
+    monkeypatch.setattr(driver, "flush", lambda: None)
+    reader = Reader()
+    monkeypatch.setattr(driver, "_key_thread", reader)
+    driver.suspend_application_mode()
+    assert waited_for == [reader]
+    driver.stop_application_mode()
+    assert waited_for == [reader]

@@ -17,7 +17,7 @@ AFTER_KEYS = (
     ),
     *to(
         "how it was",
-        shown("c", "clean", "clean", "It was clean: keep it as such"),
+        shown("c", "clean", "clean", "It was clean; what is next waits for space"),
         shown("t", "not_clean", "not clean", "Not clean, although nothing is marked"),
     ),
     *to(

@@ -151,11 +151,15 @@ class AfterScreen(PointedRun):
         return "clean?" if self._is_without_fault else "not clean yet"
 
     def action_clean(self) -> None:
-        """Call it clean, and be done: what is proposed is waved off."""
+        """Call it clean, and be done: what is next then waits on the stand.
+
+        Marks that are only proposed are waved off.
+        """
         self._word = True
         self._conductor.wave_off(self._conductor.proposed)
+        self._advise()
         if self._save():
-            self._turn_page()
+            self._turn_page(plays=False)
 
     def action_not_clean(self) -> None:
         """Call it not clean; of several runs, go on to the next."""
@@ -216,23 +220,10 @@ class AfterScreen(PointedRun):
             self._is_in_haste = True
             self.tell("The run is being listened to: again to go on without.")
             return
-        advice = self._advice
         self._word = self._called
         self._conductor.accept(self._conductor.proposed)
-        if not self._save():
-            return
-        if self._conductor.state is State.ENDED:
-            self._show_run()
-            return
-        if advice is None or advice.kind == "rest":
-            self.dismiss(False)
-            return
-        try:
-            self._conductor.follow(advice)
-        except CoachError as error:
-            self.tell_error(error)
-            return
-        self.dismiss(True)
+        if self._save():
+            self._turn_page(plays=True)
 
     def _finish(self, *, goes_on: bool, asks: Callable[[], None] | None = None) -> None:
         """Save the run, and others that wait without a word; ask for more; leave."""
@@ -247,12 +238,24 @@ class AfterScreen(PointedRun):
             return
         self.dismiss(goes_on)
 
-    def _turn_page(self) -> None:
-        """Show the next run that waits for a word; after the last, leave."""
+    def _turn_page(self, *, plays: bool) -> None:
+        """Show the next run that waits for a word; after the last, do what is next.
+
+        It is played at once, or lies on the stand and waits.
+        """
+        advice = self._advice
         if self._conductor.state is State.ENDED:
             self._show_run()
-        else:
+            return
+        if advice is None or advice.kind == "rest":
             self.dismiss(False)
+            return
+        try:
+            self._conductor.follow(advice)
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self.dismiss(plays)
 
     def _save(self) -> bool:
         """Save the run; tell whether that went well."""

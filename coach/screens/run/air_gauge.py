@@ -38,6 +38,7 @@ class AirGauge(Picture):
         "gauge--band-floor",
         "gauge--track",
         "gauge--half",
+        "gauge--now",
         "gauge--scale",
         "gauge--seconds",
         "gauge--hidden",
@@ -121,7 +122,7 @@ class AirGauge(Picture):
         if self._seconds is None:
             return sheet.width
         whole = f"{max(0.0, self._seconds):.0f}"
-        if rows < LETTER_ROWS:
+        if rows < LETTER_ROWS or self.signs.is_plain:
             text = f" {whole} s left"
             room = len(" 99 s left")
             sheet.put_right(sheet.width, rows - 1, text, "gauge--seconds")
@@ -191,7 +192,7 @@ class AirGauge(Picture):
         }[self.zone]
         bullet, arrow = self.signs.bullet, self.signs.arrow
         now = f"air {self._say_level()} % {bullet} {words}"
-        sheet.put(0, y, now, "gauge--scale")
+        sheet.put(0, y, now, "gauge--now")
         left, right = width // 2 - HALF_WIDTH, width // 2 + HALF_WIDTH
         if len(now) + 2 < left:
             sheet.put_centred(left, right, y, "half", "gauge--half")

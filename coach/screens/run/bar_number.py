@@ -49,12 +49,12 @@ class BarNumber(Picture):
 
     def draw(self, sheet: Sheet) -> None:
         """Draw the figures at the right edge and, if there is room, a line under."""
-        text = str(self._bar)
-        if sheet.height < LETTER_ROWS:
-            sheet.put_right(sheet.width, 0, f"bar {text}", "bar--figure")
+        rows, is_plain = sheet.height - 1, self.signs.is_plain
+        if sheet.height < LETTER_ROWS or (is_plain and rows < FIGURE_ROWS):
+            sheet.put_right(sheet.width, 0, f"bar {self._bar}", "bar--figure")
+            sheet.put_right(sheet.width, 1, self._say(sheet.width), "bar--say")
             return
-        rows = sheet.height - 1
-        if self.signs.is_plain and rows >= FIGURE_ROWS:
+        if is_plain:
             shape, scale = self._as_large_as_all(set_plain_figures, sheet.width, rows)
             x = max(0, sheet.width - scale * width_of(shape))
             sheet.put_shape(x, 0, shape, "bar--figure", scale=scale)

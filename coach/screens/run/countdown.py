@@ -36,6 +36,9 @@ SMALL_ROWS = 5
 LETTER_PIXELS = 5
 SMALL_LETTER_ROWS = 3
 GAP = 2
+PLAIN_GAP = 4
+"""Figures are no larger than letters there: what stands apart is read apart."""
+
 SCALES = (3, 2, 1)
 TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair[0]))
 """Of the last line and the first: rather both large than one larger."""
@@ -145,10 +148,9 @@ class Countdown(Picture):
             return False
         last = _beside(set_letters(self._cue.words[-1]), tank)
         beside = x + width_of(last) + GAP
-        said = wrap(self._cue.say, max(1, sheet.width - beside))
-        if len(said) > SMALL_LETTER_ROWS or any(
-            len(line) > sheet.width - beside for line in said
-        ):
+        room = sheet.width - beside - 1  # what stands at the right is not read with it
+        said = wrap(self._cue.say, max(1, room))
+        if len(said) > SMALL_LETTER_ROWS or any(len(line) > room for line in said):
             return False
         sheet.put_pixels(x, 0, block, self._style_name)
         for k, line in enumerate(said):
@@ -163,7 +165,7 @@ class Countdown(Picture):
         if cue.number is not None:
             figures = set_plain_figures(str(min(cue.number, MOST)))
             sheet.put_shape(x, 0, figures, self._style_name, scale=scale)
-            x = scale * (width_of(figures) + GAP)
+            x = scale * width_of(figures) + PLAIN_GAP
         room = sheet.width - x
         words = set_plain_letters(" ".join(cue.words))
         if width_of(words) > room:

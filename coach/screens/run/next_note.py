@@ -79,9 +79,10 @@ class NextNote(Picture):
         rows = 2 * (sheet.height - 1) // LETTER_PIXELS
         scale = max(1, min(sheet.width // max(1, width), rows))
         below = (scale * LETTER_PIXELS + 1) // 2
-        sheet.put_pixels(0, 0, note, "next--note", scale=scale)
-        x = scale * (width_of(note) + BETWEEN)
-        sheet.put(0, below, "next", "next--say")
+        left = (sheet.width - scale * width) // 2  # cue and bar are as near to it
+        sheet.put_pixels(left, 0, note, "next--note", scale=scale)
+        x = left + scale * (width_of(note) + BETWEEN)
+        sheet.put(left, below, "next", "next--say")
         if position:
             sheet.put_pixels(x, 0, place, "next--position", scale=scale)
             sheet.put(x, below, "pos.", "next--say")

@@ -45,3 +45,9 @@ def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) 
     words.append(say_bars(wishes.from_bar, wishes.to_bar))
     words.append(say_tempo(wishes.bpm, beat, signs))
     return f" {signs.bullet} ".join(words)
+
+
+def say_next(wishes: RunWishes, beat: Fraction, signs: Signs) -> str:
+    """Say what lies on the stand, and with which key it is played."""
+    bars = say_bars(wishes.from_bar, wishes.to_bar)
+    return f"Next: {bars} at {say_tempo(wishes.bpm, beat, signs)}. Space starts it."

@@ -27,7 +27,7 @@ from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.stand import MOST_NOTES
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.air_gauge import AirGauge
-from coach.screens.run.next_run_words import say_title, say_wishes
+from coach.screens.run.next_run_words import say_next, say_title, say_wishes
 from coach.screens.run.next_wishes import NEXT_WISHES, Wish, runs_in_a_row
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.run.run_needs import RunNeeds
@@ -144,11 +144,13 @@ class RunScreen(CoachScreen[RunNeeds]):
         self.app.push_screen(AfterScreen(self._conductor), self._after)
 
     def _after(self, goes_on: bool | None) -> None:
-        """Go on, or stand ready again."""
+        """Go on, or stand ready again and say for what."""
+        conductor = self._conductor
         if goes_on:
-            self._do(self._conductor.start)
-        else:
-            self._wake()
+            self._do(conductor.start)
+            return
+        self._wake()
+        self.tell(say_next(conductor.wishes, conductor.part.tempo.beat, self.signs))
 
     def _show_glance(self, glance: Glance) -> None:
         """Show one moment on every widget."""

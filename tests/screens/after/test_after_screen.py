@@ -25,6 +25,7 @@ from coach.screens.run.run_screen import RunScreen
 from coach.screens.signs import FULL, PLAIN
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot
 from coach.screens.widgets.text_lines import Words
@@ -153,6 +154,52 @@ async def test_space_does_what_the_coach_says(
         assert state_of(studio.conductors[0]) is State.COUNTING_IN
         assert studio.conductors[0].plan.bpm == advice.bpm
         assert studio.conductors[0].wishes.from_bar == advice.from_bar
+
+
+@pytest.mark.parametrize("keys", [("space",), ("c", "space")])
+async def test_a_clean_run_is_followed_by_what_is_next_with_c_as_with_space(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, keys: tuple[str, ...]
+) -> None:
+    for day in (1, 2):
+        when = datetime(2026, 3, day, 17, 0, tzinfo=UTC)
+        studio.log.begin(
+            Run(
+                when, "River at Low Water", 1, 8, 92.0, is_completed=True, is_clean=True
+            )
+        )
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "-")
+        conductor = studio.conductors[0]
+        played = conductor.wishes.bpm
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        advice = conductor.advice({conductor.run_id: True})
+        assert advice.bpm != played, "else nothing is tried here"
+        for key in keys:
+            await press(pilot, key)
+            asked = conductor.wishes
+            assert (asked.bpm, asked.from_bar) == (advice.bpm, advice.from_bar)
+            if key == "c":
+                assert state_of(conductor) is State.READY
+                told = text_of(app, KeyBar)
+                assert f"at ♩ {advice.bpm:g}. Space starts it." in told
+        assert state_of(conductor) is State.COUNTING_IN
+    assert studio.log.runs[1].is_clean
+
+
+async def test_leaving_without_a_word_leaves_all_as_it_was_and_says_so(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        conductor = studio.conductors[0]
+        before = conductor.wishes
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        await press(pilot, "escape")
+        assert conductor.wishes == before
+        assert f"at ♩ {before.bpm:g}. Space starts it." in text_of(app, KeyBar)
 
 
 async def test_a_run_without_marks_may_still_be_called_unclean(

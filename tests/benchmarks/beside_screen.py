@@ -188,7 +188,7 @@ def main() -> None:
     assert isinstance(link, EngineLink)
     assert link.wait_until_ready(20.0)
     player = DensePlayer(link, seconds)
-    room._player = player
+    room._opened = player
     late: list[float] = []
     imported: list[str] = []
     fps = 0.0

@@ -64,7 +64,13 @@ class Conductor(TakeAtHand):
         super().__init__(part, planner, outside, wishes, settings)
         self._is_attended = is_attended
         self._runs_left = 0
+        self._runs_asked = 1
         self._rest_began = Seconds(0.0)
+
+    @property
+    def run_in_a_row(self) -> tuple[int, int]:
+        """Which of how many runs in a row plays."""
+        return self._runs_asked - self._runs_left, self._runs_asked
 
     @property
     def runs_left(self) -> int:
@@ -86,8 +92,13 @@ class Conductor(TakeAtHand):
         if self._state is State.RESTING:
             self._runs_left -= 1
         else:
-            self._runs_left = max(0, self.wishes.runs_in_a_row - 1)
+            self._count_runs()
         self._begin(Event.START)
+
+    def _count_runs(self) -> None:
+        """Begin to count the runs in a row that are asked for."""
+        self._runs_asked = max(1, self.wishes.runs_in_a_row)
+        self._runs_left = self._runs_asked - 1
 
     def stop(self) -> None:
         """End the sound; a run that is cut off is kept as such."""
@@ -103,7 +114,7 @@ class Conductor(TakeAtHand):
         if self._book.run and self._is_sounding:
             self._book.run = self._silence(self._book.run)
         elif self._state is not State.RESTING:
-            self._runs_left = max(0, self.wishes.runs_in_a_row - 1)
+            self._count_runs()
         self._begin(Event.AGAIN)
 
     def tick(self) -> State:

@@ -103,7 +103,10 @@ class AfterScreen(PointedRun):
             self.show_lost_gear(fact)
 
     def show_words(self) -> None:
-        """Show heading, what is said of the run, and what comes next."""
+        """Show heading, what comes next, and what is said of the run.
+
+        What space would play is never below the edge, however much there is to say.
+        """
         self._advise()
         conductor = self._conductor
         plan = conductor.plan
@@ -113,21 +116,19 @@ class AfterScreen(PointedRun):
             f"{say_bars(bars[0].number, bars[-1].number)} {self.signs.bullet} "
             f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
-        lines = [
-            Line(self._which() + self._verdict(), "title"),
-            Line(say_marks(conductor.marks, self.signs)),
+        lines = [Line(self._which() + self._verdict(), "title")]
+        advice = self._advice
+        if advice is not None:
+            words = say_advice(advice, plan.part.tempo.beat, self.signs)
+            lines.append(Line(words, "strong"))
+        lines += [
             *self._proposed(),
+            Line(say_marks(conductor.marks, self.signs)),
+            *([Line(advice.why, "quiet")] if advice is not None else []),
             Line(say_rung(conductor.rung(self._words_so_far), self.signs), "quiet"),
         ]
         if self._note:
             lines.append(Line(f"“{one_line(self._note)}”", "quiet"))
-        if self._advice is not None:
-            lines += [
-                Line(
-                    say_advice(self._advice, plan.part.tempo.beat, self.signs), "strong"
-                ),
-                Line(self._advice.why, "quiet"),
-            ]
         lines += [Line(told, "quiet") for told in conductor.heard_lines]
         self.query_one(Words).show_lines(lines)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from textual import on, work
@@ -42,7 +43,7 @@ class PhraseView(PartReading):
     path : str
         File that the etude is read from.
     title : str
-        Shown until it is read; empty when not known.
+        Shown until it is read; empty when not known: the file's name is, then.
     part_name : str or None
         Which part of the score; None to ask where it has several.
     """
@@ -75,7 +76,7 @@ class PhraseView(PartReading):
     def on_mount(self) -> None:
         """Read the part without holding up the screen."""
         super().on_mount()
-        self.query_one(Heading).show_heading(self._title or "…")
+        self.query_one(Heading).show_heading(self._title or Path(self._path).stem)
         self.begin_reading()
 
     @work(thread=True, exclusive=True, group="part")

@@ -21,8 +21,10 @@ def say_title(conductor: Conductor, signs: Signs) -> str:
     return say_mic(title, signs) if conductor.wishes.listens else title
 
 
-def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) -> str:
-    """Say in a line how the next run will be."""
+def say_wishes(
+    wishes: RunWishes, beat: Fraction, row: tuple[int, int] | None, signs: Signs
+) -> str:
+    """Say in a line how the next run will be; `row` is which of how many plays."""
     words = []
     if wishes.click.guide:
         words.append("guide")
@@ -36,8 +38,8 @@ def say_wishes(wishes: RunWishes, beat: Fraction, runs_left: int, signs: Signs) 
         words.append("from the end")
     if wishes.is_ladder_on:
         words.append("ladder")
-    if runs_left:
-        words.append(f"{runs_left} more")
+    if row is not None and row[1] > 1:
+        words.append(f"run {row[0]} of {row[1]}")
     elif wishes.runs_in_a_row > 1:
         words.append(f"{wishes.runs_in_a_row} in a row")
     if wishes.room_beats:

@@ -200,7 +200,9 @@ class RunScreen(CoachScreen[RunNeeds]):
         """Tell what is played and how."""
         conductor = self._conductor
         beat = conductor.part.tempo.beat
-        words = say_wishes(conductor.wishes, beat, conductor.runs_left, self.signs)
+        plays = self._state in (*RUNNING, State.RESTING)
+        row = conductor.run_in_a_row if plays else None
+        words = say_wishes(conductor.wishes, beat, row, self.signs)
         title = say_title(conductor, self.signs)
         self.query_one(Heading).show_heading(title, words)
 

@@ -42,6 +42,9 @@ HALVES = 2
 GAP = 1
 """Blank cells between the halves."""
 
+MOST_STAVES = 99
+"""As many as there is room for."""
+
 
 class StaffStrip(EngravedPicture):
     """The music around what sounds now."""
@@ -105,16 +108,25 @@ class StaffStrip(EngravedPicture):
         part = plan.part
         if self._cut is None or self._cut[0] is not part:
             self._cut = (part, cut_slots(part))
-        bare = self._cut[1]
-        staves, rows, self._air_rows = share_height(size.height, staff_span(bare))
+        rows = self._share_rows(self._cut[1], part, plan, MOST_STAVES)
+        if 1 < len(self._windows) > len(self._lines):
+            rows = self._share_rows(self._cut[1], part, plan, len(self._lines))
+        self.ask_pictures(self._lines, self._frames(), part, rows)
+
+    def _share_rows(
+        self, bare: tuple[Slot, ...], part: Part, plan: Plan, most: int
+    ) -> StaffRows:
+        """Put up as many windows as there is room for, and break lines for them."""
+        height = self.content_size.height
+        staves, rows, self._air_rows = share_height(height, staff_span(bare), most)
         self._rows = rows
-        self._place_windows(rows, staves)
+        self._place_windows(rows, staves, is_one=most == 1)
         has_names = rows.names is not None
         slots = widen_slots(bare, part, plan, has_names=has_names)
         self._lines = break_lines(
             part, slots, [window.width for window in self._windows]
         )
-        self.ask_pictures(self._lines, self._frames(), part, rows)
+        return rows
 
     def _frames(self) -> list[LineFrame]:
         """Give what each line's picture lies on: all of the width for the last too."""
@@ -136,8 +148,8 @@ class StaffStrip(EngravedPicture):
         line, has_names = self._lines[index], rows.names is not None
         return self.engraved(index, line, prefix, plan.part, plan, has_names=has_names)
 
-    def _place_windows(self, rows: StaffRows, staves: int) -> None:
-        """Put windows side by side, or one over the other."""
+    def _place_windows(self, rows: StaffRows, staves: int, *, is_one: bool) -> None:
+        """Put windows side by side, or one over the other; one where that is all."""
         plan, size = self._plan, self.content_size
         if plan is None:
             return
@@ -146,7 +158,7 @@ class StaffStrip(EngravedPicture):
         room = max(NARROWEST_LINE, size.width - prefix)
         apart = size.height // staves
         top = (apart - rows.height - self._air_rows) // 2
-        if staves > 1:
+        if staves > 1 or is_one:
             self._windows = tuple(
                 Window(prefix, k * apart + top, room, has_prefix=True)
                 for k in range(staves)

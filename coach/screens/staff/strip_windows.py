@@ -15,9 +15,6 @@ GLANCE_BACK_BEATS = 0.5
 """The half or line just left stays this long before it turns, in quarter notes."""
 
 
-MORE_ROWS = 6
-"""Rows that a staff must have besides its own before a second one is shown."""
-
 MOST_ROWS = 7
 """Rows that a staff can use besides its own."""
 
@@ -30,7 +27,7 @@ NEXT = "next"
 TWO = 2
 
 LEAST_AIR = 2
-MOST_AIR = 4
+MOST_AIR = 8
 """Rows of the air under a line, where there is room for it."""
 
 
@@ -84,16 +81,27 @@ def lines_in_order(
     return tuple(k if k < len(lines) else None for k in range(first, first + windows))
 
 
-def share_height(height: int, span: tuple[int, int]) -> tuple[int, StaffRows, int]:
+def share_height(
+    height: int, span: tuple[int, int], most: int
+) -> tuple[int, StaffRows, int]:
     """Share rows between staves: how many, the rows of each, and those of its air.
 
-    `span` is the lowest and the highest row that notes need.
+    A second staff comes only where each keeps its names and its air.
+
+    Parameters
+    ----------
+    height : int
+        Rows that there are.
+    span : tuple of int
+        The lowest and the highest row that notes need.
+    most : int
+        Staves that there is music for.
     """
     staff = span[1] - span[0] + 1
-    staves = max(1, height // (staff + MORE_ROWS))
+    staves = max(1, min(most, height // (staff + MOST_ROWS + LEAST_AIR)))
     rows = share_rows(min(height // staves, staff + MOST_ROWS), span, has_plan=True)
     if not rows.has_staff:
-        staves = max(1, height // TEXT_ROWS)
+        staves = max(1, min(most, height // TEXT_ROWS))
         rows = share_rows(height // staves, span, has_plan=True)
     spare = height // staves - rows.height
     return staves, rows, min(MOST_AIR, spare) if spare >= LEAST_AIR else 0

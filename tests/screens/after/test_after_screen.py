@@ -497,3 +497,19 @@ def test_a_bar_tells_of_each_run_that_came_to_it() -> None:
     ]
     assert [say_bar(runs, bar, 3, FULL) for bar in (2, 7)] == ["1", ""]
     assert say_bar(runs, 2, 8, PLAIN) == "x.  "
+
+
+async def test_what_space_plays_is_seen_however_much_there_is_to_say(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        for time in (2.0, 4.0, 6.0, 8.0, 10.0, 12.0):
+            await play_until(pilot, studio, clock, time)
+            await press(pilot, "r", "d")
+        await play_until(pilot, studio, clock, 1000.0)
+        await press(pilot, "w", *"tired", "enter")
+        shown = text_of(app, Words)
+        assert "more ↓" in shown, "else nothing is tried here"
+        assert "next: bars" in shown

@@ -418,3 +418,19 @@ async def test_leaving_what_is_read_stops_nothing(
         await open_phrase(app, pilot)
         await press(pilot, "escape")
         assert studio.stopped == 0
+
+
+async def test_while_it_is_read_an_etude_is_called_by_its_file(
+    studio: PaperStudio,
+) -> None:
+    path = "/music/slow-stairs.musicxml"
+    studio.parts[path] = studio.parts["Slow Stairs"]
+    studio.may_read.clear()
+    app = CoachApp(studio, open_path=path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_for(pilot, lambda: isinstance(app.screen, PhraseScreen))
+        await wait_for(pilot, lambda: "slow-stairs" in text_of(app, Heading))
+        studio.may_read.set()
+        await settle(pilot)
+        await press(pilot, "escape")
+        assert "Slow Stairs" in text_of(app, Heading)

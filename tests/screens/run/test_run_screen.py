@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any, cast
 
 import pytest
 from textual.binding import Binding
@@ -463,3 +464,36 @@ async def test_an_optional_breath_and_what_it_leaves_out_stand_in_brackets(
         strip = text_of(app, StaffStrip)
         assert "(0.5’)" in strip
         assert strip.count("[") >= len(breath.left_out)
+
+
+async def test_which_run_of_how_many_plays_is_said(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "3")
+        assert "3 in a row" in text_of(app, Heading)
+        await press(pilot, "space")
+        assert "run 1 of 3" in text_of(app, Heading)
+        await press(pilot, "9")
+        assert "run 1 of 3" in text_of(app, Heading), "what is asked for comes later"
+        for run in (2, 3):
+            await play_until(pilot, studio, clock, 1000.0)
+            studio.conductors[0].start()
+            cast(Any, app.screen)._wake()
+            assert f"run {run} of 3" in text_of(app, Heading)
+
+
+async def test_at_200_by_60_names_and_air_stay_and_no_window_is_empty(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(200, 60)) as pilot:
+        await go_to_run(pilot)
+        strip = app.screen.query_one(StaffStrip)
+        for last in (8, 1):
+            studio.conductors[0].set_segment(1, last)
+            cast(Any, app.screen)._wake()
+            rows = text_of(app, StaffStrip).split("\n")
+            assert any("B♭" in row for row in rows), "names under the notes"
+            assert any("████████" in row for row in rows), "air"
+            assert len(strip._windows) <= len(strip._lines)

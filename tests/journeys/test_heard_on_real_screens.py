@@ -120,7 +120,7 @@ async def test_the_faults_that_were_played_stand_on_the_strip_and_in_the_log(
             assert cells_of(strip, mark_sign(strip.signs, kind)) == [under], seen
         for kind in set(MarkKind) - {kind for kind, _, _ in FAULTS}:
             assert f"{kind.words} at" not in seen
-        await pilot.press("l")
+        await pilot.press("p")
         stood = cells_of(strip, strip.signs.playhead)
         await wait_for(pilot, lambda: cells_of(strip, strip.signs.playhead) > stood)
         await pilot.press("Y", "escape")

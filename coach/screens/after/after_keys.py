@@ -49,7 +49,9 @@ AFTER_KEYS = (
         shown("x", "wave_off('here')", "strike", "Strike what is marked or heard here"),
         hidden("Y", "accept('all')", "take over all", "Take over all that is heard"),
         hidden("X", "wave_off('all')", "wave off all", "Wave off all that is heard"),
-        hidden("l", "play_take", "listen", "Hear the run from the pointer on, or stop"),
+        hidden(
+            "p", "play_take", "play it", "Hear the run from the pointer on, or stop"
+        ),
         hidden("k", "keep_take", "keep the take", "Keep the recording of this run"),
         hidden(
             "K", "throw_take_away", "throw it away", "Throw away this run's recording"

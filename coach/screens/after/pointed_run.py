@@ -20,7 +20,7 @@ from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Words
 
-PLAYING = "Your run, as it was recorded: l ends it; a mark's key marks what you hear."
+PLAYING = "Your run, as it was recorded: p ends it; a mark's key marks what you hear."
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult

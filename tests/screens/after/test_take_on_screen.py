@@ -50,7 +50,7 @@ def pointer(app: CoachApp) -> tuple[int, int]:
 async def play(pilot: Pilot[Any], studio: PaperStudio, clock: ManualClock) -> None:
     """Play a run, be heard, and listen to it from the second beat on."""
     await play_and_be_heard(pilot, studio, clock, rushed=())
-    await press(pilot, "right", "l")
+    await press(pilot, "right", "p")
     ((_, since),) = studio.ear.played
     studio.player.play(lay_take(since, ENDS))
 
@@ -69,15 +69,15 @@ async def test_the_pointer_goes_along_from_where_it_stands_until_it_is_stopped(
         await hear(pilot, studio, clock, 1.5)
         assert pointer(app) > stood
         assert "bar 1, beat 3" in text_of(app, RunBars)
-        await press(pilot, "l")
+        await press(pilot, "p")
         assert studio.ear.times_hushed == 1
         assert text_of(app, Notice).strip() == ""
-        await press(pilot, "l")
+        await press(pilot, "p")
         ((_, again),) = studio.ear.played[1:]
         assert conductor.plan.tempo_map.beats_at(again) == pytest.approx(2.0)
         await press(pilot, "right")
         assert studio.ear.times_hushed == 2, "who points elsewhere has heard enough"
-        await press(pilot, "l", "escape")
+        await press(pilot, "p", "escape")
         assert studio.ear.times_hushed == 3
 
 
@@ -119,7 +119,7 @@ async def test_a_recording_that_is_gone_says_so_and_one_is_thrown_away_by_a_key(
         studio.tell(TakeKept("The recording of this run is thrown away."))
         await settle(pilot)
         assert "thrown away" in text_of(app, Notice)
-        await press(pilot, "l")
+        await press(pilot, "p")
         studio.tell(TakeSilent("The recording of this run is gone."))
         await settle(pilot)
         assert "is gone" in text_of(app, Notice)
@@ -134,6 +134,6 @@ async def test_a_run_that_nobody_recorded_cannot_be_played(
         await press(pilot, "space")
         await play_until(pilot, studio, clock, 0.5)
         await play_until(pilot, studio, clock, 1000.0)
-        await press(pilot, "l")
+        await press(pilot, "p")
         assert "There is no recording of this run." in text_of(app, Notice)
         assert studio.ear.played == []

@@ -22,6 +22,10 @@ class QuickLeaving(LinuxDriver):
 
     def disable_input(self) -> None:
         """Read no more keys."""
-        if not self._comes_back:
-            self._key_thread = None
+        if self._comes_back:
+            super().disable_input()
+            return
+        reader, self._key_thread = self._key_thread, None
         super().disable_input()
+        if reader is not None:
+            self.exit_event.set()  # it ends when it looks up

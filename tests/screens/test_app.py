@@ -125,5 +125,8 @@ async def test_leaving_waits_for_no_reader_of_keys_and_going_away_for_a_while_do
     monkeypatch.setattr(driver, "_key_thread", reader)
     driver.suspend_application_mode()
     assert waited_for == [reader]
+    assert not driver.exit_event.is_set(), "it may be started again"
+    driver.stop_application_mode()
     driver.stop_application_mode()
     assert waited_for == [reader]
+    assert driver.exit_event.is_set(), "the reader must end: Python waits for it"

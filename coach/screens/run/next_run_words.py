@@ -49,7 +49,10 @@ def say_wishes(
     return f" {signs.bullet} ".join(words)
 
 
-def say_next(wishes: RunWishes, beat: Fraction, signs: Signs) -> str:
+def say_next(conductor: Conductor, signs: Signs) -> str:
     """Say what lies on the stand, and with which key it is played."""
-    bars = say_bars(wishes.from_bar, wishes.to_bar)
-    return f"Next: {bars} at {say_tempo(wishes.bpm, beat, signs)}. Space starts it."
+    wishes = conductor.wishes
+    tempo = say_tempo(wishes.bpm, conductor.part.tempo.beat, signs)
+    return (
+        f"Next: {say_bars(wishes.from_bar, wishes.to_bar)} at {tempo}. Space starts it."
+    )

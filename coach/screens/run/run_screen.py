@@ -145,12 +145,11 @@ class RunScreen(CoachScreen[RunNeeds]):
 
     def _after(self, goes_on: bool | None) -> None:
         """Go on, or stand ready again and say for what."""
-        conductor = self._conductor
         if goes_on:
-            self._do(conductor.start)
+            self._do(self._conductor.start)
             return
         self._wake()
-        self.tell(say_next(conductor.wishes, conductor.part.tempo.beat, self.signs))
+        self.tell(say_next(self._conductor, self.signs))
 
     def _show_glance(self, glance: Glance) -> None:
         """Show one moment on every widget."""
@@ -200,8 +199,7 @@ class RunScreen(CoachScreen[RunNeeds]):
         """Tell what is played and how."""
         conductor = self._conductor
         beat = conductor.part.tempo.beat
-        plays = self._state in (*RUNNING, State.RESTING)
-        row = conductor.run_in_a_row if plays else None
+        row = None if self._state is State.READY else conductor.run_in_a_row
         words = say_wishes(conductor.wishes, beat, row, self.signs)
         title = say_title(conductor, self.signs)
         self.query_one(Heading).show_heading(title, words)

@@ -23,13 +23,13 @@ from coach.screens.staff.engraved.engraved_picture import (
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import StaffLine, break_lines
-from coach.screens.staff.staff_picture import NARROWEST_LINE
 from coach.screens.staff.staff_slots import Slot, cut_slots, widen_slots
 from coach.screens.staff.strip_windows import (
     Window,
     draw_seam,
     lines_in_order,
     lines_shown,
+    place_windows,
     share_height,
 )
 from coach.screens.staff.terminal_rows import StaffRows, staff_span
@@ -39,9 +39,6 @@ if TYPE_CHECKING:
     from coach.screens.staff.engraved.staff_engraver import Engraver
 
 HALVES = 2
-GAP = 1
-"""Blank cells between the halves."""
-
 MOST_STAVES = 99
 """As many as there is room for."""
 
@@ -120,7 +117,14 @@ class StaffStrip(EngravedPicture):
         height = self.content_size.height
         staves, rows, self._air_rows = share_height(height, staff_span(bare), most)
         self._rows = rows
-        self._place_windows(rows, staves, is_one=most == 1)
+        fifths = max(abs(bar.fifths) for bar in part.bars)
+        self._windows = place_windows(
+            self.content_size,
+            prefix_width(fifths) if rows.has_staff else 0,
+            rows.height + self._air_rows,
+            staves,
+            is_one=most == 1,
+        )
         has_names = rows.names is not None
         slots = widen_slots(bare, part, plan, has_names=has_names)
         self._lines = break_lines(
@@ -147,28 +151,6 @@ class StaffStrip(EngravedPicture):
         prefix = window.x if window.has_prefix else 0
         line, has_names = self._lines[index], rows.names is not None
         return self.engraved(index, line, prefix, plan.part, plan, has_names=has_names)
-
-    def _place_windows(self, rows: StaffRows, staves: int, *, is_one: bool) -> None:
-        """Put windows side by side, or one over the other; one where that is all."""
-        plan, size = self._plan, self.content_size
-        if plan is None:
-            return
-        most = max(abs(bar.fifths) for bar in plan.part.bars)
-        prefix = prefix_width(most) if rows.has_staff else 0
-        room = max(NARROWEST_LINE, size.width - prefix)
-        apart = size.height // staves
-        top = (apart - rows.height - self._air_rows) // 2
-        if staves > 1 or is_one:
-            self._windows = tuple(
-                Window(prefix, k * apart + top, room, has_prefix=True)
-                for k in range(staves)
-            )
-            return
-        half = (room - GAP) // HALVES
-        self._windows = (
-            Window(prefix, top, half, has_prefix=rows.has_staff),
-            Window(prefix + half + GAP, top, half, has_prefix=False),
-        )
 
     def draw(self, sheet: Sheet) -> None:
         """Draw every window's line, then point at what sounds."""

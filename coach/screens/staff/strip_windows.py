@@ -6,8 +6,11 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from textual.geometry import Size
+
 from coach.screens.signs import Signs
 from coach.screens.staff.staff_lines import StaffLine
+from coach.screens.staff.staff_picture import NARROWEST_LINE
 from coach.screens.staff.terminal_rows import StaffRows, share_rows
 from coach.screens.widgets.sheet import Sheet
 
@@ -25,6 +28,8 @@ NEXT = "next"
 """Stands under the line that waits."""
 
 TWO = 2
+GAP = 1
+"""Blank cells between two halves."""
 
 LEAST_AIR = 2
 MOST_AIR = 8
@@ -105,6 +110,39 @@ def share_height(
         rows = share_rows(height // staves, span, has_plan=True)
     spare = height // staves - rows.height
     return staves, rows, min(MOST_AIR, spare) if spare >= LEAST_AIR else 0
+
+
+def place_windows(
+    size: Size, prefix: int, height: int, staves: int, *, is_one: bool
+) -> tuple[Window, ...]:
+    """Put windows one over the other, or halves side by side; one where that is all.
+
+    Parameters
+    ----------
+    size : Size
+        Cells that there are.
+    prefix : int
+        Cells for clef and key.
+    height : int
+        Rows of a window.
+    staves : int
+        Windows one over the other.
+    is_one : bool
+        All the music fits into one.
+    """
+    room = max(NARROWEST_LINE, size.width - prefix)
+    apart = size.height // staves
+    top = (apart - height) // 2
+    if staves > 1 or is_one:
+        return tuple(
+            Window(prefix, k * apart + top, room, has_prefix=True)
+            for k in range(staves)
+        )
+    half = (room - GAP) // TWO
+    return (
+        Window(prefix, top, half, has_prefix=prefix > 0),
+        Window(prefix + half + GAP, top, half, has_prefix=False),
+    )
 
 
 def draw_seam(

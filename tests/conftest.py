@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from coach.config import shipped
 from coach.edges.scores.score_files import read_part
@@ -17,7 +17,12 @@ from coach.edges.scores.score_process import ScoreChild
 from tests.pulseaudio_stand import PulseServer
 
 # A busy machine must not fail a property that holds, and `CI` not stop the search.
-settings.register_profile("patient", deadline=None, derandomize=False)
+settings.register_profile(
+    "patient",
+    deadline=None,
+    derandomize=False,
+    suppress_health_check=[HealthCheck.too_slow],
+)
 settings.load_profile("patient")
 
 TESTS = Path(__file__).parent

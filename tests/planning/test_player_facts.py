@@ -21,6 +21,14 @@ def test_a_tone_is_taken_down_with_its_pitch() -> None:
     assert (both.long_tone_midi, both.loud_tone_midi) == (69, 70)
 
 
+def test_a_pair_of_tongued_breaths_is_taken_down_with_its_wind() -> None:
+    told = hold_tones(NOBODY, entry("clarinet"), tongued_s=21.0)
+    both = hold_tones(told, entry("clarinet"), in_twos_s=25.0)
+    assert (both.tongued_s, both.in_twos_s) == (21.0, 25.0)
+    assert told.pair_wind == both.pair_wind == entry("clarinet").wind
+    assert both.pair_wind != NOBODY.pair_wind
+
+
 def test_the_tones_taken_for_granted_are_those_of_the_first_instrument() -> None:
     usual = entry(NOBODY.instrument)
     assert NOBODY.long_tone_midi == usual.long_tone.midi

@@ -12,6 +12,7 @@ from coach.planning.edits import Edits
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.stand.wishes import RunWishes
+from coach.score.etude_key import key_of
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 from tests.hand_rehearsal import (
     NINE_IN_THE_MORNING,
@@ -78,3 +79,4 @@ def test_the_log_is_summed_up_without_a_run(log: RunLogFile) -> None:
     assert "These bars are new" in rehearsal.advice().why
     assert rehearsal.gauge.plan is rehearsal.plan
     assert (rehearsal.part, rehearsal.first_note) == (long(), 0)
+    assert rehearsal.etude == key_of(long())

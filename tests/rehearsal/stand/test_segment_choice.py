@@ -15,6 +15,7 @@ from coach.rehearsal.stand.segment_choice import (
     following_bars,
     following_breath,
     parts_of,
+    time_of_bars,
 )
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
@@ -119,3 +120,9 @@ def test_parts_by_breath_begin_at_breaths_and_a_short_page_is_one() -> None:
     assert parts_of(part, spans, nowhere, 4) == [(0, 6), (6, 12), (12, 15)]
     short = part_of("Bb2q C3q D3q Eb3q " * 5)
     assert parts_of(short, None, ends_before(short, {}), 4) == [(0, 4)]
+
+
+def test_bars_last_as_long_as_they_are_played_with_their_repeats() -> None:
+    """At 60 a bar of four beats lasts four seconds."""
+    assert time_of_bars(part_of(TEN_BARS), (3, 4), 60) == 8.0
+    assert time_of_bars(part_of(TEN_BARS), (3, 4), 120) == 4.0

@@ -80,3 +80,15 @@ def test_the_log_is_summed_up_without_a_run(log: RunLogFile) -> None:
     assert rehearsal.gauge.plan is rehearsal.plan
     assert (rehearsal.part, rehearsal.first_note) == (long(), 0)
     assert rehearsal.etude == key_of(long())
+
+
+def test_the_whole_has_a_tempo_of_its_own_beside_the_bars_on_the_stand(
+    log: RunLogFile,
+) -> None:
+    rehearsal = sit_down(log)
+    rehearsal.set_whole()
+    slow = rehearsal.advice().bpm
+    rehearsal.set_segment(1, 4)
+    rehearsal.set_tempo(96)
+    assert rehearsal.tempo_of_all() == slow
+    assert rehearsal.wishes.bpm == 96

@@ -169,7 +169,8 @@ class Conductor(TakeAtHand):
         """Save the run that waits for a word, and plan nothing."""
         if self._book.run is None or self._state is not State.ENDED:
             raise ValueError("no run waits for a word")
-        saved = self._book.finish(self._book.run, self._stand, is_clean, note)
+        run = replace(self._book.run, sounded=self._takes.sounded(self._book.run.id))
+        saved = self._book.finish(run, self._stand, is_clean, note)
         if self._book.waits:
             self._state = move(self._state, Event.WORD_BUT_MORE)
             self._turn_to_oldest()

@@ -47,6 +47,10 @@ def review_lines(what: Review, made_for: str, ways: Ways) -> Iterator[str]:
         yield f"Marked, but too little to tell from chance: {places}"
     for kind in what.rushed:
         yield kind.says
+    for bars in what.sounded:
+        yield bars.says
+    if what.evenness is not None:
+        yield what.evenness.says
     for day in what.days[-DAYS_TOLD:]:
         yield f"  {_say_day(day)}"
     yield what.air.says

@@ -111,6 +111,24 @@ def review_as_dict(
             }
             for kind in what.rushed
         ],
+        "heard": [
+            {
+                "kind": bars.kind,
+                "segment": _segment(bars.from_bar, bars.to_bar),
+                "amount": round(bars.amount, 3),
+                "unit": "s" if bars.kind in ("late", "early") else "dB",
+                "runs": bars.runs,
+                "says": bars.says,
+            }
+            for bars in what.sounded
+        ],
+        "evenness": what.evenness
+        and {
+            "slope_db_per_s": round(what.evenness.slope_db_per_s, 2),
+            "spread_db": round(what.evenness.spread_db, 2),
+            "runs": what.evenness.runs,
+            "says": what.evenness.says,
+        },
         "marked": [_marked(spot) for spot in what.marked],
         "progress": [_progress(best) for best in what.progress],
         "days": [_day(day) for day in what.days],

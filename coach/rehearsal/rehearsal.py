@@ -21,7 +21,7 @@ from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.ladder import advise, tempo_now
-from coach.rehearsal.review.review import Review, ReviewedEtude, review
+from coach.rehearsal.review.review import HeardRuns, Review, ReviewedEtude, review
 from coach.rehearsal.review.rung import Rung, find_rung
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import Like, Playing, playing_of
@@ -248,10 +248,18 @@ class Rehearsal:
                 self.part.notes,
             ),
             runs,
+            self._heard(runs),
             self._settings.trouble,
             air,
             self._advise(self._last_choice(runs), runs),
         )
+
+    def _heard(self, runs: Sequence[Run]) -> HeardRuns:
+        """Read how the newest runs sounded."""
+        settings = self._settings.sounded
+        ids = [run.id for run in runs if run.was_played and run.id is not None]
+        read = map(self._log.read_evidence, ids[-settings.newest_runs :])
+        return HeardRuns(settings, tuple(one for one in read if one is not None))
 
     def begin_as_advised(self) -> None:
         """Put up what comes next, as far as nobody has asked for bars or tempo."""

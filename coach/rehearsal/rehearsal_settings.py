@@ -8,6 +8,7 @@ from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.sounded_bars import SoundedSettings
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.run import RunSettings
 
@@ -27,6 +28,9 @@ class RehearsalSettings:
 
     trouble: TroubleSettings
     """What counts as trouble."""
+
+    sounded: SoundedSettings
+    """When runs that were heard agree."""
 
     telling: TellingSettings
     """How sure the ear must be, from ``config/recordings.toml``."""

@@ -10,6 +10,7 @@ from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.sounded_bars import SoundedSettings
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.run import RunSettings
 
@@ -21,6 +22,7 @@ def read_rehearsal_settings() -> RehearsalSettings:
         tempo=read_settings(TempoSettings, "rehearsal", "tempo"),
         ladder=read_settings(LadderSettings, "rehearsal", "ladder"),
         trouble=read_settings(TroubleSettings, "rehearsal", "trouble"),
+        sounded=read_settings(SoundedSettings, "rehearsal", "sounded"),
         telling=read_settings(TellingSettings, "recordings", "telling"),
         clicks=read_settings(ClickSettings, "click", "track"),
         empty_air=read_settings(AirSettings, "air").empty_share,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -11,6 +12,8 @@ from coach.conductor import Conductor
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import GearError
+from coach.plain.review_lines import review_lines
+from coach.plain.run_json import review_as_dict
 from coach.rehearsal.click.clicks import lay_take
 from coach.rehearsal.gear.gear import (
     GearLost,
@@ -23,18 +26,21 @@ from coach.rehearsal.gear.listener import NoListener
 from coach.rehearsal.hearing.due_part import due_part
 from coach.rehearsal.hearing.heard import (
     Doubt,
+    Heard,
     RanOut,
     Refusal,
     Refused,
     Stretch,
+    ToldAgainst,
 )
+from coach.rehearsal.run.evidence import SoundedNote
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.take_book import LISTENING
 from coach.score.tempo import Seconds
 from tests.hand_heard import HandEar
-from tests.hand_rehearsal import HandRehearsal, long
+from tests.hand_rehearsal import HandRehearsal, long, nothing_learned
 
 RUSHED = (Stretch(20, 25, Seconds(-0.07)),)
 
@@ -294,6 +300,73 @@ def test_the_next_run_ends_what_is_played_back(
     conductor.start()
     assert (plays(conductor), ear.times_hushed) == (False, 1)
     assert conductor.state is State.COUNTING_IN
+
+
+def test_how_a_run_sounded_is_kept_with_it_as_far_as_it_is_sure(
+    hand: HandRehearsal, ear: HandEar, log: RunLogFile
+) -> None:
+    """And what three runs agree on is told in their review."""
+    conductor = hand.conductor
+    for _ in range(3):
+        hand.play_to_end()
+        answer = ear.answer()
+        assert isinstance(answer.said, Heard)
+        first, unsure, *others = answer.said.notes
+        late = [replace(note, behind=Seconds(0.06)) for note in (first, *others[:6])]
+        unsure = replace(unsure, confidence=0.5)
+        notes = (late[0], unsure, *late[1:], *others[6:])
+        conductor.on_fact(replace(answer, said=replace(answer.said, notes=notes)))
+        conductor.finish()
+    played = log.list_played(3, Like("", "tenor-trombone"))
+    assert len(played) == 3
+    sounded = played[0].evidence.sounded
+    assert len(sounded) == len(played[0].evidence.notes)
+    assert sounded[0] == SoundedNote(1, 0.06, -20.0)
+    assert sounded[1] == SoundedNote(1, None, None)
+    told = conductor.review(nothing_learned())
+    (spot,) = told.sounded
+    assert (spot.kind, spot.from_bar, spot.runs) == ("late", 1, 3)
+    assert spot.says in list(review_lines(told, "", ()))
+    assert review_as_dict(told)["heard"][0]["unit"] == "s"
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"confidence": 0.5},
+        {"said": Refused(Refusal.SILENT)},
+    ],
+)
+def test_nothing_is_kept_of_the_sound_of_a_run_that_is_not_sure(
+    hand: HandRehearsal, ear: HandEar, log: RunLogFile, changes: dict[str, Any]
+) -> None:
+    hand.play_to_end()
+    answer = ear.answer()
+    assert isinstance(answer.said, Heard)
+    said = changes.get("said") or replace(answer.said, **changes)
+    hand.conductor.on_fact(replace(answer, said=said))
+    hand.conductor.finish()
+    (played,) = log.list_played(1, Like("", "tenor-trombone"))
+    assert played.evidence.sounded == ()
+
+
+def test_against_the_own_average_no_lateness_is_kept(
+    hand: HandRehearsal, ear: HandEar, log: RunLogFile
+) -> None:
+    hand.play_to_end()
+    answer = ear.answer(footing=ToldAgainst.OWN_AVERAGE)
+    assert isinstance(answer.said, Heard)
+    lost = replace(answer.said.notes[0], heard=None, level_db=None, behind=None)
+    silent = replace(answer.said.notes[1], level_db=None)
+    notes = (lost, silent, *answer.said.notes[2:])
+    hand.conductor.on_fact(replace(answer, said=replace(answer.said, notes=notes)))
+    hand.conductor.finish()
+    (played,) = log.list_played(1, Like("", "tenor-trombone"))
+    assert played.evidence.sounded[:3] == (
+        SoundedNote(1, None, None),
+        SoundedNote(1, None, None),
+        SoundedNote(1, None, -20.0),
+    )
 
 
 def test_a_recording_is_thrown_away_when_the_player_says_so(

@@ -339,6 +339,9 @@ class RunsInMemory:
         ]
         return tuple(played[-most:])
 
+    def read_evidence(self, run_id: int) -> Evidence | None:
+        return self.evidence.get(run_id)
+
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         self.edits[etude.title] = edits
 

@@ -11,13 +11,16 @@ import zlib
 from collections.abc import Mapping
 from typing import Any
 
-from coach.rehearsal.run.evidence import AskedNote, Evidence, TakenBreath
+from coach.rehearsal.run.evidence import AskedNote, Evidence, SoundedNote, TakenBreath
 
 THINGS = (
     *("start_s", "written_s", "midi", "loud_start", "loud_end", "stroke"),
     "moved_cm",
 )
 """What is kept of a note beside its signs."""
+
+SOUNDED = ("bar", "behind_s", "level_db")
+"""What is kept of how a note sounded, if somebody listened."""
 
 DIGITS = 4
 """Decimals kept of seconds, steps and centimetres: far finer than anybody plays."""
@@ -36,8 +39,10 @@ def unpack_evidence(packed: bytes) -> Evidence:
 
 def evidence_as_dict(evidence: Evidence) -> dict[str, Any]:
     """Lay evidence out as plain values: a list for each thing that a note has."""
-    notes = evidence.notes
+    notes, sounded = evidence.notes, evidence.sounded
+    heard = {thing: [getattr(note, thing) for note in sounded] for thing in SOUNDED}
     return {
+        **({"sounded": heard} if sounded else {}),
         "notes": {
             **{
                 thing: [_rounded(getattr(note, thing)) for note in notes]
@@ -69,6 +74,14 @@ def evidence_from_dict(told: Mapping[str, Any]) -> Evidence:
             )
         ),
         breaths=tuple(TakenBreath(*breath) for breath in told["breaths"]),
+        sounded=tuple(
+            SoundedNote(*values)
+            for values in zip(
+                *(told["sounded"][thing] for thing in SOUNDED), strict=True
+            )
+        )
+        if "sounded" in told
+        else (),
     )
 
 

@@ -10,8 +10,16 @@ from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.marked import Marked, map_marks
 from coach.rehearsal.review.progress import Best, DayOfPlaying, best_clean, tell_days
 from coach.rehearsal.review.rushed_notes import RushedKind, find_rushed
+from coach.rehearsal.review.sounded_bars import (
+    SoundedBars,
+    SoundedEvenness,
+    SoundedSettings,
+    find_sounded,
+    sounded_evenness,
+)
 from coach.rehearsal.review.trouble import Trouble, find_trouble
 from coach.rehearsal.review.trouble_settings import TroubleSettings
+from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.run import Run
 from coach.score.note import Note
 
@@ -31,6 +39,17 @@ class ReviewedEtude:
 
     notes: tuple[Note, ...] = ()
     """All its notes; empty where nothing is to be told of kinds of notes."""
+
+
+@dataclass(frozen=True, slots=True)
+class HeardRuns:
+    """Runs of the etude with how they sounded."""
+
+    settings: SoundedSettings
+    """When they agree."""
+
+    played: tuple[Evidence, ...] = ()
+    """The newest, oldest first; those that nobody heard may be among them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +77,12 @@ class Review:
 
     rushed: tuple[RushedKind, ...]
     """Kinds of notes that are rushed more often than by chance."""
+
+    sounded: tuple[SoundedBars, ...]
+    """Bars that runs which were heard play late or early, loud or soft."""
+
+    evenness: SoundedEvenness | None
+    """How evenly the sound is spent in them; None where too few were heard."""
 
     marked: tuple[Marked, ...]
     """All beats that were marked, by chance or not, in the order of the page."""
@@ -92,6 +117,7 @@ class Review:
 def review(
     page: ReviewedEtude,
     runs: Sequence[Run],
+    heard: HeardRuns,
     settings: TroubleSettings,
     air: AirEstimate,
     next_up: Advice,
@@ -102,6 +128,8 @@ def review(
     ----------
     runs : sequence of Run
         All its runs, oldest first; of others there must be none.
+    heard : HeardRuns
+        What its newest runs asked for and how they sounded.
     air : AirEstimate
         What is known of the player's air, from the runs of all etudes.
 
@@ -119,6 +147,8 @@ def review(
         best=best_clean(played),
         trouble=find_trouble(played, page.bars, settings),
         rushed=find_rushed(page.notes, played, settings),
+        sounded=find_sounded(heard.played, heard.settings),
+        evenness=sounded_evenness(heard.played, heard.settings),
         marked=map_marks(played),
         days=tell_days([run for run in runs if run.was_played]),
         air=air,

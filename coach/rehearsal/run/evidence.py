@@ -64,6 +64,21 @@ class TakenBreath:
 
 
 @dataclass(frozen=True, slots=True)
+class SoundedNote:
+    """How a note sounded, as far as the microphone heard it surely enough."""
+
+    bar: int
+    """Bar on the page."""
+
+    behind_s: float | None
+    """How late it began, in seconds, negative for early; None where it is not known
+    against the click."""
+
+    level_db: float | None
+    """How loud it was, in decibels, against the other notes of its run alone."""
+
+
+@dataclass(frozen=True, slots=True)
 class Evidence:
     """What a run asked of the lungs, from a full breath before its first note."""
 
@@ -74,6 +89,9 @@ class Evidence:
     breaths: tuple[TakenBreath, ...]
     """Breaths taken, planned or not, in order; planned ones that were missed are
     left out."""
+
+    sounded: tuple[SoundedNote, ...] = ()
+    """How its notes sounded, one for each; empty where nobody listened."""
 
 
 def evidence_of(

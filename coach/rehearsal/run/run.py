@@ -233,6 +233,10 @@ class RunLog(Protocol):
         """List the newest like runs that have evidence, of all etudes, oldest first."""
         ...
 
+    def read_evidence(self, run_id: int) -> Evidence | None:
+        """Give what a run asked of the lungs; None where that was not kept."""
+        ...
+
     def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
         """Keep what the player insists on in an etude."""
         ...

@@ -14,6 +14,7 @@ from coach.rehearsal.gear.listener import Listener
 from coach.rehearsal.hearing.due_part import due_part
 from coach.rehearsal.hearing.heard import Heard, Refused
 from coach.rehearsal.hearing.heard_marks import heard_marks
+from coach.rehearsal.hearing.heard_sound import sounded_notes
 from coach.rehearsal.hearing.heard_words import (
     DOUBTS,
     say_evenness,
@@ -22,6 +23,7 @@ from coach.rehearsal.hearing.heard_words import (
 )
 from coach.rehearsal.hearing.taken_clicks import taken_clicks
 from coach.rehearsal.hearing.telling_settings import TellingSettings
+from coach.rehearsal.run.evidence import SoundedNote
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.under_way import UnderWay
 from coach.score.tempo import Seconds
@@ -115,6 +117,13 @@ class TakeBook:
         evenness = say_evenness(heard, self._settings)
         told = f"Evenness: {evenness}." if evenness else ""
         return tuple(filter(None, (say_found(heard), told, *doubts)))
+
+    def sounded(self, run_id: int) -> tuple[SoundedNote, ...]:
+        """Tell how the notes of a run sounded; empty where too little is sure."""
+        plan, fact = self._plans.get(run_id), self._said.get(run_id)
+        if plan is None or fact is None or not isinstance(fact.said, Heard):
+            return ()
+        return sounded_notes(plan, fact.said, self._settings)
 
     def is_awaited(self, run_id: int | None) -> bool:
         """Tell whether the ear has still to say what it heard of a run."""

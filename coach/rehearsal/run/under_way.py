@@ -8,7 +8,7 @@ from itertools import pairwise
 from coach.planning.breathing.locks import Locks
 from coach.planning.plan import Plan
 from coach.rehearsal.run.breaths_so_far import locks_so_far
-from coach.rehearsal.run.evidence import Evidence, evidence_of
+from coach.rehearsal.run.evidence import Evidence, SoundedNote, evidence_of
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.loud_time import loud_until
 from coach.rehearsal.run.mark import Mark
@@ -56,6 +56,9 @@ class UnderWay:
 
     is_kept: bool = False
     """The log knows how it came to its end."""
+
+    sounded: tuple[SoundedNote, ...] = ()
+    """How its notes sounded; empty where nobody listened, or has not said yet."""
 
     def with_mark(self, mark: Mark) -> UnderWay:
         """Add a mark."""
@@ -133,7 +136,8 @@ class UnderWay:
         """Tell what it asked of the lungs; nothing before its first beat."""
         if self.ended is None or self.ended <= gauge.first_beat:
             return None
-        return evidence_of(gauge.plan, self.breathed, self.missed)
+        asked = evidence_of(gauge.plan, self.breathed, self.missed)
+        return replace(asked, sounded=self.sounded)
 
     def locks_now(
         self, gauge: Gauge, now: Seconds, locks: Locks, notice: Seconds

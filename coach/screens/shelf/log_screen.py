@@ -161,7 +161,10 @@ class LogScreen(CoachScreen[LogNeeds]):
             *self._say_best(review),
             *(Line(spot.says, "strong") for spot in review.trouble),
             *(Line(kind.says, "strong") for kind in review.rushed),
+            *(Line(bars.says, "strong") for bars in review.sounded),
         ]
+        if review.evenness is not None:
+            self._said.append(Line(review.evenness.says, "quiet"))
         if review.is_too_little:
             self._said.append(Line("marked: too few runs to tell from chance", "quiet"))
         self._said.append(Line(review.air.says, "quiet"))

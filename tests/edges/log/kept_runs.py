@@ -6,7 +6,7 @@ from datetime import datetime, timedelta, timezone
 from typing import Any
 
 from coach.edges.log.run_log import RunLogFile
-from coach.rehearsal.run.evidence import AskedNote, Evidence, TakenBreath
+from coach.rehearsal.run.evidence import AskedNote, Evidence, SoundedNote, TakenBreath
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import Like, Playing
@@ -35,6 +35,7 @@ PLAYED = Evidence(
         AskedNote(1.25, 0.75, 53, 1.0, 1.0, "natural-slur", 8.8, frozenset({"accent"})),
     ),
     breaths=(TakenBreath(0, 1.0, 1.25, is_gasp=True, left_out=0),),
+    sounded=(SoundedNote(1, 0.012, -23.4), SoundedNote(1, None, None)),
 )
 
 

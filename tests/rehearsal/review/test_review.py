@@ -14,7 +14,8 @@ from coach.plain.run_json import review_as_dict, run_as_dict
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.marked import TROUBLE_KINDS, map_marks
 from coach.rehearsal.review.progress import Best, best_clean
-from coach.rehearsal.review.review import Review, ReviewedEtude, review
+from coach.rehearsal.review.review import HeardRuns, Review, ReviewedEtude, review
+from coach.rehearsal.review.sounded_bars import SoundedSettings
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -56,7 +57,8 @@ def run(
 
 def of(*runs: Run) -> Review:
     settings = read_settings(TroubleSettings, "rehearsal", "trouble")
-    return review(PAGE, runs, settings, nothing_learned(), NEXT)
+    heard = HeardRuns(read_settings(SoundedSettings, "rehearsal", "sounded"))
+    return review(PAGE, runs, heard, settings, nothing_learned(), NEXT)
 
 
 def test_without_runs_there_is_nothing_but_what_comes_next() -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear.gear import ManualClock, SoundHeard, TakeKept
-from coach.rehearsal.hearing.heard import RanOut, Stretch
+from coach.rehearsal.hearing.heard import Heard, RanOut, Stretch
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import State
@@ -194,3 +195,27 @@ async def test_the_take_is_kept_by_a_key_and_it_is_said_where(
         studio.tell(TakeKept("Kept as run-1.wav, 3.1 MB."))
         await settle(pilot)
         assert "Kept as run-1.wav, 3.1 MB." in text_of(app, Notice)
+
+
+async def test_what_was_heard_of_several_runs_is_told_in_the_log(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(120, 40)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "p")
+        for _ in range(3):
+            await press(pilot, "space")
+            await play_until(pilot, studio, clock, 0.5)
+            await play_until(pilot, studio, clock, 1000.0)
+            answer = studio.ear.answer()
+            assert isinstance(answer.said, Heard)
+            notes = tuple(
+                replace(note, behind=Seconds(0.05)) for note in answer.said.notes
+            )
+            studio.tell(replace(answer, said=replace(answer.said, notes=notes)))
+            await settle(pilot)
+            await press(pilot, "escape")
+        await press(pilot, "escape", "l")
+        words = app.screen.query_one("#story", Words).text
+        assert "50 ms behind the click, as heard in 3 runs" in words
+        assert "Evenness: notes within" in words

@@ -19,8 +19,8 @@ A_HAIR = 1e-6
 
 LETTER_ROWS = 3
 LETTER_PIXELS = 5
-BETWEEN = 3
-"""Cells between a note and its position."""
+BETWEEN, LEAST_BETWEEN = 3, 2
+"""Cells between a note and its position; fewer where there are not enough."""
 
 
 def note_ahead(gauge: Gauge, time: Seconds) -> int | None:
@@ -72,7 +72,9 @@ class NextNote(Picture):
             sheet.put(0, 0, f"next {name}  {position}", "next--note")
             return
         note, place = set_letters(name), set_letters(position)
-        width = width_of(note) + BETWEEN + width_of(place)
+        both = width_of(note) + width_of(place)
+        between = max(LEAST_BETWEEN, min(BETWEEN, sheet.width - both))
+        width = both + between
         if width > sheet.width:
             self._draw_note(sheet, note, position)
             return
@@ -81,7 +83,7 @@ class NextNote(Picture):
         below = (scale * LETTER_PIXELS + 1) // 2
         left = (sheet.width - scale * width) // 2  # cue and bar are as near to it
         sheet.put_pixels(left, 0, note, "next--note", scale=scale)
-        x = left + scale * (width_of(note) + BETWEEN)
+        x = left + scale * (width_of(note) + between)
         sheet.put(left, below, "next", "next--say")
         if position:
             sheet.put_pixels(x, 0, place, "next--position", scale=scale)

@@ -22,6 +22,7 @@ from coach.rehearsal.gear.gear import (
     TakeSilent,
     TrackEnded,
 )
+from coach.rehearsal.hearing.following.told import RunTold, StartHeard, StopTold
 from coach.rehearsal.outside import Outside
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.listening import Listening
@@ -29,9 +30,9 @@ from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import Event, State, move
 from coach.rehearsal.run.under_way import UnderWay
+from coach.rehearsal.run_followed import RunFollowed
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
-from coach.rehearsal.take_at_hand import TakeAtHand
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 
@@ -39,7 +40,7 @@ END_SLACK = Seconds(0.1)
 """A track that ends this near to its end has been played to the end."""
 
 
-class Conductor(TakeAtHand):
+class Conductor(RunFollowed):
     """A rehearsal of one part.
 
     Parameters
@@ -135,8 +136,8 @@ class Conductor(TakeAtHand):
                 self._on_track_ended(run, fact)
             case PedalPressed():
                 self._on_pedal(fact)
-            case RunHeard():
-                self._takes.take(fact)
+            case RunHeard() | RunTold() | StartHeard():
+                self._do_as_heard(self.take_heard(fact))
             case TrackEnded():
                 self.hush_take()
             case GearLost() | ClickAwaited() | TakeKept() | TakeSilent():
@@ -215,7 +216,7 @@ class Conductor(TakeAtHand):
             raise
         self._book.run, self._state = run, after
         if self.wishes.listens:
-            self._takes.begin(run.id, self.plan)
+            self._takes.begin(run.id, self.plan, is_followed=self._is_followed)
 
     def _turn_to_oldest(self) -> None:
         """Take up the run of a row that has waited longest for its word."""
@@ -258,9 +259,18 @@ class Conductor(TakeAtHand):
             self._state = move(self._state, Event.LAST_BEAT)
             self._turn_to_oldest()
 
-    def _cut_off(self, run: UnderWay, event: Event) -> None:
+    def _do_as_heard(self, heard: StopTold | StartHeard | None) -> None:
+        """Start, or stop as if that had been said when the sound ended."""
+        if isinstance(heard, StartHeard):
+            self.start()
+        elif heard is not None and self._book.run:
+            at = Seconds(max(heard.at, self.gauge.first_beat))
+            self._cut_off(self._book.run, Event.STOP, at)
+            self._notice = f"Stopped: nothing was heard after {self.say_moment(at)}."
+
+    def _cut_off(self, run: UnderWay, event: Event, at: Seconds | None = None) -> None:
         """End a run before its time; in the count-in there is nothing to say of it."""
-        self._book.run = run = self._silence(run)
+        self._book.run = run = self._silence(run, at)
         self._runs_left = 0
         is_begun = self._state is State.PLAYING
         more = Event.NO_MORE if self._book.waits and not is_begun else event
@@ -275,9 +285,9 @@ class Conductor(TakeAtHand):
         else:
             self._requests = self._requests.renewed()
 
-    def _silence(self, run: UnderWay) -> UnderWay:
-        """End the sound, and with it the run."""
-        time = self._now(run)
+    def _silence(self, run: UnderWay, at: Seconds | None = None) -> UnderWay:
+        """End the sound, and with it the run: now, or it has ended at `at`."""
+        time = self._now(run) if at is None else at
         self._player.stop()
         return run.at_end(time, is_completed=False)
 

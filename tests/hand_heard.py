@@ -8,6 +8,7 @@ from typing import Any
 from coach.planning.plan import Plan
 from coach.rehearsal.gear.gear import RunHeard
 from coach.rehearsal.hearing.due_part import DuePart, due_part
+from coach.rehearsal.hearing.following.told import StartWish
 from coach.rehearsal.hearing.heard import (
     Evenness,
     Heard,
@@ -77,6 +78,10 @@ class HandEar:
         self.thrown_away: list[int] = []
         self.played: list[tuple[int, Seconds]] = []
         self.times_hushed = 0
+        self.changed: list[DuePart] = []
+        self.wish: StartWish | None = None
+        self.passed_over = 0
+        self.is_followed = False
 
     def open(self) -> None:
         self.is_open = True
@@ -84,8 +89,18 @@ class HandEar:
     def close(self) -> None:
         self.is_open, self.run_id = False, None
 
-    def begin(self, run_id: int, due: DuePart) -> None:
+    def begin(self, run_id: int, due: DuePart, *, is_followed: bool) -> None:
         self.is_open, self.run_id, self.begun = True, run_id, due
+        self.is_followed = is_followed
+
+    def change(self, due: DuePart) -> None:
+        self.changed.append(due)
+
+    def await_start(self, wish: StartWish) -> None:
+        self.wish = wish
+
+    def pass_over(self) -> None:
+        self.passed_over += 1
 
     def drop(self) -> None:
         self.run_id = None

@@ -43,5 +43,19 @@ def add_gear(commands: Commands) -> None:
         help="throw away all recordings of runs that are kept",
     )
     parser.add_argument(
+        "--follow", choices=("on", "off"), help="note breaths heard while you play"
+    )
+    parser.add_argument(
+        "--stop-with-me", choices=("on", "off"), help="stop when you have stopped"
+    )
+    parser.add_argument(
+        "--loudness", choices=("on", "off"), help="louder empties the gauge faster"
+    )
+    parser.add_argument(
+        "--start-by",
+        choices=("note", "knock", "off"),
+        help="what begins a run: a held note, or two knocks",
+    )
+    parser.add_argument(
         "--keep-takes", choices=("on", "off"), help="keep what was heard as files"
     )

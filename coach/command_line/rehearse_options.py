@@ -39,6 +39,11 @@ def add_rehearse(commands: Commands) -> None:
         action="store_true",
         help="hear the run with the microphone, and propose marks after it",
     )
+    parser.add_argument(
+        "--start-by",
+        choices=("note", "knock", "off"),
+        help="with the microphone on: hold a note for a second, or knock twice",
+    )
     add_engraved(parser)
     parser.add_argument(
         "--fast", action="store_true", help="with --plain: as fast as it can"

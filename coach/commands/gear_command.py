@@ -9,6 +9,12 @@ from typing import Any
 
 from coach.edges.engine.engine_link import EngineLink
 from coach.edges.gear_file import read_choice, read_pedals, write_choice
+from coach.edges.hearing.follow_choice import (
+    STARTS,
+    read_follow_wishes,
+    say_following,
+    write_follow_choice,
+)
 from coach.edges.hearing.take_settings import (
     read_take_settings,
     say_takes,
@@ -40,6 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
         write_take_settings(**changes)
     if arguments.throw_takes_away:
         sys.stderr.write(f"{throw_takes_away()}\n")
+    _let(arguments)
     asked = {name: getattr(arguments, name) for name in CHOICES}
     link = EngineLink(before, read_pedals())
     try:
@@ -64,6 +71,22 @@ def run(arguments: argparse.Namespace) -> int:
         _tell(found, choice, says)
         _tell_measured(late, trip)
     return 0
+
+
+def _let(arguments: argparse.Namespace) -> None:
+    """Remember what the microphone may do while a run plays, and before it."""
+    ways = {
+        "follows": arguments.follow,
+        "stops": arguments.stop_with_me,
+        "drives_gauge": arguments.loudness,
+    }
+    changes: dict[str, bool | str] = {
+        name: way == "on" for name, way in ways.items() if way
+    }
+    if arguments.start_by:
+        changes["start_by"] = STARTS[arguments.start_by]
+    if changes:
+        write_follow_choice(**changes)
 
 
 def _look(link: EngineLink) -> GearReport:
@@ -116,6 +139,7 @@ def _tell(found: GearReport, choice: GearChoice, says: str) -> None:
     microphone = choice.microphone or "the system's own"
     print(f"Microphones: {_list(found.microphones)}; chosen: {microphone}")
     print(say_takes())
+    print(say_following())
     if found.round_trip is not None:
         print(f"  clicks are heard {found.round_trip * MS:+.2f} ms late (allowed for)")
     for action, message in read_pedals().messages().items():
@@ -177,6 +201,7 @@ def _as_dict(
         "test": asdict(late) if late else None,
         "calibration": asdict(trip) if trip else None,
         "listens": read_take_settings().listens,
+        "while_playing": asdict(read_follow_wishes()),
         "keeps_takes": read_take_settings().keeps,
         "takes_folder": str(takes_folder()),
     }

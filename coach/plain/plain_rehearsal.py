@@ -52,6 +52,12 @@ QUESTION = (
 AS_HEARD_QUESTION = QUESTION.replace("(clean", "(as heard, clean")
 """Asked where the microphone proposes marks."""
 
+STARTS = {
+    "note": "Hold a note for a second to begin; Ctrl+C ends.",
+    "knock": "Knock twice to begin; Ctrl+C ends.",
+}
+"""Said where a sound begins the run."""
+
 HEARD_WITHIN_S = Seconds(20.0)
 """How long the ear may take for a run before it is done without: our own choice."""
 
@@ -84,7 +90,7 @@ def rehearse_plain(
         for line in beware_lines(conductor):
             say(line)
         conductor.open_ear()
-        conductor.start()
+        _begin(conductor, clock, facts, say)
         _play(conductor, clock, facts, _Reader(conductor, player, say))
         _ask_for_words(conductor, ask, say, partial(_hear_out, conductor, clock, facts))
         say(f"Next: {conductor.advice().why}")
@@ -198,6 +204,24 @@ def _play(
         _take_in(conductor, facts)
         wait = reader.read()
         clock.wait_until(Seconds(clock.now() + wait))
+
+
+def _begin(
+    conductor: Conductor, clock: Clock, facts: SimpleQueue[Fact], say: Say
+) -> None:
+    """Start at once, or wait for the sound that is to begin a run, or the pedal."""
+    wishes = conductor.wishes
+    if not (wishes.listens and wishes.following.start_by):
+        conductor.start()
+        return
+    say(STARTS[wishes.following.start_by])
+    notice = conductor.notice
+    while conductor.state is State.READY:
+        clock.wait_until(Seconds(clock.now() + SLICE_S))
+        _take_in(conductor, facts)
+        if conductor.notice != notice:
+            notice = conductor.notice
+            say(notice)
 
 
 def _take_in(conductor: Conductor, facts: SimpleQueue[Fact]) -> None:

@@ -35,12 +35,13 @@ def _is_heard(asked: Mapping[str, Any]) -> bool:
     """Tell whether the player wants to be heard: by a word, or by a setting."""
     from coach.edges.hearing.take_settings import read_take_settings
 
-    wants = asked.get("listen", False)
+    begins = (asked.get("start_by") or "off") != "off"
+    wants = asked.get("listen", False) or begins
     is_silent = asked.get("silent", False) or asked.get("fast", False)
     if wants and is_silent:
         raise CoachError(
             "Without the click engine no microphone is opened.",
-            "Leave out --listen, or --silent and --fast.",
+            "Leave out --listen and --start-by, or --silent and --fast.",
         )
     return bool(wants or (read_take_settings().listens and not is_silent))
 
@@ -141,6 +142,7 @@ def wall_time() -> datetime:
 
 def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWishes:
     """Give the wishes that a rehearsal begins with: as asked for, or the whole."""
+    from coach.edges.hearing.follow_choice import read_follow_wishes
     from coach.rehearsal.click.click_wishes import ClickWishes
     from coach.rehearsal.run.playing import A_BEAT, HALF_A_BEAT
     from coach.rehearsal.stand.wishes import RunWishes
@@ -165,6 +167,7 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
         is_open=_left_open(asked),
         is_from_end=asked.get("from_end", False),
         listens=_is_heard(asked),
+        following=read_follow_wishes(asked.get("start_by") or ""),
         word=" ".join(asked.get("word", "").split()),
     )
 

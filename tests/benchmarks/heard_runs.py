@@ -118,7 +118,7 @@ def click_lateness(plan: Plan, track: ClickTrack, *, is_heard: bool) -> list[flo
             link.listen(hear)
             ear.open()
             assert heard.wait(PATIENCE_S)
-            ear.begin(1, due_part(plan))
+            ear.begin(1, due_part(plan), is_followed=True)
         play(link, track)
         return list(link.lateness(PATIENCE_S))
     finally:
@@ -142,7 +142,7 @@ def answer_time(plan: Plan, track: ClickTrack) -> None:
     try:
         assert link.wait_until_ready(PATIENCE_S)
         due = due_part(plan)
-        ear.begin(1, due)
+        ear.begin(1, due, is_followed=True)
         link.play(track)
         while (now := link.run_time()) is None or now < track.starts:
             pass

@@ -51,6 +51,12 @@ def test_gear_in_words(capsys: pytest.CaptureFixture[str]) -> None:
         assert any(line.startswith(word) for line in lines), word
 
 
+WHILE_PLAYING = (
+    *("--follow", "off", "--stop-with-me", "off"),
+    *("--loudness", "on", "--start-by", "knock"),
+)
+
+
 @pytest.mark.usefixtures("pulse")
 def test_the_microphone_is_off_and_nothing_kept_until_the_player_says_so(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
@@ -60,18 +66,31 @@ def test_the_microphone_is_off_and_nothing_kept_until_the_player_says_so(
     assert told["takes_folder"] == str(tmp_path / "takes")
     told = gear(capsys, "--listen", "on", "--keep-takes", "on")
     assert (told["listens"], told["keeps_takes"]) == (True, True)
+    live = {"follows": True, "stops": True, "drives_gauge": False, "start_by": ""}
+    assert told["while_playing"] == live
+    told = gear(capsys, *WHILE_PLAYING)
+    live = {"follows": False, "stops": False, "drives_gauge": True, "start_by": "knock"}
+    assert told["while_playing"] == live
     take = tmp_path / "takes" / "run-1.wav"
     take.parent.mkdir()
     take.write_bytes(bytes(2_500_000))
     assert main(["gear", "--listen", "off"]) == 0
     there = f"1 take, 2.5 MB, in {take.parent}"
     words = f"Runs are heard: off; takes: kept, each one; {there}\n"
-    assert words in capsys.readouterr().out
+    told_in_words = capsys.readouterr().out
+    assert words in told_in_words
+    assert (
+        "While you play: follow breaths off, stop with you off, "
+        "loudness moves the gauge on; start by: knock" in told_in_words
+    )
     assert main(["gear", "--throw-takes-away"]) == 0
-    told_in_words = capsys.readouterr()
-    assert told_in_words.err == "1 take, 2.5 MB, thrown away.\n"
-    assert "Runs are heard: off; takes: kept, each one\n" in told_in_words.out
+    thrown = capsys.readouterr()
+    assert thrown.err == "1 take, 2.5 MB, thrown away.\n"
+    assert "Runs are heard: off; takes: kept, each one\n" in thrown.out
     assert not take.exists()
+    write_player_file({"recordings": {"live": {"start_by": "clap"}}})
+    assert main(["gear"]) == 1
+    assert "“clap” begins no run" in capsys.readouterr().err
 
 
 @pytest.mark.usefixtures("pulse")

@@ -88,7 +88,7 @@ def degrade(
         for click in sounding.clicks:
             _add_click(sound, click, level, world.click_voice, draw)
     if world.rt60_s > 0:
-        sound = _reverberate(sound, world, draw)
+        sound = reverberate(sound, world, draw)
     if world.snr_db is not None:
         noise = pink(len(sound), draw)
         sound += noise * np.sqrt(horn_power / 10 ** (world.snr_db / 10))
@@ -105,7 +105,7 @@ def pink(count: int, draw: np.random.Generator) -> Sound:
     return np.asarray(noise / np.sqrt(np.mean(noise**2)))
 
 
-def _reverberate(sound: Sound, world: World, draw: np.random.Generator) -> Sound:
+def reverberate(sound: Sound, world: World, draw: np.random.Generator) -> Sound:
     """Let a room ring: noise that decays, a little delayed, duller as it goes."""
     count = round(world.rt60_s * 1.2 * RATE_HZ)
     age = np.arange(count) / RATE_HZ

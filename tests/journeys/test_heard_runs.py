@@ -24,6 +24,7 @@ from coach.rehearsal.gear.gear import (
 )
 from coach.rehearsal.gear.listener import NoListener
 from coach.rehearsal.hearing.due_part import due_part
+from coach.rehearsal.hearing.following.told import StartWish
 from coach.rehearsal.hearing.heard import (
     Doubt,
     Heard,
@@ -406,7 +407,10 @@ def test_where_nobody_listens_nobody_can_be_asked_to() -> None:
         conductor.set_wishes(replace(conductor.wishes, listens=True))
     assert not conductor.wishes.listens
     deaf, due = NoListener(), due_part(conductor.plan)
-    deaf.begin(1, due)
+    deaf.begin(1, due, is_followed=True)
+    deaf.change(due)
+    deaf.await_start(StartWish("note", 40, 60))
+    deaf.pass_over()
     deaf.hear(1, due, (), Seconds(0.0))
     deaf.keep(1)
     deaf.throw_away(1)

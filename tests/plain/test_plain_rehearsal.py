@@ -11,8 +11,15 @@ from coach.edges.engine.silent_player import SilentPlayer
 from coach.errors import PlanError
 from coach.plain.plain_rehearsal import rehearse_plain
 from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.gear.gear import ClickAwaited, GearLost, PedalPressed
+from coach.rehearsal.gear.gear import (
+    ClickAwaited,
+    GearLost,
+    ManualClock,
+    PedalPressed,
+)
 from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
+from coach.rehearsal.hearing.following.told import StartBy, StartHeard
 from coach.rehearsal.hearing.heard import Stretch
 from coach.rehearsal.hearing.take import TakenClick
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -479,3 +486,37 @@ def test_an_ear_that_says_nothing_is_not_waited_for_without_end() -> None:
     code, lines = rehearse(r, "clean")
     assert code == 0
     assert LISTENING in lines
+
+
+@pytest.mark.parametrize(
+    ("by", "line"),
+    [
+        ("note", "Hold a note for a second to begin; Ctrl+C ends."),
+        ("knock", "Knock twice to begin; Ctrl+C ends."),
+    ],
+)
+def test_a_run_waits_for_the_sound_that_begins_it(by: StartBy, line: str) -> None:
+    r = HandRehearsal(
+        short(), ear=HandEar(), listens=True, following=FollowWishes(start_by=by)
+    )
+    waited: list[float] = []
+
+    class Patient(ManualClock):
+        def wait_until(self, time: Seconds) -> None:
+            super().wait_until(time)
+            r.clock.wait_until(time)
+            waited.append(time)
+            if len(waited) == 1:
+                r.player._tell(GearLost("The microphone is gone."))
+            if len(waited) == 3:
+                r.player._tell(StartHeard(by))
+
+    lines: list[str] = []
+    clock = Patient(r.clock.now())
+    code = rehearse_plain(r.conductor, r.player, clock, lines.append, lambda _: "clean")
+    assert code == 0
+    told = lines.index(line)
+    assert lines[told + 1] == "The microphone is gone."
+    assert lines.index("bar 1") > told
+    (run,) = r.log.list_runs()
+    assert run.is_clean

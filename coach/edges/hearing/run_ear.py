@@ -2,6 +2,8 @@
 
 A take lives in the child's memory alone.  It goes with the next one, or with the
 program, unless the player keeps it.
+
+Long, since takes, what is told of them and the child all change under one lock.
 """
 
 from __future__ import annotations
@@ -13,15 +15,17 @@ from typing import TYPE_CHECKING, Any
 from coach.edges.engine_wire import pack_fact
 from coach.edges.hearing.ear_process import EarProcess
 from coach.edges.hearing.frozen_words import to_words
-from coach.edges.hearing.heard_answer import read_said
+from coach.edges.hearing.heard_answer import read_said, read_told
 from coach.edges.hearing.take_settings import MEGABYTE, TakeSettings, take_path
 from coach.rehearsal.click.clicks import lay_take
 from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept, TakeSilent
+from coach.rehearsal.hearing.following.told import RunTold, StartHeard
 from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
     from coach.edges.hearing.room_sound import RoomSound
     from coach.rehearsal.hearing.due_part import DuePart
+    from coach.rehearsal.hearing.following.told import StartWish
     from coach.rehearsal.hearing.take import TakenClick
 
 BYTES_A_SAMPLE = 4
@@ -52,6 +56,7 @@ class RunEar:
         self._question: _Question | None = None
         self._asked: list[int] = []
         self._playing: int | None = None
+        self._wish: StartWish | None = None
 
     def open(self) -> None:
         """Open the microphone, so that it is ready when a run begins."""
@@ -61,12 +66,14 @@ class RunEar:
                     lambda said: self._hear_from(child, said)
                 )
                 self._room.listen(self._take)
+                if self._wish is not None:
+                    self._ask(do="await", wish=to_words(self._wish))
         self._room.listen_to_room(True)
 
     def close(self) -> None:
         """Let the microphone go, and forget a take that is being made."""
         with self._lock:
-            child, self._child = self._child, None
+            child, self._child, self._wish = self._child, None, None
             self._forget()
             self._asked.clear()
         if child is not None:
@@ -74,7 +81,7 @@ class RunEar:
             self._room.listen_to_room(False)
             child.end()
 
-    def begin(self, run_id: int, due: DuePart) -> None:
+    def begin(self, run_id: int, due: DuePart, *, is_followed: bool) -> None:
         """Take what is heard from now on, for a run; ends any other take."""
         self.open()
         with self._lock:
@@ -82,12 +89,33 @@ class RunEar:
             self._forget()
             self._playing = None
             self._run_id = run_id
-            self._ask(do="begin", due=to_words(due))
+            words = {"run_id": run_id, "is_followed": is_followed}
+            self._ask(do="begin", due=to_words(due), **words)
+
+    def change(self, due: DuePart) -> None:
+        """Follow what is due from now on: breaths have moved."""
+        with self._lock:
+            if self._run_id is not None and self._question is None:
+                self._ask(do="change", due=to_words(due))
+
+    def await_start(self, wish: StartWish) -> None:
+        """Tell `StartHeard` of a sound that is to begin a run, while none is taken."""
+        with self._lock:
+            if wish != self._wish:
+                self._wish = wish
+                self._ask(do="await", wish=to_words(wish))
+
+    def pass_over(self) -> None:
+        """Take nothing for a start that is heard just now: a key was pressed."""
+        with self._lock:
+            if self._wish is not None and self._run_id is None:
+                self._ask(do="pass-over")
 
     def drop(self) -> None:
         """Forget the take that is being made."""
         with self._lock:
             self._forget()
+            self._ask(do="drop")
 
     def hear(
         self,
@@ -159,7 +187,11 @@ class RunEar:
         if not isinstance(fact, SoundHeard):
             return
         with self._lock:
-            if self._run_id is None or self._child is None:
+            if self._child is None:
+                return
+            if self._run_id is None:
+                if self._wish and self._wish.by and self._playing is None:
+                    self._child.send(pack_fact(fact, 0))
                 return
             block = self._placed(fact)
             if block is None:
@@ -238,10 +270,12 @@ class RunEar:
             self._forget()
             self._room.listen_no_more(self._take)
             return [RunHeard(run_id, None, STOPPED) for run_id in lost]
-        if self._is_sound(said):
+        if self._is_sound(said) or self._is_too_late(said):
             return []
         if "silent" in said:
             return [TakeSilent(said["silent"])]
+        if "start" in said or "told" in said:
+            return [_told_now(said)]
         if "kept" in said:
             size = said["bytes_count"] / MEGABYTE
             return [TakeKept(f"Kept as {said['kept']}, {size:.1f} MB.")]
@@ -257,6 +291,12 @@ class RunEar:
             return [RunHeard(run_id, None, NO_TAKE)]
         return [RunHeard(run_id, read_said(said))]
 
+    def _is_too_late(self, said: dict[str, Any]) -> bool:
+        """Tell whether what was told at once is of a moment that has passed."""
+        if "start" in said:
+            return self._run_id is not None
+        return "told" in said and said["run_id"] != self._run_id
+
     def _is_sound(self, said: dict[str, Any]) -> bool:
         """Pass a block of a take on, and play it when all have come; tell if it is."""
         if "block" in said and self._playing is not None:
@@ -264,3 +304,10 @@ class RunEar:
         if "begins" in said and said["run_id"] == self._playing:
             self._room.play(lay_take(Seconds(said["begins"]), Seconds(said["ends"])))
         return "block" in said or "begins" in said
+
+
+def _told_now(said: dict[str, Any]) -> RunTold | StartHeard:
+    """Read what is told at once."""
+    if "start" in said:
+        return StartHeard(said["start"])
+    return RunTold(said["run_id"], read_told(said))

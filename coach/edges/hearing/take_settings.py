@@ -38,10 +38,15 @@ class TakeSettings:
 
 def write_take_settings(**changes: bool) -> None:
     """Remember whether runs are heard, and whether takes are kept."""
+    write_recording_settings("takes", **changes)
+
+
+def write_recording_settings(table: str, **changes: bool | str) -> None:
+    """Remember settings of one table of ``config/recordings.toml``."""
     file = read_player_file()
-    table = dict(file.get("recordings", {}))
-    table["takes"] = {**table.get("takes", {}), **changes}
-    write_player_file({**file, "recordings": table})
+    known = dict(file.get("recordings", {}))
+    known[table] = {**known.get(table, {}), **changes}
+    write_player_file({**file, "recordings": known})
 
 
 def say_takes() -> str:

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Protocol
 
+from coach.rehearsal.hearing.following.told import RunTold, StartHeard
 from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
@@ -33,10 +34,7 @@ class Clock(Protocol):
 
 
 class ManualClock:
-    """A clock that stands still until it is told to move.
-
-    Waiting moves it, so that a whole run plays through in an instant.
-    """
+    """A clock that stands still until it is told to move: waiting moves it at once."""
 
     def __init__(self, start: Seconds = Seconds(0.0)) -> None:
         self._now = start
@@ -263,6 +261,8 @@ Fact = (
     | LevelHeard
     | SoundHeard
     | RunHeard
+    | RunTold
+    | StartHeard
     | TakeKept
     | TakeSilent
     | GearLost

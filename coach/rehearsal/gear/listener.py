@@ -6,6 +6,7 @@ from typing import Protocol
 
 from coach.errors import GearError
 from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.following.told import StartWish
 from coach.rehearsal.hearing.take import TakenClick
 from coach.score.tempo import Seconds
 
@@ -24,8 +25,23 @@ class Listener(Protocol):
         """Let the microphone go, and forget a take that is being made."""
         ...
 
-    def begin(self, run_id: int, due: DuePart) -> None:
-        """Take what is heard from now on, for a run; ends any other take."""
+    def begin(self, run_id: int, due: DuePart, *, is_followed: bool) -> None:
+        """Take what is heard from now on, for a run; ends any other take.
+
+        A run that is followed has `RunTold` told of it while it plays.
+        """
+        ...
+
+    def change(self, due: DuePart) -> None:
+        """Follow what is due from now on: breaths have moved."""
+        ...
+
+    def await_start(self, wish: StartWish) -> None:
+        """Tell `StartHeard` of a sound that is to begin a run, while none is taken."""
+        ...
+
+    def pass_over(self) -> None:
+        """Take nothing for a start that is heard just now: a key was pressed."""
         ...
 
     def drop(self) -> None:
@@ -79,8 +95,17 @@ class NoListener:
     def close(self) -> None:
         """Let nothing go."""
 
-    def begin(self, run_id: int, due: DuePart) -> None:
+    def begin(self, run_id: int, due: DuePart, *, is_followed: bool) -> None:
         """Take nothing."""
+
+    def change(self, due: DuePart) -> None:
+        """Follow nothing."""
+
+    def await_start(self, wish: StartWish) -> None:
+        """Await nothing."""
+
+    def pass_over(self) -> None:
+        """Hear nothing anyway."""
 
     def drop(self) -> None:
         """Forget nothing."""

@@ -13,7 +13,12 @@ from coach.rehearsal.hearing.alignment.count_in import find_count_in
 from coach.rehearsal.hearing.alignment.taken_notes import Taken, find_notes
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.click_bleed import HeardClick, take_out_clicks
-from coach.rehearsal.hearing.features.features import Features, FeatureTaker
+from coach.rehearsal.hearing.features.features import (
+    Features,
+    FeatureTaker,
+    LookGrid,
+    Row,
+)
 from coach.rehearsal.hearing.heard import Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.hearing_settings import HearingSettings
 from coach.rehearsal.hearing.judging.telling import TakePlace, tell
@@ -49,10 +54,15 @@ class Ear:
         self._rate_hz = rate_hz
         self._count = 0
 
-    def push(self, samples: NDArray[np.float32]) -> None:
-        """Hear one block: one channel, full scale 1."""
+    @property
+    def grid(self) -> LookGrid:
+        """At which moments and for which pitches it looks."""
+        return self._taker.grid
+
+    def push(self, samples: NDArray[np.float32]) -> list[Row]:
+        """Hear one block: one channel, full scale 1; give the looks that it brought."""
         self._count += len(samples)
-        self._taker.push(samples)
+        return self._taker.push(samples)
 
     def finish(self, sounding: Sounding, due: DuePart | None = None) -> Heard | Refused:
         """Tell what was heard; `due` where breaths have moved since it began."""

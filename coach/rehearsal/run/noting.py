@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from coach.planning.naming import say_place
 from coach.planning.plan import Plan
+from coach.rehearsal.hearing.following.told import BreathTold
 from coach.rehearsal.run.breaths_so_far import breath_meant, nearest_gap
 from coach.rehearsal.run.mark import Mark, MarkedBy, mark_at
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -101,6 +102,24 @@ def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> 
         mark,
         changes_breaths=True,
     )
+
+
+def note_told(plan: Plan, run: UnderWay, told: BreathTold) -> Noted | None:
+    """Note a breath more or less that the microphone has heard while the run plays.
+
+    Returns
+    -------
+    Noted or None
+        None where that is as planned, or where something was said of it already: the
+        player's word stands.
+    """
+    gap = told.after_note
+    planned = {breath.after_note: breath for breath in plan.breaths.breaths}
+    if gap in run.breathed | run.missed or told.is_taken == (gap in planned):
+        return None
+    if told.is_taken:
+        return note_breath(plan, run, plan.times[gap].end, "microphone")
+    return note_missed_breath(plan, run, planned[gap].start, "microphone")
 
 
 NOTES_OF_BREATH: Mapping[

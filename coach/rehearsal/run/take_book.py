@@ -6,12 +6,14 @@ A proposed mark counts for nothing until the player accepts it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.gear.gear import RunHeard
 from coach.rehearsal.gear.listener import Listener
-from coach.rehearsal.hearing.due_part import due_part
+from coach.rehearsal.hearing.due_part import DuePart, due_part
+from coach.rehearsal.hearing.following.told import StartWish
 from coach.rehearsal.hearing.heard import Heard, Refused
 from coach.rehearsal.hearing.heard_marks import heard_marks
 from coach.rehearsal.hearing.heard_sound import sounded_notes
@@ -43,6 +45,7 @@ class TakeBook:
         self._ear = ear
         self._settings = settings
         self._taking: int | None = None
+        self._page: tuple[float, ...] = ()
         self._plans: dict[int, Plan] = {}
         self._said: dict[int, RunHeard] = {}
         self._proposed: dict[int, tuple[Mark, ...]] = {}
@@ -53,16 +56,30 @@ class TakeBook:
         """Open the microphone."""
         self._ear.open()
 
+    def await_start(self, wish: StartWish) -> None:
+        """Wish for a sound that begins a run."""
+        self._ear.await_start(wish)
+
+    def pass_over(self) -> None:
+        """Take nothing for a start that is heard just now."""
+        self._ear.pass_over()
+
     def close(self) -> None:
         """Let the microphone go, and forget a take that is being made."""
         self.hush()
         self._taking = None
         self._ear.close()
 
-    def begin(self, run_id: int, plan: Plan) -> None:
-        """Take a run from here on."""
-        self._taking = run_id
-        self._ear.begin(run_id, due_part(plan))
+    def begin(self, run_id: int, plan: Plan, *, is_followed: bool) -> None:
+        """Take a run from here on, and follow it while it plays, if wished for."""
+        due = due_part(plan)
+        self._taking, self._page = run_id, tuple(note.loud for note in due.notes)
+        self._ear.begin(run_id, due, is_followed=is_followed)
+
+    def change(self, run_id: int, plan: Plan) -> None:
+        """Follow another plan of the run that is taken."""
+        if self._taking == run_id:
+            self._ear.change(self._due(plan))
 
     def drop(self) -> None:
         """Forget the take that is being made."""
@@ -75,7 +92,18 @@ class TakeBook:
             return
         self._taking = None
         self._plans[run.id] = plan
-        self._ear.hear(run.id, due_part(plan), taken_clicks(track), run.ended)
+        self._ear.hear(run.id, self._due(plan), taken_clicks(track), run.ended)
+
+    def _due(self, plan: Plan) -> DuePart:
+        """Tell what is due by another plan of the run, as loud as on the page.
+
+        A plan may have become as loud as the player was heard to be.
+        """
+        due = due_part(plan)
+        notes = zip(due.notes, self._page, strict=True)
+        return replace(
+            due, notes=tuple(replace(note, loud=loud) for note, loud in notes)
+        )
 
     def take(self, fact: RunHeard) -> None:
         """Take what was heard of a run, and propose marks for it."""

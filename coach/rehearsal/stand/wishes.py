@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from coach.rehearsal.click.click_wishes import ClickWishes
+from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
 from coach.score.tempo import Seconds
 
 
@@ -54,6 +55,9 @@ class RunWishes:
 
     listens: bool = False
     """The microphone hears the run, and marks are proposed."""
+
+    following: FollowWishes = field(default_factory=FollowWishes)
+    """What else the microphone may do, where it is on."""
 
     word: str = ""
     """What is out of the ordinary, as “straight mute”: kept with each run."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from coach.errors import CoachError
 from coach.planning.naming import say_bars
 from coach.rehearsal.gear.gear import PedalPressed, RunHeard, TakeKept
+from coach.rehearsal.hearing.following.told import StartHeard
 from coach.rehearsal.run.mark_kinds import FAULTS
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.typed_words import read_words
@@ -92,6 +93,9 @@ class AfterScreen(PointedRun):
         """Let the pedal play the same again; show what was heard of the run."""
         if isinstance(fact, PedalPressed) and fact.action in ("start-stop", "again"):
             self.action_again()
+        elif isinstance(fact, StartHeard):
+            if self.is_current and not self.query("Input"):
+                self.action_again()
         elif isinstance(fact, RunHeard):
             self._conductor.on_fact(fact)
             self.point_first()
@@ -101,6 +105,10 @@ class AfterScreen(PointedRun):
         else:
             self.take_play_fact(fact)
             self.show_lost_gear(fact)
+
+    def on_key(self) -> None:
+        """Take the sound of a key on the laptop for no knock."""
+        self._conductor.pass_over_key()
 
     def show_words(self) -> None:
         """Show heading, what comes next, and what is said of the run.

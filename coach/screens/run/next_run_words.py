@@ -21,6 +21,18 @@ def say_title(conductor: Conductor, signs: Signs) -> str:
     return say_mic(title, signs) if conductor.wishes.listens else title
 
 
+STARTS = {
+    "note": "hold a note for a second, or press space, to begin",
+    "knock": "knock twice, or press space, to begin",
+}
+
+
+def say_start(wishes: RunWishes) -> str:
+    """Say what begins a run."""
+    by = wishes.following.start_by if wishes.listens else ""
+    return STARTS.get(by, "space starts the count-in")
+
+
 def say_wishes(
     wishes: RunWishes, beat: Fraction, row: tuple[int, int] | None, signs: Signs
 ) -> str:

@@ -13,6 +13,7 @@ from coach.screens.run.beat_ball import BeatBall
 from coach.screens.run.countdown import Countdown, Cue
 from coach.screens.run.cues import cue_of
 from coach.screens.run.next_note import NextNote, say_note_ahead
+from coach.screens.run.next_run_words import say_start
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -60,7 +61,7 @@ class RunPanel(Horizontal):
 def _cue(conductor: Conductor, state: State, glance: Glance) -> Cue:
     """Choose what the countdown says."""
     if state is State.READY:
-        return Cue("ready", None, ("READY",), "space starts the count-in")
+        return Cue("ready", None, ("READY",), say_start(conductor.wishes))
     if state is State.RESTING:
         left = ceil(conductor.rest_left)
         return Cue("rest", left, ("REST",), f"{left} seconds of rest")

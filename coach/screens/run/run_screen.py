@@ -1,7 +1,7 @@
 """The run: how much air, when to breathe, where we are, what comes next.
 
 The screen is never the clock.  Every picture asks the conductor what is heard now;
-a slow terminal loses pictures, never beats.
+a slow terminal loses pictures, never beats.  Long, since every key of a run ends here.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from coach.rehearsal.gear.gear import (
     PedalPressed,
     SoundHeard,
 )
+from coach.rehearsal.hearing.following.told import RunTold, StartHeard
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.stand import MOST_NOTES
@@ -96,6 +97,8 @@ class RunScreen(CoachScreen[RunNeeds]):
 
     def take_fact(self, fact: Fact) -> None:
         """Take what the gear says; a click that went out changes no picture."""
+        if isinstance(fact, StartHeard) and not self.is_current:
+            return
         try:
             self._conductor.on_fact(fact)
         except CoachError as error:
@@ -105,8 +108,12 @@ class RunScreen(CoachScreen[RunNeeds]):
         self._wake()
         if isinstance(fact, GearLost):
             self.tell(fact.message, is_wrong=not fact.is_back)
-        elif isinstance(fact, ClickAwaited | PedalPressed):
+        elif isinstance(fact, ClickAwaited | PedalPressed | RunTold):
             self.tell(self._conductor.notice)
+
+    def on_key(self) -> None:
+        """Take the sound of a key on the laptop for no knock."""
+        self._conductor.pass_over_key()
 
     def frame(self) -> None:
         """Draw one picture of what is heard now."""

@@ -35,7 +35,7 @@ def test_it_answers_for_each_run_and_says_when_it_is_gone(tmp_path: Path) -> Non
         "run_id": 1,
         "error": [GONE, ""],
     }
-    child.ask(do="begin", due=DUE)
+    child.ask(do="begin", due=DUE, run_id=2, is_followed=False)
     child.ask(do="hear", run_id=2, due=DUE, clicks=[])
     assert told.get(timeout=PATIENCE_S) == {"run_id": 2, "nothing": True}
     child.end()

@@ -16,12 +16,20 @@ import pytest
 from coach.edges.engine_wire import FRAME, read_block
 from coach.edges.hearing import run_ear
 from coach.edges.hearing.frozen_words import to_words
-from coach.edges.hearing.heard_answer import lay_said
+from coach.edges.hearing.heard_answer import lay_said, lay_told
 from coach.edges.hearing.run_ear import LOST, NO_TAKE, STOPPED, RunEar
 from coach.edges.hearing.take_settings import read_take_settings
 from coach.rehearsal.click.clicks import ClickTrack, lay_take
 from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept, TakeSilent
 from coach.rehearsal.hearing.due_part import due_part
+from coach.rehearsal.hearing.following.told import (
+    BreathTold,
+    LoudnessTold,
+    RunTold,
+    StartHeard,
+    StartWish,
+    StopTold,
+)
 from coach.rehearsal.hearing.heard import Refusal, Refused
 from coach.rehearsal.hearing.take import TakenClick
 from coach.score.tempo import Seconds
@@ -141,9 +149,10 @@ def test_a_run_is_taken_and_heard_once_its_last_note_is_over(
     room: HandRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
-    ear.begin(7, DUE)
+    ear.begin(7, DUE, is_followed=False)
     (child,) = children
-    assert child.asked == [{"do": "begin", "due": to_words(DUE)}]
+    begun = {"do": "begin", "due": to_words(DUE), "run_id": 7, "is_followed": False}
+    assert child.asked == [begun]
     room.sound(8000.0, None)
     room.sound(8000.05, -4.1)
     assert child.blocks == [], "the engine's clock is not run time"
@@ -167,7 +176,7 @@ def test_a_run_that_was_cut_off_is_heard_as_far_as_it_went(
     room: HandRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
-    ear.begin(7, DUE)
+    ear.begin(7, DUE, is_followed=False)
     room.sound_through(-4.0, 2.0)
     ear.hear(7, DUE, (), Seconds(1.5))
     assert children[0].does == ["begin", "hear"]
@@ -179,7 +188,7 @@ def test_a_microphone_that_falls_silent_is_not_waited_for(
     room: HandRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room, patience_s=0.01)
-    ear.begin(7, DUE)
+    ear.begin(7, DUE, is_followed=False)
     ear.hear(7, DUE, (), ENDS)
     wait_until(lambda: "hear" in children[0].does)
     children[0].tell({"run_id": 7, "nothing": True})
@@ -190,16 +199,16 @@ def test_the_next_run_of_a_row_waits_for_nobody(
     room: HandRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
-    ear.begin(7, DUE)
+    ear.begin(7, DUE, is_followed=False)
     room.sound_through(-4.0, 3.9)
     ear.hear(7, DUE, (), ENDS)
-    ear.begin(8, DUE)
+    ear.begin(8, DUE, is_followed=False)
     assert children[0].does == ["begin", "hear", "begin"]
     ear.drop()
     room.sound_through(-4.0, -3.0)
     assert len(children[0].blocks) == round(7.9 / BLOCK_S)
     ear.hear(8, DUE, (), ENDS)
-    assert children[0].does == ["begin", "hear", "begin"]
+    assert children[0].does == ["begin", "hear", "begin", "drop"]
     assert room.told == [RunHeard(8, None, NO_TAKE)]
 
 
@@ -207,7 +216,7 @@ def test_a_take_is_kept_when_the_player_says_so_or_always_does(
     room: HandRoom, children: list[HandChild], home: Path
 ) -> None:
     ear = ear_in(room, keeps=True)
-    ear.begin(7, DUE)
+    ear.begin(7, DUE, is_followed=False)
     room.sound_through(-4.0, 4.5)
     ear.hear(7, DUE, (), ENDS)
     child = children[0]
@@ -223,7 +232,7 @@ def test_a_take_is_kept_when_the_player_says_so_or_always_does(
 def heard(room: HandRoom, children: list[HandChild]) -> tuple[RunEar, HandChild]:
     """Give an ear that has heard a run."""
     ear = ear_in(room)
-    ear.begin(7, DUE)
+    ear.begin(7, DUE, is_followed=False)
     room.sound_through(-4.0, 4.5)
     ear.hear(7, DUE, (), ENDS)
     child = children[-1]
@@ -261,7 +270,7 @@ def test_a_take_that_is_wanted_no_more_is_not_played(
     ear, child = heard(room, children)
     ear.play(7, Seconds(1.0))
     if goes_on:
-        ear.begin(8, DUE)
+        ear.begin(8, DUE, is_followed=False)
     else:
         ear.hush()
     child.tell({"block": BLOCK})
@@ -302,7 +311,7 @@ def test_trouble_in_the_child_is_told_of_the_run(
     room: HandRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
-    ear.begin(7, DUE)
+    ear.begin(7, DUE, is_followed=False)
     room.sound_through(-4.0, 4.5)
     ear.hear(7, DUE, (), ENDS)
     children[0].tell({"run_id": 7, "error": ["Too long.", ""]})
@@ -313,17 +322,70 @@ def test_a_child_that_dies_is_told_of_and_another_hears_the_next_run(
     room: HandRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
-    ear.begin(7, DUE)
+    ear.begin(7, DUE, is_followed=False)
     room.sound_through(-4.0, 4.5)
     ear.hear(7, DUE, (), ENDS)
-    ear.begin(8, DUE)
+    ear.begin(8, DUE, is_followed=False)
     children[0].tell(None)
     ear.hear(8, DUE, (), ENDS)
     assert room.told == [RunHeard(7, None, STOPPED), RunHeard(8, None, NO_TAKE)]
-    ear.begin(9, DUE)
+    ear.begin(9, DUE, is_followed=False)
     assert len(children) == 2
     assert len(room.tellers) == 1
     children[0].tell({"run_id": 7, "nothing": True})
     assert len(room.told) == 2, "what an older child says is nobody's business"
     ear.close()
     assert children[1].is_over
+
+
+def test_what_is_heard_while_a_run_plays_is_told_of_that_run_alone(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear = ear_in(room)
+    ear.begin(7, DUE, is_followed=True)
+    (child,) = children
+    assert child.asked[-1]["is_followed"]
+    every = (
+        BreathTold(1, Seconds(2.0), is_taken=False),
+        StopTold(Seconds(3.0)),
+        LoudnessTold(Seconds(3.0), 1.5),
+    )
+    for told in every:
+        child.tell({"run_id": 6, **lay_told(told)})
+        child.tell({"run_id": 7, **lay_told(told)})
+    assert room.told == [RunTold(7, told) for told in every]
+    ear.change(DUE)
+    assert child.asked[-1] == {"do": "change", "due": to_words(DUE)}
+    room.sound_through(-4.0, 2.0)
+    ear.hear(7, DUE, (), ENDS)
+    ear.change(DUE)
+    assert child.does == ["begin", "change"], "what was due in a run that is over stays"
+
+
+def test_the_room_is_listened_to_for_a_start_between_runs(
+    room: HandRoom, children: list[HandChild]
+) -> None:
+    ear = ear_in(room)
+    wish = StartWish("knock", 40, 60)
+    ear.await_start(wish)
+    assert children == []
+    ear.open()
+    ear.await_start(wish)
+    (child,) = children
+    assert child.asked == [{"do": "await", "wish": to_words(wish)}]
+    room.sound(8000.0, None)
+    assert len(child.blocks) == 1
+    ear.pass_over()
+    assert child.does == ["await", "pass-over"]
+    child.tell({"start": "knock"})
+    ear.begin(7, DUE, is_followed=False)
+    ear.pass_over()
+    child.tell({"start": "knock"})
+    assert room.told == [StartHeard("knock")], "a run that plays is not begun"
+    child.tell(None)
+    ear.begin(8, DUE, is_followed=False)
+    assert children[1].does == ["await", "begin"]
+    ear.drop()
+    ear.await_start(StartWish("", 40, 60))
+    room.sound(8000.0, None)
+    assert children[1].blocks == [], "nobody waits for a start"

@@ -12,6 +12,13 @@ from textual.binding import Binding
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.gear.gear import ClickAwaited, GearLost, ManualClock, PedalPressed
+from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
+from coach.rehearsal.hearing.following.told import (
+    BreathTold,
+    RunTold,
+    StartHeard,
+    StopTold,
+)
 from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.score.phrase import Part
@@ -31,6 +38,7 @@ from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from tests.dry_music import unbroken
+from tests.hand_heard import HandEar
 from tests.hand_rehearsal import HandPlanner as PlayersPlanner
 from tests.hand_rehearsal import nothing_learned
 from tests.screens.paper_studio import HandPlanner, PaperStudio
@@ -291,6 +299,55 @@ async def test_a_pedal_starts_and_marks(
         studio.tell(PedalPressed(Seconds(3.0), "mark"))
         await settle(pilot)
         assert [mark.by for mark in studio.log.runs[1].marks] == ["pedal"]
+
+
+async def test_a_knock_starts_where_the_player_wants_it_and_keys_are_no_knock(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        conductor = studio.conductors[0]
+        ear = HandEar()
+        conductor._takes._ear = ear
+        assert text_of(app, Countdown).count("space starts") == 1
+        knock = FollowWishes(start_by="knock")
+        conductor.set_wishes(replace(conductor.wishes, listens=True, following=knock))
+        await press(pilot, "right")
+        assert ear.passed_over == 1
+        assert "knock twice, or press space" in text_of(app, Countdown)
+        await press(pilot, "question_mark")
+        studio.tell(StartHeard("knock"))
+        await settle(pilot)
+        assert state_of(conductor) is State.READY, "help is on top of the run"
+        await press(pilot, "escape")
+        studio.tell(StartHeard("knock"))
+        await settle(pilot)
+        assert state_of(conductor) is State.COUNTING_IN
+
+
+async def test_a_breath_heard_to_be_missed_is_told_and_taken_back_with_one_key(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        conductor = studio.conductors[0]
+        conductor._takes._ear = HandEar()
+        wishes = replace(conductor.wishes, listens=True)
+        conductor.set_wishes(replace(wishes, following=FollowWishes(follows=True)))
+        breath = conductor.plan.breaths.breaths[0]
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, breath.next_note + 0.3)
+        told = BreathTold(breath.after_note, breath.next_note, is_taken=False)
+        run = conductor.run_id
+        assert run is not None
+        studio.tell(RunTold(run, told))
+        await settle(pilot)
+        assert "as heard; a key takes it back" in app.screen.query_one(KeyBar).words
+        assert [mark.by for mark in conductor.marks] == ["microphone"]
+        await press(pilot, "backspace")
+        assert [mark.by for mark in conductor.marks] == []
+        studio.tell(RunTold(run, StopTold(Seconds(breath.next_note))))
+        await settle(pilot)
 
 
 async def test_lost_gear_is_told_in_words(app: CoachApp, studio: PaperStudio) -> None:

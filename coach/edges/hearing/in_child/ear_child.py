@@ -11,6 +11,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, BinaryIO
 
+import numpy as np
+
 from coach.edges.child_pipes import take_pipes
 from coach.edges.engine_wire import (
     FrameKind,
@@ -20,15 +22,20 @@ from coach.edges.engine_wire import (
     read_frame,
     unpack_words,
 )
+from coach.edges.hearing.following_numbers import read_following_settings
 from coach.edges.hearing.frozen_words import from_words
-from coach.edges.hearing.heard_answer import lay_said
+from coach.edges.hearing.heard_answer import lay_said, lay_told
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.edges.hearing.in_child.held_take import HeldTake, read_kept
 from coach.edges.hearing.in_child.recording_file import read_recording
 from coach.edges.hearing.in_child.take_maker import TakeMaker
 from coach.edges.hearing.recording_limits import RecordingLimits, read_recording_limits
 from coach.errors import CoachError, RecordingError
+from coach.rehearsal.gear.gear import SoundHeard
 from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.following.follower import Follower
+from coach.rehearsal.hearing.following.start_ear import StartEar
+from coach.rehearsal.hearing.following.told import StartWish
 from coach.rehearsal.hearing.hear import Ear, hear
 from coach.rehearsal.hearing.heard import Heard
 from coach.rehearsal.hearing.take import Sounding, Take, TakenClick
@@ -55,6 +62,11 @@ class EarChild:
         self._held: tuple[int, HeldTake] | None = None
         self._due: DuePart | None = None
         self._ear: Ear | None = None
+        self._run_id = 0
+        self._is_followed = False
+        self._follower: Follower | None = None
+        self._wish: StartWish | None = None
+        self._start: StartEar | None = None
 
     def obey(self, asked: Answer) -> None:
         """Do what is asked, and answer what wants an answer."""
@@ -74,22 +86,43 @@ class EarChild:
             self._tell({**about, **answer})
 
     def add(self, body: bytes) -> None:
-        """Add a block of sound to the take that is made, and look at it at once."""
+        """Look at a block of sound at once: it is of a take, or of the room."""
         block = read_block(body)
+        if self._due is None:
+            self._await_start(block)
+            return
         samples = self._maker.add(block)
-        if self._ear is None and self._due is not None:
+        if self._ear is None:
             self._ear = Ear(self._due, block.rate_hz, read_hearing_settings())
-        if self._ear is not None:
-            self._ear.push(samples)
+            if self._is_followed:
+                settings = read_following_settings()
+                self._follower = Follower(self._due, self._ear.grid, settings)
+        rows = self._ear.push(samples)
+        if self._follower is not None:
+            for told in self._follower.follow(rows, self._maker.stamped):
+                self._tell({"run_id": self._run_id, **lay_told(told)})
+
+    def _await_start(self, block: SoundHeard) -> None:
+        """Listen for what begins a run, while none is taken."""
+        if self._wish is None:
+            return
+        if self._start is None:
+            features, follows = (
+                read_hearing_settings().features,
+                read_following_settings(),
+            )
+            self._start = StartEar(
+                self._wish, block.rate_hz, features, follows.sounding, follows.starts
+            )
+        if self._start.push(np.frombuffer(block.samples, dtype="<f4")):
+            self._start = None
+            self._tell({"start": self._wish.by})
 
     def _do(self, asked: Answer) -> Answer | None:
         """Do what is asked; give the answer where one is wanted."""
         match asked["do"]:
             case "read":
                 return self._read(asked)
-            case "begin":
-                self._maker, self._ear = TakeMaker(), None
-                self._due = from_words(DuePart, asked["due"])
             case "hear":
                 return self._hear(asked)
             case "keep":
@@ -98,11 +131,31 @@ class EarChild:
                 return self._give(asked)
             case "throw":
                 self._throw(asked)
+            case _:
+                self._listen_as_asked(asked)
         return None
 
     def _tell(self, answer: Answer) -> None:
         """Say something in words."""
         self._send(pack_words(answer))
+
+    def _listen_as_asked(self, asked: Answer) -> None:
+        """Listen to a run, or for what begins one."""
+        match asked["do"]:
+            case "begin":
+                self._forget()
+                self._due = from_words(DuePart, asked["due"])
+                self._run_id = asked["run_id"]
+                self._is_followed = asked.get("is_followed", False)
+            case "change" if self._follower is not None:
+                self._follower.change(from_words(DuePart, asked["due"]))
+            case "drop":
+                self._forget()
+            case "await":
+                self._wish = from_words(StartWish, asked["wish"])
+                self._start = None
+            case "pass-over" if self._start is not None:
+                self._start.pass_over()
 
     def _read(self, asked: Answer) -> Answer:
         """Hear a recording."""
@@ -125,7 +178,8 @@ class EarChild:
         """Hear the take that was made; what comes from now on is none of it."""
         clicks = tuple(from_words(TakenClick, click) for click in asked["clicks"])
         maker, ear = self._maker, self._ear
-        self._maker, self._ear, self._due, self._held = TakeMaker(), None, None, None
+        self._forget()
+        self._held = None
         take = maker.take(clicks)
         if take is None or ear is None:
             return {"nothing": True}
@@ -141,6 +195,11 @@ class EarChild:
             return self._held[1]
         path = Path(asked["path"])
         return read_kept(path) if path.is_file() else None
+
+    def _forget(self) -> None:
+        """Take no run; what comes from now on is none of the last."""
+        self._maker, self._ear, self._due = TakeMaker(), None, None
+        self._follower = self._start = None
 
     def _keep(self, asked: Answer) -> Answer:
         """Keep a take as a file."""

@@ -68,6 +68,17 @@ class Features:
     """Share of the take's samples that stand at full scale."""
 
 
+@dataclass(frozen=True, slots=True)
+class LookGrid:
+    """At which moments and for which pitches looks are taken."""
+
+    hop_s: float
+    """From one look to the next; the first is at the first sample."""
+
+    pitches: Floats
+    """Pitches that are looked for, in MIDI keys with fractions."""
+
+
 class FeatureTaker:
     """Takes looks at a sound as it comes in."""
 
@@ -113,11 +124,16 @@ class FeatureTaker:
         self._full = 0
         self._count = 0
 
-    def push(self, samples: Floats) -> None:
-        """Take a block of the take, at the take's own rate."""
+    @property
+    def grid(self) -> LookGrid:
+        """At which moments and for which pitches it looks."""
+        return LookGrid(self.hop_s, self.pitches)
+
+    def push(self, samples: Floats) -> list[Row]:
+        """Take a block of the take, at the take's own rate; give what is seen anew."""
         self._full += int(np.count_nonzero(np.abs(samples) >= FULL))
         self._count += len(samples)
-        self._add(self._decimator.push(samples))
+        return self._add(self._decimator.push(samples))
 
     def finish(self) -> Features:
         """Give all looks, as if silence followed."""
@@ -159,15 +175,16 @@ class FeatureTaker:
                 looks[name][begin:end] = row[begin - first :]
         return replace(features, sound=sound, **looks)
 
-    def _add(self, low: Floats) -> None:
-        """Add low-rate samples, and take the looks that are complete with them."""
+    def _add(self, low: Floats) -> list[Row]:
+        """Add low-rate samples; take and give the looks that are complete with them."""
         self._sound.append(low)
         self._pending = np.concatenate([self._pending, low])
         batch = self._settings.batch_frames
+        known = len(self._rows)
         while True:
             count = min(batch, (len(self._pending) - 2 * self._half) // self._hop)
             if count <= 0:
-                return
+                return self._rows[known:]
             self._rows.append(self._look(self._pending, count))
             self._pending = self._pending[count * self._hop :]
             self._looked += count

@@ -1,0 +1,1 @@
+"""What is heard while a run plays, and before it: breaths, stops, loudness, a start."""

@@ -1,0 +1,66 @@
+"""What happens between two notes that follow each other: a breath, or none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from coach.rehearsal.hearing.due_part import DuePart
+
+A_HAIR_S = 0.01
+"""What is written less apart than this is not apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Two notes that are played one after the other."""
+
+    before: int
+    """Index of the first."""
+
+    after: int
+    """And of the second: not the next one where notes are left out between."""
+
+    began: float
+    """When the first is due."""
+
+    due: float
+    """When the second is due."""
+
+    keys: tuple[int, int]
+    """What sounds, as MIDI keys."""
+
+    is_planned: bool
+    """A breath is planned between them."""
+
+    has_rest: bool
+    """The page has a rest between them."""
+
+    lasts: float
+    """How long the second is."""
+
+
+def lay_joints(due: DuePart) -> tuple[Joint, ...]:
+    """List what lies between the notes that are due, in order.
+
+    Parameters
+    ----------
+    due : DuePart
+        Notes that the plan leaves out are no notes here.
+    """
+    played = [k for k, note in enumerate(due.notes) if not note.is_left_out]
+    planned = {breath.after_note for breath in due.breaths}
+    notes = due.notes
+    return tuple(
+        Joint(
+            before=a,
+            after=b,
+            began=float(notes[a].due),
+            due=float(notes[b].due),
+            keys=(notes[a].midi, notes[b].midi),
+            is_planned=a in planned,
+            has_rest=notes[b].due > notes[b - 1].written_end + A_HAIR_S,
+            lasts=float(notes[b].end - notes[b].due),
+        )
+        for a, b in pairwise(played)
+    )

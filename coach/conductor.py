@@ -104,6 +104,7 @@ class Conductor(RunFollowed):
     def stop(self) -> None:
         """End the sound; a run that is cut off is kept as such."""
         self._runs_left = 0
+        self._notice = ""
         if self._book.run and self._is_sounding:
             self._cut_off(self._book.run, Event.STOP)
         elif self._state is State.RESTING:

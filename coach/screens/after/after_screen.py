@@ -53,9 +53,11 @@ class AfterScreen(PointedRun):
         self._is_in_haste = False
 
     def on_mount(self) -> None:
-        """Show what was marked and what comes next."""
+        """Show what was marked and what comes next, and what has cut the run off."""
         super().on_mount()
         self._show_run()
+        if self._is_without_fault is None:
+            self.tell(self._conductor.notice)
 
     def _show_run(self) -> None:
         """Show the run that waits for a word."""
@@ -94,7 +96,7 @@ class AfterScreen(PointedRun):
         if isinstance(fact, PedalPressed) and fact.action in ("start-stop", "again"):
             self.action_again()
         elif isinstance(fact, StartHeard):
-            if self.is_current and not self.query("Input"):
+            if self.is_active and not self.query("Input"):
                 self.action_again()
         elif isinstance(fact, RunHeard):
             self._conductor.on_fact(fact)

@@ -22,8 +22,8 @@ def say_title(conductor: Conductor, signs: Signs) -> str:
 
 
 STARTS = {
-    "note": "hold a note for a second, or press space, to begin",
-    "knock": "knock twice, or press space, to begin",
+    "note": "hold a note, or space, to begin",
+    "knock": "knock twice, or space, to begin",
 }
 
 

@@ -97,7 +97,7 @@ class RunScreen(CoachScreen[RunNeeds]):
 
     def take_fact(self, fact: Fact) -> None:
         """Take what the gear says; a click that went out changes no picture."""
-        if isinstance(fact, StartHeard) and not self.is_current:
+        if isinstance(fact, StartHeard) and not self.is_active:
             return
         try:
             self._conductor.on_fact(fact)

@@ -314,12 +314,15 @@ async def test_a_knock_starts_where_the_player_wants_it_and_keys_are_no_knock(
         conductor.set_wishes(replace(conductor.wishes, listens=True, following=knock))
         await press(pilot, "right")
         assert ear.passed_over == 1
-        assert "knock twice, or press space" in text_of(app, Countdown)
+        assert "knock twice, or space, to begin" in text_of(app, Countdown)
         await press(pilot, "question_mark")
+        await settle(pilot)
+        assert not isinstance(screen_of(app), RunScreen)
         studio.tell(StartHeard("knock"))
         await settle(pilot)
         assert state_of(conductor) is State.READY, "help is on top of the run"
         await press(pilot, "escape")
+        await settle(pilot)
         studio.tell(StartHeard("knock"))
         await settle(pilot)
         assert state_of(conductor) is State.COUNTING_IN

@@ -151,6 +151,9 @@ class Follower:
         if gap is not None and self._is_breath(joint, gap):
             self._used = gap.end
             return BreathTold(joint.before, Seconds(gap.end), is_taken=True)
+        shown = float(self._due.notes[joint.turn].due) - joint.due
+        if joint.is_planned and shown <= settings.shown_s:
+            late += shown
         if looks.now < due + late + settings.sure_s:
             return "wait"
         if joint.is_planned and not joint.has_rest and self._is_whole(joint):
@@ -201,23 +204,28 @@ class Follower:
         )
 
     def _is_whole(self, joint: Joint) -> bool:
-        """Tell whether the sound goes on from one note to the next for sure."""
+        """Tell whether the sound goes on from one note to the next for sure.
+
+        Notes of one pitch tell only once another has followed them in its time.
+        """
         settings, looks = self._settings.breaths, self._looks
-        due = joint.due + self.behind
+        turn = self._due.notes[joint.turn]
+        due, turn_due = joint.due + self.behind, float(turn.due) + self.behind
         middle = (joint.began + self.behind + due) / 2
+        keys = joint.keys[0], turn.midi
         at = looks.turn(
-            *joint.keys, max(middle, due - settings.early_s), due + settings.late_s
+            *keys, max(middle, turn_due - settings.early_s), turn_due + settings.late_s
         )
         if at is None or not self.is_trusted:
             return False
-        after = at + min(joint.lasts, settings.sure_s)
+        after = at + min(float(turn.end - turn.due), settings.sure_s)
         return (
             all(
                 silence.length < settings.whole_s or silence.begin > after
                 for silence in looks.silences(middle, 0.0)
             )
-            and looks.is_key(joint.keys[0], middle, at, settings.fit_slack)
-            and looks.is_key(joint.keys[1], at, after, settings.fit_slack)
+            and looks.is_key(keys[0], middle, at, settings.fit_slack)
+            and looks.is_key(keys[1], at, after, settings.fit_slack)
         )
 
     def _learn(self, joint: Joint) -> float | None:

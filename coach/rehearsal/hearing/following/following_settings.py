@@ -74,6 +74,10 @@ class LiveBreathSettings:
     late_s: float
     """And so much after it."""
 
+    shown_s: float
+    """Where the notes beside a breath are of one pitch, another follows within this,
+    else nothing is told of a breath that was missed."""
+
     whole_s: float
     """Nothing is missed where the sound is gone for longer than this."""
 

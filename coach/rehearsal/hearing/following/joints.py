@@ -39,6 +39,10 @@ class Joint:
     lasts: float
     """How long the second is."""
 
+    turn: int
+    """Index of the first note from `after` on that is of another pitch than `before`;
+    the last of all where there is none."""
+
 
 def lay_joints(due: DuePart) -> tuple[Joint, ...]:
     """List what lies between the notes that are due, in order.
@@ -61,6 +65,10 @@ def lay_joints(due: DuePart) -> tuple[Joint, ...]:
             is_planned=a in planned,
             has_rest=notes[b].due > notes[b - 1].written_end + A_HAIR_S,
             lasts=float(notes[b].end - notes[b].due),
+            turn=next(
+                (k for k in played if k >= b and notes[k].midi != notes[a].midi),
+                played[-1],
+            ),
         )
         for a, b in pairwise(played)
     )

@@ -91,12 +91,9 @@ class StartEar:
             float(level.max()) - settings.quiet_db,
             looks.floor_db + settings.over_floor_db,
         )
-        edges = np.flatnonzero(
-            np.diff(np.concatenate([[False], level >= loud, [False]]))
-        )
-        if len(edges) != len(KNOCKS) * 2:
+        strokes = self._strokes(level >= loud)
+        if len(strokes) != len(KNOCKS):
             return False
-        strokes = edges.reshape(len(KNOCKS), 2)
         (first, end), (second, last) = strokes
         apart = (second - first) * self._hop_s
         quiet = round(settings.quiet_s / self._hop_s)
@@ -108,6 +105,18 @@ class StartEar:
             and abs(float(level[first:end].max() - level[second:last].max()))
             <= settings.alike_db
         )
+
+    def _strokes(self, is_loud: NDArray[np.bool_]) -> list[tuple[int, int]]:
+        """List what is loud, from look to look; the ring of a stroke belongs to it."""
+        edges = np.flatnonzero(np.diff(np.concatenate([[False], is_loud, [False]])))
+        longest = self._settings.knock_s / self._hop_s
+        strokes: list[tuple[int, int]] = []
+        for begin, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+            if strokes and begin - strokes[-1][0] <= longest:
+                strokes[-1] = (strokes[-1][0], end)
+            else:
+                strokes.append((begin, end))
+        return strokes
 
     def _is_knock(
         self, level: NDArray[np.float32], begin: float, first: int, end: int

@@ -271,3 +271,23 @@ def test_loudness_is_told_against_the_beginning() -> None:
     assert told
     assert told[-1].steps == pytest.approx(2.0, abs=0.8)
     assert not [said for _, said in follow(played()) if isinstance(said, LoudnessTold)]
+
+
+def test_notes_of_one_pitch_tell_of_a_breath_once_another_has_followed() -> None:
+    k = stolen()
+    page = study().due
+    notes = list(page.notes)
+    notes[k + 1] = replace(notes[k + 1], midi=notes[k].midi)
+    due = replace(page, notes=tuple(notes))
+
+    def hold_on(played: Played) -> Played:
+        joined = list(join(played).notes)
+        joined[k] = replace(joined[k], off=joined[k + 1].on - 0.03)
+        joined[k + 1] = replace(joined[k + 1], midi=joined[k].midi, is_slurred=False)
+        return replace(join(played), notes=tuple(joined))
+
+    told = follow(played(hold_on), due=due)
+    (now,) = (
+        now for now, said in told if isinstance(said, BreathTold) and not said.is_taken
+    )
+    assert now > due.notes[k + 2].due

@@ -4,6 +4,8 @@ A screen, the plain text rehearsal and the journeys of the tests all rehearse
 through a `Conductor`.  It is called from one thread only.  It never waits: whoever
 owns it asks for a `glance` as often as it likes and calls `tick` at least a few
 times a second.
+
+Long, since every way in which a run begins and ends is here.
 """
 
 from __future__ import annotations

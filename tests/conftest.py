@@ -16,6 +16,9 @@ from coach.edges.scores.score_files import read_part
 from coach.edges.scores.score_process import ScoreChild
 from tests.pulseaudio_stand import PulseServer
 
+# Workers share the cores: the ear's child computes on one as well.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 # A busy machine must not fail a property that holds, and `CI` not stop the search.
 settings.register_profile(
     "patient",

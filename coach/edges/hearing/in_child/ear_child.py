@@ -11,8 +11,6 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Any, BinaryIO
 
-import numpy as np
-
 from coach.edges.child_pipes import take_pipes
 from coach.edges.engine_wire import (
     FrameKind,
@@ -28,7 +26,7 @@ from coach.edges.hearing.heard_answer import lay_said, lay_told
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.edges.hearing.in_child.held_take import HeldTake, read_kept
 from coach.edges.hearing.in_child.recording_file import read_recording
-from coach.edges.hearing.in_child.take_maker import TakeMaker
+from coach.edges.hearing.in_child.take_maker import TakeMaker, samples_of
 from coach.edges.hearing.recording_limits import RecordingLimits, read_recording_limits
 from coach.errors import CoachError, RecordingError
 from coach.rehearsal.gear.gear import SoundHeard
@@ -114,7 +112,7 @@ class EarChild:
             self._start = StartEar(
                 self._wish, block.rate_hz, features, follows.sounding, follows.starts
             )
-        if self._start.push(np.frombuffer(block.samples, dtype="<f4")):
+        if self._start.push(samples_of(block)):
             self._start = None
             self._tell({"start": self._wish.by})
 

@@ -26,7 +26,7 @@ class TakeMaker:
         """Add a block; give the samples that came with it, silence for a gap."""
         self._rate_hz = block.rate_hz
         self._is_timed = self._is_timed and block.is_timed
-        samples = np.frombuffer(block.samples, dtype="<f4")
+        samples = samples_of(block)
         if block.has_gap and self._begins:
             due = self._begins[-1] + self._count / block.rate_hz
             missing = max(0, round((block.at - due) * block.rate_hz))
@@ -53,3 +53,8 @@ class TakeMaker:
         began = self.stamped if self._is_timed else None
         sound = np.concatenate(self._parts)
         return Take(sound, self._rate_hz, Sounding(began, clicks))
+
+
+def samples_of(block: SoundHeard) -> NDArray[np.float32]:
+    """Give the samples of a block."""
+    return np.frombuffer(block.samples, dtype="<f4")

@@ -33,8 +33,11 @@ MARK = re.compile(
 )
 """A mark and where; no page has a bar of five figures."""
 
-BETWEEN = re.compile(r"[,;\n]|(?<=[.!?])\s+")
-"""What stands between two things that are said; a sentence may end with a point."""
+BETWEEN = re.compile(r"[,;\n]|(?<=[.!?])\s+|\s*—\s*|\s+[-–]+\s+")
+"""What stands between two things that are said; a sentence may end with a point.
+
+A hyphen without spaces joins: ``not-clean``.
+"""
 
 NOT_SAID = re.compile(r"(?!(?<=\d)\.\d)[\W_]+")
 """Punctuation and spaces; the point of *bar 7.3* is neither."""
@@ -81,8 +84,8 @@ def read_words(text: str) -> Said:
     Parameters
     ----------
     text : str
-        Pieces between commas, semicolons or sentences; each is a verdict, a mark or a
-        note.  Punctuation and case do not matter.
+        Pieces between commas, semicolons, dashes or sentences; each is a verdict, a
+        mark or a note.  Punctuation and case do not matter.
 
     Returns
     -------

@@ -117,7 +117,8 @@ class ShelfView(CoachScreen[ShelfNeeds]):
 
     def _say_shelf(self) -> str:
         """Say how many etudes there are, which are shown how, and who plays."""
-        words = [f"{len(self._all)} etudes"]
+        shown, all_ = len(self._shown), len(self._all)
+        words = [f"{all_} etudes" if shown == all_ else f"{shown} of {all_} etudes"]
         if not self._is_read:
             words = [f"reading … {len(self._all)}" if self._all else "reading …"]
         asked = [CHOICES[self._choice].says, ORDERS[self._order].says]

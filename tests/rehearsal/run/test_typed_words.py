@@ -44,6 +44,15 @@ from coach.rehearsal.run.typed_words import Said, SaidMark, read_words
                 "",
             ),
         ),
+        *(
+            (text, Said(False, (SaidMark(MarkKind.RAN_OUT, 2, 1),), "tired"))
+            for text in (
+                "not clean — ran out 2.1 — tired",
+                "not clean—ran out 2.1—tired",
+                "not clean – ran out 2.1, tired",
+                "not clean - ran out 2.1 -- tired",
+            )
+        ),
         ("missed bar 3", Said(None, (SaidMark(MarkKind.MISSED, 3, 1),), "")),
         ("rushed a bit, Better", Said(None, (), "rushed a bit, Better")),
         ("good, lips tired", Said(None, (), "good, lips tired")),

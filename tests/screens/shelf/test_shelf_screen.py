@@ -280,3 +280,13 @@ async def test_an_etude_that_the_player_chose_stays_chosen_wherever_it_comes_to_
         studio.list_etudes = lambda: [second, first]  # type: ignore[method-assign]
         await press(pilot, "down", "up", "p", "escape", "enter")
         assert first.title in text_of(app, Heading)
+
+
+async def test_how_many_etudes_are_shown_is_said(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert " 2 etudes" in text_of(app, Heading)
+        await press(pilot, "slash", *"stairs")
+        assert "1 of 2 etudes" in text_of(app, Heading)
+        await press(pilot, "x")
+        assert "0 of 2 etudes" in text_of(app, Heading)

@@ -32,7 +32,7 @@ from coach.rehearsal.click.click_settings import ClickSettings
 from coach.score.tempo import Seconds
 from coach.screens.settings import RunLook
 from coach.setting_kinds import EXAMPLES, NOT_SETTINGS, check_settings
-from coach.wiring.player_file import read_screen_facts, write_screen_facts
+from coach.wiring.screens_file import read_screen_facts, write_screen_facts
 
 ROOT = Path(__file__).parent.parent
 FILES = sorted(path.stem for path in shipped("config").glob("*.toml"))

@@ -18,7 +18,6 @@ from coach.errors import ConfigError
 from coach.planning.air.winds import BRASS
 from coach.planning.player_facts import PlayerFacts
 from coach.score.note import DYNAMIC_STEPS, hertz_of
-from coach.screens.remembered import ScreenFacts
 
 if TYPE_CHECKING:
     from coach.planning.air.air import AirSettings
@@ -26,8 +25,6 @@ if TYPE_CHECKING:
     from coach.planning.air.lungs import CapacityEquations, Player, Sex
     from coach.planning.air.tongued_pairs import TonguedPair
 
-TABLE = "player"
-SCREENS_TABLE = "screens"
 BOTH_TONES = 2
 WORDS = ("about", "source")
 MIDI_KEYS = range(128)  # MIDI 1.0
@@ -51,7 +48,7 @@ def write_facts(facts: PlayerFacts) -> None:
     }
     keys["pair_wind"] = max(facts.tongued_s, facts.in_twos_s)
     said = {key: value for key, value in played.items() if value and keys.get(key, 1)}
-    write_player_file({**read_player_file(), TABLE: said})
+    write_player_file({**read_player_file(), "player": said})
 
 
 def change_facts(facts: PlayerFacts, changes: Mapping[str, Any]) -> PlayerFacts:
@@ -192,16 +189,3 @@ def read_equations() -> CapacityEquations:
         female=read_settings(CapacityEquation, "lungs", "gli_global.female"),
         limits=read_settings(LungLimits, "lungs", "limits"),
     )
-
-
-def read_screen_facts() -> ScreenFacts:
-    """Read what the screens remember; one who set up by command is set up too."""
-    known = read_settings(ScreenFacts, "screens")
-    return replace(known, is_set_up=known.is_set_up or TABLE in read_player_file())
-
-
-def write_screen_facts(facts: ScreenFacts) -> None:
-    """Keep what the screens remember."""
-    file = read_player_file()
-    screens = {**file.get(SCREENS_TABLE, {}), **asdict(facts)}
-    write_player_file({**file, SCREENS_TABLE: screens})

@@ -25,13 +25,7 @@ from coach.wiring.open_rehearsal import (
     wall_time,
     wishes_of,
 )
-from coach.wiring.player_file import (
-    make_player,
-    read_facts,
-    read_screen_facts,
-    write_facts,
-    write_screen_facts,
-)
+from coach.wiring.screens_file import read_screen_facts, write_screen_facts
 
 if TYPE_CHECKING:
     from coach.conductor import Conductor
@@ -356,10 +350,14 @@ class RealStudio:
 
     def read_player(self) -> PlayerFacts:
         """Give what the player has told."""
+        from coach.wiring.player_file import read_facts
+
         return read_facts()
 
     def save_player(self, facts: PlayerFacts) -> None:
         """Keep what the player has told; plans made from now on follow it."""
+        from coach.wiring.player_file import write_facts
+
         write_facts(facts)
         self._planner = None
 
@@ -371,6 +369,8 @@ class RealStudio:
 
     def capacity(self, facts: PlayerFacts) -> str:
         """Say the capacity that follows from what was told, in one line."""
+        from coach.wiring.player_file import make_player
+
         player = make_player(facts)
         return f"{player.capacity_l:.1f} L, {player.capacity_from}"
 

@@ -18,8 +18,6 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Literal
 
-from coach.edges.engraving.engraving_settings import read_engraving_limits
-
 Graphics = Literal["sixel", "kitty"]
 
 QUESTION = b"\x1b[16t\x1b_Gi=31,U=1,s=1,v=1,a=q,t=d,f=24;AAAA\x1b\\\x1b[c"
@@ -119,6 +117,9 @@ def _terminal() -> int:
 
 def ask_terminal() -> TerminalAnswer:
     """Ask the terminal what it can show; wait no longer than a moment."""
+    # Here, since the first picture waits for this file, and few terminals are asked.
+    from coach.edges.engraving.engraving_settings import read_engraving_limits
+
     if sys.__stdin__ is None:
         return TerminalAnswer(None, None, "")
     with suppress(ImportError, OSError, ValueError), _unechoed(sys.__stdin__.fileno()):

@@ -9,7 +9,7 @@ from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
 from coach.errors import ConfigError
-from coach.wiring.player_file import read_screen_facts
+from coach.wiring.screens_file import read_screen_facts
 
 if TYPE_CHECKING:
     from coach.edges.engraving.engraver import Engraver

@@ -9,7 +9,7 @@ import pytest
 
 from coach.command_line.command_parser import build_parser
 from coach.errors import ConfigError
-from coach.wiring.player_file import read_screen_facts, write_screen_facts
+from coach.wiring.screens_file import read_screen_facts, write_screen_facts
 from coach.wiring.terminal.engraving_choice import NO_GRAPHICS, choose_engraving
 
 GHOSTTY = {"TERM": "xterm-ghostty"}

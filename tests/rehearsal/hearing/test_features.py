@@ -9,6 +9,7 @@ from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.features.click_bleed import HeardClick, take_out_clicks
 from coach.rehearsal.hearing.features.decimation import Decimator
 from coach.rehearsal.hearing.features.features import Features, FeatureTaker
+from coach.rehearsal.hearing.features.ring import Ring
 from coach.score.note import hertz_of
 
 SETTINGS = read_hearing_settings()
@@ -131,3 +132,30 @@ def test_a_cough_on_one_click_is_not_taken_for_the_click() -> None:
     taker.push(sound.astype(np.float32))
     looks = taker.finish()
     assert take_out_clicks(looks, taker, clicks, SETTINGS.bleed) is looks
+
+
+def rung(looks: int, falls: float) -> np.ndarray:
+    """Give spectra of a sound that stops after so many looks and then rings off."""
+    after = 0.3 * falls ** np.arange(40)
+    level = np.concatenate([np.ones(looks), after])
+    return np.repeat(level[:, None], 3, axis=1).astype(np.float32)
+
+
+def test_what_rings_is_taken_off_and_a_new_sound_stays() -> None:
+    power = rung(60, 0.9)
+    power[70:, 2] += 1.0
+    dry = Ring(0.005, SETTINGS.features).dried(power)
+    assert dry[50, 0] == pytest.approx(1.0 - SETTINGS.features.ring_share, abs=0.01)
+    assert dry[70, 0] == pytest.approx(0.02 * power[70, 0])
+    assert dry[70, 2] > 0.5
+
+
+@pytest.mark.parametrize("cut", [1, 33, 64])
+def test_a_ring_is_followed_from_block_to_block(cut: int) -> None:
+    power = rung(60, 0.8)
+    whole = Ring(0.005, SETTINGS.features).dried(power)
+    ring = Ring(0.005, SETTINGS.features)
+    parts = np.concatenate([ring.dried(power[:cut]), ring.dried(power[cut:])])
+    assert np.allclose(whole, parts, atol=1e-5)
+    ring.forget()
+    assert np.allclose(ring.dried(power), whole, atol=1e-6)

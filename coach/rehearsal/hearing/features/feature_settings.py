@@ -45,11 +45,17 @@ class FeatureSettings:
     least_partials_count: int
     """... beyond these first ones."""
 
-    ring_s: float
-    """The room's ring is judged by what sounded so long before."""
+    ring_late_s: float
+    """The room's ring is judged by what sounded so long before and earlier ..."""
+
+    ring_fall_s: float
+    """... in which time it counts for a third of that."""
 
     ring_share: float
     """Share of that power which is taken off."""
+
+    ring_warm_s: float
+    """So long before a look the ring is followed, where looks are taken again."""
 
     level_window_s: float
     """Window of the level."""

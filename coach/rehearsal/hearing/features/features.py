@@ -22,6 +22,7 @@ from coach.rehearsal.hearing.features.kernels import (
     long_shares,
     pitch_grid,
 )
+from coach.rehearsal.hearing.features.ring import Ring
 
 Floats = NDArray[np.float32]
 Row = tuple[NDArray[np.float16], Floats, Floats, Floats, Floats]
@@ -107,7 +108,7 @@ class FeatureTaker:
         hertz = np.fft.rfftfreq(size, 1 / rate).astype(np.float32)
         self._kernels = lay_kernels(self.pitches, hertz, settings)
         self._long_share = long_shares(self.pitches, settings)
-        self._ring = max(1, round(settings.ring_s / self.hop_s))
+        self._rings = Ring(self.hop_s, settings), Ring(self.hop_s, settings)
         self._lag = max(1, round(settings.flux_lag_s / self.hop_s))
         self._half = size // 2
         self._sound = [np.zeros(self._half, dtype=np.float32)]
@@ -115,9 +116,6 @@ class FeatureTaker:
         self._looked = 0
         self._is_upper = (hertz >= settings.bright_from_hz).astype(np.float32)
         self._rows: list[Row] = []
-        bins = size // 2 + 1
-        self._before_long = np.zeros((self._ring, bins), dtype=np.float32)
-        self._before_short = np.zeros((self._ring, bins), dtype=np.float32)
         self._before_flux = np.zeros(
             (self._lag, self._flux_size // 2 + 1), dtype=np.float32
         )
@@ -162,11 +160,12 @@ class FeatureTaker:
         names = ("salience", "level_db", "flux", "fresh_db", "bright_db")
         looks = {name: getattr(features, name).copy() for name in names}
         padded = np.pad(sound, self._half)
-        warm = max(self._ring, self._lag)
+        warm = round(self._settings.ring_warm_s / self.hop_s)
         for begin, end in spans:
             first = max(0, begin - warm)
-            for before in (self._before_long, self._before_short, self._before_flux):
-                before[:] = 0.0
+            self._before_flux[:] = 0.0
+            for ring in self._rings:
+                ring.forget()
             piece = padded[first * self._hop : end * self._hop + 2 * self._half]
             rows: tuple[NDArray[Any], ...] = self._look(
                 np.pad(piece, (0, self._hop)), end - first
@@ -195,8 +194,8 @@ class FeatureTaker:
         frames = windows[:: self._hop][:count]
         power_long = self._power(frames, self._long, self._size)
         power_short = self._power(frames, self._short, self._size)
-        dry_long, self._before_long = self._dried(power_long, self._before_long)
-        dry_short, self._before_short = self._dried(power_short, self._before_short)
+        dry_long = self._rings[0].dried(power_long)
+        dry_short = self._rings[1].dried(power_short)
         share = self._long_share
         salience = share * self._fits(dry_long) + (1 - share) * self._fits(dry_short)
         inner = self._middle(frames, len(self._level))
@@ -219,12 +218,6 @@ class FeatureTaker:
         spectrum = np.fft.rfft(cut, size, axis=1)
         power = spectrum.real**2 + spectrum.imag**2
         return np.asarray(power / np.sum(window) ** 2, dtype=np.float32)
-
-    def _dried(self, power: Floats, before: Floats) -> tuple[Floats, Floats]:
-        """Take off what the room may still ring with."""
-        past = np.concatenate([before, power])
-        dry = power - self._settings.ring_share * past[: len(power)]
-        return np.maximum(dry, 0.02 * power), past[len(power) :]
 
     def _fits(self, power: Floats) -> Floats:
         """Tell how well spectra fit the combs."""

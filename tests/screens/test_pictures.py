@@ -340,7 +340,7 @@ async def test_the_gauge_shows_between_what_the_air_may_lie() -> None:
         height=3,
     )
     level, likely, words = text.splitlines()
-    assert "air 70 (60 to 80) % · top half" in words
+    assert "air 70 (60–80) % · top half" in words
     assert "▒" not in level
     width = len(likely.rstrip()) - len(" 8 s left")
     shaded = [x for x, sign in enumerate(likely) if sign == "▒"]

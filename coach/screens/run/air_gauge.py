@@ -181,7 +181,7 @@ class AirGauge(Picture):
             return level
         least, most = (min(1.0, max(0.0, end)) * PERCENT for end in self._band)
         is_sure = round(least) == round(most)
-        return level if is_sure else f"{level} ({least:.0f} to {most:.0f})"
+        return level if is_sure else f"{level} ({least:.0f}–{most:.0f})"
 
     def _draw_scale(self, sheet: Sheet, width: int, y: int) -> None:
         """Write under the bar what its places mean."""
@@ -194,7 +194,7 @@ class AirGauge(Picture):
         now = f"air {self._say_level()} % {bullet} {words}"
         sheet.put(0, y, now, "gauge--now")
         left, right = width // 2 - HALF_WIDTH, width // 2 + HALF_WIDTH
-        if len(now) + 2 < left:
+        if len(now) + 1 < left:
             sheet.put_centred(left, right, y, "half", "gauge--half")
         if self._planned is not None:
             then = f"at the breath {arrow} {self._planned * PERCENT:.0f} %"

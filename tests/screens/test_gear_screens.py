@@ -147,6 +147,8 @@ async def test_hearing_runs_is_switched_on_and_recordings_are_thrown_away(
         assert "runs are heard" in shown(app)
         assert "none kept unless you say so" in shown(app)
         assert f"Recordings: {kept}." in shown(app)
+        ways = next(row for row in shown(app).splitlines() if "runs are heard" in row)
+        assert "choose" not in ways, "a switch is no list"
         await press(pilot, *("down",) * 4, "enter")
         assert "none" not in shown(app).split()
         await press(pilot, "down", "enter")

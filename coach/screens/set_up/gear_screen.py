@@ -121,8 +121,8 @@ class GearScreen(CoachScreen[GearNeeds]):
         lines = []
         for k, thing in enumerate(gear.options()):
             chosen = thing.chosen or ("none" if thing.options else "nothing found")
-            more = len(thing.options)
-            count = f"  ({more} found)" if more > 1 else ""
+            more = len(thing.options) if thing.may_be_none else 0
+            count = f"  ({more} to choose from)" if more > 1 else ""
             lines.append(
                 Line(
                     f"{chosen}{count}",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 from coach.score.note import Note, Pitch
@@ -52,6 +53,24 @@ def part_of(
         tempo_map=TempoMap((TempoMark(beats(0), bpm * float(metre.beat)),)),
         key_name="B flat major",
     )
+
+
+def played(words: str, order: list[int]) -> Part:
+    """Play the bars of a part by hand in an order, as repeat signs ask for."""
+    page = part_of(words)
+    notes, bars = [], []
+    at = beats(0)
+    for number in order:
+        bar = page.bars[number - 1]
+        later = at - bar.onset
+        bars.append(replace(bar, onset=at))
+        notes += [
+            replace(note, onset=Beats(note.onset + later))
+            for note in page.notes
+            if note.bar == number
+        ]
+        at = Beats(at + bar.length)
+    return replace(page, notes=tuple(notes), bars=tuple(bars))
 
 
 def _note(

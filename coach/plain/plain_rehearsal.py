@@ -17,7 +17,7 @@ from coach.planning.naming import say_bars
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
 from coach.rehearsal.run.gauge import Gauge
-from coach.rehearsal.run.playing import say_room
+from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.run_words import say_mark_heard, say_outcome
@@ -191,7 +191,7 @@ class _Reader:
         if not conductor.wishes.room_beats:
             return ""
         if not conductor.room_beats:
-            return "; no breath needs room"
+            return f"; {NO_ROOM_NEEDED}"
         return f", with {say_room(conductor.room_beats)} at each breath"
 
 

@@ -15,7 +15,7 @@ from typing import Literal
 from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.naming import say_count
-from coach.score.phrase import Bar, Part, Place, place_of
+from coach.score.phrase import Bar, Part, Place, place_of, time_through
 from coach.score.tempo import Beats, Seconds, TempoMap
 
 PromptKind = Literal["full", "catch", "hold"]
@@ -213,19 +213,17 @@ def _hold(
 ) -> Prompt | None:
     """Say that no breath comes for a while, or that the air runs out, where it does."""
     last = part.notes[end]
-    dry = next(
-        (part.notes[k] for k in breaths.dry if part.notes[k].onset >= free.place), None
-    )
+    dry = next((k for k in breaths.dry if part.notes[k].onset >= free.place), None)
     onsets = [bar.onset for bar in part.bars]
     bars = bisect_right(onsets, last.onset) - bisect_right(onsets, free.place)
-    is_dry = dry is not None and dry.onset <= last.onset
+    is_dry = dry is not None and dry <= end
     if bars < settings.hold_from_bars and not is_dry:
         return None
     said = place_of(part, float(free.place))
-    until = "the end" if end == len(part.notes) - 1 else f"bar {last.bar}"
+    until = "the end" if end == len(part.notes) - 1 else say_bar_of(part, end)
     say = f"no breath until {until}"
     if dry is not None and is_dry:
-        say = f"the air runs out in bar {dry.bar}"
+        say = f"the air runs out in {say_bar_of(part, dry)}"
     return Prompt(
         at=free.time,
         bar=said.bar,
@@ -234,3 +232,10 @@ def _hold(
         kind="hold",
         breath=None,
     )
+
+
+def say_bar_of(part: Part, k: int) -> str:
+    """Name a note's bar, and in a later pass of a repeat which time it is meant."""
+    through = time_through(part, k)
+    time = f", time {through} through" if through > 1 else ""
+    return f"bar {part.notes[k].bar}{time}"

@@ -13,6 +13,9 @@ ClickKind = Literal["on", "gapped", "silent"]
 A_BEAT, HALF_A_BEAT = 1.0, 0.5
 """How much rest may be put in at each breath, in felt beats."""
 
+NO_ROOM_NEEDED = "no breath needs room"
+"""What is said where room is asked for, and no breath has use for it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Like:

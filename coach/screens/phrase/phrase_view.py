@@ -12,7 +12,7 @@ from textual import on, work
 from textual.worker import get_current_worker
 
 from coach.errors import CoachError
-from coach.rehearsal.run.playing import say_room
+from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
 from coach.rehearsal.stand.stand import MOST_NOTES
 from coach.screens.phrase.part_reading import PartReading
 from coach.screens.phrase.plan_words import say_note, say_plan, say_ways_to_try
@@ -230,7 +230,8 @@ class PhraseView(PartReading):
         if not edits.locks.may_leave_out:
             words.append("every note")
         if conductor.wishes.room_beats:
-            words.append(say_room(conductor.wishes.room_beats))
+            given = conductor.room_beats
+            words.append(say_room(given) if given else NO_ROOM_NEEDED)
         if self._segment:
             words.append(f"bars {self._segment[0]} to {self._segment[1]}")
         self.query_one(Heading).show_heading(part.title, f" {bullet} ".join(words))

@@ -6,6 +6,7 @@ from math import ceil
 
 from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath
+from coach.planning.breathing.prompts import say_bar_of
 from coach.planning.plan import Plan
 from coach.rehearsal.run.gauge import Glance
 from coach.screens.run.countdown import Cue, CueKind
@@ -24,7 +25,7 @@ def cue_of(glance: Glance, plan: Plan) -> Cue:
     dry = _dry_ahead(glance, plan)
     if breath is None or glance.beats_to_breath is None:
         if dry is not None:
-            return _air_to(glance, dry)
+            return _air_to(glance, plan, dry)
         return Cue("last", None, ("TO END",), "no more breath until the end")
     is_full = breath.kind == "full"
     if glance.is_breathing:
@@ -35,26 +36,32 @@ def cue_of(glance: Glance, plan: Plan) -> Cue:
     if glance.prompt_kind in ("full", "catch"):
         return _breath_ahead(beats, breath, plan)
     if dry is not None:
-        return _air_to(glance, dry)
-    return _play_on(glance, plan.part.notes[breath.after_note].bar, beats)
+        return _air_to(glance, plan, dry)
+    return _play_on(glance, plan, breath.after_note, beats)
 
 
 def _dry_ahead(glance: Glance, plan: Plan) -> int | None:
-    """Give the bar where the air runs out before the next breath; None if it lasts."""
+    """Give the note where the air runs out before the next breath; None if it lasts."""
     breath = glance.next_breath
     last = len(plan.part.notes) if breath is None else breath.after_note
     ahead = (
-        plan.part.notes[k].bar
+        k
         for k in plan.breaths.dry
         if k <= last and plan.times[k].end > glance.time
     )
     return next(ahead, None)
 
 
-def _air_to(glance: Glance, bar: int) -> Cue:
+def _air_to(glance: Glance, plan: Plan, k: int) -> Cue:
     """Say that the air runs out, and where."""
-    words = ("AIR TO", f"BAR {bar}") if bar > glance.bar else ("AIR", "OUT")
-    return Cue("hold", None, words, f"the air runs out in bar {bar}")
+    bar = plan.part.notes[k].bar
+    words = ("AIR TO", f"BAR {bar}") if _is_ahead(glance, plan, k) else ("AIR", "OUT")
+    return Cue("hold", None, words, f"the air runs out in {say_bar_of(plan.part, k)}")
+
+
+def _is_ahead(glance: Glance, plan: Plan, k: int) -> bool:
+    """Tell whether a note is still to come, in another bar; in a repeat an earlier one."""
+    return plan.part.notes[k].bar != glance.bar and plan.times[k].start > glance.time
 
 
 def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
@@ -71,9 +78,10 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
     return Cue("catch", beats, ("TOP", "OFF"), line)
 
 
-def _play_on(glance: Glance, bar: int, beats: int) -> Cue:
+def _play_on(glance: Glance, plan: Plan, k: int, beats: int) -> Cue:
     """Say how far to go on without a breath."""
-    if bar > glance.bar:
-        words = ("UNTIL", f"BAR {bar}")
-        return Cue("hold", None, words, f"no breath until bar {bar}, in {beats} beats")
+    if _is_ahead(glance, plan, k):
+        words = ("UNTIL", f"BAR {plan.part.notes[k].bar}")
+        until = say_bar_of(plan.part, k)
+        return Cue("hold", None, words, f"no breath until {until}, in {beats} beats")
     return Cue("hold", None, ("THIS", "BAR"), f"a breath in {beats} beats")

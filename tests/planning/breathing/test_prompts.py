@@ -17,7 +17,7 @@ from coach.planning.edits import Edits
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Seconds, beats
 from tests.dry_music import unbroken
-from tests.hand_made import part_of
+from tests.hand_made import part_of, played
 from tests.hand_rehearsal import HandPlanner
 from tests.planning.breathing.breath_oracle import lay, parts, who
 
@@ -109,6 +109,14 @@ def test_a_long_stretch_without_a_breath_is_told() -> None:
         kind="hold",
         breath=None,
     )
+
+
+def test_in_a_repeat_it_is_said_which_time_the_bar_is_meant() -> None:
+    part = played("F3q G3q F3q G3q " * 3, [1, 2, 3] * 4)
+    locks = Locks(must=frozenset({3, 31}))
+    prompts = prompts_of(part, 200, litres=8.0, locks=locks)
+    holds = [prompt.say for prompt in prompts if prompt.kind == "hold"]
+    assert holds == ["no breath until bar 2, time 3 through", "no breath until the end"]
 
 
 def test_to_the_end_is_said_too_and_also_from_the_start() -> None:

@@ -10,30 +10,11 @@ from coach.planning.breathing.breaths import plan_breaths
 from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.phrasing.strain_ends import find_strain_ends
-from coach.score.phrase import Part
 from coach.score.tempo import Beats, beats
-from tests.hand_made import part_of
+from tests.hand_made import part_of, played
 from tests.planning.breathing.breath_oracle import COSTS, who
 
 STRAIN = "F3q G3q A3q G3q F3q A3q G3q F3q "
-
-
-def played(words: str, order: list[int]) -> Part:
-    """Play the bars of a page in an order, as a reader of repeat signs does."""
-    page = part_of(words)
-    notes, bars = [], []
-    at = beats(0)
-    for number in order:
-        bar = page.bars[number - 1]
-        later = at - bar.onset
-        bars.append(replace(bar, onset=at))
-        notes += [
-            replace(note, onset=Beats(note.onset + later))
-            for note in page.notes
-            if note.bar == number
-        ]
-        at = Beats(at + bar.length)
-    return replace(page, notes=tuple(notes), bars=tuple(bars))
 
 
 def test_a_page_without_repeats_has_no_strain_ends() -> None:

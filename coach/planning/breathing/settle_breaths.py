@@ -14,7 +14,11 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from itertools import pairwise
 
-from coach.planning.breathing.alike_breaths import breathe_alike, hold_on
+from coach.planning.breathing.alike_breaths import (
+    breathe_alike,
+    hold_on,
+    leave_out_alike,
+)
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_search import Walk, find_breaths
 from coach.planning.breathing.breath_ways import ROUNDING
@@ -66,6 +70,7 @@ def settle_breaths(
     if dry_note(places, walk) is not None:
         places = places.in_need()
         walk = find_breaths(places, allowed)
+    walk = leave_out_alike(places, allowed, walk)
     alike = breathe_alike(places, walk, locks)
     if before is not None and {k for k, _ in alike.breaths} != before:
         held = hold_on(places, allowed, before)

@@ -45,9 +45,7 @@ def _dry_ahead(glance: Glance, plan: Plan) -> int | None:
     breath = glance.next_breath
     last = len(plan.part.notes) if breath is None else breath.after_note
     ahead = (
-        k
-        for k in plan.breaths.dry
-        if k <= last and plan.times[k].end > glance.time
+        k for k in plan.breaths.dry if k <= last and plan.times[k].end > glance.time
     )
     return next(ahead, None)
 
@@ -60,7 +58,7 @@ def _air_to(glance: Glance, plan: Plan, k: int) -> Cue:
 
 
 def _is_ahead(glance: Glance, plan: Plan, k: int) -> bool:
-    """Tell whether a note is still to come, in another bar; in a repeat an earlier one."""
+    """Tell whether a note is to come, in another bar; in a repeat an earlier one."""
     return plan.part.notes[k].bar != glance.bar and plan.times[k].start > glance.time
 
 

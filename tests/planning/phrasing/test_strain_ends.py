@@ -10,7 +10,7 @@ from coach.planning.breathing.breaths import plan_breaths
 from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.phrasing.strain_ends import find_strain_ends
-from coach.score.tempo import Beats, beats
+from coach.score.tempo import beats
 from tests.hand_made import part_of, played
 from tests.planning.breathing.breath_oracle import COSTS, who
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from coach.planning.plan import Plan
-from coach.screens.run.cues import cue_of
 from coach.score.tempo import Seconds
+from coach.screens.run.cues import cue_of
 from tests.hand_made import played
 from tests.hand_rehearsal import breath_by_hand, gauge_by_hand, plan_by_hand
 

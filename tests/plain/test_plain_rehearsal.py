@@ -419,12 +419,12 @@ def test_what_goes_wrong_ends_the_sound_first() -> None:
 def test_what_is_left_out_and_what_is_optional_is_said_before_the_run() -> None:
     _, lines = rehearse(HandRehearsal(unbroken()))
     first = lines.index("Bars 1 to 12 at 100.")
-    assert lines[1] == "In bar 6 leave out [D3 F3 D3] to breathe."
+    assert lines[1] == "In bar 5 leave out [F3 D3 F3] to breathe."
     assert lines[first - 1].startswith("(in brackets: optional")
-    said = [line for line in lines[first:] if "top off" in line]
+    said = [line for line in lines[first:] if "leave out" in line]
     assert said
     assert all(line.startswith("  (") and line.endswith(")") for line in said)
-    assert any("in 2 beats, leave out [D3 F3 D3])" in line for line in said)
+    assert any("in 4 beats, leave out [F3 D3 F3])" in line for line in said)
 
 
 def test_where_the_air_runs_out_what_would_do_is_said_before_the_run() -> None:

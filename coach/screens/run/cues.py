@@ -68,6 +68,8 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
     is_full = breath.kind == "full"
     line = f"{'breathe full' if is_full else 'top off'} in {beats} {unit}"
     if breath.left_out:
+        # The big words say to breathe; three notes have to fit beside them.
+        line = line.removeprefix("breathe ")
         line += f", leave out {name_left_out(plan.part, breath.left_out)}"
     if not breath.is_sure:
         line = f"({line})"

@@ -5,44 +5,29 @@
 The top lines of the Bach chorales that music21 ships.  A fermata there ends a line of
 verse (common practice, no published source); all are taken off before the planner sees
 the notes, and the last of each piece is not counted.  Who plays has 6.5 L, at 84, 92
-and 100.  Every second line is for tuning; the others are for reporting and for nothing
-else.
+and 100.  Every second line is for tuning, and phrases are learned from many of those;
+the others are for reporting and for nothing else.
 
 *Heard* are the gaps where a phrase is said to end, whatever the air.  *Torn* are the
-breaths that part the last two notes of a line.  Reading takes some seconds a line, the
-first time.
+breaths that part the last two notes of a line.
 """
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from pathlib import Path
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from coach.edges.scores.score_files import list_parts, read_part
-from coach.errors import CoachError
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import plan_breaths
 from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.score.phrase import Part
+from tests.benchmarks.chorale_lines import Line, read_lines
 from tests.planning.breathing.breath_oracle import who
 
-LINES = 40
-FEWEST_FERMATAS = 3
 TEMPI = (84.0, 92.0, 100.0)
 LITRES = 6.5
 LIKELY = 0.5
-
-
-@dataclass(frozen=True)
-class Line:
-    """One line without its fermatas, and where those stood."""
-
-    part: Part
-    ends: tuple[float, ...]
-    marked: frozenset[int]
 
 
 @dataclass
@@ -68,44 +53,19 @@ class Tally:
         )
 
 
-def read_lines(most: int) -> Iterator[Line]:
-    """Read so many lines that have fermatas to hide."""
-    from music21 import corpus
-
-    found = 0
-    for path in map(Path, corpus.getComposer("bach")):
-        if found == most:
-            return
-        if path.suffix not in {".mxl", ".xml"}:
-            continue
-        try:
-            entries = list_parts(path)
-            part = read_part(path, part=entries[0].name if entries else None)
-        except CoachError:
-            continue
-        inner = part.notes[:-1]
-        marked = frozenset(k for k, note in enumerate(inner) if note.has_fermata)
-        if len(marked) >= FEWEST_FERMATAS:
-            found += 1
-            bare = tuple(
-                replace(n, has_fermata=False, breath_mark="") for n in part.notes
-            )
-            part = replace(part, notes=bare)
-            yield Line(part, tuple(phrase_ends(part)), marked)
-
-
 def report(name: str, lines: Sequence[Line]) -> None:
     """Print the figures of some lines."""
     heard = Tally()
-    for line in lines:
-        likely = (k for k, end in enumerate(line.ends) if end >= LIKELY)
+    ends = [phrase_ends(line.part) for line in lines]
+    for line, chances in zip(lines, ends, strict=True):
+        likely = (k for k, end in enumerate(chances) if end >= LIKELY)
         heard.add(frozenset(likely), line.marked)
     print(f"{name}, {len(lines)} lines: heard {heard}")
     breathed, torn = Tally(), 0
     for bpm in TEMPI:
         here = Tally()
-        for line in lines:
-            passage = set_passage(line.part, bpm, line.ends)
+        for line, chances in zip(lines, ends, strict=True):
+            passage = set_passage(line.part, bpm, chances)
             plan = plan_breaths(passage, who(measured(LITRES)))
             found = frozenset(breath.after_note for breath in plan.breaths)
             torn += len(found & {k - 1 for k in line.marked})
@@ -116,8 +76,8 @@ def report(name: str, lines: Sequence[Line]) -> None:
 
 
 def main(arguments: Sequence[str]) -> None:
-    """Read the lines, and report both halves."""
-    lines = list(read_lines(int(arguments[0]) if arguments else LINES))
+    """Read all lines or the first ones, and report both halves."""
+    lines = list(read_lines())[: int(arguments[0]) if arguments else None]
     report("for tuning", lines[::2])
     report("for reporting", lines[1::2])
 

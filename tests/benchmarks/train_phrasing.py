@@ -3,14 +3,15 @@
     uv run --with lightgbm==4.7.0 python -m tests.benchmarks.train_phrasing [--check]
 
 Needs lightgbm (and scipy and numpy, which the tests have), none of which the coach
-needs when it runs.  Takes about five minutes of one core and prints the same figures
+needs when it runs.  Takes about six minutes of one core and prints the same figures
 each time.  ``--check`` leaves the shipped file alone and says whether it is the same.
 
 What is learned from: every song of the Essen collection outside the ``erk*`` files,
 but for those whose tune is in ``erk*`` too; a study made of every second one; medleys
-of songs and of studies.  The first look's chances that the second look learns from
-come from trees that have not seen the song's collection, and so do the figures
-printed.
+of songs and of studies; all voices of every second chorale, without its fermatas, but
+for those whose tune is in ``erk*`` or in one that is for reporting.  The first look's
+chances that the second look learns from come from trees that have not seen the song's
+collection, or the chorale, and so do the figures printed.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 from typing import Any
+from zlib import crc32
 
 import lightgbm  # type: ignore[import-not-found]  # only needed here
 import numpy as np
@@ -36,6 +38,7 @@ from coach.planning.phrasing.phrase_features import look_first
 from coach.planning.phrasing.phrase_forest import ANSWERS_IN_UNIT
 from coach.planning.phrasing.phrase_signs import PhraseSigns, SignSettings, read_signs
 from coach.planning.phrasing.phrasing import LookSettings
+from tests.benchmarks.chorale_lines import Line, read_lines
 from tests.benchmarks.essen import Song, read_songs, tune_of
 from tests.benchmarks.studies_of_songs import elaborate, join
 
@@ -45,7 +48,10 @@ FOLDS = 4
 SONGS_TO_A_MEDLEY = 15
 COMMON_NOTES = 6
 SAME_TUNE_SHARE = 0.5
-KIND_WEIGHTS = {"song": 1.0, "study": 0.6, "medley": 0.4}
+VOICES = range(4)
+"""All of a chorale: the lines end together, and only the top one moves as a song."""
+
+KIND_WEIGHTS = {"song": 1.0, "study": 0.6, "medley": 0.4, "chorale": 1.5}
 FAR_COLLECTIONS = {"han": 0.3}
 """Chinese songs: phrases unlike those of the etudes that the coach is for."""
 
@@ -58,6 +64,7 @@ SECOND_COLUMNS = (
     "phase", "next_phase", "next_level", "steps_in_bar", "close_in_length",
     "since_start_in1", "since_start_in2", "since_start_in4", "left_in2", "left_in4",
     "bars_in_all", "bars_left", "bars_since_start", "opening_in_2bars", "tune6_stops",
+    "above_last", "next_above_first", "level",
 )  # fmt: skip
 COMMON = {
     "objective": "binary",
@@ -101,10 +108,8 @@ def collection(song: Song) -> str:
     return found[0]
 
 
-def leave_out_known(songs: Sequence[Song]) -> list[Song]:
-    """Leave out the held-out songs and all whose tune is among them."""
-    held = [song for song in songs if collection(song) == HELD_OUT]
-    others = [song for song in songs if collection(song) != HELD_OUT]
+def leave_out_known(songs: Sequence[Song], held: Sequence[Song]) -> list[Song]:
+    """Leave out all songs whose tune is among those that are held out."""
     same = {tune_of(song) for song in held}
     snippets: dict[tuple[int, ...], list[int]] = defaultdict(list)
     sizes = []
@@ -115,7 +120,7 @@ def leave_out_known(songs: Sequence[Song]) -> list[Song]:
             snippets[snippet].append(k)
     kept = []
     exact = near = 0
-    for song in others:
+    for song in songs:
         own = _snippets(song)
         shared = Counter(k for snippet in own for k in snippets.get(snippet, ()))
         alike = max(
@@ -129,10 +134,24 @@ def leave_out_known(songs: Sequence[Song]) -> list[Song]:
         else:
             kept.append(song)
     print(
-        f"{len(songs)} songs; {len(held)} held out; left out of the rest: {exact} with "
-        f"the same tune, {near} that share half of their {COMMON_NOTES}-interval groups"
+        f"{len(songs)} songs; {len(held)} held out; left out: {exact} with the same "
+        f"tune, {near} that share half of their {COMMON_NOTES}-interval groups"
     )
     return kept
+
+
+def read_chorales(held: Sequence[Song]) -> list[Song]:
+    """Read all voices of the chorales that are for learning."""
+    lines = list(read_lines())
+    reported = [_as_song(line) for line in lines[1::2]]
+    tops = leave_out_known([_as_song(x) for x in lines[::2]], [*held, *reported])
+    wanted = {song.file for song in tops}
+    return [_as_song(line) for line in read_lines(VOICES) if line.file in wanted]
+
+
+def _as_song(line: Line) -> Song:
+    """Take a line's marked notes for its phrase ends."""
+    return Song(line.file, line.voice, "", line.part, tuple(sorted(line.marked)))
 
 
 def _snippets(song: Song) -> set[tuple[int, ...]]:
@@ -140,9 +159,12 @@ def _snippets(song: Song) -> set[tuple[int, ...]]:
     return {tune[k : k + COMMON_NOTES] for k in range(len(tune) - COMMON_NOTES + 1)}
 
 
-def make_examples(songs: Sequence[Song], signs: SignSettings) -> list[Example]:
-    """Look at every song, a study made of every second one, and medleys."""
-    made = [make_example(song, "song", signs) for song in songs]
+def make_examples(
+    songs: Sequence[Song], chorales: Sequence[Song], signs: SignSettings
+) -> list[Example]:
+    """Look at every song, a study made of every second one, medleys and chorales."""
+    made = [make_example(song, "chorale", signs) for song in chorales]
+    made += [make_example(song, "song", signs) for song in songs]
     made += [make_example(elaborate(song, 0), "study", signs) for song in songs[::2]]
     return made + [make_example(song, "medley", signs) for song in medleys(songs)]
 
@@ -193,6 +215,9 @@ def deal_folds(examples: Sequence[Example]) -> None:
         filled[folds[name]] += size
     for example in examples:
         example.fold = folds[collection(example.song)]
+    for example in (e for e in examples if e.kind == "chorale"):
+        # All voices of a chorale in one fold, and the chorales in all of them.
+        example.fold = crc32(example.song.file.encode()) % FOLDS
 
 
 class Learner:
@@ -350,7 +375,11 @@ def main() -> None:
     options = asked.parse_args()
     looks = read_settings(LookSettings, "phrasing", "looks")
     signs = read_settings(SignSettings, "phrasing", "signs")
-    examples = make_examples(leave_out_known(read_songs()), signs)
+    every = read_songs()
+    held = [song for song in every if collection(song) == HELD_OUT]
+    others = [song for song in every if collection(song) != HELD_OUT]
+    learned_from = leave_out_known(others, held)
+    examples = make_examples(learned_from, read_chorales(held), signs)
     deal_folds(examples)
     for kind in KIND_WEIGHTS:
         sizes = [len(e.truth) for e in examples if e.kind == kind]

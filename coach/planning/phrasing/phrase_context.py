@@ -19,10 +19,11 @@ a second learner that sees the first one's chances around each place.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from itertools import accumulate
+from collections import Counter
+from itertools import accumulate, pairwise
 
 from coach.planning.phrasing.melody import ALMOST, Melody
-from coach.planning.phrasing.phrase_likeness import TICKS_IN_BAR, Columns
+from coach.planning.phrasing.phrase_likeness import ABSENT, TICKS_IN_BAR, Columns
 
 WIDEST_BARS = 16
 """How far the second look goes, in bars on either side."""
@@ -63,6 +64,7 @@ def look_again(
         **_neighbours(chances, gaps),
         **_same_places(melody, chances, gaps),
         **_likely_ends(melody, chances, gaps, likely_share),
+        **_lines(melody, chances, gaps, likely_share),
         **_better_nearby(melody, chances, gaps),
     }
 
@@ -125,6 +127,43 @@ def _likely_ends(
         "likely_in_middle": [a - b for a, b in zip(since, until, strict=True)],
         "bars_in_phrase": usual,
     }
+
+
+def _lines(
+    melody: Melody, chances: list[float], gaps: list[int], likely_share: float
+) -> Columns:
+    """Compare the line that would end at each gap, and the one begun, with others.
+
+    A line lies between two likely ends; verse comes in lines of like lengths.
+    """
+    places = melody.places
+    likely = [k for k, chance in enumerate(chances) if chance >= likely_share]
+    ends = [places[0], *(places[k + 1] for k in likely), melody.end_place]
+    known = Counter(_ticks(end - start) for start, end in pairwise(ends))
+    count = len(ends) - 1
+    ended, begun, alike_ended, alike_begun = [], [], [], []
+    for k in gaps:
+        here = places[k + 1]
+        last, following = bisect_left(likely, k), bisect_right(likely, k) + 1
+        since, until = here - ends[last], ends[following] - here
+        before = since - (ends[last] - ends[last - 1]) if last else ABSENT
+        is_last = following + 1 == len(ends)
+        after = ABSENT if is_last else until - (ends[following + 1] - ends[following])
+        ended.append(before)
+        begun.append(after)
+        alike_ended.append(known[_ticks(since)] / count)
+        alike_begun.append(known[_ticks(until)] / count)
+    return {
+        "line_against_last": ended,
+        "line_against_next": begun,
+        "lines_like_ended": alike_ended,
+        "lines_like_begun": alike_begun,
+    }
+
+
+def _ticks(bars: float) -> int:
+    """Give a length to the nearest of many parts of a bar."""
+    return round(TICKS_IN_BAR * bars)
 
 
 def _better_nearby(melody: Melody, chances: list[float], gaps: list[int]) -> Columns:

@@ -38,6 +38,17 @@ def test_bars_to_the_nearest_likely_ends() -> None:
     assert seen["likely_in_middle"] == [0, 0, 0]
 
 
+def test_a_line_is_held_against_the_one_before_and_the_one_after() -> None:
+    """Verse: an end that would leave lines as long as the others is likelier."""
+    seen = look_again(EIGHT_BARS, CHANCES, [1, 3, 5], likely_share=0.5)
+    assert seen["line_against_last"] == [9.0, 9.0, -1.0], "no line before the first"
+    assert seen["line_against_next"] == [-1.0, 0.0, -1.0]
+    assert seen["lines_like_ended"] == [0.0, 1.0, 0.0]
+    assert seen["lines_like_begun"] == [0.0, 1.0, 0.0]
+    last = look_again(EIGHT_BARS, CHANCES, [14], likely_share=0.5)
+    assert last["line_against_next"] == [9.0], "none after the last"
+
+
 def test_the_best_chances_nearby_leave_out_the_gap_itself() -> None:
     seen = look_again(EIGHT_BARS, CHANCES, [3, 5], likely_share=0.5)
     assert seen["best_bar_before"] == [0.1, 0.8]

@@ -334,9 +334,9 @@ async def test_optional_breaths_stand_in_brackets_once_they_are_told(
     async with app.run_test(size=(80, 24)) as pilot:
         await open_phrase(app, pilot)
         await press(pilot, "full_stop")
-        assert "(0.5’)" in text_of(app, StaffPages)
+        assert "(0.5V)" in text_of(app, StaffPages)
         note = app.screen.query_one("#note", Words).text
-        assert "then optional top off" in note
+        assert "then optional full breath" in note
         assert "leaving out [" in note
 
 

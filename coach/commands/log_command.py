@@ -32,23 +32,23 @@ RUNS_LISTED = 100
 def run(arguments: argparse.Namespace) -> int:
     """List runs as lines, as JSON or in a file; or change what counts."""
     with open_log() as log:
-        if arguments.take_in:
+        if arguments.take_in is not None:
             counted = take_in_file(log, Path(arguments.take_in), player_name())
             print(say_taken_in(counted, player_name()))
             return 0
         if _set_aside(log, arguments):
             return 0
         runs, older = _chosen(log, arguments)
-        if arguments.export:
+        if arguments.export is not None:
             _write(
                 arguments.export,
                 lambda file: file.writelines(f"{one}\n" for one in tell_log(log, runs)),
             )
-    if arguments.csv:
+    if arguments.csv is not None:
         _write(arguments.csv, lambda file: write_table(file, runs))
     if arguments.json:
         print(write_json([run_as_dict(run) for run in runs]))
-    elif not arguments.csv and not arguments.export:
+    elif arguments.csv is None and arguments.export is None:
         lines = [f"{older} older: coach log --all"] if older else []
         print("\n".join([*lines, *map(_line, runs)]) or _say_none(arguments))
     return 0
@@ -64,7 +64,8 @@ def _chosen(
         _key(arguments) if arguments.etude else None,
         _moment(arguments.since) if arguments.since else None,
     )
-    takes_all = arguments.json or arguments.csv or arguments.export or arguments.all
+    is_for_file = arguments.csv is not None or arguments.export is not None
+    takes_all = arguments.json or is_for_file or arguments.all
     return log.list_of_player(
         None if arguments.player is None else player_name(),
         which,
@@ -130,6 +131,8 @@ def _write(name: str, write: Callable[[TextIO], None]) -> None:
         write(sys.stdout)
         return
     path = Path(name)
+    if not path.name:
+        raise CoachError(f"“{name}” is no name of a file.", "Name another file.")
     fresh = path.with_name(f"{path.name}.new")
     try:
         with fresh.open("w", newline="", encoding="utf-8") as file:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
+from datetime import UTC, datetime
 from math import isfinite
 from typing import Any, TypeVar, cast, get_args
 
@@ -12,16 +12,22 @@ from coach.rehearsal.run.mark import Mark, MarkedBy
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import ClickKind, Playing
 from coach.rehearsal.run.run import Run, SetAside
+from coach.score.plain_text import all_on_one_line
 from coach.score.tempo import Seconds
 
 Value = TypeVar("Value")
 
 MOST_BARS = 1_000_000
-FASTEST_BPM = 1000.0
+SLOWEST_BPM, FASTEST_BPM = 1.0, 1000.0
 LONGEST_S = 86_400.0
 MOST_LITRES = 20.0
+MOST_STEPS = 20.0
+MOST_BEATS = 20.0
 MOST_SIGNS = 10_000
-"""What no run goes beyond: more is a damaged file."""
+FIRST_DAY = datetime(1970, 1, 1, tzinfo=UTC)
+LAST_DAY = datetime(2200, 1, 1, tzinfo=UTC)
+"""What no run goes beyond, not even with a clock that was never set: more is a damaged
+file."""
 
 
 def run_from_dict(told: Mapping[str, Any]) -> Run:
@@ -33,20 +39,20 @@ def run_from_dict(told: Mapping[str, Any]) -> Run:
         If something is missing or is nothing that a run could have; says what.
     """
     segment, click = _of(told, "segment", dict), _of(told, "click", dict)
-    started = _date(_of(told, "started", str))
-    if started.tzinfo is None:
-        raise ValueError("started has no zone")
     uid = _of(told, "uid", str)
     if not uid:
         raise ValueError("uid is empty")
     is_said = _of(told, "said", bool)
+    bars = [int(_number(segment, end, MOST_BARS)) for end in ("from_bar", "to_bar")]
+    if bars[0] > bars[1]:
+        raise ValueError("the segment ends before it begins")
     return Run(
-        started=started,
+        started=_date(_of(told, "started", str)),
         etude=_text(told, "etude"),
         etude_key=_text(told, "etude_key"),
-        from_bar=int(_number(segment, "from_bar", MOST_BARS)),
-        to_bar=int(_number(segment, "to_bar", MOST_BARS)),
-        bpm=_number(told, "bpm", FASTEST_BPM),
+        from_bar=bars[0],
+        to_bar=bars[1],
+        bpm=_number(told, "bpm", FASTEST_BPM, SLOWEST_BPM),
         is_completed=_of(told, "completed", bool),
         is_clean=_of(told, "clean", bool) if is_said else None,
         marks=tuple(
@@ -55,7 +61,9 @@ def run_from_dict(told: Mapping[str, Any]) -> Run:
         note=_text(told, "note"),
         plan=_text(told, "plan"),
         sent=int(_number(click, "sent", MOST_BARS)),
-        worst_late=Seconds(_number(click, "worst_late_ms", LONGEST_S * MS) / MS),
+        worst_late=Seconds(
+            _number(click, "worst_late_ms", LONGEST_S * MS, -LONGEST_S * MS) / MS
+        ),
         reached_bar=_or_none(told, "reached_bar", MOST_BARS, int),
         is_whole=_of(told, "whole", bool),
         lasted=Seconds(_number(told, "lasted_s", LONGEST_S)),
@@ -70,9 +78,14 @@ def run_from_dict(told: Mapping[str, Any]) -> Run:
 def _date(words: str) -> datetime:
     """Read a date and time."""
     try:
-        return datetime.fromisoformat(words)
+        started = datetime.fromisoformat(words)
     except ValueError:
         raise ValueError("started is no date") from None
+    if started.tzinfo is None:
+        raise ValueError("started has no zone")
+    if not FIRST_DAY <= started < LAST_DAY:
+        raise ValueError("started is out of reach")
+    return started
 
 
 def _playing(told: Mapping[str, Any], click: Mapping[str, Any]) -> Playing:
@@ -85,14 +98,14 @@ def _playing(told: Mapping[str, Any], click: Mapping[str, Any]) -> Playing:
         player=_text(told, "player"),
         instrument=_text(told, "instrument"),
         capacity_l=_or_none(told, "capacity_l", MOST_LITRES, float),
-        dynamic_shift=_number(told, "dynamic_shift", MOST_LITRES),
+        dynamic_shift=_number(told, "dynamic_shift", MOST_STEPS, -MOST_STEPS),
         click=cast(ClickKind, kind),
         guide=_of(told, "guide", bool),
         word=_text(told, "word"),
         left_out=tuple(
             int(_number({"left_out": n}, "left_out", MOST_BARS)) for n in notes
         ),
-        room_beats=_number(told, "room_beats", MOST_LITRES),
+        room_beats=_number(told, "room_beats", MOST_BEATS),
     )
 
 
@@ -106,14 +119,16 @@ def _mark(told: Mapping[str, Any]) -> Mark:
     by = told.get("by")
     if by not in get_args(MarkedBy):
         raise ValueError("a mark's by is unknown")
-    amount = _or_none(told, "amount_s", LONGEST_S, float)
+    amount = None
+    if told.get("amount_s") is not None:
+        amount = Seconds(_number(told, "amount_s", LONGEST_S, -LONGEST_S))
     return Mark(
         kind=MarkKind(told["kind"]),
         bar=int(_number(told, "bar", MOST_BARS)),
         beat=_number(told, "beat", MOST_BARS),
-        at=Seconds(_number(told, "at_s", LONGEST_S)),
+        at=Seconds(_number(told, "at_s", LONGEST_S, -LONGEST_S)),
         by=cast(MarkedBy, by),
-        amount=None if amount is None else Seconds(amount),
+        amount=amount,
     )
 
 
@@ -133,19 +148,21 @@ def _of(told: Mapping[str, Any], key: str, kind: type[Value]) -> Value:
 
 
 def _text(told: Mapping[str, Any], key: str) -> str:
-    """Give words of a length that a log can hold."""
+    """Give words of a length that a log can hold, fit to show."""
     words = _of(told, key, str)
     if len(words) > MOST_SIGNS:
         raise ValueError(f"{key} is too long")
-    return words
+    return all_on_one_line(words)
 
 
-def _number(told: Mapping[str, Any], key: str, most: float) -> float:
+def _number(
+    told: Mapping[str, Any], key: str, most: float, least: float = 0.0
+) -> float:
     """Give a number within reach."""
     value = told.get(key)
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise TypeError(f"{key} is no number")
-    if not isfinite(value) or abs(value) > most:
+    if not (isfinite(value) and least <= value <= most):
         raise ValueError(f"{key} is out of reach")
     return float(value)
 

@@ -37,9 +37,14 @@ def one_line(text: str) -> str:
     >>> one_line("lips \x1b[31mtired\n[sic]")
     'lips tired [sic]'
     """
-    kept = "".join(_plain_sign(sign) for sign in ESCAPES.sub("", text))
-    line = " ".join(kept.split())
+    line = all_on_one_line(text)
     return line if len(line) <= LONGEST else line[: LONGEST - 1].rstrip() + "…"
+
+
+def all_on_one_line(text: str) -> str:
+    """Take control signs out of words of any length, and lose nothing else of them."""
+    kept = "".join(_plain_sign(sign) for sign in ESCAPES.sub("", text))
+    return " ".join(kept.split())
 
 
 def plain_words(text: str) -> str:

@@ -15,6 +15,7 @@ from coach.errors import CoachError
 from coach.plain.run_json import run_as_dict
 from coach.plain.run_reading import run_from_dict
 from coach.planning.naming import say_count
+from coach.wiring.players import is_players_name
 
 if TYPE_CHECKING:
     from coach.edges.log.edit_rows import SavedEdits
@@ -66,7 +67,8 @@ def take_in_file(
 ) -> Counter[tuple[str, TakenIn]]:
     """Merge what a file tells, all or nothing; what has no name is `player`'s."""
     try:
-        with path.open(encoding="utf-8") as file:
+        # Some editors put a mark before the first sign when they save.
+        with path.open(encoding="utf-8-sig") as file:
             return log.take_in(_read(path, file, player))
     except OSError as error:
         raise CoachError(
@@ -125,6 +127,8 @@ def _read_run(told: dict[str, Any], player: str) -> tuple[Run, Evidence | None]:
     from coach.edges.log.evidence_rows import evidence_from_dict
 
     run = run_from_dict(told)
+    if run.how.player and not is_players_name(run.how.player):
+        raise ValueError("player is nobody's name")
     how = replace(run.how, player=run.how.player or player)
     evidence = told.get("evidence")
     with _saying("what it asked of the lungs makes no sense"):

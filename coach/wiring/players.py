@@ -6,6 +6,7 @@ import os
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
+from shlex import quote
 
 from coach.config import PLAYER_VARIABLE, home, players_folder
 from coach.errors import ConfigError
@@ -52,11 +53,21 @@ def list_players() -> list[str]:
     return sorted(map(_whole, names), key=str.casefold)
 
 
+def is_players_name(name: str) -> bool:
+    """Tell whether somebody may be called so here: it is a folder's name too."""
+    return (
+        0 < len(name) <= LONGEST_NAME
+        and name.isprintable()
+        and not name.startswith((".", "-"))
+        and not name.endswith(".")
+        and not NOT_IN_NAMES & set(name)
+    )
+
+
 def _find(asked: str, *, may_be_new: bool) -> str:
     """Give a player's name as it is spelled here."""
     name = _whole(" ".join(asked.split()))
-    is_name = name and not name.startswith((".", "-")) and not name.endswith(".")
-    if not is_name or not name.isprintable() or NOT_IN_NAMES & set(name):
+    if not is_players_name(name[:LONGEST_NAME]):
         raise ConfigError(
             f"“{asked}” cannot be a player's name.", "Use letters, as in: --as Ann"
         )
@@ -73,7 +84,7 @@ def _find(asked: str, *, may_be_new: bool) -> str:
     there = f"There are: {', '.join(known)}. " if known else ""
     raise ConfigError(
         f"There is no player “{name}”.",
-        f"{there}A new one: coach player --as {name} --age 30",
+        f"{there}A new one: coach player --as {quote(name)} --age 30",
     )
 
 

@@ -103,7 +103,12 @@ def _is_open(work: Work) -> bool:
 def _not_on_shelf(
     etudes: Sequence[Etude], log: RunLogFile, since: datetime
 ) -> tuple[str, ...]:
-    """Name what was played lately and cannot be opened from the shelf."""
+    """Name what was played lately and cannot be opened from the shelf.
+
+    Of a shelf with a file that cannot be read nobody knows what is missing there.
+    """
+    if any(etude.problem for etude in etudes):
+        return ()
     there = {etude.title for etude in etudes}
     return tuple(
         title for title in log.list_titles(player_name(), since) if title not in there
@@ -147,7 +152,7 @@ def _played_today(log: RunLogFile, now: datetime, rest_s: float) -> PlayedToday:
     runs = [
         run
         for run in log.list_runs(since=midnight)
-        if run.was_played and run.is_of(player_name())
+        if run.was_played and run.is_of(player_name()) and run.started <= now
     ]
     return PlayedToday(
         runs=len(runs),

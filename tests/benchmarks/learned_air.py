@@ -371,7 +371,7 @@ def one_player(job: tuple[int, int, Asked]) -> dict[str, object]:
                 told[f"change {change} {days}"] = off_by(
                     estimate.flow_scale, changed.player
                 )
-    if of_many % 10 == 0:
+    if of_many % 16 == 0:
         told["saved"] = saved_runs(learned, learned.estimates[-1], Random(seed))
     return told
 

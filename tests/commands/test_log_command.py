@@ -56,6 +56,23 @@ def test_a_table_that_cannot_be_written_is_told_of(
     assert "cannot be written" in said(capsys, "log", "--csv", there, code=1)
 
 
+@pytest.mark.parametrize("option", ["--csv", "--export", "--import"])
+def test_a_file_without_a_name_is_refused(
+    option: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["log", option, ""]) == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "Name another file." in told.err
+
+
+def test_a_number_beyond_all_numbers_is_of_no_run(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["log", "--not-me", "9" * 30]) == 1
+    assert "There is no run 999" in capsys.readouterr().err
+
+
 def test_a_day_that_is_still_to_come_has_no_runs_and_that_is_said(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

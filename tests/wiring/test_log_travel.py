@@ -62,9 +62,7 @@ def unnumbered(log: RunLogFile) -> list[Run]:
 
 
 def fill(log: RunLogFile) -> None:
-    finish(
-        log, run(0, etude="Ré = \u202e \U0001f3ba"), OUT, HEARD, note="=1+1; lips, «ré»"
-    )
+    finish(log, run(0, etude="Ré = \U0001f3ba"), OUT, HEARD, note="=1+1; lips, «ré»")
     finish(log, run(1, how=IN_FULL, etude_key="aaa"), is_clean=True, evidence=PLAYED)
     finish(log, run(2, is_attended=False))
     finish(log, run(3), is_clean=False)
@@ -168,6 +166,13 @@ def changed(**values: Any) -> str:
         ({"evidence": {"notes": 3}}, "of the lungs makes no sense"),
         ({"evidence": []}, "line 3"),
         ({"segment": []}, "segment is missing"),
+        ({"segment": {"from_bar": 9, "to_bar": 3}}, "ends before it begins"),
+        ({"started": "0001-01-01T00:00:00+00:00"}, "started is out of reach"),
+        ({"started": "9999-12-31T23:59:59-14:00"}, "started is out of reach"),
+        ({"lasted_s": -5}, "lasted_s is out of reach"),
+        ({"bpm": 0}, "bpm is out of reach"),
+        ({"player": "../x"}, "nobody's name"),
+        ({"player": "x" * 41}, "nobody's name"),
     ],
 )
 def test_a_line_that_is_no_run_is_named_and_nothing_is_taken_in(
@@ -241,6 +246,25 @@ def test_a_file_of_something_else_is_refused_in_a_sentence(
         CoachError, match="is no log that the coach has exported; nothing"
     ):
         take_in_file(here, tmp_path / "log", "")
+
+
+def test_words_of_another_log_do_nothing_to_a_terminal(
+    here: RunLogFile, tmp_path: Path
+) -> None:
+    path = tmp_path / "log.jsonl"
+    words = {"etude": "Ri\x1b[31mver\u202e", "player": "A\x07nn", "note": "a\nb"}
+    path.write_text(changed(**words), encoding="utf-8")
+    take_in_file(here, path, "")
+    kept = here.list_runs()[-1]
+    assert (kept.etude, kept.how.player, kept.note) == ("River", "Ann", "a b")
+
+
+def test_a_mark_that_an_editor_puts_at_the_beginning_is_passed_over(
+    here: RunLogFile, tmp_path: Path
+) -> None:
+    path = tmp_path / "log.jsonl"
+    path.write_text(changed(), encoding="utf-8-sig")
+    assert take_in_file(here, path, "").total() == 2
 
 
 def test_a_file_that_is_not_there_is_told_of(here: RunLogFile, tmp_path: Path) -> None:

@@ -52,6 +52,9 @@ from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import PlayedRun, Run, RunEnd, RunWord, SetAside
 from coach.score.etude_key import EtudeKey
 
+LARGEST_NUMBER = 2**63 - 1
+"""SQLite counts no further (https://www.sqlite.org/datatype3.html, storage classes)."""
+
 Travelled = tuple[Run, Evidence | None] | SavedEdits
 """What comes from another log: a run with what it asked of the lungs, or edits."""
 
@@ -147,7 +150,7 @@ class RunLogFile:
 
     def has_run(self, run_id: int) -> bool:
         """Tell whether there is a run of this number."""
-        return bool(
+        return abs(run_id) <= LARGEST_NUMBER and bool(
             self._file.read(
                 lambda database: read_runs(database, "WHERE runs.id = ?", (run_id,))
             )

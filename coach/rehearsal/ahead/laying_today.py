@@ -42,6 +42,7 @@ def lay_today(
         turns=tuple(_turns(open_works, so_far, left_s, settings, ladder)),
         done=tuple(work for work in works if work.advice.kind == "rest"),
         is_loud=(so_far.loud_s or 0.0) > settings.loud_s,
+        is_bare=not works,
         not_on_shelf=not_on_shelf,
     )
 

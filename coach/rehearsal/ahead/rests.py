@@ -14,7 +14,8 @@ def since_rest(runs: Iterable[Run], now: datetime, rest_s: float) -> float:
     Parameters
     ----------
     runs : iterable of Run
-        Of all etudes, in any order; a run may be there twice.
+        Of all etudes, in any order; a run may be there twice, and one that lies
+        ahead, by a clock that was wrong, counts for nothing.
     now : datetime
         The date and time, with a zone.
     rest_s : float
@@ -27,7 +28,7 @@ def since_rest(runs: Iterable[Run], now: datetime, rest_s: float) -> float:
     """
     begun = now
     for run in sorted(runs, key=lambda run: run.started, reverse=True):
-        if not run.was_played:
+        if not run.was_played or run.started > now:
             continue
         ended = run.started.timestamp() + run.lasted
         if begun.timestamp() - ended >= rest_s:

@@ -179,6 +179,9 @@ class Today:
     is_loud: bool
     """It was loud for long enough today."""
 
+    is_bare: bool = False
+    """There is nothing that could be played."""
+
     not_on_shelf: tuple[str, ...] = ()
     """Etudes that the log has runs of and that no file on the shelf is of."""
 
@@ -211,4 +214,6 @@ class Today:
         """Say why there is nothing to play."""
         if self.done:
             return "All that is worked on is done for today."
+        if self.is_bare:
+            return "No etude on the shelf could be read: coach plan NAME says why."
         return f"{say_minutes(self.minutes * SECONDS_PER_MINUTE)} is too short for it."

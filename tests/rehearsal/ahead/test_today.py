@@ -103,6 +103,12 @@ def test_who_plays_through_has_had_a_rest_if_one_was_due() -> None:
     assert [turn.kind for turn in lay(whole, so_far=tired, minutes=5).turns] == ["play"]
 
 
+def test_a_shelf_of_which_nothing_can_be_read_is_not_too_short_a_time() -> None:
+    assert lay(so_far=NOTHING).says == (
+        "No etude on the shelf could be read: coach plan NAME says why.",
+    )
+
+
 def test_etudes_that_only_the_log_knows_are_named() -> None:
     today = lay_today([work("A")], NOTHING, 20, SETTINGS, LADDER, ("Old Friend",))
     assert today.says[-1].startswith("In your log, but not on the shelf: Old Friend.")
@@ -195,3 +201,5 @@ def test_the_time_since_a_rest_counts_pauses_and_no_run_that_nobody_played() -> 
     assert since_rest(runs, NOW, 301.0) == pytest.approx(8 * 60)
     assert since_rest(runs, NOW + timedelta(minutes=9), 300.0) == 0.0
     assert since_rest([], NOW, 300.0) == 0.0
+    ahead = run(-60 * 24)
+    assert since_rest([*runs, ahead], NOW, 300.0) == pytest.approx(2 * 60)

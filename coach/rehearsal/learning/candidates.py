@@ -90,6 +90,9 @@ class LearningSettings:
     outside_share: float
     """Belief outside the band that is told, both sides together."""
 
+    wide_band_ratio: float
+    """A band is wide whose ends lie further apart than this."""
+
     aim_share: float
     """Plans are made for the flow below which this share of the belief lies."""
 

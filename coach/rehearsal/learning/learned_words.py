@@ -13,7 +13,10 @@ TO_THE_END = "run to the end"
 
 
 def say_air(
-    flow: tuple[float, float, float], days: int, counts: Mapping[str, int]
+    flow: tuple[float, float, float],
+    days: int,
+    counts: Mapping[str, int],
+    wide_ratio: float,
 ) -> str:
     """Say in one sentence what is believed, and what it stands on.
 
@@ -25,6 +28,8 @@ def say_air(
         Days that it is from; 0 where nothing was seen.
     counts : mapping
         How many there are of each thing that was seen, by its name for one.
+    wide_ratio : float
+        A band whose ends lie further apart has something to gain from a long tone.
     """
     middle, low, high = flow
     if not days:
@@ -36,8 +41,9 @@ def say_air(
     *first, last = told
     basis = f"{', '.join(first)} and {last}" if first else last
     more = ""
-    if days > 1 and not (counts.get(LONG_TONE) or counts.get(RAN_OUT)):
-        more = "; you have never run out, so a timed long tone would tell more"
+    if days > 1 and not counts.get(LONG_TONE) and high > low * wide_ratio:
+        never = "" if counts.get(RAN_OUT) else "you have never run out, so "
+        more = f"; {never}a timed long tone would tell more"
     return (
         f"From {basis}, on {say_count(days, 'day')}: about {middle:.2f} of the "
         f"model's flow, likely {low:.2f} to {high:.2f}{more}."

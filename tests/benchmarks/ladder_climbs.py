@@ -207,6 +207,11 @@ def _morning_after(now: datetime) -> datetime:
     return now.replace(hour=9, minute=0, second=0) + timedelta(days=1)
 
 
+def _bars_of(climbs: Sequence[Sequence[Run]]) -> float:
+    """Tell how many bars were played, which is the time that it took."""
+    return fmean(sum(run.to_bar - run.from_bar + 1 for run in runs) for runs in climbs)
+
+
 def main() -> None:
     """Print the figures."""
     players = int(sys.argv[1]) if len(sys.argv) > 1 else PLAYERS
@@ -215,7 +220,7 @@ def main() -> None:
     climbs = [climb(draw(seed), by_ladder) for seed in seeds]
     moves, quick = (sum(both) for both in zip(*map(turns, climbs), strict=True))
     lengths = [len(runs) for runs in climbs]
-    bars = fmean(sum(run.to_bar - run.from_bar + 1 for run in runs) for runs in climbs)
+    bars = _bars_of(climbs)
     print(f"{players} players; ladder: goal after {median(lengths)} runs ", end="")
     print(f"(mean {fmean(lengths):.1f}, {bars:.0f} bars played, ", end="")
     print(f"{sum(n >= MOST_RUNS for n in lengths)} not at all)")
@@ -226,7 +231,9 @@ def main() -> None:
         (fmean(len(climb(draw(s), by_rule(rule))) for s in seeds), rule)
         for rule in FIXED
     )
-    best = [len(climb(draw(seed), by_rule(fixed[0][1]))) for seed in seeds]
+    best_climbs = [climb(draw(seed), by_rule(fixed[0][1])) for seed in seeds]
+    best = [len(runs) for runs in best_climbs]
+    print(f"bars played by the best rule until then: {_bars_of(best_climbs):.0f}")
     for name, climbed in (("ladder", climbs), ("with the log", known)):
         more = [len(one) - other for one, other in zip(climbed, best, strict=True)]
         spread = stdev(more) / len(more) ** 0.5

@@ -90,8 +90,8 @@ class LearningSettings:
     outside_share: float
     """Belief outside the band that is told, both sides together."""
 
-    wide_band_ratio: float
-    """A band is wide whose ends lie further apart than this."""
+    wide_band_share: float
+    """A band is wide whose upper end lies further above the lower than this share."""
 
     aim_share: float
     """Plans are made for the flow below which this share of the belief lies."""

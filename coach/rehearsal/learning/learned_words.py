@@ -16,7 +16,7 @@ def say_air(
     flow: tuple[float, float, float],
     days: int,
     counts: Mapping[str, int],
-    wide_ratio: float,
+    wide_share: float,
 ) -> str:
     """Say in one sentence what is believed, and what it stands on.
 
@@ -28,8 +28,9 @@ def say_air(
         Days that it is from; 0 where nothing was seen.
     counts : mapping
         How many there are of each thing that was seen, by its name for one.
-    wide_ratio : float
-        A band whose ends lie further apart has something to gain from a long tone.
+    wide_share : float
+        A band whose upper end lies further above the lower than this share of it has
+        something to gain from a long tone.
     """
     middle, low, high = flow
     if not days:
@@ -41,7 +42,7 @@ def say_air(
     *first, last = told
     basis = f"{', '.join(first)} and {last}" if first else last
     more = ""
-    if days > 1 and not counts.get(LONG_TONE) and high > low * wide_ratio:
+    if days > 1 and not counts.get(LONG_TONE) and high > low * (1.0 + wide_share):
         never = "" if counts.get(RAN_OUT) else "you have never run out, so "
         more = f"; {never}a timed long tone would tell more"
     return (

@@ -258,7 +258,7 @@ def sum_up(study: Study, learned: Learned, today: date | None = None) -> AirEsti
                 RAN_OUT: learned.ran_out,
                 TO_THE_END: learned.completed,
             },
-            settings.wide_band_ratio,
+            settings.wide_band_share,
         ),
     )
 

@@ -28,8 +28,8 @@ def test_while_the_band_is_wide_a_long_tone_is_asked_for(
 ) -> None:
     """Light blowers hardly ever do, so that their runs cannot tell how little they
     need."""
-    told = say_air(FLOW, days, counts, 1.35)
+    told = say_air(FLOW, days, counts, 0.35)
     assert told.endswith("long tone would tell more.") == wants_a_tone
     assert ("never run out" in told) == (wants_a_tone and RAN_OUT not in counts)
-    assert not say_air((0.81, 0.7, 0.94), days, counts, 1.35).endswith("more.")
+    assert not say_air((0.81, 0.7, 0.94), days, counts, 0.35).endswith("more.")
     assert "about 0.81 of the model's flow, likely 0.55 to 1.10" in told

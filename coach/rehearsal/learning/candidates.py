@@ -87,6 +87,15 @@ class LearningSettings:
     mark_late_s: float
     """A mark may lie this much after what it means, in seconds."""
 
+    heard_loudness_share: float
+    """So much is believed of how loud a note was heard beside its page; 0 for none."""
+
+    most_heard_steps: float
+    """It moves a note's loudness by no more steps of dynamics than this."""
+
+    heard_step_db: float
+    """What a step of dynamics is worth to a microphone."""
+
     outside_share: float
     """Belief outside the band that is told, both sides together."""
 

@@ -34,6 +34,7 @@ from coach.rehearsal.learning.replaying import (
     lay_notes,
     lay_stretches,
 )
+from coach.rehearsal.learning.sounded_loudness import as_sounded
 from coach.rehearsal.run.evidence import Evidence
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import PlayedRun
@@ -93,7 +94,7 @@ def see_run(
         lasts = max(ends - first.start_s, span[1] - span[0])
         slips = settings.heard_wrong_share if is_heard else settings.wrong_share
         wrong = slips * (span[1] - span[0]) / lasts
-    edges = _find_edges(played.evidence, span, whom, candidates)
+    edges = _find_edges(as_sounded(played.evidence, settings), span, whom, candidates)
     return Sight(
         day=run.started.date(),
         ran_out=bool(out),

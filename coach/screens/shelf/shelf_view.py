@@ -72,10 +72,15 @@ class ShelfView(CoachScreen[ShelfNeeds]):
             who = self.studio.says()
         except CoachError as error:
             if not worker.is_cancelled:
-                self.call_later(self.tell_error, error)
+                self.call_later(self._show_so_far, tuple(found), error)
             return
         if not worker.is_cancelled:
             self.call_later(self.show_whole_shelf, tuple(found), who)
+
+    def _show_so_far(self, etudes: Sequence[Etude], error: CoachError) -> None:
+        """Show what could be read, say what went wrong, and read no more."""
+        self.show_whole_shelf(etudes, "")
+        self.tell_error(error)
 
     def show_whole_shelf(self, etudes: Sequence[Etude], who: str) -> None:
         """Show everything that is there."""

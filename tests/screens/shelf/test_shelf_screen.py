@@ -8,6 +8,7 @@ from threading import Event
 
 import pytest
 
+from coach.errors import CoachError
 from coach.rehearsal.gear.gear import ManualClock
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
@@ -290,3 +291,20 @@ async def test_how_many_etudes_are_shown_is_said(app: CoachApp) -> None:
         assert "1 of 2 etudes" in text_of(app, Heading)
         await press(pilot, "x")
         assert "0 of 2 etudes" in text_of(app, Heading)
+
+
+async def test_a_shelf_that_cannot_be_read_says_why_and_reads_no_more(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    (first, *_) = studio.list_etudes()
+
+    def stop_short() -> Iterator[Etude]:
+        yield first
+        raise CoachError("The log is gone.", "Put it back.")
+
+    studio.list_etudes = stop_short  # type: ignore[method-assign,assignment]
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert first.title in text_of(app, ShelfList)
+        assert "reading" not in text_of(app, Heading)
+        assert "The log is gone." in text_of(app, Notice)

@@ -23,7 +23,7 @@ from coach.screens.staff.staff_drawing import (
 )
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_slots import cut_slots, widen_slots
-from coach.screens.staff.strip_windows import lines_shown
+from coach.screens.staff.strip_windows import lines_shown, share_height
 from coach.screens.staff.terminal_rows import share_rows, staff_span
 from coach.screens.widgets.sheet import Sheet
 from tests.screens.paper_studio import HandPlanner, make_part
@@ -212,3 +212,15 @@ def test_signs_of_a_key_stand_where_engravers_set_them(
 ) -> None:
     """Common engraving practice, no published source."""
     assert signature_steps(clef, fifths) == steps
+
+
+@given(st.integers(1, 80), st.integers(5, 20), st.integers(1, 9))
+def test_a_second_staff_comes_only_where_each_keeps_its_names_and_its_air(
+    height: int, span: int, most: int
+) -> None:
+    staves, rows, air = share_height(height, (0, span - 1), most)
+    assert 1 <= staves <= most
+    assert staves * (rows.height + air) <= max(height, rows.height)
+    if staves > 1 and rows.has_staff:
+        assert rows.names is not None
+        assert air >= 2

@@ -15,8 +15,8 @@ import pytest
 
 from coach.edges.hearing.following_numbers import read_following_settings
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
-from coach.rehearsal.hearing.due_part import DuePart
-from coach.rehearsal.hearing.features.features import Row
+from coach.rehearsal.hearing.due_part import DueBreath, DueNote, DuePart
+from coach.rehearsal.hearing.features.features import LookGrid, Row
 from coach.rehearsal.hearing.following.follower import Follower
 from coach.rehearsal.hearing.following.told import (
     BreathTold,
@@ -291,3 +291,85 @@ def test_notes_of_one_pitch_tell_of_a_breath_once_another_has_followed() -> None
         now for now, said in told if isinstance(said, BreathTold) and not said.is_taken
     )
     assert now > due.notes[k + 2].due
+
+
+HOP_S = 0.005
+PITCHES = np.arange(40.0, 60.2, 0.2, dtype=np.float32)
+
+
+def rows_of(keys: list[int | None], each_s: float) -> list[Row]:
+    """Let keys sound one after the other by hand, or nothing, from two seconds on."""
+    count = round(each_s / HOP_S)
+    rows = [row_of(None, round(2.0 / HOP_S))]
+    return [*rows, *(row_of(key, count) for key in keys)]
+
+
+def row_of(key: int | None, count: int) -> Row:
+    salience = np.zeros((count, len(PITCHES)), dtype=np.float16)
+    if key is not None:
+        salience[:, np.abs(PITCHES - key) < 0.1] = 0.8
+    level = np.full(count, -60.0 if key is None else -20.0, dtype=np.float32)
+    rest = np.zeros(count, dtype=np.float32)
+    return salience, level, rest, rest, rest
+
+
+def due_of(keys: list[int], each_s: float) -> DuePart:
+    notes = tuple(
+        DueNote(
+            Seconds(k * each_s),
+            Seconds((k + 1) * each_s),
+            Seconds((k + 1) * each_s),
+            midi,
+            0.0,
+        )
+        for k, midi in enumerate(keys)
+    )
+    return DuePart(notes)
+
+
+def by_hand(due: DuePart, rows: list[Row]) -> list[Told]:
+    follower = Follower(due, LookGrid(HOP_S, PITCHES), SETTINGS)
+    return [said for row in rows for said in follower.follow([row], -2.0)]
+
+
+UP = [45, 47, 48, 50, 52, 53, 55, 57, 55, 53, 52, 50, 48, 47]
+
+
+def test_a_gap_in_another_tune_is_no_breath() -> None:
+    """Only the notes around the gap are those of the page."""
+    each_s = 0.3
+    played: list[int | None] = [key + 1 for key in UP]
+    rows = rows_of(played, each_s)
+    rows[10] = row_of(UP[9], round(0.1 / HOP_S))
+    rows[11:11] = [row_of(None, round(0.2 / HOP_S))]
+    rows[12] = row_of(UP[10], round(each_s / HOP_S))
+    assert by_hand(due_of(UP, each_s), rows) == []
+    right = rows_of([*UP], each_s)
+    right[10] = row_of(UP[9], round(0.1 / HOP_S))
+    right[11:11] = [row_of(None, round(0.2 / HOP_S))]
+    (said,) = by_hand(due_of(UP, each_s), right)
+    assert isinstance(said, BreathTold)
+    assert (said.after_note, said.is_taken) == (9, True)
+
+
+def test_a_player_lost_in_slow_notes_is_not_looked_for() -> None:
+    played: list[int | None] = [key + 1 for key in UP]
+    assert by_hand(due_of(UP, 1.2), rows_of(played, 1.2)) == []
+
+
+def test_a_breath_planned_on_a_rest_is_taken_where_the_rest_is_silent() -> None:
+    each_s = 0.3
+    due = due_of(UP, each_s)
+    notes = list(due.notes)
+    end = Seconds(notes[9].due + 0.1)
+    notes[9] = replace(notes[9], end=end, written_end=end)
+    breath = DueBreath(9, end, notes[10].due)
+    due = replace(due, notes=tuple(notes), breaths=(breath,))
+    rows = rows_of([*UP], each_s)
+    rows[10] = row_of(UP[9], round(0.1 / HOP_S))
+    rows[11:11] = [row_of(None, round(0.2 / HOP_S))]
+    (said,) = by_hand(due, rows)
+    assert isinstance(said, BreathTold)
+    assert (said.after_note, said.is_taken) == (9, True)
+    held_on = rows_of([*UP], each_s)
+    assert by_hand(due, held_on) == [], "a rest that is played into tells nothing"

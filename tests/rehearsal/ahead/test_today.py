@@ -109,6 +109,13 @@ def test_a_shelf_of_which_nothing_can_be_read_is_not_too_short_a_time() -> None:
     )
 
 
+def test_nothing_is_played_through_where_a_rest_is_due_and_does_not_fit() -> None:
+    whole = work("A", run_s=20.0, whole_bpm=72.0, whole_s=60.0)
+    kinds = [turn.kind for turn in lay(whole, minutes=25).turns]
+    assert kinds == ["play", "go-on"]
+    assert lay(whole, minutes=40).turns[-1].kind == "play-through"
+
+
 def test_etudes_that_only_the_log_knows_are_named() -> None:
     today = lay_today([work("A")], NOTHING, 20, SETTINGS, LADDER, ("Old Friend",))
     assert today.says[-1].startswith("In your log, but not on the shelf: Old Friend.")

@@ -9,7 +9,17 @@ import pytest
 from coach.config import read_settings
 from coach.errors import ConfigError, GearError
 from coach.rehearsal.gear.gear import GearReport
-from coach.rehearsal.gear.gear_choice import GearChoice, GearNow, choose
+from coach.rehearsal.gear.gear_choice import (
+    KEEP_EACH,
+    KEEP_NONE,
+    OFF,
+    ON,
+    THROW_AWAY,
+    GearChoice,
+    GearNow,
+    TakeChoice,
+    choose,
+)
 from coach.rehearsal.gear.pedals import PedalKeys
 from coach.score.tempo import Seconds
 from tests.hand_gear import SILENT
@@ -82,3 +92,12 @@ def test_a_device_that_was_chosen_is_shown_and_else_the_way(
 
 def test_where_nothing_looks_for_gear_nothing_can_be_chosen() -> None:
     assert replace(NOW, found=None).options() == ()
+
+
+def test_recordings_are_kept_or_not_and_thrown_away_where_there_are_any() -> None:
+    hearing, takes = TakeChoice(listens=True, keeps=False, kept="").options()
+    assert (hearing.kind, hearing.chosen) == ("hearing", ON)
+    assert (takes.options, takes.chosen) == ((KEEP_NONE, KEEP_EACH), KEEP_NONE)
+    hearing, takes = TakeChoice(listens=False, keeps=True, kept="3 files").options()
+    assert (hearing.chosen, takes.chosen) == (OFF, KEEP_EACH)
+    assert takes.options[-1] == f"{THROW_AWAY} 3 files"

@@ -16,7 +16,7 @@ from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.footing import climb
 from coach.rehearsal.review.ladder import advise
 from coach.rehearsal.review.ladder_settings import LadderSettings
-from coach.rehearsal.review.parts import first_tempo
+from coach.rehearsal.review.parts import SoFar, first_tempo
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
@@ -502,3 +502,11 @@ def test_of_parts_that_are_as_little_known_the_hardest_comes() -> None:
     runs = failing(3, 2, 1, from_bar=1, to_bar=16, reached_bar=16)
     told = ask(*runs, here=whole)
     assert (told.kind, told.from_bar, told.to_bar) == ("part", 9, 13)
+
+
+def test_what_was_left_is_gone_back_to_at_once_where_the_page_has_no_parts() -> None:
+    left = run(is_clean=False, from_bar=1, to_bar=16)
+    so_far = SoFar((left,), replace(HERE, parts=()), LADDER, SCALE)
+    waits = so_far.waits_for((5, 8), 96.0)
+    assert waits is not None
+    assert waits[0] == (1, 16)

@@ -125,7 +125,7 @@ def test_a_phrase_of_a_slow_line_invites_a_breath_and_of_a_fast_one_not() -> Non
     )
     assert slow > 0.5
     assert fast == 0.0
-    assert places_of("F3q F3q F3q", end=0.2).gaps[1].going_on_cost == 0.0
+    assert places_of("F3q F3q F3q", end=0.1).gaps[1].going_on_cost == 0.0
 
 
 class TestLocks:

@@ -183,8 +183,6 @@ class SoFar:
         parts = self.parts_inside(wider)
         before = [first for first, _ in parts if first < bars[0]]
         after = [last for _, last in parts if last > bars[1]]
-        if not before and not after:
-            return wider
         return max(before, default=wider[0]), min(after, default=wider[1])
 
     def _ease(self, part: Bars) -> tuple[float, float]:

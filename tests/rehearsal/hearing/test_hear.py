@@ -8,12 +8,14 @@ from functools import cache
 import mir_eval.onset
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.hear import Ear, hear
 from coach.rehearsal.hearing.heard import Doubt, Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.take import Sounding, Take
+from coach.score.note import hertz_of
 from tests.hearing_room.players import Habits, Played, restart, stop
 from tests.hearing_room.rooms import CLEAN, USUAL, World
 from tests.hearing_room.studies import Study
@@ -22,6 +24,13 @@ from tests.hearing_room.voices import LEAD_S
 
 SETTINGS = read_hearing_settings()
 SHORT = Cast(bpm=132.0, phrase_count=2)
+
+
+def make_tone(midi: int, seconds: float, rate_hz: float) -> NDArray[np.float32]:
+    """Hold a note that breaks off."""
+    age = np.arange(round(seconds * rate_hz)) / rate_hz
+    parts = [np.sin(2 * np.pi * n * hertz_of(midi) * age) / n for n in range(1, 13)]
+    return np.asarray(0.1 * np.sum(parts, axis=0), dtype=np.float32)
 
 
 @cache
@@ -150,6 +159,23 @@ def test_a_player_who_begins_again_is_followed() -> None:
         for k, on in one.played.last_on.items()
     ]
     assert np.mean(np.array(errors) < 0.05) > 0.95
+
+
+@pytest.mark.parametrize("is_timed", [True, False])
+def test_a_note_held_before_the_run_is_none_of_it(is_timed: bool) -> None:
+    """It may have begun the run, or warmed the lips up."""
+    one = short()
+    take = one.taken(11, USUAL)
+    held = make_tone(one.study.due.notes[-1].midi, 1.0, take.rate_hz)
+    samples = take.samples.copy()
+    samples[: len(held)] += held
+    sounding = take.sounding if is_timed else Sounding()
+    played = replace(take, samples=samples, sounding=sounding)
+    half = replace(played, samples=samples[: len(samples) // 2])
+    for heard in (heard_of(played, one.study.due), heard_of(half, one.study.due)):
+        behind = [note.behind for note in heard.notes if note.behind is not None]
+        assert max(map(abs, behind)) < 0.3
+        assert Doubt.BEGAN_AGAIN not in heard.doubts
 
 
 def test_a_player_who_stops_has_missed_nothing_after_it() -> None:

@@ -246,6 +246,9 @@ class NoteSettings:
     shortest_s: float
     """A remainder shorter than this is none."""
 
+    false_start_notes: int
+    """A leg of fewer notes is none, where the player then begins no later."""
+
     held_valley_db: float
     """A repeated note with no valley so deep is the one before, held on."""
 

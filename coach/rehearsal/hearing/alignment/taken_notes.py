@@ -7,7 +7,7 @@ Times are seconds from the take's first sample.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -85,7 +85,7 @@ class Taken:
     """What every look said."""
 
     legs: tuple[TakenLeg, ...]
-    """In order of time."""
+    """In order of time; each has a note at least."""
 
     ring_db_per_s: float | None
     """How fast the room rings off; None where no gap tells."""
@@ -116,8 +116,22 @@ def find_notes(
     gaps = [gap for _, found in walked for gap in _gaps(found)]
     ring = ring_off_db_per_s(evidence, gaps, settings.notes)
     measurer = _Measurer(features, evidence, due, ring, settings)
-    taken = tuple(TakenLeg(measurer.measure(leg, found)) for leg, found in walked)
-    return Taken(evidence, taken, ring)
+    measured = (TakenLeg(measurer.measure(leg, found)) for leg, found in walked)
+    played = [leg for leg in measured if leg.notes]
+    least = settings.notes.false_start_notes
+    return Taken(evidence, tuple(_without_false_starts(played, least)), ring)
+
+
+def _without_false_starts(legs: Sequence[TakenLeg], least: int) -> Iterator[TakenLeg]:
+    """Leave out legs of few notes after which the player began no later on the page.
+
+    A note that is tried before the run, or that began it, is none of the run.
+    """
+    for k, leg in enumerate(legs):
+        following = legs[k + 1].notes[0].note if k + 1 < len(legs) else None
+        is_short = len(leg.notes) < least
+        if following is None or not is_short or following > leg.notes[0].note:
+            yield leg
 
 
 def _gaps(found: Sequence[FoundNote]) -> list[tuple[int, int]]:

@@ -13,7 +13,7 @@ from statistics import median
 
 import numpy as np
 
-from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenLeg, TakenNote
+from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenNote
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.heard import (
     Doubt,
@@ -64,11 +64,10 @@ def tell(
     behind = [note.behind for note in notes]
     times = [float(note.due) for note in due.notes]
     breaths = _breaths(notes, there, due, settings)
-    reached = _reached(taken)
-    last = max(reached)
+    last = max(leg.notes[-1].note for leg in taken.legs)
     stopped = notes[last].ended if last < _last_due(due) else None
     share = own_tempo(times, behind)
-    again = tuple(leg.notes[0].note for leg in _played(taken)[1:])
+    again = tuple(leg.notes[0].note for leg in taken.legs[1:])
     levels = [note.level_db for note in notes]
     bright = [there[k].bright_db if k in there else None for k in range(len(notes))]
     doubts = [*doubts_of(taken, facts, settings.trust)]
@@ -121,16 +120,6 @@ def _note(due: float, taken: TakenNote | None, offset: float) -> HeardNote:
         midi=taken.midi,
         confidence=taken.confidence,
     )
-
-
-def _played(taken: Taken) -> list[TakenLeg]:
-    """Give the legs in which anything was found."""
-    return [leg for leg in taken.legs if leg.notes]
-
-
-def _reached(taken: Taken) -> list[int]:
-    """Name the last note of each leg."""
-    return [leg.notes[-1].note for leg in _played(taken)]
 
 
 def _last_due(due: DuePart) -> int:

@@ -99,16 +99,11 @@ def _shares(taken: Taken, due: DuePart, settings: TrustSettings) -> tuple[float,
 def found_share(taken: Taken, due: DuePart) -> float:
     """Give the share of the notes reached that were found at their own pitch."""
     there = taken.last_of_each()
-    reached = (
-        {
-            k
-            for leg in taken.legs
-            for k in range(leg.notes[0].note, leg.notes[-1].note + 1)
-            if leg.notes
-        }
-        if any(leg.notes for leg in taken.legs)
-        else set()
-    )
+    reached = {
+        k
+        for leg in taken.legs
+        for k in range(leg.notes[0].note, leg.notes[-1].note + 1)
+    }
     asked = [k for k in reached if not due.notes[k].is_left_out]
     own = [k for k in asked if k in there and there[k].midi == due.notes[k].midi]
     return len(own) / len(asked) if asked else 0.0

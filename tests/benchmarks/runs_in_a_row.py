@@ -67,9 +67,12 @@ def main() -> None:
 
 
 def rehearse_in_a_row(
-    way: str, runs: int, *, is_on_screen: bool
+    way: str, runs: int, *, is_on_screen: bool, player: str = PLAYER
 ) -> tuple[int, list[float]]:
-    """Rehearse so often; give how many were played, and how long each took."""
+    """Rehearse so often; give how many were played, and how long each took.
+
+    `player` is the player's file, but for the port that is chosen.
+    """
     server, sound = JackServer(), PulseServer()
     times = []
     with tempfile.TemporaryDirectory() as folder:
@@ -78,7 +81,7 @@ def rehearse_in_a_row(
             {**server.environment, **sound.environment, "COACH_HOME": folder}
         )
         chosen = "" if way == "none" else f'[click.gear]\nmidi_out = "{NAME}"\n'
-        (home / "player.toml").write_text(PLAYER + chosen, encoding="utf-8")
+        (home / "player.toml").write_text(player + chosen, encoding="utf-8")
         etude = find_etude(WORDS[1])
         list_parts(etude)
         read_part(etude)

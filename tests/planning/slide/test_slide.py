@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise, product
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from coach.planning.instrument.placement import Articulation
@@ -306,6 +307,7 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
         for stretch in plan.patterns
         for _ in range(stretch.first, stretch.last + 1)
     ]
+    plain = find_plain(plan, [a or b for a, b in zip(strong, breaks, strict=True)])
     unslurred = find_unslurred(part, breaks)
     held: Pattern | None = None
     has_turned = False
@@ -358,7 +360,7 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
         has_turned = has_turned or turns[k]
         if not unslurred[k]:
             held = None
-        elif is_free:
+        elif is_free and k not in plain:
             if held is not None and pattern is not held:
                 assert has_turned
                 total += s.switch_weight
@@ -366,6 +368,17 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
         total += s.leave_weight * quick * is_left(part, plan, breaks, k)
         came = way
     return total
+
+
+def find_plain(plan: SlidePlan, is_stroke: Sequence[bool]) -> set[int]:
+    """Find notes tongued in any pattern: each begins a beat or a passage."""
+    return {
+        k
+        for stretch in plan.patterns
+        for k in range(stretch.first, stretch.last + 1)
+        if stretch.pattern is Pattern.TONGUED
+        and all(is_stroke[stretch.first : stretch.last + 1])
+    }
 
 
 def is_left(part: Part, plan: SlidePlan, breaks: tuple[bool, ...], k: int) -> bool:
@@ -385,6 +398,10 @@ def is_left(part: Part, plan: SlidePlan, breaks: tuple[bool, ...], k: int) -> bo
         max_size=14,
     ),
     st.sampled_from([0.0, 0.3, 0.5, 1.0]),
+)
+@example(
+    [("D3", "e", False), ("Bb2", "s", False), ("Bb2", "e", False), ("D3", "s", False)],
+    0.3,
 )
 @settings(max_examples=80, deadline=None)
 def test_a_plan_costs_what_the_settings_say(

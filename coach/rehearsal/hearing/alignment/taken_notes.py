@@ -87,6 +87,9 @@ class Taken:
     legs: tuple[TakenLeg, ...]
     """In order of time; each has a note at least."""
 
+    tried: tuple[TakenLeg, ...]
+    """Notes that were tried before a leg, and are none of the run."""
+
     ring_db_per_s: float | None
     """How fast the room rings off; None where no gap tells."""
 
@@ -118,19 +121,18 @@ def find_notes(
     measurer = _Measurer(features, evidence, due, ring, settings)
     measured = (TakenLeg(measurer.measure(leg, found)) for leg, found in walked)
     played = [leg for leg in measured if leg.notes]
-    least = settings.notes.false_start_notes
-    return Taken(evidence, tuple(_without_false_starts(played, least)), ring)
+    tried = list(_false_starts(played, settings.notes.false_start_notes))
+    taken = tuple(leg for leg in played if leg not in tried)
+    return Taken(evidence, taken, tuple(tried), ring)
 
 
-def _without_false_starts(legs: Sequence[TakenLeg], least: int) -> Iterator[TakenLeg]:
-    """Leave out legs of few notes after which the player began no later on the page.
+def _false_starts(legs: Sequence[TakenLeg], least: int) -> Iterator[TakenLeg]:
+    """Give legs of few notes after which the player began no later on the page.
 
     A note that is tried before the run, or that began it, is none of the run.
     """
-    for k, leg in enumerate(legs):
-        following = legs[k + 1].notes[0].note if k + 1 < len(legs) else None
-        is_short = len(leg.notes) < least
-        if following is None or not is_short or following > leg.notes[0].note:
+    for leg, following in pairwise(legs):
+        if len(leg.notes) < least and following.notes[0].note <= leg.notes[0].note:
             yield leg
 
 

@@ -87,7 +87,7 @@ def _shares(taken: Taken, due: DuePart, settings: TrustSettings) -> tuple[float,
     loud = evidence.level_db > evidence.floor_db + 6.0
     held = fit >= settings.held_fit
     is_page = np.zeros(len(fit), dtype=bool)
-    for leg in taken.legs:
+    for leg in (*taken.legs, *taken.tried):
         for note in leg.notes:
             a, b = (round(t / evidence.hop_s) for t in (note.at, note.end))
             is_page[a:b] |= best[a:b] == due.notes[note.note].midi

@@ -325,3 +325,9 @@ def test_a_list_where_a_list_of_tables_belongs_is_a_sentence() -> None:
     write_player_file({"sound": {"round_trips": [3]}})
     with pytest.raises(ConfigError, match=r"sound.round_trips\] is 3, and must be a t"):
         write_round_trip(GearPair("a", "b", 48000.0, 480, 0.1), Seconds(0.1))
+
+
+def test_a_step_of_dynamics_is_worth_as_much_wherever_it_is_heard() -> None:
+    worth = {name: value for name, value in SETTINGS if name.endswith("step_db")}
+    assert len(worth) > 1
+    assert len(set(worth.values())) == 1, worth

@@ -86,6 +86,8 @@ def test_the_microphone_is_off_and_nothing_kept_until_the_player_says_so(
     assert main(["gear", "--throw-takes-away"]) == 0
     thrown = capsys.readouterr()
     assert thrown.err == "1 take, 2.5 MB, thrown away.\n"
+    assert main(["gear", "--throw-takes-away"]) == 0
+    assert capsys.readouterr().err == "No take is kept.\n"
     assert "Runs are heard: off; takes: kept, each one\n" in thrown.out
     assert not take.exists()
     write_player_file({"recordings": {"live": {"start_by": "clap"}}})

@@ -83,7 +83,7 @@ def take_path(run_id: int) -> Path:
 def throw_takes_away() -> str:
     """Take all kept takes off the disk; say how many there were and how large."""
     files = kept_takes()
-    said = f"{_count(files)} thrown away."
+    said = f"{_count(files)} thrown away." if files else "No take is kept."
     try:
         for file in files:
             file.unlink()

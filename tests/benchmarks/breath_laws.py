@@ -3,43 +3,39 @@
 Run it by hand: ``python -m tests.benchmarks.breath_laws``, or name one of them.
 
 studies   200 generated studies without a rest: who gets through, with what left out
-sweeps    every tempo from 50 to 160 on 30 scores: does faster need more, do plans flip
-heels     breaths on each other's heels or for nothing: etudes, studies, corpus pieces
+heels     breaths on each other's heels or for nothing: etudes, studies, pieces of
+          all kinds
 """
 
 from __future__ import annotations
 
 import random
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from functools import cache
 from itertools import pairwise
-from pathlib import Path
 
 from coach.config import read_settings, shipped
-from coach.edges.scores.score_files import list_parts, read_part
+from coach.edges.scores.score_files import read_part
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED
 from coach.planning.breathing.passage import Passage, set_passage
-from coach.planning.breathing.sure_breaths import find_sure
 from coach.planning.breathing.ways_out import WaysOutSettings, find_ways_out
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from tests.benchmarks.breath_plans import SCALE
+from tests.benchmarks.mixed_pieces import read_pieces
 from tests.planning.breathing.breath_oracle import AIR, bind, who
 
 BARS = 32
 LOUD = {"pp": -3.0, "p": -2.0, "mp": -1.0, "mf": 0.0, "f": 1.0, "ff": 2.0}
 SIXTEENTH, EIGHTH = Fraction(1, 4), Fraction(1, 2)
 MOST_LEFT_SHARE = 0.05
-SWEPT = range(50, 161)
-NEAR = 2
-TOLD_EVERY, MANY_NOTES = 3, 200
-"""Every third tempo, and the rarer the longer the score: nine plans each."""
+PIECES, SEED = 100, 1
 
 
 def study(seed: int, loud: float) -> Part:
@@ -129,68 +125,12 @@ def etudes() -> tuple[Part, ...]:
     )
 
 
-def corpus(count: int) -> Iterator[Part]:
-    """Read pieces of music21's corpus, one part of each."""
-    from music21 import corpus as shelf
-
-    found = 0
-    for path in shelf.getCorePaths(fileExtensions=("xml", "mxl", "krn")):
-        if found == count:
-            return
-        try:
-            entries = list_parts(Path(path))
-            part = read_part(Path(path), part=entries[0].name if entries else None)
-        except Exception:  # noqa: BLE001 (what cannot be read is not measured here)
-            continue
-        if len(part.notes) > 30:
-            found += 1
-            yield part
-
-
-def on_sweeps() -> None:
-    """Sweep the tempo: more breaths when faster, and sure breaths that flip.
-
-    Every tempo is planned; sure breaths are told at every `TOLD_EVERY`-th.
-    """
-    parts = [*etudes(), *(study(seed, 0.0) for seed in range(20))]
-    more = steps = flips = sure_count = all_count = worst = 0
-    breather = who(measured(4.5))
-    for number, part in enumerate(parts):
-        plans = {
-            bpm: plan_breaths(set_passage(part, bpm, ends_of(part)), breather)
-            for bpm in range(SWEPT[0] - NEAR, SWEPT[-1] + NEAR + 1)
-        }
-        places = {
-            bpm: {breath.after_note for breath in plan.breaths}
-            for bpm, plan in plans.items()
-        }
-        for before, after in pairwise(SWEPT):
-            grown = len(places[after]) - len(places[before])
-            steps += 1
-            more += grown > 1
-            worst = max(worst, grown)
-        for bpm in SWEPT[:: TOLD_EVERY * (1 + len(part.notes) // MANY_NOTES)]:
-            passage = set_passage(part, bpm, ends_of(part))
-            told = find_sure(passage, breather, plans[bpm], NOTHING_LOCKED)
-            sure = {breath.after_note for breath in told.breaths if breath.is_sure}
-            near = [places[bpm + notch] for notch in range(-NEAR, NEAR + 1)]
-            flips += sum(any(note not in other for other in near) for note in sure)
-            sure_count += len(sure)
-            all_count += len(told.breaths)
-        print(
-            f"{number + 1} scores, {steps} steps of 1: breaths grow by more than one "
-            f"in {more} (worst {worst}); {flips} of {sure_count} sure breaths (of "
-            f"{all_count}) flip within {NEAR}",
-            flush=True,
-        )
-
-
 def on_heels() -> None:
     """Count breaths on each other's heels, and breaths for nothing."""
     groups = {
         "etudes": list(etudes()),
         "studies": [study(seed, 0.0) for seed in range(40)],
-        "corpus": list(corpus(100)),
+        "pieces": list(read_pieces(PIECES, SEED)),
     }
     for name, parts in groups.items():
         near = nothing = breaths = dry = 0
@@ -220,7 +160,6 @@ def main(names: Sequence[str]) -> None:
     """Run the benchmarks that are named, or all."""
     benchmarks = {
         "studies": on_studies,
-        "sweeps": on_sweeps,
         "heels": on_heels,
     }
     print(f"a player whose F3 lasts {0.8 * 4.5 / AIR.flow_f3_mf_lps:.0f} s with 4.5 L")

@@ -11,6 +11,7 @@ from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.gear.gear import ManualClock
+from coach.rehearsal.run.playing import NO_ROOM_NEEDED
 from coach.score.phrase import Part
 from coach.screens.app import CoachApp
 from coach.screens.choose_screen import ChooseScreen
@@ -26,6 +27,7 @@ from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.dry_music import endless, unbroken
+from tests.hand_made import part_of
 from tests.hand_rehearsal import HandPlanner
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle, text_of, wait_for
@@ -291,6 +293,18 @@ def dry_studio(part: Part, clock: ManualClock) -> PaperStudio:
 def words_of(app: CoachApp) -> str:
     """Give what was done last, as the screen says it."""
     return app.screen.query_one(Notice).words
+
+
+async def test_where_room_is_asked_for_and_no_breath_needs_it_the_head_says_so(
+    clock: ManualClock,
+) -> None:
+    app = CoachApp(dry_studio(part_of("F3q G3q A3q Bb3q C4h "), clock))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "g")
+        assert NO_ROOM_NEEDED in text_of(app, Heading)
+        await press(pilot, "g", "g")
+        assert "room" not in text_of(app, Heading)
 
 
 async def test_notes_are_left_out_kept_and_all_played_by_a_key_and_undo_says_which(

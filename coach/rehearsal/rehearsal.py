@@ -1,7 +1,7 @@
-"""A rehearsal: one part, what the player asks for, and what lies on the stand for it.
+"""A rehearsal: one part, what was played of it, and what is to come next.
 
 It plays nothing: the conductor does.  It reads and writes the log, and is called from
-one thread only.  Long, since all that a player may ask of a rehearsal is asked here.
+one thread only.
 """
 
 from __future__ import annotations
@@ -12,34 +12,26 @@ from dataclasses import replace
 from datetime import datetime
 
 from coach.errors import CoachError
-from coach.planning.breathing.ways_out import WayOut
-from coach.planning.edits import Edits
-from coach.planning.plan import Plan
-from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo
+from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.review.advice import Advice, Standing
 from coach.rehearsal.review.ladder import advise, tempo_now
 from coach.rehearsal.review.review import HeardRuns, Review, ReviewedEtude, review
 from coach.rehearsal.review.rung import Rung, find_rung
-from coach.rehearsal.run.gauge import Gauge
-from coach.rehearsal.run.playing import Like, Playing, playing_of
 from coach.rehearsal.run.run import Run, RunLog, fingerprint
 from coach.rehearsal.stand.looking_ahead import LookingAhead
-from coach.rehearsal.stand.requests import lay_requests
 from coach.rehearsal.stand.segment_choice import Choice, choose_bars, choose_whole
-from coach.rehearsal.stand.stand import Planner, StandMaker
+from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
-from coach.score.etude_key import EtudeKey, key_of
+from coach.rehearsal.stand_at_hand import StandAtHand
 from coach.score.phrase import Part
-from coach.score.segment import Segment
 
 NO_WORDS: Mapping[int | None, bool] = {}
 """Nothing is said that the log does not know."""
 
 
-class Rehearsal:
+class Rehearsal(StandAtHand):
     """A rehearsal of one part, as far as it is asked for.
 
     Parameters
@@ -57,119 +49,11 @@ class Rehearsal:
         wishes: RunWishes,
         settings: RehearsalSettings,
     ) -> None:
-        self._log = log
+        super().__init__(part, planner, log, wishes, settings)
         self._wall = wall
-        self._settings = settings
-        self._etude = key_of(part)
-        is_from_end = wishes.is_from_end or settings.ladder.is_joined_from_end
-        self._requests = lay_requests(
-            part,
-            StandMaker(planner, settings.clicks, settings.run, settings.empty_air),
-            replace(wishes, is_from_end=is_from_end),
-            log.read_edits(self._etude),
-            settings.run.segment_bars,
-        )
         self._ahead = LookingAhead(
             part, planner, log, settings.ladder, settings.acceleration_mps2
         )
-        self._notice = ""
-
-    @property
-    def part(self) -> Part:
-        """The whole part."""
-        return self._requests.part
-
-    @property
-    def plan(self) -> Plan:
-        """The plan of the run that plays or was just played, else of the next one."""
-        return self._requests.stand.plan
-
-    @property
-    def first_note(self) -> int:
-        """Index in the whole part of the segment's first note."""
-        return self.segment.first_note
-
-    @property
-    def segment(self) -> Segment:
-        """What `plan` is for, and where it lies in the whole part."""
-        return self._requests.stand.segment
-
-    @property
-    def plan_in_time(self) -> Plan:
-        """The plan of the same bars without room to breathe, as it was laid."""
-        return self._requests.stand.in_time
-
-    @property
-    def room_beats(self) -> float:
-        """Beats of rest put in at the breaths of that run; 0 where nothing is."""
-        return self._requests.stand.room_beats
-
-    @property
-    def track(self) -> ClickTrack:
-        """What sounds, or would sound, in that run."""
-        return self._requests.stand.track
-
-    @property
-    def gauge(self) -> Gauge:
-        """Tells any moment of that run."""
-        return self._requests.stand.gauge
-
-    @property
-    def wishes(self) -> RunWishes:
-        """How the next run will be; tempo and bars changed in a run count from then."""
-        return self._requests.wishes
-
-    @property
-    def edits(self) -> Edits:
-        """What the player insists on, counted in the whole part."""
-        return self._requests.edits
-
-    @property
-    def notice(self) -> str:
-        """What was done last, in one line; empty for nothing to tell."""
-        return self._notice
-
-    @property
-    def etude(self) -> EtudeKey:
-        """What runs of the part are kept under."""
-        return self._etude
-
-    @property
-    def like(self) -> Like:
-        """Tell against which runs the next one is held."""
-        return self._how.like
-
-    @property
-    def is_free(self) -> bool:
-        """Nothing plays or waits for a word: what is asked for is put up at once."""
-        return True
-
-    def set_tempo(self, bpm: float) -> None:
-        """Ask for a tempo; while a run plays, for the next one."""
-        scale = self._settings.tempo
-        held = min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
-        self._ask(wishes=replace(self.wishes, bpm=held, is_open=frozenset()))
-        self._notice = f"Tempo {say_bpm(held)}"
-
-    def step_tempo(self, notches: int) -> None:
-        """Move the tempo by notches of the traditional scale."""
-        self.set_tempo(step_tempo(self.wishes.bpm, notches, self._settings.tempo))
-
-    def set_segment(self, from_bar: int, to_bar: int) -> None:
-        """Ask for bars of the page; while a run plays, for the next one."""
-        self._choose(choose_bars(self.part, from_bar, to_bar))
-
-    def set_whole(self) -> None:
-        """Ask for the whole part; while a run plays, for the next one."""
-        self._choose(choose_whole(self.part))
-
-    def next_segment(self) -> None:
-        """Move on by a segment: as many bars, or breath to breath."""
-        self._choose_following(1)
-
-    def previous_segment(self) -> None:
-        """Move back by a segment."""
-        self._choose_following(-1)
 
     def set_wishes(self, wishes: RunWishes) -> None:
         """Ask for everything at once."""
@@ -187,44 +71,6 @@ class Rehearsal:
         """Ask for what is advised: bars, tempo and room to breathe."""
         wishes = replace(self.wishes, bpm=advice.bpm, room_beats=advice.room_beats)
         self.set_wishes(replace(wishes, from_bar=advice.from_bar, to_bar=advice.to_bar))
-
-    @property
-    def knows_optional(self) -> bool:
-        """Optional breaths of what lies on the stand are told from sure ones."""
-        return self._requests.stand.optional is not None
-
-    def tell_sure(self, plan: Plan) -> Plan:
-        """Tell sure breaths of a plan of the segment from optional ones (slow)."""
-        return self._requests.maker.planner.tell_sure(plan, self._edits_inside)
-
-    def take_sure(self, told: Plan) -> None:
-        """Mark optional breaths as `tell_sure` told them; of another plan, nothing."""
-        stand = self._requests.stand
-        if _breath_places(told) != _breath_places(stand.in_time):
-            return
-        optional = frozenset(
-            breath.after_note for breath in told.breaths.breaths if not breath.is_sure
-        )
-        stand = self._requests.maker.with_optional(stand, optional)
-        self._requests = replace(self._requests, stand=stand)
-
-    def ways_out(self) -> Sequence[WayOut]:
-        """Find what gets the player through where the air runs out on the stand (slow).
-
-        Breaths have the room that they have there.
-        """
-        stand = self._requests.stand
-        return self._requests.maker.planner.ways_out(stand.plan, self._edits_inside)
-
-    @property
-    def _edits_inside(self) -> Edits:
-        """What the player insists on, counted in the segment."""
-        return self.edits.within(self.first_note, len(self.segment.part.notes))
-
-    def set_edits(self, edits: Edits) -> None:
-        """Insist on breaths, positions, dial and loudness; saved at once."""
-        self._ask(edits=edits)
-        self._log.save_edits(self._etude, edits)
 
     def advice(self, words: Mapping[int | None, bool] = NO_WORDS) -> Advice:
         """Tell what to play next and why, as if runs had got these words already.
@@ -353,54 +199,10 @@ class Rehearsal:
                     return choose_bars(self.part, run.from_bar, run.to_bar)
         return choose_whole(self.part)
 
-    @property
-    def _how(self) -> Playing:
-        """Tell who plays what lies on the stand, with what and how."""
-        return playing_of(
-            self.plan,
-            self.wishes.click,
-            first_note=self.first_note,
-            dynamic_shift=self.edits.dynamic_shift,
-            word=self.wishes.word,
-            room_beats=self.room_beats,
-        )
-
     def _like_runs(self) -> tuple[Run, ...]:
         """List the newest runs of the part that can be held against the next."""
         most = self._settings.trouble.most_runs_count
         return self._log.list_runs(self._etude, like=self.like, most=most)
-
-    def _ask(
-        self,
-        *,
-        wishes: RunWishes | None = None,
-        choice: Choice | None = None,
-        edits: Edits | None = None,
-    ) -> None:
-        """Take new wishes if they can be met: at once, or from the next run on."""
-        self._requests = self._requests.asked(
-            is_free=self.is_free,
-            wishes=wishes,
-            choice=choice,
-            edits=edits,
-        )
-
-    def _choose(self, choice: Choice) -> None:
-        """Ask for a segment."""
-        is_free = self.is_free
-        self._requests = self._requests.choose(choice, is_free=is_free)
-        first, last = self._requests.numbers(choice)
-        self._notice = f"Bars {first} to {last}" if first < last else f"Bar {first}"
-
-    def _choose_following(self, step: int) -> None:
-        """Ask for the segment after this one, or before it."""
-        self._requests = self._requests.divided()
-        following = self._requests.following(self._requests.choice, step)
-        if following is None:
-            end = "last" if step > 0 else "first"
-            self._notice = f"This is the {end} segment."
-        else:
-            self._choose(following)
 
     def _next_run(self, *, is_attended: bool) -> Run:
         """Describe the run of what lies on the stand."""
@@ -443,8 +245,3 @@ class Rehearsal:
     def _wants_room(self, advice: Advice) -> bool:
         """Tell whether breaths are to get more room."""
         return advice.room_beats > self.wishes.room_beats
-
-
-def _breath_places(plan: Plan) -> list[tuple[int, float]]:
-    """Tell where a plan breathes, and when."""
-    return [(b.after_note, b.start) for b in plan.breaths.breaths]

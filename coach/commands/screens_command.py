@@ -30,7 +30,7 @@ def show_screens(arguments: argparse.Namespace) -> int:
 
 def _show(arguments: argparse.Namespace) -> int:
     """Open the screens on a terminal that keeps early keys."""
-    from coach.wiring.real_studio import RealStudio
+    from coach.wiring.studio.real_studio import RealStudio
 
     path = ""
     if getattr(arguments, "etude", None):

@@ -29,8 +29,8 @@ from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.run.run_screen import RunScreen
-from coach.wiring.real_studio import RealStudio
 from coach.wiring.screens_file import read_screen_facts, write_screen_facts
+from coach.wiring.studio.real_studio import RealStudio
 
 SIXTEENTH_S = 0.125
 CLOCKS_PER_SIXTEENTH = 6

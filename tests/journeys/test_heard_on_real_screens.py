@@ -24,7 +24,8 @@ from coach.screens.run.run_screen import RunScreen
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.text_lines import Words
-from coach.wiring import real_studio
+from coach.wiring.studio import studio_open
+from coach.wiring.studio.real_studio import RealStudio
 from tests.faulty_engine import EARLY_S, FaultyEngine
 from tests.pulseaudio_stand import PulseServer
 from tests.screens.playing import text_in, wait_for
@@ -49,17 +50,17 @@ STAND_AT = [3.0, 9.5]
 @pytest.fixture
 def studio(
     home: Path, pulse: PulseServer, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[real_studio.RealStudio]:
+) -> Iterator[RealStudio]:
     """Give all that the screens need, real, but for the faults of the engine."""
     assert pulse.is_ready()
     (home / "heard.abc").write_text(TUNE, encoding="utf-8")
     engine = FaultyEngine(EARLY, LEFT_OUT)
     engine.is_faulty = True
-    monkeypatch.setattr(real_studio, "open_player", lambda *_, **__: engine)
+    monkeypatch.setattr(studio_open, "open_player", lambda *_, **__: engine)
     asked = argparse.Namespace(
         etude="heard.abc", bars=(1, 3), tempo=110, listen=True, silent=False
     )
-    studio = real_studio.RealStudio(asked)
+    studio = RealStudio(asked)
     seen = replace(studio.read_memory(), is_set_up=True, has_seen_cautions=True)
     studio.save_memory(replace(seen, has_seen_legend=True))
     yield studio
@@ -107,7 +108,7 @@ def cell_under(strip: StaffStrip, beats: float) -> tuple[int, int]:
 
 
 async def test_the_faults_that_were_played_stand_on_the_strip_and_in_the_log(
-    studio: real_studio.RealStudio, home: Path
+    studio: RealStudio, home: Path
 ) -> None:
     app = CoachApp(studio, open_path=str(home / "heard.abc"))
     async with app.run_test(size=(120, 40)) as pilot:

@@ -16,9 +16,9 @@ from coach.edges.log.run_log import RunLogFile
 from coach.errors import CoachError
 from coach.planning.player_facts import hold_tones
 from coach.rehearsal.gear.gear import ClickPlayer, Clock
-from coach.wiring import real_studio
 from coach.wiring.open_rehearsal import open_log
-from coach.wiring.real_studio import RealStudio
+from coach.wiring.studio import studio_open
+from coach.wiring.studio.real_studio import RealStudio
 from tests.screens.paper_studio import PaperStudio, make_part
 
 AnyStudio = RealStudio | PaperStudio
@@ -121,7 +121,7 @@ def test_threads_that_want_the_log_at_once_open_one(
         opened.append(open_log(tell))
         return opened[-1]
 
-    monkeypatch.setattr(real_studio, "open_log", open_slowly)
+    monkeypatch.setattr(studio_open, "open_log", open_slowly)
     studio = RealStudio(argparse.Namespace(silent=True))
     with ThreadPoolExecutor(4) as threads:
         logs = list(threads.map(lambda _: studio.log, range(4)))
@@ -141,7 +141,7 @@ def test_the_shelf_does_not_wait_for_the_engine(
         opened.append(is_silent)
         return SilentPlayer(clock)
 
-    monkeypatch.setattr(real_studio, "open_player", open_player)
+    monkeypatch.setattr(studio_open, "open_player", open_player)
     studio = RealStudio(argparse.Namespace())
     assert studio.says()
     studio.close()

@@ -211,7 +211,7 @@ def test_without_the_sound_library_one_sentence_says_what_mends_it(
 def test_the_screens_process_loads_no_sound_library() -> None:
     """They take time and write to the terminal: only the engine has them."""
     code = (
-        "import coach.screens.app, coach.wiring.real_studio\n"
+        "import coach.screens.app, coach.wiring.studio.real_studio\n"
         "import coach.wiring.real_gear, coach.edges.engine.engine_link, sys\n"
         "print({'sounddevice', 'numpy', 'rtmidi'} & set(sys.modules))"
     )

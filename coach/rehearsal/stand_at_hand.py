@@ -17,7 +17,7 @@ from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import Like, Playing, playing_of
 from coach.rehearsal.run.run import RunLog
-from coach.rehearsal.stand.requests import lay_requests
+from coach.rehearsal.stand.requests import Requests, lay_requests
 from coach.rehearsal.stand.segment_choice import Choice, choose_bars, choose_whole
 from coach.rehearsal.stand.stand import Planner, StandMaker
 from coach.rehearsal.stand.wishes import RunWishes
@@ -120,16 +120,24 @@ class StandAtHand:
         """Nothing plays or waits for a word: what is asked for is put up at once."""
         return True
 
-    def set_tempo(self, bpm: float) -> None:
-        """Ask for a tempo; while a run plays, for the next one."""
+    def set_tempo(self, bpm: float, *, is_laid: bool = True) -> None:
+        """Ask for a tempo; while a run plays, for the next one.
+
+        Parameters
+        ----------
+        is_laid : bool
+            False leaves the stand as it is, until `lay` and `put_up`, or a run.
+        """
         scale = self._settings.tempo
         held = min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
-        self._ask(wishes=replace(self.wishes, bpm=held, is_open=frozenset()))
+        wishes = replace(self.wishes, bpm=held, is_open=frozenset())
+        self._ask(wishes=wishes, is_laid=is_laid)
         self._notice = f"Tempo {say_bpm(held)}"
 
-    def step_tempo(self, notches: int) -> None:
-        """Move the tempo by notches of the traditional scale."""
-        self.set_tempo(step_tempo(self.wishes.bpm, notches, self._settings.tempo))
+    def step_tempo(self, notches: int, *, is_laid: bool = True) -> None:
+        """Move the tempo by notches of the traditional scale; `is_laid` as there."""
+        bpm = step_tempo(self.wishes.bpm, notches, self._settings.tempo)
+        self.set_tempo(bpm, is_laid=is_laid)
 
     def set_segment(self, from_bar: int, to_bar: int) -> None:
         """Ask for bars of the page; while a run plays, for the next one."""
@@ -180,10 +188,33 @@ class StandAtHand:
         """What the player insists on, counted in the segment."""
         return self.edits.within(self.first_note, len(self.segment.part.notes))
 
-    def set_edits(self, edits: Edits) -> None:
-        """Insist on breaths, positions, dial and loudness; saved at once."""
-        self._ask(edits=edits)
+    def set_edits(self, edits: Edits, *, is_laid: bool = True) -> None:
+        """Insist on breaths, positions, dial and loudness; saved at once.
+
+        Parameters
+        ----------
+        is_laid : bool
+            False leaves the stand as it is, until `lay` and `put_up`, or a run.
+        """
+        self._ask(edits=edits, is_laid=is_laid)
         self._log.save_edits(self._etude, edits)
+
+    def lay(self) -> Requests:
+        """Plan and lay out what was asked for, for `put_up` (slow, from any thread).
+
+        Raises
+        ------
+        CoachError
+            If it cannot be met.
+        """
+        return self._requests.renewed()
+
+    def put_up(self, laid: Requests) -> None:
+        """Put on the stand what was laid, if nothing else was asked for since."""
+        if self.is_free and laid.order == self._requests.order:
+            self._requests = replace(
+                self._requests, stand=laid.stand, is_stale=laid.is_stale
+            )
 
     @property
     def _how(self) -> Playing:
@@ -203,10 +234,11 @@ class StandAtHand:
         wishes: RunWishes | None = None,
         choice: Choice | None = None,
         edits: Edits | None = None,
+        is_laid: bool = True,
     ) -> None:
         """Take new wishes if they can be met: at once, or from the next run on."""
         self._requests = self._requests.asked(
-            is_free=self.is_free,
+            is_free=self.is_free and is_laid,
             wishes=wishes,
             choice=choice,
             edits=edits,

@@ -72,6 +72,27 @@ def test_edits_are_there_the_next_time(log: RunLogFile) -> None:
     assert sit_down(log).edits == softer
 
 
+def test_what_is_asked_for_may_be_laid_later_and_only_the_last_of_it_is_put_up(
+    log: RunLogFile,
+) -> None:
+    rehearsal = sit_down(log)
+    before = rehearsal.plan
+    softer = Edits(dynamic_shift=-1.0)
+    rehearsal.set_edits(softer, is_laid=False)
+    rehearsal.step_tempo(1, is_laid=False)
+    assert (rehearsal.edits, rehearsal.wishes.bpm) == (softer, 63)
+    assert sit_down(log).edits == softer, "kept before it is laid"
+    assert rehearsal.plan is before
+    laid = rehearsal.lay()
+    assert rehearsal.plan is before
+    rehearsal.set_tempo(90, is_laid=False)
+    rehearsal.put_up(laid)
+    assert rehearsal.plan is before, "another tempo was asked for since"
+    rehearsal.put_up(rehearsal.lay())
+    assert rehearsal.plan.bpm == 90
+    assert rehearsal.lay().stand.plan is rehearsal.plan, "nothing waits any more"
+
+
 def test_the_log_is_summed_up_without_a_run(log: RunLogFile) -> None:
     HandRehearsal(long(), log=log).run_clean()
     rehearsal = sit_down(log)

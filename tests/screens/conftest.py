@@ -8,7 +8,14 @@ from coach.rehearsal.gear.gear import ManualClock
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
+from coach.screens.phrase import phrase_planning
 from tests.screens.paper_studio import PaperStudio, make_part
+
+
+@pytest.fixture(autouse=True)
+def no_pause(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Look at a changed plan again at once: no test is to wait for it."""
+    monkeypatch.setattr(phrase_planning, "PAUSE_S", 0.0)
 
 
 @pytest.fixture

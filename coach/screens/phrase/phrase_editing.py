@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from coach.errors import CoachError
 from coach.planning.edits import Edits
 from coach.screens.phrase import plan_edits
 from coach.screens.phrase.edit_history import EditHistory
@@ -39,12 +38,8 @@ class PhraseEditing(PhraseWalk):
         if self._conductor is None:
             return
         self.tell("")
-        try:
-            self._conductor.set_edits(edits)
-        except CoachError as error:
-            self.tell_error(error)
-            return
-        self._make_plan()
+        self._conductor.set_edits(edits, is_laid=False)
+        self._plan_later()
 
     def _with_edits(self, change: Callable[[Edits, int], Edits]) -> None:
         """Change the edits at the note under the cursor."""
@@ -73,6 +68,7 @@ class PhraseEditing(PhraseWalk):
 
     def action_move(self) -> None:
         """Move the nearest breath to here."""
+        self._have_plan()
         plan = self._plan
         if plan is None or not plan.breaths.breaths or self._is_last():
             return
@@ -117,6 +113,7 @@ class PhraseEditing(PhraseWalk):
 
     def action_position(self, steps: int) -> None:
         """Play the note in another position."""
+        self._have_plan()
         plan, part = self._plan, self._part
         if plan is None or part is None:
             return

@@ -76,6 +76,7 @@ class PhraseScreen(PhraseEditing):
 
     def action_try(self, number: int) -> None:
         """Try a way out: another tempo, or all of it softer."""
+        self._have_plan()
         conductor = self._conductor
         if conductor is None or number > len(self._ways_out):
             self.tell("There is no such way out to try.")
@@ -84,16 +85,16 @@ class PhraseScreen(PhraseEditing):
         if not can_be_tried(way):
             self.tell(f"No key can try this: {way}.")
         elif way.do == "tempo":
-            conductor.set_tempo(way.amount)
-            self._make_plan()
+            conductor.set_tempo(way.amount, is_laid=False)
+            self._plan_later()
         else:
             self.action_dynamic(-way.amount)
 
     def action_tempo(self, notches: int) -> None:
         """Change the tempo and plan anew."""
         if self._conductor is not None:
-            self._conductor.step_tempo(notches)
-            self._make_plan()
+            self._conductor.step_tempo(notches, is_laid=False)
+            self._plan_later()
 
     def action_segment_from(self) -> None:
         """Begin the segment at this bar."""
@@ -118,6 +119,7 @@ class PhraseScreen(PhraseEditing):
 
     def action_rehearse(self) -> None:
         """Go and play."""
+        self._have_plan()
         conductor, part = self._conductor, self._part
         if conductor is None or part is None:
             return
@@ -143,11 +145,12 @@ class PhraseScreen(PhraseEditing):
 
     def action_compare(self) -> None:
         """Show the same tongued throughout, or the plan again."""
+        self._have_plan()
         if self._plan is None:
             return
         if self._tongued is not None:
             self._tongued = None
-            self._show_plan(self._plan)
+            self.show_plan(self._plan)
         else:
             self.compare(self._plan)
 

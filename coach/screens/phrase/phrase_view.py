@@ -13,8 +13,7 @@ from textual.worker import get_current_worker
 
 from coach.errors import CoachError
 from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
-from coach.rehearsal.stand.stand import MOST_NOTES
-from coach.screens.phrase.part_reading import PartReading
+from coach.screens.phrase.phrase_planning import PhrasePlanning
 from coach.screens.phrase.plan_words import say_note, say_plan, say_ways_to_try
 from coach.screens.staff.legend import legend_lines, say_legend
 from coach.screens.staff.staff_pages import StaffPages
@@ -25,8 +24,6 @@ from coach.screens.widgets.text_lines import Line, Words
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from coach.conductor import Conductor
-    from coach.planning.breathing.ways_out import WayOut
     from coach.planning.plan import Plan
     from coach.score.phrase import Part
 
@@ -35,7 +32,7 @@ MOST_ROWS_SHARE = 0.2
 """Of the rows, so many may tell what a plan comes to where the air runs out."""
 
 
-class PhraseView(PartReading):
+class PhraseView(PhrasePlanning):
     """A whole etude with its plan, and a place in it.
 
     Parameters
@@ -57,12 +54,6 @@ class PhraseView(PartReading):
     ) -> None:
         super().__init__(path, part_name)
         self._title = title
-        self._part: Part | None = None
-        self._conductor: Conductor | None = None
-        self._plan: Plan | None = None
-        self._tongued: Plan | None = None
-        self._ways_out: Sequence[WayOut] = ()
-        self._has_looked = False
         self._cursor = 0
         self._segment: tuple[int, int] | None = None
 
@@ -100,7 +91,7 @@ class PhraseView(PartReading):
         except CoachError as error:
             self._fail(error)
             return
-        self._part, self._plan = part, None
+        self._part, self._plan, self._planned = part, None, self._conductor.edits
         if part.remarks:
             self.tell(" ".join(part.remarks))
         else:
@@ -120,62 +111,10 @@ class PhraseView(PartReading):
         """Give what the signs of the staff mean."""
         return legend_lines(self.signs)
 
-    @property
-    def plan(self) -> Plan | None:
-        """The plan that is shown."""
-        return self._plan
-
     def on_screen_resume(self) -> None:
         """Show what a rehearsal may have changed: the tempo."""
         if self._plan is not None:
             self._make_plan()
-
-    def _make_plan(self) -> None:
-        """Plan anew and show it."""
-        part, conductor = self._part, self._conductor
-        if part is None or conductor is None:
-            return
-        try:
-            self._plan = self._whole_plan(part, conductor)
-        except CoachError as error:
-            self.tell_error(error)
-            return
-        self._tongued, self._ways_out, self._has_looked = None, (), False
-        self._show_plan(self._plan)
-        if len(part.notes) <= MOST_NOTES:
-            self.look_again(self._plan, conductor)
-
-    @work(thread=True, exclusive=True, group="again")
-    def look_again(self, plan: Plan, conductor: Conductor) -> None:
-        """Tell optional breaths, and what would do where the air runs out."""
-        worker, planner = get_current_worker(), self.studio.planner
-        edits = conductor.edits
-        is_told = conductor.knows_optional and plan is conductor.plan_in_time
-        try:
-            told = plan if is_told else planner.tell_sure(plan, edits)
-            ways_out = () if worker.is_cancelled else planner.ways_out(plan, edits)
-        except CoachError as error:
-            self.call_later(self.tell_error, error)
-            return
-        if not worker.is_cancelled:
-            self.call_later(self._take_told, plan, told, ways_out)
-
-    def _take_told(self, plan: Plan, told: Plan, ways_out: Sequence[WayOut]) -> None:
-        """Show what a second look at a plan has told, if it still stands."""
-        if self._plan is not plan or self._conductor is None:
-            return
-        self._plan, self._ways_out, self._has_looked = told, ways_out, True
-        self._conductor.take_sure(told)
-        if self._tongued is None:
-            self.query_one(StaffPages).show_told(told)
-            self._show_words(told)
-
-    def _whole_plan(self, part: Part, conductor: Conductor) -> Plan:
-        """Plan all of the part; the conductor has done so where it plays all of it."""
-        bpm = conductor.wishes.bpm
-        if conductor.segment.is_whole and conductor.plan.bpm == bpm:
-            return conductor.plan_in_time
-        return self.studio.planner.plan(part, bpm, conductor.edits, self._plan)
 
     def dry_lines(self, *, has_keys: bool) -> Sequence[str]:
         """Say where the air runs out, and what would do; nothing where it lasts."""
@@ -187,7 +126,19 @@ class PhraseView(PartReading):
             return (where,)
         return where, say_ways_to_try(self._ways_out, has_keys=has_keys)
 
-    def _show_plan(self, plan: Plan) -> None:
+    def show_wishes(self) -> None:
+        """Draw what was asked for on the page and in the heading."""
+        if self._conductor is not None:
+            self.query_one(StaffPages).show_wishes(self._conductor.edits)
+            self._show_heading()
+
+    def show_told(self, told: Plan) -> None:
+        """Put optional breaths in brackets, and say what would do."""
+        self.query_one(StaffPages).show_told(told)
+        self._show_words(told)
+
+    def show_plan(self, plan: Plan) -> None:
+        """Draw a plan on the page, and say what it comes to."""
         conductor = self._conductor
         if conductor is None:
             return
@@ -220,6 +171,13 @@ class PhraseView(PartReading):
                 *([Line(" ".join(notices), "quiet")] if notices else []),
             ]
         )
+        self._show_heading()
+
+    def _show_heading(self) -> None:
+        """Say at what tempo, how and which bars."""
+        part, conductor = self._part, self._conductor
+        if part is None or conductor is None:
+            return
         bullet = self.signs.bullet
         edits = conductor.edits
         words = [say_tempo(conductor.wishes.bpm, part.tempo.beat, self.signs)]
@@ -246,19 +204,3 @@ class PhraseView(PartReading):
     def touch(self, message: StaffPages.Touched) -> None:
         """Put the cursor where the mouse was."""
         self._go(message.note)
-
-    @work(thread=True, exclusive=True, group="compare")
-    def compare(self, plan: Plan) -> None:
-        """Plan the same tongued throughout."""
-        worker = get_current_worker()
-        try:
-            tongued = self.studio.tongued(plan)
-        except CoachError as error:
-            self.call_later(self.tell_error, error)
-            return
-        if not worker.is_cancelled:
-            self.call_later(self._show_tongued, tongued)
-
-    def _show_tongued(self, plan: Plan) -> None:
-        self._tongued = plan
-        self._show_plan(plan)

@@ -81,6 +81,11 @@ class StaffPages(EngravedPicture):
         self._plan, self._edits, self._empty = plan, edits, empty
         self._laid_for = None
 
+    def show_wishes(self, edits: Edits) -> None:
+        """Draw what the player insists on, before there is a plan for it."""
+        self._edits = edits
+        self.redraw()
+
     def show_told(self, plan: Plan) -> None:
         """Take the same plan, of which more is known by now: nothing moves."""
         self._plan = plan

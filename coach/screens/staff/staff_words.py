@@ -2,7 +2,7 @@
 
 What is put in brackets may be left away: a note that is left out to breathe stands in
 square ones, an optional breath in round ones.  What the player has changed by hand has
-a sign of its own.
+a sign of its own, also before a plan was made for it.
 """
 
 from __future__ import annotations
@@ -45,10 +45,17 @@ class StaffWords:
         self.plan = plan
         self.signs = signs
         self._own_positions = dict(edits.positions)
-        self._own_left_out = edits.locks.left_out
+        locks = edits.locks
+        self._own_left_out = locks.left_out
+        self._own_breaths = locks.must
         breaths = plan.breaths.breaths if plan else ()
-        self._breaths = {breath.after_note: breath for breath in breaths}
-        self._left_out = frozenset(plan.breaths.left_out if plan else ())
+        self._breaths = {
+            breath.after_note: breath
+            for breath in breaths
+            if breath.after_note not in locks.must_not
+        }
+        left_out = plan.breaths.left_out if plan else ()
+        self._left_out = frozenset(left_out) - locks.kept | locks.left_out
 
     def is_left_out(self, note: int | None) -> bool:
         """Tell whether a note is left out to breathe."""
@@ -89,7 +96,8 @@ class StaffWords:
         if rows.positions is None or self.plan is None:
             return
         placement = self.plan.slide.placements[note]
-        label = say_label(placement.label, self.signs)
+        chosen = self._own_positions.get(note, placement.label)
+        label = say_label(chosen, self.signs)
         locked = self.signs.locked
         if self.is_left_out(note):
             own = locked if note in self._own_left_out else ""
@@ -128,6 +136,9 @@ class StaffWords:
         if breath is not None:
             style = OWN if breath.is_locked else _style_of(breath)
             sheet.put_right(x, y, say_breath(breath, self.signs), style)
+        elif note in self._own_breaths:
+            signs = self.signs
+            sheet.put_right(x, y, signs.locked + signs.full_breath, OWN)
 
 
 def _style_of(breath: Breath) -> str:

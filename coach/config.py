@@ -19,7 +19,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import MISSING, fields
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar, cast, get_type_hints
 
 from coach.errors import ConfigError
 from coach.setting_kinds import (
@@ -38,6 +38,9 @@ PACKAGE = Path(__file__).parent
 PLAYER_VARIABLE = "COACH_PLAYER"
 NO_SETTINGS = {"cautions"}
 """Shipped texts that nobody sets anew."""
+
+SHARED = {"step_db": "dynamics"}
+"""Settings that several rooms go by, and the file in which each stands once."""
 
 
 def home() -> Path:
@@ -139,6 +142,8 @@ def write_whole(path: Path, text: str) -> None:
 def read_settings(kind: type[Settings], name: str, table: str = "") -> Settings:
     """Read a frozen dataclass from a table of a shipped file.
 
+    A field of `SHARED` comes from the file in which it stands.
+
     Parameters
     ----------
     kind : type
@@ -160,9 +165,29 @@ def read_settings(kind: type[Settings], name: str, table: str = "") -> Settings:
         If a key is missing, unknown or of the wrong kind.
     """
     own = _inner(read_player_file().get(name, {}), table)
-    values = {**_inner(read_shipped(name), table), **own}
+    values = {**dict(_shared(kind)), **_inner(read_shipped(name), table), **own}
     place = str(shipped("config") / f"{name}.toml")
     return settings_from(kind, values, where=place, table=table)
+
+
+def read_tables(kind: type[Settings], name: str) -> Settings:
+    """Read a frozen dataclass of frozen ones, each from the table of its own name."""
+    kinds = get_type_hints(kind)
+    return kind(
+        **{
+            field.name: read_settings(kinds[field.name], name, field.name)
+            for field in fields(cast(Any, kind))
+        }
+    )
+
+
+def _shared(kind: type) -> Iterator[tuple[str, Any]]:
+    """Give what a dataclass asks for of the settings that have a file of their own."""
+    for field in fields(cast(Any, kind)):
+        if field.name in SHARED:
+            name = SHARED[field.name]
+            own = read_player_file().get(name, {})
+            yield field.name, {**read_shipped(name), **own}[field.name]
 
 
 def settings_from(

@@ -20,15 +20,22 @@ from hypothesis import strategies as st
 
 from coach import config
 from coach.config import (
+    SHARED,
     read_player_file,
     read_settings,
     read_shipped,
     shipped,
     write_player_file,
 )
+from coach.edges.hearing.hearing_numbers import (
+    read_following_settings,
+    read_hearing_settings,
+)
 from coach.edges.sound.calibration_file import GearPair, write_round_trip
 from coach.errors import ConfigError
 from coach.rehearsal.click.click_settings import ClickSettings
+from coach.rehearsal.learning.candidates import LearningSettings
+from coach.rehearsal.review.sounded_bars import SoundedSettings
 from coach.score.tempo import Seconds
 from coach.screens.settings import RunLook
 from coach.setting_kinds import EXAMPLES, NOT_SETTINGS, check_settings
@@ -264,15 +271,20 @@ def test_what_the_screens_remember_leaves_the_players_other_settings() -> None:
 def readers() -> Iterator[tuple[str, str, str]]:
     """Find every ``read_settings(Kind, "file", "table")`` in the package.
 
+    ``read_tables(Kind, "file")`` reads one for each field.
     Where the table is chosen as the coach runs, it may be any one of the file.
     """
     for path in (ROOT / "coach").rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and ast.unparse(node.func) == "read_settings":
-                kind, file, *chosen = node.args
-                name = ast.literal_eval(file)
-                for table in tables_meant(name, chosen):
-                    yield ast.unparse(kind), name, table
+            match node:
+                case ast.Call(
+                    ast.Name("read_settings"), [kind, ast.Constant(file), *chosen]
+                ):
+                    for table in tables_meant(str(file), chosen):
+                        yield ast.unparse(kind), str(file), table
+                case ast.Call(ast.Name("read_tables"), [kind, ast.Constant(file)]):
+                    for field in fields(kind_called(ast.unparse(kind))):
+                        yield str(field.type), str(file), field.name
 
 
 def tables_meant(file: str, chosen: list[ast.expr]) -> list[str]:
@@ -315,6 +327,9 @@ def test_what_is_shipped_is_of_the_kind_that_its_reader_declares(
     for key in filter(None, table.split(".")):
         values = values[key]
     for field in fields(kind_called(kind)):
+        if field.name in SHARED:
+            assert field.name not in values, "it stands in a file of its own"
+            continue
         example = EXAMPLES[kind_of(str(field.type))]
         assert field.name in values, "no default stands in the code"
         assert kinds_in(values[field.name]) == kinds_in(example), field.name
@@ -327,7 +342,17 @@ def test_a_list_where_a_list_of_tables_belongs_is_a_sentence() -> None:
         write_round_trip(GearPair("a", "b", 48000.0, 480, 0.1), Seconds(0.1))
 
 
+@pytest.mark.usefixtures("home")
 def test_a_step_of_dynamics_is_worth_as_much_wherever_it_is_heard() -> None:
-    worth = {name: value for name, value in SETTINGS if name.endswith("step_db")}
-    assert len(worth) > 1
-    assert len(set(worth.values())) == 1, worth
+    write_player_file({"dynamics": {"step_db": 3.5}})
+    sounded = read_settings(SoundedSettings, "rehearsal", "sounded")
+    learning = read_settings(LearningSettings, "learning")
+    whole, live = read_hearing_settings().evenness, read_following_settings().levels
+    assert sounded.step_db == learning.step_db == 3.5
+    assert whole.step_db == live.step_db == 3.5
+
+
+@pytest.mark.parametrize(("key", "file"), sorted(SHARED.items()))
+def test_what_many_rooms_share_stands_in_one_file(key: str, file: str) -> None:
+    named = [name for name, _ in SETTINGS if name.rpartition(".")[2] == key]
+    assert named == [f"{file}.{key}"]

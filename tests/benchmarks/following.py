@@ -18,8 +18,10 @@ from functools import partial
 
 import numpy as np
 
-from coach.edges.hearing.following_numbers import read_following_settings
-from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.edges.hearing.hearing_numbers import (
+    read_following_settings,
+    read_hearing_settings,
+)
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.following.follower import Follower
 from coach.rehearsal.hearing.following.told import BreathTold, StopTold, Told

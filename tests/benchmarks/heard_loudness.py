@@ -70,9 +70,7 @@ def simulate(rng: random.Random, fade_steps: float, noise_db: float) -> Simulate
         SoundedNote(
             1 + k // 8,
             0.0,
-            SETTINGS.heard_step_db * played[k]
-            + own_db[keys[k]]
-            + rng.gauss(0.0, noise_db),
+            SETTINGS.step_db * played[k] + own_db[keys[k]] + rng.gauss(0.0, noise_db),
         )
         for k in range(count)
     )

@@ -20,8 +20,10 @@ from shutil import which
 
 import numpy as np
 
-from coach.edges.hearing.following_numbers import read_following_settings
-from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.edges.hearing.hearing_numbers import (
+    read_following_settings,
+    read_hearing_settings,
+)
 from coach.rehearsal.hearing.following.start_ear import StartEar
 from coach.rehearsal.hearing.following.told import StartBy, StartWish
 from tests.hearing_room.players import Played, PlayedNote

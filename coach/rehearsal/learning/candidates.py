@@ -93,7 +93,7 @@ class LearningSettings:
     most_heard_steps: float
     """It moves a note's loudness by no more steps of dynamics than this."""
 
-    heard_step_db: float
+    step_db: float
     """What a step of dynamics is worth to a microphone."""
 
     outside_share: float

@@ -25,7 +25,7 @@ def as_sounded(evidence: Evidence, settings: LearningSettings) -> Evidence:
     """
     if not evidence.sounded:
         return evidence
-    step_db, most = settings.heard_step_db, settings.most_heard_steps
+    step_db, most = settings.step_db, settings.most_heard_steps
     notes = []
     for note, off_db in zip(evidence.notes, levels_off(evidence, step_db), strict=True):
         steps = settings.heard_loudness_share * (off_db or 0.0) / step_db

@@ -22,7 +22,7 @@ from tests.rehearsal.learning.played_runs import (
 from tests.rehearsal.learning.test_sights import CANDIDATES
 
 COUNT = 8
-STEP_DB = SETTINGS.heard_step_db
+STEP_DB = SETTINGS.step_db
 LENGTH_S = HOLDS_S / COUNT
 
 

@@ -20,10 +20,12 @@ from coach.edges.engine_wire import (
     read_frame,
     unpack_words,
 )
-from coach.edges.hearing.following_numbers import read_following_settings
 from coach.edges.hearing.frozen_words import from_words
 from coach.edges.hearing.heard_answer import lay_said, lay_told
-from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.edges.hearing.hearing_numbers import (
+    read_following_settings,
+    read_hearing_settings,
+)
 from coach.edges.hearing.in_child.held_take import HeldTake, read_kept
 from coach.edges.hearing.in_child.recording_file import read_recording
 from coach.edges.hearing.in_child.take_maker import TakeMaker, samples_of

@@ -13,8 +13,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from coach.edges.hearing.following_numbers import read_following_settings
-from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.edges.hearing.hearing_numbers import (
+    read_following_settings,
+    read_hearing_settings,
+)
 from coach.rehearsal.hearing.due_part import DueBreath, DueNote, DuePart
 from coach.rehearsal.hearing.features.features import LookGrid, Row
 from coach.rehearsal.hearing.following.follower import Follower

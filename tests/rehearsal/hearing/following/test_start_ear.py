@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from coach.edges.hearing.following_numbers import read_following_settings
-from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.edges.hearing.hearing_numbers import (
+    read_following_settings,
+    read_hearing_settings,
+)
 from coach.rehearsal.hearing.following.start_ear import StartEar
 from coach.rehearsal.hearing.following.told import StartBy, StartWish
 from coach.score.note import hertz_of

@@ -22,7 +22,8 @@ from coach.wiring.terminal.terminal_signs import write_what_can_be_written
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     write_what_can_be_written(sys.stdout, sys.stderr)
-    arguments = build_parser().parse_args(argv)
+    words = sys.argv[1:] if argv is None else argv
+    arguments = build_parser(has_commands=bool(words)).parse_args(words)
     try:
         command = import_module(f"coach.commands.{arguments.command_file}")
         with (

@@ -32,8 +32,14 @@ COMMANDS = (
 """In the order of ``coach --help``."""
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """Describe every command, with an example each."""
+def build_parser(*, has_commands: bool = True) -> argparse.ArgumentParser:
+    """Describe every command, with an example each.
+
+    Parameters
+    ----------
+    has_commands : bool
+        False leaves the commands out: for ``coach`` alone, so that it starts sooner.
+    """
     parser = argparse.ArgumentParser(
         prog="coach",
         description="A rehearsal coach for wind players: plan breaths, positions "
@@ -47,6 +53,6 @@ def build_parser() -> argparse.ArgumentParser:
     add_player_name(parser)
     add_engraved(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
-    for add in COMMANDS:
+    for add in COMMANDS if has_commands else ():
         add(commands)
     return parser

@@ -30,6 +30,9 @@ def show_screens(arguments: argparse.Namespace) -> int:
 
 def _show(arguments: argparse.Namespace) -> int:
     """Open the screens on a terminal that keeps early keys."""
+    from coach.wiring.terminal.collecting import collect_later
+
+    collect_later()
     from coach.wiring.studio.real_studio import RealStudio
 
     path = ""

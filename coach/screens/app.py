@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-import asyncio
-import signal
 from collections.abc import Iterable, Sequence
-from contextlib import suppress
-from contextvars import copy_context
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 
-from coach.screens.daemon_threads import DaemonThreads
+from coach.screens.leaving.leaving_app import LeavingApp
 from coach.screens.messages import FactCame
 from coach.screens.signs import FULL, PLAIN
 from coach.screens.themes import LAMPLIGHT, OWN, THEMES
 
 if TYPE_CHECKING:
-    from types import FrameType
-
-    from textual.driver import Driver
     from textual.filter import LineFilter
     from textual.screen import Screen
 
@@ -31,14 +24,7 @@ if TYPE_CHECKING:
     from coach.screens.widgets.text_lines import Line
 
 
-THREADS = 8
-"""How many things are worked out side by side at most: our own choice."""
-
-INTERRUPTED = 130
-"""Exit code of a program that was told to leave."""
-
-
-class CoachApp(App[None]):
+class CoachApp(LeavingApp):
     """The practice room.
 
     Parameters
@@ -86,11 +72,9 @@ class CoachApp(App[None]):
         typed: str = "",
         words: str = "",
     ) -> None:
-        super().__init__()
-        self._lets_go = False
+        super().__init__(studio)
         self._typed = typed
         self._words = words
-        self.studio = studio
         self.signs = PLAIN if is_plain else FULL
         self._open_path = open_path
         self._part_name = part_name
@@ -102,20 +86,13 @@ class CoachApp(App[None]):
         for theme in THEMES:
             self.register_theme(theme)
         wanted = studio.read_memory().theme
-        self.theme = wanted if wanted in self.available_themes else OWN
+        # Not by setting it: that would read all styles a second time at the start.
+        first = wanted if wanted in self.available_themes else OWN
+        self.set_reactive(CoachApp.theme, first)
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give our own colours to a theme that lacks them."""
         return dict(LAMPLIGHT.variables)
-
-    def get_driver_class(self) -> type[Driver]:
-        """Give a driver that lets the player leave at once."""
-        kind = super().get_driver_class()
-        if kind.__module__ != "textual.drivers.linux_driver":  # elsewhere it is absent
-            return kind
-        from coach.screens.quick_leaving import QuickLeaving
-
-        return QuickLeaving
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Turn every sign into ASCII on its way out, where that is asked for."""
@@ -132,65 +109,23 @@ class CoachApp(App[None]):
         """Begin at the shelf."""
         from coach.screens.shelf.shelf_screen import ShelfScreen
 
-        return ShelfScreen()
+        shelf = ShelfScreen()
+        # Else it is styled once more as soon as it has its size.
+        shelf.set_classes(self._size_classes())
+        return shelf
 
-    def on_load(self) -> None:
-        """Be ready to leave at any moment, whatever is still at work."""
-        loop = asyncio.get_running_loop()
-        if self.is_headless:
-            return
-        loop.set_default_executor(DaemonThreads(THREADS))
-
-        def told(_number: int, _frame: object) -> None:
-            # Not by the loop's own handlers: the loop may wait for the terminal.
-            self.studio.leave_soon()
-            loop.call_soon_threadsafe(self._leave)
-
-        for name in ("SIGTERM", "SIGHUP"):
-            with suppress(AttributeError, ValueError):
-                signal.signal(getattr(signal, name), told)
-
-    def _leave(self) -> None:
-        """Leave as if told to quit: the terminal is wanted, or gone."""
-        self.exit(return_code=INTERRUPTED)
-
-    async def action_quit(self) -> None:
-        """Leave, and be gone soon even if the terminal takes no last word."""
-        self.studio.leave_soon()
-        self.exit()
-
-    def action_suspend_process(self) -> None:
-        """Let nothing play on, give the terminal back, and come back when called."""
-        for screen in self.screen_stack:
-            stop = getattr(screen, "stop_playing", None)
-            if stop is not None:
-                stop()
-        self._lets_go = True
-        super().action_suspend_process()
-
-    def _stop_when_told(self) -> None:
-        """Let nothing play on either where another program says that it is to wait."""
-        loop = asyncio.get_running_loop()
-        # A handler runs wherever the program is: screens that it opens need this.
-        wait, ours = self.action_suspend_process, copy_context()
-        number = getattr(signal, "SIGTSTP", None)  # not every system has it
-        let_go = number and signal.getsignal(number)
-        if number is None or not callable(let_go):
-            return
-
-        def told(number: int, frame: FrameType | None) -> None:
-            if self._lets_go:
-                self._lets_go = False
-                let_go(number, frame)
-            else:
-                loop.call_soon_threadsafe(wait, context=ours)
-
-        signal.signal(number, told)
+    def _size_classes(self) -> list[str]:
+        """Name the sizes of the terminal, as the styles call them."""
+        pairs = (
+            (self.size.width, self.HORIZONTAL_BREAKPOINTS),
+            (self.size.height, self.VERTICAL_BREAKPOINTS),
+        )
+        return [max(b for b in of if b[0] <= cells)[1] for cells, of in pairs]
 
     def on_ready(self) -> None:
         """Take the keys that came before the screens, and say what is to be said."""
         if not self.is_headless:
-            self._stop_when_told()
+            self.stop_when_told()
         # The engine starts then, so that the first picture need not wait for it.
         self.call_after_refresh(self.studio.listen, self.tell_fact)
         if self._words:

@@ -22,7 +22,7 @@ from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.playing import Like
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
-from coach.screens.daemon_threads import DaemonThreads
+from coach.screens.leaving.daemon_threads import DaemonThreads
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
 from coach.wiring.moved_etudes import open_moved
 

@@ -16,8 +16,8 @@ from coach.rehearsal.gear.gear import ManualClock, SoundHeard
 from coach.rehearsal.run.run import RunEnd
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
+from coach.screens.leaving.quick_leaving import QuickLeaving
 from coach.screens.messages import FactCame
-from coach.screens.quick_leaving import QuickLeaving
 from tests.screens.paper_studio import PaperStudio, RunsInMemory
 from tests.screens.playing import go_to_run, play_until, press
 

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import datetime
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.message import Message
 
-from coach.screens.shelf.shelf_needs import Etude
-from coach.screens.signs import Signs
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.sheet import Sheet, cut
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from coach.screens.shelf.shelf_needs import Etude
+    from coach.screens.signs import Signs
 
 LOW_SCREEN = 12
 """Below this many rows an etude has one row."""

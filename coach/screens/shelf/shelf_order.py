@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from coach.screens.shelf.shelf_needs import Etude
+if TYPE_CHECKING:
+    from coach.screens.shelf.shelf_needs import Etude
 
 
 @dataclass(frozen=True, slots=True)

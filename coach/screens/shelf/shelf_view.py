@@ -13,7 +13,6 @@ from textual.worker import get_current_worker
 from coach.errors import CoachError
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.shelf_list import ShelfList
-from coach.screens.shelf.shelf_needs import ShelfNeeds
 from coach.screens.shelf.shelf_order import CHOICES, ORDERS, arrange
 from coach.screens.widgets.heading import Heading
 
@@ -22,7 +21,10 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from coach.score.phrase import Part
-    from coach.screens.shelf.shelf_needs import Etude
+    from coach.screens.shelf.shelf_needs import (
+        Etude,
+        ShelfNeeds,  # noqa: F401 - its screen names it in a string
+    )
 
 
 TALL = 34
@@ -35,7 +37,7 @@ REST_S = 0.15
 """A cursor that rests on an etude this long has arrived."""
 
 
-class ShelfView(CoachScreen[ShelfNeeds]):
+class ShelfView(CoachScreen["ShelfNeeds"]):
     """Etudes in the order that is asked for, one of them chosen."""
 
     def __init__(self) -> None:

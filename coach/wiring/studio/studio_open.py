@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from coach.edges.system_clock import SystemClock
 from coach.wiring.open_rehearsal import open_log, open_player
 from coach.wiring.screens_file import read_screen_facts, write_screen_facts
+from coach.wiring.terminal.collecting import collect_from_here
 
 if TYPE_CHECKING:
     import argparse
@@ -105,7 +106,8 @@ class StudioOpen:
         return self._engraver
 
     def listen(self, tell: Callable[[Fact], None]) -> None:
-        """Hand every fact of the gear to `tell`."""
+        """Hand every fact of the gear to `tell`, from the first picture on."""
+        collect_from_here()
         self._player.listen(tell)
 
     def says(self) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from coach.config import read_shipped
-from coach.screens.set_up.set_up_needs import Caution
 from coach.wiring.studio.studio_open import StudioOpen
 
 if TYPE_CHECKING:
@@ -16,6 +15,7 @@ if TYPE_CHECKING:
     from coach.rehearsal.gear.gear import PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow
     from coach.rehearsal.hearing.calibration import Calibration
+    from coach.screens.set_up.set_up_needs import Caution
 
 
 class StudioSetUp(StudioOpen):
@@ -88,6 +88,8 @@ class StudioSetUp(StudioOpen):
 
     def list_cautions(self) -> Sequence[Caution]:
         """Give the cautions."""
+        from coach.screens.set_up.set_up_needs import Caution
+
         return [
             Caution(item["name"], item["text"], item["source"], item["short"])
             for item in read_shipped("cautions")["caution"]

@@ -1,0 +1,103 @@
+"""An app that may be left at any moment, and that waits where it is told to."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+from contextlib import suppress
+from contextvars import copy_context
+from typing import TYPE_CHECKING
+
+from textual.app import App
+
+from coach.screens.leaving.daemon_threads import DaemonThreads
+
+if TYPE_CHECKING:
+    from types import FrameType
+
+    from textual.driver import Driver
+
+    from coach.screens.studio import Studio
+
+THREADS = 8
+"""How many things are worked out side by side at most: our own choice."""
+
+INTERRUPTED = 130
+"""Exit code of a program that was told to leave."""
+
+
+class LeavingApp(App[None]):
+    """Leaves at once when told, gives the terminal back and comes back to it.
+
+    Parameters
+    ----------
+    studio : Studio
+        What is told that the player leaves.
+    """
+
+    def __init__(self, studio: Studio) -> None:
+        super().__init__()
+        self.studio = studio
+        self._lets_go = False
+
+    def get_driver_class(self) -> type[Driver]:
+        """Give a driver that lets the player leave at once."""
+        kind = super().get_driver_class()
+        if kind.__module__ != "textual.drivers.linux_driver":  # elsewhere it is absent
+            return kind
+        from coach.screens.leaving.quick_leaving import QuickLeaving
+
+        return QuickLeaving
+
+    def on_load(self) -> None:
+        """Be ready to leave at any moment, whatever is still at work."""
+        loop = asyncio.get_running_loop()
+        if self.is_headless:
+            return
+        loop.set_default_executor(DaemonThreads(THREADS))
+
+        def told(_number: int, _frame: object) -> None:
+            # Not by the loop's own handlers: the loop may wait for the terminal.
+            self.studio.leave_soon()
+            loop.call_soon_threadsafe(self._leave)
+
+        for name in ("SIGTERM", "SIGHUP"):
+            with suppress(AttributeError, ValueError):
+                signal.signal(getattr(signal, name), told)
+
+    def _leave(self) -> None:
+        """Leave as if told to quit: the terminal is wanted, or gone."""
+        self.exit(return_code=INTERRUPTED)
+
+    async def action_quit(self) -> None:
+        """Leave, and be gone soon even if the terminal takes no last word."""
+        self.studio.leave_soon()
+        self.exit()
+
+    def action_suspend_process(self) -> None:
+        """Let nothing play on, give the terminal back, and come back when called."""
+        for screen in self.screen_stack:
+            stop = getattr(screen, "stop_playing", None)
+            if stop is not None:
+                stop()
+        self._lets_go = True
+        super().action_suspend_process()
+
+    def stop_when_told(self) -> None:
+        """Let nothing play on either where another program says that it is to wait."""
+        loop = asyncio.get_running_loop()
+        # A handler runs wherever the program is: screens that it opens need this.
+        wait, ours = self.action_suspend_process, copy_context()
+        number = getattr(signal, "SIGTSTP", None)  # not every system has it
+        let_go = number and signal.getsignal(number)
+        if number is None or not callable(let_go):
+            return
+
+        def told(number: int, frame: FrameType | None) -> None:
+            if self._lets_go:
+                self._lets_go = False
+                let_go(number, frame)
+            else:
+                loop.call_soon_threadsafe(wait, context=ours)
+
+        signal.signal(number, told)

@@ -1,0 +1,38 @@
+"""The collector waits for the first picture, and then passes over what is loaded."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Iterator
+
+import pytest
+
+from coach.command_line.command_parser import build_parser
+from coach.wiring.terminal.collecting import collect_from_here, collect_later
+
+
+@pytest.fixture(autouse=True)
+def as_before() -> Iterator[None]:
+    """Leave the collector as it was."""
+    yield
+    gc.unfreeze()
+    gc.enable()
+
+
+def test_the_collector_waits_and_goes_on_after_what_was_loaded() -> None:
+    collect_later()
+    assert not gc.isenabled()
+    collect_from_here()
+    assert gc.isenabled()
+    assert gc.get_freeze_count() > 0
+
+
+def test_what_was_never_told_to_wait_is_passed_over_by_nobody() -> None:
+    gc.unfreeze()
+    collect_from_here()
+    assert gc.get_freeze_count() == 0
+
+
+def test_the_coach_alone_is_called_as_with_all_its_commands() -> None:
+    alone = build_parser(has_commands=False).parse_args([])
+    assert vars(alone) == vars(build_parser().parse_args([]))

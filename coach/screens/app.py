@@ -86,9 +86,18 @@ class CoachApp(LeavingApp):
         for theme in THEMES:
             self.register_theme(theme)
         wanted = studio.read_memory().theme
-        # Not by setting it: that would read all styles a second time at the start.
-        first = wanted if wanted in self.available_themes else OWN
-        self.set_reactive(CoachApp.theme, first)
+        self._begin_with(wanted if wanted in self.available_themes else OWN)
+
+    def _begin_with(self, name: str) -> None:
+        """Have a theme from the start: setting it would read all styles a second time.
+
+        What follows is what the library does when a theme is set.
+        """
+        self.set_reactive(CoachApp.theme, name)
+        is_dark = self.current_theme.dark
+        looks = {f"-theme-{name}": True, "-dark-mode": is_dark}
+        self.update_classes({**looks, "-light-mode": not is_dark}, update=False)
+        self.stylesheet.set_variables(self.get_css_variables())
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give our own colours to a theme that lacks them."""

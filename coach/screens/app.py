@@ -72,7 +72,8 @@ class CoachApp(LeavingApp):
         typed: str = "",
         words: str = "",
     ) -> None:
-        super().__init__(studio)
+        super().__init__()
+        self.studio = studio
         self._typed = typed
         self._words = words
         self.signs = PLAIN if is_plain else FULL
@@ -102,6 +103,10 @@ class CoachApp(LeavingApp):
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give our own colours to a theme that lacks them."""
         return dict(LAMPLIGHT.variables)
+
+    def leave_soon(self) -> None:
+        """Let what is beside the screens end by itself, from a signal too."""
+        self.studio.leave_soon()
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Turn every sign into ASCII on its way out, where that is asked for."""

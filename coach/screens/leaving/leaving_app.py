@@ -17,8 +17,6 @@ if TYPE_CHECKING:
 
     from textual.driver import Driver
 
-    from coach.screens.studio import Studio
-
 THREADS = 8
 """How many things are worked out side by side at most: our own choice."""
 
@@ -27,18 +25,15 @@ INTERRUPTED = 130
 
 
 class LeavingApp(App[None]):
-    """Leaves at once when told, gives the terminal back and comes back to it.
+    """Leaves at once when told, gives the terminal back and comes back to it."""
 
-    Parameters
-    ----------
-    studio : Studio
-        What is told that the player leaves.
-    """
-
-    def __init__(self, studio: Studio) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self.studio = studio
         self._lets_go = False
+
+    def leave_soon(self) -> None:
+        """Let what is beside the screens end by itself, from a signal too."""
+        raise NotImplementedError
 
     def get_driver_class(self) -> type[Driver]:
         """Give a driver that lets the player leave at once."""
@@ -58,7 +53,7 @@ class LeavingApp(App[None]):
 
         def told(_number: int, _frame: object) -> None:
             # Not by the loop's own handlers: the loop may wait for the terminal.
-            self.studio.leave_soon()
+            self.leave_soon()
             loop.call_soon_threadsafe(self._leave)
 
         for name in ("SIGTERM", "SIGHUP"):
@@ -71,7 +66,7 @@ class LeavingApp(App[None]):
 
     async def action_quit(self) -> None:
         """Leave, and be gone soon even if the terminal takes no last word."""
-        self.studio.leave_soon()
+        self.leave_soon()
         self.exit()
 
     def action_suspend_process(self) -> None:

@@ -185,8 +185,9 @@ class Follower:
         if joint.has_rest:
             return joint.is_planned and gap.length >= settings.taken_s
         least = settings.taken_s
+        share = settings.repeated_share if joint.repeats else settings.sounded_share
         sounded = gap.begin - joint.began - self.behind
-        if sounded < settings.sounded_share * (joint.due - joint.began):
+        if sounded < share * (joint.due - joint.began):
             return False
         if not joint.is_planned:
             if not self.is_trusted:

@@ -62,6 +62,10 @@ class LiveBreathSettings:
     sounded_share: float
     """The note before it has sounded for this share of its length."""
 
+    repeated_share: float
+    """And for this share where the note before it is of its pitch: else it may be that
+    one's ring, and itself left out."""
+
     depth_db: float
     """In a breath the sound sinks at least so far."""
 

@@ -36,6 +36,9 @@ class Joint:
     has_rest: bool
     """The page has a rest between them."""
 
+    repeats: bool
+    """The first is of the same pitch as the note before it."""
+
     lasts: float
     """How long the second is."""
 
@@ -64,6 +67,7 @@ def lay_joints(due: DuePart) -> tuple[Joint, ...]:
             keys=(notes[a].midi, notes[b].midi),
             is_planned=a in planned,
             has_rest=notes[b].due > notes[b - 1].written_end + A_HAIR_S,
+            repeats=a > 0 and notes[a].midi == notes[a - 1].midi,
             lasts=float(notes[b].end - notes[b].due),
             turn=next(
                 (k for k in played if k >= b and notes[k].midi != notes[a].midi),

@@ -375,3 +375,28 @@ def test_a_breath_planned_on_a_rest_is_taken_where_the_rest_is_silent() -> None:
     assert (said.after_note, said.is_taken) == (9, True)
     held_on = rows_of([*UP], each_s)
     assert by_hand(due, held_on) == [], "a rest that is played into tells nothing"
+
+
+def cut_short(keys: list[int], k: int, sounds_s: float, each_s: float) -> list[Row]:
+    """Play notes by hand, one of them short, with nothing after it till the next."""
+    rows = rows_of([*keys], each_s)
+    rows[k + 1] = row_of(keys[k], round(sounds_s / HOP_S))
+    rows[k + 2 : k + 2] = [row_of(None, round((each_s - sounds_s) / HOP_S))]
+    return rows
+
+
+def test_the_ring_of_a_note_is_no_note_of_the_same_pitch() -> None:
+    """A repeated note that is left out leaves a gap that is no breath."""
+    each_s = 0.3
+    keys = [*UP[:9], UP[8], *UP[9:]]
+    assert by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.1, each_s)) == []
+    (said,) = by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.2, each_s))
+    assert isinstance(said, BreathTold)
+    assert (said.after_note, said.is_taken) == (9, True)
+
+
+def test_a_note_of_its_own_pitch_may_be_cut_very_short_for_a_breath() -> None:
+    each_s = 0.5
+    (said,) = by_hand(due_of(UP, each_s), cut_short(UP, 9, 0.1, each_s))
+    assert isinstance(said, BreathTold)
+    assert (said.after_note, said.is_taken) == (9, True)

@@ -48,6 +48,8 @@ class Empty:
         return ()
     def says(self):
         return ""
+    def tell_files(self):
+        return ""
 class Once(CoachApp):
     def on_ready(self):
         self.call_after_refresh(self.exit)

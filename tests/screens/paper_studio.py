@@ -410,9 +410,14 @@ class PaperStudio:
         self.is_full = False
         self.conductors: list[Conductor] = []
         self.ear = HandEar()
+        self.files_say = ""
 
     def says(self) -> str:
         return "tenor trombone · built-in click"
+
+    def tell_files(self) -> str:
+        told, self.files_say = self.files_say, ""
+        return told
 
     def list_etudes(self) -> Sequence[Etude]:
         etudes = [

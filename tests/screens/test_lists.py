@@ -235,3 +235,14 @@ async def test_signs_of_the_staff_are_explained_the_first_time_and_in_help(
         assert "Slide position, and an alternate" in told
         await press(pilot, "escape", "escape", "enter")
         assert app.screen.query_one(Notice).words == ""
+
+
+async def test_what_is_to_be_known_of_the_files_is_read_to_the_end(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.files_say = "The run log /home/me/a/long/way/runs.sqlite3 was damaged. " * 3
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        told = text_of(app, Notice)
+        assert " ".join(told.split()).count("was damaged.") == 3
+        assert "tenor trombone" in text_of(app, Heading)

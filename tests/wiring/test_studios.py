@@ -150,3 +150,16 @@ def test_the_shelf_does_not_wait_for_the_engine(
     studio.listen(lambda _: None)
     studio.close()
     assert opened == [False]
+
+
+def test_a_log_that_can_only_be_read_is_shown_and_told_of_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    open_log().close()
+    (tmp_path / "runs.sqlite3-shm").symlink_to(tmp_path / "no" / "such" / "folder")
+    real = RealStudio(argparse.Namespace(silent=True))
+    assert list(real.list_etudes())
+    assert "cannot be written" in real.tell_files()
+    assert real.tell_files() == ""
+    real.close()

@@ -7,14 +7,16 @@ the other, a program for a few seconds.
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
 from threading import RLock
 from traceback import clear_frames
 from typing import TypeVar
 
+from coach.edges.log.log_copy import copy_beside, copy_in_memory
 from coach.edges.log.log_migrations import APPLICATION_ID, MIGRATIONS
 from coach.edges.log.log_rows import WHAT_IS_READ
 from coach.edges.log.log_salvage import NO_SENSE, is_damage, salvage
@@ -35,12 +37,28 @@ LARGEST_LOOKED_THROUGH_BYTES = 4_000_000
 a few milliseconds.  A larger one shows its damage where it is read."""
 
 
+UNWRITABLE = (
+    sqlite3.SQLITE_CANTOPEN,
+    sqlite3.SQLITE_READONLY,
+    sqlite3.SQLITE_IOERR,
+    sqlite3.SQLITE_FULL,
+)
+"""What opening comes to in a folder without rights or room: even reading wants to
+write beside the file (https://www.sqlite.org/wal.html, "Read-Only Databases")."""
+
+
+ROOM_BESIDE_BYTES = 32_768
+"""What SQLite lays beside a log before it reads one
+(https://www.sqlite.org/walformat.html, "The WAL-Index File Format")."""
+
+
 class LogFile:
-    """One SQLite file, open."""
+    """One SQLite file, open; where it cannot be written, what can be read of it."""
 
     def __init__(self, path: Path, tell: Callable[[str], None]) -> None:
         self._path = path
         self._tell = tell
+        self._only_read: RunLogError | None = None
         self._one_at_a_time = RLock()
         with self.spoken():
             try:
@@ -56,14 +74,22 @@ class LogFile:
     def transaction(self) -> Iterator[sqlite3.Connection]:
         """Do all or nothing; what is done is on the disk afterwards."""
         with self.spoken():
-            self.database.execute("BEGIN IMMEDIATE")
-            try:
-                yield self.database
-                self.database.execute("COMMIT")
-            except BaseException:
-                if self.database.in_transaction:
-                    self.database.execute("ROLLBACK")
-                raise
+            if self._only_read is not None:
+                raise self._only_read
+            with self._all_or_nothing() as database:
+                yield database
+
+    @contextmanager
+    def _all_or_nothing(self) -> Iterator[sqlite3.Connection]:
+        """Do all or nothing in whatever is open."""
+        self.database.execute("BEGIN IMMEDIATE")
+        try:
+            yield self.database
+            self.database.execute("COMMIT")
+        except BaseException:
+            if self.database.in_transaction:
+                self.database.execute("ROLLBACK")
+            raise
 
     @contextmanager
     def spoken(self) -> Iterator[None]:
@@ -97,23 +123,36 @@ class LogFile:
         self._tell(saved.says)
 
     def _open(self) -> None:
-        """Open the file, and close it again if that fails."""
+        """Open the file; where it cannot be written, a copy of what stands in it."""
         if self._path != IN_MEMORY:
             self._path.parent.mkdir(parents=True, exist_ok=True)
-        self.database = sqlite3.connect(
-            self._path,
-            timeout=PATIENCE_S,
-            isolation_level=None,
-            check_same_thread=False,
-        )
         try:
-            self._set_up()
+            self._set_up(
+                sqlite3.connect(
+                    self._path,
+                    timeout=PATIENCE_S,
+                    isolation_level=None,
+                    check_same_thread=False,
+                )
+            )
+        except sqlite3.OperationalError as error:
+            if _code(error) not in UNWRITABLE or not self._path.is_file():
+                raise
+            self._only_read = _in_words(self._path, error, "written")
+            self._set_up(copy_in_memory(self._path))
+            self._tell(f"{self._only_read} Until then it is only read.")
+
+    def _set_up(self, database: sqlite3.Connection) -> None:
+        """Bring what was opened to this version, and close it again if that fails."""
+        self.database = database
+        try:
+            self._bring_up_to_date()
         except BaseException:
-            self.database.close()
+            database.close()
             raise
 
-    def _set_up(self) -> None:
-        """Set the file up, and bring it to this version."""
+    def _bring_up_to_date(self) -> None:
+        """Make sure that it is a run log, undamaged and of this version."""
         database = self.database
         database.row_factory = sqlite3.Row
         database.execute("PRAGMA foreign_keys = ON")
@@ -129,8 +168,8 @@ class LogFile:
         if version > len(MIGRATIONS):
             self._tell_newer()
         if version < len(MIGRATIONS):
-            if version and self._path != IN_MEMORY:
-                copy_log(database, self._path, version)
+            if version and self._path != IN_MEMORY and self._only_read is None:
+                copy_beside(database, self._path, version)
             self._migrate()
 
     def _is_ours(self) -> bool:
@@ -179,23 +218,13 @@ class LogFile:
     def _migrate(self) -> None:
         """Bring the file to this version, a step in one transaction each."""
         for target in range(1, len(MIGRATIONS) + 1):
-            with self.transaction() as database:
+            with self._all_or_nothing() as database:
                 if self.version() < target:
                     MIGRATIONS[target - 1](database)
                     database.execute(f"PRAGMA user_version = {target}")
                     database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
                     if target == len(MIGRATIONS):
                         add_up(database)
-
-
-def copy_log(database: sqlite3.Connection, path: Path, version: int) -> None:
-    """Copy a log beside itself before it is brought up to date; whole or not at all."""
-    copy = path.with_name(f"{path.name}.version-{version}")
-    fresh = path.with_name(f"{copy.name}.new")
-    fresh.unlink(missing_ok=True)
-    with closing(sqlite3.connect(fresh)) as target:
-        database.backup(target)
-    fresh.replace(copy)
 
 
 def _damaged(path: Path) -> RunLogError:
@@ -206,10 +235,20 @@ def _damaged(path: Path) -> RunLogError:
     )
 
 
-def _in_words(path: Path, error: Exception) -> RunLogError:
-    """Turn what SQLite or the system says into what a player can do."""
+def _code(error: Exception) -> int | None:
+    """Give SQLite's primary code of an error, None of any other error."""
     code = getattr(error, "sqlite_errorcode", None)
-    primary = None if code is None else code & 0xFF
+    return None if code is None else code & 0xFF
+
+
+def _is_full(path: Path) -> bool:
+    """Tell whether the disk has too little room for what stands beside a log."""
+    return shutil.disk_usage(path.parent).free < ROOM_BESIDE_BYTES
+
+
+def _in_words(path: Path, error: Exception, what: str = "used") -> RunLogError:
+    """Turn what SQLite or the system says into what a player can do."""
+    primary = _code(error)
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return RunLogError(
             f"The run log {path} is in use by another program.",
@@ -217,12 +256,12 @@ def _in_words(path: Path, error: Exception) -> RunLogError:
         )
     if primary in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return _damaged(path)
-    if primary == sqlite3.SQLITE_FULL:
+    if primary == sqlite3.SQLITE_FULL or (primary in UNWRITABLE and _is_full(path)):
         return RunLogError(
             f"The disk is full: the run log {path} cannot grow.", "Make room."
         )
     reason = getattr(error, "strerror", None) or str(error)
     return RunLogError(
-        f"The run log {path} cannot be used: {reason}.",
+        f"The run log {path} cannot be {what}: {reason}.",
         "Check the folder's rights, or name another with COACH_HOME.",
     )

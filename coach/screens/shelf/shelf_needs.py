@@ -140,7 +140,11 @@ class ShelfNeeds(OwnNeeds, StaffNeeds, Protocol):
     """Etudes to choose from."""
 
     def says(self) -> str:
-        """Say who plays and how the click sounds, in a few words (slow)."""
+        """Say who plays, and on what, in a few words (slow)."""
+        ...
+
+    def tell_files(self) -> str:
+        """Say what is to be known of the player's files, once; mostly nothing."""
         ...
 
     def list_etudes(self) -> Iterable[Etude]:

@@ -88,6 +88,8 @@ class ShelfView(CoachScreen["ShelfNeeds"]):
         """Show everything that is there."""
         self._is_read, self._who = True, who
         self.show_shelf(etudes)
+        if told := self.studio.tell_files():
+            self.tell(told, is_wrong=True)
 
     def show_shelf(self, etudes: Sequence[Etude]) -> None:
         """Show what was read so far; keep the one that the player chose, or the top."""

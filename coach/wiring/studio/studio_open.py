@@ -111,12 +111,16 @@ class StudioOpen:
         self._player.listen(tell)
 
     def says(self) -> str:
-        """Say who plays and how the click sounds, in a few words."""
+        """Say who plays, and on what, in a few words."""
         instrument = self.planner.instrument.title
         player = self.planner.player
         whose = f"{player.name}, " if player.name else ""
-        who = f"{whose}{instrument}, {player.capacity_l:.1f} L"
-        return "  ".join((*self._told[-1:], who))
+        return f"{whose}{instrument}, {player.capacity_l:.1f} L"
+
+    def tell_files(self) -> str:
+        """Say what is to be known of the player's files, once; mostly nothing."""
+        told, self._told[:] = " ".join(self._told), ()
+        return told
 
     def read_memory(self) -> ScreenFacts:
         """Give what the screens remember."""

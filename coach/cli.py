@@ -13,7 +13,12 @@ from importlib import import_module
 
 from coach import __version__
 from coach.command_line.command_parser import build_parser
-from coach.edges.ending import EXIT_INTERRUPTED, fall_silent, interrupt_when_told
+from coach.edges.ending import (
+    EXIT_FULL,
+    EXIT_INTERRUPTED,
+    fall_silent,
+    interrupt_when_told,
+)
 from coach.errors import CoachError
 from coach.wiring.players import playing_as
 from coach.wiring.terminal.terminal_signs import write_what_can_be_written
@@ -38,9 +43,17 @@ def main(argv: Sequence[str] | None = None) -> int:
         return EXIT_INTERRUPTED
     except OSError as error:
         code = fall_silent(error)
+        if code == EXIT_FULL:
+            print(f"coach: {_say_full(error)}", file=sys.stderr)
         return _say_crash(error) if code is None else code
     except Exception as error:  # noqa: BLE001 — the last line: a player sees a sentence
         return _say_crash(error)
+
+
+def _say_full(error: OSError) -> str:
+    """Say where there is no room."""
+    what = error.filename or "what was asked for"
+    return f"The disk is full: {what} cannot be written. Make room."
 
 
 def _say_crash(error: BaseException) -> int:

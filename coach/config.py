@@ -16,10 +16,11 @@ from __future__ import annotations
 import os
 import tomllib
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import MISSING, fields
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar, cast, get_type_hints
+from typing import Any, TextIO, TypeVar, cast, get_type_hints
 
 from coach.errors import ConfigError
 from coach.setting_kinds import (
@@ -132,11 +133,31 @@ def write_player_file(settings: Table) -> None:
 
 
 def write_whole(path: Path, text: str) -> None:
-    """Write a file of the player's folder, whole or not at all."""
+    """Write a file of the player's folder, whole or not at all; a link stays one."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    fresh = path.with_suffix(".new")
-    fresh.write_text(text, encoding="utf-8", errors="replace")
-    fresh.replace(path)
+    with open_whole_or_not(path) as file:
+        file.write(text)
+
+
+@contextmanager
+def open_whole_or_not(path: Path) -> Iterator[TextIO]:
+    """Open a file to be written, which takes its place when all of it is there.
+
+    Behind a link the file that it leads to is written.  A device or a pipe, in whose
+    place no file may come to stand, takes the text as it comes.
+    """
+    if path.exists() and not path.is_file():
+        with path.open("w", newline="", encoding="utf-8", errors="replace") as device:
+            yield device
+        return
+    goal = path.resolve()
+    fresh = goal.with_name(f"{os.urandom(8).hex()}.new")
+    try:
+        with fresh.open("x", newline="", encoding="utf-8", errors="replace") as file:
+            yield file
+        fresh.replace(goal)
+    finally:
+        fresh.unlink(missing_ok=True)
 
 
 def read_settings(kind: type[Settings], name: str, table: str = "") -> Settings:

@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from coach.config import player_name
+from coach.config import open_whole_or_not, player_name
 from coach.errors import CoachError
 from coach.plain.run_json import run_as_dict
 from coach.plain.run_table import write_table
@@ -133,13 +133,10 @@ def _write(name: str, write: Callable[[TextIO], None]) -> None:
     path = Path(name)
     if not path.name:
         raise CoachError(f"“{name}” is no name of a file.", "Name another file.")
-    fresh = path.with_name(f"{path.name}.new")
     try:
-        with fresh.open("w", newline="", encoding="utf-8") as file:
+        with open_whole_or_not(path) as file:
             write(file)
-        fresh.replace(path)
     except OSError as error:
-        fresh.unlink(missing_ok=True)
         raise CoachError(
             f"{path} cannot be written: {error.strerror}.", "Name another file."
         ) from error

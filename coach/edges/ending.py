@@ -14,6 +14,17 @@ from typing import NoReturn
 EXIT_INTERRUPTED = 130
 """Exit code of a program that was told to end."""
 
+EXIT_FULL = 1
+"""Exit code where there is no room for what was asked for."""
+
+SILENCED = {
+    errno.EPIPE: 0,
+    errno.EIO: EXIT_INTERRUPTED,
+    errno.ENOSPC: EXIT_FULL,
+    errno.EDQUOT: EXIT_FULL,
+}
+"""What comes of writing where nobody reads on, no terminal is left, or no room."""
+
 LEAVE_S = 5.0
 """How long leaving may take, in seconds: our own choice; it takes a third of one."""
 
@@ -41,10 +52,10 @@ def interrupt_when_told() -> Iterator[None]:
 
 def fall_silent(error: OSError) -> int | None:
     """Write no more where nobody reads; give the exit code, None for another error."""
-    if error.errno not in (errno.EPIPE, errno.EIO):
+    if error.errno not in SILENCED:
         return None
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return 0 if error.errno == errno.EPIPE else EXIT_INTERRUPTED
+    return SILENCED[error.errno]
 
 
 def leave_at_once(code: int) -> NoReturn:

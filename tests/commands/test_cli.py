@@ -291,6 +291,30 @@ def test_what_can_be_mended_is_one_sentence(
     assert sentence in refused(capsys, *words)
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device is always full")
+def test_a_full_disk_is_no_fault_of_the_coach(
+    capsys: pytest.CaptureFixture[str], home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Path("/dev/full").open("w", buffering=1) as full:
+        monkeypatch.setattr(sys, "stdout", full)
+        assert main(("plan", "tide", "--json")) == 1
+    assert capsys.readouterr().err.startswith("coach: The disk is full: ")
+    assert not (home / "crash.txt").exists()
+
+
+def test_settings_that_lie_elsewhere_stay_there(
+    capsys: pytest.CaptureFixture[str], home: Path, tmp_path: Path
+) -> None:
+    """A link that leads to them is left as it is."""
+    elsewhere = tmp_path / "elsewhere.toml"
+    elsewhere.touch()
+    home.mkdir(parents=True, exist_ok=True)
+    (home / "player.toml").symlink_to(elsewhere)
+    said(capsys, "player", "--capacity-l", "4.2")
+    assert (home / "player.toml").is_symlink()
+    assert "4.2" in elsewhere.read_text()
+
+
 def test_a_refused_setting_changes_nothing(
     capsys: pytest.CaptureFixture[str], home: Path
 ) -> None:

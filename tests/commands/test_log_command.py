@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -54,6 +55,32 @@ def test_a_table_that_cannot_be_written_is_told_of(
 ) -> None:
     there = str(tmp_path / "no" / "runs.csv")
     assert "cannot be written" in said(capsys, "log", "--csv", there, code=1)
+
+
+@pytest.mark.parametrize("option", ["--csv", "--export"])
+def test_what_is_written_goes_through_a_link_and_leaves_it(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, option: str
+) -> None:
+    goal, link = tmp_path / "goal", tmp_path / "link"
+    goal.write_text("old")
+    link.symlink_to(goal)
+    said(capsys, "log", option, str(link))
+    assert link.is_symlink()
+    assert goal.read_text() not in {"", "old"}
+    assert not list(tmp_path.glob("*.new"))
+
+
+@pytest.mark.parametrize("option", ["--csv", "--export"])
+def test_no_file_takes_the_place_of_a_pipe_or_a_device(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, option: str
+) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    reader = os.open(pipe, os.O_RDONLY | os.O_NONBLOCK)
+    said(capsys, "log", option, str(pipe))
+    assert pipe.is_fifo()
+    assert os.read(reader, 4)
+    os.close(reader)
 
 
 @pytest.mark.parametrize("option", ["--csv", "--export", "--import"])

@@ -19,7 +19,7 @@ class ChooseScreen(CoachScreen[object]):
 
     ABOUT = "Choose one."
     KEYS: ClassVar[Sequence[Binding]] = (
-        shown("enter,space", "take", "choose", "Take what is chosen"),
+        shown("space,enter", "take", "choose", "Take what is chosen"),
         hidden("down,j", "move(1)", "down", "The next one"),
         hidden("up,k", "move(-1)", "up", "The one before"),
         shown("escape", "dismiss", "back", "Leave it as it was"),

@@ -7,8 +7,14 @@ from typing import Any
 
 import pytest
 
+from coach.rehearsal.run.run_states import State
 from coach.screens.app import CoachApp
 from coach.screens.coach_screen import CoachScreen
+from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.run.run_screen import RunScreen
+from coach.screens.widgets.key_bar import KeyBar
+from tests.screens.paper_studio import PaperStudio
+from tests.screens.playing import press, screen_of, settle, text_of
 from tests.screens.test_needs import screens_of_the_coach
 
 WHERE_ONE_TYPES = {"WriteScreen": {"ctrl+z"}}
@@ -37,5 +43,23 @@ class TestKeysOfAScreen:
         assert actions
         assert [a for a in actions if not hasattr(screen, f"action_{a}")] == []
 
+    def test_space_does_the_next_thing(self, screen: type[CoachScreen[Any]]) -> None:
+        keys = [key for binding in screen.KEYS for key in binding.key.split(",")]
+        assert "space" in keys or screen.__name__ in WHERE_ONE_TYPES
+
     def test_it_says_what_it_is_for(self, screen: type[CoachScreen[Any]]) -> None:
         assert screen.ABOUT.endswith(".")
+
+
+async def test_space_alone_leads_from_the_shelf_into_a_run(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "space")
+        assert isinstance(screen_of(app), PhraseScreen)
+        assert "space rehearse" in text_of(app, KeyBar)
+        await press(pilot, "space")
+        assert isinstance(screen_of(app), RunScreen)
+        await press(pilot, "space")
+        assert studio.conductors[-1].state is State.COUNTING_IN

@@ -7,7 +7,12 @@ from coach.screens.widgets.key_table import hidden, shown, to
 PHRASE_KEYS = (
     *to(
         "play",
-        shown("enter", "rehearse", "rehearse", "Play it: all, or the bars from [ to ]"),
+        shown(
+            "space,enter",
+            "rehearse",
+            "rehearse",
+            "Play it: all, or the bars from [ to ]",
+        ),
         hidden("[", "segment_from", "segment from here", "Rehearse from this bar"),
         hidden("]", "segment_to", "segment to here", "Rehearse up to this bar"),
         hidden("w", "whole", "whole etude", "Rehearse all of it"),

@@ -44,7 +44,7 @@ class ReachScreen(CoachScreen[ReachNeeds]):
     CSS_PATH = PRACTICE_CSS
     ABOUT = "The reach: how slow it may go before the air is not enough."
     KEYS: ClassVar[Sequence[Binding]] = (
-        shown("escape,q,enter,r", "dismiss", "back", "Back to the phrase"),
+        shown("escape,q,enter,r,space", "dismiss", "back", "Back to the phrase"),
         hidden("down,j", "turn(1)", "down", "Scroll down"),
         hidden("up,k", "turn(-1)", "up", "Scroll up"),
     )

@@ -39,7 +39,7 @@ class CalibrateScreen(CoachScreen[CalibrationNeeds]):
 
     ABOUT = "Measure how late the microphone hears the click."
     KEYS: ClassVar[Sequence[Binding]] = (
-        shown("enter", "begin", "begin", "Play clicks and hear them"),
+        shown("space,enter", "begin", "begin", "Play clicks and hear them"),
         shown("escape,q", "leave", "give up", "End the clicks and go back"),
     )
 

@@ -37,7 +37,7 @@ class ImportScreen(CoachScreen[ImportNeeds]):
 
     ABOUT = "Put a score file on the shelf."
     KEYS: ClassVar[Sequence[Binding]] = (
-        shown("enter,right", "take", "open", "Open the folder or the file"),
+        shown("space,enter,right", "take", "open", "Open the folder or the file"),
         shown("left,backspace", "up", "folder above", "The folder above"),
         shown("/", "type", "type a path", "Type where the file is"),
         hidden("down,j", "move(1)", "down", "The next one"),

@@ -45,7 +45,7 @@ class LogScreen(CoachScreen[LogNeeds]):
     CSS_PATH = PRACTICE_CSS
     ABOUT = "The log: runs, newest first, and what they say."
     KEYS: ClassVar[Sequence[Binding]] = (
-        shown("escape,q,l", "dismiss", "back", "Back to where you were"),
+        shown("escape,q,l,space", "dismiss", "back", "Back to where you were"),
         shown("down,j", "move(1)", "run before", "The run before"),
         shown("up,k", "move(-1)", "run after", "The run after"),
         shown("x", "strike", "strike out", "Let a run count for nothing, or again"),

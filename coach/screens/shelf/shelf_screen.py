@@ -30,7 +30,7 @@ class ShelfScreen(OwnShelf):
     KEYS: ClassVar[Sequence[Binding]] = (
         *to(
             "rehearse",
-            shown("enter", "open", "open", "Open the etude that is chosen"),
+            shown("space,enter", "open", "open", "Open the etude that is chosen"),
         ),
         *to("find", shown("/", "search", "search", "Find an etude by its title")),
         *to(

@@ -31,7 +31,7 @@ class TodayScreen(CoachScreen[TodayNeeds]):
 
     ABOUT = "Today: what to play in the minutes that there are."
     KEYS: ClassVar[Sequence[Binding]] = (
-        shown("enter", "open", "open", "Open the etude of this turn"),
+        shown("space,enter", "open", "open", "Open the etude of this turn"),
         shown("plus,equals_sign", "more(1)", "longer", "Ten minutes more"),
         shown("minus", "more(-1)", "shorter", "Ten minutes less"),
         shown("escape,q,t", "dismiss", "back", "Back to the shelf"),

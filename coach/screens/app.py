@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
+from textual.events import Key
 
 from coach.screens.leaving.leaving_app import LeavingApp
 from coach.screens.messages import FactCame
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from coach.errors import CoachError
     from coach.rehearsal.gear.gear import Fact
     from coach.screens.studio import Studio
+    from coach.screens.widgets.ask_line import AskLine
     from coach.screens.widgets.text_lines import Line
 
 
@@ -150,6 +152,17 @@ class CoachApp(LeavingApp):
 
             for event in XTermParser().feed(self._typed):
                 self.post_message(event)
+
+    def on_key(self, event: Key) -> None:
+        """Give a line that is asked for the keys that were pressed before it opened.
+
+        The driver reads what is typed or pasted quickly in one go: all of it is on its
+        way to the screen, whose keys have other meanings, before the line takes keys.
+        """
+        for line in cast("Iterable[AskLine]", self.screen.query("AskLine")):
+            if line.last_key is not event:
+                event.prevent_default()
+                line.post_message(Key(event.key, event.character))
 
     def tell_fact(self, fact: Fact) -> None:
         """Take a fact from any thread."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
@@ -13,6 +12,7 @@ from textual.worker import get_current_worker
 from coach.errors import CoachError
 from coach.planning.naming import say_count
 from coach.screens.coach_screen import CoachScreen
+from coach.screens.shelf.dropped_name import looks_like_a_file, plain_name
 from coach.screens.shelf.shelf_needs import ImportNeeds
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
@@ -20,13 +20,10 @@ from coach.screens.widgets.key_table import hidden, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
+    from textual.events import Paste
     from textual.widgets import Input
 
     from coach.screens.shelf.shelf_needs import Etude, Folder, Twin
-
-
-FIRST_SLASHES = re.compile(r"^/+(?=[/~]|[A-Za-z]:)")
-"""The key that asks for a path begins one; whoever types all of it types it twice."""
 
 
 class ImportScreen(CoachScreen[ImportNeeds]):
@@ -47,8 +44,9 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         shown("escape", "leave", "back", "Back to the shelf"),
     )
 
-    def __init__(self) -> None:
+    def __init__(self, path: str = "") -> None:
         super().__init__()
+        self._path = path
         self._folder: Folder | None = None
         self._chosen = 0
         self._is_busy = False
@@ -59,6 +57,8 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         super().on_mount()
         self.query_one(Heading).show_heading("put a score on the shelf")
         self.look_into("")
+        if self._path:
+            self._import(self._path)
 
     @work(thread=True, exclusive=True, group="folder")
     def look_into(self, path: str) -> None:
@@ -75,8 +75,11 @@ class ImportScreen(CoachScreen[ImportNeeds]):
     def show_folder(self, folder: Folder) -> None:
         """Show a folder."""
         self._folder, self._chosen = folder, 0
+        if self._taken is not None:
+            return
         self.query_one(Heading).show_heading("put a score on the shelf", folder.path)
-        self.tell("")
+        if not self._is_busy:
+            self.tell("")
         self._show()
 
     def _show(self) -> None:
@@ -207,7 +210,7 @@ class ImportScreen(CoachScreen[ImportNeeds]):
 
     def action_type(self) -> None:
         """Type where the file is."""
-        if self._taken is not None:
+        if self._taken is not None or self.query(AskLine):
             return
         ask = AskLine("where is the file?", "/")
         ask.select_on_focus = False  # the key that was pressed begins the path
@@ -215,11 +218,16 @@ class ImportScreen(CoachScreen[ImportNeeds]):
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Read what was typed; a path that leads nowhere stays there to be mended."""
-        path = FIRST_SLASHES.sub("", event.value.strip())
+        path = plain_name(event.value)
         if path.strip("/"):
             self._import(path)
         else:
             event.input.remove()
+
+    def on_paste(self, event: Paste) -> None:
+        """Read a file that is dropped on the window."""
+        if self._taken is None and not self._is_busy and looks_like_a_file(event.text):
+            self._import(plain_name(event.text))
 
     def action_leave(self) -> None:
         """Go back."""

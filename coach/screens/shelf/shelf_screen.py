@@ -14,6 +14,7 @@ from coach.screens.shelf.shelf_own import NEW_NAME, OwnShelf
 from coach.screens.widgets.key_table import hidden, shown, to
 
 if TYPE_CHECKING:
+    from textual.events import Paste
     from textual.widgets import Input
 
     from coach.screens.shelf.shelf_needs import Etude
@@ -156,6 +157,8 @@ class ShelfScreen(OwnShelf):
         """Ask for words to find."""
         from coach.screens.widgets.ask_line import AskLine
 
+        if self.query(AskLine):
+            return
         ask = AskLine("find", self._query)
         self.mount(ask, before="ShelfList")
 
@@ -204,9 +207,20 @@ class ShelfScreen(OwnShelf):
 
     def action_import_file(self) -> None:
         """Ask for a file and put it on the shelf."""
+        self._import("")
+
+    def on_paste(self, event: Paste) -> None:
+        """Put a file on the shelf that is dropped on the window."""
+        from coach.screens.shelf.dropped_name import looks_like_a_file, plain_name
+
+        if looks_like_a_file(event.text):
+            self._import(plain_name(event.text))
+
+    def _import(self, path: str) -> None:
+        """Put a file on the shelf, asking which if it has no path."""
         from coach.screens.shelf.import_screen import ImportScreen
 
-        self.app.push_screen(ImportScreen(), self._imported)
+        self.app.push_screen(ImportScreen(path), self._imported)
 
     def _imported(self, etude: Etude | None) -> None:
         if etude is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
+from textual.events import Key
 from textual.widgets import Input
 
 
@@ -17,6 +18,11 @@ class AskLine(Input):
 
     def __init__(self, words: str, value: str = "") -> None:
         super().__init__(value, placeholder=words, compact=True)
+        self.last_key: Key | None = None
+
+    def on_key(self, event: Key) -> None:
+        """Remember what came here first."""
+        self.last_key = event
 
     def on_mount(self) -> None:
         """Take the keys."""

@@ -996,8 +996,8 @@ def test_on_the_ladder_clean_runs_move_up_by_themselves() -> None:
         r.tick()
         said.append(r.conductor.notice)
     r.conductor.finish()
-    assert [run.bpm for run in r.log.list_runs()] == [63, 66, 69, 72, 76]
-    assert said[0] == "Nothing was marked: up to 66."
+    assert [run.bpm for run in r.log.list_runs()] == [63, 69, 76, 80, 84]
+    assert said[0] == "Nothing was marked: up to 69."
 
 
 def test_on_the_ladder_runs_with_marks_move_down() -> None:
@@ -1010,8 +1010,8 @@ def test_on_the_ladder_runs_with_marks_move_down() -> None:
         r.conductor.mark(MarkKind.RUSHED)
         r.go_to(r.conductor.track.ends)
         r.tick()
-    assert r.conductor.plan.bpm == 60
-    assert "were not clean (rushed in bar 1): go down to 60" in r.conductor.notice
+    assert r.conductor.plan.bpm == 56
+    assert "were not clean (rushed in bar 1): go down to 56" in r.conductor.notice
 
 
 # Advice and review.

@@ -133,8 +133,8 @@ def test_the_ladder_says_why_it_moves() -> None:
     part = part_of("Bb2q C3q D3q Eb3q", bpm=96)
     r = HandRehearsal(part, bpm=63, runs_in_a_row=4, is_ladder_on=True)
     _, lines = rehearse(r)
-    assert "Nothing was marked: up to 66." in lines
-    assert "Bar 1 at 66." in lines
+    assert "Nothing was marked: up to 69." in lines
+    assert "Bar 1 at 69." in lines
 
 
 def test_the_answer_is_the_word_on_the_run() -> None:

@@ -36,14 +36,26 @@ class LadderSettings:
     """After so many moves down in a day a smaller part is tried, or it is left."""
 
     settle_runs: int
-    """A faster tempo that fails within so many runs sends to the part in the way, at
-    the same tempo, before it is given up."""
+    """A faster tempo that fails within so many runs, in one and the same bar or after
+    it was given up before, sends to the part in the way, at the same tempo."""
+
+    never_clean_notches_count: int
+    """Notches of a move down as long as nothing of the etude was clean at all."""
+
+    near_goal_share: float
+    """From this share of the goal on ..."""
+
+    near_goal_runs: int
+    """... so many clean runs in a row are enough before a faster tempo."""
 
     smooth_runs: int
     """Clean runs in a row before a faster tempo, as long as no run has failed."""
 
     smooth_notches_count: int
-    """Notches of a move up as long as no run has failed."""
+    """Notches of a move up as long as no run has failed ..."""
+
+    smooth_up_to_share: float
+    """... up to this share of the goal."""
 
     trial_notches_count: int
     """One run more notches above than this is a trial and moves nothing."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -78,3 +79,20 @@ def came_to(run: Run, bar: int) -> bool:
 def troubles_of(run: Run) -> tuple[Mark, ...]:
     """Give the marks of a run that say what went wrong, missed breaths too."""
     return tuple(mark for mark in run.marks if mark.kind in TROUBLE_KINDS)
+
+
+def is_one_place(runs: Sequence[Run]) -> bool:
+    """Tell whether one and the same bar went wrong in all of these runs."""
+    bars = [{mark.bar for mark in troubles_of(run)} for run in runs]
+    return bool(set.intersection(*bars))
+
+
+def missed_before(runs: Sequence[Run], bar: int) -> int | None:
+    """Find the bar of a breath that was missed before the air ran out in another."""
+    missed = Counter(
+        mark.bar
+        for run in runs
+        for mark in run.marks
+        if mark.kind is MarkKind.MISSED_BREATH and mark.bar <= bar
+    )
+    return missed.most_common(1)[0][0] if missed else None

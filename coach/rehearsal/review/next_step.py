@@ -24,6 +24,7 @@ from coach.rehearsal.review.advice import (
 )
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.marked import is_one_place, missed_before
 from coach.rehearsal.review.parts import SoFar
 from coach.rehearsal.run.mark import say_fault
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -121,7 +122,7 @@ class NextStep:
         if times < enough:
             return None
         ran_out = f"Ran out in bar {bar} {times} times"
-        missed = _missed_before(self.failed, bar)
+        missed = missed_before(self.failed, bar)
         bpm = self.rung.bpm
         if times < 2 * enough:
             cure = (
@@ -144,11 +145,15 @@ class NextStep:
             return None
         what = f"{len(failed)} runs at {say_bpm(self.rung.bpm)} were not clean"
         what += _most_often(failed)
-        if len(self.rung.runs) <= self.ladder.settle_runs:
+        is_new = len(self.rung.runs) <= self.ladder.settle_runs
+        was_given_up = any(fell == self.rung.bpm for fell, _ in self.rung.falls)
+        if is_new and (was_given_up or is_one_place(failed)):
             part = self._smaller(what)
             if part is not None:
                 return part
-        below = step_tempo(self.rung.bpm, -1, self.scale)
+        was_clean = any(run.is_clean for run in self.so_far.played)
+        notches = 1 if was_clean else self.ladder.never_clean_notches_count
+        below = step_tempo(self.rung.bpm, -notches, self.scale)
         if self.falls_today < self.ladder.falls_a_day_count and below < self.rung.bpm:
             why = f"{what}: go down to {say_bpm(below)}."
             return advice_on(self.here, "slower", below, why)
@@ -199,15 +204,21 @@ class NextStep:
 
     @property
     def _next_tempo(self) -> float:
-        """The next tempo: a longer step where nothing has failed yet."""
-        notches = self.ladder.smooth_notches_count if self.rung.is_smooth else 1
-        return min(self.here.goal_bpm, step_tempo(self.rung.bpm, notches, self.scale))
+        """The next tempo: a longer step far from the goal where nothing failed yet."""
+        ladder, bpm, goal = self.ladder, self.rung.bpm, self.here.goal_bpm
+        is_far = bpm < goal * ladder.smooth_up_to_share
+        is_long = is_far and self.rung.is_smooth
+        notches = ladder.smooth_notches_count if is_long else 1
+        return min(goal, step_tempo(bpm, notches, self.scale))
 
     @property
     def _enough(self) -> int:
         """Clean runs in a row that are enough at this tempo."""
         ladder = self.ladder
-        return ladder.smooth_runs if self.rung.is_smooth else ladder.promote_runs
+        if self.rung.is_smooth:
+            return ladder.smooth_runs
+        is_near = self.rung.bpm >= self.here.goal_bpm * ladder.near_goal_share
+        return ladder.near_goal_runs if is_near else ladder.promote_runs
 
     def _needed(self) -> int:
         """Tell how many clean runs a move up takes: more, where it failed before."""
@@ -276,17 +287,6 @@ class NextStep:
 def _say_clean(clean: int) -> str:
     """Say how many runs were clean."""
     return f"{clean} clean runs in a row" if clean > 1 else "Clean"
-
-
-def _missed_before(runs: Sequence[Run], bar: int) -> int | None:
-    """Find the bar of a breath that was missed before the air ran out in another."""
-    missed = Counter(
-        mark.bar
-        for run in runs
-        for mark in run.marks
-        if mark.kind is MarkKind.MISSED_BREATH and mark.bar <= bar
-    )
-    return missed.most_common(1)[0][0] if missed else None
 
 
 def _most_often(runs: Sequence[Run]) -> str:

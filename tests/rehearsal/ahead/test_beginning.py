@@ -146,7 +146,7 @@ def test_what_is_known_of_the_etude_goes_before_other_etudes() -> None:
 
 def slower(slow: Ahead, goal: Ahead = EASY) -> str:
     here = replace(HERE, outlook=outlook({(5, 8): slow}, goal=goal))
-    told = ask(*failing(4, 3, 2, 1), here=here)
+    told = ask(run(5), *failing(4, 3, 2, 1), here=here)
     assert told.kind == "slower"
     return told.why.partition("go down to 80.")[2]
 

@@ -165,8 +165,32 @@ def test_three_failed_runs_move_down_a_notch_and_say_what_failed() -> None:
 
 
 def test_failed_runs_without_a_mark_move_down_too() -> None:
-    advice = ask(*failing(3, 2, 1))
+    advice = ask(run(4), *failing(3, 2, 1))
     assert advice.why == "3 runs at 84 were not clean: go down to 80."
+
+
+def test_what_was_never_clean_goes_down_by_far() -> None:
+    """A tempo at which nothing is clean yet is no matter of a notch."""
+    advice = ask(*failing(3, 2, 1))
+    assert advice.why == "3 runs at 84 were not clean: go down to 72."
+    elsewhere = run(4, from_bar=9, to_bar=12)
+    assert ask(elsewhere, *failing(3, 2, 1)).bpm == 80
+
+
+def test_a_long_step_up_is_for_tempos_far_from_the_goal() -> None:
+    """As long as nothing has failed; near the goal it is a single notch."""
+    assert ask(run(1, bpm=69)).bpm == 76
+    assert ask(run(1, bpm=72)).bpm == 76
+    assert ask(run(3, bpm=69, is_clean=False), run(2, bpm=63)).bpm == 63
+
+
+def test_near_the_goal_two_clean_runs_are_enough() -> None:
+    """The goal itself asks for three."""
+    failed = run(4, is_clean=False, bpm=88)
+    advice = ask(failed, run(3, bpm=88), run(2, bpm=88))
+    assert (advice.kind, advice.bpm) == ("faster", 92)
+    at_goal = failing(4, bpm=96)
+    assert ask(*at_goal, run(3, bpm=96), run(2, bpm=96)).kind == "again"
 
 
 def test_one_failed_run_is_tried_once_more() -> None:
@@ -365,9 +389,51 @@ def test_a_part_that_fails_too_goes_down_by_itself() -> None:
 
 def test_where_no_part_is_marked_the_least_known_comes() -> None:
     here = replace(HERE, from_bar=1, to_bar=16, is_whole=True, parts=PARTS)
-    known = run(9, from_bar=1, to_bar=5)
-    advice = ask(known, *failing(3, 2, 1, from_bar=1, to_bar=16), here=here)
+    known = run(30, from_bar=1, to_bar=5)
+    advice = ask(known, *given_up_twice(), here=here)
     assert (advice.kind, advice.from_bar, advice.to_bar) == ("part", 5, 9)
+
+
+def test_what_fails_now_here_now_there_is_too_fast_and_no_matter_of_a_part() -> None:
+    here = replace(HERE, from_bar=1, to_bar=16, is_whole=True, parts=PARTS)
+    whole: dict[str, Any] = {"from_bar": 1, "to_bar": 16, "reached_bar": 16}
+    failed = [
+        run(3 - k, is_clean=False, marks=(mark(MarkKind.MISSED, bar),), **whole)
+        for k, bar in enumerate((6, 6, 11))
+    ]
+    assert ask(run(9, bpm=80, **whole), *failed, here=here).kind == "slower"
+
+
+def test_a_tempo_that_was_given_up_and_fails_again_sends_to_a_part() -> None:
+    """Another move down would only be followed by another up."""
+    whole: dict[str, Any] = {"from_bar": 1, "to_bar": 16, "reached_bar": 16}
+    here = replace(HERE, from_bar=1, to_bar=16, is_whole=True, parts=PARTS)
+    before = [
+        *failing(30, 29, 28, bpm=84, **whole),
+        *(run(20 - k, bpm=80, **whole) for k in range(4)),
+    ]
+    assert ask(*before, *failing(3, 2, bpm=84, **whole), here=here).kind == "again"
+    again = failing(3, 2, 1, bpm=84, **whole)
+    assert ask(*before, *again, here=here).kind == "part"
+    assert ask(*before[3:], *again, here=here).kind == "slower"
+
+
+def test_a_single_bar_that_fails_has_no_smaller_part_and_goes_down() -> None:
+    one: dict[str, Any] = {"from_bar": 7, "to_bar": 7, "reached_bar": 7}
+    here = replace(HERE, from_bar=7, to_bar=7)
+    marks = (mark(MarkKind.MISSED),)
+    failed = failing(3, 2, 1, marks=marks, **one)
+    assert ask(run(9, bpm=80, **one), *failed, here=here).kind == "slower"
+
+
+def given_up_twice() -> list[Run]:
+    """Make runs of the whole, with nothing marked, after two moves down today."""
+    whole: dict[str, Any] = {"from_bar": 1, "to_bar": 16, "reached_bar": 16}
+    return [
+        *failing(20, 19, 18, bpm=92, **whole),
+        *failing(17, 16, 15, bpm=88, **whole),
+        *failing(14, 13, 12, bpm=84, **whole),
+    ]
 
 
 def test_where_parts_are_not_known_the_bars_around_the_worst_come() -> None:
@@ -499,8 +565,7 @@ def test_of_parts_that_are_as_little_known_the_hardest_comes() -> None:
     whole = replace(
         HERE, from_bar=1, to_bar=16, is_whole=True, parts=PARTS, outlook=Outlook(look)
     )
-    runs = failing(3, 2, 1, from_bar=1, to_bar=16, reached_bar=16)
-    told = ask(*runs, here=whole)
+    told = ask(*given_up_twice(), here=whole)
     assert (told.kind, told.from_bar, told.to_bar) == ("part", 9, 13)
 
 

@@ -10,7 +10,7 @@ from textual.binding import Binding
 
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import shown, walking
 from coach.screens.widgets.text_lines import Line, Words
 
 
@@ -20,8 +20,7 @@ class ChooseScreen(CoachScreen[object]):
     ABOUT = "Choose one."
     KEYS: ClassVar[Sequence[Binding]] = (
         shown("space,enter", "take", "choose", "Take what is chosen"),
-        hidden("down,j", "move(1)", "down", "The next one"),
-        hidden("up,k", "move(-1)", "up", "The one before"),
+        *walking("one"),
         shown("escape", "dismiss", "back", "Leave it as it was"),
     )
 

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import say_key
-from coach.screens.widgets.key_table import hidden, shown, to
+from coach.screens.widgets.key_table import hidden, scrolling, shown, to
 from coach.screens.widgets.text_lines import Line, Words
 
 LEAD_WIDTH = 12
@@ -31,10 +31,7 @@ class KeysScreen(CoachScreen[object]):
     ABOUT = "The keys of a screen."
     KEYS: ClassVar[Sequence[Binding]] = (
         shown("escape,q,?,enter,space", "dismiss", "back"),
-        hidden("down,j", "turn(1)", "down"),
-        hidden("up,k", "turn(-1)", "up"),
-        hidden("pagedown", "turn(10)", "further down"),
-        hidden("pageup", "turn(-10)", "further up"),
+        *scrolling(),
     )
     HELP_KEYS: ClassVar[Sequence[Binding]] = ()
 

@@ -17,7 +17,7 @@ from coach.screens.phrase.phrase_needs import ReachNeeds
 from coach.screens.phrase.reach_plot import ReachPlot
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import scrolling, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -45,8 +45,7 @@ class ReachScreen(CoachScreen[ReachNeeds]):
     ABOUT = "The reach: how slow it may go before the air is not enough."
     KEYS: ClassVar[Sequence[Binding]] = (
         shown("escape,q,enter,r,space", "dismiss", "back", "Back to the phrase"),
-        hidden("down,j", "turn(1)", "down", "Scroll down"),
-        hidden("up,k", "turn(-1)", "up", "Scroll up"),
+        *scrolling(),
     )
 
     def __init__(

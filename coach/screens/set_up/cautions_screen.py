@@ -12,7 +12,7 @@ from coach.errors import CoachError
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.set_up_needs import Caution, CautionNeeds
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown, to
+from coach.screens.widgets.key_table import scrolling, shown, to
 from coach.screens.widgets.text_lines import Line, Words
 
 
@@ -27,13 +27,7 @@ class CautionsScreen(CoachScreen[CautionNeeds]):
         shown("space,enter", "read_on", "read on", "Read on; at the end, understood"),
         shown("s", "fold", "sources", "Show where each comes from, or fold it away"),
         shown("escape,q", "put_away", "back", "Back to the shelf"),
-        *to(
-            "read",
-            hidden("down,j", "turn(1)", "down"),
-            hidden("up,k", "turn(-1)", "up"),
-            hidden("pagedown", "turn(10)", "further down"),
-            hidden("pageup", "turn(-10)", "further up"),
-        ),
+        *to("read", *scrolling()),
     )
 
     def __init__(self) -> None:

@@ -22,7 +22,7 @@ from coach.screens.set_up.level_words import say_level
 from coach.screens.set_up.set_up_needs import GearNeeds
 from coach.screens.signs import say_mic
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import shown, walking
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -48,8 +48,7 @@ class GearScreen(CoachScreen[GearNeeds]):
         shown("c", "calibrate", "calibrate", "How late the microphone hears the click"),
         shown("escape,q", "dismiss", "done", "Back to the shelf"),
         shown("r", "look", "look again", "Look for gear again"),
-        hidden("down,j", "move(1)", "down", "The next line"),
-        hidden("up,k", "move(-1)", "up", "The line before"),
+        *walking("line"),
     )
 
     def __init__(self) -> None:

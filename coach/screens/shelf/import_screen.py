@@ -16,7 +16,7 @@ from coach.screens.shelf.dropped_name import looks_like_a_file, plain_name
 from coach.screens.shelf.shelf_needs import ImportNeeds
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import leaping, shown, walking
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -37,10 +37,8 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         shown("space,enter,right", "take", "open", "Open the folder or the file"),
         shown("left,backspace", "up", "folder above", "The folder above"),
         shown("/", "type", "type a path", "Type where the file is"),
-        hidden("down,j", "move(1)", "down", "The next one"),
-        hidden("up,k", "move(-1)", "up", "The one before"),
-        hidden("pagedown", "move(10)", "further down"),
-        hidden("pageup", "move(-10)", "further up"),
+        *walking("one"),
+        *leaping(10),
         shown("escape", "leave", "back", "Back to the shelf"),
     )
 

@@ -22,7 +22,7 @@ from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.shelf.shelf_needs import LogNeeds
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import leaping, shown
 from coach.screens.widgets.plot import Column, ColumnPlot, LinePlot
 from coach.screens.widgets.text_lines import Line, Tone, Words
 
@@ -49,8 +49,7 @@ class LogScreen(CoachScreen[LogNeeds]):
         shown("down,j", "move(1)", "run before", "The run before"),
         shown("up,k", "move(-1)", "run after", "The run after"),
         shown("x", "strike", "strike out", "Let a run count for nothing, or again"),
-        hidden("pagedown", "move(10)", "further down"),
-        hidden("pageup", "move(-10)", "further up"),
+        *leaping(10),
     )
 
     def __init__(self, part: Part | None) -> None:

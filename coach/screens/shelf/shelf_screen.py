@@ -11,7 +11,7 @@ from textual.binding import Binding
 from coach.screens.shelf.shelf_list import ShelfList
 from coach.screens.shelf.shelf_order import CHOICES, ORDERS
 from coach.screens.shelf.shelf_own import NEW_NAME, OwnShelf
-from coach.screens.widgets.key_table import hidden, shown, to
+from coach.screens.widgets.key_table import hidden, leaping, shown, to, walking
 
 if TYPE_CHECKING:
     from textual.events import Paste
@@ -54,10 +54,8 @@ class ShelfScreen(OwnShelf):
             "find",
             shown("o", "order", "order", "Hardest first, longest ago first, and so on"),
             shown("f", "choice", "filter", "Your own, never rehearsed, not at tempo"),
-            hidden("down,j", "move(1)", "down", "The next etude"),
-            hidden("up,k", "move(-1)", "up", "The etude before"),
-            hidden("pagedown", "move(8)", "further down"),
-            hidden("pageup", "move(-8)", "further up"),
+            *walking("etude"),
+            *leaping(8),
             hidden("home", "move(-9999)", "first"),
             hidden("end", "move(9999)", "last"),
             hidden("t", "today", "today", "What to play now: in turn, with rests"),

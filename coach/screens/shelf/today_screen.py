@@ -14,7 +14,7 @@ from coach.rehearsal.ahead.today import THEN
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.shelf_needs import TodayNeeds
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import shown, walking
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -35,8 +35,7 @@ class TodayScreen(CoachScreen[TodayNeeds]):
         shown("plus,equals_sign", "more(1)", "longer", "Ten minutes more"),
         shown("minus", "more(-1)", "shorter", "Ten minutes less"),
         shown("escape,q,t", "dismiss", "back", "Back to the shelf"),
-        hidden("down,j", "move(1)", "down", "The next turn"),
-        hidden("up,k", "move(-1)", "up", "The turn before"),
+        *walking("turn"),
     )
 
     def __init__(self) -> None:

@@ -34,6 +34,31 @@ def hidden(keys: str, action: str, name: str, tells: str = "") -> Binding:
     return _bind(keys, action, name, tells, is_shown=False)
 
 
+def walking(what: str) -> tuple[Binding, ...]:
+    """Give the keys that go through a list, line by line."""
+    return (
+        hidden("down,j", "move(1)", "down", f"The next {what}"),
+        hidden("up,k", "move(-1)", "up", f"The {what} before"),
+    )
+
+
+def leaping(lines: int, action: str = "move") -> tuple[Binding, ...]:
+    """Give the keys that go further at once."""
+    return (
+        hidden("pagedown", f"{action}({lines})", "further down"),
+        hidden("pageup", f"{action}({-lines})", "further up"),
+    )
+
+
+def scrolling() -> tuple[Binding, ...]:
+    """Give the keys that scroll a page of text."""
+    return (
+        hidden("down,j", "turn(1)", "down", "Scroll down"),
+        hidden("up,k", "turn(-1)", "up", "Scroll up"),
+        *leaping(10, "turn"),
+    )
+
+
 def to(purpose: str, *bindings: Binding) -> tuple[Binding, ...]:
     """Say what keys are for; help shows those of one purpose together."""
     group = Binding.Group(purpose)

@@ -10,7 +10,7 @@ from textual.binding import Binding
 from coach.score.abc.new_tune import TWELVE_THINGS
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import hidden, shown
+from coach.screens.widgets.key_table import scrolling, shown
 from coach.screens.widgets.text_lines import Line, Words
 
 EXAMPLE_WIDTH = 27
@@ -22,8 +22,7 @@ class HelpPage(CoachScreen[object]):
     ABOUT = "How to type an etude."
     KEYS: ClassVar[Sequence[Binding]] = (
         shown("escape,enter,space,f1,q", "put_away", "back to the etude"),
-        hidden("down,j", "turn(1)", "down"),
-        hidden("up,k", "turn(-1)", "up"),
+        *scrolling(),
     )
 
     def on_mount(self) -> None:

@@ -204,7 +204,10 @@ def test_two_pure_functions_read_settings_and_the_guide_says_which() -> None:
         name.rpartition(".")[2]
         for name, module in sources().items()
         if name.split(".")[1] in (*PURE, "conductor")
-        and {"coach.config.read_settings", "coach.config.read_player_file"}
+        and {
+            f"coach.config.{name}"
+            for name in ("read_settings", "read_tables", "read_player_file")
+        }
         & set(imports(module))
     }
     assert reading == {"phrasing", "onsets"}

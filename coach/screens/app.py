@@ -13,6 +13,7 @@ from textual.events import Key
 from coach.screens.leaving.leaving_app import LeavingApp
 from coach.screens.messages import FactCame
 from coach.screens.signs import FULL, PLAIN
+from coach.screens.terminal_sizes import HEIGHTS, WIDTHS
 from coach.screens.themes import LAMPLIGHT, OWN, THEMES
 
 if TYPE_CHECKING:
@@ -47,17 +48,8 @@ class CoachApp(LeavingApp):
 
     CSS_PATH = Path(__file__).with_name("app.tcss")
     TITLE = "coach"
-    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - Textual declares it so
-        (0, "-narrow"),
-        (72, "-medium"),
-        (110, "-wide"),
-    ]
-    VERTICAL_BREAKPOINTS = [  # noqa: RUF012 - Textual declares it so
-        (0, "-low"),
-        (22, "-middling"),
-        (34, "-tall"),
-        (50, "-huge"),
-    ]
+    HORIZONTAL_BREAKPOINTS = WIDTHS
+    VERTICAL_BREAKPOINTS = HEIGHTS
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "quit", "quit", show=False, priority=True),
         Binding("ctrl+z", "suspend_process", "to the shell and back", show=False),

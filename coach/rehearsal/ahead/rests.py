@@ -1,10 +1,12 @@
-"""When a rest is due: how long has been played without one, of whatever etudes."""
+"""When a rest is due, and how it is asked for: after so long of whatever etudes."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
 
+from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_minutes
+from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.run.run import Run
 
 
@@ -35,3 +37,19 @@ def since_rest(runs: Iterable[Run], now: datetime, rest_s: float) -> float:
             break
         begun = run.started
     return (now - begun).total_seconds()
+
+
+def ask_for_rest(
+    played: Iterable[Run], here: Standing, ladder: LadderSettings
+) -> Advice | None:
+    """Ask for a rest once the rehearsal, of whatever etudes, has gone on for long."""
+    played_s = since_rest((*played, *here.day), here.now, ladder.rest_s)
+    if played_s < ladder.rest_after_s:
+        return None
+    return advice_on(
+        here,
+        "rest",
+        here.bpm,
+        f"You have played for {say_minutes(played_s)}: rest the lips for "
+        f"{say_minutes(ladder.rest_s)}, then go on.",
+    )

@@ -22,9 +22,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from coach.rehearsal.ahead.beginning import begin, with_air
-from coach.rehearsal.ahead.rests import since_rest
+from coach.rehearsal.ahead.rests import ask_for_rest
 from coach.rehearsal.click.tempo_scale import TempoSettings
-from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_minutes
+from coach.rehearsal.review.advice import Advice, Standing, advice_on
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
@@ -60,7 +60,7 @@ def advise(
     played = tuple(run for run in told if run.how.room_beats == here.room_beats)
     so_far = SoFar(played, here, ladder, scale)
     rung = so_far.rung((here.from_bar, here.to_bar))
-    ask = _rest(told, here, ladder) or _ask(runs, rung, here)
+    ask = ask_for_rest(told, here, ladder) or _ask(runs, rung, here)
     if ask is not None:
         return ask
     if here.room_beats:
@@ -106,22 +106,6 @@ def _last_with_room(told: Sequence[Run], here: Standing) -> datetime | None:
         if run.how.room_beats and (run.from_bar, run.to_bar) == bars
     )
     return max(with_room, default=None)
-
-
-def _rest(
-    played: Sequence[Run], here: Standing, ladder: LadderSettings
-) -> Advice | None:
-    """Ask for a rest once the rehearsal, of whatever etudes, has gone on for long."""
-    played_s = since_rest((*played, *here.day), here.now, ladder.rest_s)
-    if played_s < ladder.rest_after_s:
-        return None
-    return advice_on(
-        here,
-        "rest",
-        here.bpm,
-        f"You have played for {say_minutes(played_s)}: rest the lips for "
-        f"{say_minutes(ladder.rest_s)}, then go on.",
-    )
 
 
 def _ask(runs: Sequence[Run], rung: Footing | None, here: Standing) -> Advice | None:

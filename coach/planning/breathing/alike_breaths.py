@@ -1,8 +1,8 @@
 """The same music, the same breath: in repeats, in like phrases, from plan to plan.
 
 Each pass by itself may have its own cheapest breaths.  A player learns one way, so
-the passes of a repeat, and a phrase that is written out again, are planned alike where
-that costs little more and leaves nobody dry.  And
+the passes of a repeat, and a phrase that is written out again, on whatever step of the
+scale, are planned alike where that costs little more and leaves nobody dry.  And
 after an edit or a notch of tempo the cheapest plan may lie a hair below one that
 breathes as before: each change of place has a price there.
 
@@ -27,8 +27,11 @@ from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.score.phrase import Part
 
-LEAST_ALIKE = 24
-"""So many notes that come again are heard as the same phrase; fewer may be a figure."""
+LEAST_ALIKE = 12
+"""So many notes that come again may be a phrase; fewer are a figure ..."""
+
+LEAST_ALIKE_BARS = 2
+"""... and so are those that last for less."""
 
 MOST_PASSES = 4
 """What comes more often is a figure, breathed only now and then."""
@@ -36,36 +39,75 @@ MOST_PASSES = 4
 A_CHOICE = 2
 """From so many figures on one may be taken in place of the others."""
 
+MOST_NOTES_AGAIN = 5_000
+"""Searched again for the sake of likeness at most: long parts take no longer."""
+
 Twins = tuple[tuple[int, ...], ...]
 """Gaps to be breathed alike, in order of playing; at least two each."""
 
 
 def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
-    """Give a plan in which the passes of a repeat are breathed alike, where it pays.
+    """Give a plan in which like passages are breathed alike, where it pays.
+
+    Tried is to have everything alike at once, then each stretch that is unlike still.
 
     Returns
     -------
     Walk
-        The cheapest plan of those that breathe alike, or the plain one.
+        The plan that is cheapest with the price of each place that is not breathed
+        alike; the plain one, should that be it.
     """
     twins = find_twins(places)
-    breathed = frozenset(k for k, _ in plain.breaths)
-    unlike = [gaps for gaps in twins if len(breathed.intersection(gaps)) % len(gaps)]
-    if not unlike or any(way.left_out for _, way in plain.breaths):
+    if not _unlike(twins, plain) or any(way.left_out for _, way in plain.breaths):
         return plain
+    best, asked = plain, replace(locks, may_leave_out=False)
+    notes_left = max(MOST_NOTES_AGAIN, len(places.notes))
+    for stretch in (twins, *_stretches(twins)):
+        if notes_left > 0 and _unlike(stretch, best):
+            patterns = _patterns(stretch, frozenset(k for k, _ in best.breaths))
+            notes_left -= len(patterns) * len(places.notes)
+            best, asked = _best_alike(places, twins, best, asked, stretch, patterns)
+    return best
+
+
+def _best_alike(
+    places: Places,
+    twins: Twins,
+    best: Walk,
+    locks: Locks,
+    stretch: Twins,
+    patterns: AbstractSet[frozenset[int]],
+) -> tuple[Walk, Locks]:
+    """Try to have one stretch alike; give the best plan, and locks that keep it so."""
     kept = locks.must | places.marked
-    most = plain.cost + places.breather.costs.alike_weight * len(unlike)
-    best = plain
-    for alike in _patterns(twins, breathed):
-        asked = Locks(
+    weight = places.breather.costs.alike_weight
+    least, chosen = best.cost + weight * _unlike(twins, best), locks
+    for alike in sorted(patterns, key=sorted):
+        asked = replace(
+            locks,
             must=(locks.must | alike) - locks.must_not,
-            must_not=locks.must_not | (_all(twins) - alike - kept),
-            may_leave_out=False,
+            must_not=locks.must_not | (_all(stretch) - alike - kept),
         )
         found = find_breaths(places, choose_ways(places, asked))
-        if found.cost <= most and _is_sound(places, found, kept):
-            best, most = found, found.cost
-    return best
+        price = found.cost + weight * _unlike(twins, found)
+        if price < least and _is_sound(places, found, kept):
+            best, least, chosen = found, price, asked
+    return best, chosen
+
+
+def _unlike(twins: Twins, plan: Walk) -> int:
+    """Count the places that are breathed at in one pass and not in another."""
+    breathed = frozenset(k for k, _ in plan.breaths)
+    return sum(len(breathed.intersection(gaps)) % len(gaps) > 0 for gaps in twins)
+
+
+def _stretches(twins: Twins) -> list[Twins]:
+    """Divide twins into stretches that come again as far away; one alone is none."""
+    away = [tuple(gap - gaps[0] for gap in gaps) for gaps in twins]
+    cuts = [k for k in range(1, len(away)) if away[k] != away[k - 1]]
+    if not cuts:
+        return []
+    return [twins[a:b] for a, b in pairwise([0, *cuts, len(twins)])]
 
 
 def find_twins(places: Places) -> Twins:
@@ -96,17 +138,20 @@ def _of_repeats(part: Part) -> Iterator[tuple[int, int]]:
 
 def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
     """Pair the gaps of a stretch that comes again with those where it came first."""
-    gaps, count = places.gaps, len(places.gaps)
-    shapes = [
+    notes, gaps, count = places.passage.part.notes, places.gaps, len(places.gaps)
+    bare = [
         (
-            note.sounding.midi,
             note.loud_start,
             note.breath_mark,
             round(gap.length_s, SAME_TIME_DIGITS),
             round(gap.rest_s, SAME_TIME_DIGITS),
         )
-        for note, gap in zip(places.passage.part.notes[:count], gaps, strict=True)
+        for note, gap in zip(notes[:count], gaps, strict=True)
     ]
+    heights = [note.written.staff_step for note in notes]
+    steps = [None, *(after - before for before, after in pairwise(heights))]
+    shapes = list(zip(steps, bare, strict=False))
+    least_beats = LEAST_ALIKE_BARS * places.passage.part.bars[0].metre.length
     known: dict[tuple[object, ...], int] = {}
     k = 0
     while k + LEAST_ALIKE <= count:
@@ -117,7 +162,10 @@ def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
             most = min(k - start, count - k)
             while size < most and shapes[start + size] == shapes[k + size]:
                 size += 1
-            yield from ((start + i, k + i) for i in range(size))
+            # The step that leads into a stretch is none of its own.
+            before = int(start > 0 and bare[start - 1] == bare[k - 1])
+            if notes[k + size - 1].end - notes[k - before].onset >= least_beats:
+                yield from ((start + i, k + i) for i in range(-before, size))
         k += max(1, size)
 
 
@@ -126,18 +174,21 @@ def _all(twins: Twins) -> frozenset[int]:
     return frozenset(gap for gaps in twins for gap in gaps)
 
 
-def _patterns(twins: Twins, breathed: frozenset[int]) -> Iterator[frozenset[int]]:
+def _patterns(twins: Twins, breathed: frozenset[int]) -> AbstractSet[frozenset[int]]:
     """Give what each pass breathes, and what any does, in all passes."""
-    for number in range(max(len(gaps) for gaps in twins)):
-        yield frozenset(
+    by_pass = {
+        frozenset(
             gap
             for gaps in twins
             if number < len(gaps) and gaps[number] in breathed
             for gap in gaps
         )
-    yield frozenset(
+        for number in range(max(len(gaps) for gaps in twins))
+    }
+    any_of_them = frozenset(
         gap for gaps in twins if breathed.intersection(gaps) for gap in gaps
     )
+    return by_pass | {any_of_them}
 
 
 def _is_sound(places: Places, found: Walk, asked: AbstractSet[int]) -> bool:

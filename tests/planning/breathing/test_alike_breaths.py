@@ -86,10 +86,68 @@ WRITTEN_OUT = f"{LINE * 2}Bb3w A3w Bb3w {LINE * 2}"
 def test_a_phrase_that_is_written_out_again_is_found() -> None:
     part = part_of(WRITTEN_OUT)
     places = lay_places(set_passage(part, 60, [0.1] * 54), who(measured(4)))
-    assert find_twins(places) == tuple((k, k + 29) for k in range(25))
+    twins = find_twins(places)
+    assert twins[0] == (0, 13, 29, 42), "the line stands there twice each time"
+    assert {gaps[0]: gaps[-1] for gaps in twins}.items() >= {(0, 42), (11, 53)}
     figure = part_of("F3q G3q A3q G3q " * 40)
     places = lay_places(set_passage(figure, 60, [0.1] * 159), who(measured(4)))
     assert find_twins(places) == ()
+
+
+UP = "G3q A3q Bb3q A3q G3h A3q Bb3q C4q Bb3q A3h G3q A3q Bb3h "
+"""The line a step higher: whole steps become half steps, as in a key."""
+
+
+def sequence_at(litres: float, costs: BreathSettings = COSTS) -> list[set[int]]:
+    """Give where the line breathes, and where it does so a step higher."""
+    passage = set_passage(part_of(f"{LINE}{UP}F3w"), 60, [0.1] * 26)
+    plan = choose_breaths(lay_places(passage, who(measured(litres), costs)))
+    taken = {breath.after_note for breath in plan.breaths}
+    return [{k - begin for k in taken if begin <= k < begin + 13} for begin in (0, 13)]
+
+
+def test_a_phrase_that_comes_again_a_step_higher_is_found() -> None:
+    part = part_of(f"{LINE}{UP}F3w")
+    places = lay_places(set_passage(part, 60, [0.1] * 26), who(measured(4)))
+    assert find_twins(places) == tuple((k, k + 13) for k in range(13))
+    bent = part_of(f"{LINE}{UP.replace('C4q', 'F4q')}F3w")
+    places = lay_places(set_passage(bent, 60, [0.1] * 26), who(measured(4)))
+    assert find_twins(places) == ()
+
+
+@pytest.mark.parametrize("litres", [2.6, 3.0, 3.9, 4.2, 4.7, 5.3, 5.9])
+def test_a_sequence_a_step_up_is_breathed_alike(litres: float) -> None:
+    """The same figure, the same breath (common practice, no published source)."""
+    low, high = sequence_at(litres)
+    assert low
+    assert low == high
+
+
+def test_the_sequence_would_not_be_breathed_alike_by_itself() -> None:
+    free = replace(COSTS, alike_weight=0.0)
+    plans = [sequence_at(litres, free) for litres in (2.6, 3.9, 4.7, 5.3)]
+    assert all(low != high for low, high in plans)
+
+
+def test_a_figure_that_moves_up_is_no_phrase() -> None:
+    """Twelve notes are less than two bars of sixteenths."""
+    figures = "D4s F4s Eb4s C4s Bb3s D4s C4s A3s D4s Bb3s C4s D4s "
+    higher = "Eb4s G4s F4s D4s C4s Eb4s D4s Bb3s Eb4s C4s D4s Eb4s "
+    part = part_of(f"{figures}{higher}F4w")
+    places = lay_places(set_passage(part, 60, [0.1] * 24), who(measured(4)))
+    assert find_twins(places) == ()
+
+
+def test_one_phrase_is_made_alike_where_another_cannot_be() -> None:
+    """The first comes again a step higher; the other's second time is locked unlike."""
+    other = "C4e D4e C4q A3e Bb3e A3q G3e A3e G3q F3e G3e F3h "
+    page = f"{LINE}{UP}{other}C4w {other}F3w"
+    passage = set_passage(part_of(page), 60, [0.1] * (len(part_of(page).notes) - 1))
+    places = lay_places(passage, who(measured(4.2)))
+    locks = Locks(must=frozenset({26 + 5}), must_not=frozenset({26 + 14 + 5}))
+    taken = {breath.after_note for breath in choose_breaths(places, locks).breaths}
+    assert 31 in taken
+    assert {k for k in taken if k < 13} == {k - 13 for k in taken if 13 <= k < 26}
 
 
 @pytest.mark.parametrize("litres", [3.3, 3.6, 3.9, 4.2, 4.5])

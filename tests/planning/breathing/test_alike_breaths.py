@@ -130,24 +130,47 @@ def test_the_sequence_would_not_be_breathed_alike_by_itself() -> None:
 
 
 def test_a_figure_that_moves_up_is_no_phrase() -> None:
-    """Twelve notes are less than two bars of sixteenths."""
-    figures = "D4s F4s Eb4s C4s Bb3s D4s C4s A3s D4s Bb3s C4s D4s "
-    higher = "Eb4s G4s F4s D4s C4s Eb4s D4s Bb3s Eb4s C4s D4s Eb4s "
+    """Sixteen sixteenths are less than two bars."""
+    figures = "D4s F4s Eb4s C4s Bb3s D4s C4s A3s D4s Bb3s C4s D4s Bb3s C4s A3s F3s "
+    higher = "Eb4s G4s F4s D4s C4s Eb4s D4s Bb3s Eb4s C4s D4s Eb4s C4s D4s Bb3s G3s "
     part = part_of(f"{figures}{higher}F4w")
-    places = lay_places(set_passage(part, 60, [0.1] * 24), who(measured(4)))
+    places = lay_places(set_passage(part, 60, [0.1] * 32), who(measured(4)))
     assert find_twins(places) == ()
+    slower = part_of(f"{figures}{higher}F4w".replace("s ", "e "))
+    places = lay_places(set_passage(slower, 60, [0.1] * 32), who(measured(4)))
+    assert len(find_twins(places)) == 16
 
 
-def test_one_phrase_is_made_alike_where_another_cannot_be() -> None:
-    """The first comes again a step higher; the other's second time is locked unlike."""
-    other = "C4e D4e C4q A3e Bb3e A3q G3e A3e G3q F3e G3e F3h "
-    page = f"{LINE}{UP}{other}C4w {other}F3w"
-    passage = set_passage(part_of(page), 60, [0.1] * (len(part_of(page).notes) - 1))
-    places = lay_places(passage, who(measured(4.2)))
-    locks = Locks(must=frozenset({26 + 5}), must_not=frozenset({26 + 14 + 5}))
-    taken = {breath.after_note for breath in choose_breaths(places, locks).breaths}
-    assert 31 in taken
-    assert {k for k in taken if k < 13} == {k - 13 for k in taken if 13 <= k < 26}
+def two_phrases(first: str, other: str, bpm: float, litres: float) -> BreathPlan:
+    """Plan a phrase twice, and another twice with a half note between."""
+    part = part_of(f"{first}{first}{other}C4h {other}")
+    passage = set_passage(part, bpm, [0.1] * (len(part.notes) - 1))
+    return choose_breaths(lay_places(passage, who(measured(litres))))
+
+
+def test_each_phrase_is_made_alike_by_itself_where_all_at_once_cannot_be() -> None:
+    plan = two_phrases(
+        "Bb3h G3e F3q F3q F3e G3q F3e G3e A3e G3q Bb3e A3q C4q ",
+        "F3h A3e Bb3e C4e A3q Bb3h G3q Bb3e D4q D4q C4e D4h D4e ",
+        bpm=70,
+        litres=3.5,
+    )
+    taken = {breath.after_note for breath in plan.breaths}
+    first, again = ({k - begin for k in taken if k >= begin} for begin in (26, 40))
+    assert again
+    assert {k for k in first if k < 13} == again
+
+
+def test_no_breath_is_for_nothing_only_to_be_like_another() -> None:
+    plan = two_phrases(
+        "Bb3e G3q F3e F3q G3h A3q Bb3e C4e D4q D4h D4h Bb3e C4e ",
+        "C4e Bb3q A3q F3q G3q A3q C4e D4e D4q Bb3h D4q D4e D4h ",
+        bpm=50,
+        litres=4.0,
+    )
+    assert plan.breaths
+    gains = [breath.air_after - breath.air_before for breath in plan.breaths]
+    assert min(gains) >= COSTS.worth_share
 
 
 @pytest.mark.parametrize("litres", [3.3, 3.6, 3.9, 4.2, 4.5])

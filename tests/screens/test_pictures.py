@@ -25,6 +25,7 @@ from coach.screens.widgets.big_type import (
     PLAIN_FIGURES,
     set_figures,
     set_letters,
+    set_plain_letters,
 )
 from coach.screens.widgets.key_bar import KeyBar, ShownKey, say_key
 from coach.screens.widgets.picture import Picture
@@ -481,6 +482,28 @@ async def test_at_80_by_24_all_words_of_a_cue_stand_in_large_letters(cue: Cue) -
     text = await shown(Countdown(), partial(show_cue, said), *STAND)
     assert all(letters_in(text, word) for word in " ".join(cue.words).split())
     assert all(word in text for word in said.say.split())
+
+
+@pytest.mark.parametrize(
+    ("cue", "says"),
+    [(CUES[1], "FILL UP"), (CUES[4], "FILL UP"), (CUES[2], "TOP OFF")],
+    ids=lambda value: getattr(value, "kind", value),
+)
+async def test_in_plain_signs_the_kind_of_breath_is_said_whole(
+    cue: Cue, says: str
+) -> None:
+    text = await shown(Countdown(PLAIN), partial(show_cue, cue), *STAND)
+    drawn = Sheet(60, 5, PLAIN)
+    drawn.put_shape(0, 0, set_plain_letters(says), "")
+    shape = [drawn.text(y).rstrip() for y in range(5)]
+    rows = text.split("\n")
+    assert any(
+        all(
+            row[x:].startswith(line) for row, line in zip(rows[y:], shape, strict=False)
+        )
+        for y in range(len(rows) - len(shape) + 1)
+        for x in range(len(rows[0]))
+    ), text
 
 
 async def test_what_more_is_to_be_done_is_said_whole_before_all_letters_stand() -> None:

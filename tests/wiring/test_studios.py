@@ -87,6 +87,23 @@ def test_an_etude_of_the_shelf_can_be_opened_and_rehearsed(studio: AnyStudio) ->
     assert 0.0 <= studio.usual_dial() <= 1.0
 
 
+def test_a_shelf_whose_log_cannot_be_opened_still_shows_its_etudes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+
+    def cannot_open(_tell: Callable[[str], None]) -> RunLogFile:
+        raise CoachError("The run log cannot be opened.", "Free some room.")
+
+    monkeypatch.setattr(studio_open, "open_log", cannot_open)
+    studio = RealStudio(argparse.Namespace(silent=True))
+    etudes = studio.list_etudes()
+    assert next(etudes).title
+    with pytest.raises(CoachError, match="cannot be opened"):
+        list(etudes)
+    studio.close()
+
+
 def test_a_score_that_is_none_is_refused_in_words(
     studio: AnyStudio, tmp_path: Path
 ) -> None:

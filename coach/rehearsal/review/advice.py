@@ -8,7 +8,7 @@ from typing import Literal
 
 from coach.planning.naming import say_count
 from coach.rehearsal.ahead.outlook import NO_OUTLOOK, Outlook
-from coach.rehearsal.click.tempo_scale import whole_bpm
+from coach.rehearsal.click.tempo_scale import say_bpm, whole_bpm
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import SECONDS_PER_MINUTE
 
@@ -113,6 +113,17 @@ def advice_on(here: Standing, kind: AdviceKind, bpm: float, why: str) -> Advice:
     return Advice(
         kind, here.from_bar, here.to_bar, bpm, why, room_beats=here.room_beats
     )
+
+
+def say_goal(bpm: float, goal_bpm: float) -> str:
+    """Say what the goal is to a tempo that is fast enough, in whole beats a minute.
+
+    Examples
+    --------
+    >>> say_goal(92, 92), say_goal(96, 92)
+    ('the goal', 'above the goal 92')
+    """
+    return "the goal" if bpm == goal_bpm else f"above the goal {say_bpm(goal_bpm)}"
 
 
 def say_minutes(seconds: float) -> str:

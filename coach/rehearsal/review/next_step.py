@@ -20,6 +20,7 @@ from coach.rehearsal.review.advice import (
     AdviceKind,
     Standing,
     advice_on,
+    say_goal,
     say_minutes,
 )
 from coach.rehearsal.review.footing import Footing
@@ -190,10 +191,11 @@ class NextStep:
             why = f"{done}: join them again, {say_bars(*bars)} at {say_bpm(bpm)}."
             return Advice(kind, *bars, bpm, why)
         if is_goal:
+            done += f", {say_goal(self.rung.bpm, here.goal_bpm)}"
             if here.is_whole:
-                why = f"{done}, the goal: come back to it tomorrow."
+                why = f"{done}: come back to it tomorrow."
                 return advice_on(here, "rest", self.rung.bpm, why)
-            return self._move_on(f"{done}, the goal")
+            return self._move_on(done)
         bpm = self._next_tempo
         falls = self.rung.falls_up_to(bpm)
         if falls and self.falls_today >= self.ladder.falls_a_day_count:

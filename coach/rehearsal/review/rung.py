@@ -11,7 +11,7 @@ from coach.rehearsal.click.tempo_scale import (
     step_tempo,
     whole_bpm,
 )
-from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.advice import Advice, say_goal
 from coach.rehearsal.review.footing import climb
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.progress import played_of
@@ -50,6 +50,8 @@ class Rung:
         '2 of 3 clean at 72, then 76'
         >>> Rung(clean=4, wanted=3, bpm=92, next_bpm=96, goal_bpm=92).say()
         '3 of 3 clean at 92, the goal'
+        >>> Rung(clean=1, wanted=3, bpm=96, next_bpm=100, goal_bpm=92).say()
+        '1 of 3 clean at 96, above the goal 92'
         """
         clean = f"{min(self.clean, self.wanted)} of {self.wanted} clean"
         here = f"{clean} at {say_bpm(self.bpm)}"
@@ -58,7 +60,7 @@ class Rung:
             then = say_room(less) if less else "in time"
             return f"{here} with {say_room(self.room_beats)}, then {then}"
         if self.bpm >= self.goal_bpm:
-            return f"{here}, the goal"
+            return f"{here}, {say_goal(self.bpm, self.goal_bpm)}"
         return f"{here}, then {say_bpm(min(self.next_bpm, self.goal_bpm))}"
 
 

@@ -20,6 +20,7 @@ from coach.screens.after.after_words import (
     say_marks,
     say_proposed,
     say_rung,
+    say_why,
 )
 from coach.screens.after.pointed_run import PointedRun
 from coach.screens.coach_screen import PRACTICE_CSS
@@ -128,14 +129,20 @@ class AfterScreen(PointedRun):
         )
         lines = [Line(self._which() + self._verdict(), "title")]
         advice = self._advice
+        is_asked = self._word is None and self._called is True
+        rung = conductor.rung({} if is_asked else self._words_so_far)
         if advice is not None:
             words = say_advice(advice, plan.part.tempo.beat, self.signs)
             lines.append(Line(words, "strong"))
         lines += [
             *self._proposed(),
             Line(say_marks(conductor.marks, self.signs)),
-            *([Line(advice.why, "quiet")] if advice is not None else []),
-            Line(say_rung(conductor.rung(self._words_so_far), self.signs), "quiet"),
+            *(
+                [Line(say_why(advice, is_asked=is_asked), "quiet")]
+                if advice is not None
+                else []
+            ),
+            Line(say_rung(rung, self.signs, is_asked=is_asked), "quiet"),
         ]
         if self._note:
             lines.append(Line(f"“{one_line(self._note)}”", "quiet"))

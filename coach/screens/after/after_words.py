@@ -31,12 +31,25 @@ def say_proposed(marks: Sequence[Mark], signs: Signs) -> str:
     return f"heard: {f' {signs.bullet} '.join(said)}"
 
 
-def say_rung(rung: Rung, signs: Signs) -> str:
-    """Say how far it is to the next tempo, a sign for each run that is wanted."""
+def say_rung(rung: Rung, signs: Signs, *, is_asked: bool) -> str:
+    """Say how far it is to the next tempo, a sign for each run that is wanted.
+
+    Parameters
+    ----------
+    is_asked : bool
+        The run at hand may be the next clean one, but nobody has called it so.
+    """
     full, empty = ("x", ".") if signs.is_plain else ("●", "○")
     clean = min(rung.clean, rung.wanted)
-    dots = " ".join([full] * clean + [empty] * (rung.wanted - clean))
-    return f"{dots}  {rung.say()}"
+    row = [full] * clean + ["?"] * is_asked + [empty] * rung.wanted
+    return f"{' '.join(row[: rung.wanted])}  {rung.say()}"
+
+
+def say_why(advice: Advice, *, is_asked: bool) -> str:
+    """Say why it comes next; as long as nobody has called the run clean, if it was."""
+    if not is_asked:
+        return advice.why
+    return f"if it was clean: {advice.why[:1].lower()}{advice.why[1:]}"
 
 
 def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:

@@ -43,9 +43,12 @@ SCALES = (3, 2, 1)
 TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair[0]))
 """Of the last line and the first: rather both large than one larger."""
 
-SHORTER = ({"UNTIL": "TO"}, {"UNTIL": "TO", "BAR ": ""})
-"""What is left out, less and more; a bar number alone, without its "to", would be read
-as that of the bar that sounds."""
+SHORTER = (
+    {"UNTIL": "TO", "BREATHE FULL": "FILL UP"},
+    {"UNTIL": "TO", "BREATHE FULL": "FILL UP", "BAR ": ""},
+)
+"""How it is said shorter, less and more; a bar number alone, without its "to", would be
+read as that of the bar that sounds, and "full" alone as how it is, not what to do."""
 
 FULL_TANK: Shape = ("####",) * LETTER_PIXELS
 HALF_TANK: Shape = ("####",) * 3 + ("#..#", "####")

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.config import player_name
+from coach.errors import CoachError
 from coach.wiring.open_rehearsal import wall_time
 from coach.wiring.studio.studio_open import StudioOpen
 
@@ -31,10 +32,17 @@ class StudioShelf(StudioOpen):
 
     def list_etudes(self) -> Iterator[Etude]:
         """List the shelf, what was rehearsed last first."""
+        from coach.rehearsal.review.etude_tally import Tallies
         from coach.wiring.real_shelf import list_etudes, tell_hardest
 
-        hardest = tell_hardest(self.log, self.planner.instrument.name)
-        return list_etudes(self.log.tally(player_name()), hardest=hardest)
+        try:
+            hardest = tell_hardest(self.log, self.planner.instrument.name)
+            tallies = self.log.tally(player_name())
+        except CoachError:
+            # What was rehearsed is not known then; what there is to rehearse is.
+            yield from list_etudes(Tallies())
+            raise
+        yield from list_etudes(tallies, hardest=hardest)
 
     def find_twin(self, path: str) -> Twin | None:
         """Find the etude that a score would share its runs with."""

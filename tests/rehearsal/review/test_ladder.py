@@ -276,6 +276,8 @@ def test_the_goal_is_reached_in_whole_beats() -> None:
     advice = ask(*clean, here=DOTTED)
     assert (advice.kind, advice.bpm) == ("next", 72)
     assert "3 clean runs in a row at 75, the goal" in advice.why
+    above = [run(k, bpm=160) for k in (3, 2, 1)]
+    assert "at 160, above the goal 75" in ask(*above, here=DOTTED).why
     below = [run(k, bpm=72) for k in (3, 2, 1)]
     assert ask(*below, here=replace(DOTTED, bpm=72)).bpm == 75
 

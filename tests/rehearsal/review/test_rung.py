@@ -16,6 +16,7 @@ from tests.rehearsal.review.test_ladder import LADDER, SCALE, failing, run
         (5, 72, "3 of 3 clean at 72, then 76"),
         (1, 90, "1 of 3 clean at 90, then 92"),
         (1, 92, "1 of 3 clean at 92, the goal"),
+        (1, 160, "1 of 3 clean at 160, above the goal 92"),
     ],
 )
 def test_the_next_tempo_is_never_beyond_the_goal(

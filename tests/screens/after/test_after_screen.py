@@ -70,6 +70,27 @@ async def test_what_was_marked_is_listed_and_stands_on_the_strip(
         assert mark_sign(app.signs, MarkKind.RUSHED) in text_of(app, StaffStrip)
 
 
+async def test_a_run_counts_as_clean_only_once_it_was_called_so(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        conductor = await play_through(pilot, studio, clock)
+        words = app.screen.query_one(Words).text
+        assert "clean?" in words
+        assert "? ○ ○  0 of 3 clean" in words
+        assert "if it was clean: 1 clean in a row" in words
+        assert "1 of 3" not in words
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        words = app.screen.query_one(Words).text
+        assert "● ? ○  1 of 3 clean" in words
+        await press(pilot, "t")
+        words = app.screen.query_one(Words).text
+        assert "○ ○ ○  0 of 3 clean" in words
+        assert "if it was clean" not in words
+    assert conductor.last_run is not None
+
+
 async def test_a_late_entry_after_a_breath_is_marked_beside_the_space_bar(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:
@@ -324,13 +345,13 @@ async def test_a_place_is_marked_afterwards_with_the_key_of_the_run(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         conductor = await play_through(pilot, studio, clock)
-        assert "0 of 3" not in app.screen.query_one(Words).text
+        assert "? ○ ○  0 of 3" in app.screen.query_one(Words).text
         await press(pilot, *["right"] * 6, "left", row.key)
         (mark,) = conductor.marks
         assert (mark.kind, mark.bar, mark.beat) == (kind, 2, 2.0)
         words = app.screen.query_one(Words).text
         assert "not clean yet" in words
-        assert "0 of 3 clean" in words
+        assert "○ ○ ○  0 of 3 clean" in words
         (flag,) = rows_with(app, row.words)
         (place,) = rows_with(app, "bar 2, beat 2")
         assert flag.index(row.sign) == place.index(app.signs.cursor)

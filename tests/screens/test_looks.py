@@ -33,22 +33,26 @@ SIZES = [(20, 8), (40, 15), (110, 34), (200, 60)]
 """Smaller than promised, the smallest, where the layout changes, the largest."""
 
 
-def keys_that_lead_on(screen: type[CoachScreen[Any]]) -> list[str]:
-    """Give the keys of a screen that put another one up at once."""
+def keys_that_lead_on(screen: type[CoachScreen[Any]], *known: str) -> tuple[str, ...]:
+    """Give the keys of a screen that put another one up, after those known."""
     actions = {
         row.key.split(",")[0]: f"action_{row.action.partition('(')[0]}"
         for row in screen.KEYS
+        if "enter" not in row.key.split(",")
     }
-    return [
+    leading = (
         key
         for key, action in actions.items()
-        if "push_screen(" in getsource(getattr(screen, action)) and key != "enter"
-    ]
+        if "push_screen(" in getsource(getattr(screen, action))
+    )
+    return (*known, *(key for key in leading if key not in known))
 
 
-FROM_THE_SHELF = (*keys_that_lead_on(ShelfScreen), "slash", "question_mark")
+FROM_THE_SHELF = keys_that_lead_on(
+    ShelfScreen, "c", "p", "g", "i", "slash", "l", "t", "question_mark"
+)
+FROM_THE_PHRASE = keys_that_lead_on(PhraseScreen, "r", "l", "question_mark")
 IN_THE_PHRASE = ("right", "b", "down", "x", "c", "c")
-FROM_THE_PHRASE = (*keys_that_lead_on(PhraseScreen), "question_mark")
 TOUR = [
     *(key for first in FROM_THE_SHELF for key in (first, "escape")),
     *("w", "a", "enter", "f1", "escape", "escape"),

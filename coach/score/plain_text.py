@@ -64,6 +64,24 @@ def plain_words(text: str) -> str:
     return one_line(TAGS.sub("", ESCAPES.sub("", text)).translate(BRACKETS))
 
 
+def bare_words(text: str) -> str:
+    """Give letters and figures alone, to tell whether two names are the same.
+
+    Returns
+    -------
+    str
+        Words in small letters without accents, a space between them.
+
+    Examples
+    --------
+    >>> bare_words("Übung  Nº 7") == bare_words("ubung-no_7")
+    True
+    """
+    signs = unicodedata.normalize("NFKD", text).casefold()
+    plain = (sign for sign in signs if not unicodedata.combining(sign))
+    return " ".join("".join(s if s.isalnum() else " " for s in plain).split())
+
+
 def _plain_sign(sign: str) -> str:
     """Give a sign back if it can be shown, a space for a space, nothing else."""
     if sign in "\t\n\r":

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from rich.text import Text
 from textual.content import Content
 
-from coach.score.plain_text import LONGEST, plain_words
+from coach.score.plain_text import LONGEST, bare_words, plain_words
 
 
 @pytest.mark.parametrize(
@@ -60,3 +60,19 @@ def test_markup_is_shown_and_not_obeyed(pieces: list[str]) -> None:
     plain = plain_words("".join(pieces))
     assert Content.from_markup(plain).plain.replace("\\", "") == plain.replace("\\", "")
     assert Text.from_markup(plain).spans == []
+
+
+@pytest.mark.parametrize(
+    ("text", "bare"),
+    [
+        ("Long River", "long river"),
+        ("long-river", "long river"),
+        ("  Étude  (n° 12), “slow” ", "etude n 12 slow"),
+        ("E\u0301tude", "etude"),
+        ("STRASSE Straße", "strasse strasse"),
+        ("…!?", ""),
+        ("長い川", "長い川"),
+    ],
+)
+def test_bare_words_are_the_same_however_they_are_typed(text: str, bare: str) -> None:
+    assert bare_words(text) == bare

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
@@ -11,7 +12,7 @@ from coach.config import shipped
 from coach.edges.scores.given_titles import own_folder
 from coach.edges.scores.score_files import read_part
 from coach.errors import ScoreError
-from coach.score.plain_text import plain_words
+from coach.score.plain_text import bare_words, plain_words
 
 ENDINGS = {
     *(".musicxml", ".xml", ".mxl", ".mid", ".midi", ".abc", ".krn", ".kern", ".mei"),
@@ -35,17 +36,27 @@ def player_folder() -> Path:
 def find_etude(name_or_path: str) -> Path:
     """Find an etude by its path or by its name on the shelf.
 
-    A path wins; a name is that of a file, its ending left out, in any case, and the
-    player's own etude wins over a shipped one of the same name.
+    A path wins; then the name of a file, its ending left out, and the player's own
+    etude wins over a shipped one of the same name; then a title, as the shelf and the
+    log show it.  Case, accents, strokes and signs between words make no difference.
     """
     path = Path(name_or_path).expanduser()
     shelf = list_etudes()
     if name_or_path and "\0" not in name_or_path and path.exists():
         return path
     wanted = path.name.casefold()
-    for etude in reversed(shelf):
-        if wanted in (etude.stem.casefold(), etude.name.casefold()):
-            return etude
+    for fold in (str.casefold, bare_words):
+        for etude in reversed(shelf):
+            if fold(path.name) in {fold(etude.stem), fold(etude.name)} - {""}:
+                return etude
+    titled = _titled(bare_words(name_or_path))
+    if len(titled) == 1:
+        return titled[0]
+    if titled:
+        raise ScoreError(
+            f"Several etudes on the shelf are called “{plain_words(name_or_path)}”.",
+            f"Give one's file: {', '.join(plain_words(own.stem) for own in titled)}.",
+        )
     raise ScoreError(
         f"There is no etude “{plain_words(name_or_path)}”, neither as a file nor on "
         "the shelf.",
@@ -119,6 +130,16 @@ def _scores_in(folder: Path) -> Sequence[Path]:
         for file in files
         if file.suffix.lower() in ENDINGS and not file.name.startswith(".")
     ]
+
+
+def _titled(words: str) -> Sequence[Path]:
+    """Find own etudes by their titles; shipped ones have their titles for names."""
+    found = []
+    for etude in _scores_in(player_folder()) if words else ():
+        with suppress(ScoreError):
+            if bare_words(read_part(etude).title) == words:
+                found.append(etude)
+    return found
 
 
 def _suggest(wanted: str, names: Sequence[str]) -> str:

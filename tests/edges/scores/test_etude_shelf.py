@@ -55,6 +55,24 @@ def test_an_etude_is_found_by_name_in_any_case(put: Put) -> None:
     assert find_etude("own study") == own
 
 
+def test_an_etude_is_found_by_what_the_shelf_calls_it(put: Put) -> None:
+    assert find_etude("Long River") == find_etude("long_river") == list_etudes()[3]
+    own = put("7.abc", "X:1\nT:Übung Nº 7\nM:4/4\nL:1/4\nK:C\nCDEF|]\n")
+    put("broken.abc", "X:1")
+    for title in ("Übung Nº 7", "u\u0308BUNG nº 7", "ubung no 7"):
+        assert find_etude(title) == own
+    with pytest.raises(ScoreError, match="There is no etude “!!”"):
+        find_etude("!!")
+
+
+def test_of_several_etudes_of_one_title_the_files_are_named(put: Put) -> None:
+    tune = "X:1\nT:Study\nM:4/4\nL:1/4\nK:C\n{}|]\n"
+    put("one.abc", tune.format("CDEF"))
+    put("two.abc", tune.format("FEDC"))
+    with pytest.raises(ScoreError, match=r"Several .* one, two\."):
+        find_etude("study")
+
+
 def test_the_players_own_etude_wins_over_a_shipped_one(put: Put) -> None:
     own = put(list_etudes()[0].name, STUDY)
     assert find_etude(own.name) == own

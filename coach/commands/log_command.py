@@ -95,10 +95,27 @@ def _set_aside(log: RunLogFile, arguments: argparse.Namespace) -> bool:
                 f"There is no run {number}.",
                 "Numbers stand in: coach log --json",
             )
+        if not _is_asked_for(log, number, arguments):
+            raise CoachError(
+                f"Run {number} is another's, or of another etude.",
+                "Numbers stand in: coach log --json",
+            )
         log.set_aside(number, why)
         print(f"Run {number} {words}.")
         return True
     return False
+
+
+def _is_asked_for(log: RunLogFile, number: int, arguments: argparse.Namespace) -> bool:
+    """Tell whether a run is of the etude and the player that were named, if any."""
+    if arguments.etude is None and arguments.player is None:
+        return True
+    from coach.edges.log.which_runs import Which
+
+    which = Which(_key(arguments) if arguments.etude else None)
+    player = None if arguments.player is None else player_name()
+    runs, _ = log.list_of_player(player, which, None)
+    return any(run.id == number for run in runs)
 
 
 def _key(arguments: argparse.Namespace) -> EtudeKey:

@@ -159,6 +159,20 @@ def test_a_run_can_be_set_aside_and_count_again(
     assert "no run 9" in said(capsys, "log", "--not-me", "9", code=1)
 
 
+def test_only_a_run_of_what_was_named_is_set_aside(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-1")
+    said(capsys, "player", "--as", "Kim", "--capacity-l", "2.1")
+    another = "another's, or of another etude"
+    assert another in said(capsys, "log", "mill-wheel", "--strike", "1", code=1)
+    assert another in said(capsys, "log", "--as", "Kim", "--strike", "1", code=1)
+    assert "no etude" in said(capsys, "log", "tyde", "--strike", "1", code=1)
+    assert "(" not in said(capsys, "log")
+    said(capsys, "log", "Tide", "--strike", "1")
+    assert "(struck-out)" in said(capsys, "log")
+
+
 def test_a_child_plays_on_the_same_laptop(capsys: pytest.CaptureFixture[str]) -> None:
     """Settings, advice and runs of the two never mix."""
     told = said(capsys, "rehearse", "tide", "--plain", "--as", "Kim", code=1)

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
+from itertools import islice
 from math import ceil
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING
 
 from coach.config import player_name, read_settings
+from coach.planning.instrument.range_fit import fitting_shift, say_fit
+from coach.planning.transposing import say_shift
 from coach.rehearsal.ahead.laying_today import lay_today
 from coach.rehearsal.ahead.rests import since_rest
 from coach.rehearsal.ahead.today import (
@@ -28,6 +32,7 @@ from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 
 if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
+    from coach.planning.instrument.instrument import Instrument
     from coach.rehearsal.review.review import Review
     from coach.screens.shelf.shelf_needs import Etude
 
@@ -57,7 +62,9 @@ def plan_today(
     # Something new for a change, where little is worked on.
     room = settings.etudes_at_once_count - sum(_is_open(work) for work in works)
     few = FIRST_NEW if not current else 1
-    works += [_work(one, log, planner, now) for one in new[: max(0, min(few, room))]]
+    playable = (one for one in new if not _say_fit(one, planner))
+    begun = islice(playable, max(0, min(few, room)))
+    works += [_work(one, log, planner, now) for one in begun]
     return lay_today(
         works,
         so_far,
@@ -65,6 +72,7 @@ def plan_today(
         settings,
         ladder,
         _not_on_shelf(shelf, log, since),
+        "" if works or not new else _say_none_fits(new, planner.instrument),
     )
 
 
@@ -124,6 +132,30 @@ def _when(etude: Etude) -> datetime:
     """Tell when an etude was rehearsed last, by the clock of this place."""
     assert etude.last_run is not None
     return etude.last_run.astimezone()
+
+
+def _say_fit(etude: Etude, planner: PlayerPlanner) -> str:
+    """Say what of an etude the instrument cannot play; empty where it can all."""
+    return say_fit(open_moved(Path(etude.path)), planner.instrument)
+
+
+def _say_none_fits(etudes: Sequence[Etude], instrument: Instrument) -> str:
+    """Say that none can be played as it stands, and which could be moved."""
+    told = [
+        f"No etude on the shelf can be played on the {instrument.title} as it stands."
+    ]
+    for etude in etudes:
+        part = open_moved(Path(etude.path))
+        shift = fitting_shift(part, instrument)
+        if shift is not None:
+            goal = part.moved_semitones + shift
+            name = quote(Path(etude.path).stem)
+            way = say_shift(goal) if goal else "as it is written"
+            told.append(
+                f"“{etude.title}” fits {way}: coach plan {name} --transpose {goal}"
+            )
+            break
+    return " ".join(told)
 
 
 def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) -> Work:

@@ -9,6 +9,7 @@ from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.edges.scores.etude_shelf import find_etude
 from coach.edges.scores.score_files import read_part
+from coach.planning.instrument.range_fit import say_fit
 from coach.rehearsal.run.run import RunEnd, RunWord
 from coach.score.etude_key import key_of
 from coach.score.tempo import Seconds
@@ -45,3 +46,21 @@ def test_after_half_an_hour_on_four_etudes_a_rest_comes_first() -> None:
         assert today.done == ()
         played = [what.etude for what in review_all(log, PlayerPlanner(None, log))]
         assert played == ["Mill Wheel", "Morning Air", "Long River", "Tide"]
+
+
+def test_nothing_is_begun_that_the_instrument_cannot_play() -> None:
+    with RunLogFile(IN_MEMORY) as log:
+        today = plan_today(log, PlayerPlanner("oboe", log), NOON, None)
+        assert today.turns == ()
+        (told,) = today.says
+        assert told.startswith("No etude on the shelf can be played on the oboe as it")
+        assert told.endswith(
+            "“Morning Air” fits an octave higher: coach plan morning-air --transpose 12"
+        )
+        planner = PlayerPlanner("french horn", log)
+        played = plan_today(log, planner, NOON, None).turns
+        assert played
+        for turn in played:
+            assert turn.work is None or not say_fit(
+                read_part(find_etude(turn.work.file)), planner.instrument
+            )

@@ -182,6 +182,9 @@ class Today:
     is_bare: bool = False
     """There is nothing that could be played."""
 
+    why_bare: str = ""
+    """Why not; empty where no etude could be read."""
+
     not_on_shelf: tuple[str, ...] = ()
     """Etudes that the log has runs of and that no file on the shelf is of."""
 
@@ -215,5 +218,8 @@ class Today:
         if self.done:
             return "All that is worked on is done for today."
         if self.is_bare:
-            return "No etude on the shelf could be read: coach plan NAME says why."
+            return (
+                self.why_bare
+                or "No etude on the shelf could be read: coach plan NAME says why."
+            )
         return f"{say_minutes(self.minutes * SECONDS_PER_MINUTE)} is too short for it."

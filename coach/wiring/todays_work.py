@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import islice
 from math import ceil
@@ -65,15 +66,16 @@ def plan_today(
     playable = (one for one in new if not _say_fit(one, planner))
     begun = islice(playable, max(0, min(few, room)))
     works += [_work(one, log, planner, now) for one in begun]
-    return lay_today(
+    why_bare = "" if works or not new else _say_none_fits(new, planner.instrument)
+    laid = lay_today(
         works,
         so_far,
         left_s / SECONDS_PER_MINUTE,
         settings,
         ladder,
         _not_on_shelf(shelf, log, since),
-        "" if works or not new else _say_none_fits(new, planner.instrument),
     )
+    return replace(laid, why_bare=why_bare)
 
 
 def review_all(log: RunLogFile, planner: PlayerPlanner) -> Iterator[Review]:

@@ -22,7 +22,6 @@ def lay_today(
     settings: TodaySettings,
     ladder: LadderSettings,
     not_on_shelf: tuple[str, ...] = (),
-    why_bare: str = "",
 ) -> Today:
     """Lay out what to play.
 
@@ -44,7 +43,6 @@ def lay_today(
         done=tuple(work for work in works if work.advice.kind == "rest"),
         is_loud=(so_far.loud_s or 0.0) > settings.loud_s,
         is_bare=not works,
-        why_bare=why_bare,
         not_on_shelf=not_on_shelf,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -37,13 +38,8 @@ def done(title: str) -> Work:
     return work(title, advice=Advice("rest", 1, 16, 96, "Clean: tomorrow."))
 
 
-def lay(
-    *works: Work,
-    minutes: float = 20,
-    so_far: PlayedToday = WARM,
-    why_bare: str = "",
-) -> Today:
-    return lay_today(works, so_far, minutes, SETTINGS, LADDER, why_bare=why_bare)
+def lay(*works: Work, minutes: float = 20, so_far: PlayedToday = WARM) -> Today:
+    return lay_today(works, so_far, minutes, SETTINGS, LADDER)
 
 
 def shape(today: Today) -> str:
@@ -112,7 +108,8 @@ def test_a_shelf_of_which_nothing_can_be_read_is_not_too_short_a_time() -> None:
     assert lay(so_far=NOTHING).says == (
         "No etude on the shelf could be read: coach plan NAME says why.",
     )
-    assert lay(so_far=NOTHING, why_bare="None fits.").says == ("None fits.",)
+    unfit = replace(lay(so_far=NOTHING), why_bare="None fits.")
+    assert unfit.says == ("None fits.",)
 
 
 def test_nothing_is_played_through_where_a_rest_is_due_and_does_not_fit() -> None:

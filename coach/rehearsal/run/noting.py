@@ -5,6 +5,7 @@ Values in, values out: whoever keeps the run keeps what comes of it, too.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from coach.planning.naming import say_place
 from coach.planning.plan import Plan
 from coach.rehearsal.hearing.following.told import BreathTold
 from coach.rehearsal.run.breaths_so_far import breath_meant, nearest_gap
-from coach.rehearsal.run.mark import Mark, MarkedBy, mark_at
+from coach.rehearsal.run.mark import A_HAIR, Mark, MarkedBy, mark_at
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.under_way import UnderWay
 from coach.score.tempo import Seconds
@@ -44,8 +45,15 @@ def note_mark(
     ----------
     at : Seconds
         The run time that is meant.
+
+    Returns
+    -------
+    Noted
+        With the mark; a key that is pressed again in the same beat adds none, and
+        gives the one that stands.
     """
-    return note_heard(run, mark_at(plan, kind, at, by))
+    mark = mark_at(plan, kind, at, by)
+    return _as_it_stands(plan, run, mark) or note_heard(run, mark)
 
 
 def note_heard(run: UnderWay, mark: Mark) -> Noted:
@@ -69,6 +77,9 @@ def note_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
         breathes already, no more than that.
     """
     mark = mark_at(plan, MarkKind.BREATHED, at, by)
+    standing = _as_it_stands(plan, run, mark)
+    if standing is not None:
+        return standing
     says = f"Breath taken in {say_place(mark.bar, mark.beat)}"
     marked = run.with_mark(mark)
     gap = nearest_gap(plan.times, at)
@@ -152,3 +163,19 @@ def take_back(run: UnderWay, which: Mark | None = None) -> Noted:
     before = run.without_mark(run.marks.index(mark))
     changes = (before.breathed, before.missed) != (run.breathed, run.missed)
     return Noted(before, says, mark, changes_breaths=changes)
+
+
+def _as_it_stands(plan: Plan, run: UnderWay, mark: Mark) -> Noted | None:
+    """Leave a run as it is where a mark of that kind stands on that beat already."""
+    for one in run.marks:
+        is_same = (one.kind, one.bar, one.beat) == (mark.kind, mark.bar, mark.beat)
+        if is_same and _bars_begun(plan, one.at) == _bars_begun(plan, mark.at):
+            place = say_place(mark.bar, mark.beat)
+            return Noted(run, f"Marked already: {mark.kind.words}, {place}", one)
+    return None
+
+
+def _bars_begun(plan: Plan, at: Seconds) -> int:
+    """Count the bars that have begun, each time that one is played."""
+    beats = plan.tempo_map.beats_at(at) + A_HAIR
+    return bisect_right(plan.part.bars, beats, key=lambda bar: float(bar.onset))

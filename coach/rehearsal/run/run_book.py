@@ -70,8 +70,9 @@ class RunBook:
         return UnderWay(self._log.begin(run), plan)
 
     def note(self, noted: Noted) -> Mark | None:
-        """Keep what was noted in the log, then in the run."""
-        if noted.mark is not None:
+        """Keep what was noted in the log, then in the run; what stands there stays."""
+        standing = () if self.run is None else self.run.marks
+        if noted.mark is not None and noted.mark not in standing:
             self._log.add_mark(noted.run.id, noted.mark)
         self.run = noted.run
         return noted.mark

@@ -13,7 +13,7 @@ from coach.rehearsal.run.noting import (
 )
 from coach.rehearsal.run.under_way import UnderWay
 from coach.score.tempo import Seconds
-from tests.hand_made import part_of
+from tests.hand_made import part_of, played
 from tests.hand_rehearsal import breath_by_hand, plan_by_hand
 
 PLAN = plan_by_hand(
@@ -32,6 +32,26 @@ def test_a_mark_is_said_with_its_beat() -> None:
     assert (noted.mark.kind, noted.mark.by) == (late, "pedal")
     assert noted.run.marks == (noted.mark,)
     assert not noted.changes_breaths
+
+
+def test_a_key_pressed_again_in_the_same_beat_marks_nothing_more() -> None:
+    once = note_mark(PLAN, RUN, MarkKind.RAN_OUT, Seconds(4.1), "player")
+    again = note_mark(PLAN, once.run, MarkKind.RAN_OUT, Seconds(4.9), "pedal")
+    assert again.says == "Marked already: ran out, bar 2, beat 1"
+    assert (again.run, again.mark) == (once.run, once.mark)
+    for kind, at in ((MarkKind.RAN_OUT, 5.1), (MarkKind.RUSHED, 4.9)):
+        other = note_mark(PLAN, once.run, kind, Seconds(at), "player")
+        assert len(other.run.marks) == 2
+    taken = note_breath(PLAN, RUN, Seconds(5.9), "player")
+    twice = note_breath(PLAN, taken.run, Seconds(5.9), "player")
+    assert (twice.run, twice.changes_breaths) == (taken.run, False)
+
+
+def test_the_same_beat_of_another_pass_is_another() -> None:
+    plan = plan_by_hand(played("Bb2q C3q D3q Eb3q", [1, 1]), [(0.9, 0.1)] * 8)
+    once = note_mark(plan, RUN, MarkKind.RAN_OUT, Seconds(1.0), "player")
+    again = note_mark(plan, once.run, MarkKind.RAN_OUT, Seconds(5.0), "player")
+    assert [(mark.bar, mark.beat) for mark in again.run.marks] == [(1, 2), (1, 2)]
 
 
 def test_a_breath_taken_asks_for_another_plan() -> None:

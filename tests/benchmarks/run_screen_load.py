@@ -3,7 +3,7 @@
 Run it by hand: ``python -m tests.benchmarks.run_screen_load [SECONDS]``.
 Each figure comes from a process of its own in a terminal of its own, on the system's
 clock, with the real planner and a run log on disk.  An app that is woken at the same
-rate and draws nothing is measured in the same way, for the ratio.
+rate and does nothing else is measured in the same way: what both take is the machine's.
 """
 
 from __future__ import annotations
@@ -20,9 +20,10 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, cast
 
-from textual.app import App
+from textual.app import App, ComposeResult
 from textual.events import Key
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from coach.edges.log.run_log import RunLogFile
 from coach.edges.scores.score_files import read_part
@@ -35,6 +36,7 @@ from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.settings import run_look
 from coach.wiring.player_planner import PlayerPlanner
+from coach.wiring.terminal.collecting import collect_from_here, collect_later
 from tests.benchmarks.terminal import ROOT, run_in_terminal
 from tests.screens.paper_studio import LINES, PaperStudio, make_part
 
@@ -60,7 +62,8 @@ def main() -> None:
         run = in_terminal("run", seconds, size)
         print(
             f"{size[0]}x{size[1]}: a run {run['cpu']:.1%} of a core, an empty app "
-            f"woken as often {empty['cpu']:.1%}; {say_gaps(run)}"
+            f"woken as often {empty['cpu']:.1%}; {say_gaps(run)}; "
+            f"of the empty app {say_gaps(empty)}"
         )
     busy = in_terminal("import", seconds, MIDDLE)
     print(f"while {busy['imports']:.0f} etudes are imported: {say_gaps(busy)}")
@@ -71,9 +74,11 @@ def main() -> None:
         f"never woken {still['cpu']:.2%}"
     )
     keys = in_terminal("keys", seconds, MIDDLE)
+    bare = in_terminal("bare keys", seconds, MIDDLE)
     print(
         f"key to mark kept and drawn: median {keys['median_ms']:.1f} ms, "
-        f"worst {keys['worst_ms']:.1f} of {KEYS}"
+        f"worst {keys['worst_ms']:.1f} of {KEYS}; key to a word drawn by an empty app "
+        f"woken as often: median {bare['median_ms']:.1f}, worst {bare['worst_ms']:.1f}"
     )
     edits = in_terminal("edits", seconds, MIDDLE)
     print(
@@ -120,11 +125,15 @@ class EmptyApp(App[None]):
         self._seconds = seconds
         self._is_woken = is_woken
         self.cpu = 0.0
+        self.begun: list[float] = []
 
     def on_mount(self) -> None:
         if self._is_woken:
-            self.set_interval(run_look().frame_s, lambda: None)
+            self.set_interval(run_look().frame_s, self.wake)
         self.run_worker(self.measure())
+
+    def wake(self) -> None:
+        self.begun.append(time.perf_counter())
 
     async def measure(self) -> None:
         await asyncio.sleep(1.0)
@@ -166,6 +175,9 @@ class Bench:
             await measure(self)
             self.app.exit()
 
+        # As the program itself does.
+        collect_later()
+        collect_from_here()
         self.app.run(auto_pilot=then_leave)
         return self.figures
 
@@ -192,7 +204,46 @@ def measure_empty(seconds: float, home: Path) -> Figures:
     del home
     app = EmptyApp(seconds, is_woken=True)
     app.run()
-    return {"cpu": app.cpu}
+    gaps = [b - a for a, b in pairwise(app.begun)]
+    return {"cpu": app.cpu, **figures_of(gaps)}
+
+
+class BareKeys(EmptyApp):
+    """Shows a word at each key."""
+
+    def __init__(self) -> None:
+        super().__init__(0.0, is_woken=True)
+        self.taken: list[float] = []
+        self._word = Static("0")
+
+    def compose(self) -> ComposeResult:
+        yield self._word
+
+    def on_key(self) -> None:
+        self._word.update(str(len(self.taken)))
+        self._come.set()
+
+    async def measure(self) -> None:
+        await asyncio.sleep(1.0)
+        for _ in range(KEYS):
+            await asyncio.sleep(0.11)
+            self._come = asyncio.Event()
+            began = time.perf_counter()
+            self.post_message(Key("r", "r"))
+            await self._come.wait()
+            done = asyncio.Event()
+            self.screen.call_after_refresh(done.set)
+            await done.wait()
+            self.taken.append(time.perf_counter() - began)
+        self.exit()
+
+
+def measure_bare_keys(seconds: float, home: Path) -> Figures:
+    """Measure from a key until an app that does nothing else has drawn a word."""
+    del seconds, home
+    app = BareKeys()
+    app.run()
+    return figures_of(app.taken)
 
 
 def measure_still(seconds: float, home: Path) -> Figures:
@@ -325,6 +376,7 @@ CHILDREN = {
     "idle": measure_idle,
     "still": measure_still,
     "keys": measure_keys,
+    "bare keys": measure_bare_keys,
     "edits": measure_edits,
 }
 

@@ -378,6 +378,7 @@ class PaperStudio:
         self.maker_of_pictures: Engraver | None = None
         self.calibrates: Iterable[float | Calibration] = ()
         self.gave_up = False
+        self.pauses = 0
         self.gear = GearNow(
             click="built-in sound on Laptop",
             choice=GearChoice("", ANY, "on", "Laptop", "", 0.0),
@@ -570,6 +571,9 @@ class PaperStudio:
         if self.estimate is None:
             return None
         return lay_level_band(plan, self.estimate, Whom(PLAYER, AIR))
+
+    def use_pause(self) -> None:
+        self.pauses += 1
 
     def usual_dial(self) -> float:
         return 0.5

@@ -12,11 +12,15 @@ if TYPE_CHECKING:
 
 
 class RunNeeds(StaffNeeds, Protocol):
-    """How surely the player's air is known."""
+    """How surely the player's air is known, and what is done in pauses."""
 
     def level_band(self, plan: Plan) -> LevelBand | None:
         """Lay out the air of a plan for either end of what runs tell of the player.
 
         None where nothing was learned, or plans follow something else.
         """
+        ...
+
+    def use_pause(self) -> None:
+        """Do what would hold up the pictures of a run (some 50 ms)."""
         ...

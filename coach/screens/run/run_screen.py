@@ -141,6 +141,8 @@ class RunScreen(CoachScreen[RunNeeds]):
             else:
                 self._timer.resume()
         self._show_heading()
+        if state in (State.READY, State.ENDED):
+            self.call_after_refresh(self.studio.use_pause)
         if state is State.ENDED:
             self._ask_for_word()
 

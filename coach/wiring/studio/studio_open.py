@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from coach.edges.system_clock import SystemClock
 from coach.wiring.open_rehearsal import open_log, open_player
 from coach.wiring.screens_file import read_screen_facts, write_screen_facts
-from coach.wiring.terminal.collecting import collect_from_here
+from coach.wiring.terminal.collecting import collect_all, collect_from_here
 
 if TYPE_CHECKING:
     import argparse
@@ -104,6 +104,10 @@ class StudioOpen:
     def engraver(self) -> EngravingProcess | None:
         """Give what engraves staff lines; None where they are drawn in cells."""
         return self._engraver
+
+    def use_pause(self) -> None:
+        """Collect memory, which would hold up the pictures of a run."""
+        collect_all()
 
     def listen(self, tell: Callable[[Fact], None]) -> None:
         """Hand every fact of the gear to `tell`, from the first picture on."""

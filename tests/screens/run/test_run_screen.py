@@ -558,3 +558,15 @@ async def test_at_200_by_60_names_and_air_stay_and_no_window_is_empty(
             assert any("B♭" in row for row in rows), "names under the notes"
             assert any("████████" in row for row in rows), "air"
             assert len(strip._windows) <= len(strip._lines)
+
+
+async def test_what_would_hold_up_pictures_waits_for_the_end_of_the_run(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 4.3)
+        assert studio.pauses == 0
+        await play_until(pilot, studio, clock, 1000.0)
+        assert studio.pauses == 1

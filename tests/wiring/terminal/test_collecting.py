@@ -4,18 +4,26 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Iterator
+from weakref import ref
 
 import pytest
 
 from coach.command_line.command_parser import build_parser
-from coach.wiring.terminal.collecting import collect_from_here, collect_later
+from coach.wiring.terminal.collecting import (
+    ROUNDS,
+    collect_all,
+    collect_from_here,
+    collect_later,
+)
 
 
 @pytest.fixture(autouse=True)
 def as_before() -> Iterator[None]:
     """Leave the collector as it was."""
+    before = gc.get_threshold()
     yield
     gc.unfreeze()
+    gc.set_threshold(*before)
     gc.enable()
 
 
@@ -25,6 +33,25 @@ def test_the_collector_waits_and_goes_on_after_what_was_loaded() -> None:
     collect_from_here()
     assert gc.isenabled()
     assert gc.get_freeze_count() > 0
+    assert gc.get_threshold()[2] == ROUNDS
+
+
+class Ring:
+    """Holds on to itself."""
+
+    def __init__(self) -> None:
+        self.held = self
+
+
+def test_in_a_pause_the_old_is_looked_through_too() -> None:
+    ring = Ring()
+    gc.collect(1)
+    gone = ref(ring)
+    del ring
+    gc.collect(1)
+    assert gone() is not None, "it is old by now"
+    collect_all()
+    assert gone() is None
 
 
 def test_what_was_never_told_to_wait_is_passed_over_by_nobody() -> None:

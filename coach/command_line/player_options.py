@@ -5,6 +5,11 @@ from __future__ import annotations
 from coach.command_line.shared_options import Commands, add_command
 
 
+def _say_whole(sex: str) -> str:
+    """Take a word's first letter for the word, as the screens do."""
+    return {"f": "female", "m": "male"}.get(sex.casefold(), sex)
+
+
 def add_player(commands: Commands) -> None:
     """Add the command and its options."""
     parser = add_command(
@@ -15,7 +20,7 @@ def add_player(commands: Commands) -> None:
     )
     parser.add_argument("--height-cm", metavar="CM", type=float)
     parser.add_argument("--age", metavar="YEARS", type=float)
-    parser.add_argument("--sex", choices=("female", "male"))
+    parser.add_argument("--sex", type=_say_whole, choices=("female", "male"))
     parser.add_argument("--capacity-l", metavar="LITRES", type=float, help="measured")
     parser.add_argument(
         "--long-tone",

@@ -63,3 +63,22 @@ def test_a_reset_says_from_when_on_runs_count(
 ) -> None:
     said(capsys, "--reset-learning")
     assert "since" in (home / "player.toml").read_text()
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("f", "female"), ("M", "male")])
+def test_a_letter_says_what_the_screens_take_a_letter_for(
+    capsys: pytest.CaptureFixture[str], typed: str, meant: str
+) -> None:
+    said(capsys, "--height-cm", "172", "--age", "30", "--sex", typed)
+    kept = json.loads(said(capsys, "--json"))
+    said(capsys, "--sex", meant)
+    assert json.loads(said(capsys, "--json")) == kept
+
+
+def test_a_child_too_young_for_the_equation_is_told_of_the_other_ways(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    words = ("--height-cm", "135", "--age", "9", "--sex", "m")
+    assert main(["player", *words]) == 1
+    told = capsys.readouterr().err
+    assert "time one long tone" in told

@@ -40,7 +40,7 @@ def choose_part(
     """
     pitched = [part for part in entries if part.note_count]
     if not pitched:
-        raise unreadable(name, "has no notes", "Choose another score.")
+        raise unreadable(name, "has no notes with a pitch", "Choose another score.")
     if wanted is None:
         return pitched[0], _guess(pitched)
     found = _matches(entries, plain_words(wanted).casefold())

@@ -101,7 +101,7 @@ def predict_capacity(
     if not low <= age <= high:
         raise ConfigError(
             f"{equation.name} holds from {low:g} to {high:g} years, not at {age:g}.",
-            "Set a measured capacity instead.",
+            "Give litres that were measured, or time one long tone instead.",
         )
     limits = equations.limits
     low, high = limits.lowest_height_cm, limits.highest_height_cm

@@ -292,9 +292,9 @@ def _say_clean(clean: int) -> str:
 
 
 def _most_often(runs: Sequence[Run]) -> str:
-    """Say what went wrong most often, if anything was marked."""
+    """Say what went wrong most often, if anything was marked: of several the air."""
     faults = Counter((mark.kind, mark.bar) for run in runs for mark in run.faults)
     if not faults:
         return ""
-    (kind, bar), _ = faults.most_common(1)[0]
+    kind, bar = max(faults, key=lambda one: (faults[one], one[0] is MarkKind.RAN_OUT))
     return f" ({say_fault(kind, bar)})"

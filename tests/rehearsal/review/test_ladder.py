@@ -164,6 +164,12 @@ def test_three_failed_runs_move_down_a_notch_and_say_what_failed() -> None:
     assert "rushed in bar 6" in advice.why
 
 
+def test_of_faults_that_are_marked_as_often_the_air_is_named() -> None:
+    marks = (mark(MarkKind.RUSHED, 6), mark(MarkKind.RAN_OUT, 8))
+    advice = ask(run(5), run(4, is_clean=False, marks=marks), *failing(3, 1))
+    assert "ran out in bar 8" in advice.why
+
+
 def test_failed_runs_without_a_mark_move_down_too() -> None:
     advice = ask(run(4), *failing(3, 2, 1))
     assert advice.why == "3 runs at 84 were not clean: go down to 80."

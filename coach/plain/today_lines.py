@@ -62,6 +62,7 @@ def today_as_dict(today: Today) -> dict[str, Any]:
         ],
         "not_on_shelf": list(today.not_on_shelf),
         "done": [_work(work) for work in today.done],
+        "then": THEN if today.turns else "",
     }
 
 

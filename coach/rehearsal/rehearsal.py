@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from coach.errors import CoachError
+from coach.rehearsal.ahead.run_dates import LONGEST_DAY, at_their_place, of_today
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
@@ -142,7 +143,6 @@ class Rehearsal(StandAtHand):
         """Say where the rehearsal stands with some bars, for advice."""
         self._requests = self._requests.divided()
         now = self._wall()
-        midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
         here = self._requests.standing(choice, now)
         player = self.plan.player.name
         return replace(
@@ -151,7 +151,9 @@ class Rehearsal(StandAtHand):
                 self._etude, self.like, self.edits, self.plan_in_time
             ),
             day=tuple(
-                run for run in self._log.list_runs(since=midnight) if run.is_of(player)
+                run
+                for run in of_today(self._log.list_runs(since=now - LONGEST_DAY), now)
+                if run.is_of(player)
             ),
         )
 
@@ -202,7 +204,8 @@ class Rehearsal(StandAtHand):
     def _like_runs(self) -> tuple[Run, ...]:
         """List the newest runs of the part that can be held against the next."""
         most = self._settings.trouble.most_runs_count
-        return self._log.list_runs(self._etude, like=self.like, most=most)
+        runs = self._log.list_runs(self._etude, like=self.like, most=most)
+        return at_their_place(runs, self._wall())
 
     def _next_run(self, *, is_attended: bool) -> Run:
         """Describe the run of what lies on the stand."""

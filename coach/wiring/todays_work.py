@@ -16,6 +16,7 @@ from coach.planning.instrument.range_fit import fitting_shift, say_fit
 from coach.planning.transposing import say_shift
 from coach.rehearsal.ahead.laying_today import lay_today
 from coach.rehearsal.ahead.rests import since_rest
+from coach.rehearsal.ahead.run_dates import LONGEST_DAY, of_today
 from coach.rehearsal.ahead.today import (
     PlayedToday,
     Today,
@@ -182,10 +183,9 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
 
 def _played_today(log: RunLogFile, now: datetime, rest_s: float) -> PlayedToday:
     """Add up what was played today, of whatever etudes."""
-    midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
     runs = [
         run
-        for run in log.list_runs(since=midnight)
+        for run in of_today(log.list_runs(since=now - LONGEST_DAY), now)
         if run.was_played and run.is_of(player_name()) and run.started <= now
     ]
     return PlayedToday(

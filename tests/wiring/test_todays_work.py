@@ -21,11 +21,11 @@ NOON = datetime(2025, 3, 3, 12, tzinfo=UTC)
 FOUR = ("tide", "long-river", "morning-air", "mill-wheel")
 
 
-def play(log: RunLogFile, name: str, minutes_ago: float) -> None:
+def play(log: RunLogFile, name: str, minutes_ago: float, bpm: float = 40.0) -> None:
     """Put a clean run of bars 1 to 4 into a log, three minutes long."""
     key = key_of(read_part(find_etude(name)))
     kept = run(
-        etude=key.title, etude_key=key.fingerprint, to_bar=4, is_whole=False, bpm=40.0
+        etude=key.title, etude_key=key.fingerprint, to_bar=4, is_whole=False, bpm=bpm
     )
     run_id = log.begin(replace(kept, started=NOON - timedelta(minutes=minutes_ago)))
     log.end(run_id, RunEnd(is_completed=True, reached_bar=4, lasted=Seconds(180.0)))
@@ -64,3 +64,14 @@ def test_nothing_is_begun_that_the_instrument_cannot_play() -> None:
             assert turn.work is None or not say_fit(
                 read_part(find_etude(turn.work.file)), planner.instrument
             )
+
+
+def test_a_run_that_a_wrong_clock_dated_ahead_says_nothing_last() -> None:
+    """Bars 1 to 4 were at 40 then; the newest runs, at 50, say what comes."""
+    with RunLogFile(IN_MEMORY) as log:
+        for minutes_ago, bpm in ((-(2**25), 40.0), (9, 50.0), (5, 50.0)):
+            play(log, "tide", minutes_ago, bpm)
+        today = plan_today(log, PlayerPlanner(None, log), NOON, None)
+        advice = [turn.work.advice for turn in today.turns if turn.work]
+        assert advice[0].bpm > 50
+        assert today.so_far.runs == 2

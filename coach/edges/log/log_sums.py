@@ -8,7 +8,7 @@ from __future__ import annotations
 import sqlite3
 from datetime import UTC, datetime
 
-from coach.edges.log.log_rows import NAMED, RUN_ROWS
+from coach.edges.log.log_rows import NAMED, OLD_OF_ETUDE, RUN_ROWS
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 
 
@@ -32,10 +32,15 @@ def add_up(database: sqlite3.Connection, run_id: int | None = None) -> None:
 
 def read_tallies(database: sqlite3.Connection, player: str) -> Tallies:
     """Give the sums of every etude of a player."""
+    now_s = datetime.now(UTC).timestamp()
     tallies = {
         _name(row): EtudeTally(
             runs=row["runs"],
-            last_run=datetime.fromtimestamp(row["newest"], UTC).astimezone(),
+            last_run=_at(
+                row["newest"]
+                if row["newest"] <= now_s
+                else _newest_by(database, row, now_s)
+            ),
             clean_bpm=row["best"],
         )
         for row in database.execute(
@@ -46,6 +51,25 @@ def read_tallies(database: sqlite3.Connection, player: str) -> Tallies:
         by_key={name: told for (keyed, name), told in tallies.items() if keyed},
         by_title={name: told for (keyed, name), told in tallies.items() if not keyed},
     )
+
+
+def _at(seconds: float) -> datetime:
+    """Give a moment by the clock of this place."""
+    return datetime.fromtimestamp(seconds, UTC).astimezone()
+
+
+def _newest_by(database: sqlite3.Connection, row: sqlite3.Row, now_s: float) -> float:
+    """Tell when an etude was played last where a wrong clock dated a run ahead.
+
+    Where there is no other run, that was at some time up to now.
+    """
+    (newest,) = database.execute(
+        f"""SELECT MAX(started_utc_s) FROM runs
+            WHERE player = ? AND {"etude_key = ?" if row["is_keyed"] else OLD_OF_ETUDE}
+            AND started_utc_s <= ? AND id NOT IN (SELECT run FROM standing_asides)""",
+        (row["player"], row["name"], now_s),
+    ).fetchone()
+    return now_s if newest is None else float(newest)
 
 
 def _name(row: sqlite3.Row) -> tuple[bool, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 from coach.edges.log.log_rows import OF_ETUDE, OLD_OF_ETUDE, read_runs
@@ -107,13 +107,17 @@ def alike(like: Like) -> tuple[list[str], list[Any]]:
 def read_played_ids(
     database: sqlite3.Connection, most: int, like: Like, since: datetime | None
 ) -> tuple[int, ...]:
-    """Give the numbers of the newest like runs with evidence, oldest first."""
+    """Give the numbers of the newest like runs with evidence, oldest first.
+
+    What a clock that was wrong dated ahead tells of no day that has been.
+    """
     clauses, values = alike(like)
+    span_s = (since.timestamp() if since else LONG_AGO_S, datetime.now(UTC).timestamp())
     rows = database.execute(
         f"""SELECT runs.id FROM runs CROSS JOIN evidence ON evidence.run = runs.id
-            WHERE {" AND ".join(clauses)} AND started_utc_s >= ?
+            WHERE {" AND ".join(clauses)} AND started_utc_s BETWEEN ? AND ?
             ORDER BY started_utc_s DESC, runs.id DESC LIMIT ?""",
-        (*values, since.timestamp() if since else LONG_AGO_S, most),
+        (*values, *span_s, most),
     ).fetchall()
     return tuple(row["id"] for row in reversed(rows))
 

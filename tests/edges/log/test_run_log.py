@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -234,6 +234,25 @@ def test_two_etudes_of_one_title_have_each_their_own_runs_and_edits(
     told = log.tally()
     assert [told.by_key[key].clean_bpm for key in ("aaa", "bbb")] == [None, 90]
     assert told.by_title == {}
+
+
+def test_a_run_that_a_wrong_clock_dated_ahead_is_not_the_newest_for_ever(
+    log: RunLogFile,
+) -> None:
+    """It stays in the log; shelf and learning go by what has been."""
+    ahead = finish(log, run(minutes=2**25, etude_key="aaa"), evidence=PLAYED)
+    only_ahead = finish(log, run(minutes=2**25, etude="Field"), is_clean=True)
+    kept = finish(log, run(5, etude_key="aaa"), evidence=PLAYED)
+    old = finish(log, run(2**25), is_clean=True), finish(log, run(7), is_clean=True)
+    assert len(log.list_runs()) == 5
+    assert log.list_played(9, MINE) == (PlayedRun(kept, PLAYED),)
+    told = log.tally()
+    assert (told.by_key["aaa"].runs, told.by_key["aaa"].last_run) == (2, kept.started)
+    assert told.by_title["River"].last_run == old[1].started
+    now = datetime.now(UTC)
+    assert now - timedelta(hours=1) < told.by_title["Field"].last_run <= now
+    assert ahead.started > now
+    assert only_ahead.started > now
 
 
 def test_an_etude_that_was_spelled_anew_keeps_its_runs(log: RunLogFile) -> None:

@@ -174,6 +174,7 @@ def test_it_is_written_out_line_by_line() -> None:
     assert laid["played"]["loud_minutes"] is None
     assert laid["turns"][0]["next"]["segment"] == {"from_bar": 5, "to_bar": 8}
     assert laid["turns"][1]["says"] == "B: bars 5 to 8 at 84, once"
+    assert laid["then"] == lines[-1]
     rest = next(turn for turn in laid["turns"] if turn["kind"] == "rest")
     assert rest == {
         "kind": "rest",

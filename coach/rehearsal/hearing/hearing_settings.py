@@ -9,8 +9,11 @@ from coach.rehearsal.hearing.alignment.alignment_settings import (
     EvidenceSettings,
     FineSettings,
     NoteSettings,
-    RefineSettings,
     RoughSettings,
+)
+from coach.rehearsal.hearing.alignment.moment_settings import (
+    RefineSettings,
+    TurnSettings,
 )
 from coach.rehearsal.hearing.features.click_bleed import BleedSettings
 from coach.rehearsal.hearing.features.feature_settings import FeatureSettings
@@ -39,6 +42,9 @@ class HearingSettings:
 
     fine: FineSettings
     """The second."""
+
+    turn: TurnSettings
+    """When one note gives way to the next."""
 
     refine: RefineSettings
     """Moments finer than a look."""

@@ -19,14 +19,17 @@ from coach.rehearsal.hearing.alignment.note_facts import (
     ring_off_db_per_s,
 )
 from coach.rehearsal.hearing.alignment.refined_onsets import (
+    MomentSigns,
     Onset,
     dry_envelope,
     refine_onsets,
 )
 from coach.rehearsal.hearing.alignment.rough_path import PAUSE, RoughPath
+from coach.rehearsal.hearing.alignment.turned_sound import TurnedSound
 from coach.rehearsal.hearing.due_part import DueNote, DuePart
 from coach.rehearsal.hearing.features.features import Features, FeatureTaker
 from coach.rehearsal.hearing.take import TakenClick
+from coach.score.note import hertz_of
 from coach.score.tempo import Seconds
 
 SETTINGS = read_hearing_settings()
@@ -150,9 +153,37 @@ def test_pitches_that_never_cross_leave_the_rise_to_tell() -> None:
     flat = replace(evidence, fits=np.zeros_like(evidence.fits))
     found = [FoundNote(0, 20, 60), FoundNote(1, 60, 100)]
     envelope = dry_envelope(looks, 200.0, SETTINGS.refine)
-    onsets = refine_onsets(envelope, flat, found, [55, 57], 0.0, SETTINGS.refine)
+    turned = TurnedSound(looks, SETTINGS.turn)
+    sound = MomentSigns(envelope, flat, looks.flux.astype(float), turned)
+    onsets = refine_onsets(sound, found, [55, 57], 0.0, SETTINGS.refine)
     assert onsets[1].at == pytest.approx(60 * looks.hop_s, abs=0.1)
     assert onsets[1].at > onsets[0].at
+
+
+def test_a_turn_of_the_sound_counts_where_it_agrees_with_the_rise() -> None:
+    settings = SETTINGS.refine
+    sound, rise = np.zeros(round(RATE_HZ)), round(0.35 * RATE_HZ)
+    place = np.arange(len(sound)) / RATE_HZ
+    sound[rise:] = 0.3 * np.sin(2 * np.pi * hertz_of(57) * place[rise:])
+    looks = looks_of(sound + noise(1.0))
+    evidence = weigh(looks, 0.0, SETTINGS.evidence)
+    taken = MomentSigns(
+        dry_envelope(looks, 200.0, settings),
+        replace(evidence, fits=np.zeros_like(evidence.fits)),
+        looks.flux.astype(float),
+        TurnedSound(looks, SETTINGS.turn),
+    )
+    found = [FoundNote(0, 40, 69), FoundNote(1, 69, 150)]
+    alone, both = (
+        refine_onsets(
+            taken, found, [55, 57], 0.0, replace(settings, turn_agree_s=agree_s)
+        )[1].at
+        for agree_s in (0.0, 0.05)
+    )
+    turn = taken.turned.at(found, [55, 57], 1)
+    share = settings.turn_share
+    assert turn != pytest.approx(alone, abs=1e-4)
+    assert both == pytest.approx((1.0 - share) * alone + share * turn)
 
 
 def test_the_ring_of_a_room_is_taken_off_and_a_steady_sound_is_left() -> None:

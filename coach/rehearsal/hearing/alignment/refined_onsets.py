@@ -18,9 +18,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from coach.rehearsal.hearing.alignment.alignment_settings import RefineSettings
 from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
 from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
+from coach.rehearsal.hearing.alignment.moment_settings import RefineSettings
+from coach.rehearsal.hearing.alignment.turned_sound import TurnedSound
 from coach.rehearsal.hearing.features.features import Features
 
 Floats = NDArray[np.float64]
@@ -94,9 +95,25 @@ def _smooth_power(features: Features, window_s: float) -> Floats:
     return np.asarray(power)
 
 
+@dataclass(frozen=True, slots=True)
+class MomentSigns:
+    """All that tells of the moments in a take."""
+
+    envelope: Envelope
+    """Its power."""
+
+    evidence: LookEvidence
+    """What its looks say."""
+
+    flux: Floats
+    """How much of each look is new, shape (looks,)."""
+
+    turned: TurnedSound
+    """When one sound gives way to another."""
+
+
 def refine_onsets(
-    envelope: Envelope,
-    evidence: LookEvidence,
+    sound: MomentSigns,
     found: Sequence[FoundNote],
     keys: Sequence[int],
     late_s: float,
@@ -119,23 +136,46 @@ def refine_onsets(
         One for each.
     """
     onsets: list[Onset] = []
+    hop_s = sound.evidence.hop_s
     for k, note in enumerate(found):
-        look_s = note.begin * evidence.hop_s
         earliest = onsets[-1].at + settings.apart_s if onsets else 0.0
-        rise, valley = _find_rise(envelope, look_s, settings)
+        rise, valley = _find_rise(sound.envelope, note.begin * hop_s, settings)
         at = rise - settings.rise_bias_s
-        is_joined = k > 0 and note.begin - found[k - 1].end <= round(
-            settings.joined_s / evidence.hop_s
-        )
-        if is_joined and keys[k] == keys[k - 1]:
-            share = settings.repeat_rise_share
-            at = share * rise + (1.0 - share) * look_s - settings.repeat_bias_s
-        elif is_joined:
-            crossing = _find_crossing(evidence, note, (keys[k - 1], keys[k]), settings)
+        gap_s = (note.begin - found[k - 1].end) * hop_s if k else settings.joined_s + 1
+        if gap_s <= settings.joined_s and keys[k] == keys[k - 1]:
+            at = _repeated(rise, sound, note, settings)
+        elif gap_s <= settings.joined_s:
+            crossing = _find_crossing(
+                sound.evidence, note, (keys[k - 1], keys[k]), settings
+            )
             if crossing is not None:
                 at = _weighed(crossing, at, valley, settings)
+            at = _turned(at, sound.turned.at(found, keys, k), settings)
         onsets.append(Onset(max(at - late_s, earliest), valley))
     return onsets
+
+
+def _repeated(
+    rise: float, sound: MomentSigns, note: FoundNote, settings: RefineSettings
+) -> float:
+    """Weigh the rise of a repeated note, the middle of what is new, and its look."""
+    hop_s = sound.evidence.hop_s
+    look_s, reach = note.begin * hop_s, round(settings.flux_reach_s / hop_s)
+    first = max(0, note.begin - reach)
+    near = sound.flux[first : note.begin + reach + 1]
+    fresh = np.maximum(near - np.median(near), 0.0) + TINY
+    middle_s = float(fresh @ (first + np.arange(len(near))) / fresh.sum()) * hop_s
+    at = look_s + settings.repeat_rise_share * (rise - look_s)
+    at += settings.repeat_flux_share * (middle_s - look_s)
+    return at - settings.repeat_bias_s
+
+
+def _turned(at: float, turn: float, settings: RefineSettings) -> float:
+    """Weigh a beginning against the turn of the whole sound."""
+    turn -= settings.turn_bias_s
+    if abs(turn - at) > settings.turn_agree_s:
+        return at
+    return at + settings.turn_share * (turn - at)
 
 
 def _weighed(

@@ -27,11 +27,13 @@ from coach.rehearsal.hearing.alignment.note_facts import (
     ring_off_db_per_s,
 )
 from coach.rehearsal.hearing.alignment.refined_onsets import (
+    MomentSigns,
     Onset,
     dry_envelope,
     refine_onsets,
 )
 from coach.rehearsal.hearing.alignment.rough_path import find_rough_path
+from coach.rehearsal.hearing.alignment.turned_sound import TurnedSound
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.features import Features
 from coach.rehearsal.hearing.hearing_settings import HearingSettings
@@ -158,8 +160,12 @@ class _Measurer:
     ) -> None:
         self._features, self._evidence, self._due = features, evidence, due
         self._ring, self._settings = ring, settings
-        self._envelope = dry_envelope(
-            features, ring or settings.refine.usual_ring_db_per_s, settings.refine
+        usual = ring or settings.refine.usual_ring_db_per_s
+        self._sound = MomentSigns(
+            dry_envelope(features, usual, settings.refine),
+            evidence,
+            features.flux.astype(np.float64),
+            TurnedSound(features, settings.turn),
         )
 
     def measure(self, leg: Leg, found: Sequence[FoundNote]) -> tuple[TakenNote, ...]:
@@ -207,9 +213,7 @@ class _Measurer:
         refine = self._settings.refine
         ring = self._ring or refine.usual_ring_db_per_s
         late_s = refine.ring_late_db / ring - refine.early_s
-        return refine_onsets(
-            self._envelope, self._evidence, found, keys, late_s, refine
-        )
+        return refine_onsets(self._sound, found, keys, late_s, refine)
 
     def _note(
         self, kept: Sequence[FoundNote], k: int, key: int, onsets: Sequence[Onset]

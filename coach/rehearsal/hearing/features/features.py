@@ -25,13 +25,17 @@ from coach.rehearsal.hearing.features.kernels import (
 from coach.rehearsal.hearing.features.ring import Ring
 
 Floats = NDArray[np.float32]
-Row = tuple[NDArray[np.float16], Floats, Floats, Floats, Floats]
-"""Some looks: salience, level, flux, freshness, brightness."""
+Row = tuple[NDArray[np.float16], Floats, Floats, Floats, Floats, NDArray[np.float16]]
+"""Some looks: salience, level, flux, freshness, brightness, magnitudes."""
 
 TINY = 1e-12
 POWER_DB = 10.0
 FULL = 0.999
 """A sample from here on stands at full scale."""
+
+THOUSAND = 1000.0
+EVERY = 2
+"""A window is filled up to twice its length or so: every second magnitude tells all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +62,10 @@ class Features:
 
     bright_db: Floats
     """Upper sound against all of it, in decibels, shape (looks,)."""
+
+    magnitudes: NDArray[np.float16]
+    """Spectrum of each look as far as partials count, in thousandths of full scale,
+    shape (looks, bins)."""
 
     sound: Floats
     """The take at its low rate."""
@@ -115,6 +123,7 @@ class FeatureTaker:
         self._pending = self._sound[0]
         self._looked = 0
         self._is_upper = (hertz >= settings.bright_from_hz).astype(np.float32)
+        self._kept = slice(0, int(np.searchsorted(hertz, settings.highest_hz)), EVERY)
         self._rows: list[Row] = []
         self._before_flux = np.zeros(
             (self._lag, self._flux_size // 2 + 1), dtype=np.float32
@@ -148,6 +157,7 @@ class FeatureTaker:
             flux=parts[2][:looks],
             fresh_db=parts[3][:looks],
             bright_db=parts[4][:looks],
+            magnitudes=parts[5][:looks],
             sound=sound,
             rate_hz=self._rate_hz,
             full_share=self._full / max(1, self._count),
@@ -157,7 +167,7 @@ class FeatureTaker:
         self, features: Features, sound: Floats, spans: Sequence[tuple[int, int]]
     ) -> Features:
         """Give looks in which some spans are taken anew, from another sound."""
-        names = ("salience", "level_db", "flux", "fresh_db", "bright_db")
+        names = ("salience", "level_db", "flux", "fresh_db", "bright_db", "magnitudes")
         looks = {name: getattr(features, name).copy() for name in names}
         padded = np.pad(sound, self._half)
         warm = round(self._settings.ring_warm_s / self.hop_s)
@@ -206,6 +216,7 @@ class FeatureTaker:
             self._new(self._power(frames, self._flux, self._flux_size)),
             _part_db(dry_short.sum(axis=1), power_short.sum(axis=1)),
             _part_db(power_long @ self._is_upper, power_long.sum(axis=1)),
+            (THOUSAND * np.sqrt(power_short[:, self._kept])).astype(np.float16),
         )
 
     def _middle(self, frames: Floats, width: int) -> Floats:

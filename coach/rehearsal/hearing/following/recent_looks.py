@@ -77,7 +77,7 @@ class RecentLooks:
     def add(self, rows: Sequence[Row], began: float) -> None:
         """Add looks; `began` is the run time of the very first."""
         self._began = began
-        for rough, level, _, fresh, _ in rows:
+        for rough, level, _, fresh, *_ in rows:
             self._learn_room(level)
             salience = rough.astype(np.float32)
             fits = np.stack(

@@ -12,6 +12,8 @@ and that nothing ever changes: nobody can learn much more from them.  Seeds from
 are for tuning; figures that are told come from seeds below.
 
 Belief is reckoned with arrays (`belief_in_arrays.py`), so that many can be followed.
+What became of each player is kept until planning, learning or the players change, so
+that a run cut short is gone on with and many short runs add up to a long one.
 """
 
 from __future__ import annotations
@@ -22,6 +24,7 @@ import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from math import erf, exp, hypot, log, sqrt
 from pathlib import Path
 from random import Random
@@ -80,8 +83,13 @@ RUNS_A_DAY = 4
 RUNS = DAYS * RUNS_A_DAY
 LOOKED_AT = (4, 8, 12, 24, 48, 80)
 CAPACITY_L = 4.5
+EACH_SAVED = 16
+"""One player in so many plays every etude from four plans, which takes long."""
+
 A_CHANCE = 0.1
 """A run that was likelier than this to come out otherwise tells something."""
+
+A_WEEK = 7
 
 DARES = 0.25
 """Share of runs in which the player tries to do with fewer breaths ..."""
@@ -127,14 +135,28 @@ def ask_all(pool: ProcessPoolExecutor) -> Asked:
     return asked
 
 
-def _planned_by() -> str:
+def _planned_by(*also: str) -> str:
     """Tell one way of planning from another, by all that it is made of."""
     digest = hashlib.sha256()
-    for folder in ("config", "coach/planning", "coach/score", "etudes"):
-        for path in sorted(Path(folder).rglob("*.*")):
+    for name in ("config", "coach/planning", "coach/score", "etudes", *also):
+        folder = Path(name)
+        files = [folder] if folder.is_file() else sorted(folder.rglob("*.*"))
+        for path in files:
             if path.suffix in (".toml", ".json", ".py", ".musicxml"):
                 digest.update(path.read_bytes())
     return digest.hexdigest()[:12]
+
+
+def _kept_folder() -> Path:
+    """Give the folder of players that were followed by this way of learning."""
+    made_of = _planned_by(
+        "coach/rehearsal",
+        "tests/simulated_player.py",
+        "tests/benchmarks/learned_air.py",
+    )
+    folder = Path(gettempdir()) / f"learned-air-{made_of}"
+    folder.mkdir(exist_ok=True)
+    return folder
 
 
 def bin_of(scale: float) -> int:
@@ -202,7 +224,7 @@ class Ways:
     days: int = DAYS
     changes_on: int = -1
     change: float = 1.0
-    has_tone: bool = False
+    tone_on: int = -1
 
 
 def follow(
@@ -220,9 +242,10 @@ def follow(
         if number == ways.changes_on:
             player = replace(player, flow=player.flow * ways.change)
         day = wake_up(player, number, chance)
-        if ways.has_tone and not number:
+        if number == ways.tone_on:
             held = hold_tone(day, CAPACITY_L, WHOM.air, chance)
-            seen = see_long_tone(STUDY, TimedTone(held, FIRST_DAY.date()))
+            when = FIRST_DAY.date() + timedelta(days=number)
+            seen = see_long_tone(STUDY, TimedTone(held, when))
             scale = learner.see(seen).aim
         for k in range(RUNS_A_DAY):
             faster = int(chance.random() * 1.5 + number / DAYS * 2)
@@ -336,6 +359,19 @@ def saved_runs(learned: Followed, estimate: AirEstimate, chance: Random) -> Save
     )
 
 
+def kept_player(job: tuple[int, int, Asked, Path]) -> dict[str, object]:
+    """Follow one player, or tell what became of them before."""
+    seed, of_many, asked, folder = job
+    kept = folder / f"{seed}-{of_many % EACH_SAVED}.pickle"
+    if not kept.exists():
+        told = one_player((seed, of_many, asked))
+        part = kept.with_suffix(".part")
+        part.write_bytes(pickle.dumps(told))
+        part.replace(kept)
+    before: dict[str, object] = pickle.loads(kept.read_bytes())
+    return before
+
+
 def one_player(job: tuple[int, int, Asked]) -> dict[str, object]:
     """Follow one player through all that is measured."""
     seed, of_many, asked = job
@@ -358,7 +394,7 @@ def one_player(job: tuple[int, int, Asked]) -> dict[str, object]:
         other = reference.estimates[count - 1]
         told[f"told off {count}"] = off_by(other.flow_scale, player)
         told[f"told held {count}"] = other.low <= player.flow <= other.high
-    toned = follow(player, asked, Random(seed), Ways(days=6, has_tone=True))
+    toned = follow(player, asked, Random(seed), Ways(days=6, tone_on=0))
     told["tone off"] = off_by(toned.estimates[-1].flow_scale, player)
     told["tone settled"] = settled_after(toned)
     if of_many % 2 == 0:
@@ -371,7 +407,11 @@ def one_player(job: tuple[int, int, Asked]) -> dict[str, object]:
                 told[f"change {change} {days}"] = off_by(
                     estimate.flow_scale, changed.player
                 )
-    if of_many % 16 == 0:
+            ways = replace(ways, tone_on=DAYS + A_WEEK)
+            toned = follow(player, asked, Random(seed), ways)
+            estimate = toned.estimates[(DAYS + 2 * A_WEEK) * RUNS_A_DAY - 1]
+            told[f"toned {change}"] = off_by(estimate.flow_scale, toned.player)
+    if of_many % EACH_SAVED == 0:
         told["saved"] = saved_runs(learned, learned.estimates[-1], Random(seed))
     return told
 
@@ -432,6 +472,11 @@ def report(told: Sequence[dict[str, object]]) -> Iterator[str]:
             f"({share_within(all_of(f'change {change} {days}')):.0%} within a tenth)"
             for days in (0, 7, 14, 20)
         )
+        toned = all_of(f"toned {change}")
+        yield (
+            f"with a long tone after a week: off by {fmean(toned):+.1%} after 14 days "
+            f"({share_within(toned):.0%} within a tenth)"
+        )
     saved = [one["saved"] for one in told if "saved" in one]
     yield f"plans of {len(saved)} players after {RUNS} runs: {say_saved(saved)}"  # type: ignore[arg-type]
 
@@ -476,8 +521,9 @@ def main(players: int = PLAYERS, first_seed: int = 0) -> None:
     """Measure and tell."""
     with ProcessPoolExecutor(2, initializer=reckon_with_arrays) as pool:
         asked = ask_all(pool)
-        jobs = [(first_seed + k, k, asked) for k in range(players)]
-        told = list(pool.map(one_player, jobs))
+        folder = _kept_folder()
+        jobs = [(first_seed + k, k, asked, folder) for k in range(players)]
+        told = list(pool.map(kept_player, jobs))
     for line in report(told):
         print(line, flush=True)
 

@@ -32,8 +32,6 @@ def plan_as_dict(
 
     Parameters
     ----------
-    plan : Plan
-        The plan.
     ways_out : sequence of WayOut
         What would get the player through where the air runs out.
     gap : float

@@ -116,7 +116,7 @@ def find_walk(
     Parameters
     ----------
     stages : sequence of Stage, length n, n > 0
-        The notes.
+        The notes with their choices, in order.
     allowed : sequence, length n, optional
         For each note the choices that are let, or None for all of them.
     start : int

@@ -16,11 +16,6 @@ def sounded_notes(
 ) -> tuple[SoundedNote, ...]:
     """Tell how each note of a run sounded.
 
-    Parameters
-    ----------
-    plan : Plan
-        What was played.
-
     Returns
     -------
     tuple of SoundedNote

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coach.planning.bar_words import name_bars
+from coach.score.bar_numbers import name_bars
 
 
 def say_beat(beat: float) -> str:

@@ -1,16 +1,16 @@
-"""Number the bars of a page as a player counts them: a pickup is bar 0."""
+"""Number bars as a player counts them, and name them: a pickup is bar 0."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
 from coach.score.page import PageBar
 
-MOST_NAMED = 4
-"""Bars that one remark names; our own choice."""
+MOST_STRETCHES = 6
+"""Stretches that are named before it says "and others"; our own choice."""
 
 
 def number_bars(
@@ -67,11 +67,27 @@ def number_bars(
     return tuple(numbered), tuple(remarks)
 
 
-def name_bars(numbers: Sequence[int | str]) -> str:
-    """Name the first of some bars, each once."""
-    each = list(dict.fromkeys(numbers))
-    more = " and others" if len(each) > MOST_NAMED else ""
-    return f"bar {', '.join(str(number) for number in each[:MOST_NAMED])}{more}"
+def name_bars(numbers: Iterable[int]) -> str:
+    """Name bars, each once and in order, neighbours as one stretch.
+
+    Examples
+    --------
+    >>> name_bars([3]), name_bars([8, 2, 7, 7, 9])
+    ('bar 3', 'bars 2, 7 to 9')
+    """
+    stretches: list[list[int]] = []
+    for number in sorted(set(numbers)):
+        if stretches and number == stretches[-1][1] + 1:
+            stretches[-1][1] = number
+        else:
+            stretches.append([number, number])
+    words = [
+        f"{first}" if first == last else f"{first} to {last}"
+        for first, last in stretches[:MOST_STRETCHES]
+    ]
+    is_one = len(stretches) == 1 and stretches[0][0] == stretches[0][1]
+    more = " and others" if len(stretches) > MOST_STRETCHES else ""
+    return f"bar{'' if is_one else 's'} {', '.join(words)}{more}"
 
 
 def _odd_bars(bars: Sequence[PageBar]) -> list[int]:

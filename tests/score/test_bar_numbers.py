@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from coach.score.bar_numbers import number_bars
+from coach.score.bar_numbers import name_bars, number_bars
 from coach.score.page import PageBar
 from coach.score.phrase import Metre
 from coach.score.repeats import RepeatSigns
@@ -85,8 +85,23 @@ def test_numbers_that_differ_from_the_page_are_told() -> None:
 def test_bars_that_do_not_fit_their_time_signature_are_told() -> None:
     assert "bar 2." in remarks((1, 4), (2, 3), (3, 4), (4, 3))
     many = remarks((1, 4), *[(k, 5) for k in range(2, 9)])
-    assert "bar 2, 3, 4, 5 and others." in many
+    assert "bars 2 to 7." in many
 
 
 def test_pickups_divided_bars_and_the_last_bar_may_be_short() -> None:
     assert remarks((0, 1), (1, 4), (2, 3), (2, 1), (3, 3)) == ""
+
+
+@pytest.mark.parametrize(
+    ("numbers", "words"),
+    [
+        ([5], "bar 5"),
+        ([0, 0], "bar 0"),
+        ([1, 2, 3], "bars 1 to 3"),
+        ([3, 1], "bars 1, 3"),
+        ([9, 2, 3, 3, 5], "bars 2 to 3, 5, 9"),
+        (range(1, 16, 2), "bars 1, 3, 5, 7, 9, 11 and others"),
+    ],
+)
+def test_bars_are_named_once_and_in_order(numbers: list[int], words: str) -> None:
+    assert name_bars(numbers) == words

@@ -42,7 +42,8 @@ TIED_OVER = note(0, is_tied_over=True)
 def test_a_tie_that_leads_to_the_same_note_and_has_no_end_is_named() -> None:
     told = doubts(page((note(0), OPEN), (note(0), OPEN), (note(0),)))
     assert told == [
-        "A tie without an end is played to the next note, which is the same: bar 1, 2."
+        "A tie without an end is played to the next note, which is the same: "
+        "bars 1 to 2."
     ]
 
 
@@ -74,7 +75,7 @@ def test_a_tie_inside_of_an_ending_is_named() -> None:
 def test_bars_that_the_way_passes_by_are_named() -> None:
     bars = page(*[(note(0),)] * 7)
     assert doubts(bars, [0, 6]) == [
-        "Never played on the way through the repeats: bar 2, 3, 4, 5 and others."
+        "Never played on the way through the repeats: bars 2 to 6."
     ]
     assert doubts(bars, [0, 1, 2, 3, 4, 5, 6, 0]) == []
 
@@ -91,16 +92,16 @@ PLAIN, OPENS, CLOSES = RepeatSigns(), RepeatSigns(opens=True), RepeatSigns(times
 @pytest.mark.parametrize(
     ("signs", "bars"),
     [
-        ((OPENS, PLAIN), "1"),
-        ((OPENS, PLAIN, OPENS, CLOSES), "1"),
-        ((PLAIN, OPENS, CLOSES, OPENS), "4"),
-        ((OPENS, OPENS), "1, 2"),
+        ((OPENS, PLAIN), "bar 1"),
+        ((OPENS, PLAIN, OPENS, CLOSES), "bar 1"),
+        ((PLAIN, OPENS, CLOSES, OPENS), "bar 4"),
+        ((OPENS, OPENS), "bars 1 to 2"),
     ],
 )
 def test_a_repeat_that_no_sign_closes_is_named(
     signs: tuple[RepeatSigns, ...], bars: str
 ) -> None:
-    text = f"A repeat begins that no sign closes, so it is played once: bar {bars}."
+    text = f"A repeat begins that no sign closes, so it is played once: {bars}."
     assert doubts(signed(*signs)) == [text]
 
 

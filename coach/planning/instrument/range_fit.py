@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 
-from coach.planning.bar_words import name_bars
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.naming import say_count
 from coach.planning.transposing import MOST_SEMITONES, say_shift
+from coach.score.bar_numbers import name_bars
 from coach.score.note import SEMITONES_IN_OCTAVE
 from coach.score.phrase import Part
 

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from math import ceil
 from typing import Protocol
 
-from coach.planning.bar_words import name_bars
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import Placement, find_place
 from coach.planning.instrument.range_fit import say_way
@@ -15,6 +14,7 @@ from coach.planning.slide.arm import move_time_s
 from coach.planning.slide.patterns import Pattern, PatternStretch
 from coach.planning.slide.slide_costs import Moment
 from coach.planning.slide.slide_settings import SlideSettings
+from coach.score.bar_numbers import name_bars
 from coach.score.phrase import Part
 
 MS_IN_S = 1000

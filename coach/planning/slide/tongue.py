@@ -11,9 +11,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from coach.planning.bar_words import name_bars
 from coach.planning.instrument.placement import Articulation
 from coach.planning.slide.slide_words import slower_percent
+from coach.score.bar_numbers import name_bars
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap
 

@@ -280,6 +280,6 @@ def test_slips_without_end_are_not_all_noted_down() -> None:
 def test_trills_and_ornaments_say_how_they_are_counted() -> None:
     page = page_of(HEAD + "!trill!C2 D2|!turn!E2 MF2|!mordent!C2 TD2|\n")
     assert page.left_out == (
-        "A trill counts as one long note: bar 1, 3.",
-        "An ornament counts as its main note: bar 2, 3.",
+        "A trill counts as one long note: bars 1, 3.",
+        "An ornament counts as its main note: bars 2 to 3.",
     )

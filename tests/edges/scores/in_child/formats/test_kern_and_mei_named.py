@@ -46,7 +46,7 @@ def test_kern_signs_are_played_or_named(row: str, played: str, sentence: str) ->
 
 def test_kern_signs_are_named_in_their_bars_after_a_pickup() -> None:
     score = "**kern\n*M4/4\n4ct\n=1\n1c\n=2\n1dt\n==\n*-\n"
-    assert "A trill counts as one long note: bar 0, 2." in read(score).left_out
+    assert "A trill counts as one long note: bars 0, 2." in read(score).left_out
 
 
 def test_kern_chord_symbols_beside_the_notes_are_named() -> None:

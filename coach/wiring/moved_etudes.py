@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.edges.scores.score_files import read_part
+from coach.edges.scores.part_list import say_taken, was_guessed
+from coach.edges.scores.score_files import list_parts, read_part
 from coach.edges.scores.transposition_file import keep_transposition, read_transposition
 from coach.planning.transposing import MOST_SEMITONES, transpose
 from coach.score.etude_key import key_of
@@ -20,14 +22,15 @@ def open_moved(
     part: str | None = None,
     asked: int | None = None,
     *,
+    instrument: str | None = None,
     child: ScoreChild | None = None,
 ) -> Part:
     """Read a part, moved by what is asked, else by what is kept.
 
-    What is asked is kept with the etude, 0 for the page as it is.  `child` reads the
-    score if it is not known yet.
+    What is asked is kept with the etude, 0 for the page as it is.  `instrument` and
+    `child` are those of `read_own_part`.
     """
-    written = read_part(path, part=part, child=child)
+    written = read_own_part(path, part, instrument=instrument, child=child)
     etude = key_of(written)
     if asked is not None:
         keep_transposition(etude, asked)
@@ -35,8 +38,33 @@ def open_moved(
     return transpose(written, semitones)
 
 
+def read_own_part(
+    path: Path,
+    part: str | None = None,
+    *,
+    instrument: str | None = None,
+    child: ScoreChild | None = None,
+) -> Part:
+    """Read the part that is asked for, else of several the player's own.
+
+    That is the one with the name of `instrument`, or of what the player plays; where
+    none has it, the first.  `child` reads the score if it is not known yet.
+    """
+    first = read_part(path, part=part, child=child)
+    if part is not None or not was_guessed(first.remarks):
+        return first
+    from coach.wiring.player_planner import find_own_line
+
+    entries = [one for one in list_parts(path, child=child) if one.note_count]
+    own = find_own_line([entry.name for entry in entries], instrument)
+    if own == 0:
+        return first
+    read = read_part(path, part=str(entries[own].number), child=child)
+    return replace(read, remarks=(say_taken(entries, entries[own]), *read.remarks))
+
+
 def move_further(path: Path, part: str | None, semitones: int) -> Part:
     """Move a part by so much more, and keep it so."""
-    now = read_transposition(key_of(read_part(path, part=part)))
+    now = read_transposition(key_of(read_own_part(path, part)))
     goal = max(-MOST_SEMITONES, min(MOST_SEMITONES, now + semitones))
     return open_moved(path, part, goal)

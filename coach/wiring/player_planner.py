@@ -27,6 +27,7 @@ from coach.planning.instrument.instrument_entry import (
     InstrumentEntry,
     build_entry,
 )
+from coach.planning.instrument.own_line import find_line
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import (
     Performer,
@@ -209,6 +210,13 @@ def describe_instrument(asked: str) -> InstrumentEntry:
     return _find_instrument(asked).entry
 
 
+def find_own_line(parts: Sequence[str], asked: str | None = None) -> int:
+    """Find the line of a score for an instrument, else the player's; 0 if none is."""
+    found = _find_instrument(asked or read_facts().instrument)
+    called = found.table.get("also_called", ())
+    return find_line(parts, found.entry.title, called) or 0
+
+
 def list_instruments() -> list[InstrumentEntry]:
     """List every instrument: slides, valves, then the rest."""
     return [file.entry for file in _instrument_files()]
@@ -268,4 +276,9 @@ def open_whole(arguments: argparse.Namespace) -> Part:
 
     path = find_etude(arguments.etude)
     with say_when_slow(f"reading “{plain_words(path.name)}”"):
-        return open_moved(path, arguments.part, arguments.transpose)
+        return open_moved(
+            path,
+            arguments.part,
+            arguments.transpose,
+            instrument=arguments.instrument,
+        )

@@ -9,17 +9,17 @@ from pathlib import Path
 from coach.config import shipped
 from coach.edges.scores import etude_shelf
 from coach.edges.scores.given_titles import give_title
-from coach.edges.scores.score_files import read_part
 from coach.errors import CoachError
 from coach.rehearsal.review.etude_tally import Tallies
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 from coach.screens.shelf.shelf_needs import Twin
+from coach.wiring.moved_etudes import read_own_part
 
 
 def find_twin(path: Path, tallies: Tallies) -> Twin | None:
     """Find the etude that a score would share its runs with; none if it is there."""
-    part = read_part(path)
+    part = read_own_part(path)
     if _is_there(path):
         return None
     key = key_of(part)
@@ -61,7 +61,7 @@ def _shelf() -> Iterable[tuple[Path, Part]]:
     """Give every etude that can be read, the player's own first."""
     for file in reversed(etude_shelf.list_etudes()):
         with suppress(CoachError):
-            yield file, read_part(file)
+            yield file, read_own_part(file)
 
 
 def _free_title(title: str, taken: Iterable[str]) -> str:

@@ -9,8 +9,9 @@ import pytest
 from coach.config import home, shipped
 from coach.edges.scores.transposition_file import keep_transposition, read_transposition
 from coach.errors import CoachError
-from coach.score.etude_key import EtudeKey
+from coach.score.etude_key import EtudeKey, key_of
 from coach.wiring.moved_etudes import move_further, open_moved
+from tests.edges.scores.score_samples import measures, score, xml_note
 
 TIDE = shipped("etudes") / "tide.musicxml"
 ETUDE = EtudeKey("Tide", "0123456789ab")
@@ -51,3 +52,22 @@ def test_a_folder_that_cannot_be_written_is_told(
     monkeypatch.setenv("COACH_HOME", str(blocked))
     with pytest.raises(CoachError, match="cannot be kept"):
         keep_transposition(ETUDE, 2)
+
+
+def test_of_several_parts_the_players_own_is_read_and_it_is_said(
+    tmp_path: Path,
+) -> None:
+    band = tmp_path / "band.musicxml"
+    lines = [measures(xml_note(pitch, 96)) for pitch in ("G4", "C3", "F3")]
+    names = ("Flute", "Tuba", "Trombone 1")
+    band.write_text(score(*lines, names=names))
+    own = open_moved(band)
+    assert own.name == "Trombone 1"
+    told = "The score has 3 parts; this is Trombone 1. Choose with --part: 1 Flute, "
+    assert own.remarks[0].startswith(told)
+    assert open_moved(band, instrument="tuba").name == "Tuba"
+    for first in (open_moved(band, instrument="oboe"), open_moved(band, "flute")):
+        assert first.name == "Flute"
+    alone = open_moved(band, "Trombone 1")
+    assert key_of(alone) == key_of(own)
+    assert move_further(band, None, 2).name == "Trombone 1"

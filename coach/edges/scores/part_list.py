@@ -11,6 +11,9 @@ from coach.score.plain_text import plain_words
 MOST_NAMED = 8
 """Parts that one sentence names; our own choice."""
 
+SEVERAL = "The score has "
+"""Begins the remark that there are several parts."""
+
 
 @dataclass(frozen=True, slots=True)
 class PartEntry:
@@ -42,7 +45,7 @@ def choose_part(
     if not pitched:
         raise unreadable(name, "has no notes with a pitch", "Choose another score.")
     if wanted is None:
-        return pitched[0], _guess(pitched)
+        return pitched[0], say_taken(pitched, pitched[0])
     found = _matches(entries, plain_words(wanted).casefold())
     named = _names(entries)
     if not found:
@@ -74,12 +77,18 @@ def _matches(entries: Sequence[PartEntry], wanted: str) -> Sequence[PartEntry]:
     return []
 
 
-def _guess(pitched: Sequence[PartEntry]) -> str:
-    """Say which part was taken out of several."""
+def was_guessed(remarks: Sequence[str]) -> bool:
+    """Tell from what was remarked whether the part is one of several that may do."""
+    return any(remark.startswith(SEVERAL) for remark in remarks)
+
+
+def say_taken(entries: Sequence[PartEntry], taken: PartEntry) -> str:
+    """Say which part was taken out of several; nothing where there is but one."""
+    pitched = [part for part in entries if part.note_count]
     if len(pitched) == 1:
         return ""
     return (
-        f"The score has {len(pitched)} parts; this is {pitched[0].name}. "
+        f"{SEVERAL}{len(pitched)} parts; this is {taken.name}. "
         f"Choose with --part: {_names(pitched)}."
     )
 

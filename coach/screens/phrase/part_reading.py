@@ -108,4 +108,5 @@ class PartReading(CoachScreen[PhraseNeeds]):
                 self._part_name = names[index]
                 self.read_part(names[index])
 
-        self.app.push_screen(ChooseScreen("which part?", names), chosen)
+        own = self.studio.own_line(names)
+        self.app.push_screen(ChooseScreen("which part?", names, own), chosen)

@@ -27,6 +27,10 @@ class PhraseNeeds(StaffNeeds, MemoryNeeds, Protocol):
         """Name the parts of a score; one or none needs no choice (slow)."""
         ...
 
+    def own_line(self, names: Sequence[str]) -> int:
+        """Tell which of several parts is likely the player's own."""
+        ...
+
     def open_part(self, path: str, part: str | None = None) -> Part:
         """Read a part (slow the first time)."""
         ...

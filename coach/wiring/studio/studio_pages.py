@@ -52,13 +52,21 @@ class StudioPages(StudioOpen):
         with self._reading() as child:
             return [entry.name for entry in list_parts(Path(path), child=child)]
 
+    def own_line(self, names: Sequence[str]) -> int:
+        """Tell which of several parts is likely the player's own."""
+        from coach.wiring.player_planner import find_own_line
+
+        return find_own_line(names, self._instrument)
+
     def open_part(self, path: str, part: str | None = None) -> Part:
         """Read a part."""
         from coach.wiring.moved_etudes import open_moved
 
         asked = self._moved.pop(path, None)
         with self._reading() as child:
-            return open_moved(Path(path), part, asked, child=child)
+            return open_moved(
+                Path(path), part, asked, instrument=self._instrument, child=child
+            )
 
     @contextmanager
     def _reading(self) -> Iterator[ScoreChild]:

@@ -230,17 +230,20 @@ async def test_reach_shows_at_which_tempos_it_works(app: CoachApp) -> None:
         assert isinstance(screen_of(app), LogScreen)
 
 
-async def test_a_score_of_several_parts_asks_which(
-    app: CoachApp, studio: PaperStudio
+@pytest.mark.parametrize(("key", "name"), [("enter", "Trombone"), ("up", "Flute")])
+async def test_a_score_of_several_parts_asks_which_and_points_at_the_players_own(
+    app: CoachApp, studio: PaperStudio, key: str, name: str
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         app.push_screen(PhraseScreen("duet"))
         await settle(pilot)
         assert isinstance(screen_of(app), ChooseScreen)
-        await press(pilot, "down", "enter")
+        await press(pilot, key)
+        if key != "enter":
+            await press(pilot, "enter")
         assert isinstance(screen_of(app), PhraseScreen)
-        assert studio.conductors[-1].part.name == "Trombone"
+        assert studio.conductors[-1].part.name == name
 
 
 async def test_a_click_puts_the_cursor_on_a_note(app: CoachApp) -> None:

@@ -1,0 +1,46 @@
+"""Which line of a score is an instrument's own: the one that has its name."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from coach.score.plain_text import bare_words
+
+
+def find_line(
+    parts: Sequence[str], title: str, also_called: Sequence[str] = ()
+) -> int | None:
+    """Find the line of a score that an instrument's name stands on.
+
+    Parameters
+    ----------
+    parts : sequence of str
+        Names of the parts, in the order of the score.
+    title : str
+        The instrument's name; key and attachments stand behind it.
+    also_called : sequence of str
+        Other names of it.
+
+    Returns
+    -------
+    int or None
+        The place of the first line that is called so, else begins so, else has the
+        name anywhere; the least exact name, as ``trombone``, is tried last.
+
+    Examples
+    --------
+    >>> find_line(["Horn in F", "Bass Trombone", "Trombone 2"], "tenor trombone")
+    2
+    >>> find_line(["Violin", "Viola"], "tenor trombone") is None
+    True
+    """
+    head = re.split(r",| in | with ", title)[0]
+    names = (title, head, *also_called, head.split()[-1])
+    lines = [f" {bare_words(part)} " for part in parts]
+    for name in dict.fromkeys(f" {bare_words(name)} " for name in names):
+        for fits in (str.__eq__, str.startswith, str.__contains__):
+            for k, line in enumerate(lines):
+                if fits(line, name):
+                    return k
+    return None

@@ -26,8 +26,9 @@ from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.rehearsal.past_run import PastRun
 from coach.rehearsal.run.run_words import say_outcome
 from coach.score.plain_text import plain_words
+from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, wall_time, wishes_of
-from coach.wiring.player_planner import PlayerPlanner, open_whole
+from coach.wiring.player_planner import PlayerPlanner
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 
 PERCENT = 100

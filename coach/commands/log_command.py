@@ -121,7 +121,7 @@ def _is_asked_for(log: RunLogFile, number: int, arguments: argparse.Namespace) -
 def _key(arguments: argparse.Namespace) -> EtudeKey:
     """Find the key that runs of an etude are kept under."""
     from coach.score.etude_key import key_of
-    from coach.wiring.player_planner import open_whole
+    from coach.wiring.moved_etudes import open_whole
 
     return key_of(open_whole(arguments))
 

@@ -19,8 +19,9 @@ from coach.planning.page_words import page_words
 from coach.rehearsal.stand.segment_choice import choose_bars, cut_choice
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
+from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, wishes_of
-from coach.wiring.player_planner import REACH_SHARES, PlayerPlanner, open_whole
+from coach.wiring.player_planner import REACH_SHARES, PlayerPlanner
 from coach.wiring.terminal.terminal_signs import are_plain
 
 

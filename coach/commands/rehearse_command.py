@@ -10,6 +10,7 @@ from coach.errors import CoachError
 from coach.rehearsal.gear.gear import Clock, ManualClock
 from coach.rehearsal.outside import Outside
 from coach.score.segment import find_bars
+from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import (
     open_conductor,
     open_ear,
@@ -18,7 +19,7 @@ from coach.wiring.open_rehearsal import (
     wall_time,
     wishes_of,
 )
-from coach.wiring.player_planner import PlayerPlanner, open_whole
+from coach.wiring.player_planner import PlayerPlanner
 
 
 def run(arguments: argparse.Namespace) -> int:

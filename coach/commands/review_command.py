@@ -8,8 +8,9 @@ from coach.plain.review_lines import review_line, review_lines
 from coach.plain.run_json import review_as_dict
 from coach.plain.safe_json import write_json
 from coach.plain.today_lines import today_as_dict, today_lines
+from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, open_rehearsal, wall_time, wishes_of
-from coach.wiring.player_planner import PlayerPlanner, open_whole
+from coach.wiring.player_planner import PlayerPlanner
 
 
 def run(arguments: argparse.Namespace) -> int:

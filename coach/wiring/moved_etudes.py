@@ -1,4 +1,4 @@
-"""Open an etude in the octave or key that the player has chosen for it."""
+"""Open an etude: the own line of it, in the octave or key that is kept for it."""
 
 from __future__ import annotations
 
@@ -14,6 +14,8 @@ from coach.score.etude_key import key_of
 from coach.score.phrase import Part
 
 if TYPE_CHECKING:
+    import argparse
+
     from coach.edges.scores.score_process import ScoreChild
 
 
@@ -68,3 +70,19 @@ def move_further(path: Path, part: str | None, semitones: int) -> Part:
     now = read_transposition(key_of(read_own_part(path, part)))
     goal = max(-MOST_SEMITONES, min(MOST_SEMITONES, now + semitones))
     return open_moved(path, part, goal)
+
+
+def open_whole(arguments: argparse.Namespace) -> Part:
+    """Read the part that a command is asked for, moved as it asks or as is kept."""
+    from coach.edges.scores.etude_shelf import find_etude
+    from coach.plain.slow_line import say_when_slow
+    from coach.score.plain_text import plain_words
+
+    path = find_etude(arguments.etude)
+    with say_when_slow(f"reading “{plain_words(path.name)}”"):
+        return open_moved(
+            path,
+            arguments.part,
+            arguments.transpose,
+            instrument=arguments.instrument,
+        )

@@ -47,8 +47,6 @@ from coach.wiring.learned_air import PlayersAir
 from coach.wiring.player_file import make_player, read_air, read_facts
 
 if TYPE_CHECKING:
-    import argparse
-
     from coach.edges.log.run_log import RunLogFile
 
 REMEMBERED_PARTS = 8
@@ -265,20 +263,3 @@ def _instrument_files() -> list[InstrumentFile]:
             not file.entry.name.startswith(usual),
         ),
     )
-
-
-def open_whole(arguments: argparse.Namespace) -> Part:
-    """Read the part that a command is asked for, moved as it asks or as is kept."""
-    from coach.edges.scores.etude_shelf import find_etude
-    from coach.plain.slow_line import say_when_slow
-    from coach.score.plain_text import plain_words
-    from coach.wiring.moved_etudes import open_moved
-
-    path = find_etude(arguments.etude)
-    with say_when_slow(f"reading “{plain_words(path.name)}”"):
-        return open_moved(
-            path,
-            arguments.part,
-            arguments.transpose,
-            instrument=arguments.instrument,
-        )

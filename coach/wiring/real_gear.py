@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from coach.config import read_settings
 from coach.edges.engine.engine_link import EngineLink
 from coach.edges.gear_file import read_choice, read_pedals, write_choice
+from coach.edges.hearing.follow_choice import read_follow_wishes, write_follow_choice
 from coach.edges.hearing.take_settings import (
     read_take_choice,
     throw_takes_away,
@@ -16,8 +17,10 @@ from coach.errors import GearError
 from coach.rehearsal.click.bars_of_four import lay_bars
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.gear.gear_choice import (
+    FOLLOW_SAYS,
     KEEP_EACH,
     ON,
+    START_WAYS,
     THROW_AWAY,
     GearNow,
     choose,
@@ -46,6 +49,7 @@ def read_gear(player: ClickPlayer) -> GearNow:
         found=found,
         notices=found.remarks if found else ("The engine does not answer.",),
         takes=read_take_choice(),
+        following=read_follow_wishes(),
     )
 
 
@@ -56,6 +60,12 @@ def choose_gear(player: ClickPlayer, kind: str, option: str) -> None:
         return
     if kind == "takes":
         _choose_takes(option)
+        return
+    if kind == "start_by":
+        write_follow_choice(start_by=START_WAYS[option])
+        return
+    if kind in FOLLOW_SAYS:
+        write_follow_choice(**{kind: option == ON})
         return
     choice = choose(read_choice(), kind, option)
     write_choice(choice)

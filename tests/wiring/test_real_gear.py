@@ -12,6 +12,7 @@ import pytest
 from coach.config import read_player_file, write_player_file
 from coach.edges.engine.silent_player import SilentPlayer
 from coach.edges.gear_file import read_choice, read_pedals
+from coach.edges.hearing.follow_choice import read_follow_wishes
 from coach.edges.system_clock import SystemClock
 from coach.errors import GearError
 from coach.rehearsal.gear.gear import ClickPlayer, Fact, PedalLearned, PedalPressed
@@ -22,6 +23,7 @@ from coach.rehearsal.gear.gear_choice import (
     ON,
     TakeChoice,
 )
+from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
 from coach.wiring.open_rehearsal import open_player
 from coach.wiring.real_gear import (
     calibrate,
@@ -183,3 +185,17 @@ def test_hearing_runs_and_what_is_kept_are_remembered(
     choose_gear(player, "hearing", OFF)
     choose_gear(player, "takes", KEEP_NONE)
     assert read_gear(player).takes == TakeChoice(listens=False, keeps=False, kept="")
+
+
+def test_what_the_microphone_may_do_while_a_run_plays_is_remembered(
+    player: ClickPlayer,
+) -> None:
+    assert read_gear(player).following == read_follow_wishes()
+    for kind in ("follows", "stops", "drives_gauge"):
+        choose_gear(player, kind, ON)
+    choose_gear(player, "start_by", "two knocks")
+    chosen = FollowWishes(True, True, True, "knock")
+    assert read_gear(player).following == read_follow_wishes() == chosen
+    choose_gear(player, "stops", OFF)
+    choose_gear(player, "start_by", OFF)
+    assert read_follow_wishes() == FollowWishes(True, False, True, "")

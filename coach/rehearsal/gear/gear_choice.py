@@ -13,6 +13,8 @@ from typing import Literal
 from coach.errors import ConfigError, GearError
 from coach.rehearsal.gear.gear import GearReport
 from coach.rehearsal.gear.pedals import PedalKeys
+from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
+from coach.rehearsal.hearing.following.told import StartBy
 
 ANY = "any"
 """All ports, for input."""
@@ -29,7 +31,32 @@ KEEP_EACH, KEEP_NONE = "kept, each one", "none kept unless you say so"
 THROW_AWAY = "throw away"
 """How the answer begins that throws kept recordings away; what there is follows."""
 
-GearKind = Literal["click", "sound", "microphone", "pedal", "hearing", "takes"]
+START_WAYS: dict[str, StartBy] = {
+    OFF: "",
+    "a held note": "note",
+    "two knocks": "knock",
+}
+"""What sound begins a run, in words."""
+
+FOLLOW_SAYS = {
+    "follows": "breaths are followed",
+    "stops": "it stops with you",
+    "drives_gauge": "loudness moves gauge",
+}
+"""What the microphone may do while a run plays, by the names of `FollowWishes`."""
+
+GearKind = Literal[
+    "click",
+    "sound",
+    "microphone",
+    "pedal",
+    "hearing",
+    "takes",
+    "follows",
+    "stops",
+    "drives_gauge",
+    "start_by",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +134,20 @@ class TakeChoice:
         )
 
 
+def follow_options(wishes: FollowWishes) -> tuple[GearOptions, ...]:
+    """Lay out what the microphone may do while a run plays, and before it."""
+    is_on = (wishes.follows, wishes.stops, wishes.drives_gauge)
+    kinds: tuple[GearKind, ...] = ("follows", "stops", "drives_gauge")
+    begins = next(way for way, by in START_WAYS.items() if by == wishes.start_by)
+    return (
+        *(
+            GearOptions(kind, FOLLOW_SAYS[kind], (OFF, ON), ON if on else OFF, False)
+            for kind, on in zip(kinds, is_on, strict=True)
+        ),
+        GearOptions("start_by", "a sound begins a run", (*START_WAYS,), begins, False),
+    )
+
+
 @dataclass(frozen=True, slots=True)
 class GearNow:
     """All gear as it is now, for a player to change."""
@@ -129,6 +170,9 @@ class GearNow:
     takes: TakeChoice | None = None
     """Whether runs are heard; None where nothing could."""
 
+    following: FollowWishes | None = None
+    """What the microphone may do while a run plays; None where nothing could."""
+
     def options(self) -> tuple[GearOptions, ...]:
         """Lay out what can be chosen, and what is; nothing where nothing is known."""
         found, choice = self.found, self.choice
@@ -148,6 +192,7 @@ class GearNow:
             ),
             GearOptions("pedal", "pedal from", (ANY, *found.midi_ins), choice.midi_in),
             *(self.takes.options() if self.takes else ()),
+            *(follow_options(self.following) if self.following else ()),
         )
 
 

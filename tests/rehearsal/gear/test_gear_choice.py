@@ -14,6 +14,7 @@ from coach.rehearsal.gear.gear_choice import (
     KEEP_NONE,
     OFF,
     ON,
+    START_WAYS,
     THROW_AWAY,
     GearChoice,
     GearNow,
@@ -21,6 +22,8 @@ from coach.rehearsal.gear.gear_choice import (
     choose,
 )
 from coach.rehearsal.gear.pedals import PedalKeys
+from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
+from coach.rehearsal.hearing.following.told import StartBy
 from coach.score.tempo import Seconds
 from tests.hand_gear import SILENT
 
@@ -101,3 +104,16 @@ def test_recordings_are_kept_or_not_and_thrown_away_where_there_are_any() -> Non
     hearing, takes = TakeChoice(listens=False, keeps=True, kept="3 files").options()
     assert (hearing.chosen, takes.chosen) == (OFF, KEEP_EACH)
     assert takes.options[-1] == f"{THROW_AWAY} 3 files"
+
+
+@pytest.mark.parametrize("by", ["", "note", "knock"])
+def test_what_the_microphone_may_do_while_a_run_plays_is_chosen_too(
+    by: StartBy,
+) -> None:
+    wishes = FollowWishes(follows=True, drives_gauge=True, start_by=by)
+    *_, follows, stops, gauge, begins = replace(NOW, following=wishes).options()
+    ways = {thing.kind: thing.chosen for thing in (follows, stops, gauge)}
+    assert ways == {"follows": ON, "stops": OFF, "drives_gauge": ON}
+    assert START_WAYS[begins.chosen] == by
+    assert not any(one.may_be_none for one in (follows, stops, gauge, begins))
+    assert NOW.options() == replace(NOW, following=wishes).options()[:-4]

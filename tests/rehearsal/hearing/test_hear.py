@@ -231,6 +231,29 @@ def test_nothing_is_said_of_another_piece() -> None:
     )
 
 
+def speak(seconds: float, rate_hz: float) -> NDArray[np.float32]:
+    """Glide up and down as a voice does that speaks: a syllable every 0.3 s."""
+    draw = np.random.default_rng(7)
+    sound = []
+    for _ in range(round(seconds / 0.3)):
+        share = np.linspace(0.0, 1.0, round(0.25 * rate_hz))
+        key = 48 + draw.uniform(-4, 4) + draw.choice([-7.0, 7.0]) * share
+        turn = 2 * np.pi * np.cumsum(440.0 * 2.0 ** ((key - 69) / 12)) / rate_hz
+        said = np.sum([np.sin(n * turn) / n for n in range(1, 13)], axis=0)
+        sound += [said * np.sin(np.pi * share), np.zeros(round(0.05 * rate_hz))]
+    noise = draw.normal(0.0, 1e-3, round(rate_hz))
+    return np.concatenate([noise, 0.2 * np.concatenate(sound)]).astype(np.float32)
+
+
+def test_speech_is_no_other_piece() -> None:
+    rate_hz = 22_050.0
+    take = Take(speak(6.0, rate_hz), rate_hz)
+    assert refused_of(take, short().study.due) is Refusal.NO_HORN
+    held = replace(SETTINGS.trust, least_steady_share=0.0)
+    refused = hear(take, short().study.due, replace(SETTINGS, trust=held))
+    assert refused == Refused(Refusal.ANOTHER_PIECE), "its pitches are clear enough"
+
+
 def test_nothing_is_said_of_noise_clicks_or_a_clipped_take() -> None:
     one = short()
     draw = np.random.default_rng(1)

@@ -30,6 +30,9 @@ NONE = -1
 NEVER = 1e9
 """The cost of what is not allowed."""
 
+HELD_ON_S = 5.0
+"""The last note of a leg is held no more than so much longer than written."""
+
 
 @dataclass(frozen=True, slots=True)
 class FoundNote:
@@ -77,7 +80,10 @@ class FineWalk:
         self._notes = due.notes[leg.first : leg.last + 1]
         self._leg = leg
         self._silent = _sums(evidence.silent)
-        self._sums: dict[tuple[int, frozenset[int]], Floats] = {}
+        self._sums: dict[int, Floats] = {}
+        self._held_on = round(HELD_ON_S / evidence.hop_s)
+        latest = round(leg.end / evidence.hop_s + settings.reach_s / evidence.hop_s)
+        self._limit = min(len(evidence.level_db), latest)
         self._clearest = evidence.fits.argmax(axis=1)
         self._least = max(1, round(settings.least_note_s / evidence.hop_s))
         self._centres = np.array(leg.begins) / evidence.hop_s
@@ -139,50 +145,77 @@ class FineWalk:
             yield j
 
     def _sums_of(self, k: int) -> Floats:
-        """Give the sums of the evidence for a note, sounded as written or wrong.
+        """Give the sums of the evidence for a note, from its window's first look on.
 
-        A look at a pitch that is none of the notes around it may be this one, wrong.
+        It is sounded as written, or wrong: a look at a pitch that is none of the notes
+        around it may be this one.
         """
-        around = frozenset(n.midi for n in self._notes[max(0, k - 1) : k + 2])
-        name = (self._notes[k].midi, around)
-        if name not in self._sums:
+        if k not in self._sums:
             evidence = self._evidence
-            own = evidence.keys[:, name[0] - evidence.first_midi]
-            columns = np.array(sorted(around)) - evidence.first_midi
-            is_other = ~np.isin(self._clearest, columns)
-            other = np.where(is_other, self._settings.wrong, -np.inf)
-            self._sums[name] = _sums(evidence.voiced + np.maximum(own, other))
-        return self._sums[name]
+            span = slice(self._windows[k].first, self._latest(k))
+            own = evidence.keys[span, self._notes[k].midi - evidence.first_midi]
+            other = np.full(len(own), self._settings.wrong)
+            for note in self._notes[max(0, k - 1) : k + 2]:
+                is_note = self._clearest[span] == note.midi - evidence.first_midi
+                other[is_note] = -np.inf
+            self._sums[k] = _sums(evidence.voiced[span] + np.maximum(own, other))
+        return self._sums[k]
+
+    def _latest(self, k: int) -> int:
+        """Tell by which look a note is over, or the note after it has begun."""
+        held = (self._notes[k].written_end - self._notes[k].due) / self._evidence.hop_s
+        window = self._windows[k]
+        alone = window.first + len(window.gains) + round(held) + self._held_on
+        after = max(self._after(k), default=k)
+        following = self._windows[after].first + len(self._windows[after].gains)
+        return max(following, min(alone, self._limit))
+
+    def _after(self, k: int) -> Iterator[int]:
+        """Name the notes that may come right after a note."""
+        for j in range(k + 1, len(self._notes)):
+            if self._skipped(k + 1, j) >= NEVER:
+                return
+            yield j
 
     def _reach(self, j: int, k: int) -> tuple[Floats, _Step]:
-        """Weigh all ways from one note to a later one."""
+        """Weigh all ways from one note to a later one.
+
+        A way is a place where the first begins, one where it stops, and one where the
+        second begins.  Weights are small beside their sums, so that half the digits do.
+        """
         hop, settings = self._evidence.hop_s, self._settings
         here, there = self._windows[j], self._windows[k]
-        begins = here.first + np.arange(len(here.gains))
-        nexts = there.first + np.arange(len(there.gains))
-        looks = np.arange(here.first, there.first + len(there.gains))
-        sums = self._sums_of(j)
-        surplus = sums[looks] - self._silent[looks]
-        allowed = looks[None, :] >= begins[:, None] + self._least
-        table = np.where(allowed, surplus[None, :], -np.inf)
-        until = np.maximum.accumulate(table, axis=1)
-        columns = nexts - here.first
-        apart = (nexts[None, :] - begins[:, None]) * hop
-        due = (self._centres[k] - self._centres[j]) * hop
-        gone = columns >= 0
-        score = (
-            (self._best[j] - sums[begins])[:, None]
-            + until[:, np.maximum(columns, 0)]
-            + self._silent[nexts][None, :]
-            - np.abs(apart - due) / settings.apart_s
+        count, width = len(here.gains), len(there.gains)
+        column = there.first - here.first
+        first = max(0, -column)
+        length = column + width
+        silent = self._silent[here.first : here.first + length]
+        silent = silent - silent[0]
+        sums = self._sums_of(j)[:length]
+        surplus = (sums - silent).astype(np.float32)
+        until = np.where(_later(count, length, self._least), surplus, -np.inf)
+        np.maximum.accumulate(until, axis=1, out=until)
+        nexts = slice(column + first, length)
+        score = until[:, nexts]
+        gap = 0.0 if self._has_gap(j, k) else settings.gap
+        score += (silent[nexts] - gap).astype(np.float32)
+        np.maximum(score, sums[nexts].astype(np.float32), out=score)
+        apart = np.arange(column + first - count + 1, length)
+        due = self._centres[k] - self._centres[j]
+        cost = np.abs(apart - due) * (hop / settings.apart_s)
+        cost[apart < self._least] = np.inf
+        windows = np.lib.stride_tricks.sliding_window_view(
+            cost.astype(np.float32), width - first
         )
-        held = sums[nexts][None, :] + (self._best[j] - sums[begins])[:, None]
-        held = held - np.abs(apart - due) / settings.apart_s
-        held = np.where(apart >= self._least * hop, held, -np.inf)
-        score -= 0.0 if self._has_gap(j, k) else settings.gap
-        score = np.where(gone[None, :], np.maximum(score, held), -np.inf)
-        best = score.argmax(axis=0)
-        return score[best, np.arange(len(nexts))], _Step(j, best)
+        score -= windows[::-1]
+        best, height = self._best[j], float(self._best[j].max())
+        score += (best - height - sums[:count]).astype(np.float32)[:, None]
+        which = score.argmax(axis=0)
+        reached = np.full(width, -np.inf)
+        reached[first:] = height + score[which, np.arange(width - first)]
+        begins = np.zeros(width, np.int64)
+        begins[first:] = which
+        return reached, _Step(j, begins)
 
     def _has_gap(self, j: int, k: int) -> bool:
         """Tell whether silence is due between two notes."""
@@ -190,32 +223,31 @@ class FineWalk:
         is_cut = note.end < note.written_end
         return is_cut or following.due > note.written_end + self._evidence.hop_s
 
+    def _surplus(self, k: int, first: int, end: int) -> Floats:
+        """Give how much more a note says than silence, from one look to another."""
+        begin = self._windows[k].first
+        sums = self._sums_of(k)[first - begin : end + 1 - begin]
+        return sums - self._silent[first : first + len(sums)]
+
     def _stops(self, j: int, begin: int, following: int) -> int:
         """Find the look at which a note stops before the next begins."""
-        sums = self._sums_of(j)
-        looks = np.arange(min(begin + self._least, following), following + 1)
-        surplus = sums[looks] - self._silent[looks]
-        return int(looks[surplus.argmax()])
+        first = min(begin + self._least, following)
+        return first + int(self._surplus(j, first, following).argmax())
 
     def _read_back(self) -> list[FoundNote]:
         """Follow the best way back from the leg's end."""
         best: tuple[float, int, int, int] = (-np.inf, NONE, 0, 0)
-        reach = self._settings.reach_s / self._evidence.hop_s
-        limit = round(self._leg.end / self._evidence.hop_s + reach)
-        limit = min(len(self._evidence.level_db), limit)
         for k, window in enumerate(self._windows):
-            begins = window.first + np.arange(len(window.gains))
-            sums = self._sums_of(k)
-            looks = np.arange(window.first, limit + 1)
-            surplus = sums[looks] - self._silent[looks]
+            count = len(window.gains)
+            surplus = self._surplus(k, window.first, max(self._limit, window.first))
             until = np.maximum.accumulate(surplus[::-1])[::-1]
-            places = np.minimum(begins + self._least - window.first, len(looks) - 1)
-            total = self._best[k] - sums[begins] + until[places]
+            places = np.minimum(np.arange(count) + self._least, len(surplus) - 1)
+            total = self._best[k] - self._sums_of(k)[:count] + until[places]
             total -= self._settings.unplayed * (len(self._notes) - 1 - k)
             row = int(total.argmax())
             if total[row] > best[0]:
-                end = int(looks[places[row] + surplus[places[row] :].argmax()])
-                best = (float(total[row]), k, row, end)
+                end = places[row] + int(surplus[places[row] :].argmax())
+                best = (float(total[row]), k, row, window.first + end)
         _, k, row, end = best
         found: list[FoundNote] = []
         while True:
@@ -231,3 +263,8 @@ class FineWalk:
 def _sums(evidence: NDArray[np.float32]) -> Floats:
     """Give the sums of evidence up to each look."""
     return np.concatenate([[0.0], np.cumsum(evidence, dtype=np.float64)])
+
+
+def _later(count: int, length: int, least: int) -> NDArray[np.bool_]:
+    """Tell which looks lie far enough after each of the first ones."""
+    return np.asarray(np.arange(length) >= np.arange(count)[:, None] + least)

@@ -106,6 +106,12 @@ class TrustSettings:
     least_explained_share: float
     """Share of the held pitches that are the page's, where it has them."""
 
+    steady_s: float
+    """Sound that keeps to a key for so long is a note ..."""
+
+    least_steady_share: float
+    """... and makes up this share of what sounds, for a horn: speech glides."""
+
     least_found_share: float
     """Share of the notes reached that were found."""
 

@@ -79,7 +79,8 @@ def _add_drifts(
     for a in range(len(smooth) - width + 1):
         times = np.array(due[a : a + width])
         values = np.array(smooth[a : a + width])
-        slope = float(np.polyfit(times - times[0], values, 1)[0])
+        away = times - times.mean()
+        slope = float(away @ values / (away @ away))
         ends_off = values[-1] >= settings.off_s and values[-1] > abs(values[0])
         if ends_off and slope >= settings.drift_share:
             begun = int(np.argmax(values >= settings.back_s))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.alignment.taken_notes import Taken
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.features import Features
@@ -20,6 +21,7 @@ LOUD_PERCENT = 90.0
 """The horn is what the loudest tenth of the take sounds like."""
 
 FLOOR_PERCENT = 2.0
+NO_KEY = -1
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,10 +74,29 @@ def refuse_notes(
         why = Refusal.TOO_NOISY if is_faint else Refusal.NO_HORN
         return Refused(why)
     if explained < settings.least_explained_share or found < settings.least_found_share:
-        noisy = snr < settings.over_noise_db
-        why = Refusal.TOO_NOISY if noisy else Refusal.ANOTHER_PIECE
-        return Refused(why)
+        return Refused(_why_not_found(taken.evidence, snr, settings))
     return None
+
+
+def _why_not_found(
+    evidence: LookEvidence, over_noise_db: float, settings: TrustSettings
+) -> Refusal:
+    """Tell why the page's notes are not there: another piece stays on its pitches."""
+    glides = steady_share(evidence, settings) < settings.least_steady_share
+    clear = Refusal.NO_HORN if glides else Refusal.ANOTHER_PIECE
+    return Refusal.TOO_NOISY if over_noise_db < settings.over_noise_db else clear
+
+
+def steady_share(evidence: LookEvidence, settings: TrustSettings) -> float:
+    """Give the share of what sounds that stays on a key: a horn does, speech glides."""
+    sounds = evidence.voiced > evidence.silent
+    best = np.where(sounds, evidence.fits.argmax(axis=1), NO_KEY)
+    turns = np.flatnonzero(np.diff(best)) + 1
+    begins = np.concatenate([[0], turns])
+    lengths = np.diff(np.concatenate([begins, [len(best)]]))
+    held = lengths[best[begins] != NO_KEY]
+    least = settings.steady_s / evidence.hop_s
+    return float(held[held >= least].sum() / max(1, held.sum()))
 
 
 def _shares(taken: Taken, due: DuePart, settings: TrustSettings) -> tuple[float, float]:

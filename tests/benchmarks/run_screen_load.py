@@ -43,6 +43,9 @@ from tests.screens.paper_studio import LINES, PaperStudio, make_part
 SIZES = ((80, 24), (120, 40), (200, 60))
 MIDDLE = (120, 40)
 KEYS, EDITS = 40, 20
+MARKS, MARK_EVERY_S = "odrm", 0.2
+"""Each kind comes in every beat at most once: a second one there changes nothing."""
+
 MS = 1000
 LOOK_S = 0.001
 """A thread that plans is not to wait for one that looks whether it has done so."""
@@ -312,9 +315,10 @@ def measure_keys(seconds: float, home: Path) -> Figures:
         conductor = bench.studio.conductors[-1]
         taken = []
         for k in range(KEYS):
-            await asyncio.sleep(0.11)
+            key = MARKS[k % len(MARKS)]
+            await asyncio.sleep(MARK_EVERY_S)
             began = time.perf_counter()
-            bench.app.post_message(Key("r", "r"))
+            bench.app.post_message(Key(key, key))
             while len(conductor.marks) == k:  # noqa: ASYNC110 - no event tells
                 await asyncio.sleep(0)
             await bench.drawn()

@@ -206,6 +206,7 @@ class AfterScreen(PointedRun):
         except CoachError as error:
             self.tell_error(error)
         self._word = self._word if said.is_clean is None else said.is_clean
+        self.tell(f"Kept as a note: “{one_line(self._note)}”." if self._note else "")
         self.show_marks()
 
     def action_again(self) -> None:

@@ -108,8 +108,17 @@ class PhraseView(PhrasePlanning):
             self.studio.save_memory(replace(memory, has_seen_legend=True))
 
     def tell_signs(self) -> Sequence[Line]:
-        """Give what the signs of the staff mean."""
-        return legend_lines(self.signs)
+        """Give what the signs of the staff mean, behind what is to be known of it."""
+        notices = [Line(notice) for notice in self._notices]
+        return (*notices, *([Line("")] if notices else []), *legend_lines(self.signs))
+
+    @property
+    def _notices(self) -> Sequence[str]:
+        """What is to be known of the plan that is shown."""
+        shown = self._tongued or self._plan
+        if shown is None:
+            return ()
+        return (*shown.breaths.notices, *shown.slide.notices)
 
     def on_screen_resume(self) -> None:
         """Show what a rehearsal may have changed: the tempo."""
@@ -164,11 +173,11 @@ class PhraseView(PhrasePlanning):
             return
         self.query_one(StaffPages).show_cursor(self._cursor, self._segment)
         shown = self._tongued or plan
-        notices = (*shown.breaths.notices, *shown.slide.notices)
+        notices = " ".join(self._notices)
         self.query_one("#note", Words).show_lines(
             [
                 Line(say_note(shown, self._cursor, self.signs)),
-                *([Line(" ".join(notices), "quiet")] if notices else []),
+                *([Line(notices, "quiet")] if notices else []),
             ]
         )
         self._show_heading()

@@ -146,10 +146,12 @@ class Words(Picture):
                 sheet.put(0, y, self.signs.edge, style)
             sheet.put(2, y, lead, "words--lead" if tone != "chosen" else style)
             sheet.put(2 if tone == "title" and not lead else x, y, text, style)
-        more = len(rows) - self._first - in_view
-        if more and in_view < sheet.height:
+        if more := len(rows) - self._first - in_view:
             words = f"{more} more {self.signs.below}"
-            sheet.put_right(sheet.width - 2, in_view, words, "words--quiet")
+            if in_view == sheet.height:  # no row is spared: over the end of the last
+                words = f"  {words}"
+            y = min(in_view, sheet.height - 1)
+            sheet.put_right(sheet.width - 2, y, words, "words--quiet")
 
     def on_click(self, event: events.Click) -> None:
         """Tell which line was clicked."""

@@ -125,6 +125,11 @@ async def test_a_note_is_kept_with_the_run(
         await play_with_marks(app, pilot, studio, clock)
         await press(pilot, "w", *"lips", "space", *"tired", "enter")
         assert "“lips tired”" in app.screen.query_one(Words).text
+        notice = app.screen.query_one(Notice)
+        assert notice.words == "Kept as a note: “lips tired”."
+        await press(pilot, "w", *["backspace"] * 10, *"clean", "enter")
+        assert notice.words == ""
+        await press(pilot, "w", *"lips", "space", *"tired", "enter", "t")
         await press(pilot, "escape")
         (run,) = studio.log.list_runs()
         assert run.note == "lips tired"

@@ -451,3 +451,18 @@ async def test_while_it_is_read_an_etude_is_called_by_its_file(
         await settle(pilot)
         await press(pilot, "escape")
         assert "Slow Stairs" in text_of(app, Heading)
+
+
+async def test_what_is_to_be_known_of_a_plan_is_cut_with_a_sign_and_whole_in_help(
+    clock: ManualClock,
+) -> None:
+    app = CoachApp(dry_studio(endless(), clock))
+    async with app.run_test(size=(50, 24)) as pilot:
+        await open_phrase(app, pilot)
+        screen = screen_of(app)
+        assert isinstance(screen, PhraseScreen)
+        assert screen.plan is not None
+        (notice, *_) = screen.plan.breaths.notices
+        assert "more ↓" in text_of(app, Words, "#note").split("\n")[-1]
+        await press(pilot, "question_mark")
+        assert notice in app.screen.query_one(Words).text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coach.command_line import typed_numbers
 from coach.command_line.shared_options import Commands, add_command, add_etude
 
 
@@ -30,11 +31,20 @@ def add_log(commands: Commands) -> None:
         "as NAME's, which never count for you",
     )
     does.add_argument(
-        "--not-me", metavar="RUN", type=int, help="somebody else played this run"
+        "--not-me",
+        metavar="RUN",
+        type=typed_numbers.run,
+        help="somebody else played this run",
     )
     does.add_argument(
-        "--strike", metavar="RUN", type=int, help="let a run count for nothing"
+        "--strike",
+        metavar="RUN",
+        type=typed_numbers.run,
+        help="let a run count for nothing",
     )
     does.add_argument(
-        "--count-again", metavar="RUN", type=int, help="let it count after all"
+        "--count-again",
+        metavar="RUN",
+        type=typed_numbers.run,
+        help="let it count after all",
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coach.command_line import typed_numbers
 from coach.command_line.shared_options import Commands, add_command
 
 
@@ -18,41 +19,46 @@ def add_player(commands: Commands) -> None:
         "show and set the player",
         "coach player --height-cm 172 --age 30 --sex female",
     )
-    parser.add_argument("--height-cm", metavar="CM", type=float)
-    parser.add_argument("--age", metavar="YEARS", type=float)
+    parser.add_argument("--height-cm", metavar="CM", type=typed_numbers.number)
+    parser.add_argument("--age", metavar="YEARS", type=typed_numbers.number)
     parser.add_argument("--sex", type=_say_whole, choices=("female", "male"))
-    parser.add_argument("--capacity-l", metavar="LITRES", type=float, help="measured")
+    parser.add_argument(
+        "--capacity-l", metavar="LITRES", type=typed_numbers.number, help="measured"
+    )
     parser.add_argument(
         "--long-tone",
         metavar="SECONDS",
-        type=float,
+        type=typed_numbers.number,
         help="how long one tone lasts, mezzo-forte, from one full breath: F3 on a "
         "trombone; 'coach player' names the tone of yours",
     )
     parser.add_argument(
         "--loud-tone",
         metavar="SECONDS",
-        type=float,
+        type=typed_numbers.number,
         help="besides that: how long another lasts, fortissimo: Bb3 on a trombone",
     )
     parser.add_argument(
         "--tongued",
         metavar="SECONDS",
-        type=float,
+        type=typed_numbers.number,
         help="how long sixteenths at 100 last on one full breath, mezzo-forte, each "
         "tongued: D4 and F4 in turn, both in fourth position on a trombone",
     )
     parser.add_argument(
         "--in-twos",
         metavar="SECONDS",
-        type=float,
+        type=typed_numbers.number,
         help="the same with only every second one tongued: what your tongue takes",
     )
     parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
     parser.set_defaults(may_be_new=True)
     air = parser.add_mutually_exclusive_group()
     air.add_argument(
-        "--pin", metavar="FACTOR", type=float, help="plan for this much of the flow"
+        "--pin",
+        metavar="FACTOR",
+        type=typed_numbers.number,
+        help="plan for this much of the flow",
     )
     air.add_argument(
         "--learned", action="store_true", help="plan for what the runs have taught"

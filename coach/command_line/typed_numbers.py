@@ -5,12 +5,31 @@ from __future__ import annotations
 import argparse
 
 
+def number(text: str) -> float:
+    """Read a number with a point or a comma, as the screens do."""
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"{text} is no number; give one as 4.8"
+        ) from None
+
+
+def run(text: str) -> int:
+    """Read the number of a run in the log."""
+    if not text.isdecimal():
+        raise argparse.ArgumentTypeError(
+            f"{text} is no number of a run; they stand in: coach log --json"
+        )
+    return int(text)
+
+
 def tempo(text: str) -> float:
     """Read a tempo that a player could mean."""
     slowest, fastest = 10.0, 400.0
     try:
-        bpm = float(text)
-    except ValueError:
+        bpm = number(text)
+    except argparse.ArgumentTypeError:
         bpm = 0.0
     if not slowest <= bpm <= fastest:
         raise argparse.ArgumentTypeError(
@@ -20,8 +39,8 @@ def tempo(text: str) -> float:
 
 
 def bars(text: str) -> tuple[int, int]:
-    """Read ``9-16``, or ``9`` for one bar."""
-    first, _, last = text.partition("-")
+    """Read ``9-16``, with a hyphen or a dash, or ``9`` for one bar."""
+    first, _, last = text.replace("–", "-").partition("-")
     try:
         stretch = int(first), int(last or first)
     except ValueError:
@@ -58,7 +77,7 @@ def count(text: str) -> int:
 def count_or_none(text: str) -> int:
     """Read a number from none to what a patient player would want."""
     most = 99
-    if not text.isdigit() or int(text) > most:
+    if not text.isdecimal() or int(text) > most:
         raise argparse.ArgumentTypeError(f"{text} is no number from 0 to {most}")
     return int(text)
 
@@ -66,6 +85,6 @@ def count_or_none(text: str) -> int:
 def minutes(text: str) -> int:
     """Read a time for which somebody could play in a day."""
     most = 600
-    if not text.isdigit() or not 1 <= int(text) <= most:
+    if not text.isdecimal() or not 1 <= int(text) <= most:
         raise argparse.ArgumentTypeError(f"{text} is no number from 1 to {most}")
     return int(text)

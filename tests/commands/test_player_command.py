@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
+from coach.command_line import typed_numbers
 
 
 @pytest.fixture(autouse=True)
@@ -82,3 +83,30 @@ def test_a_child_too_young_for_the_equation_is_told_of_the_other_ways(
     assert main(["player", *words]) == 1
     told = capsys.readouterr().err
     assert "time one long tone" in told
+
+
+def test_numbers_are_read_with_a_comma_and_told_of_without_programmers_words(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    said(capsys, "--capacity-l", "4,8")
+    assert json.loads(said(capsys, "--json"))["measured_capacity_l"] == 4.8
+    for words in (
+        ("player", "--age", "old"),
+        ("player", "--pin", "1.2.3"),
+        ("log", "--strike", "x"),
+        ("log", "--not-me", "²"),
+        ("plan", "tide", "--tempo", "72,x"),
+        ("plan", "tide", "--bars", "x"),
+        ("rehearse", "tide", "--runs", "²"),
+    ):
+        with pytest.raises(SystemExit) as refused:
+            main(words)
+        told = capsys.readouterr().err
+        assert refused.value.code == 2
+        assert "invalid" not in told, told
+        assert f"{words[-1]} is no " in told
+
+
+def test_bars_and_tempi_are_read_as_others_write_them() -> None:
+    assert typed_numbers.bars("9–16") == typed_numbers.bars("9-16") == (9, 16)
+    assert typed_numbers.tempo("72,5") == 72.5

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
+from coach.planning.naming import say_bars
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo
@@ -248,8 +249,7 @@ class StandAtHand:
         """Ask for a segment."""
         is_free = self.is_free
         self._requests = self._requests.choose(choice, is_free=is_free)
-        first, last = self._requests.numbers(choice)
-        self._notice = f"Bars {first} to {last}" if first < last else f"Bar {first}"
+        self._notice = say_bars(*self._requests.numbers(choice)).capitalize()
 
     def _choose_following(self, step: int) -> None:
         """Ask for the segment after this one, or before it."""

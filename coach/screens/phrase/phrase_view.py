@@ -12,6 +12,7 @@ from textual import on, work
 from textual.worker import get_current_worker
 
 from coach.errors import CoachError
+from coach.planning.naming import say_bars
 from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
 from coach.screens.phrase.phrase_planning import PhrasePlanning
 from coach.screens.phrase.plan_words import say_note, say_plan, say_ways_to_try
@@ -200,7 +201,7 @@ class PhraseView(PhrasePlanning):
             given = conductor.room_beats
             words.append(say_room(given) if given else NO_ROOM_NEEDED)
         if self._segment:
-            words.append(f"bars {self._segment[0]} to {self._segment[1]}")
+            words.append(say_bars(*self._segment))
         self.query_one(Heading).show_heading(part.title, f" {bullet} ".join(words))
 
     def _go(self, note: int) -> None:

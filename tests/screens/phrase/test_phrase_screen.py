@@ -190,8 +190,11 @@ async def test_bars_between_brackets_are_rehearsed(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await open_phrase(app, pilot)
-        await press(pilot, "shift+right", "left_square_bracket", "shift+right")
-        await press(pilot, "right_square_bracket", "enter")
+        await press(pilot, "shift+right", "left_square_bracket", "right_square_bracket")
+        assert "bar 2" in text_of(app, Heading)
+        await press(pilot, "shift+right", "right_square_bracket")
+        assert "bars 2 to 3" in text_of(app, Heading)
+        await press(pilot, "enter")
         assert isinstance(screen_of(app), RunScreen)
         wishes = studio.conductors[-1].wishes
         assert (wishes.from_bar, wishes.to_bar) == (2, 3)

@@ -5,7 +5,8 @@
 The same work with an empty log and with a full one, in turn in one run of the
 program, so that a busy machine slows both.  The runs are of thirty etudes, a third of
 them of one, over five years.  Told: the median of several, in milliseconds of the
-processor, which a busy machine hardly changes, and by the clock.
+processor, which a busy machine hardly changes, and by the clock.  The coach is started
+whole as well, up to the picture of its shelf, and told as a ratio.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 from random import Random
+from resource import RUSAGE_CHILDREN, getrusage
 from statistics import median
 from tempfile import TemporaryDirectory
 
@@ -30,6 +32,7 @@ from coach.rehearsal.run.playing import Playing
 from coach.rehearsal.run.run import Run, RunWord
 from coach.score.etude_key import key_of
 from coach.score.tempo import Seconds
+from tests.benchmarks.first_paint import COACH, KNOWN_PLAYER, first_picture
 from tests.edges.log.kept_runs import PLAYED, TO_THE_END, run
 from tests.hand_rehearsal import HandRehearsal, nothing_learned, short
 
@@ -74,6 +77,31 @@ def append(log: RunLogFile, newest: Run) -> None:
     log.finish(run_id, RunWord(is_clean=True, evidence=PLAYED))
 
 
+def start(home: Path) -> tuple[float, float]:
+    """Start the coach and leave it at its shelf; give processor and clock, in ms."""
+    worked = getrusage(RUSAGE_CHILDREN)
+    shown_s = first_picture(COACH, str(home))
+    after = getrusage(RUSAGE_CHILDREN)
+    busy_s = after.ru_utime + after.ru_stime - worked.ru_utime - worked.ru_stime
+    return busy_s * MS, shown_s * MS
+
+
+def compare_starts(homes: tuple[Path, Path]) -> None:
+    """Start with either log in turn, and tell how much longer it takes with runs."""
+    for home in homes:
+        (home / "player.toml").write_text(KNOWN_PLAYER)
+        start(home)  # what is worked out but once stands in the cache from here on
+    took = [[start(home) for home in homes] for _ in range(TIMES)]
+    for k, by in enumerate(("processor", "clock")):
+        bare, heavy = (median(both[full][k] for both in took) for full in (0, 1))
+        ratio = median(both[1][k] / both[0][k] for both in took)
+        print(
+            f"{'start':12} {by:9} empty {bare:7.1f} ms, full {heavy:7.1f} ms, "
+            f"{heavy - bare:+7.1f} ms; pair by pair {ratio - 1:+.1%}",
+            flush=True,
+        )
+
+
 def compare(what: str, empty: Callable[[], object], full: Callable[[], object]) -> None:
     """Time two things in turn, and tell both and the difference."""
     took: dict[str, tuple[list[float], list[float]]] = {
@@ -98,7 +126,8 @@ def compare(what: str, empty: Callable[[], object], full: Callable[[], object]) 
 def main(runs: int = RUNS) -> None:
     """Compare."""
     with TemporaryDirectory() as folder:
-        paths = Path(folder) / "empty", Path(folder) / "full"
+        homes = Path(folder) / "empty", Path(folder) / "full"
+        paths = homes[0] / "runs.sqlite3", homes[1] / "runs.sqlite3"
         with RunLogFile(paths[0]) as bare, RunLogFile(paths[1]) as heavy:
             fill(heavy, runs)
             size = paths[1].stat().st_size / 1e6
@@ -138,6 +167,7 @@ def main(runs: int = RUNS) -> None:
             lambda: RunLogFile(paths[0]).close(),
             lambda: RunLogFile(paths[1]).close(),
         )
+        compare_starts(homes)
 
 
 if __name__ == "__main__":

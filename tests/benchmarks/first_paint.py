@@ -21,6 +21,15 @@ from tests.benchmarks.terminal import ROOT, run_in_terminal
 
 SIZE = (120, 40)
 
+KNOWN_PLAYER = """
+[player]
+instrument = "tenor-trombone"
+[screens]
+is_set_up = true
+has_seen_cautions = true
+"""
+"""One who is led straight to the shelf."""
+
 HELLO = """
 from textual.app import App
 from textual.widgets import Static
@@ -80,10 +89,7 @@ def main() -> None:
     taken: dict[str, list[float]] = {name: [] for name in PROGRAMS}
     busy: dict[str, list[float]] = {name: [] for name in PROGRAMS}
     with tempfile.TemporaryDirectory() as home:
-        (Path(home) / "player.toml").write_text(
-            '[player]\ninstrument = "tenor-trombone"\n'
-            "[screens]\nis_set_up = true\nhas_seen_cautions = true\n"
-        )
+        (Path(home) / "player.toml").write_text(KNOWN_PLAYER)
         for program in PROGRAMS.values():
             first_picture(program, home)
         for _ in range(starts):

@@ -11,9 +11,9 @@ with all its marks.
 
 from __future__ import annotations
 
+import os
 import signal
 import sqlite3
-import subprocess
 import sys
 import time
 from collections.abc import Iterator
@@ -50,16 +50,24 @@ def rehearse_for_ever(path: Path) -> None:
 
 def live_and_die(path: Path, life_s: float) -> set[int]:
     """Start a child, kill it after a while, and give the runs that it told of."""
-    command = [sys.executable, "-m", __spec__.name, "--child", str(path)]
-    child = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
-    assert child.stdout is not None
-    child.stdout.readline()
-    time.sleep(life_s)
-    child.send_signal(signal.SIGKILL)
-    told = {int(line) for line in child.stdout.read().split()}
-    child.stdout.close()
-    child.wait()
-    return told
+    hears, tells = os.pipe()
+    # Forked, so that it need not load anything; this process has no threads and has
+    # closed the log.
+    child = os.fork()
+    if not child:
+        os.dup2(tells, sys.stdout.fileno())
+        try:
+            rehearse_for_ever(path)
+        finally:
+            os._exit(1)
+    os.close(tells)
+    with os.fdopen(hears) as told:
+        if not told.readline():
+            sys.exit("The child did not come to rehearse.")
+        time.sleep(life_s)
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        return {int(line) for line in told.read().split()}
 
 
 def check(path: Path, told: set[int]) -> Iterator[str]:
@@ -104,6 +112,4 @@ def main(kills: int) -> int:
 
 
 if __name__ == "__main__":
-    if sys.argv[1:2] == ["--child"]:
-        rehearse_for_ever(Path(sys.argv[2]))
     sys.exit(main(int(sys.argv[1]) if sys.argv[1:] else KILLS))

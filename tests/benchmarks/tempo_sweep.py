@@ -110,7 +110,11 @@ def sweep(part: Part, every: int) -> Sweep:
         before, after = len(places(bpm)), len(places(bpm + 1))
         seen.steps += 1
         if after > before + 1:
-            seen.grown.append(f"{bpm}: {before} to {after}")
+            held = plan_breaths(
+                passages[bpm + 1], breather, NOTHING_LOCKED, places(bpm)
+            )
+            kept = f"{len(held.breaths)} where the plan before is known"
+            seen.grown.append(f"{bpm}: {before} to {after}, {kept}")
     rarely = TOLD_EVERY * every * (1 + len(part.notes) // MANY_NOTES)
     for bpm in range(SLOWEST, FASTEST + 1, rarely):
         places(bpm)

@@ -80,8 +80,7 @@ def _best_alike(
 ) -> tuple[Walk, Locks]:
     """Try to have one stretch alike; give the best plan, and locks that keep it so."""
     kept = locks.must | places.marked
-    weight = places.breather.costs.alike_weight
-    least, chosen = best.cost + weight * _unlike(twins, best), locks
+    least, chosen = _price(places, twins, best), locks
     for alike in sorted(patterns, key=sorted):
         asked = replace(
             locks,
@@ -89,10 +88,21 @@ def _best_alike(
             must_not=locks.must_not | (_all(stretch) - alike - kept),
         )
         found = find_breaths(places, choose_ways(places, asked))
-        price = found.cost + weight * _unlike(twins, found)
+        price = _price(places, twins, found)
         if price < least and _is_sound(places, found, kept):
             best, least, chosen = found, price, asked
     return best, chosen
+
+
+def _price(places: Places, twins: Twins, plan: Walk) -> float:
+    """Weigh a plan against one that is more alike.
+
+    A breath more has the price of a change, so that of two plans that cost about the
+    same not now the one and now the other is taken.
+    """
+    costs = places.breather.costs
+    alike = costs.alike_weight * _unlike(twins, plan)
+    return plan.cost + alike + costs.change_weight * len(plan.breaths)
 
 
 def _unlike(twins: Twins, plan: Walk) -> int:
@@ -192,7 +202,10 @@ def _patterns(twins: Twins, breathed: frozenset[int]) -> AbstractSet[frozenset[i
 
 
 def _is_sound(places: Places, found: Walk, asked: AbstractSet[int]) -> bool:
-    """Tell whether nobody is dry and no breath but those asked for is for nothing."""
+    """Tell whether nobody is dry, and no breath is for nothing or on another's heels.
+
+    Breaths that are asked for may be.
+    """
     empty = places.breather.air.empty_share
     gains = [
         found.air_before[k + 1] - found.air_after[k]
@@ -200,7 +213,11 @@ def _is_sound(places: Places, found: Walk, asked: AbstractSet[int]) -> bool:
         if k not in asked and not way.is_on_rest
     ]
     is_worth = min(gains, default=1.0) >= places.breather.costs.worth_share - ROUNDING
-    return is_worth and min(found.air_after) >= empty
+    is_apart = all(
+        after in asked or before < places.ripe_from[after]
+        for (before, _), (after, _) in pairwise(found.breaths)
+    )
+    return is_worth and is_apart and min(found.air_after) >= empty
 
 
 def leave_out_alike(places: Places, allowed: Allowed, plain: Walk) -> Walk:

@@ -45,6 +45,9 @@ class BreathSettings:
     soonest_in_need_s: float
     """The same where the player would otherwise be dry."""
 
+    soonest_on_rest_s: float
+    """The same where the later breath uses a rest as it stands; 0 for who is dry."""
+
     least_heard_s: float
     """A note that gives time is heard for this long at least, in seconds."""
 
@@ -211,6 +214,7 @@ class BreathSettings:
             "no time may be below 0": min(
                 self.soonest_s,
                 self.soonest_in_need_s,
+                self.soonest_on_rest_s,
                 self.least_heard_s,
                 self.longest_taken_s,
             )

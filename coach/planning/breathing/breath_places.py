@@ -119,7 +119,7 @@ class Places:
     def in_need(self) -> Places:
         """Give the same where breaths may follow each other sooner."""
         costs = self.breather.costs
-        sooner = _ripe_from(self.passage, costs, costs.soonest_in_need_s)
+        sooner = _ripe_from(self.passage, costs, costs.soonest_in_need_s, 0.0)
         return replace(self, ripe_from=sooner)
 
 
@@ -182,7 +182,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             empty_depth=air.half_share - air.empty_share,
         ),
         start_depth=air.half_share - air.full_share,
-        ripe_from=_ripe_from(passage, costs, costs.soonest_s),
+        ripe_from=_ripe_from(passage, costs, costs.soonest_s, costs.soonest_on_rest_s),
     )
 
 
@@ -210,20 +210,20 @@ def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:
 
 
 def _ripe_from(
-    passage: Passage, costs: BreathSettings, soonest_s: float
+    passage: Passage, costs: BreathSettings, soonest_s: float, on_rest_s: float
 ) -> tuple[int, ...]:
     """Tell for each gap up to which note the last breath must have been.
 
-    A rest that is long enough to be used as it stands is open to everybody, and who
-    lets it pass may breathe after it.
+    A rest that is long enough to be used as it stands is open sooner, and who lets it
+    pass may breathe after it.
     """
     lengths_s = [time.end - time.start for time in passage.times]
     played_s = [0.0, *accumulate(lengths_s)]
     ripe = []
     for k, (time, following) in enumerate(pairwise(passage.times)):
         taken_s = min(lengths_s[k] * costs.most_taken_share, costs.longest_taken_s)
-        least_s = played_s[k + 1] - taken_s
-        since = bisect_right(played_s, least_s - soonest_s + ROUNDING) - 1
-        is_open = following.start - time.end >= costs.enough_rest_s
-        ripe.append(k if is_open else since)
+        latest_s = played_s[k + 1] - taken_s - soonest_s
+        if following.start - time.end >= costs.enough_rest_s:
+            latest_s = max(latest_s, played_s[k + 1] - on_rest_s)
+        ripe.append(min(k, bisect_right(played_s, latest_s + ROUNDING) - 1))
     return tuple(accumulate(ripe, max))

@@ -71,6 +71,7 @@ def may_breathe(places: Places, k: int, last: int) -> bool:
     played = sum(lengths[last : k + 1]) - taken
     rested = any(
         times[j + 1].start - times[j].end >= costs.enough_rest_s
+        and sum(lengths[last : j + 1]) >= costs.soonest_on_rest_s - 1e-9
         for j in range(last, k + 1)
     )
     return rested or played >= costs.soonest_s - 1e-9

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -171,6 +172,19 @@ def test_no_breath_is_for_nothing_only_to_be_like_another() -> None:
     assert plan.breaths
     gains = [breath.air_after - breath.air_before for breath in plan.breaths]
     assert min(gains) >= COSTS.worth_share
+
+
+def test_no_breath_is_on_anothers_heels_only_to_be_like_another() -> None:
+    line = "Bb3q rq G3h A3q re Bb3h A3q F3h rq G3q re Bb3e D4q D4e D4e Bb3q D4h "
+    part = part_of(f"{line}{line}C4h")
+    passage = set_passage(part, 60, [0.1] * (len(part.notes) - 1))
+    places = lay_places(passage, who(measured(2.4)))
+    breaths = choose_breaths(places).breaths
+    assert len(breaths) > 3
+    assert all(
+        before.following <= places.ripe_from[after.after_note]
+        for before, after in pairwise(breaths)
+    )
 
 
 @pytest.mark.parametrize("litres", [3.3, 3.6, 3.9, 4.2, 4.5])

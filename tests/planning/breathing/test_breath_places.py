@@ -94,6 +94,13 @@ def test_a_long_rest_is_open_to_everybody() -> None:
     assert places_of("F3q F3q rq F3q F3q").ripe_from == (-1, 1, 1)
 
 
+def test_a_short_note_between_two_rests_needs_one_breath() -> None:
+    """Half a second lies between them; who is in need breathes at both."""
+    places = places_of("F3h F3h rq F3e rq F3h")
+    assert places.ripe_from[1:3] == (1, 1)
+    assert places.in_need().ripe_from[1:3] == (1, 2)
+
+
 def test_a_staccato_note_lends_its_silence() -> None:
     """Its sound is over by then, so little of it is lost."""
     part = part_of("F3q F3q")

@@ -308,6 +308,19 @@ def test_a_mark_set_by_hand_is_where_it_was_set() -> None:
     assert not r.conductor.finish().is_clean
 
 
+def test_a_beat_that_is_marked_twice_has_one_mark_in_the_log() -> None:
+    r = HandRehearsal(short())
+    r.play_to_end()
+    mark = r.conductor.mark(MarkKind.RAN_OUT, Seconds(4.0))
+    assert r.conductor.mark(MarkKind.RAN_OUT, Seconds(4.4)) == mark
+    assert r.conductor.notice == "Marked already: ran out, bar 2, beat 1"
+    assert r.conductor.take_words(read_words("ran out 2.1")) == ""
+    assert r.log.list_runs()[0].marks == (mark,) == r.conductor.marks
+    r.conductor.take_back_mark()
+    assert not r.log.list_runs()[0].marks
+    assert not r.conductor.marks
+
+
 def test_right_after_the_end_the_last_moment_is_marked() -> None:
     r = HandRehearsal(short())
     r.play_to_end()

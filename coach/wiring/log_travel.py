@@ -66,10 +66,11 @@ def take_in_file(
     log: RunLogFile, path: Path, player: str
 ) -> Counter[tuple[str, TakenIn]]:
     """Merge what a file tells, all or nothing; what has no name is `player`'s."""
+    left_out: Counter[tuple[str, TakenIn]] = Counter()
     try:
         # Some editors put a mark before the first sign when they save.
         with path.open(encoding="utf-8-sig") as file:
-            return log.take_in(_read(path, file, player))
+            return log.take_in(_read(path, file, player, left_out)) + left_out
     except OSError as error:
         raise CoachError(
             f"{path} cannot be read: {error.strerror}.", "Name another file."
@@ -78,8 +79,13 @@ def take_in_file(
         _refuse(path, 1, error)
 
 
-def _read(path: Path, lines: Iterator[str], player: str) -> Iterator[Travelled]:
-    """Read a file line by line."""
+def _read(
+    path: Path,
+    lines: Iterator[str],
+    player: str,
+    left_out: Counter[tuple[str, TakenIn]],
+) -> Iterator[Travelled]:
+    """Read a file line by line, and count what only a newer coach knows."""
     for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
@@ -89,6 +95,8 @@ def _read(path: Path, lines: Iterator[str], player: str) -> Iterator[Travelled]:
             _refuse(path, number, error)
         if taken is not None:
             yield taken
+        elif number > 1:
+            left_out[player, "left out"] += 1
 
 
 def _read_line(line: str, player: str, *, is_first: bool) -> Travelled | None:
@@ -164,19 +172,23 @@ def _refuse(path: Path, number: int, error: Exception) -> NoReturn:
 def say_taken_in(counted: Counter[tuple[str, TakenIn]], player: str) -> str:
     """Say how much was taken in, and whose it is."""
     fresh: Counter[str] = Counter()
-    edits = known = 0
+    edits = known = left_out = 0
     for (whose, taken), times in counted.items():
         if taken in ("new", "went on"):
             fresh[whose] += times
         known += times * (taken == "known")
         edits += times * (taken == "edits")
+        left_out += times * (taken == "left out")
     words = [
         f"{runs} of {_name(whose, player)}" for whose, runs in sorted(fresh.items())
     ]
     if edits:
         words.append(f"what was insisted on in {say_count(edits, 'etude')}")
     here = f"{known} {'was' if known == 1 else 'were'} here already"
-    return f"Taken in: {', '.join(words) or 'nothing'}; {here}."
+    says = f"Taken in: {', '.join(words) or 'nothing'}; {here}."
+    if left_out:
+        says += f" {say_count(left_out, 'line')} of a newer coach left out."
+    return says
 
 
 def _name(whose: str, player: str) -> str:

@@ -272,7 +272,7 @@ def test_a_file_that_is_not_there_is_told_of(here: RunLogFile, tmp_path: Path) -
         take_in_file(here, tmp_path / "none", "")
 
 
-def test_what_a_later_coach_adds_is_passed_over(
+def test_what_a_later_coach_adds_is_passed_over_and_told_of(
     here: RunLogFile, tmp_path: Path
 ) -> None:
     path = tmp_path / "log.jsonl"
@@ -282,5 +282,8 @@ def test_what_a_later_coach_adds_is_passed_over(
     ]
     lines = changed(marks=marks, mood="good") + '{"kind": "wishes", "of": 3}\n'
     path.write_text(lines, encoding="utf-8")
-    take_in_file(here, path, "")
+    counted = take_in_file(here, path, "")
+    assert say_taken_in(counted, "") == (
+        "Taken in: 2 of yours; 0 were here already. 1 line of a newer coach left out."
+    )
     assert [len(kept.marks) for kept in here.list_runs()] == [1, 1]

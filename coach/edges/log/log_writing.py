@@ -16,9 +16,9 @@ from coach.rehearsal.run.run import Run, RunEnd, RunWord, SetAside
 PLACES = 3
 """Decimals of seconds in which two marks are told apart: nobody presses faster."""
 
-TakenIn = Literal["new", "went on", "known", "edits", "known edits"]
+TakenIn = Literal["new", "went on", "known", "edits", "known edits", "left out"]
 """A run that was not here, one of which more is known now, one that was here; edits
-that were not here, or were."""
+that were not here, or were; what a newer coach has written."""
 
 
 def add_run(database: sqlite3.Connection, run: Run) -> int:

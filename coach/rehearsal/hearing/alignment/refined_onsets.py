@@ -198,7 +198,7 @@ def _find_rise(
     b = round((look_s + settings.after_s) / step_s)
     c = max(b + 1, round((look_s + settings.height_after_s) / step_s))
     lowest = a + int(dry[a:b].argmin())
-    height = float(np.median(dry[b:c])) if b < len(dry) else 0.0
+    height = _middle(dry[b:c])
     goal = dry[lowest] + HEIGHT_SHARE * max(height - dry[lowest], 0.0)
     risen = np.flatnonzero(dry[lowest:c] >= goal)
     rise_s = (lowest + int(risen[0])) * step_s if len(risen) else look_s
@@ -208,9 +208,15 @@ def _find_rise(
 def _depth_db(power: Floats, a: int, b: int, c: int) -> float:
     """Tell how far the sound dips from a to b, against before and until c."""
     after, before = power[b:c], power[max(0, 2 * a - b) : a]
-    sides = [float(np.median(side)) if len(side) else 0.0 for side in (before, after)]
-    depth = POWER_DB * np.log10((min(sides) + TINY) / (power[a:b].min() + TINY))
+    sides = min(_middle(before), _middle(after))
+    depth = POWER_DB * np.log10((sides + TINY) / (power[a:b].min() + TINY))
     return max(0.0, float(depth))
+
+
+def _middle(powers: Floats) -> float:
+    """Give the middle one of some powers, the greater of two; 0 where there is none."""
+    half = len(powers) // 2
+    return float(np.partition(powers, half)[half]) if len(powers) else 0.0
 
 
 def _find_crossing(

@@ -38,6 +38,7 @@ class TurnedSound:
         self._settings = settings
         softest = np.argsort(features.level_db)[:QUIET_LOOKS]
         self._room = self._looks[softest].astype(np.float64).mean(axis=0)
+        self._known: dict[tuple[FoundNote | int, ...], float] = {}
 
     def at(self, found: Sequence[FoundNote], keys: Sequence[int], k: int) -> float:
         """Tell when a note has come that follows another of another key.
@@ -56,6 +57,14 @@ class TurnedSound:
         float
             When it sounds at its share; its look's own time where that is not told.
         """
+        near = slice(max(0, k - 2), k + 1)
+        about = (*found[near], *keys[near])
+        if about not in self._known:
+            self._known[about] = self._turn(found, keys, k)
+        return self._known[about]
+
+    def _turn(self, found: Sequence[FoundNote], keys: Sequence[int], k: int) -> float:
+        """Find when a note has come, among those that may sound with it."""
         settings, note = self._settings, found[k]
         reach = round(settings.reach_s / self._hop_s)
         first = max(0, note.begin - reach)

@@ -11,7 +11,7 @@ from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
 from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
 from coach.rehearsal.hearing.alignment.legs import cut_legs
-from coach.rehearsal.hearing.alignment.look_evidence import tune, weigh
+from coach.rehearsal.hearing.alignment.look_evidence import even_out, tune, weigh
 from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
     give_back,
@@ -214,3 +214,18 @@ def test_where_ring_turns_fresh_a_note_begins() -> None:
     begins = weigh(replace(still, fresh_db=fresh), 0.0, SETTINGS.evidence).begins
     assert abs(int(begins.argmax()) - 100) <= 2
     assert begins[:90].max() == begins[110:].max() == 0.0
+
+
+def test_keys_that_fit_badly_wherever_they_sound_are_raised() -> None:
+    settings = SETTINGS.evidence
+    fits = np.full((400, 24), 0.05, dtype=np.float32)
+    fits[100:200, 4], fits[200:300, 20] = 0.6, 0.25
+    level = np.where(np.arange(400) < 100, -60.0, -20.0).astype(np.float32)
+    level[300:] = -60.0
+    evened = even_out(fits, level, settings)
+    assert evened[150, 4] == fits[150, 4], "what fits well is left alone"
+    assert evened[250, 20] == pytest.approx(settings.usual_fit)
+    fits[200:300, 20] = 0.16
+    raised = even_out(fits, level, settings)[250, 20]
+    assert raised == pytest.approx(0.16 * settings.most_raised_factor)
+    assert even_out(fits, np.full(400, -60.0, np.float32), settings) is fits

@@ -60,6 +60,24 @@ class EvidenceSettings:
     least_log: float
     """A wrong pitch costs no more than this."""
 
+    sounds_over_floor_db: float
+    """Looks so far over the room's noise tell how well keys fit here ..."""
+
+    near_keys_count: int
+    """... those that fit a key best, or one no farther off than this ..."""
+
+    least_looks_count: int
+    """... if there are so many of them."""
+
+    usual_percent: float
+    """So much of them fits no better than is usual there."""
+
+    usual_fit: float
+    """Keys that usually fit worse than this are raised to it ..."""
+
+    most_raised_factor: float
+    """... by no more than this."""
+
     widest_cents: float
     """How far from the take's tuning a note may lie to fit."""
 

@@ -110,6 +110,30 @@ def fit_keys(
     return first, fits.astype(np.float32)
 
 
+def even_out(fits: Floats, level_db: Floats, settings: EvidenceSettings) -> Floats:
+    """Raise the fits of keys that fit no better where they sound.
+
+    High notes have few partials under the ear's limit, and those of a flute stand
+    little out of the noise: what such a key fits at best is all that can be asked.
+    """
+    best, height = fits.argmax(axis=1), fits.max(axis=1)
+    room_db = np.percentile(level_db, settings.floor_percent)
+    sounds = (height >= settings.comb_fit) & (
+        level_db > room_db + settings.sounds_over_floor_db
+    )
+    heights = np.full(fits.shape[1], np.nan)
+    for key in range(fits.shape[1]):
+        near = height[sounds & (np.abs(best - key) <= settings.near_keys_count)]
+        if len(near) >= settings.least_looks_count:
+            heights[key] = np.percentile(near, settings.usual_percent)
+    known = np.flatnonzero(np.isfinite(heights))
+    if not len(known):
+        return fits
+    usual = np.interp(np.arange(len(heights)), known, heights[known])
+    raised = np.clip(settings.usual_fit / usual, 1.0, settings.most_raised_factor)
+    return np.asarray(fits * raised, dtype=np.float32)
+
+
 def weigh(
     features: Features, tuning_cents: float, settings: EvidenceSettings
 ) -> LookEvidence:
@@ -118,7 +142,8 @@ def weigh(
     A note stands out of the noise, is about as loud as what was just before, is no
     ring of the room, and has partials: what fits worst of these speaks for all.
     """
-    first, fits = fit_keys(features, tuning_cents, settings.widest_cents)
+    first, rough = fit_keys(features, tuning_cents, settings.widest_cents)
+    fits = even_out(rough, features.level_db, settings)
     sharp = settings.pitch_weight * (fits - fits.max(axis=1, keepdims=True))
     keys = sharp - np.log(np.exp(sharp).sum(axis=1, keepdims=True))
     level = features.level_db

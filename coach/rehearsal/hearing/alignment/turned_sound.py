@@ -38,7 +38,7 @@ class TurnedSound:
         self._settings = settings
         softest = np.argsort(features.level_db)[:QUIET_LOOKS]
         self._room = self._looks[softest].astype(np.float64).mean(axis=0)
-        self._known: dict[tuple[FoundNote | int, ...], float] = {}
+        self._known: dict[tuple[tuple[FoundNote, ...], tuple[int, ...]], float] = {}
 
     def at(self, found: Sequence[FoundNote], keys: Sequence[int], k: int) -> float:
         """Tell when a note has come that follows another of another key.
@@ -58,7 +58,7 @@ class TurnedSound:
             When it sounds at its share; its look's own time where that is not told.
         """
         near = slice(max(0, k - 2), k + 1)
-        about = (*found[near], *keys[near])
+        about = tuple(found[near]), tuple(keys[near])
         if about not in self._known:
             self._known[about] = self._turn(found, keys, k)
         return self._known[about]

@@ -20,8 +20,9 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import pairwise
 
-from coach.planning.breathing.breath_places import Places, add_going_on
-from coach.planning.breathing.breath_search import Walk, find_breaths, walk
+from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.breath_search import find_breaths
+from coach.planning.breathing.breath_walk import Walk, walk
 from coach.planning.breathing.breath_ways import ROUNDING, SAME_TIME_DIGITS, Way
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
@@ -273,16 +274,12 @@ def hold_on(places: Places, allowed: Allowed, before: AbstractSet[int]) -> Walk:
         its own cost is without that.
     """
     price = places.breather.costs.change_weight
-    gaps = tuple(
-        replace(gap, going_on_cost=gap.going_on_cost + price) if k in before else gap
-        for k, gap in enumerate(places.gaps)
-    )
+    # To leave a place out at a price is the same as to be paid for breathing there.
     ways = tuple(
-        at_gap if k in before else tuple(_dearer(way, price) for way in at_gap)
+        tuple(_dearer(way, -price if k in before else price) for way in at_gap)
         for k, at_gap in enumerate(allowed.ways)
     )
-    dearer = replace(places, gaps=gaps, going_on_before=add_going_on(gaps))
-    held = find_breaths(dearer, replace(allowed, ways=ways))
+    held = find_breaths(places, replace(allowed, ways=ways))
     return walk(
         places,
         [(k, _as_allowed(allowed.ways[k], ways[k], way)) for k, way in held.breaths],

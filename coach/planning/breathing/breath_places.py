@@ -21,6 +21,9 @@ from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, list_ways
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.phrasing.strain_ends import find_strain_ends
 
+NEVER_TOO_FULL = -float("inf")
+"""Depth above every level of air that there is."""
+
 NOTES_OF_PACE = 8
 """So many notes up to a place tell how fast the line goes."""
 
@@ -98,6 +101,13 @@ class Places:
     going_on_before: tuple[float, ...]
     """What it costs to play on in all gaps before each note."""
 
+    ends: tuple[int, ...]
+    """Gaps where it costs something to play on, in order."""
+
+    too_full_depth: tuple[float, ...]
+    """For each gap, depth before its note up to which no breath there is worth taking:
+    who is so full plays on for nothing."""
+
     ways: tuple[tuple[Way, ...], ...]
     """For each gap, every way to breathe there; shortest first."""
 
@@ -158,14 +168,22 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         )
         for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
     )
+    ways = list_ways(gaps, breather)
     return Places(
         passage=passage,
         breather=breather,
         notes=demands,
         used_before=tuple(used_before),
         gaps=gaps,
-        going_on_before=add_going_on(gaps),
-        ways=list_ways(gaps, breather),
+        going_on_before=tuple(
+            accumulate((gap.going_on_cost for gap in gaps), initial=0.0)
+        ),
+        ends=tuple(k for k, gap in enumerate(gaps) if gap.going_on_cost),
+        too_full_depth=tuple(
+            _too_full_depth(at_gap) if gap.going_on_cost else NEVER_TOO_FULL
+            for gap, at_gap in zip(gaps, ways, strict=True)
+        ),
+        ways=ways,
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
         costs=AirCosts(
             low_depth=air.half_share - costs.low_share,
@@ -186,11 +204,6 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
     )
 
 
-def add_going_on(gaps: Sequence[Gap]) -> tuple[float, ...]:
-    """Add up for each note what it costs to play on in all gaps before it."""
-    return tuple(accumulate((gap.going_on_cost for gap in gaps), initial=0.0))
-
-
 def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:
     """Weigh a place that invites a breath and gets none.
 
@@ -207,6 +220,15 @@ def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:
     surely = (phrase_end - costs.unused_from_share) / (1.0 - costs.unused_from_share)
     lyrical = max(0.0, surely) * min(1.0, max(0.0, slow))
     return cost + costs.unused_end_weight * lyrical
+
+
+def _too_full_depth(ways: Sequence[Way]) -> float:
+    """Tell up to which depth before its note none of a gap's breaths is worth taking.
+
+    Where there is no way to breathe at all, nobody is too full.
+    """
+    depths = (way.worth_depth - way.used for way in ways)
+    return min(depths, default=NEVER_TOO_FULL) - ROUNDING
 
 
 def _ripe_from(

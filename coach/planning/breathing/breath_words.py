@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_search import Walk
+from coach.planning.breathing.breath_walk import Walk
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.locks import Locks
 from coach.planning.naming import say_place

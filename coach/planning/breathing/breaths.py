@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_search import Walk
+from coach.planning.breathing.breath_walk import Walk
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.breath_words import (
     dry_note,

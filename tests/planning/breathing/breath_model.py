@@ -148,6 +148,18 @@ def _note(
     chosen, start = [plain], [program.column(0.0, 1.0)]
     _play(program, places, k, plain, start[0], note.used, note.sounding_s)
     arrived[k + 1].take({plain: 1.0}, {start[0]: 1.0, plain: -note.used})
+    if going_on and places.ways[k]:
+        # Who is too full to breathe goes on for nothing.
+        free = program.column(0.0, 1.0, is_whole=True)
+        before = program.column(0.0, 1.0)
+        _play(program, places, k, free, before, note.used, note.sounding_s)
+        fullest = places.breather.air.half_share - min(
+            way.worth_depth - way.used for way in places.ways[k]
+        )
+        program.at_most({free: fullest, before: -1.0}, 0.0)
+        chosen.append(free)
+        start.append(before)
+        arrived[k + 1].take({free: 1.0}, {before: 1.0, free: -note.used})
     breaths = []
     ways = allowed.ways[k] if k < len(allowed.ways) else ()
     for count, same in groupby(ways, key=lambda way: way.left_out):

@@ -85,10 +85,20 @@ def is_worth(places: Places, level: float, way: Way) -> bool:
     return way.is_on_rest or filled - max(level, air.empty_share) >= least - 1e-9
 
 
-def every_cost(
-    places: Places, allowed: Allowed, *, is_each_worth: bool = False
-) -> Iterator[float]:
-    """Weigh every choice of breaths, or every one with no breath for nothing."""
+def going_on_cost(places: Places, k: int, level: float) -> float:
+    """Weigh going on after a note without a breath, by the level before that note.
+
+    Who is too full for each way of breathing there goes on for nothing.
+    """
+    ways = places.ways[k]
+    is_too_full = bool(ways) and not any(
+        is_worth(places, level - way.used, way) for way in ways
+    )
+    return 0.0 if is_too_full else places.gaps[k].going_on_cost
+
+
+def every_cost(places: Places, allowed: Allowed) -> Iterator[float]:
+    """Weigh every choice of breaths with none for nothing."""
     count = len(places.notes)
 
     def from_note(k: int, level: float, cost: float, last: int) -> Iterator[float]:
@@ -100,12 +110,12 @@ def every_cost(
             return
         forced = allowed.forced[k]
         if not forced:
-            going_on = here + places.gaps[k].going_on_cost
+            going_on = here + going_on_cost(places, k, level)
             yield from from_note(k + 1, after, going_on, last)
         if forced or may_breathe(places, k, last):
             for way in allowed.ways[k]:
                 end = level - way.used
-                if is_each_worth and not (forced or is_worth(places, end, way)):
+                if not (forced or is_worth(places, end, way)):
                     continue
                 here = cost + way.cost
                 here += note_cost(places, k, level, end, way.sounding_s)
@@ -136,7 +146,7 @@ def least_worth(places: Places, allowed: Allowed) -> float:
             if not is_forced:
                 after = level - note.used
                 here = cost + note_cost(places, k, level, after, note.sounding_s)
-                here += 0.0 if is_last else places.gaps[k].going_on_cost
+                here += 0.0 if is_last else going_on_cost(places, k, level)
                 _note_down(later, (last, after), here)
             if is_last or not (is_forced or may_breathe(places, k, last)):
                 continue

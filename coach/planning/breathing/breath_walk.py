@@ -1,0 +1,62 @@
+"""A choice of breaths, played through with true air: what it costs in all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.breath_ways import Way
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """A choice of breaths, played through with true air."""
+
+    breaths: tuple[tuple[int, Way], ...]
+    """Gap and way of each breath, in order."""
+
+    air_before: tuple[float, ...]
+    """Air at the start of each note."""
+
+    air_after: tuple[float, ...]
+    """Air at the end of each note."""
+
+    cost: float
+    """What it costs in all."""
+
+
+def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
+    """Play breaths through with true air.
+
+    Parameters
+    ----------
+    breaths : sequence of (int, Way)
+        Gap and way of each breath, in order.
+    """
+    taken = dict(breaths)
+    half = places.lungs.half
+    depth, cost = places.start_depth, 0.0
+    before, after = [], []
+    k = 0
+    while k < len(places.notes):
+        note, way = places.notes[k], taken.get(k)
+        used = note.used if way is None else way.used
+        seconds = note.sounding_s if way is None else way.sounding_s
+        end = depth + used
+        cost += places.costs.of_note(depth, end, seconds, note.high)
+        before.append(half - depth)
+        after.append(half - end)
+        depth = end
+        k += 1
+        if way is not None:
+            depth = places.lungs.breathe(end, way.still_empty)
+            cost += way.cost
+            before += [half - depth] * way.left_out
+            after += [half - depth] * way.left_out
+            k += way.left_out
+        elif (
+            k <= len(places.gaps) and before[-1] <= half - places.too_full_depth[k - 1]
+        ):
+            cost += places.gaps[k - 1].going_on_cost
+    return Walk(tuple(breaths), tuple(before), tuple(after), cost)

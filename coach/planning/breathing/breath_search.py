@@ -46,7 +46,6 @@ from coach.planning.breathing.breath_states import (
     Chain,
     Group,
     Manner,
-    Reached,
     State,
     breathe,
     go_on,
@@ -118,21 +117,18 @@ def _search(
     long ago wait, group by group; those that leave out notes arrive later.
     """
     ripe: list[State] = []
-    waiting: deque[Group] = deque([(0, [(places.start_depth, 0.0, None)])])
+    waiting: deque[Group] = deque([(0, [(places.start_depth, 0.0, None, INFINITE)])])
     arriving: dict[int, list[Group]] = defaultdict(list)
-    reached, is_cut = Reached(places), False
+    is_cut = False
     for k in range(len(places.notes)):
         ways = allowed.ways[k] if k < len(allowed.ways) else ()
         is_forced = bool(ways) and allowed.forced[k]
         if ways:
             ripe = _ripened(places, ripe, waiting, k, manner)
-            ready = ripe
-            if is_forced:
-                ready = _all(places, ripe, waiting, k, manner)
-                reached = Reached(places)
+            ready = _all(places, ripe, waiting, k, manner) if is_forced else ripe
             for count, same in groupby(ways, key=attrgetter("left_out")):
                 group = breathe(
-                    places, ready, k, tuple(same), manner, reached, is_free=is_forced
+                    places, ready, k, tuple(same), manner, is_free=is_forced
                 )
                 if group:
                     arriving[k + count].append((k + count + 1, group))
@@ -146,7 +142,7 @@ def _search(
             is_cut = manner.slack > 0.0
             ripe = keep(ripe) if is_cut else merge(ripe, manner.most_states)
     last = _all(places, ripe, waiting, len(places.notes), manner)
-    _, cost, chain = min(last, key=itemgetter(1))
+    _, cost, chain, _ = min(last, key=itemgetter(1))
     bound = -INFINITE if is_cut else cost + places.going_on_before[-1]
     return bound, _unchain(chain)
 

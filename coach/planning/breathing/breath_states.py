@@ -17,7 +17,6 @@ the number of states stays small however long the part and however slow the temp
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -29,8 +28,9 @@ from coach.planning.breathing.breath_ways import ROUNDING, Way
 Chain = tuple[int, Way, "Chain | None"]
 """A breath taken, by gap and way, and the ones before it."""
 
-State = tuple[float, float, "Chain | None"]
-"""Depth less all air used so far, cost less all going on so far, breaths so far."""
+State = tuple[float, float, "Chain | None", float]
+"""Depth less all air used so far, cost less all going on so far, breaths so far; and
+by how much each state with less air that was dropped for it costs more at least."""
 
 Group = tuple[int, list[State]]
 """The note after a breath, and the states that took it."""
@@ -50,37 +50,6 @@ class Manner:
 
     slack: float = 0.0
     """A state is dropped where it costs so much more than one with more air."""
-
-
-class Reached:
-    """What it costs at least to have each whole step of air, in the top half.
-
-    Air is counted with all air used so far, so that what is known of a place holds at
-    every later one: in the top half playing costs nothing.
-    """
-
-    def __init__(self, places: Places) -> None:
-        """Begin with nothing reached."""
-        lungs, used = places.lungs, places.used_before
-        self._used, self._steps = used, lungs.steps_count
-        self._half_steps = math.ceil(lungs.half * lungs.steps_count)
-        most = int((used[-1] + 2.0) * lungs.steps_count)
-        self._costs = [INFINITE] * (most + 1)
-
-    def least(self, note: int) -> list[float]:
-        """Give for each whole step before a note the cost of having more than that."""
-        first = math.ceil(self._used[note] * self._steps) + self._half_steps
-        most = first + self._steps - self._half_steps + 1
-        return [INFINITE] * self._half_steps + self._costs[first:most]
-
-    def add(self, note: int, level: int, cost: float) -> None:
-        """Note down a whole step that is reached before a note at a cost."""
-        first = int(self._used[note] * self._steps)
-        costs = self._costs
-        for k in range(first + level, first + self._half_steps - 1, -1):
-            if costs[k] <= cost:
-                break
-            costs[k] = cost
 
 
 def wait(places: Places, group: Group, k: int, slack: float) -> list[State]:
@@ -116,7 +85,9 @@ def _pass(places: Places, states: list[State], k: int, slack: float) -> list[Sta
     if not free:
         return states
     spared = places.gaps[k].going_on_cost
-    passed: list[State] = [(at, cost - spared, how) for at, cost, how in states[:free]]
+    passed: list[State] = [
+        (at, cost - spared, chain, more) for at, cost, chain, more in states[:free]
+    ]
     return keep(passed + states[free:], slack)
 
 
@@ -136,18 +107,28 @@ def _play(places: Places, states: list[State], k: int, slack: float) -> list[Sta
     least = (
         (kept[-1][1] if not slack else min(s[1] for s in kept)) if kept else INFINITE
     )
-    for at, cost, chain in states[in_top_half:]:
+    for at, cost, chain, lost in states[in_top_half:]:
         before, after = at + start, at + end
         if after > low:
-            more = costs.of_note(before, after, seconds, high)
+            total = cost + costs.of_note(before, after, seconds, high)
         elif before > 0.0:
-            more = half * (before + after) + high * before
+            total = cost + half * (before + after) + high * before
         else:
-            more = half * after
-        if cost + more < least + slack:
-            kept.append((at, cost + more, chain))
-            least = min(least, cost + more)
+            total = cost + half * after
+        if total < least + slack:
+            kept.append((at, total, chain, lost))
+            if total < least:
+                least = total
+        else:
+            _lose(kept, total)
     return kept
+
+
+def _lose(kept: list[State], cost: float) -> None:
+    """Note down what a state costs that is dropped for the last one kept."""
+    at, kept_cost, chain, lost = kept[-1]
+    if cost - kept_cost < lost:
+        kept[-1] = at, kept_cost, chain, cost - kept_cost
 
 
 def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
@@ -156,40 +137,47 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
     k: int,
     ways: Sequence[Way],
     manner: Manner,
-    reached: Reached,
     *,
     is_free: bool,
 ) -> list[State]:
     """Play a note and breathe after it: the cheapest state for each whole level.
 
     All ways leave out the same number of notes; unless `is_free`, a state with too
-    much air for a way does not take it, or lets the air go first.
+    much air for a way does not take it, or stands in for one that was dropped for it.
     """
+    if not states:
+        return []
     lungs, costs, high = places.lungs, places.costs, places.notes[k].high
     start, arriving = places.used_before[k], k + 1 + ways[0].left_out
     gone_on = places.going_on_before[k] - places.going_on_before[arriving]
     room, steps, full = 1.0 - lungs.half, lungs.steps_count, lungs.full_steps
     empty, low, half_weight = lungs.empty_depth, costs.low_depth, costs.half_weight / 2
-    slack, is_strict = manner.slack, not manner.is_loose
+    twice, is_loose = 2.0 * manner.slack, manner.is_loose
     above_half = bisect_left(states, (-places.used_before[k + 1],))
     # The cheapest state of each level first: the deepest.
     top, below = states[:above_half][::-1], states[above_half:][::-1]
-    least = reached.least(arriving)
-    if slack:
-        least = [cost + slack for cost in least]
+    fullest, limit = states[0][0], INFINITE
+    least, lost = [INFINITE] * (full + 1), INFINITE
     taken: dict[int, tuple[Way, Chain | None]] = {}
     for way in ways:
         _, _, price, used, sounding_s, keeps, worth_depth, _, _, _ = way
-        price += gone_on
         used += start
+        price += gone_on
         spared = -INFINITE if is_free else worth_depth - used - ROUNDING
         half = half_weight * sounding_s
         # Of the empty room a breath leaves `keeps`; it is `room` at half and grows with
         # the depth, so the level in whole steps is `most - each * depth`.
         most, each = (1.0 - room * keeps) * steps + ROUNDING, keeps * steps
+        # The most air that it can give; who has paid more for that is of no use, and
+        # who is fuller has paid no less.
+        best = int(most - each * min(max(spared, fullest) + used, empty))
+        limit = least[min(best, full)] + twice - price
         # Written out as in AirCosts.of_note and Filling.breathe: most of the search's
         # time is spent here.
-        for at, cost, chain in below:
+        for at, cost, chain, dropped in below:
+            if cost >= limit:
+                lost = min(lost, cost + price)
+                break
             after = at + used
             total = cost + price
             if after > low:
@@ -200,31 +188,42 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
                 if before > 0.0:
                     total += (half + high) * before
             if at < spared:
-                if is_strict:
+                if not is_loose:
                     break
                 after = worth_depth
+                total += dropped
             level = int(most - each * (after if after < empty else empty))
             if level > full:
                 level = full
             if total < least[level]:
                 least[level] = total
                 taken[level] = way, chain
-        most -= each * used
-        # In the top half who is fuller has paid more: no use once full was cheaper.
-        limit = INFINITE if slack else least[full]
-        for at, cost, chain in top:
-            total = cost + price
-            if total >= limit or (is_strict and at < spared):
-                break
-            level = int(most - each * (at if at > spared else spared))
-            if level >= full:
-                level, limit = full, total
-            if total < least[level]:
-                least[level] = total
-                taken[level] = way, chain
             if at < spared:
                 break
-    return _levelled(places, k, arriving, least, taken, manner, reached)
+        else:
+            most -= each * used
+            for at, cost, chain, dropped in top:
+                if cost >= limit:
+                    lost = min(lost, cost + price)
+                    break
+                total = cost + price
+                if at < spared:
+                    if (
+                        is_loose
+                        and total + dropped
+                        < least[level := min(full, int(most - each * spared))]
+                    ):
+                        least[level] = total + dropped
+                        taken[level] = way, chain
+                    break
+                level = int(most - each * at)
+                if level >= full:
+                    level = full
+                    limit = min(limit, cost + twice)
+                if total < least[level]:
+                    least[level] = total
+                    taken[level] = way, chain
+    return _levelled(places, k, arriving, least, taken, manner.slack, lost)
 
 
 def _levelled(
@@ -233,24 +232,23 @@ def _levelled(
     arriving: int,
     least: list[float],
     taken: dict[int, tuple[Way, Chain | None]],
-    manner: Manner,
-    reached: Reached,
+    slack: float,
+    lost: float,
 ) -> list[State]:
     """Give the states after a breath that are worth keeping, the fullest first.
 
-    `least` says for each whole level of air what it costs to reach it, and `taken` how,
-    where it was not reached as cheaply before.
+    `least` says for each whole level of air what it costs to reach it, and `taken` how.
     """
     lungs = places.lungs
-    depth, cheapest = lungs.half - places.used_before[arriving], INFINITE
-    kept: list[State] = []
+    depth, steps = lungs.half - places.used_before[arriving], lungs.steps_count
+    states: list[State] = []
     for level in sorted(taken, reverse=True):
         cost = least[level]
-        if cost < cheapest + manner.slack:
-            kept.append((depth - level / lungs.steps_count, cost, (k, *taken[level])))
-            cheapest = min(cheapest, cost)
-            reached.add(arriving, level, cost)
-    return kept
+        more = INFINITE
+        if lost >= cost:
+            lost, more = INFINITE, lost - cost
+        states.append((depth - level / steps, cost, (k, *taken[level]), more))
+    return keep(states, slack)
 
 
 def keep(states: list[State], slack: float = 0.0) -> list[State]:
@@ -259,11 +257,20 @@ def keep(states: list[State], slack: float = 0.0) -> list[State]:
     With some slack only those that cost so much more.  The fuller ones come first.
     """
     kept: list[State] = []
-    least = INFINITE
+    least = cheapest_lost = INFINITE
     for state in states:
-        if state[1] < least + slack:
-            least = min(least, state[1])
-            kept.append(state)
+        at, cost, chain, lost = state
+        if cost < least + slack:
+            if cost < least:
+                least = cost
+            if cost + lost < cheapest_lost:
+                cheapest_lost = cost + lost
+                kept.append(state)
+            else:
+                kept.append((at, cost, chain, cheapest_lost - cost))
+        elif cost < cheapest_lost:
+            cheapest_lost = cost
+            _lose(kept, cost)
     return kept
 
 
@@ -278,7 +285,9 @@ def merge(states: list[State], most_states: int) -> list[State]:
         if difference <= limit:
             # The air of the first of a row of neighbours, the cost of the last: nobody
             # has both, so what follows from it costs no more than any true plan.
-            merged[-1] = (merged[-1][0], state[1], state[2])
+            at, cost, _, lost = merged[-1]
+            lost = min(cost + lost, state[1] + state[3]) - state[1]
+            merged[-1] = at, state[1], state[2], lost
         else:
             merged.append(state)
     return merged

@@ -200,7 +200,7 @@ class BreathSettings:
     """States kept at each place before the two most alike are merged."""
 
     most_gap_share: float
-    """Searched again with more states while the proved gap is larger than this."""
+    """Searched again more closely while the proved gap is larger than this."""
 
     most_rounds_count: int
     """Searches at most; at least 1."""

@@ -8,22 +8,17 @@ weighed against the others only then.  A breath for which notes are left out arr
 the note after them.
 
 Each breath must be worth taking, so who has too much air for it must not take it, and
-there more air could be worse.  Hence three searches, of which the first is mostly
-enough:
+there more air could be worse.  Therefore a state stands in for those that were dropped
+for it: where it is too full for a breath, it lets go what is too much, and pays what
+the cheapest of those would have paid more.  So the cost found undercuts every plan.
+Where no breath found is for nothing, nobody stood in, and no plan is cheaper: mostly so
+at once.  Else such breaths are given the next best way, and it is searched again with
+some slack: a state is dropped only where it costs so much more than one with more air.
+With as much slack as the plan costs more than what is proved, the best is found.
 
-1. *Loose*: who is too full for a breath may let go what is too much.  So more air is
-   never worse, and the cost found undercuts every plan.  Where no breath found is for
-   nothing, nothing was let go, and no plan is cheaper.
-2. *Strict*: such breaths are not taken; a state with less air and no less cost than
-   another is dropped all the same.  By what the plan costs more than the loose one, it
-   may miss the best.
-3. *Wide*: strict, but a state is dropped only where it costs more by all that than one
-   with more air.  A plan through it would be dearer than the strict one, since from the
-   one with more air the loose cost cannot be undercut.  So the best plan stays.
-
-Should there be more than `most_states`, the first two merge the neighbours that differ
-least *in the player's favour*, and the cost found undercuts every plan all the more;
-the third drops what it would have kept beyond need, and proves nothing then.
+Should there be more than `most_states`, the neighbours that differ least are merged *in
+the player's favour*, and the cost found undercuts every plan all the more.  Where there
+are too many with some slack, what it alone keeps is dropped, and nothing is proved.
 
 Conventions
 -----------
@@ -37,6 +32,7 @@ Time grows with notes x states x ways.
 from __future__ import annotations
 
 from collections import defaultdict, deque
+from collections.abc import Sequence
 from itertools import groupby
 from operator import attrgetter, itemgetter
 
@@ -57,8 +53,11 @@ from coach.planning.breathing.breath_walk import Walk, walk
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.choose_ways import Allowed
 
-MORE_STATES = 4
-"""Times as many states are kept in a further round."""
+FURTHER = 4
+"""Times as many states are kept in each further round, and with so much more slack."""
+
+FIRST_SLACK = 0.2
+"""Cost to begin with there: about what two ways to breathe at one place differ by."""
 
 
 def find_breaths(places: Places, allowed: Allowed) -> Walk:
@@ -77,35 +76,49 @@ def share_above(cost: float, bound: float) -> float:
 
 
 def _in_rounds(places: Places, allowed: Allowed) -> tuple[Walk, float]:
-    """Search loosely, and more closely until hardly anything could be cheaper.
+    """Search more and more closely while anything much cheaper could be.
 
     Gives the best plan found, and a lower bound on the cost of all.
     """
     costs = places.breather.costs
-    most_states = costs.most_states_count
-    bound, breaths = _search(places, allowed, Manner(most_states, is_loose=True))
-    best = walk(places, breaths)
-    if not _is_each_worth(places, allowed, best):
-        _, breaths = _search(places, allowed, Manner(most_states))
-        best = walk(places, breaths)
-    for _ in range(costs.most_rounds_count - 1):
+    manner = Manner(costs.most_states_count)
+    best, bound = walk(places, ()), -INFINITE
+    for number in range(costs.most_rounds_count):
+        closer, breaths = _search(places, allowed, manner)
+        found = walk(places, _each_worth(places, allowed, breaths))
+        best = found if not number or found.cost < best.cost else best
+        bound = max(bound, min(closer, best.cost))
         if share_above(best.cost, bound) <= costs.most_gap_share:
             break
-        most_states *= MORE_STATES
-        wide = Manner(most_states, slack=best.cost - bound + ROUNDING)
-        closer, breaths = _search(places, allowed, wide)
-        best = min(best, walk(places, breaths), key=lambda plan: plan.cost)
-        bound = max(bound, min(closer, best.cost))
+        slack = min(best.cost - bound, FURTHER * manner.slack or FIRST_SLACK)
+        manner = Manner(FURTHER * manner.most_states, slack + ROUNDING)
     return best, bound
 
 
-def _is_each_worth(places: Places, allowed: Allowed, found: Walk) -> bool:
-    """Tell whether nobody breathes with too much air for it, unasked."""
-    least = places.lungs.half + ROUNDING
-    return all(
-        found.air_after[k] <= least - way.worth_depth or allowed.forced[k]
-        for k, way in found.breaths
-    )
+def _each_worth(
+    places: Places, allowed: Allowed, breaths: Sequence[tuple[int, Way]]
+) -> list[tuple[int, Way]]:
+    """Give each breath that is for nothing the next best way, or leave it out."""
+    worth = []
+    depth, following = places.start_depth, 0
+    for k, way in breaths:
+        depth += places.used_before[k] - places.used_before[following]
+        ways = [way]
+        if not (allowed.forced[k] or _is_worth(way, depth)):
+            ways = [other for other in allowed.ways[k] if _is_worth(other, depth)]
+            ways = [other for other in ways if other.left_out == way.left_out]
+        following = k
+        if ways:
+            best = min(ways, key=attrgetter("cost"))
+            depth = places.lungs.breathe(depth + best.used, best.still_empty)
+            following = k + 1 + best.left_out
+            worth.append((k, best))
+    return worth
+
+
+def _is_worth(way: Way, depth: float) -> bool:
+    """Tell whether a breath gives enough to who has so much air before its note."""
+    return depth + way.used >= way.worth_depth - ROUNDING
 
 
 def _search(

@@ -45,11 +45,8 @@ class Manner:
     most_states: int
     """States kept at each place."""
 
-    is_loose: bool = False
-    """Who is too full for a breath may let go what is too much."""
-
     slack: float = 0.0
-    """A state is dropped where it costs so much more than one with more air."""
+    """A state is dropped where it costs this much more than one with more air."""
 
 
 def wait(places: Places, group: Group, k: int, slack: float) -> list[State]:
@@ -152,7 +149,7 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
     gone_on = places.going_on_before[k] - places.going_on_before[arriving]
     room, steps, full = 1.0 - lungs.half, lungs.steps_count, lungs.full_steps
     empty, low, half_weight = lungs.empty_depth, costs.low_depth, costs.half_weight / 2
-    twice, is_loose = 2.0 * manner.slack, manner.is_loose
+    twice = 2.0 * manner.slack
     above_half = bisect_left(states, (-places.used_before[k + 1],))
     # The cheapest state of each level first: the deepest.
     top, below = states[:above_half][::-1], states[above_half:][::-1]
@@ -188,8 +185,6 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
                 if before > 0.0:
                     total += (half + high) * before
             if at < spared:
-                if not is_loose:
-                    break
                 after = worth_depth
                 total += dropped
             level = int(most - each * (after if after < empty else empty))
@@ -209,8 +204,7 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
                 total = cost + price
                 if at < spared:
                     if (
-                        is_loose
-                        and total + dropped
+                        total + dropped
                         < least[level := min(full, int(most - each * spared))]
                     ):
                         least[level] = total + dropped

@@ -1,7 +1,6 @@
 """How sure a plan is: which breaths stand elsewhere too, and how near the best it is.
 
-The proof is a second search, in which more air is never worse: it weighs breaths for
-nothing, too, so what it finds no plan undercuts.
+The search proves what no plan undercuts whose breaths are each worth taking.
 """
 
 from __future__ import annotations
@@ -81,8 +80,8 @@ def prove_breaths(
     -------
     float
         As a share of the plan's cost; 0 where no plan is cheaper.  What demands
-        beside the cost are worth lies in it: that no breath is for nothing, that
-        passes of a repeat are breathed alike, that a plan is held on to.
+        beside the cost are worth lies in it: that passes of a repeat are breathed
+        alike, that a plan is held on to.
     """
     settled = settle_breaths(lay_places(passage, breather), locks)
     return share_above(plan.cost, least_cost(settled.places, settled.allowed))

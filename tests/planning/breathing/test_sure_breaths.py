@@ -34,9 +34,9 @@ def song(bpm: float) -> Passage:
 
 
 def test_a_breath_that_the_next_notch_of_tempo_moves_is_not_sure() -> None:
-    shy = replace(who(measured(5.0)).costs, unused_end_weight=2.5)
-    breather = replace(who(measured(5.0)), costs=replace(shy, unused_from_share=0.3))
-    bpm = 60
+    shy = replace(who(measured(4.5)).costs, unused_end_weight=2.5)
+    breather = replace(who(measured(4.5)), costs=replace(shy, unused_from_share=0.3))
+    bpm = 64
     plan = plan_breaths(song(bpm), breather)
     told = find_sure(song(bpm), breather, plan, NOTHING_LOCKED)
     sure = {breath.after_note for breath in told.breaths if breath.is_sure}

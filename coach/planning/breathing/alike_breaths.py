@@ -21,11 +21,11 @@ from dataclasses import replace
 from itertools import pairwise
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_search import find_breaths
-from coach.planning.breathing.breath_walk import Walk, walk
 from coach.planning.breathing.breath_ways import ROUNDING, SAME_TIME_DIGITS, Way
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.search.breath_search import find_breaths
+from coach.planning.breathing.search.breath_walk import Walk, walk
 from coach.score.phrase import Part
 
 LEAST_ALIKE = 12

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_walk import Walk
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.naming import say_place
 from coach.score.phrase import Part
 

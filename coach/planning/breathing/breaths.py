@@ -20,7 +20,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_walk import Walk
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.breath_words import (
     dry_note,
@@ -30,6 +29,7 @@ from coach.planning.breathing.breath_words import (
 )
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.settle_breaths import SettledBreaths, settle_breaths
 from coach.score.tempo import Seconds
 
@@ -175,7 +175,7 @@ def plan_breaths(
 
     Notes
     -----
-    Time grows with the number of notes; see `coach.planning.breathing.breath_search`.
+    Time grows with the number of notes; see its `breath_search`.
     """
     return choose_breaths(lay_places(passage, breather), locks, before)
 

@@ -11,10 +11,10 @@ from dataclasses import replace
 from itertools import product
 
 from coach.planning.breathing.breath_places import lay_places
-from coach.planning.breathing.breath_search import least_cost, share_above
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.search.breath_search import least_cost, share_above
 from coach.planning.breathing.settle_breaths import settle_breaths
 
 LEAST_SLOWER = 0.5

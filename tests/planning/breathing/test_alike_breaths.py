@@ -11,12 +11,12 @@ from coach.planning.air.lungs import measured
 from coach.planning.breathing.alike_breaths import find_twins, leave_out_alike
 from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_walk import walk
 from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.breaths import BreathPlan, choose_breaths
 from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Passage, set_passage
+from coach.planning.breathing.search.breath_walk import walk
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.phrase import Part
 from coach.score.tempo import Beats

@@ -10,15 +10,15 @@ from hypothesis import strategies as st
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_search import (
+from coach.planning.breathing.breaths import choose_breaths
+from coach.planning.breathing.choose_ways import Allowed, choose_ways
+from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.search.breath_search import (
     find_breaths,
     least_cost,
     share_above,
 )
-from coach.planning.breathing.breath_walk import walk
-from coach.planning.breathing.breaths import choose_breaths
-from coach.planning.breathing.choose_ways import Allowed, choose_ways
-from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.search.breath_walk import walk
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_model import solve

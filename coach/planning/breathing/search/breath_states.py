@@ -39,8 +39,8 @@ INFINITE = float("inf")
 
 
 @dataclass(frozen=True, slots=True)
-class Manner:
-    """How a search goes about it."""
+class SearchRound:
+    """How closely one search looks."""
 
     most_states: int
     """States kept at each place."""
@@ -133,7 +133,7 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
     states: list[State],
     k: int,
     ways: Sequence[Way],
-    manner: Manner,
+    manner: SearchRound,
     *,
     is_free: bool,
 ) -> list[State]:
@@ -217,31 +217,31 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
                 if total < least[level]:
                     least[level] = total
                     taken[level] = way, chain
-    return _levelled(places, k, arriving, least, taken, manner.slack, lost)
+    reached = {level: (least[level], *how) for level, how in taken.items()}
+    return _levelled(places, k, arriving, reached, manner.slack, lost)
 
 
 def _levelled(
     places: Places,
     k: int,
     arriving: int,
-    least: list[float],
-    taken: dict[int, tuple[Way, Chain | None]],
+    reached: dict[int, tuple[float, Way, Chain | None]],
     slack: float,
     lost: float,
 ) -> list[State]:
     """Give the states after a breath that are worth keeping, the fullest first.
 
-    `least` says for each whole level of air what it costs to reach it, and `taken` how.
+    `reached` says what it costs to reach some whole levels of air, and how.
     """
     lungs = places.lungs
     depth, steps = lungs.half - places.used_before[arriving], lungs.steps_count
     states: list[State] = []
-    for level in sorted(taken, reverse=True):
-        cost = least[level]
+    for level in sorted(reached, reverse=True):
+        cost, way, chain = reached[level]
         more = INFINITE
         if lost >= cost:
             lost, more = INFINITE, lost - cost
-        states.append((depth - level / steps, cost, (k, *taken[level]), more))
+        states.append((depth - level / steps, cost, (k, way, chain), more))
     return keep(states, slack)
 
 

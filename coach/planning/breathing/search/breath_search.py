@@ -2,7 +2,7 @@
 
 The search walks through the notes once and keeps, after each gap, the states worth
 keeping: a level of air, and what it has cost to get there
-(`coach.planning.breathing.breath_states`).  From one breath to the next something is
+(`breath_states`).  From one breath to the next something is
 played: states that breathed not long ago wait before they may breathe again, and are
 weighed against the others only then.  A breath for which notes are left out arrives at
 the note after them.
@@ -22,7 +22,7 @@ are too many with some slack, what it alone keeps is dropped, and nothing is pro
 
 Conventions
 -----------
-As in `coach.planning.breathing.breath_states`.
+As in `breath_states`.
 
 Notes
 -----
@@ -37,11 +37,13 @@ from itertools import groupby
 from operator import attrgetter, itemgetter
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_states import (
+from coach.planning.breathing.breath_ways import ROUNDING, Way
+from coach.planning.breathing.choose_ways import Allowed
+from coach.planning.breathing.search.breath_states import (
     INFINITE,
     Chain,
     Group,
-    Manner,
+    SearchRound,
     State,
     breathe,
     go_on,
@@ -49,9 +51,7 @@ from coach.planning.breathing.breath_states import (
     merge,
     wait,
 )
-from coach.planning.breathing.breath_walk import Walk, walk
-from coach.planning.breathing.breath_ways import ROUNDING, Way
-from coach.planning.breathing.choose_ways import Allowed
+from coach.planning.breathing.search.breath_walk import Walk, walk
 
 FURTHER = 4
 """Times as many states are kept in each further round, and with so much more slack."""
@@ -81,7 +81,7 @@ def _in_rounds(places: Places, allowed: Allowed) -> tuple[Walk, float]:
     Gives the best plan found, and a lower bound on the cost of all.
     """
     costs = places.breather.costs
-    manner = Manner(costs.most_states_count)
+    manner = SearchRound(costs.most_states_count)
     best, bound = walk(places, ()), -INFINITE
     for number in range(costs.most_rounds_count):
         closer, breaths = _search(places, allowed, manner)
@@ -91,7 +91,7 @@ def _in_rounds(places: Places, allowed: Allowed) -> tuple[Walk, float]:
         if share_above(best.cost, bound) <= costs.most_gap_share:
             break
         slack = min(best.cost - bound, FURTHER * manner.slack or FIRST_SLACK)
-        manner = Manner(FURTHER * manner.most_states, slack + ROUNDING)
+        manner = SearchRound(FURTHER * manner.most_states, slack + ROUNDING)
     return best, bound
 
 
@@ -122,7 +122,7 @@ def _is_worth(way: Way, depth: float) -> bool:
 
 
 def _search(
-    places: Places, allowed: Allowed, manner: Manner
+    places: Places, allowed: Allowed, manner: SearchRound
 ) -> tuple[float, list[tuple[int, Way]]]:
     """Walk through the notes once; give a lower bound and the breaths behind it.
 
@@ -170,7 +170,11 @@ def _unchain(chain: Chain | None) -> list[tuple[int, Way]]:
 
 
 def _ripened(
-    places: Places, ripe: list[State], waiting: deque[Group], k: int, manner: Manner
+    places: Places,
+    ripe: list[State],
+    waiting: deque[Group],
+    k: int,
+    manner: SearchRound,
 ) -> list[State]:
     """Let the groups join that breathed long enough before the gap after a note."""
     joined = list(ripe)
@@ -183,7 +187,11 @@ def _ripened(
 
 
 def _all(
-    places: Places, ripe: list[State], waiting: deque[Group], k: int, manner: Manner
+    places: Places,
+    ripe: list[State],
+    waiting: deque[Group],
+    k: int,
+    manner: SearchRound,
 ) -> list[State]:
     """Give the states worth keeping of all, however long ago they breathed."""
     states = [*ripe]

@@ -1,0 +1,1 @@
+"""The search for the cheapest breaths: its steps, and a plan played through."""

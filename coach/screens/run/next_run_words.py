@@ -1,7 +1,8 @@
-"""How the next run will be, in a line."""
+"""How the run that plays is, or the next one will be, in a line."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -33,10 +34,22 @@ def say_start(wishes: RunWishes) -> str:
     return STARTS.get(by, "space starts the count-in")
 
 
+def as_played(conductor: Conductor) -> RunWishes:
+    """Give how the run that plays was asked for: its bars, tempo and room."""
+    segment = conductor.segment
+    return replace(
+        conductor.wishes,
+        from_bar=segment.from_bar,
+        to_bar=segment.to_bar,
+        bpm=conductor.plan.bpm,
+        room_beats=conductor.room_beats,
+    )
+
+
 def say_wishes(
     wishes: RunWishes, beat: Fraction, row: tuple[int, int] | None, signs: Signs
 ) -> str:
-    """Say in a line how the next run will be; `row` is which of how many plays."""
+    """Say in a line how a run is asked for; `row` is which of how many plays."""
     words = []
     if wishes.click.guide:
         words.append("guide")

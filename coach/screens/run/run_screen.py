@@ -28,7 +28,12 @@ from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.stand import MOST_NOTES
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.air_gauge import AirGauge
-from coach.screens.run.next_run_words import say_next, say_title, say_wishes
+from coach.screens.run.next_run_words import (
+    as_played,
+    say_next,
+    say_title,
+    say_wishes,
+)
 from coach.screens.run.next_wishes import NEXT_WISHES, Wish, runs_in_a_row
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.run.run_needs import RunNeeds
@@ -205,11 +210,13 @@ class RunScreen(CoachScreen[RunNeeds]):
         self.frame()
 
     def _show_heading(self) -> None:
-        """Tell what is played and how."""
+        """Tell what is played and how; between runs what the next one will be."""
         conductor = self._conductor
+        is_running = self._state in RUNNING
+        wishes = as_played(conductor) if is_running else conductor.wishes
         beat = conductor.part.tempo.beat
         row = None if self._state is State.READY else conductor.run_in_a_row
-        words = say_wishes(conductor.wishes, beat, row, self.signs)
+        words = say_wishes(wishes, beat, row, self.signs)
         title = say_title(conductor, self.signs)
         self.query_one(Heading).show_heading(title, words)
 

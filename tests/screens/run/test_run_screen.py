@@ -207,6 +207,23 @@ async def test_a_tempo_asked_for_in_a_run_waits_for_the_next_one(
         assert "from the next run on" in app.screen.query_one(KeyBar).words
 
 
+async def test_the_heading_keeps_to_the_run_that_plays(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        before = text_of(app, Heading)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1.0)
+        await press(pilot, "minus")
+        await press(pilot, "left_square_bracket")
+        assert studio.conductors[0].wishes.bpm == 92
+        assert text_of(app, Heading) == before
+        await press(pilot, "space", "escape")
+        assert "bars 1 to 7" in text_of(app, Heading)
+        assert "92" in text_of(app, Heading)
+
+
 async def test_wishes_for_the_next_run_have_one_key_each(
     app: CoachApp, studio: PaperStudio
 ) -> None:

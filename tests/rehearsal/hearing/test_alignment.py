@@ -11,11 +11,12 @@ from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
 from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
 from coach.rehearsal.hearing.alignment.legs import cut_legs
-from coach.rehearsal.hearing.alignment.look_evidence import even_out, tune, weigh
+from coach.rehearsal.hearing.alignment.look_evidence import raise_keys, tune, weigh
 from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
     give_back,
     is_there,
+    key_of,
     ring_off_db_per_s,
 )
 from coach.rehearsal.hearing.alignment.refined_onsets import (
@@ -222,10 +223,25 @@ def test_keys_that_fit_badly_wherever_they_sound_are_raised() -> None:
     fits[100:200, 4], fits[200:300, 20] = 0.6, 0.25
     level = np.where(np.arange(400) < 100, -60.0, -20.0).astype(np.float32)
     level[300:] = -60.0
-    evened = even_out(fits, level, settings)
-    assert evened[150, 4] == fits[150, 4], "what fits well is left alone"
-    assert evened[250, 20] == pytest.approx(settings.usual_fit)
+    raised = raise_keys(fits, level, settings)
+    assert raised[4] == 1.0, "what fits well is left alone"
+    assert raised[20] * 0.25 == pytest.approx(settings.usual_fit)
     fits[200:300, 20] = 0.16
-    raised = even_out(fits, level, settings)[250, 20]
-    assert raised == pytest.approx(0.16 * settings.most_raised_factor)
-    assert even_out(fits, np.full(400, -60.0, np.float32), settings) is fits
+    most = raise_keys(fits, level, settings)[20]
+    assert most == pytest.approx(settings.most_raised_factor)
+    silent = np.full(400, -60.0, np.float32)
+    assert (raise_keys(fits, silent, settings) == 1.0).all()
+
+
+def test_a_key_that_was_raised_does_not_win_over_the_page_by_that() -> None:
+    looks = looks_of(noise(1.0))
+    evidence = weigh(looks, 0.0, SETTINGS.evidence)
+    as_heard = np.full_like(evidence.fits, 0.05)
+    as_heard[:, 10], as_heard[:, 11] = 0.30, 0.25
+    raised = np.ones(as_heard.shape[1], dtype=np.float32)
+    raised[11] = 1.8
+    lifted = replace(evidence, fits=as_heard * raised, raised=raised)
+    note = FoundNote(0, 20, 90)
+    due = evidence.first_midi + 10
+    assert key_of(lifted, note, due, SETTINGS.notes) == due
+    assert key_of(lifted, note, due + 5, SETTINGS.notes) == due

@@ -33,7 +33,11 @@ class LookEvidence:
     """Key of the first column of `fits`."""
 
     fits: Floats
-    """How well each look fits each key at the take's tuning, shape (looks, keys)."""
+    """How well each look fits each key at the take's tuning, and as far as can be asked
+    of that key, shape (looks, keys)."""
+
+    raised: Floats
+    """By what each key's fits were raised for that, 1 or more, shape (keys,)."""
 
     keys: Floats
     """LookEvidence for each key, given a note, shape (looks, keys)."""
@@ -110,11 +114,16 @@ def fit_keys(
     return first, fits.astype(np.float32)
 
 
-def even_out(fits: Floats, level_db: Floats, settings: EvidenceSettings) -> Floats:
-    """Raise the fits of keys that fit no better where they sound.
+def raise_keys(fits: Floats, level_db: Floats, settings: EvidenceSettings) -> Floats:
+    """Tell by what to raise the fits of keys that fit no better where they sound.
 
     High notes have few partials under the ear's limit, and those of a flute stand
     little out of the noise: what such a key fits at best is all that can be asked.
+
+    Returns
+    -------
+    ndarray
+        Factors of 1 or more, shape (keys,).
     """
     best, height = fits.argmax(axis=1), fits.max(axis=1)
     room_db = np.percentile(level_db, settings.floor_percent)
@@ -128,10 +137,10 @@ def even_out(fits: Floats, level_db: Floats, settings: EvidenceSettings) -> Floa
             heights[key] = np.percentile(near, settings.usual_percent)
     known = np.flatnonzero(np.isfinite(heights))
     if not len(known):
-        return fits
+        return np.ones(len(heights), dtype=np.float32)
     usual = np.interp(np.arange(len(heights)), known, heights[known])
     raised = np.clip(settings.usual_fit / usual, 1.0, settings.most_raised_factor)
-    return np.asarray(fits * raised, dtype=np.float32)
+    return np.asarray(raised, dtype=np.float32)
 
 
 def weigh(
@@ -143,7 +152,8 @@ def weigh(
     ring of the room, and has partials: what fits worst of these speaks for all.
     """
     first, rough = fit_keys(features, tuning_cents, settings.widest_cents)
-    fits = even_out(rough, features.level_db, settings)
+    raised = raise_keys(rough, features.level_db, settings)
+    fits = rough * raised
     sharp = settings.pitch_weight * (fits - fits.max(axis=1, keepdims=True))
     keys = sharp - np.log(np.exp(sharp).sum(axis=1, keepdims=True))
     level = features.level_db
@@ -164,6 +174,7 @@ def weigh(
         hop_s=features.hop_s,
         first_midi=first,
         fits=fits,
+        raised=raised,
         keys=np.maximum(keys, settings.least_log),
         voiced=voiced,
         silent=-np.logaddexp(0.0, logit).astype(np.float32),

@@ -41,9 +41,12 @@ def core_of(note: FoundNote, settings: NoteSettings) -> tuple[int, int]:
 def key_of(
     evidence: LookEvidence, note: FoundNote, due_midi: int, settings: NoteSettings
 ) -> int:
-    """Tell at which key a note was heard: the page's, unless another fits better."""
+    """Tell at which key a note was heard: the page's, unless another fits better.
+
+    How well it does so counts as it was heard: raised, a neighbour might win.
+    """
     a, b = core_of(note, settings)
-    fits = evidence.fits[a:b].mean(axis=0)
+    fits = evidence.fits[a:b].mean(axis=0) / evidence.raised
     best = int(fits.argmax())
     due = due_midi - evidence.first_midi
     return (

@@ -24,6 +24,7 @@ from tests.hand_made import part_of
 from tests.planning.breathing.breath_model import solve
 from tests.planning.breathing.breath_oracle import (
     AIR,
+    PROVED,
     again,
     every_cost,
     lay,
@@ -184,7 +185,8 @@ def test_on_longer_phrases_too_no_plan_is_cheaper(
 ) -> None:
     """Every third note ends a phrase, so that breaths for nothing would be cheap."""
     ends = [0.3 if k % 3 else 0.9 for k in range(len(part.notes) - 1)]
-    places = lay(part, bpm=bpm, ends=ends, player=measured(litres))
+    player = measured(litres)
+    places = lay(part, bpm=bpm, ends=ends, player=player, costs=PROVED)
     allowed = choose_ways(places, NO_LOCKS)
     least = least_worth(places, allowed)
     assert find_breaths(places, allowed).cost == pytest.approx(least, abs=1e-9)
@@ -225,7 +227,8 @@ def test_an_independent_solver_finds_the_same_cost(
     part = part_of(words)
     count = len(part.notes) - 1
     ends = [0.05 if k % 4 else 0.4 for k in range(count)]
-    places = lay(part, bpm=bpm, ends=ends, player=measured(litres))
+    player = measured(litres)
+    places = lay(part, bpm=bpm, ends=ends, player=player, costs=PROVED)
     allowed = all_ways(places, NO_LOCKS)
     found = find_breaths(places, allowed)
     cost, bound = solve(places, allowed, seconds=PATIENCE_S)

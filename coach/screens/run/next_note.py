@@ -22,6 +22,9 @@ LETTER_PIXELS = 5
 BETWEEN, LEAST_BETWEEN = 3, 2
 """Cells between a note and its position; fewer where there are not enough."""
 
+APART = 1
+"""Cells left free, so that no position runs into the bar's figure beside it."""
+
 
 def note_ahead(gauge: Gauge, time: Seconds) -> int | None:
     """Find the first note that begins with the next beat or after it.
@@ -73,15 +76,16 @@ class NextNote(Picture):
             return
         note, place = set_letters(name), set_letters(position)
         both = width_of(note) + width_of(place)
-        between = max(LEAST_BETWEEN, min(BETWEEN, sheet.width - both))
+        room = sheet.width - APART
+        between = max(LEAST_BETWEEN, min(BETWEEN, room - both))
         width = both + between
-        if width > sheet.width:
+        if width > room:
             self._draw_note(sheet, note, position)
             return
         rows = 2 * (sheet.height - 1) // LETTER_PIXELS
-        scale = max(1, min(sheet.width // max(1, width), rows))
+        scale = max(1, min(room // max(1, width), rows))
         below = (scale * LETTER_PIXELS + 1) // 2
-        left = (sheet.width - scale * width) // 2  # cue and bar are as near to it
+        left = (room - scale * width) // 2  # cue and bar are as near to it
         sheet.put_pixels(left, 0, note, "next--note", scale=scale)
         x = left + scale * (width_of(note) + between)
         sheet.put(left, below, "next", "next--say")

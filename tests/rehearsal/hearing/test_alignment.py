@@ -161,6 +161,13 @@ def test_pitches_that_never_cross_leave_the_rise_to_tell() -> None:
     assert onsets[1].at > onsets[0].at
 
 
+def test_nothing_turns_in_digital_silence() -> None:
+    looks = looks_of(np.zeros(round(RATE_HZ)))
+    turned = TurnedSound(looks, SETTINGS.turn)
+    found = [FoundNote(0, 40, 69), FoundNote(1, 69, 150)]
+    assert turned.at(found, [55, 57], 1) == pytest.approx(69 * looks.hop_s)
+
+
 def test_a_turn_of_the_sound_counts_where_it_agrees_with_the_rise() -> None:
     settings = SETTINGS.refine
     sound, rise = np.zeros(round(RATE_HZ)), round(0.35 * RATE_HZ)

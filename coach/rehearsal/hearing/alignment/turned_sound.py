@@ -71,7 +71,8 @@ class TurnedSound:
         looks = self._looks[first : note.begin + reach].astype(np.float64)
         sounds = np.stack([*self._sounds(found, keys, k), self._room])
         alike = sounds @ sounds.T
-        alike += NOTHING * np.trace(alike) * np.eye(len(sounds))
+        # Of digital silence all is nothing, and nothing has to be solvable too.
+        alike += (NOTHING * np.trace(alike) or 1.0) * np.eye(len(sounds))
         shares = np.linalg.solve(alike, sounds @ looks.T)[0]
         place = self._risen(shares, max(0, note.begin - first - self._early))
         return (first + (note.begin - first if place is None else place)) * self._hop_s

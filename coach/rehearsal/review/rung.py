@@ -86,12 +86,13 @@ def find_rung(
     footing = climb(alike, ladder.trial_notches_count, scale)
     clean = footing.clean if footing is not None and footing.bpm == bpm else 0
     usual = ladder.room_runs if room_beats else ladder.promote_runs
-    is_enough = advice.kind in ("faster", "less-room")
+    is_faster = advice.kind == "faster"
+    is_enough = is_faster or advice.kind == "less-room"
     return Rung(
         clean=clean,
         wanted=clean if is_enough else advice.needed or usual,
         bpm=bpm,
-        next_bpm=step_tempo(bpm, 1, scale),
+        next_bpm=advice.bpm if is_faster else step_tempo(bpm, 1, scale),
         goal_bpm=whole_bpm(bpms[1]),
         room_beats=room_beats,
     )

@@ -37,3 +37,10 @@ def test_a_rung_counts_as_the_ladder_does() -> None:
     assert find_rung(up, (84.4, 96), again, LADDER, SCALE).clean == 1
     assert find_rung(up, (84, 96), again, LADDER, SCALE).wanted == 6
     assert find_rung((), (84, 96), again, LADDER, SCALE).clean == 0
+
+
+def test_a_rung_names_the_tempo_that_is_advised() -> None:
+    """Far from the goal the ladder climbs by two notches."""
+    faster = Advice("faster", 5, 8, 52, "")
+    rung = find_rung([run(1, bpm=48)], (48, 76), faster, LADDER, SCALE)
+    assert rung.say() == "1 of 1 clean at 48, then 52"

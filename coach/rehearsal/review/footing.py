@@ -10,11 +10,12 @@ unless a second follows.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import takewhile
 
 from coach.rehearsal.click.tempo_scale import TempoSettings, step_tempo, whole_bpm
+from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.run.run import Run
 
 LAST_RUNS = 3
@@ -59,6 +60,43 @@ class Footing:
     def falls_up_to(self, bpm: float) -> int:
         """Count how often a faster tempo than this, up to another, was given up."""
         return sum(1 for fell, _ in self.falls if self.bpm < fell <= bpm)
+
+    def next_tempo(
+        self, goal_bpm: float, ladder: LadderSettings, scale: TempoSettings
+    ) -> float:
+        """Name the next tempo: a longer step far from the goal if nothing failed."""
+        is_far = self.bpm < goal_bpm * ladder.smooth_up_to_share
+        notches = ladder.smooth_notches_count if is_far and self.is_smooth else 1
+        return min(goal_bpm, step_tempo(self.bpm, notches, scale))
+
+    def enough(self, goal_bpm: float, ladder: LadderSettings) -> int:
+        """Tell how many clean runs in a row are enough at this tempo."""
+        if self.bpm >= goal_bpm:
+            return ladder.promote_runs
+        if self.is_smooth:
+            return ladder.smooth_runs
+        is_near = self.bpm >= goal_bpm * ladder.near_goal_share
+        return ladder.near_goal_runs if is_near else ladder.promote_runs
+
+    def needed(
+        self, goal_bpm: float, ladder: LadderSettings, scale: TempoSettings
+    ) -> int:
+        """Tell how many clean runs a move up takes: more, where it failed before."""
+        falls = self.falls_up_to(self.next_tempo(goal_bpm, ladder, scale))
+        return self.enough(goal_bpm, ladder) + min(falls, ladder.most_wary_runs)
+
+    def at(self, bpm: float) -> Footing:
+        """Tell how it would stand at a tempo, in whole beats a minute.
+
+        What a trial counts, it counts once a second run follows it.
+        """
+        if bpm == self.bpm:
+            return self
+        gives_up = bpm < self.bpm and bool(self.failed)
+        fall = ((self.bpm, self.runs[-1].started.date()),) if gives_up else ()
+        trial = self.trial
+        runs = (trial,) if trial is not None and whole_bpm(trial.bpm) == bpm else ()
+        return replace(self, bpm=bpm, runs=runs, falls=self.falls + fall, trial=None)
 
 
 @dataclass(slots=True)

@@ -181,7 +181,7 @@ class NextStep:
         """Move up after enough clean runs; at the goal, or where joined, move on."""
         clean, here = self.rung.clean, self.here
         is_goal = self.rung.bpm >= here.goal_bpm
-        if clean < (self.ladder.promote_runs if is_goal else self._enough):
+        if clean < self.rung.enough(here.goal_bpm, self.ladder):
             return None
         done = f"{_say_clean(clean)} at {say_bpm(self.rung.bpm)}"
         wider = self.so_far.waits_for((here.from_bar, here.to_bar), self.rung.bpm)
@@ -200,32 +200,19 @@ class NextStep:
         falls = self.rung.falls_up_to(bpm)
         if falls and self.falls_today >= self.ladder.falls_a_day_count:
             return self._leave(f"{done}, and {say_bpm(bpm)} was too fast today")
-        if clean < self._needed():
+        if clean < self._needed:
             return None
         return advice_on(here, "faster", bpm, f"{done}: go up to {say_bpm(bpm)}.")
 
     @property
     def _next_tempo(self) -> float:
-        """The next tempo: a longer step far from the goal where nothing failed yet."""
-        ladder, bpm, goal = self.ladder, self.rung.bpm, self.here.goal_bpm
-        is_far = bpm < goal * ladder.smooth_up_to_share
-        is_long = is_far and self.rung.is_smooth
-        notches = ladder.smooth_notches_count if is_long else 1
-        return min(goal, step_tempo(bpm, notches, self.scale))
+        """The next tempo up."""
+        return self.rung.next_tempo(self.here.goal_bpm, self.ladder, self.scale)
 
     @property
-    def _enough(self) -> int:
-        """Clean runs in a row that are enough at this tempo."""
-        ladder = self.ladder
-        if self.rung.is_smooth:
-            return ladder.smooth_runs
-        is_near = self.rung.bpm >= self.here.goal_bpm * ladder.near_goal_share
-        return ladder.near_goal_runs if is_near else ladder.promote_runs
-
     def _needed(self) -> int:
-        """Tell how many clean runs a move up takes: more, where it failed before."""
-        falls = self.rung.falls_up_to(self._next_tempo)
-        return self._enough + min(falls, self.ladder.most_wary_runs)
+        """Clean runs in a row that a move up takes."""
+        return self.rung.needed(self.here.goal_bpm, self.ladder, self.scale)
 
     def another_spot(self) -> Advice | None:
         """Leave a segment after a few minutes; the whole part is no spot."""
@@ -267,7 +254,7 @@ class NextStep:
         """Ask for the same once more."""
         bpm, clean = self.rung.bpm, self.rung.clean
         is_goal = bpm >= self.here.goal_bpm
-        needed = self.ladder.promote_runs if is_goal else self._needed()
+        needed = self._needed
         if clean:
             then = "it is there" if is_goal else "it goes up"
             why = f"{clean} clean in a row; {needed - clean} more and {then}."

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.rehearsal.click.tempo_scale import (
     TempoSettings,
     say_bpm,
-    step_tempo,
     whole_bpm,
 )
 from coach.rehearsal.review.advice import Advice, say_goal
-from coach.rehearsal.review.footing import climb
+from coach.rehearsal.review.footing import Footing, climb
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.progress import played_of
 from coach.rehearsal.run.playing import less_room, say_room
@@ -32,14 +31,28 @@ class Rung:
     bpm: float
     """The tempo, in whole beats a minute."""
 
-    next_bpm: float
-    """One notch faster."""
+    next_bpm: float | None
+    """The tempo that comes after so many; None where something else comes."""
 
     goal_bpm: float
     """The page's tempo, in whole beats a minute."""
 
     room_beats: float = 0.0
     """Beats of rest at each breath, of which there is less after so many; 0 in time."""
+
+    def before_word(self, said: Rung) -> Rung:
+        """Count no run that nobody has called clean yet: only what was said of others.
+
+        What is wanted, and what comes then, stays as if it had been clean.
+
+        Examples
+        --------
+        >>> if_clean = Rung(clean=1, wanted=1, bpm=48, next_bpm=52, goal_bpm=76)
+        >>> said = Rung(clean=0, wanted=1, bpm=48, next_bpm=52, goal_bpm=76)
+        >>> if_clean.before_word(said).say()
+        '0 of 1 clean at 48, then 52'
+        """
+        return replace(self, clean=said.clean, wanted=max(self.wanted, said.clean + 1))
 
     def say(self) -> str:
         """Say it: ``2 of 3 clean at 72, then 76``.
@@ -52,6 +65,8 @@ class Rung:
         '3 of 3 clean at 92, the goal'
         >>> Rung(clean=1, wanted=3, bpm=96, next_bpm=100, goal_bpm=92).say()
         '1 of 3 clean at 96, above the goal 92'
+        >>> Rung(clean=1, wanted=1, bpm=72, next_bpm=None, goal_bpm=92).say()
+        '1 of 1 clean at 72'
         """
         clean = f"{min(self.clean, self.wanted)} of {self.wanted} clean"
         here = f"{clean} at {say_bpm(self.bpm)}"
@@ -61,6 +76,8 @@ class Rung:
             return f"{here} with {say_room(self.room_beats)}, then {then}"
         if self.bpm >= self.goal_bpm:
             return f"{here}, {say_goal(self.bpm, self.goal_bpm)}"
+        if self.next_bpm is None:
+            return here
         return f"{here}, then {say_bpm(min(self.next_bpm, self.goal_bpm))}"
 
 
@@ -81,18 +98,21 @@ def find_rung(
     bpms : (float, float)
         The tempo at hand, and the page's.
     """
-    bpm = whole_bpm(bpms[0])
+    bpm, goal = whole_bpm(bpms[0]), whole_bpm(bpms[1])
     alike = [run for run in played_of(runs) if run.how.room_beats == room_beats]
-    footing = climb(alike, ladder.trial_notches_count, scale)
-    clean = footing.clean if footing is not None and footing.bpm == bpm else 0
-    usual = ladder.room_runs if room_beats else ladder.promote_runs
-    is_faster = advice.kind == "faster"
-    is_enough = is_faster or advice.kind == "less-room"
+    footing = climb(alike, ladder.trial_notches_count, scale) or Footing(bpm, ())
+    footing = footing.at(bpm)
+    wanted = ladder.room_runs if room_beats else footing.needed(goal, ladder, scale)
+    next_bpm = None
+    if advice.kind == "faster":
+        next_bpm = advice.bpm
+    elif footing.clean < wanted or advice.kind == "again":
+        next_bpm = footing.next_tempo(goal, ladder, scale)
     return Rung(
-        clean=clean,
-        wanted=clean if is_enough else advice.needed or usual,
+        clean=footing.clean,
+        wanted=max(wanted, footing.clean + 1) if advice.kind == "again" else wanted,
         bpm=bpm,
-        next_bpm=advice.bpm if is_faster else step_tempo(bpm, 1, scale),
-        goal_bpm=whole_bpm(bpms[1]),
+        next_bpm=next_bpm,
+        goal_bpm=goal,
         room_beats=room_beats,
     )

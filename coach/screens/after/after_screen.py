@@ -130,7 +130,9 @@ class AfterScreen(PointedRun):
         lines = [Line(self._which() + self._verdict(), "title")]
         advice = self._advice
         is_asked = self._word is None and self._called is True
-        rung = conductor.rung({} if is_asked else self._words_so_far)
+        rung = conductor.rung(self._words_so_far)
+        if is_asked:
+            rung = rung.before_word(conductor.rung({}))
         if advice is not None:
             words = say_advice(advice, plan.part.tempo.beat, self.signs)
             lines.append(Line(words, "strong"))

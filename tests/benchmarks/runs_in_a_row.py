@@ -16,6 +16,8 @@ import subprocess
 import sys
 import tempfile
 import time
+from itertools import compress
+from operator import not_
 from pathlib import Path
 
 from coach.edges.scores.etude_shelf import find_etude
@@ -31,6 +33,9 @@ WORDS = ("rehearse", "long-river", "--bars", "1-1", "--tempo", "160")
 PLAYER = "[screens]\nis_set_up = true\nhas_seen_cautions = true\n"
 BEATS = 8
 """Of the count-in and the bar."""
+
+LOGGED = ("id", "started", "completed", "note", "click")
+"""What tells of a run in the log how far it came, and how late its clicks were."""
 
 SILENT = "is not ready yet"
 
@@ -133,7 +138,10 @@ def rehearse_on_screen(home: Path) -> None:
 
 
 def count_played() -> int:
-    """Count the runs in the log that came to their end with every beat sounded."""
+    """Count the runs in the log that came to their end with every beat sounded.
+
+    Of the others it is printed what the log has of them.
+    """
     result = subprocess.run(
         [sys.executable, "-m", "coach", "log", "--json"],
         cwd=ROOT,
@@ -141,7 +149,10 @@ def count_played() -> int:
         check=True,
     )
     runs = json.loads(result.stdout)
-    return sum(run["completed"] and run["click"]["sent"] >= BEATS for run in runs)
+    whole = [run["completed"] and run["click"]["sent"] >= BEATS for run in runs]
+    for run in compress(runs, map(not_, whole)):
+        print("did not count:", {key: run[key] for key in LOGGED}, flush=True)
+    return sum(whole)
 
 
 if __name__ == "__main__":

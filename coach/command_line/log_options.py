@@ -28,7 +28,7 @@ def add_log(commands: Commands) -> None:
         dest="take_in",
         metavar="FILE",
         help="take in runs of another laptop as yours, none twice; with --as NAME "
-        "as NAME's, which never count for you",
+        "as NAME's, which never count for you; - is standard input",
     )
     does.add_argument(
         "--not-me",

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
     from coach.score.etude_key import EtudeKey
 
-STANDARD_OUTPUT = "-"
+STANDARD_STREAM = "-"
 
 RUNS_LISTED = 100
 """The newest runs that a player would scroll through; older ones are counted."""
@@ -33,7 +33,9 @@ def run(arguments: argparse.Namespace) -> int:
     """List runs as lines, as JSON or in a file; or change what counts."""
     with open_log() as log:
         if arguments.take_in is not None:
-            counted = take_in_file(log, Path(arguments.take_in), player_name())
+            name = arguments.take_in
+            path = None if name == STANDARD_STREAM else Path(name)
+            counted = take_in_file(log, path, player_name())
             print(say_taken_in(counted, player_name()))
             return 0
         if _set_aside(log, arguments):
@@ -144,7 +146,7 @@ def _line(run: Run) -> str:
 
 def _write(name: str, write: Callable[[TextIO], None]) -> None:
     """Write a file whole or not at all; ``-`` is standard output."""
-    if name == STANDARD_OUTPUT:
+    if name == STANDARD_STREAM:
         write(sys.stdout)
         return
     path = Path(name)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -63,24 +65,30 @@ def tell_log(log: RunLogFile, runs: Sequence[Run]) -> Iterator[str]:
 
 
 def take_in_file(
-    log: RunLogFile, path: Path, player: str
+    log: RunLogFile, path: Path | None, player: str
 ) -> Counter[tuple[str, TakenIn]]:
-    """Merge what a file tells, all or nothing; what has no name is `player`'s."""
+    """Merge what a file tells, all or nothing; what has no name is `player`'s.
+
+    Without a file it is standard input.
+    """
     left_out: Counter[tuple[str, TakenIn]] = Counter()
+    what = "Standard input" if path is None else str(path)
     try:
+        # It stays open when it has been read.
+        source = os.dup(sys.stdin.fileno()) if path is None else path
         # Some editors put a mark before the first sign when they save.
-        with path.open(encoding="utf-8-sig") as file:
-            return log.take_in(_read(path, file, player, left_out)) + left_out
+        with open(source, encoding="utf-8-sig") as file:  # noqa: PTH123 - or a number
+            return log.take_in(_read(what, file, player, left_out)) + left_out
     except OSError as error:
         raise CoachError(
-            f"{path} cannot be read: {error.strerror}.", "Name another file."
+            f"{what} cannot be read: {error.strerror}.", "Name another file."
         ) from error
     except UnicodeDecodeError as error:
-        _refuse(path, 1, error)
+        _refuse(what, 1, error)
 
 
 def _read(
-    path: Path,
+    path: str,
     lines: Iterator[str],
     player: str,
     left_out: Counter[tuple[str, TakenIn]],
@@ -158,7 +166,7 @@ def _read_edits(told: dict[str, Any], player: str) -> SavedEdits:
     )
 
 
-def _refuse(path: Path, number: int, error: Exception) -> NoReturn:
+def _refuse(path: str, number: int, error: Exception) -> NoReturn:
     """Say which line the coach has not written, or that the file is no log at all."""
     what = f"{path}, line {number}, is not as the coach writes it ({error})"
     if number == 1:

@@ -456,6 +456,7 @@ def report(told: Sequence[dict[str, object]]) -> Iterator[str]:
             f"{count}: held {share_with_spread(all_of(f'held {count}', third))} "
             f"bias {fmean(all_of(f'off {count}', third)):+.1%} ± "
             f"{stdev(all_of(f'off {count}', third)) / len(third) ** 0.5:.1%}"
+            f" (told the spreads {fmean(all_of(f'told off {count}', third)):+.1%})"
             for count in (12, 24, 48, 80)
         ]
         yield f"{name} blowers: " + "; ".join(lines)

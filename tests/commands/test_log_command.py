@@ -139,10 +139,23 @@ def test_a_log_goes_to_another_home_and_comes_once(
     told = said(capsys, "log", "--import", file)
     assert told == "Taken in: 1 of yours, 1 of Ann; 0 were here already.\n"
     assert json.loads(said(capsys, "log", "--json")) == mine
-    again = said(capsys, "log", "--import", file)
+    with Path(file).open() as piped:
+        monkeypatch.setattr("sys.stdin", piped)
+        again = said(capsys, "log", "--import", "-")
+        assert not piped.closed
     assert again == "Taken in: nothing; 2 were here already.\n"
     assert "Ann: River" in said(capsys, "log", "--as", "Ann")
     assert said(capsys, "player", "--list").splitlines()[1:] == ["Ann"]
+
+
+def test_what_comes_by_a_pipe_and_is_no_log_is_refused(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "song").write_bytes(b"la\xff la")
+    with (tmp_path / "song").open() as piped:
+        monkeypatch.setattr("sys.stdin", piped)
+        assert main(["log", "--import", "-"]) == 1
+    assert "Standard input is no log" in capsys.readouterr().err
 
 
 def test_a_run_can_be_set_aside_and_count_again(

@@ -102,6 +102,9 @@ class LearningSettings:
     wide_band_share: float
     """A band is wide whose upper end lies further above the lower than this share."""
 
+    told_share: float
+    """The flow that is told is the one below which this share of the belief lies."""
+
     aim_share: float
     """Plans are made for the flow below which this share of the belief lies."""
 
@@ -125,14 +128,14 @@ class LearningSettings:
         )
         chances = (
             *(self.wrong_share, self.heard_wrong_share, self.forgotten_share),
-            *(self.outside_share, self.aim_share),
+            *(self.outside_share, self.told_share, self.aim_share),
         )
         wrong = {
             "players, runs, tones and marks must differ by more than 0": min(above)
             <= 0.0,
             "no spread, no reserve and no chance may be below 0": min(at_least) < 0.0,
             "changed_days_share must be below 1": self.changed_days_share >= 1.0,
-            "wrong, forgotten, outside and aim must lie between 0 and 1": not all(
+            "wrong, forgotten, outside, told and aim must lie between 0 and 1": not all(
                 0.0 < chance < 1.0 for chance in chances
             ),
             "most_runs_count must be at least 1": self.most_runs_count < 1,

@@ -23,7 +23,7 @@ def say_air(
     Parameters
     ----------
     flow : tuple of float
-        Flow scale in the middle, and the ends of the band that is told.
+        Flow scale, and the ends of the band, that are told.
     days : int
         Days that it is from; 0 where nothing was seen.
     counts : mapping

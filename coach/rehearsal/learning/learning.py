@@ -92,7 +92,8 @@ class AirEstimate:
     """A player's air against the model's, as far as runs and long tones tell."""
 
     flow_scale: float
-    """Middle of the belief."""
+    """What is told: a little above the middle of the belief, since runs that last
+    bound it from above alone; the middle where nothing has told anything."""
 
     low: float
     """Lower end of the band that is told."""
@@ -231,15 +232,19 @@ def sum_up(study: Study, learned: Learned, today: date | None = None) -> AirEsti
         belief = after_day(belief, today, (), study.candidates, settings)
     flows = flows_of(belief)
     outside = settings.outside_share / 2
-    middle, low, high, upper = (
+    middle, low, high, told, upper = (
         exp(flow_below(flows, share))
-        for share in (0.5, outside, 1 - outside, settings.aim_share)
+        for share in (
+            *(0.5, outside, 1 - outside),
+            *(settings.told_share, settings.aim_share),
+        )
     )
     power, fill, spread = _middles(weights_of(belief), study.candidates)
     aim = min(upper, middle * (1.0 + settings.most_reserve_share))
     is_learned = learned.days > 0
+    told = told if is_learned else middle
     return AirEstimate(
-        flow_scale=middle,
+        flow_scale=told,
         low=low,
         high=high,
         aim=aim if is_learned else 1.0,
@@ -251,7 +256,7 @@ def sum_up(study: Study, learned: Learned, today: date | None = None) -> AirEsti
         tones=learned.tones,
         days=learned.days,
         says=say_air(
-            (middle, low, high),
+            (told, low, high),
             learned.days,
             {
                 LONG_TONE: learned.tones,

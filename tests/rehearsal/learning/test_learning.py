@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from coach.planning.air.long_tones import LongTone
 from coach.planning.air.lungs import Player
 from coach.planning.edits import Edits
+from coach.rehearsal.learning.candidates import LearningSettings
 from coach.rehearsal.learning.learning import AirEstimate, TimedTone, learn
 from coach.rehearsal.run.evidence import evidence_of
 from coach.rehearsal.run.run import PlayedRun
@@ -31,8 +32,10 @@ from tests.rehearsal.learning.played_runs import (
 from tests.simulated_player import SimulatedPlayer, rehearse, wake_up
 
 
-def learned(*played: PlayedRun, **other: object) -> AirEstimate:
-    return learn(played, WHOM, SETTINGS, **other)  # type: ignore[arg-type]
+def learned(
+    *played: PlayedRun, settings: LearningSettings = SETTINGS, **other: object
+) -> AirEstimate:
+    return learn(played, WHOM, settings, **other)  # type: ignore[arg-type]
 
 
 def out_at(scale: float, day: int = 0) -> PlayedRun:
@@ -88,8 +91,19 @@ def test_plans_are_made_for_the_upper_part_of_the_band() -> None:
     told = learned(*(out_at(1.2, day) for day in range(4)))
     assert told.flow_scale < told.aim < told.high
     wide = learned(play(one_tone(0.5)))
+    assert wide.flow_scale < wide.aim
+    bold = learned(play(one_tone(0.5)), settings=replace(SETTINGS, told_share=0.5))
     most = 1 + SETTINGS.most_reserve_share
-    assert wide.aim == pytest.approx(wide.flow_scale * most)
+    assert wide.aim == bold.aim == pytest.approx(bold.flow_scale * most)
+
+
+def test_the_flow_told_lies_a_little_above_the_middle() -> None:
+    """Runs that last bound a flow from above alone; the middle would rate it low."""
+    nothing, seen = learned(), [out_at(1.2, day) for day in range(4)]
+    assert nothing.flow_scale == pytest.approx(1.0, abs=1e-3)
+    told = learned(*seen)
+    middle = learned(*seen, settings=replace(SETTINGS, told_share=0.5))
+    assert 0.005 < log(told.flow_scale / middle.flow_scale) < 0.05
 
 
 def test_marks_of_many_days_make_it_sure() -> None:

@@ -86,6 +86,20 @@ def test_with_few_states_the_gap_is_still_true(places: Places, most: int) -> Non
     assert bound - TOLERANCE <= least <= find_breaths(coarse, allowed).cost + TOLERANCE
 
 
+def test_a_breath_that_is_for_nothing_after_all_is_left_out() -> None:
+    """A state that stood in for one with less air had air enough: nothing is gained."""
+    page = part_of("C2e re C3w C2s ~C2s", loud=-3.0)
+    short = replace(page.notes[1], articulations=frozenset({"staccato"}))
+    louder = replace(page.notes[2], loud_start=-1.0, loud_end=-1.0)
+    notes = (page.notes[0], short, louder, page.notes[3])
+    part = replace(page, notes=notes)
+    costs = replace(PROVED, most_ways_count=2)
+    ends = [0.3, 0.0, 0.95]
+    places = lay(part, bpm=30, ends=ends, player=measured(5), costs=costs)
+    found = find_breaths(places, all_ways(places, NO_LOCKS))
+    assert [k for k, _ in found.breaths] == [0]
+
+
 def test_further_rounds_close_the_gap() -> None:
     part = part_of("F3q G3q A3q Bb3q C4q D4q Bb3q A3q G3q F3q " * 6)
     ends = [0.1, 0.5, 0.3] * 19 + [0.2] * 2

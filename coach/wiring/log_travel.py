@@ -73,6 +73,8 @@ def take_in_file(
     """
     left_out: Counter[tuple[str, TakenIn]] = Counter()
     what = "Standard input" if path is None else str(path)
+    if path is None and sys.stdin is None:  # Python's way when it is closed
+        raise CoachError(f"{what} is closed.", "Name a file.")
     try:
         # It stays open when it has been read.
         source = os.dup(sys.stdin.fileno()) if path is None else path

@@ -156,6 +156,9 @@ def test_what_comes_by_a_pipe_and_is_no_log_is_refused(
         monkeypatch.setattr("sys.stdin", piped)
         assert main(["log", "--import", "-"]) == 1
     assert "Standard input is no log" in capsys.readouterr().err
+    monkeypatch.setattr("sys.stdin", None)
+    assert main(["log", "--import", "-"]) == 1
+    assert "Standard input is closed. Name a file." in capsys.readouterr().err
 
 
 def test_a_run_can_be_set_aside_and_count_again(

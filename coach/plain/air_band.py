@@ -24,7 +24,7 @@ def band_line(estimate: AirEstimate, planned: float) -> str:
     Returns
     -------
     str
-        One line: `=` for the band, `o` for its middle, `P` for the plan, `|` for the
+        One line: `=` for the band, `o` for the flow told, `P` for the plan, `|` for the
         model where neither lies.
     """
     cells = ["."] * CELLS
@@ -35,7 +35,7 @@ def band_line(estimate: AirEstimate, planned: float) -> str:
     cells[_place(planned)] = "P"
     return (
         f"  {LEAST:g} {''.join(cells)} {MOST:g} times the model's flow "
-        "(= likely, o middle, P plans)"
+        "(= likely, o told, P plans)"
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -26,7 +27,9 @@ another was begun meanwhile: our own choice, so that leaving takes no time."""
 QUIET_LOOKS = 3
 """After so many looks that found none, none comes any more."""
 
-_running: set[subprocess.Popen[bytes]] = set()
+_running: dict[subprocess.Popen[bytes], str] = {}
+"""Children that are not cleared up yet, each with its folder."""
+
 _told = threading.Condition()
 
 SHORTER = "Choose a shorter score, or export it again as MusicXML."
@@ -115,7 +118,7 @@ class ScoreChild:
             env=_environment(folder),
             pass_fds=holds,
         )
-        note(self._process)
+        note(self._process, folder)
         return self._process
 
 
@@ -139,7 +142,10 @@ def _is_for_want_of_room(answer: bytes, code: int) -> bool:
 
 
 def stop_reading() -> None:
-    """End all children, and wait a moment until whoever asked them has cleared up."""
+    """End all children, and wait a moment until whoever asked them has cleared up.
+
+    What they had no time for is cleared up here.
+    """
     with _told:
         quiet = 0
         for _ in range(round(CLEARS_UP_S / LOOKS_EVERY_S)):
@@ -149,23 +155,26 @@ def stop_reading() -> None:
             for child in _running:
                 child.kill()
             _told.wait(LOOKS_EVERY_S)
+        for folder in _running.values():
+            shutil.rmtree(folder, ignore_errors=True)
 
 
 @contextmanager
-def _noting() -> Iterator[Callable[[subprocess.Popen[bytes]], None]]:
-    """Take note of a child until all that it needed is cleared up."""
+def _noting() -> Iterator[Callable[[subprocess.Popen[bytes], str], None]]:
+    """Take note of a child and its folder until all that it needed is cleared up."""
     noted: list[subprocess.Popen[bytes]] = []
 
-    def note(child: subprocess.Popen[bytes]) -> None:
+    def note(child: subprocess.Popen[bytes], folder: str) -> None:
         noted.append(child)
         with _told:
-            _running.add(child)
+            _running[child] = folder
 
     try:
         yield note
     finally:
         with _told:
-            _running.difference_update(noted)
+            for child in noted:
+                del _running[child]
             _told.notify_all()
 
 

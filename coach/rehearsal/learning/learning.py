@@ -41,6 +41,9 @@ from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.learning.sights import Sight, see_run, see_tone
 from coach.rehearsal.run.run import PlayedRun
 
+MIDDLE = 0.5
+"""As much of a belief lies below its middle as above."""
+
 
 @dataclass(frozen=True, slots=True)
 class TimedTone:
@@ -232,17 +235,14 @@ def sum_up(study: Study, learned: Learned, today: date | None = None) -> AirEsti
         belief = after_day(belief, today, (), study.candidates, settings)
     flows = flows_of(belief)
     outside = settings.outside_share / 2
-    middle, low, high, told, upper = (
+    is_learned = learned.days > 0
+    told_share = settings.told_share if is_learned else MIDDLE
+    middle, told, low, high, upper = (
         exp(flow_below(flows, share))
-        for share in (
-            *(0.5, outside, 1 - outside),
-            *(settings.told_share, settings.aim_share),
-        )
+        for share in (MIDDLE, told_share, outside, 1 - outside, settings.aim_share)
     )
     power, fill, spread = _middles(weights_of(belief), study.candidates)
     aim = min(upper, middle * (1.0 + settings.most_reserve_share))
-    is_learned = learned.days > 0
-    told = told if is_learned else middle
     return AirEstimate(
         flow_scale=told,
         low=low,

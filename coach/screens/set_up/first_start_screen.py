@@ -30,8 +30,8 @@ class FirstStartScreen(PlayerScreen):
     ROWS = ("instrument", "lungs", "long tone")
     KEYS: ClassVar[Sequence[Binding]] = (
         shown("enter", "next", "next", "Keep the answer, or leave it open, and go on"),
-        shown("left", "turn(-1)", "one less", "The instrument before"),
-        shown("right", "turn(1)", "one more", "The next instrument"),
+        shown("left", "turn(-1)", "before", "The instrument before"),
+        shown("right", "turn(1)", "after", "The next instrument"),
         shown("space", "do", "next, long tone", "Go on; time the long tone"),
         shown("escape", "done", "to the shelf", "Leave the rest open"),
         hidden("up,shift+tab", "move(-1)", "up", "The question before"),

@@ -51,8 +51,8 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         shown("escape", "done", "done", "Keep all this and go on"),
         hidden("down,j,tab", "move(1)", "down", "The next line"),
         hidden("up,k,shift+tab", "move(-1)", "up", "The line before"),
-        hidden("left", "turn(-1)", "one less", "The instrument or answer before"),
-        hidden("right", "turn(1)", "one more", "The next instrument or answer"),
+        hidden("left", "turn(-1)", "before", "The instrument or answer before"),
+        hidden("right", "turn(1)", "after", "The next instrument or answer"),
         hidden("x", "clear", "clear", "Leave this line open"),
     )
 

@@ -362,6 +362,19 @@ def test_a_child_that_was_stopped_between_two_scores_is_begun_anew(
     assert len(begun) == 2
 
 
+def test_what_nobody_clears_up_in_time_is_cleared_up_at_the_end(
+    write: Write, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever asked stands still meanwhile, as a thread on a busy machine does."""
+    (tmp_path / "passing").mkdir()
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path / "passing"))
+    with ScoreChild() as child:
+        read_part(write("first.abc", TYPED), child=child)
+        assert list((tmp_path / "passing").iterdir())
+        stop_reading()
+        assert not list((tmp_path / "passing").iterdir())
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="no such limit on this system")
 def test_each_score_of_a_child_has_computing_time_of_its_own(
     monkeypatch: pytest.MonkeyPatch,

@@ -9,13 +9,14 @@ from collections.abc import Iterator, Sequence
 
 from coach.plain.beware_lines import OPTIONAL
 from coach.planning.breathing.ways_out import WayOut, say_ways_out
-from coach.planning.naming import name_beat
+from coach.planning.naming import name_beat, say_count
 from coach.planning.plan import Plan
 from coach.planning.slide.slide_words import say_patterns
 from coach.score.phrase import place_of, time_through
 from coach.score.tempo import Seconds
 
 BLOCKS = " ▁▂▃▄▅▆▇█"
+ASCII_BLOCKS = str.maketrans(BLOCKS[1:], "___#####")
 CURVE_ROWS = 4
 LABEL_WIDTH = 6
 PERCENT = 100
@@ -115,8 +116,8 @@ def _heading(plan: Plan) -> Iterator[str]:
         part.key_name,
         str(first.metre),
         f"{name_beat(float(part.tempo.beat))} = {plan.bpm:g}",
-        f"{part.bar_count} bars",
-        f"{len(part.notes)} notes",
+        say_count(part.bar_count, "bar"),
+        say_count(len(part.notes), "note"),
     ]
     yield part.title
     yield ", ".join(word for word in words if word)
@@ -176,7 +177,7 @@ def _air_curve(plan: Plan, width: int, *, is_ascii: bool) -> Iterator[str]:
         is_half = row * 2 == CURVE_ROWS
         cells = "".join(_cell(level, row, is_half=is_half) for level in levels)
         if is_ascii:
-            cells = "".join("#" if cell in BLOCKS[4:] else cell for cell in cells)
+            cells = cells.translate(ASCII_BLOCKS)
         yield f"{label:>{LABEL_WIDTH - 1}} {cells}".rstrip()
     yield f"{'bar':>{LABEL_WIDTH - 1}} {_bar_numbers(plan, moments)}".rstrip()
 

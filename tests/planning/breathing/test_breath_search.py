@@ -100,6 +100,29 @@ def test_a_breath_that_is_for_nothing_after_all_is_left_out() -> None:
     assert [k for k, _ in found.breaths] == [0]
 
 
+@pytest.mark.parametrize(
+    ("words", "bpm", "capacity_l", "ends"),
+    [
+        (
+            "E2h C2q. G3e. D2s A2e. G3q C4s A2q. A2q. A2q. A3e. A4q. G4h",
+            *(30, 5, (0.3, 0.1, 0.1, 0.1, 0.1, 0.3, 0.6, 0.3, 0.6, 0.0, 0.6, 0.0)),
+        ),
+        (
+            "A4s A4s G3q. C2q. G2s C4e. F2q D3e A2q D3s D2e G2e",
+            *(30, 3, (0.0, 0.3, 0.0, 0.95, 0.3, 0.0, 0.95, 0.0, 0.1, 0.3, 0.6)),
+        ),
+    ],
+)
+def test_who_stood_in_and_has_breathed_since_stands_in_still(
+    words: str, bpm: float, capacity_l: float, ends: tuple[float, ...]
+) -> None:
+    """Two breaths later a plan that was dropped may be the cheaper one."""
+    part, player = part_of(words, loud=-3.0), measured(capacity_l)
+    places = lay(part, bpm=bpm, ends=ends, player=player, costs=PROVED)
+    least = least_worth(places, choose_ways(places, NO_LOCKS))
+    assert cheapest(places) == pytest.approx(least, abs=1e-9)
+
+
 def test_further_rounds_close_the_gap() -> None:
     part = part_of("F3q G3q A3q Bb3q C4q D4q Bb3q A3q G3q F3q " * 6)
     ends = [0.1, 0.5, 0.3] * 19 + [0.2] * 2

@@ -11,10 +11,14 @@ Each breath must be worth taking, so who has too much air for it must not take i
 there more air could be worse.  Therefore a state stands in for those that were dropped
 for it: where it is too full for a breath, it lets go what is too much, and pays what
 the cheapest of those would have paid more.  So the cost found undercuts every plan.
-Where no breath found is for nothing, nobody stood in, and no plan is cheaper: mostly so
-at once.  Else such breaths are given the next best way, and it is searched again with
-some slack: a state is dropped only where it costs so much more than one with more air.
-With as much slack as the plan costs more than what is proved, the best is found.
+Where no breath found is for nothing, nobody stood in: mostly so at once.  Else such
+breaths are given the next best way, and it is searched again with some slack: a state
+is dropped only where it costs so much more than one with more air.  With as much slack
+as the plan costs more than what is proved, the best is found.
+
+Who stood in and breathes would have to stand in after that too, for all that followed
+from those who were dropped.  To find breaths that is left out: hardly ever is a plan
+cheaper for it.  To prove them it is not, and fewer long phrases are proved to the end.
 
 Should there be more than `most_states`, the neighbours that differ least are merged *in
 the player's favour*, and the cost found undercuts every plan all the more.  Where there
@@ -33,6 +37,7 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import groupby
 from operator import attrgetter, itemgetter
 
@@ -62,12 +67,12 @@ FIRST_SLACK = 0.2
 
 def find_breaths(places: Places, allowed: Allowed) -> Walk:
     """Find the cheapest breaths of which none off a rest is for nothing."""
-    return _in_rounds(places, allowed)[0]
+    return _in_rounds(places, allowed, is_proof=False)[0]
 
 
 def least_cost(places: Places, allowed: Allowed) -> float:
     """Tell what no choice of breaths undercuts of which each is worth taking."""
-    return _in_rounds(places, allowed)[1]
+    return _in_rounds(places, allowed, is_proof=True)[1]
 
 
 def share_above(cost: float, bound: float) -> float:
@@ -75,13 +80,15 @@ def share_above(cost: float, bound: float) -> float:
     return max(0.0, (cost - bound) / cost) if cost > 0.0 else 0.0
 
 
-def _in_rounds(places: Places, allowed: Allowed) -> tuple[Walk, float]:
+def _in_rounds(
+    places: Places, allowed: Allowed, *, is_proof: bool
+) -> tuple[Walk, float]:
     """Search more and more closely while anything much cheaper could be.
 
     Gives the best plan found, and a lower bound on the cost of all.
     """
     costs = places.breather.costs
-    manner = SearchRound(costs.most_states_count)
+    manner = SearchRound(costs.most_states_count, is_proof=is_proof)
     best, bound = walk(places, ()), -INFINITE
     for number in range(costs.most_rounds_count):
         closer, breaths = _search(places, allowed, manner)
@@ -91,7 +98,9 @@ def _in_rounds(places: Places, allowed: Allowed) -> tuple[Walk, float]:
         if share_above(best.cost, bound) <= costs.most_gap_share:
             break
         slack = min(best.cost - bound, FURTHER * manner.slack or FIRST_SLACK)
-        manner = SearchRound(FURTHER * manner.most_states, slack + ROUNDING)
+        manner = replace(
+            manner, most_states=FURTHER * manner.most_states, slack=slack + ROUNDING
+        )
     return best, bound
 
 

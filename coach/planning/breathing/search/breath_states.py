@@ -48,6 +48,10 @@ class SearchRound:
     slack: float = 0.0
     """A state is dropped where it costs this much more than one with more air."""
 
+    is_proof: bool = False
+    """Whether states stand in, after a breath of their own, for all that would have
+    followed from those they stood in for: never too dear, but seldom as close."""
+
 
 def wait(places: Places, group: Group, k: int, slack: float) -> list[State]:
     """Play the notes from a group's breath up to another note.
@@ -155,6 +159,7 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
     top, below = states[:above_half][::-1], states[above_half:][::-1]
     fullest, limit = states[0][0], INFINITE
     least, lost = [INFINITE] * (full + 1), INFINITE
+    lost_at, is_proof = [INFINITE] * (full + 1), manner.is_proof
     taken: dict[int, tuple[Way, Chain | None]] = {}
     for way in ways:
         _, _, price, used, sounding_s, keeps, worth_depth, _, _, _ = way
@@ -193,6 +198,9 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
             if total < least[level]:
                 least[level] = total
                 taken[level] = way, chain
+            if is_proof:
+                cheapest = total if at < spared else total + dropped
+                lost_at[level] = min(lost_at[level], cheapest)
             if at < spared:
                 break
         else:
@@ -203,22 +211,23 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
                     break
                 total = cost + price
                 if at < spared:
-                    if (
-                        total + dropped
-                        < least[level := min(full, int(most - each * spared))]
-                    ):
-                        least[level] = total + dropped
-                        taken[level] = way, chain
-                    break
-                level = int(most - each * at)
-                if level >= full:
-                    level = full
-                    limit = min(limit, cost + twice)
+                    total += dropped
+                    level = min(full, int(most - each * spared))
+                else:
+                    level = int(most - each * at)
+                    if level >= full:
+                        level = full
+                        limit = min(limit, cost + twice)
                 if total < least[level]:
                     least[level] = total
                     taken[level] = way, chain
+                if is_proof:
+                    cheapest = total if at < spared else total + dropped
+                    lost_at[level] = min(lost_at[level], cheapest)
+                if at < spared:
+                    break
     reached = {level: (least[level], *how) for level, how in taken.items()}
-    return _levelled(places, k, arriving, reached, manner.slack, lost)
+    return _levelled(places, k, arriving, reached, manner.slack, (lost, lost_at))
 
 
 def _levelled(
@@ -227,20 +236,23 @@ def _levelled(
     arriving: int,
     reached: dict[int, tuple[float, Way, Chain | None]],
     slack: float,
-    lost: float,
+    dropped: tuple[float, Sequence[float]],
 ) -> list[State]:
     """Give the states after a breath that are worth keeping, the fullest first.
 
-    `reached` says what it costs to reach some whole levels of air, and how.
+    `reached` says what it costs to reach some whole levels of air, and how; `dropped`
+    what the cheapest costs that is not weighed, and those that came to each level or
+    below it in the place of others.
     """
     lungs = places.lungs
     depth, steps = lungs.half - places.used_before[arriving], lungs.steps_count
     states: list[State] = []
+    lost, lost_at = dropped
     for level in sorted(reached, reverse=True):
         cost, way, chain = reached[level]
-        more = INFINITE
+        more = lost_at[level] - cost
         if lost >= cost:
-            lost, more = INFINITE, lost - cost
+            lost, more = INFINITE, min(more, lost - cost)
         states.append((depth - level / steps, cost, (k, way, chain), more))
     return keep(states, slack)
 
@@ -279,9 +291,7 @@ def merge(states: list[State], most_states: int) -> list[State]:
         if difference <= limit:
             # The air of the first of a row of neighbours, the cost of the last: nobody
             # has both, so what follows from it costs no more than any true plan.
-            at, cost, _, lost = merged[-1]
-            lost = min(cost + lost, state[1] + state[3]) - state[1]
-            merged[-1] = at, state[1], state[2], lost
+            merged[-1] = merged[-1][0], state[1], state[2], 0.0
         else:
             merged.append(state)
     return merged

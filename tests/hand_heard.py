@@ -61,7 +61,7 @@ def heard_of(due: DuePart, **changes: Any) -> Heard:
         own_tempo_share=1.0,
         stopped=None,
         began_again=(),
-        footing=ToldAgainst.CLICK,
+        told_against=ToldAgainst.CLICK,
         confidence=0.95,
     )
     return replace(heard, **changes)

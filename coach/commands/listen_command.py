@@ -79,7 +79,7 @@ def _title(past: PastRun, path: Path, told: HeardRecording) -> str:
 
 def _keep(past: PastRun, heard: Heard, path: Path, telling: TellingSettings) -> None:
     """Put the run into the log, unless it is there; say so beside the output."""
-    if heard.footing is ToldAgainst.OWN_AVERAGE:
+    if heard.told_against is ToldAgainst.OWN_AVERAGE:
         silent = replace(past.wishes.click, is_sounding=False)
         past.set_wishes(replace(past.wishes, click=silent))
     note = f"heard in {plain_words(path.name)}"

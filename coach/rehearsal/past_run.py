@@ -58,5 +58,5 @@ def is_clean_by_ear(
         return False
     is_sure = heard.confidence >= settings.clean_share
     is_whole = heard.stopped is None and not heard.began_again
-    is_timed = heard.footing is not ToldAgainst.OWN_AVERAGE
+    is_timed = heard.told_against is not ToldAgainst.OWN_AVERAGE
     return True if is_sure and is_whole and is_timed else None

@@ -196,7 +196,7 @@ def phones(seeds: range) -> None:
             if isinstance(heard, Heard):
                 error = float(heard.offset) - (cut - LEAD_S)
                 found += abs(error) < 0.1
-                is_exact = heard.footing.value == "count-in"
+                is_exact = heard.told_against.value == "count-in"
                 by_count_in += is_exact
                 errors += [abs(error) * 1000] if is_exact else []
         worst = f"{max(errors):.1f}" if errors else "-"

@@ -69,7 +69,7 @@ def faulty(due: DuePart) -> Heard:
         rushed=(Stretch(2, 4, Seconds(-0.06)),),
         missed=(8,),
         ran_out=RanOut(20, due.notes[20].due),
-        footing=ToldAgainst.COUNT_IN,
+        told_against=ToldAgainst.COUNT_IN,
         doubts=(Doubt.NOISY,),
         tuning_cents=-12.4,
     )
@@ -144,7 +144,9 @@ def test_a_run_goes_into_the_log_once_with_the_microphone_s_marks(
 def test_a_run_without_a_count_in_is_logged_as_one_without_a_click(
     capsys: pytest.CaptureFixture[str], lend_ear: Callable[[Ear], list[Sounding]]
 ) -> None:
-    lend_ear(lambda due: heard_of(due, footing=ToldAgainst.OWN_AVERAGE, evenness=None))
+    lend_ear(
+        lambda due: heard_of(due, told_against=ToldAgainst.OWN_AVERAGE, evenness=None)
+    )
     told = said(capsys, "listen", "take.flac", "tide", "--log")
     assert "Nothing went wrong that could be heard." in told
     assert "Evenness" not in told

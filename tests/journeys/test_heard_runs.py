@@ -355,7 +355,7 @@ def test_against_the_own_average_no_lateness_is_kept(
     hand: HandRehearsal, ear: HandEar, log: RunLogFile
 ) -> None:
     hand.play_to_end()
-    answer = ear.answer(footing=ToldAgainst.OWN_AVERAGE)
+    answer = ear.answer(told_against=ToldAgainst.OWN_AVERAGE)
     assert isinstance(answer.said, Heard)
     lost = replace(answer.said.notes[0], heard=None, level_db=None, behind=None)
     silent = replace(answer.said.notes[1], level_db=None)

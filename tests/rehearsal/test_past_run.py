@@ -99,7 +99,7 @@ def test_a_run_that_stopped_is_kept_as_cut_off(past: PastRun) -> None:
         {"confidence": 0.6},
         {"stopped": Seconds(9.0)},
         {"began_again": (12,)},
-        {"footing": ToldAgainst.OWN_AVERAGE},
+        {"told_against": ToldAgainst.OWN_AVERAGE},
     ],
 )
 def test_what_the_ear_is_not_sure_of_it_does_not_call_clean(

@@ -64,7 +64,7 @@ def heard_as_dict(plan: Plan, heard: Heard) -> dict[str, Any]:
         "own_tempo_share": _rounded(heard.own_tempo_share),
         "stopped_s": _or_none(heard.stopped),
         "began_again": list(heard.began_again),
-        "told_against": str(heard.footing),
+        "told_against": str(heard.told_against),
         "doubts": [str(doubt) for doubt in heard.doubts],
         "confidence": _rounded(heard.confidence),
     }

@@ -30,7 +30,7 @@ class HeardNote:
     """When it stopped sounding."""
 
     behind: Seconds | None = None
-    """How far behind it began (negative: ahead), by the footing of the whole."""
+    """How far behind it began (negative: ahead), as the whole is told."""
 
     level_db: float | None = None
     """Level of its middle, the room's noise taken off."""
@@ -230,7 +230,7 @@ class Heard:
     began_again: tuple[int, ...]
     """Notes from which the player began again, in order."""
 
-    footing: ToldAgainst
+    told_against: ToldAgainst
     """What ahead and behind are told against."""
 
     confidence: float

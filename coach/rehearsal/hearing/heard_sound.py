@@ -23,7 +23,7 @@ def sounded_notes(
     """
     if heard.confidence < settings.sure_share:
         return ()
-    is_timed = heard.footing is not ToldAgainst.OWN_AVERAGE
+    is_timed = heard.told_against is not ToldAgainst.OWN_AVERAGE
     return tuple(
         _sounded(note.bar, told, settings.sure_share, is_timed)
         for note, told in zip(plan.part.notes, heard.notes, strict=True)

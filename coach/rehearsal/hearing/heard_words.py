@@ -60,7 +60,7 @@ DOUBTS: Mapping[Doubt, str] = {
 }
 """What makes the ear less sure."""
 
-FOOTINGS: Mapping[ToldAgainst, str] = {
+SAID_AGAINST: Mapping[ToldAgainst, str] = {
     ToldAgainst.CLICK: "the click",
     ToldAgainst.COUNT_IN: "the count-in",
     ToldAgainst.OWN_AVERAGE: "your own average",
@@ -90,7 +90,7 @@ def say_found(heard: Heard) -> str:
     return (
         f"{found} of {say_count(len(heard.notes), 'note')} heard, "
         f"{heard.confidence * PERCENT:.0f} % sure; ahead and behind are told against "
-        f"{FOOTINGS[heard.footing]}."
+        f"{SAID_AGAINST[heard.told_against]}."
     )
 
 

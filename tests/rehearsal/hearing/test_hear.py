@@ -71,7 +71,7 @@ def test_every_note_is_heard_when_it_was_played(world: World) -> None:
     assert np.median(np.abs(errors)) < 0.008
     assert heard.missed == one.played.dropped
     assert heard.wrong == one.played.wrong
-    assert heard.footing is ToldAgainst.CLICK
+    assert heard.told_against is ToldAgainst.CLICK
     assert heard.confidence > 0.8
 
 
@@ -126,13 +126,13 @@ def phone_take(click_db: float | None) -> Take:
 
 def test_a_phone_is_put_in_its_place_by_the_count_in() -> None:
     heard = heard_of(phone_take(-12.0), short().study.due)
-    assert heard.footing is ToldAgainst.COUNT_IN
+    assert heard.told_against is ToldAgainst.COUNT_IN
     assert heard.offset == pytest.approx(0.7 - LEAD_S, abs=0.004)
 
 
 def test_with_no_count_in_only_the_own_average_can_be_told() -> None:
     heard = heard_of(phone_take(None), short().study.due)
-    assert heard.footing is ToldAgainst.OWN_AVERAGE
+    assert heard.told_against is ToldAgainst.OWN_AVERAGE
     assert Doubt.OWN_AVERAGE_ONLY in heard.doubts
     assert heard.offset == pytest.approx(0.7 - LEAD_S, abs=0.05)
     alone = Take(phone_take(None).samples, 44_100.0, Sounding())

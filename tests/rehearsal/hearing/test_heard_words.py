@@ -22,7 +22,7 @@ from coach.rehearsal.hearing.heard import (
 from coach.rehearsal.hearing.heard_findings import find_all, pitch_heard, say_stretch
 from coach.rehearsal.hearing.heard_words import (
     DOUBTS,
-    FOOTINGS,
+    SAID_AGAINST,
     say_breaths,
     say_evenness,
     say_next,
@@ -168,8 +168,8 @@ def test_one_thing_to_do_next_the_air_first(changes: dict[str, Any], says: str) 
     assert say_next(PLAN, replace(PLAYED, **changes), TELLING) == says
 
 
-def test_there_are_words_for_every_refusal_doubt_and_footing() -> None:
+def test_there_are_words_for_every_refusal_doubt_and_what_is_told_against() -> None:
     assert set(DOUBTS) == set(Doubt)
-    assert set(FOOTINGS) == set(ToldAgainst)
+    assert set(SAID_AGAINST) == set(ToldAgainst)
     for why in Refusal:
         assert all(say_refused(Refused(why)))

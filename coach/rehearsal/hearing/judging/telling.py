@@ -39,12 +39,12 @@ from coach.score.tempo import Seconds
 
 @dataclass(frozen=True, slots=True)
 class TakePlace:
-    """Where a take lies in run time, and on what footing that is said."""
+    """Where a take lies in run time, and what that is told against."""
 
     offset: float
     """Run time of its first sample."""
 
-    footing: ToldAgainst
+    told_against: ToldAgainst
     """What ahead and behind are told against."""
 
 
@@ -77,7 +77,7 @@ def tell(
         doubts.append(Doubt.BEGAN_AGAIN)
     if abs(share - 1.0) > settings.timing.own_tempo_share:
         doubts.append(Doubt.TEMPO_ITS_OWN)
-    if where.footing is ToldAgainst.OWN_AVERAGE:
+    if where.told_against is ToldAgainst.OWN_AVERAGE:
         doubts.append(Doubt.OWN_AVERAGE_ONLY)
     return Heard(
         notes=notes,
@@ -99,7 +99,7 @@ def tell(
         own_tempo_share=share,
         stopped=stopped,
         began_again=again,
-        footing=where.footing,
+        told_against=where.told_against,
         confidence=_confidence(taken, due, there),
         doubts=tuple(doubts),
     )

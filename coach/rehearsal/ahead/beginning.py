@@ -99,12 +99,32 @@ def _by_outlook(so_far: SoFar) -> tuple[float, str]:
     if elsewhere is not None and ahead.notes_per_s:
         as_quick = goal * elsewhere.clean_per_s / ahead.notes_per_s
         known = step_tempo(notch_at_most(min(goal, as_quick), scale), -1, scale)
-        if known > bpm or elsewhere.is_limit:
+        least = _least(so_far, bpm) if elsewhere.is_limit else bpm
+        if known > least:
             bpm, because = known, "a notch below what is as quick and clean elsewhere"
+        elif least < bpm:
+            bpm, because = least, "slow, since what was quick elsewhere went wrong"
     if ahead.hurry * bpm > goal:
         slower = notch_at_most(goal / ahead.hurry, scale)
         bpm, because = slower, "so that the arm has time for its moves"
     return bpm, because
+
+
+def _least(so_far: SoFar, usual: float) -> float:
+    """Give the slowest first tempo that other etudes may bring about.
+
+    It is a fair share of the goal, and the air is no harder there than at the goal.
+    """
+    here, scale = so_far.here, so_far.scale
+    bars, goal = (here.from_bar, here.to_bar), here.goal_bpm
+    at_goal = here.outlook.ask(bars, goal)
+    bpm = notch_at_most(goal * so_far.ladder.elsewhere_floor_share, scale)
+    while bpm < usual and at_goal is not None:
+        ahead = here.outlook.ask(bars, bpm)
+        if ahead is None or not _is_harder(ahead, at_goal):
+            break
+        bpm = step_tempo(bpm, 1, scale)
+    return min(bpm, usual)
 
 
 def _hardest(so_far: SoFar, bpm: float) -> Bars | None:

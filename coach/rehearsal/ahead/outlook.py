@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 
 from coach.planning.plan import Plan
 from coach.planning.slide.arm import move_time_s
+from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.progress import is_false_start
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import PlayedRun
 
@@ -131,13 +133,17 @@ def pace_of(starts: Sequence[float], window_s: float) -> float:
     return max(0, most - 1) / window_s
 
 
-def sum_up_elsewhere(played: Sequence[PlayedRun], window_s: float) -> Elsewhere | None:
+def sum_up_elsewhere(
+    played: Sequence[PlayedRun], ladder: LadderSettings
+) -> Elsewhere | None:
     """Tell what was clean in other etudes, and whether more was tried.
 
     Parameters
     ----------
     played : sequence of PlayedRun
-        Runs of other etudes; where only the air ran out, fingers were in time.
+        Runs of other etudes; where only the air ran out, fingers were in time.  A few
+        notes, or a few seconds of them, tell nothing of a page; nor does what went
+        wrong far above what was clean.
 
     Returns
     -------
@@ -146,7 +152,10 @@ def sum_up_elsewhere(played: Sequence[PlayedRun], window_s: float) -> Elsewhere 
     """
     clean, failed = [], []
     for one in played:
-        pace = pace_of([note.start_s for note in one.evidence.notes], window_s)
+        starts = [note.start_s for note in one.evidence.notes]
+        if is_false_start(one.run) or not _is_page(starts, ladder):
+            continue
+        pace = pace_of(starts, ladder.pace_window_s)
         kinds = {mark.kind for mark in one.run.faults}
         if one.run.is_clean:
             clean.append(pace)
@@ -155,4 +164,12 @@ def sum_up_elsewhere(played: Sequence[PlayedRun], window_s: float) -> Elsewhere 
     if len(clean) < TWICE:
         return None
     best = sorted(clean)[-TWICE]
-    return Elsewhere(best, any(pace > best for pace in failed))
+    too_far = best * ladder.elsewhere_near_share
+    return Elsewhere(best, any(best < pace <= too_far for pace in failed))
+
+
+def _is_page(starts: Sequence[float], ladder: LadderSettings) -> bool:
+    """Tell whether notes that begin at these times are enough to go by."""
+    if len(starts) < ladder.elsewhere_least_notes_count:
+        return False
+    return starts[-1] - starts[0] >= ladder.pace_window_s

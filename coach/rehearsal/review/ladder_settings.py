@@ -81,6 +81,17 @@ class LadderSettings:
     elsewhere_runs: int
     """So many of the newest runs tell what is clean in other etudes."""
 
+    elsewhere_least_notes_count: int
+    """A run of fewer notes tells nothing of other etudes."""
+
+    elsewhere_near_share: float
+    """What went wrong at more than so many times the pace that is clean says nothing
+    of where the limit is."""
+
+    elsewhere_floor_share: float
+    """However slow other etudes are, a first tempo is no slower than this share of the
+    goal for that."""
+
     most_notes_ahead_count: int
     """Longer stretches are not planned ahead for advice."""
 

@@ -95,6 +95,6 @@ class LookingAhead:
             played = self._log.list_played(self._ladder.elsewhere_runs, like)
             self._elsewhere[like] = sum_up_elsewhere(
                 [one for one in played if one.run.etude_key != etude.fingerprint],
-                self._ladder.pace_window_s,
+                self._ladder,
             )
         return self._elsewhere[like]

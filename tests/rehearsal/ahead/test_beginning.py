@@ -70,20 +70,38 @@ def test_without_other_etudes_the_first_tempo_is_slow_enough() -> None:
 
 
 @pytest.mark.parametrize(
-    ("elsewhere", "bpm"),
+    ("elsewhere", "bpm", "why"),
     [
-        (Elsewhere(3.5, False), 80),  # 84 is as quick, and a notch below
-        (Elsewhere(9.0, True), 92),  # quicker than this etude at its goal
-        (Elsewhere(2.0, False), 60),  # nobody knows yet how far it goes
-        (Elsewhere(2.0, True), 46),
+        (Elsewhere(3.5, False), 80, "clean elsewhere"),  # 84 is as quick: one below
+        (Elsewhere(9.0, True), 92, "clean elsewhere"),  # quicker than here at the goal
+        (Elsewhere(2.0, False), 60, "slow enough"),  # nobody knows how far it goes
+        (Elsewhere(2.4, True), 54, "clean elsewhere"),
+        (Elsewhere(2.0, True), 48, "elsewhere went wrong"),  # half the goal
+        (Elsewhere(0.3, True), 48, "elsewhere went wrong"),
     ],
 )
 def test_other_etudes_tell_how_quick_is_clean_and_never_the_goal_comes_first(
-    elsewhere: Elsewhere, bpm: float
+    elsewhere: Elsewhere, bpm: float, why: str
 ) -> None:
     told = first(WHOLE, outlook({(1, 16): EASY}, elsewhere=elsewhere))
     assert told.bpm == bpm
-    assert ("elsewhere" in told.why) == (bpm != 60)
+    assert why in told.why
+
+
+@pytest.mark.parametrize(("lasts_from", "bpm"), [(54, 54), (90, 60)])
+def test_slow_fingers_elsewhere_do_not_begin_where_the_air_is_harder(
+    lasts_from: float, bpm: float
+) -> None:
+    low = replace(EASY, lowest_air=0.2)
+    slow = outlook(
+        {(1, 16): low}, slow_until=lasts_from, elsewhere=Elsewhere(0.3, True)
+    )
+    assert first(WHOLE, slow).bpm == bpm
+
+
+def test_slow_fingers_elsewhere_count_where_bars_cannot_be_planned_slowly() -> None:
+    told = first(WHOLE, outlook({}, elsewhere=Elsewhere(0.3, True)))
+    assert told.bpm == 48
 
 
 def test_a_page_of_one_note_asks_no_pace() -> None:
@@ -180,28 +198,47 @@ def test_bars_that_a_player_asks_for_have_the_tempo_at_which_they_stand() -> Non
     assert tempo_now(runs[:1], here, LADDER, SCALE) == 76
 
 
-def played(pace: float, *, is_clean: bool | None, **given: Any) -> PlayedRun:
-    """Make a run of ten notes, so many a second."""
-    notes = tuple(
-        AskedNote(k / pace, 1 / pace, 46, 0.0, 0.0, "tongued", 0.0) for k in range(40)
+def played(
+    pace: float, *, is_clean: bool | None, notes: int = 40, **given: Any
+) -> PlayedRun:
+    """Make a run of notes, so many a second."""
+    asked = tuple(
+        AskedNote(k / pace, 1 / pace, 46, 0.0, 0.0, "tongued", 0.0)
+        for k in range(notes)
     )
-    return PlayedRun(run(is_clean=is_clean, **given), Evidence(notes, ()))
+    return PlayedRun(run(is_clean=is_clean, **given), Evidence(asked, ()))
 
 
 def test_a_pace_counts_where_it_was_clean_twice_and_is_a_limit_where_more_failed() -> (
     None
 ):
     once = [played(4.0, is_clean=True), played(9.0, is_clean=None)]
-    assert sum_up_elsewhere(once, 3.0) is None
+    assert sum_up_elsewhere(once, LADDER) is None
     twice = [*once, played(2.0, is_clean=True), played(8.0, is_clean=True)]
-    assert sum_up_elsewhere(twice, 3.0) == Elsewhere(4.0, False)
+    assert sum_up_elsewhere(twice, LADDER) == Elsewhere(4.0, False)
     dry = Mark(MarkKind.RAN_OUT, 7, 1.0, Seconds(1.0))
     dried = played(6.0, is_clean=False, marks=(dry,))
-    assert sum_up_elsewhere([*twice, dried], 3.0) == Elsewhere(4.0, False)
+    assert sum_up_elsewhere([*twice, dried], LADDER) == Elsewhere(4.0, False)
     slow = played(3.0, is_clean=False)
-    assert sum_up_elsewhere([*twice, slow], 3.0) == Elsewhere(4.0, False)
+    assert sum_up_elsewhere([*twice, slow], LADDER) == Elsewhere(4.0, False)
     failed = played(6.0, is_clean=False)
-    assert sum_up_elsewhere([*twice, failed], 3.0) == Elsewhere(4.0, True)
+    assert sum_up_elsewhere([*twice, failed], LADDER) == Elsewhere(4.0, True)
+    far = played(6.7, is_clean=False)
+    assert sum_up_elsewhere([*twice, far], LADDER) == Elsewhere(4.0, False)
+
+
+def test_a_few_notes_a_few_seconds_or_a_false_start_tell_nothing_of_a_page() -> None:
+    """One note at 400 is no quick passage, and no slow one either."""
+    twice = [played(4.0, is_clean=True)] * 2
+    one_note = [played(6.67, is_clean=True, notes=1)] * 6
+    assert sum_up_elsewhere(one_note, LADDER) is None
+    few = [played(5.0, is_clean=True, notes=15)] * 2
+    short_time = [played(8.0, is_clean=True, notes=24)] * 2
+    start: dict[str, Any] = {"is_completed": False, "reached_bar": 5}
+    broken_off = [played(5.0, is_clean=False, **start)]
+    for trifle in (one_note, few, short_time, broken_off):
+        told = sum_up_elsewhere([*twice, *trifle], LADDER)
+        assert told == Elsewhere(4.0, False)
 
 
 def test_a_pace_of_nothing_is_none() -> None:

@@ -21,7 +21,7 @@ from coach.edges.ending import (
 )
 from coach.errors import CoachError
 from coach.wiring.players import playing_as
-from coach.wiring.terminal.terminal_signs import write_what_can_be_written
+from coach.wiring.terminal.terminal_signs import tell, write_what_can_be_written
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -37,14 +37,14 @@ def main(argv: Sequence[str] | None = None) -> int:
         ):
             return int(command.run(arguments))
     except CoachError as error:
-        print(f"coach: {error}", file=sys.stderr)
+        tell([f"coach: {error}"], sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
         return EXIT_INTERRUPTED
     except OSError as error:
         code = fall_silent(error)
         if code == EXIT_FULL:
-            print(f"coach: {_say_full(error)}", file=sys.stderr)
+            tell([f"coach: {_say_full(error)}"], sys.stderr)
         return _say_crash(error) if code is None else code
     except Exception as error:  # noqa: BLE001 — the last line: a player sees a sentence
         return _say_crash(error)
@@ -68,5 +68,5 @@ def _say_crash(error: BaseException) -> int:
         where = f"The details are in {path}; please report them."
     except OSError:
         where = f"It happened here: {details.splitlines()[-1]}"
-    print(f"coach: This is a fault of the coach, not yours. {where}", file=sys.stderr)
+    tell([f"coach: This is a fault of the coach, not yours. {where}"], sys.stderr)
     return CoachError.exit_code

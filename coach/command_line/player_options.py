@@ -19,36 +19,36 @@ def add_player(commands: Commands) -> None:
         "show and set the player",
         "coach player --height-cm 172 --age 30 --sex female",
     )
-    parser.add_argument("--height-cm", metavar="CM", type=typed_numbers.number)
-    parser.add_argument("--age", metavar="YEARS", type=typed_numbers.number)
+    parser.add_argument("--height-cm", metavar="CM", type=typed_numbers.measure)
+    parser.add_argument("--age", metavar="YEARS", type=typed_numbers.measure)
     parser.add_argument("--sex", type=_say_whole, choices=("female", "male"))
     parser.add_argument(
-        "--capacity-l", metavar="LITRES", type=typed_numbers.number, help="measured"
+        "--capacity-l", metavar="LITRES", type=typed_numbers.measure, help="measured"
     )
     parser.add_argument(
         "--long-tone",
         metavar="SECONDS",
-        type=typed_numbers.number,
+        type=typed_numbers.measure,
         help="how long one tone lasts, mezzo-forte, from one full breath: F3 on a "
         "trombone; 'coach player' names the tone of yours",
     )
     parser.add_argument(
         "--loud-tone",
         metavar="SECONDS",
-        type=typed_numbers.number,
+        type=typed_numbers.measure,
         help="besides that: how long another lasts, fortissimo: Bb3 on a trombone",
     )
     parser.add_argument(
         "--tongued",
         metavar="SECONDS",
-        type=typed_numbers.number,
+        type=typed_numbers.measure,
         help="how long sixteenths at 100 last on one full breath, mezzo-forte, each "
         "tongued: D4 and F4 in turn, both in fourth position on a trombone",
     )
     parser.add_argument(
         "--in-twos",
         metavar="SECONDS",
-        type=typed_numbers.number,
+        type=typed_numbers.measure,
         help="the same with only every second one tongued: what your tongue takes",
     )
     parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")

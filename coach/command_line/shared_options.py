@@ -59,7 +59,10 @@ def add_stretch(parser: argparse.ArgumentParser) -> None:
         "--tempo", metavar="BPM", type=typed_numbers.tempo, help="beats a minute"
     )
     parser.add_argument(
-        "--bars", metavar="A-B", type=typed_numbers.bars, help="only these bars"
+        "--bars",
+        metavar="A-B",
+        type=typed_numbers.bars,
+        help="only these bars: 9-16, 9 alone, or 9- up to the last",
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from math import inf
 
 
 def number(text: str) -> float:
@@ -13,6 +14,14 @@ def number(text: str) -> float:
         raise argparse.ArgumentTypeError(
             f"{text} is no number; give one as 4.8"
         ) from None
+
+
+def measure(text: str) -> float:
+    """Read what is measured of a player: there is always some of it."""
+    size = number(text)
+    if not 0 < size < inf:
+        raise argparse.ArgumentTypeError(f"{text} is no measure; give one above 0")
+    return size
 
 
 def run(text: str) -> int:
@@ -38,16 +47,22 @@ def tempo(text: str) -> float:
     return bpm
 
 
-def bars(text: str) -> tuple[int, int]:
-    """Read ``9-16``, with a hyphen or a dash, or ``9`` for one bar."""
-    first, _, last = text.replace("–", "-").partition("-")
-    try:
-        stretch = int(first), int(last or first)
-    except ValueError:
-        stretch = (1, 0)
-    if stretch[1] < stretch[0] or stretch[0] < 0:
-        raise argparse.ArgumentTypeError(f"{text} is no stretch of bars; say 9-16")
-    return stretch
+def bars(text: str) -> tuple[int | None, int | None]:
+    """Read ``9-16``, with a hyphen or a dash, or ``9`` for one bar.
+
+    An end that is left open is None: ``9-`` goes to the last bar, ``-8`` begins with
+    the first.
+    """
+    first, dash, last = (end.strip() for end in text.replace("–", "-").partition("-"))
+    ends = [end for end in (first, last) if end]
+    is_whole = ends and all(map(str.isdecimal, ends))
+    if not is_whole or int(ends[-1]) < int(ends[0]):
+        raise argparse.ArgumentTypeError(
+            f"{text} is no stretch of bars; say 9-16, or 9- up to the last"
+        )
+    if not dash:
+        last = first
+    return int(first) if first else None, int(last) if last else None
 
 
 def semitones(text: str) -> int:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from shlex import quote
 
 from coach.config import player_name
 from coach.errors import CoachError
 from coach.plain.check_table import check_lines
+from coach.plain.copied_command import copied
 from coach.planning.naming import say_count
 from coach.planning.page_words import page_words
 from coach.screens.shelf.shelf_needs import Twin
@@ -16,6 +16,7 @@ from coach.wiring.moved_etudes import open_moved
 from coach.wiring.open_rehearsal import open_log
 from coach.wiring.player_planner import PlayerPlanner
 from coach.wiring.taking_in import find_twin, put_on_shelf
+from coach.wiring.terminal.terminal_signs import tell
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -35,10 +36,8 @@ def run(arguments: argparse.Namespace) -> int:
         title=twin.other_title if twin and arguments.apart else "",
     )
     part = open_moved(kept)
-    print(
-        "\n".join(check_lines(part, page_words(part, PlayerPlanner(None).instrument)))
-    )
-    print(f"“{part.title}” is on the shelf: coach rehearse {quote(kept.stem)}")
+    ready = f"“{part.title}” is on the shelf: {copied('rehearse', kept.stem)}"
+    tell([*check_lines(part, page_words(part, PlayerPlanner(None).instrument)), ready])
     return 0
 
 

@@ -30,6 +30,7 @@ from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, wall_time, wishes_of
 from coach.wiring.player_planner import PlayerPlanner
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+from coach.wiring.terminal.terminal_signs import tell
 
 PERCENT = 100
 SECONDS_PER_MINUTE = 60
@@ -52,8 +53,8 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.json:
             print(write_json(heard_as_dict(past.plan, heard)))
         else:
-            print(_title(past, path, told))
-            print("\n".join(heard_lines(past.plan, heard, telling)))
+            lines = heard_lines(past.plan, heard, telling)
+            tell([_title(past, path, told), *lines])
         if arguments.log:
             _keep(past, heard, path, telling)
     return 0

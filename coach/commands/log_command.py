@@ -18,6 +18,7 @@ from coach.rehearsal.run.run import Run, SetAside
 from coach.rehearsal.run.run_words import say_run
 from coach.wiring.log_travel import say_taken_in, take_in_file, tell_log
 from coach.wiring.open_rehearsal import open_log, wall_time
+from coach.wiring.terminal.terminal_signs import tell
 
 if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
@@ -52,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(write_json([run_as_dict(run) for run in runs]))
     elif arguments.csv is None and arguments.export is None:
         lines = [f"{older} older: coach log --all"] if older else []
-        print("\n".join([*lines, *map(_line, runs)]) or _say_none(arguments))
+        tell([*lines, *map(_line, runs)] or [_say_none(arguments)])
     return 0
 
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import os
 import shutil
-import sys
 from dataclasses import replace
 
 from coach.plain.check_json import check_as_dict
@@ -22,7 +20,7 @@ from coach.score.phrase import Part
 from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, wishes_of
 from coach.wiring.player_planner import REACH_SHARES, PlayerPlanner
-from coach.wiring.terminal.terminal_signs import are_plain
+from coach.wiring.terminal.terminal_signs import tell
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -49,15 +47,14 @@ def run(arguments: argparse.Namespace) -> int:
         print(write_json(plan_as_dict(plan, ways_out, gap=gap)))
         return 0
     width = shutil.get_terminal_size().columns
-    is_ascii = are_plain(os.environ, sys.stdout.encoding or "")
-    lines = plan_lines(plan, width=width, is_ascii=is_ascii, ways_out=ways_out)
+    lines = plan_lines(plan, width=width, ways_out=ways_out)
     lines += ["", planner.air.estimate.says, planner.air.planned.says]
     if arguments.compare:
         lines += ["", *compare_lines(plan, planner.plan_tongued(plan))]
     if arguments.reach:
         bpms = [share * part.tempo.bpm for share in REACH_SHARES]
         lines += ["", *reach_lines(part, planner.reach(part, bpms, edits))]
-    print("\n".join(lines))
+    tell(lines)
     return 0
 
 
@@ -67,5 +64,5 @@ def _check(whole: Part, arguments: argparse.Namespace) -> int:
     if arguments.json:
         print(write_json(check_as_dict(whole, say_fit(whole, instrument))))
         return 0
-    print("\n".join(check_lines(whole, page_words(whole, instrument))))
+    tell(check_lines(whole, page_words(whole, instrument)))
     return 0

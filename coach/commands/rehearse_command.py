@@ -20,6 +20,7 @@ from coach.wiring.open_rehearsal import (
     wishes_of,
 )
 from coach.wiring.player_planner import PlayerPlanner
+from coach.wiring.terminal.terminal_signs import tell
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -41,13 +42,12 @@ def _run_plain(arguments: argparse.Namespace) -> int:
     from coach.plain.plain_rehearsal import rehearse_plain
 
     part = open_whole(arguments)
-    if arguments.bars:
-        find_bars(part, *arguments.bars)
+    wishes = wishes_of(part, arguments)
+    find_bars(part, wishes.from_bar, wishes.to_bar)
     clock: Clock = ManualClock() if arguments.fast else SystemClock()
     is_silent = arguments.silent or arguments.fast
     is_at_keyboard = sys.stdin is not None and sys.stdin.isatty()
     is_attended = is_at_keyboard and not arguments.fast
-    wishes = wishes_of(part, arguments)
     player = open_player(clock, is_silent=is_silent)
     ear = open_ear(player)
     try:
@@ -73,4 +73,4 @@ def _run_plain(arguments: argparse.Namespace) -> int:
 
 def _say(line: str) -> None:
     """Write a line so that it is read at once."""
-    print(line, flush=True)
+    tell([line])

@@ -11,6 +11,7 @@ from coach.plain.today_lines import today_as_dict, today_lines
 from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, open_rehearsal, wall_time, wishes_of
 from coach.wiring.player_planner import PlayerPlanner
+from coach.wiring.terminal.terminal_signs import tell
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -26,7 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print(write_json(review_as_dict(what, ways)))
     else:
-        print("\n".join(review_lines(what, planner.air.planned.says, ways)))
+        tell(review_lines(what, planner.air.planned.says, ways))
     return 0
 
 
@@ -44,5 +45,5 @@ def _review_all(arguments: argparse.Namespace) -> int:
         print(write_json(told))
         return 0
     lines = [review_line(what) for what in reviews] or ["No runs yet."]
-    print("\n".join([*lines, planner.air.estimate.says, "", *today_lines(today)]))
+    tell([*lines, planner.air.estimate.says, "", *today_lines(today)])
     return 0

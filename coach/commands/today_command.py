@@ -8,6 +8,7 @@ from coach.plain.safe_json import write_json
 from coach.plain.today_lines import today_as_dict, today_lines
 from coach.wiring.open_rehearsal import open_log, wall_time
 from coach.wiring.player_planner import PlayerPlanner
+from coach.wiring.terminal.terminal_signs import tell
 from coach.wiring.todays_work import plan_today
 
 
@@ -19,5 +20,5 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print(write_json(today_as_dict(today)))
     else:
-        print("\n".join(today_lines(today)))
+        tell(today_lines(today))
     return 0

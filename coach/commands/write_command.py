@@ -14,6 +14,7 @@ from coach.plain.check_table import check_lines
 from coach.planning.page_words import page_words
 from coach.wiring.own_writing import open_text
 from coach.wiring.player_planner import PlayerPlanner
+from coach.wiring.terminal.terminal_signs import tell
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -22,7 +23,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.rename is not None:
         new = own_path(arguments.rename)
         rename_own(path, new)
-        print(f"“{path.stem}” is now “{new.stem}”. Its title is the line T: in it.")
+        tell([f"“{path.stem}” is now “{new.stem}”. Its title is the line T: in it."])
         return 0
     editor = [] if arguments.on_screen else find_editor()
     if not editor:
@@ -42,11 +43,11 @@ def _write_with(editor: list[str], arguments: argparse.Namespace) -> int:
         with TypedReader() as reader:
             tune = reader.read(path, own.text)
         if tune.part is not None:
-            print("\n".join(check_lines(tune.part, page_words(tune.part, instrument))))
+            tell(check_lines(tune.part, page_words(tune.part, instrument)))
             return 0
         says = tune.says or "There are no notes yet. Type them under the line K:."
         if not (sys.stdin.isatty() and sys.stdout.isatty()):
             raise CoachError(f"“{path}” is saved. {says}", "Open it again.")
-        print(says)
+        tell([says])
         if input("Open it again? [Y/n] ").strip().casefold().startswith("n"):
             return CoachError.exit_code

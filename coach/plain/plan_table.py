@@ -16,7 +16,6 @@ from coach.score.phrase import place_of, time_through
 from coach.score.tempo import Seconds
 
 BLOCKS = " ▁▂▃▄▅▆▇█"
-ASCII_BLOCKS = str.maketrans(BLOCKS[1:], "___#####")
 CURVE_ROWS = 4
 LABEL_WIDTH = 6
 PERCENT = 100
@@ -31,7 +30,6 @@ def plan_lines(
     plan: Plan,
     *,
     width: int,
-    is_ascii: bool = False,
     ways_out: Sequence[WayOut] = (),
 ) -> list[str]:
     """Write a plan out.
@@ -40,15 +38,13 @@ def plan_lines(
     ----------
     width : int
         Columns there are; the curve fills them.
-    is_ascii : bool
-        Keep to ASCII, for screens that have nothing else.
     """
     lines = [
         *_heading(plan),
         "",
         *_breath_rows(plan),
         "",
-        *_air_curve(plan, width, is_ascii=is_ascii),
+        *_air_curve(plan, width),
         "",
         *_summary(plan),
     ]
@@ -57,8 +53,6 @@ def plan_lines(
         lines += ["", *(f"! {notice}" for notice in notices)]
     if plan.breaths.runs_out is not None:
         lines += ["", *say_ways_out(ways_out)]
-    if is_ascii:
-        return [_to_ascii(line) for line in lines]
     return lines
 
 
@@ -165,7 +159,7 @@ def _percent(air: float) -> str:
     return f"{air * PERCENT:.0f}%"
 
 
-def _air_curve(plan: Plan, width: int, *, is_ascii: bool) -> Iterator[str]:
+def _air_curve(plan: Plan, width: int) -> Iterator[str]:
     """Draw the air over the run, with the half line."""
     columns = max(1, width - LABEL_WIDTH - 1)
     start, end = plan.times[0].start, max(plan.breaths.ends)
@@ -176,8 +170,6 @@ def _air_curve(plan: Plan, width: int, *, is_ascii: bool) -> Iterator[str]:
         label = f"{row * PERCENT // CURVE_ROWS}%"
         is_half = row * 2 == CURVE_ROWS
         cells = "".join(_cell(level, row, is_half=is_half) for level in levels)
-        if is_ascii:
-            cells = cells.translate(ASCII_BLOCKS)
         yield f"{label:>{LABEL_WIDTH - 1}} {cells}".rstrip()
     yield f"{'bar':>{LABEL_WIDTH - 1}} {_bar_numbers(plan, moments)}".rstrip()
 
@@ -226,10 +218,3 @@ def _work(plan: Plan) -> str:
         f"Slide {plan.slide.travel_cm:.0f} cm; {strokes}; "
         f"{plan.slide.natural_slurs} natural slurs."
     )
-
-
-def _to_ascii(line: str) -> str:
-    """Replace the signs that a plain screen lacks."""
-    for sign, plain in (("→", ">"), ("·", "."), ("–", "-"), ("’", "'"), ("“", '"')):
-        line = line.replace(sign, plain)
-    return line.replace("”", '"').encode("ascii", "replace").decode("ascii")

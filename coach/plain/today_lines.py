@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from shlex import quote
 from typing import Any
 
+from coach.plain.copied_command import copied
 from coach.plain.run_json import advice_as_dict
 from coach.rehearsal.ahead.today import THEN, Today, Work
 from coach.rehearsal.review.advice import say_minutes
@@ -21,7 +21,7 @@ def today_lines(today: Today) -> Iterator[str]:
         yield f"{begins:3}–{ends:<3} {turn.says}"
         if turn.kind == "play" and turn.work is not None:
             yield f"        {turn.work.advice.why}"
-            yield f"        coach rehearse {quote(turn.work.file)}"
+            yield f"        {copied('rehearse', turn.work.file)}"
     for work in today.done:
         yield f"Enough of {work.title}: {work.advice.why}"
     if today.turns:

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.errors import ScoreError
+from coach.score.bar_numbers import name_bars
 from coach.score.note import Note
 from coach.score.phrase import Bar, Part
 from coach.score.tempo import Beats, beats
@@ -72,10 +73,16 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
         If a bar is not there, or if `to_bar` is never played after `from_bar`.
     """
     numbers = [bar.number for bar in part.bars]
-    if from_bar not in numbers or to_bar not in numbers or to_bar < from_bar:
+    missing = [bar for bar in (from_bar, to_bar) if bar not in numbers]
+    if missing:
+        named = " and no ".join(f"bar {bar}" for bar in dict.fromkeys(missing))
         raise ScoreError(
-            f"“{part.title}” has no bars {from_bar} to {to_bar}.",
-            f"Choose from bars {min(numbers)} to {max(numbers)}.",
+            f"“{part.title}” has no {named}.", f"Choose from {name_bars(numbers)}."
+        )
+    if to_bar < from_bar:
+        raise ScoreError(
+            f"In “{part.title}” bar {to_bar} comes before bar {from_bar}.",
+            "Name the first bar first.",
         )
     if (from_bar, to_bar) == (min(numbers), max(numbers)):
         return 0, len(numbers) - 1

@@ -148,8 +148,7 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
     from coach.rehearsal.stand.wishes import RunWishes
 
     asked = vars(arguments) if arguments else {}
-    numbers = [bar.number for bar in part.bars]
-    from_bar, to_bar = asked.get("bars") or (min(numbers), max(numbers))
+    from_bar, to_bar = _bars_of(part, *(asked.get("bars") or (None, None)))
     return RunWishes(
         bpm=asked.get("tempo") or part.tempo.bpm,
         from_bar=from_bar,
@@ -169,6 +168,15 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
         listens=_is_heard(asked),
         following=read_follow_wishes(asked.get("start_by") or ""),
         word=" ".join(asked.get("word", "").split()),
+    )
+
+
+def _bars_of(part: Part, first: int | None, last: int | None) -> tuple[int, int]:
+    """Give the bars that are asked for; an end that is left open is the page's."""
+    numbers = [bar.number for bar in part.bars]
+    return (
+        min(numbers) if first is None else first,
+        max(numbers) if last is None else last,
     )
 
 

@@ -10,6 +10,7 @@ from shlex import quote
 
 from coach.config import PLAYER_VARIABLE, home, players_folder
 from coach.errors import ConfigError
+from coach.score.plain_text import one_line
 
 LONGEST_NAME = 40
 """Signs of a name that still stands in a line."""
@@ -26,7 +27,7 @@ def playing_as(name: str | None, *, may_be_new: bool) -> Iterator[None]:
     """
     before = os.environ.get(PLAYER_VARIABLE)
     asked = before if name is None else name
-    if not asked:
+    if asked is None or (name is None and not asked):
         yield
         return
     os.environ[PLAYER_VARIABLE] = _find(asked, may_be_new=may_be_new)
@@ -67,9 +68,10 @@ def is_players_name(name: str) -> bool:
 def _find(asked: str, *, may_be_new: bool) -> str:
     """Give a player's name as it is spelled here."""
     name = _whole(" ".join(asked.split()))
-    if not is_players_name(name[:LONGEST_NAME]):
+    if not (asked.isprintable() and is_players_name(name[:LONGEST_NAME])):
         raise ConfigError(
-            f"“{asked}” cannot be a player's name.", "Use letters, as in: --as Ann"
+            f"“{one_line(asked)}” cannot be a player's name.",
+            "Use letters on one line, as in: --as Ann",
         )
     if len(name) > LONGEST_NAME:
         raise ConfigError(

@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 from itertools import islice
 from math import ceil
 from pathlib import Path
-from shlex import quote
 from typing import TYPE_CHECKING
 
 from coach.config import player_name, read_settings
+from coach.plain.copied_command import copied
 from coach.planning.instrument.range_fit import fitting_shift, say_fit
 from coach.planning.transposing import say_shift
 from coach.rehearsal.ahead.laying_today import lay_today
@@ -152,11 +152,9 @@ def _say_none_fits(etudes: Sequence[Etude], instrument: Instrument) -> str:
         shift = fitting_shift(part, instrument)
         if shift is not None:
             goal = part.moved_semitones + shift
-            name = quote(Path(etude.path).stem)
             way = say_shift(goal) if goal else "as it is written"
-            told.append(
-                f"“{etude.title}” fits {way}: coach plan {name} --transpose {goal}"
-            )
+            command = copied("plan", Path(etude.path).stem, f"--transpose {goal}")
+            told.append(f"“{etude.title}” fits {way}: {command}")
             break
     return " ".join(told)
 

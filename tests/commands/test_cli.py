@@ -62,6 +62,46 @@ def test_a_segment_counts_its_seconds_from_its_own_start(
     assert {note["bar"] for note in plan["notes"]} == set(range(9, 17))
 
 
+def test_a_stretch_that_is_left_open_goes_to_the_last_bar(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    bars = {
+        typed: {
+            note["bar"]
+            for note in said_json(capsys, "plan", "tide", typed, "--json")["notes"]
+        }
+        for typed in ("--bars=20-", "--bars=-3")
+    }
+    assert bars == {"--bars=20-": set(range(20, 25)), "--bars=-3": {1, 2, 3}}
+    said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "23-")
+    (run,) = said_json(capsys, "log", "--json")
+    assert run["segment"] == {"from_bar": 23, "to_bar": 24}
+
+
+def test_a_terminal_without_signs_gets_letters_alone(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    tune = tmp_path / "ubung.abc"
+    tune.write_text("X:1\nT:Übung №1 – “leicht”\nL:1/4\nK:C bass\nCDEF|G4|\n")
+    monkeypatch.setenv("TERM", "dumb")
+    told = ""
+    for words in (
+        ("plan", str(tune)),
+        ("plan", "tide", "--compare", "--reach"),
+        ("plan", str(tune), "--check"),
+        ("import", str(tune)),
+        ("rehearse", str(tune), "--plain", "--fast"),
+        ("log",),
+        ("review",),
+        ("today",),
+    ):
+        told = said(capsys, *words)
+        assert told.isascii(), (words, told)
+    assert "Ubung" in told  # today offers what was put on the shelf
+    assert refused(capsys, "plan", "Ölpumpe").isascii()
+    assert said_json(capsys, "plan", str(tune), "--json")["etude"]["title"][0] == "Ü"
+
+
 def test_a_segment_hears_the_phrases_of_the_whole(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
@@ -274,7 +314,10 @@ def test_a_plan_speaks_the_language_of_its_instrument(
     [
         (("plan", "no-such-etude"), "no etude"),
         (("plan", "long-rivr"), "long-river"),
-        (("plan", "tide", "--bars", "90-99"), "bars"),
+        (("plan", "tide", "--bars", "90-99"), "has no bar 90 and no bar 99."),
+        (("plan", "tide", "--bars", "99-"), "has no bar 99."),
+        (("rehearse", "tide", "--plain", "--fast", "--bars", "99-"), "no bar 99."),
+        (("plan", "tide", "--as", ""), "“” cannot be a player's name."),
         (("plan", "tide", "--instrument", "kazoo"), "no instrument"),
         (("plan", "tide", "--part", "Piccolo"), "Piccolo"),
         (("player", "--height-cm", "9", "--age", "30", "--sex", "male"), "9 cm"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import shutil
 from pathlib import Path
 
@@ -29,6 +30,18 @@ def test_what_was_read_is_told_with_how_to_rehearse_it(
     told = capsys.readouterr().out
     assert told.startswith("Low Road, Part 1\nbars")
     assert "“Low Road” is on the shelf: coach rehearse low-road" in told
+
+
+def test_a_name_that_looks_like_an_option_can_be_copied(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    dashed = tmp_path / "-low road.abc"
+    dashed.write_text(TUNE.replace("T:Low Road\n", ""), encoding="utf-8")
+    assert main(("import", str(dashed))) == 0
+    told = capsys.readouterr().out
+    command = shlex.split(told.rpartition("on the shelf: coach ")[2])
+    assert command == ["rehearse", "--", "-low road"]
+    assert main([*command[:1], "--plain", "--fast", "--bars=1", *command[1:]]) == 0
 
 
 def test_a_twin_is_told_of_and_nothing_is_put_on_the_shelf(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from argparse import ArgumentTypeError
 from pathlib import Path
 
 import pytest
@@ -107,6 +108,33 @@ def test_numbers_are_read_with_a_comma_and_told_of_without_programmers_words(
         assert f"{words[-1]} is no " in told
 
 
+@pytest.mark.parametrize("bars", ["-", "", "9-3", "1-2-3", "²", "a-b", "9--12"])
+def test_what_is_no_stretch_of_bars_is_refused(bars: str) -> None:
+    with pytest.raises(ArgumentTypeError, match="no stretch of bars"):
+        typed_numbers.bars(bars)
+
+
+@pytest.mark.parametrize(
+    "option",
+    [
+        *("--height-cm", "--age", "--capacity-l", "--long-tone", "--loud-tone"),
+        *("--tongued", "--in-twos"),
+    ],
+)
+@pytest.mark.parametrize("size", ["0", "-1", "nan", "inf"])
+def test_nothing_of_a_player_measures_nothing(
+    capsys: pytest.CaptureFixture[str], home: Path, option: str, size: str
+) -> None:
+    with pytest.raises(SystemExit) as refused:
+        main(["player", f"{option}={size}"])
+    assert refused.value.code == 2
+    assert f"{size} is no measure" in capsys.readouterr().err
+    assert not (home / "player.toml").exists()
+
+
 def test_bars_and_tempi_are_read_as_others_write_them() -> None:
-    assert typed_numbers.bars("9–16") == typed_numbers.bars("9-16") == (9, 16)
+    assert typed_numbers.bars("9–16") == typed_numbers.bars("9 - 16") == (9, 16)
+    assert typed_numbers.bars("9") == (9, 9)
+    assert typed_numbers.bars("9-") == (9, None)
+    assert typed_numbers.bars("-8") == (None, 8)
     assert typed_numbers.tempo("72,5") == 72.5

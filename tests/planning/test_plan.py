@@ -196,13 +196,6 @@ def test_one_breath_is_enough_for_a_short_phrase(
     assert "One breath before the first note is enough." in lines
 
 
-def test_a_plain_screen_gets_ascii_alone(plan: Plan) -> None:
-    lines = plan_lines(plan, width=72, is_ascii=True)
-    assert all(line.isascii() for line in lines)
-    full = next(line for line in lines if line.lstrip().startswith("100%"))
-    assert set(full.split(maxsplit=1)[1]) <= set("#_ ")
-
-
 def test_marks_of_page_and_player_are_told_apart(
     settings: PlanSettings, trombone: Instrument
 ) -> None:

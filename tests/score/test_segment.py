@@ -305,15 +305,36 @@ def test_a_segment_of_a_bar_that_is_repeated_at_once_is_one_bar() -> None:
     assert len(cut(make_part([1, 1, 2]), 1, 1).bars) == 1
 
 
-@pytest.mark.parametrize("segment", [(2, 1), (1, 9), (7, 9), (-1, 1)])
-def test_bars_that_are_not_there_are_named(segment: tuple[int, int]) -> None:
-    with pytest.raises(ScoreError, match=r"no bars.*Choose from bars 1 to 3"):
+@pytest.mark.parametrize(
+    ("segment", "named"),
+    [
+        ((1, 9), "no bar 9"),
+        ((9, 9), "no bar 9"),
+        ((9, 3), "no bar 9"),
+        ((7, 9), "no bar 7 and no bar 9"),
+        ((-1, 1), "no bar -1"),
+    ],
+)
+def test_bars_that_are_not_there_are_named(
+    segment: tuple[int, int], named: str
+) -> None:
+    with pytest.raises(ScoreError, match=rf"has {named}\. Choose from bars 1 to 3\."):
         cut(make_part([1, 2, 3]), *segment)
+
+
+def test_a_page_with_numbers_left_out_names_those_it_has() -> None:
+    with pytest.raises(ScoreError, match=r"no bar 3\. Choose from bars 1 to 2, 5\."):
+        cut(make_part([1, 2, 5]), 3, 5)
+
+
+def test_bars_the_wrong_way_round_are_told_of() -> None:
+    with pytest.raises(ScoreError, match="bar 1 comes before bar 2"):
+        cut(make_part([1, 2, 3]), 2, 1)
 
 
 def test_a_later_time_of_the_bar_does_not_count_as_the_way_there() -> None:
     """Bar 1 comes before bar 3 on the page but is not played after it."""
-    with pytest.raises(ScoreError, match="no bars 3 to 2"):
+    with pytest.raises(ScoreError, match="bar 2 comes before bar 3"):
         cut(make_part([1, 2, 3, 2]), 3, 2)
 
 

@@ -23,6 +23,7 @@ from coach.planning.reach_words import say_reach
 from coach.rehearsal.run.gauge import Gauge
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
+from coach.screens.nearest_ascii import plain
 from coach.screens.phrase.plan_words import say_plan, say_ways_to_try
 from coach.screens.run.cues import cue_of
 from coach.screens.signs import FULL, PLAIN
@@ -79,7 +80,7 @@ def texts(r: HandRehearsal) -> dict[str, list[str]]:
     told = planner.tell_sure(plan, Edits())
     return {
         "table": plan_lines(told, width=80, ways_out=ways),
-        "plain table": plan_lines(told, width=80, ways_out=ways, is_ascii=True),
+        "plain table": list(map(plain, plan_lines(told, width=80, ways_out=ways))),
         "json": [str(plan_as_dict(told, ways, gap=0.0)["prompts"])],
         "prompts": [prompt.say for prompt in told.prompts],
         "plain rehearsal": [line.says for line in cues_of(conductor.gauge)],

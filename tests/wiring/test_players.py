@@ -51,10 +51,14 @@ def test_somebody_unknown_is_asked_for_or_made() -> None:
         assert player_name() == "Ben"
 
 
-@pytest.mark.parametrize("name", ["../x", "a/b", ".hid", "-x", "a\x00b", "  ", "x."])
+NAMELESS = ["../x", "a/b", ".hid", "-x", "a\x00b", "a\nb", "a\tb", "", "  ", "x."]
+
+
+@pytest.mark.parametrize("name", NAMELESS)
 def test_no_name_leads_elsewhere(name: str) -> None:
-    with pytest.raises(ConfigError, match="cannot be a player's name"):
+    with pytest.raises(ConfigError, match="cannot be a player's name") as refused:
         playing_as(name, may_be_new=True).__enter__()
+    assert str(refused.value).isprintable()
 
 
 def test_a_name_fits_a_line() -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import os
+import sys
+from collections.abc import Iterable, Mapping
 from io import TextIOWrapper
 from typing import TextIO
 
@@ -21,6 +23,26 @@ def are_plain(environment: Mapping[str, str], encoding: str) -> bool:
     if locale in ("C", "POSIX"):
         return True
     return "utf" not in encoding.lower()
+
+
+def tell(lines: Iterable[str], stream: TextIO | None = None) -> None:
+    """Write lines for a player, at once, in the signs that the terminal shows.
+
+    Parameters
+    ----------
+    stream : TextIO, optional
+        Where to; standard output if not said.
+    """
+    goal: TextIO | None = stream or sys.stdout
+    if goal is None:
+        return
+    text = "\n".join(lines)
+    if not text.isascii() and are_plain(os.environ, goal.encoding or ""):
+        from coach.screens.nearest_ascii import plain
+
+        text = "\n".join(map(plain, text.split("\n")))
+    goal.write(f"{text}\n")
+    goal.flush()
 
 
 def write_what_can_be_written(*streams: TextIO | None) -> None:

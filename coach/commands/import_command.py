@@ -8,9 +8,9 @@ from pathlib import Path
 from coach.config import player_name
 from coach.errors import CoachError
 from coach.plain.check_table import check_lines
-from coach.plain.copied_command import copied
 from coach.planning.naming import say_count
 from coach.planning.page_words import page_words
+from coach.score.plain_text import copied
 from coach.screens.shelf.shelf_needs import Twin
 from coach.wiring.moved_etudes import open_moved
 from coach.wiring.open_rehearsal import open_log

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from coach.plain.copied_command import copied
 from coach.plain.run_json import advice_as_dict
 from coach.rehearsal.ahead.today import THEN, Today, Work
 from coach.rehearsal.review.advice import say_minutes
+from coach.score.plain_text import copied
 from coach.score.tempo import SECONDS_PER_MINUTE
 
 

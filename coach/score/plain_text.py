@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from shlex import quote
 
 LONGEST = 160
 """Signs that are kept of a title or a name; our own choice: two lines of 80."""
@@ -21,6 +22,7 @@ ESCAPES = re.compile(
 )
 TAGS = re.compile(r"</?[A-Za-z][^<>]*>")
 BRACKETS = str.maketrans("[]", "()")
+QUOTED = "\\'"
 SPACES = ("Zs", "Zl", "Zp")
 
 
@@ -80,6 +82,35 @@ def bare_words(text: str) -> str:
     signs = unicodedata.normalize("NFKD", text).casefold()
     plain = (sign for sign in signs if not unicodedata.combining(sign))
     return " ".join("".join(s if s.isalnum() else " " for s in plain).split())
+
+
+def copied(command: str, etude: str, options: str = "") -> str:
+    r"""Write a command as a shell takes it, whatever the etude is called.
+
+    Parameters
+    ----------
+    etude : str
+        Its name; one that begins with a dash is no option, and signs that would
+        command the terminal are spelled out.
+
+    Examples
+    --------
+    >>> copied("rehearse", "low road"), copied("plan", "-dash", "--check")
+    ("coach rehearse 'low road'", 'coach plan --check -- -dash')
+    """
+    name = quote(etude) if etude.isprintable() else _spelled_out(etude)
+    is_dashed = etude.startswith("-")
+    words = (options, "--", name) if is_dashed else (name, options)
+    return " ".join(filter(None, ("coach", command, *words)))
+
+
+def _spelled_out(name: str) -> str:
+    """Write a name in the quotes that know escapes."""
+    signs = (
+        sign if sign.isprintable() and sign not in QUOTED else f"\\U{ord(sign):08x}"
+        for sign in name
+    )
+    return f"$'{''.join(signs)}'"
 
 
 def _plain_sign(sign: str) -> str:

@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from coach.config import player_name, read_settings
-from coach.plain.copied_command import copied
 from coach.planning.instrument.range_fit import fitting_shift, say_fit
 from coach.planning.transposing import say_shift
 from coach.rehearsal.ahead.laying_today import lay_today
@@ -25,6 +24,7 @@ from coach.rehearsal.ahead.today import (
 )
 from coach.rehearsal.review.progress import sum_loud
 from coach.rehearsal.stand.segment_choice import time_of_bars
+from coach.score.plain_text import copied
 from coach.score.tempo import SECONDS_PER_MINUTE
 from coach.wiring.moved_etudes import open_moved
 from coach.wiring.open_rehearsal import open_rehearsal, wishes_of

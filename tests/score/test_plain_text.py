@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import subprocess
 import unicodedata
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 from rich.text import Text
 from textual.content import Content
 
-from coach.score.plain_text import LONGEST, bare_words, plain_words
+from coach.score.plain_text import LONGEST, bare_words, copied, plain_words
 
 
 @pytest.mark.parametrize(
@@ -76,3 +77,24 @@ def test_markup_is_shown_and_not_obeyed(pieces: list[str]) -> None:
 )
 def test_bare_words_are_the_same_however_they_are_typed(text: str, bare: str) -> None:
     assert bare_words(text) == bare
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["low-road", "low road", "-dash", "--bars", "it's", "a\nb", "a'\x1b[31m\\", "é"],
+)
+def test_a_shell_gives_the_name_back_and_a_terminal_is_not_commanded(name: str) -> None:
+    command = copied("plan", name, "--transpose -12")
+    assert command.isprintable()
+    script = f"coach() {{ printf '%s|' \"$@\"; }}; {command}"
+    given = subprocess.run(
+        ["bash", "-c", script],
+        capture_output=True,
+        check=True,
+        env={"LC_ALL": "C.UTF-8"},
+    ).stdout.decode()
+    first, *words = given.split("|")[:-1]
+    assert first == "plan"
+    options = ["--transpose", "-12"]
+    is_dashed = name.startswith("-")
+    assert words == ([*options, "--", name] if is_dashed else [name, *options])

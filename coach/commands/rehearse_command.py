@@ -51,7 +51,7 @@ def _run_plain(arguments: argparse.Namespace) -> int:
     player = open_player(clock, is_silent=is_silent)
     ear = open_ear(player)
     try:
-        with open_log() as log:
+        with open_log(to_play=True) as log:
             conductor = open_conductor(
                 part,
                 PlayerPlanner(arguments.instrument, log),

@@ -12,7 +12,7 @@ from textual.screen import Screen
 
 from coach.errors import CoachError
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_bar import KeyBar, shown_keys
+from coach.screens.widgets.key_bar import KeyBar, keys_of_line, shown_keys
 from coach.screens.widgets.key_table import hidden
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
@@ -112,10 +112,27 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         """Show the keys."""
         self.show_keys()
 
+    @property
+    def keys_now(self) -> Sequence[Binding]:
+        """Those of the screen's keys that do something as it stands."""
+        return self.KEYS
+
     def show_keys(self) -> None:
-        """Show the most important keys in the bottom row."""
-        keys = shown_keys(self.KEYS, is_plain=self.signs.is_plain)
+        """Show the most important keys in the bottom row: a typed line has its own."""
+        is_plain = self.signs.is_plain
+        if self.query("AskLine:focus"):
+            keys = keys_of_line(is_plain=is_plain)
+        else:
+            keys = shown_keys(self.keys_now, is_plain=is_plain)
         self.query_one(KeyBar).show_keys(keys)
+
+    def on_descendant_focus(self) -> None:
+        """Show the keys of a line that is typed."""
+        self.show_keys()
+
+    def on_descendant_blur(self) -> None:
+        """Show the screen's own keys when nothing is typed."""
+        self.show_keys()
 
     @on(KeyBar.Clicked)
     async def do_what_was_clicked(self, message: KeyBar.Clicked) -> None:
@@ -139,7 +156,7 @@ class CoachScreen(Screen[Any], Generic[Needs]):
 
     def action_show_keys(self) -> None:
         """Show what each key does on this screen."""
-        self.coach.show_help(self.ABOUT, self.KEYS, self.tell_signs())
+        self.coach.show_help(self.ABOUT, self.keys_now, self.tell_signs())
 
     def tell_signs(self) -> Sequence[Line]:
         """Give what its signs mean, for help; nothing where there are none."""

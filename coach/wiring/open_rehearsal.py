@@ -46,15 +46,18 @@ def _is_heard(asked: Mapping[str, Any]) -> bool:
     return bool(wants or (read_take_settings().listens and not is_silent))
 
 
-def open_log(tell: Callable[[str], None] | None = None) -> RunLogFile:
+def open_log(
+    tell: Callable[[str], None] | None = None, *, to_play: bool = False
+) -> RunLogFile:
     """Open the run log, making it where there is none.
 
     What is to be known of the file is told in a sentence: to `tell`, or else beside
-    the output.
+    the output.  Who wants to play can do so where it cannot be written, too.
     """
     from coach.edges.log.run_log import RunLogFile
 
-    return RunLogFile(home() / LOG_FILE, tell or _say_beside, player_name())
+    path = home() / LOG_FILE
+    return RunLogFile(path, tell or _say_beside, player_name(), goes_on=to_play)
 
 
 def _say_beside(sentence: str) -> None:

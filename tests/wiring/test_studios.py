@@ -92,7 +92,8 @@ def test_a_shelf_whose_log_cannot_be_opened_still_shows_its_etudes(
 ) -> None:
     monkeypatch.setenv("COACH_HOME", str(tmp_path))
 
-    def cannot_open(_tell: Callable[[str], None]) -> RunLogFile:
+    def cannot_open(_tell: Callable[[str], None], *, to_play: bool) -> RunLogFile:
+        assert to_play
         raise CoachError("The run log cannot be opened.", "Free some room.")
 
     monkeypatch.setattr(studio_open, "open_log", cannot_open)
@@ -133,9 +134,9 @@ def test_threads_that_want_the_log_at_once_open_one(
     """A log that is opened twice at its first start is brought up to date twice."""
     opened: list[RunLogFile] = []
 
-    def open_slowly(tell: Callable[[str], None]) -> RunLogFile:
+    def open_slowly(tell: Callable[[str], None], *, to_play: bool) -> RunLogFile:
         sleep(0.05)
-        opened.append(open_log(tell))
+        opened.append(open_log(tell, to_play=to_play))
         return opened[-1]
 
     monkeypatch.setattr(studio_open, "open_log", open_slowly)

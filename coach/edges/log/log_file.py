@@ -53,12 +53,22 @@ ROOM_BESIDE_BYTES = 32_768
 
 
 class LogFile:
-    """One SQLite file, open; where it cannot be written, what can be read of it."""
+    """One SQLite file, open; where it cannot be written, what can be read of it.
 
-    def __init__(self, path: Path, tell: Callable[[str], None]) -> None:
+    Parameters
+    ----------
+    goes_on : bool
+        Where it cannot be written, what is to be written is forgotten at the end,
+        and told so once; else it is refused.
+    """
+
+    def __init__(
+        self, path: Path, tell: Callable[[str], None], *, goes_on: bool = False
+    ) -> None:
         self._path = path
         self._tell = tell
-        self._only_read: RunLogError | None = None
+        self._goes_on = goes_on
+        self._unwritable: RunLogError | None = None
         self._one_at_a_time = RLock()
         with self.spoken():
             try:
@@ -74,8 +84,8 @@ class LogFile:
     def transaction(self) -> Iterator[sqlite3.Connection]:
         """Do all or nothing; what is done is on the disk afterwards."""
         with self.spoken():
-            if self._only_read is not None:
-                raise self._only_read
+            if self._unwritable is not None and not self._goes_on:
+                raise self._unwritable
             with self._all_or_nothing() as database:
                 yield database
 
@@ -138,9 +148,10 @@ class LogFile:
         except sqlite3.OperationalError as error:
             if _code(error) not in UNWRITABLE or not self._path.is_file():
                 raise
-            self._only_read = _in_words(self._path, error, "written")
+            self._unwritable = _in_words(self._path, error, "written")
             self._set_up(copy_in_memory(self._path))
-            self._tell(f"{self._only_read} Until then it is only read.")
+            until = "nothing is kept" if self._goes_on else "it is only read"
+            self._tell(f"{self._unwritable} Until then {until}.")
 
     def _set_up(self, database: sqlite3.Connection) -> None:
         """Bring what was opened to this version, and close it again if that fails."""
@@ -168,7 +179,7 @@ class LogFile:
         if version > len(MIGRATIONS):
             self._tell_newer()
         if version < len(MIGRATIONS):
-            if version and self._path != IN_MEMORY and self._only_read is None:
+            if version and self._path != IN_MEMORY and self._unwritable is None:
                 copy_beside(database, self._path, version)
             self._migrate()
 

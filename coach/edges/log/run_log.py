@@ -72,6 +72,9 @@ class RunLogFile:
         Is told in a sentence what a player must know of the file.
     player : str
         Whose edits are kept and read; empty for the one that the laptop belongs to.
+    goes_on : bool
+        Where the file cannot be written, a rehearsal goes on all the same: what it
+        would keep is there until the log is closed.
     """
 
     def __init__(
@@ -79,8 +82,10 @@ class RunLogFile:
         path: Path,
         tell: Callable[[str], None] = _say_nothing,
         player: str = "",
+        *,
+        goes_on: bool = False,
     ) -> None:
-        self._file = LogFile(path, tell)
+        self._file = LogFile(path, tell, goes_on=goes_on)
         self._player = player
 
     def __enter__(self) -> RunLogFile:

@@ -20,6 +20,7 @@ from coach.screens.after.after_words import (
     say_marks,
     say_proposed,
     say_rung,
+    say_start,
     say_why,
 )
 from coach.screens.after.pointed_run import PointedRun
@@ -149,6 +150,10 @@ class AfterScreen(PointedRun):
         if self._note:
             lines.append(Line(f"“{one_line(self._note)}”", "quiet"))
         lines += [Line(told, "quiet") for told in conductor.heard_lines]
+        by = conductor.wishes.following.start_by
+        if by and conductor.wishes.listens:
+            is_being_heard = conductor.is_being_heard
+            lines.append(Line(say_start(by, is_being_heard=is_being_heard), "quiet"))
         self.query_one(Words).show_lines(lines)
 
     def _proposed(self) -> Iterator[Line]:

@@ -15,6 +15,9 @@ from coach.screens.signs import Signs
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.tempo_words import say_tempo
 
+START_SOUNDS = {"knock": "two knocks", "note": "a held note"}
+"""What may begin a run, besides a key."""
+
 PROPOSED_KEYS = "y takes it over, x waves it off; Y and X: all that is heard"
 """What to do with marks that are proposed."""
 
@@ -59,3 +62,11 @@ def say_advice(advice: Advice, beat: Fraction, signs: Signs) -> str:
     bars = say_bars(advice.from_bar, advice.to_bar)
     room = f" with {say_room(advice.room_beats)}" if advice.room_beats else ""
     return f"next: {bars} at {say_tempo(advice.bpm, beat, signs)}{room}"
+
+
+def say_start(by: str, *, is_being_heard: bool) -> str:
+    """Say what a sound that begins a run does now; while a run is heard it waits."""
+    sound = START_SOUNDS[by]
+    if is_being_heard:
+        return f"{sound}: not yet, the run is being listened to"
+    return f"{sound}: the same again"

@@ -1,7 +1,8 @@
 """The air in hand, over the full width: half mark, next breath, seconds left.
 
 What will be spent before the next breath stands lower than what will be left then,
-so that the step in the bar shows where the plan lands.
+so that the step in the bar shows where the plan lands.  Without colours both are
+equally bright: else the brighter one would be taken for all the air there is.
 """
 
 from __future__ import annotations
@@ -146,13 +147,12 @@ class AirGauge(Picture):
         sheet.fill(0, 0, kept, rows, signs.blocks[-1], f"gauge--{zone}")
         spent = f"gauge--spent-{zone}"
         sheet.fill(kept, 0, full - kept, rows, signs.blocks[-1], spent)
-        if rows > 1 and not signs.is_plain:
-            sheet.fill(kept, 0, full - kept, 1, signs.lower_half, spent)
-        elif signs.is_plain:
+        if signs.is_plain:
             sheet.fill(kept, 0, full - kept, rows, "=", spent)
+        else:
+            sheet.fill(kept, 0, full - kept, 1, signs.lower_half, spent)
         if part and full < width:
-            first = 1 if rows > 1 else 0
-            sheet.fill(full, first, 1, rows - first, signs.bars[part], spent)
+            sheet.fill(full, 1, 1, rows - 1, signs.bars[part], spent)
         self._draw_band(sheet, width, rows)
         self._draw_half_mark(sheet, width, rows)
 

@@ -16,7 +16,7 @@ from coach.screens.shelf.dropped_name import looks_like_a_file, plain_name
 from coach.screens.shelf.shelf_needs import ImportNeeds
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_table import leaping, shown, walking
+from coach.screens.widgets.key_table import hidden, leaping, shown, walking
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
@@ -41,6 +41,11 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         *leaping(10),
         shown("escape", "leave", "back", "Back to the shelf"),
     )
+    TAKEN_KEYS: ClassVar[Sequence[Binding]] = (
+        shown("enter,space,right", "take", "to the shelf", "It stands there, chosen"),
+        hidden("escape", "leave", "back", "Back to the shelf"),
+    )
+    """The keys once a score was put on the shelf and is shown."""
 
     def __init__(self, path: str = "") -> None:
         super().__init__()
@@ -49,6 +54,11 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         self._chosen = 0
         self._is_busy = False
         self._taken: Etude | None = None
+
+    @property
+    def keys_now(self) -> Sequence[Binding]:
+        """The keys of the folders, or of what was read."""
+        return self.KEYS if self._taken is None else self.TAKEN_KEYS
 
     def on_mount(self) -> None:
         """Begin where the player is."""
@@ -201,6 +211,7 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         """Show what was read."""
         self._taken = etude
         self._put_away_question()
+        self.show_keys()
         self.query_one(Heading).show_heading(etude.title, "is this what the page says?")
         lines = [Line(text, lead=label) for label, text in words]
         self.query_one(Words).show_lines(lines, lead_width=10)

@@ -216,7 +216,6 @@ class StaffPages(EngravedPicture):
         else:
             drawing.draw_words(picture, self._prefix, rows, line)
             self.place_picture(0, y, engraved, rows)
-        self._draw_wishes(picture, rows, line)
         if self._air_rows:
             draw_air(
                 picture,
@@ -228,19 +227,6 @@ class StaffPages(EngravedPicture):
         for placed in line.places:
             self._tint(picture, rows, placed, is_engraved=engraved is not None)
         sheet.paste(0, y, picture)
-
-    def _draw_wishes(self, picture: Sheet, rows: StaffRows, line: StaffLine) -> None:
-        """Show where the player refuses a breath, or keeps a note."""
-        if rows.breaths is None:
-            return
-        locks = self._edits.locks
-        for placed in line.places:
-            if placed.slot.note in locks.must_not:
-                x = self._prefix + placed.x + placed.width - 1
-                picture.put(x, rows.breaths, self.signs.forbidden, "staff--mark")
-            if placed.slot.kind == "note" and placed.slot.note in locks.kept:
-                x = self._prefix + placed.head
-                picture.put(x, rows.breaths, self.signs.locked, "staff--own")
 
     def _tint(
         self, picture: Sheet, rows: StaffRows, placed: Placed, *, is_engraved: bool

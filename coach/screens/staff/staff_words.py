@@ -48,6 +48,8 @@ class StaffWords:
         locks = edits.locks
         self._own_left_out = locks.left_out
         self._own_breaths = locks.must
+        self._refused = locks.must_not
+        self._kept = locks.kept
         breaths = plan.breaths.breaths if plan else ()
         self._breaths = {
             breath.after_note: breath
@@ -80,6 +82,8 @@ class StaffWords:
         if self.plan is not None:
             self._draw_placement(sheet, head, rows, slot.note)
         if rows.breaths is not None:
+            if slot.note in self._kept:
+                sheet.put(x, rows.breaths, self.signs.locked, OWN)
             self._draw_breath(sheet, x + placed.width, rows.breaths, slot.note)
 
     def _name(self, pitch: Pitch, rows: StaffRows) -> str:
@@ -131,11 +135,19 @@ class StaffWords:
             before = head
 
     def _draw_breath(self, sheet: Sheet, x: int, y: int, note: int) -> None:
-        """Draw the breath after a note: its sign, and how long it lasts."""
+        """Draw the breath after a note: its sign, and how long it lasts.
+
+        One that the player refuses has a sign too.
+        """
         breath = self._breaths.get(note)
-        if breath is not None:
+        if note in self._refused:
+            sheet.put_right(x, y, self.signs.forbidden, "staff--mark")
+        elif breath is not None:
             style = OWN if breath.is_locked else _style_of(breath)
-            sheet.put_right(x, y, say_breath(breath, self.signs), style)
+            words = say_breath(breath, self.signs)
+            if sheet.text(y)[max(0, x - len(words)) : x].strip():
+                words = say_sign(breath, self.signs)  # something stands before it
+            sheet.put_right(x, y, words, style)
         elif note in self._own_breaths:
             signs = self.signs
             sheet.put_right(x, y, signs.locked + signs.full_breath, OWN)
@@ -148,10 +160,20 @@ def _style_of(breath: Breath) -> str:
 
 def say_breath(breath: Breath, signs: Signs) -> str:
     """Write a breath: how long, whether it is the player's own, and its sign."""
-    sign = signs.full_breath if breath.kind == "full" else signs.catch_breath
-    own = signs.locked if breath.is_locked else ""
-    words = f"{breath.gap:.1f}{own}{sign}"
+    words = f"{breath.gap:.1f}{_own_sign(breath, signs)}"
     return words if breath.is_sure or breath.is_locked else f"({words})"
+
+
+def say_sign(breath: Breath, signs: Signs) -> str:
+    """Write a breath where there is no room to say how long it is."""
+    sign = _own_sign(breath, signs)
+    return sign if breath.is_sure or breath.is_locked else f"({sign})"
+
+
+def _own_sign(breath: Breath, signs: Signs) -> str:
+    """Give the sign of a breath, behind that of the player's own."""
+    sign = signs.full_breath if breath.kind == "full" else signs.catch_breath
+    return signs.locked + sign if breath.is_locked else sign
 
 
 def say_label(label: str, signs: Signs) -> str:

@@ -201,3 +201,11 @@ def shown_keys(bindings: Sequence[Binding], *, is_plain: bool) -> list[ShownKey]
         if binding.show
     ]
     return [*keys, ShownKey("?", "keys", "show_keys")]
+
+
+def keys_of_line(*, is_plain: bool) -> list[ShownKey]:
+    """Give the keys of a line that is typed, which takes all others as letters."""
+    return [
+        ShownKey(say_key("enter", is_plain=is_plain), "take it", "focused.submit"),
+        ShownKey(say_key("escape", is_plain=is_plain), "put away", "focused.put_away"),
+    ]

@@ -79,7 +79,7 @@ class StudioOpen:
         """The run log, opened when it is first needed."""
         with self._one_at_a_time:
             if self._log is None:
-                self._log = open_log(self._told.append)
+                self._log = open_log(self._told.append, to_play=True)
             return self._log
 
     @property

@@ -37,6 +37,22 @@ def test_a_log_in_a_folder_without_rights_is_read(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
+def test_who_plays_goes_on_and_is_told_once_that_nothing_is_kept(
+    tmp_path: Path,
+) -> None:
+    path, told = tmp_path / "log.db", list[str]()
+    with RunLogFile(path) as log:
+        saved = finish(log, run(), OUT)
+    lock_away(path)
+    before = path.read_bytes()
+    with RunLogFile(path, told.append, goes_on=True) as log:
+        again = finish(log, run(1), OUT)
+        assert log.list_runs() == (saved, again)
+    assert len(told) == 1
+    assert told[0].endswith("Until then nothing is kept.")
+    assert path.read_bytes() == before
+
+
 def test_what_was_written_last_is_read_too(tmp_path: Path) -> None:
     """The newest runs stand beside the file until the program that wrote them ends."""
     path = tmp_path / "mine" / "log.db"

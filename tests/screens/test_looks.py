@@ -247,6 +247,20 @@ def test_picture_of_after_the_run(
     assert snap_compare(app, terminal_size=(80, 24), run_before=prepare)
 
 
+@pytest.mark.parametrize("is_plain", [False, True])
+def test_picture_of_a_clean_run_before_a_word(
+    snap_compare: Compare, studio: PaperStudio, clock: ManualClock, *, is_plain: bool
+) -> None:
+    async def prepare(pilot: Pilot[Any]) -> None:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 4.3)
+        await play_until(pilot, studio, clock, 1000.0)
+
+    app = CoachApp(studio, is_plain=is_plain)
+    assert snap_compare(app, terminal_size=(80, 24), run_before=prepare)
+
+
 @pytest.mark.parametrize("size", [(40, 15), (80, 24), (120, 40)])
 def test_picture_of_today(
     snap_compare: Compare, app: CoachApp, size: tuple[int, int]

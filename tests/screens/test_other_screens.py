@@ -26,6 +26,7 @@ from coach.screens.shelf.log_screen import RUNS_READ, LogScreen
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot, LinePlot
 from coach.screens.widgets.text_lines import Words
@@ -323,3 +324,19 @@ async def test_what_was_answered_is_kept_however_the_screen_is_left(
         assert studio.facts.height_cm == 0.0
         await press(pilot, "ctrl+q")
     assert studio.facts.height_cm == 172.0
+
+
+async def test_while_a_line_is_typed_the_bottom_row_has_its_keys(
+    studio: PaperStudio,
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert "space next, long tone" in text_of(app, KeyBar)
+        await press(pilot, "enter")
+        assert "enter take it" in text_of(app, KeyBar)
+        assert "long tone" not in text_of(app, KeyBar), "space is typed here"
+        await pilot.click(KeyBar, offset=(2, 0))
+        await settle(pilot)
+        assert "space next, long tone" in text_of(app, KeyBar)

@@ -100,6 +100,20 @@ def test_an_optional_breath_stands_in_brackets_and_one_by_hand_does_not() -> Non
     assert say_breath(replace(own, is_sure=False), PLAIN) == f"{own.gap:.1f}!'"
 
 
+@pytest.mark.parametrize("signs", [FULL, PLAIN])
+def test_breaths_side_by_side_and_other_signs_never_write_over_each_other(
+    signs: Signs,
+) -> None:
+    own = Edits(locks=Locks(must=frozenset({4, 5, 8}), kept=frozenset({5, 8, 9})))
+    edits = replace(own, locks=replace(own.locks, must_not=frozenset({7})))
+    plan = plan_of(unbroken(1), edits)
+    full, catch, lock = signs.full_breath, signs.catch_breath, signs.locked
+    assert row_with(drawn(plan, edits, signs=signs), catch).split() == [
+        f"{lock}{full}{lock}{lock}{catch}",
+        f"{signs.forbidden}{lock}{lock}{full}{lock}",
+    ]
+
+
 def test_an_optional_breath_is_prompted_in_brackets_once() -> None:
     plan = plan_of(unbroken(), Edits())
     places = {breath.after_note for breath in plan.breaths.breaths}

@@ -9,6 +9,7 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear.gear import ManualClock, SoundHeard, TakeKept
+from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
 from coach.rehearsal.hearing.heard import Heard, RanOut, Stretch
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
@@ -219,3 +220,20 @@ async def test_what_was_heard_of_several_runs_is_told_in_the_log(
         words = app.screen.query_one("#story", Words).text
         assert "50 ms behind the click, as heard in 3 runs" in words
         assert "Evenness: notes within" in words
+
+
+async def test_a_knock_after_a_run_is_told_whether_it_counts(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        conductor = studio.conductors[0]
+        knock = FollowWishes(start_by="knock")
+        conductor.set_wishes(replace(conductor.wishes, listens=True, following=knock))
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 0.5)
+        await play_until(pilot, studio, clock, 1000.0)
+        assert "two knocks: not yet" in app.screen.query_one(Words).text
+        studio.tell(studio.ear.answer(rushed=(RUSHED,)))
+        await settle(pilot)
+        assert "two knocks: the same again" in app.screen.query_one(Words).text

@@ -512,6 +512,23 @@ async def test_two_halves_have_a_seam_and_the_one_that_waits_says_so(
         assert words.index("next") == seam + 1
 
 
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_without_colours_what_will_be_spent_is_as_bright_as_what_stays(
+    studio: PaperStudio, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    """Else the bright end would be read as the air in hand; a step tells them apart."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    app = CoachApp(studio)
+    async with app.run_test(size=size) as pilot:
+        await go_to_run(pilot)
+        gauge = app.screen.query_one(AirGauge)
+        for zone in ("top-half", "low", "floor"):
+            stays = gauge.get_component_rich_style(f"gauge--{zone}")
+            spent = gauge.get_component_rich_style(f"gauge--spent-{zone}")
+            assert stays.color == spent.color
+        assert text_of(app, AirGauge).splitlines()[0].count("▄")
+
+
 async def test_the_gauge_says_how_surely_the_air_is_known(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:

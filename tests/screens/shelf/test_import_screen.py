@@ -10,6 +10,7 @@ from coach.screens.shelf.import_screen import ImportScreen
 from coach.screens.shelf.shelf_needs import Twin
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio
@@ -113,3 +114,23 @@ async def test_a_path_that_leads_nowhere_stays_to_be_mended(
         assert "is no score" in app.screen.query_one(Notice).words
         await press(pilot, *["backspace"] * 3, *"mid", "enter")
         assert studio.imported == ["/b.mid"]
+
+
+async def test_the_bottom_row_names_the_keys_of_what_is_shown(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i")
+        assert "folder above" in text_of(app, KeyBar)
+        await press(pilot, "slash")
+        assert "enter take it" in text_of(app, KeyBar)
+        assert "folder above" not in text_of(app, KeyBar)
+        await press(pilot, "escape")
+        assert "folder above" in text_of(app, KeyBar)
+        await press(pilot, "down", "enter")
+        assert studio.imported == [ONE]
+        assert "enter to the shelf" in text_of(app, KeyBar)
+        assert "folder above" not in text_of(app, KeyBar)
+        await press(pilot, "question_mark")
+        assert "folder above" not in app.screen.query_one(Words).text

@@ -157,11 +157,15 @@ def make_plan(
     passage = passage.louder(edits.dynamic_shift)
     settings, breather = performer.settings, performer.breather
     so_far = None if before is None else before.breaths.own_places
-    first = plan_breaths(passage, breather, edits.locks, so_far)
-    slide = _plan_arm(passage, performer, edits, _places(first))
+    if so_far is None:
+        expected = _places(plan_breaths(passage, breather, edits.locks))
+    else:
+        # Most edits leave most breaths: the arm is planned around those at once.
+        expected = (so_far | edits.locks.must) - edits.locks.must_not
+    slide = _plan_arm(passage, performer, edits, expected)
     worked = passage.worked(effort_factors(slide, passage.times, settings.air))
     breaths = plan_breaths(worked, breather, edits.locks, so_far)
-    if _places(breaths) != _places(first):
+    if _places(breaths) != expected:
         slide = _plan_arm(passage, performer, edits, _places(breaths))
     return _bind(worked, performer, breaths, slide)
 

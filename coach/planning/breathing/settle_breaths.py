@@ -59,7 +59,7 @@ def settle_breaths(
         Gaps breathed in so far: left only for what is clearly better.
     """
     allowed = choose_ways(places, locks)
-    walk = find_breaths(places, allowed)
+    walk = _cheapest(places, allowed, before)
     for _ in range(FURTHER_LOOKS):
         if dry_note(places, walk) is None:
             break
@@ -67,16 +67,25 @@ def settle_breaths(
         if more == allowed:
             break
         allowed = more
-        walk = find_breaths(places, allowed)
+        walk = _cheapest(places, allowed, before)
     if dry_note(places, walk) is not None:
         places = places.in_need()
-        walk = find_breaths(places, allowed)
+        walk = _cheapest(places, allowed, before)
+    if before is not None and dry_note(places, walk) is not None:
+        walk = hold_on(places, allowed, before)
     walk = leave_out_alike(places, allowed, walk)
-    alike = breathe_alike(places, walk, locks)
-    if before is not None and {k for k, _ in alike.breaths} != before:
+    return SettledBreaths(places, allowed, breathe_alike(places, walk, locks))
+
+
+def _cheapest(
+    places: Places, allowed: Allowed, before: AbstractSet[int] | None
+) -> Walk:
+    """Search near the breaths so far, and anew where holding on to them would be dry."""
+    if before is not None:
         held = hold_on(places, allowed, before)
-        alike = breathe_alike(places, held, locks)
-    return SettledBreaths(places, allowed, alike)
+        if dry_note(places, held) is None:
+            return held
+    return find_breaths(places, allowed)
 
 
 def _around_dry(places: Places, walk: Walk) -> set[int]:

@@ -130,6 +130,22 @@ def tongued_of(plan: Plan, settings: PlanSettings, trombone: Instrument) -> Plan
     return make_tongued_plan(plan, Performer(plan.player, trombone, settings))
 
 
+def test_after_an_edit_the_arm_is_planned_around_the_breaths_that_are_taken(
+    plan: Plan, settings: PlanSettings, trombone: Instrument
+) -> None:
+    performer = Performer(measured(5.5), trombone, settings)
+    taken = sorted(breath.after_note for breath in plan.breaths.breaths)
+    edits = Edits(locks=Locks(must=frozenset({taken[0] + 9}), must_not=frozenset({taken[1]})))
+    passage = set_passage(plan.part, plan.bpm, plan.phrase_ends)
+    edited = make_plan(passage, performer, edits, plan)
+    asked = frozenset(breath.after_note for breath in edited.breaths.breaths)
+    there = Edits(locks=Locks(must=asked))
+    anew = make_plan(passage, performer, there)
+    assert asked != frozenset(taken)
+    assert asked == {breath.after_note for breath in anew.breaths.breaths}
+    assert edited.slide == anew.slide
+
+
 def test_the_plain_way_costs_more_air_and_more_tongue(
     plan: Plan, settings: PlanSettings, trombone: Instrument
 ) -> None:

@@ -94,3 +94,23 @@ def test_what_costs_nothing_to_change_is_planned_from_nothing() -> None:
     old = plan_breaths(scales(60), free).own_places
     again = plan_breaths(scales(90), free, before=old)
     assert places(again) == places(plan_breaths(scales(90), free))
+
+
+def test_what_is_held_on_to_leaves_nobody_dry_who_need_not_be() -> None:
+    stubborn = who(measured(4.0))
+    stubborn = replace(stubborn, costs=replace(stubborn.costs, change_weight=1e4))
+    plan = plan_breaths(scales(60), stubborn, before=frozenset())
+    assert plan.runs_out is None
+    assert places(plan) == places(plan_breaths(scales(60), stubborn))
+
+
+def test_where_the_air_cannot_last_what_is_known_is_held_on_to_still() -> None:
+    """A whole note of 24 s is too long for three litres, wherever one breathes."""
+    stubborn = who(measured(3.0))
+    stubborn = replace(stubborn, costs=replace(stubborn.costs, change_weight=5.0))
+    words = "F3e G3e A3e Bb3e A3e G3e A3e Bb3e C4w Bb3q A3q G3q F3q"
+    passage = set_passage(part_of(words), 10, [0.3] * 12)
+    held = plan_breaths(passage, stubborn, before=frozenset({2}))
+    assert held.runs_out == 8
+    assert 2 in places(held)
+    assert 2 not in places(plan_breaths(passage, stubborn))

@@ -135,7 +135,9 @@ def test_after_an_edit_the_arm_is_planned_around_the_breaths_that_are_taken(
 ) -> None:
     performer = Performer(measured(5.5), trombone, settings)
     taken = sorted(breath.after_note for breath in plan.breaths.breaths)
-    edits = Edits(locks=Locks(must=frozenset({taken[0] + 9}), must_not=frozenset({taken[1]})))
+    edits = Edits(
+        locks=Locks(must=frozenset({taken[0] + 9}), must_not=frozenset({taken[1]}))
+    )
     passage = set_passage(plan.part, plan.bpm, plan.phrase_ends)
     edited = make_plan(passage, performer, edits, plan)
     asked = frozenset(breath.after_note for breath in edited.breaths.breaths)

@@ -80,7 +80,7 @@ def settle_breaths(
 def _cheapest(
     places: Places, allowed: Allowed, before: AbstractSet[int] | None
 ) -> Walk:
-    """Search near the breaths so far, and anew where holding on to them would be dry."""
+    """Search near the breaths so far; anew where holding on to them would be dry."""
     if before is not None:
         held = hold_on(places, allowed, before)
         if dry_note(places, held) is None:

@@ -275,10 +275,22 @@ def _inner(values: Table, table: str) -> Table:
 def read_toml(path: Path) -> Table:
     """Read a TOML file, naming it when that fails."""
     try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
+        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except FileNotFoundError as error:
         raise ConfigError(f"There is no {path.name} in {path.parent}.") from error
     except (OSError, ValueError, RecursionError) as error:  # what tomllib raises
         raise ConfigError(
-            f"{path} cannot be read: {error}.", "Mend it or take it away."
+            f"{path} cannot be read: {_say_why(error)}.", "Mend it or take it away."
         ) from error
+
+
+def _say_why(error: Exception) -> str:
+    """Say in words why a file cannot be read."""
+    match error:
+        case OSError(strerror=str(why)):
+            return why
+        case UnicodeDecodeError():
+            return "it is no text in UTF-8"
+        case RecursionError():
+            return "its lists lie too deep in each other"
+    return str(error)

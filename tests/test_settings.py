@@ -171,6 +171,33 @@ def test_a_file_that_is_no_toml_is_named(home: Path, text: str) -> None:
         read_player_file()
 
 
+@pytest.mark.parametrize(
+    ("content", "why"),
+    [
+        ("age".encode("utf-16"), "it is no text in UTF-8"),
+        (b"x = " + b"[" * 5000, "its lists lie too deep in each other"),
+        (None, "Is a directory"),
+    ],
+)
+def test_why_a_file_cannot_be_read_is_said_in_words(
+    home: Path, content: bytes | None, why: str
+) -> None:
+    file = home / "player.toml"
+    if content is None:
+        file.mkdir()
+    else:
+        file.write_bytes(content)
+    with pytest.raises(ConfigError) as refused:
+        read_player_file()
+    assert refused.value.message == f"{file} cannot be read: {why}."
+
+
+def test_a_mark_that_an_editor_puts_before_the_text_is_no_fault(home: Path) -> None:
+    file = home / "player.toml"
+    file.write_text("[player]\nage = 30.0\n", encoding="utf-8-sig")
+    assert read_player_file() == {"player": {"age": 30.0}}
+
+
 def test_all_that_is_shipped_may_be_written_into_the_players_file(home: Path) -> None:
     whole = {name: read_shipped(name) for name in SET_ANEW}
     (home / "player.toml").write_text(tomli_w.dumps(whole), encoding="utf-8")

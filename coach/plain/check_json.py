@@ -24,7 +24,9 @@ def check_as_dict(part: Part, fit: str) -> dict[str, Any]:
         "notes": facts.note_count,
         "key": part.key_name,
         "fifths": part.bars[0].fifths,
+        "keys": [{"bar": bar, "fifths": fifths} for bar, fifths in facts.keys],
         "clef": part.bars[0].clef,
+        "clefs": [{"bar": bar, "clef": clef} for bar, clef in facts.clefs],
         "metres": [{"bar": bar, "metre": name} for bar, name in facts.metres],
         "order": [{"from_bar": first, "to_bar": last} for first, last in facts.way],
         "tempo": {

@@ -11,5 +11,8 @@ LABEL_WIDTH = 10
 
 def check_lines(part: Part, words: Sequence[tuple[str, str]]) -> list[str]:
     """Write what was read, a line each, under the title."""
-    heading = f"{part.title}, {part.name}" if part.name else part.title
-    return [heading, *(f"{label:<{LABEL_WIDTH}}{text}" for label, text in words)]
+    names = dict.fromkeys(filter(None, (part.title, part.name)))
+    return [
+        ", ".join(names),
+        *(f"{label:<{LABEL_WIDTH}}{text}" for label, text in words),
+    ]

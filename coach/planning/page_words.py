@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.range_fit import say_fit
@@ -38,9 +38,10 @@ def _words(
     pickup = ", after a pickup" if first == 0 else ", no pickup"
     yield "bars", f"{facts.bar_count}{pickup}; the last is bar {last}"
     yield "notes", f"{facts.note_count} as played, tied ones as one"
-    yield "key", ", ".join(filter(None, (part.key_name, _signature(part))))
-    yield "clef", part.bars[0].clef
-    yield "metre", _metres(facts)
+    signatures = [(bar, _signature(fifths)) for bar, fifths in facts.keys]
+    yield "key", ", ".join(filter(None, (part.key_name, _turns(signatures))))
+    yield "clef", _turns(facts.clefs)
+    yield "metre", _turns(facts.metres)
     yield "order", _order(facts)
     guess = " (guessed)" if part.is_tempo_guessed else ""
     beat = name_beat(float(part.tempo.beat))
@@ -53,17 +54,16 @@ def _words(
     yield from (("look at", text) for text in facts.guessed)
 
 
-def _signature(part: Part) -> str:
-    """Count the signs of the first key signature."""
-    fifths = part.bars[0].fifths
+def _signature(fifths: int) -> str:
+    """Count the signs of a key signature."""
     if fifths == 0:
         return "no sharps or flats"
     return say_count(abs(fifths), "sharp" if fifths > 0 else "flat")
 
 
-def _metres(facts: PageFacts) -> str:
-    """Name each time signature and where it stands."""
-    (_, name), *more = facts.metres
+def _turns(signs: Sequence[tuple[int, str]]) -> str:
+    """Name the first of some signs, and the others with where they stand."""
+    (_, name), *more = signs
     return ", ".join((name, *(f"{other} from bar {bar}" for bar, other in more)))
 
 

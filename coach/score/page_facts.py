@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
+from typing import TypeVar
 
 from coach.score.bar_numbers import name_bars
 from coach.score.note import Pitch
 from coach.score.page import Page, PageBar, PageNote
-from coach.score.phrase import Part
+from coach.score.phrase import Bar, Part
 from coach.score.tempo import Beats
+
+Value = TypeVar("Value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,12 @@ class PageFacts:
 
     metres: tuple[tuple[int, str], ...]
     """Each time signature and the bar that it stands in, in the order of the page."""
+
+    keys: tuple[tuple[int, int], ...]
+    """Sharps, or flats below 0, of each key signature and the bar that it stands in."""
+
+    clefs: tuple[tuple[int, str], ...]
+    """Each clef and the first bar that begins with it."""
 
     range: tuple[Pitch, Pitch]
     """Lowest and highest written note."""
@@ -58,7 +67,9 @@ def facts_of(part: Part) -> PageFacts:
         bar_count=part.bar_count,
         note_count=len(part.notes),
         way=_way(part),
-        metres=_metres(part),
+        metres=_changes(part, lambda bar: str(bar.metre)),
+        keys=_changes(part, lambda bar: bar.fifths),
+        clefs=_changes(part, lambda bar: bar.clef),
         range=(written[0], written[-1]),
         left_out=part.left_out,
         guessed=tuple(text for text in part.remarks if text not in part.left_out),
@@ -79,10 +90,10 @@ def _way(part: Part) -> tuple[tuple[int, int], ...]:
     return tuple((first, last) for first, last in way)
 
 
-def _metres(part: Part) -> tuple[tuple[int, str], ...]:
-    """Tell where a time signature stands."""
-    page = {bar.number: str(bar.metre) for bar in reversed(part.bars)}
-    found: list[tuple[int, str]] = []
+def _changes(part: Part, read: Callable[[Bar], Value]) -> tuple[tuple[int, Value], ...]:
+    """Tell in which bars of the page something is other than before."""
+    page = {bar.number: read(bar) for bar in reversed(part.bars)}
+    found: list[tuple[int, Value]] = []
     for number in sorted(page):
         if not found or found[-1][1] != page[number]:
             found.append((number, page[number]))

@@ -38,6 +38,15 @@ def test_a_pickup_repeats_and_a_guess() -> None:
     assert "guess" in words["look at"]
 
 
+def test_changes_of_key_and_clef_are_told_with_their_bars() -> None:
+    page = HEAD.format(key="Bb") + "B,,4|[K:C]C,4|[K:D clef=tenor]D4|[K:clef=bass]F,4|"
+    words = told(part_of(page + "\n"))
+    assert words["key"] == (
+        "B flat major, 2 flats, no sharps or flats from bar 2, 2 sharps from bar 3"
+    )
+    assert words["clef"] == "bass, tenor from bar 3, bass from bar 4"
+
+
 def test_a_long_way_is_cut_short() -> None:
     words = told(part_of(HEAD.format(key="G") + "|:G,4:|" * 20 + "\n"))
     assert words["order"].endswith(", and 9 more")

@@ -51,6 +51,13 @@ def test_metres_stand_in_their_bars() -> None:
     assert facts_of(replace(part, bars=tuple(waltz))).metres == ((1, "4/4"), (3, "3/4"))
 
 
+def test_keys_and_clefs_stand_in_their_bars() -> None:
+    page = "X:1\nM:4/4\nL:1/4\nK:C clef=bass\n|:C,4|[K:G]D,4:|[K:F clef=tenor]F4|C4|\n"
+    facts = facts_of(part_of(page))
+    assert facts.keys == ((1, 0), (2, 1), (3, -1))
+    assert facts.clefs == ((1, "bass"), (3, "tenor"))
+
+
 def test_what_was_left_out_and_what_was_guessed_are_told_apart() -> None:
     facts = facts_of(part_of("X:1\nM:4/4\nL:1/4\nK:C\n[CE]4|CDEFG|\n"))
     assert facts.left_out == ("Chords are written; their top notes are taken.",)

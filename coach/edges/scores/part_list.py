@@ -28,10 +28,14 @@ class PartEntry:
     note_count: int
     """Pitched notes, a chord counted once; 0 for percussion and empty staves."""
 
+    kind: str = "part"
+    """What it is: ``part``, or ``tune`` in a book of them."""
 
-def entry(number: int, name: str, note_count: int) -> PartEntry:
+
+def entry(number: int, name: str, note_count: int, kind: str = "part") -> PartEntry:
     """Make an entry with a name that can be shown."""
-    return PartEntry(number, plain_words(name) or f"Part {number}", note_count)
+    shown = plain_words(name) or f"{kind.capitalize()} {number}"
+    return PartEntry(number, shown, note_count, kind)
 
 
 def choose_part(
@@ -47,20 +51,22 @@ def choose_part(
     if wanted is None:
         return pitched[0], say_taken(pitched, pitched[0])
     found = _matches(entries, plain_words(wanted).casefold())
-    named = _names(entries)
+    named, kind = _names(entries), entries[0].kind
     if not found:
         raise unreadable(
-            name, f"has no part “{plain_words(wanted)}”", f"Its parts: {named}."
+            name, f"has no {kind} “{plain_words(wanted)}”", f"Its {kind}s: {named}."
         )
     if len(found) > 1:
         raise unreadable(
             name,
-            f"has several parts “{plain_words(wanted)}”",
+            f"has several {kind}s “{plain_words(wanted)}”",
             f"Give a number: {named}.",
         )
     if not found[0].note_count:
         raise unreadable(
-            name, f"has no notes in its part “{found[0].name}”", f"Its parts: {named}."
+            name,
+            f"has no notes in its {kind} “{found[0].name}”",
+            f"Its {kind}s: {named}.",
         )
     return found[0], ""
 
@@ -88,7 +94,7 @@ def say_taken(entries: Sequence[PartEntry], taken: PartEntry) -> str:
     if len(pitched) == 1:
         return ""
     return (
-        f"{SEVERAL}{len(pitched)} parts; this is {taken.name}. "
+        f"{SEVERAL}{len(pitched)} {taken.kind}s; this is {taken.name}. "
         f"Choose with --part: {_names(pitched)}."
     )
 

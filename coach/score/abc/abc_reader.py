@@ -245,7 +245,7 @@ def _finish(state: AbcState) -> None:
             state,
             Spot(lost.number, 1),
             "An empty line ends the tune, and music comes behind it",
-            "Take the empty line out.",
+            "Take the empty line out; another tune begins with a line X:2.",
         )
     for letter in dict.fromkeys(state.order):
         parts = [p for v in state.voices.values() for p, _ in v.melody.bars.parts]

@@ -38,7 +38,7 @@ class AbcBook:
         """List the parts as a player chooses them."""
         if self.only is None:
             return [
-                entry(number, tune.title, tune.note_count)
+                entry(number, tune.title, tune.note_count, "tune")
                 for number, tune in enumerate(self.tunes, 1)
             ]
         return [

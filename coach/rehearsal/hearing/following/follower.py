@@ -247,7 +247,7 @@ class Follower:
             and looks.sounding_share(*middle) > HALF
         )
         self._held.append(is_held)
-        if not joint.is_planned and not joint.has_rest:
+        if not (joint.is_planned or joint.has_rest or joint.is_slurred):
             gap = self._gap(joint)
             self._gaps.append(gap.length if gap else 0.0)
         if not is_held:

@@ -48,16 +48,17 @@ class LiveBreathSettings:
     """What sounds for less than this within a gap is none of the notes."""
 
     taken_s: float
-    """A gap of this length, where a breath is planned, is one."""
+    """A gap of this length, where a breath is planned, is one; a detached note leaves a
+    shorter one."""
 
     unplanned_s: float
-    """And elsewhere, where the gaps between notes are shorter."""
+    """And of this length elsewhere, where the gaps between notes are shorter."""
 
     usual_factor: float
     """A breath where none is planned is so much longer than the usual gap."""
 
     usual_joints: int
-    """Over so many joints between notes."""
+    """Over so many joints between tongued notes."""
 
     sounded_share: float
     """The note before it has sounded for this share of its length."""

@@ -36,6 +36,9 @@ class Joint:
     has_rest: bool
     """The page has a rest between them."""
 
+    is_slurred: bool
+    """The second is begun by a change of pitch alone: nothing parts them."""
+
     repeats: bool
     """The first is of the same pitch as the note before it."""
 
@@ -67,6 +70,7 @@ def lay_joints(due: DuePart) -> tuple[Joint, ...]:
             keys=(notes[a].midi, notes[b].midi),
             is_planned=a in planned,
             has_rest=notes[b].due > notes[b - 1].written_end + A_HAIR_S,
+            is_slurred=notes[b].is_slurred,
             repeats=a > 0 and notes[a].midi == notes[a - 1].midi,
             lasts=float(notes[b].end - notes[b].due),
             turn=next(

@@ -384,10 +384,10 @@ def cut_short(keys: list[int], k: int, sounds_s: float, each_s: float) -> list[R
 
 def test_the_ring_of_a_note_is_no_note_of_the_same_pitch() -> None:
     """A repeated note that is left out leaves a gap that is no breath."""
-    each_s = 0.3
+    each_s = 0.5
     keys = [*UP[:9], UP[8], *UP[9:]]
-    assert by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.1, each_s)) == []
-    (said,) = by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.2, each_s))
+    assert by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.15, each_s)) == []
+    (said,) = by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.3, each_s))
     assert isinstance(said, BreathTold)
     assert (said.after_note, said.is_taken) == (9, True)
 
@@ -397,3 +397,34 @@ def test_a_note_of_its_own_pitch_may_be_cut_very_short_for_a_breath() -> None:
     (said,) = by_hand(due_of(UP, each_s), cut_short(UP, 9, 0.1, each_s))
     assert isinstance(said, BreathTold)
     assert (said.after_note, said.is_taken) == (9, True)
+
+
+@pytest.mark.parametrize("is_planned", [True, False], ids=["planned", "not planned"])
+def test_the_gap_of_a_detached_note_is_no_breath(is_planned: bool) -> None:
+    """Players cut long notes short without breathing: some do it by 0.12 s."""
+    each_s, due = 0.4, due_of(UP, 0.4)
+    if is_planned:
+        breath = DueBreath(9, Seconds(due.notes[9].end - 0.2), due.notes[10].due)
+        due = replace(due, breaths=(breath,))
+    assert by_hand(due, cut_short(UP, 9, each_s - 0.12, each_s)) == []
+    (said,) = by_hand(due, cut_short(UP, 9, each_s - 0.2, each_s))
+    assert isinstance(said, BreathTold)
+    assert (said.after_note, said.is_taken) == (9, True)
+
+
+def test_slurs_say_nothing_of_how_detached_the_tongued_notes_are() -> None:
+    """Each tongued note is cut by as much, most others run into the next."""
+    each_s, cut_s = 0.6, 0.2
+    is_tongued = [k % 4 == 1 for k in range(len(UP))]
+    page = due_of(UP, each_s)
+    notes = tuple(
+        replace(note, is_slurred=not tongued)
+        for note, tongued in zip(page.notes, is_tongued, strict=True)
+    )
+    rows = rows_of([], each_s)
+    for key, is_cut in zip(UP, [*is_tongued[1:], False], strict=True):
+        rows.append(row_of(key, round((each_s - is_cut * cut_s) / HOP_S)))
+        if is_cut:
+            rows.append(row_of(None, round(cut_s / HOP_S)))
+    told = breaths([(0.0, said) for said in by_hand(DuePart(notes), rows)])
+    assert told == []

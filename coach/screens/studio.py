@@ -1,6 +1,7 @@
-"""All that the screens need from outside: the front door puts it into their hands.
+"""What the app needs from outside: the front door puts it into its hands.
 
-Each screen knows only its own small protocol; the app hands all of them one studio.
+The app hands it on to each screen, which knows only a small protocol of its own; the
+studio keeps them all (`coach/wiring/studio/`).
 Calls marked *slow* may read files or start a child process, and are made in a worker
 thread; all others come back within a few milliseconds and are made in the screens'
 own thread.  Any of them may raise a `CoachError`, which a screen shows.
@@ -10,23 +11,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from coach.screens.phrase.phrase_needs import PhraseNeeds, ReachNeeds
 from coach.screens.remembered import MemoryNeeds
-from coach.screens.run.run_needs import RunNeeds
-from coach.screens.set_up.set_up_needs import (
-    CalibrationNeeds,
-    CautionNeeds,
-    GearNeeds,
-    PlayerNeeds,
-)
-from coach.screens.shelf.shelf_needs import (
-    ImportNeeds,
-    LogNeeds,
-    ShelfNeeds,
-    TodayNeeds,
-)
-from coach.screens.staff.engraved.staff_engraver import StaffNeeds
-from coach.screens.write.write_needs import WriteNeeds
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -34,24 +19,8 @@ if TYPE_CHECKING:
     from coach.rehearsal.gear.gear import Fact
 
 
-class Studio(
-    ShelfNeeds,
-    TodayNeeds,
-    ImportNeeds,
-    LogNeeds,
-    PhraseNeeds,
-    ReachNeeds,
-    RunNeeds,
-    StaffNeeds,
-    PlayerNeeds,
-    GearNeeds,
-    CalibrationNeeds,
-    CautionNeeds,
-    MemoryNeeds,
-    WriteNeeds,
-    Protocol,
-):
-    """Everything outside the screens."""
+class Studio(MemoryNeeds, Protocol):
+    """Everything outside the screens, as far as the app itself asks for it."""
 
     def listen(self, tell: Callable[[Fact], None]) -> None:
         """Hand every fact of the gear to `tell`, from any thread."""

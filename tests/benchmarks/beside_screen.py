@@ -110,13 +110,14 @@ class Beside(CoachApp):
 
     def __init__(self, room: RealStudio, part: Part, seconds: float) -> None:
         super().__init__(room)
+        self.room = room
         self.part = part
         self.seconds = seconds
         self.pictures: list[float] = []
 
     def on_mount(self) -> None:
         """Open the run screen."""
-        self.conductor = self.studio.rehearse(self.part)
+        self.conductor = self.room.rehearse(self.part)
         screen = CountedRunScreen(self.conductor, self)
         self.push_screen(screen)
         self.set_timer(1.0, screen.action_start_stop)

@@ -166,7 +166,7 @@ class Bench:
         self.studio = PaperStudio(
             [self.part], SystemClock(), PlayerPlanner("tenor-trombone")
         )
-        self.studio.log = cast(Any, RunLogFile(home / "runs.sqlite3"))
+        self.studio.runs = cast(Any, RunLogFile(home / "runs.sqlite3"))
         self.app = CoachApp(self.studio)
         self.figures: Figures = {}
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from argparse import Namespace
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -69,6 +70,7 @@ from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry, Twin
 from coach.screens.staff.engraved.staff_engraver import Engraver
 from coach.screens.write.write_needs import OwnText
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+from coach.wiring.studio.real_studio import RealStudio
 from tests.hand_heard import HandEar
 from tests.hand_rehearsal import nothing_learned, trombone
 from tests.score.abc.abc_samples import reading
@@ -356,8 +358,12 @@ def _is_like(run: Run, like: Like) -> bool:
     return is_by and not run.set_aside
 
 
-class PaperStudio:
-    """Everything that screens need, from memory, on a clock that the test moves."""
+class PaperStudio(RealStudio):
+    """Everything that screens need, from memory, on a clock that the test moves.
+
+    What it does not do itself the real studio does, with gear, log and planner of
+    paper.
+    """
 
     def __init__(
         self,
@@ -365,11 +371,12 @@ class PaperStudio:
         clock: Clock | None = None,
         planner: Planner | None = None,
     ) -> None:
+        super().__init__(Namespace(silent=True))
         self.parts = {part.title: part for part in parts}
-        self.clock: Clock = clock or ManualClock()
+        self._clock = clock or ManualClock()
         self.maker: Planner = planner or HandPlanner()
-        self.log = RunsInMemory()
-        self.player = SilentPlayer(self.clock)
+        self.runs = RunsInMemory()
+        self.player = self._opened = SilentPlayer(self.clock)
         self.facts = replace(NOBODY, capacity_l=4.8)
         self.memory = replace(
             NEVER_SEEN, is_set_up=True, has_seen_cautions=True, has_seen_legend=True
@@ -412,6 +419,14 @@ class PaperStudio:
         self.conductors: list[Conductor] = []
         self.ear = HandEar()
         self.files_say = ""
+
+    @property
+    def log(self) -> RunsInMemory:  # type: ignore[override]  # no file, so less of it
+        return self.runs
+
+    @property
+    def planner(self) -> Planner:  # type: ignore[override]  # by hand, so less of it
+        return self.maker
 
     def says(self) -> str:
         return "tenor trombone · built-in click"
@@ -558,10 +573,6 @@ class PaperStudio:
 
     def leave_soon(self) -> None:
         """Let the test end by itself."""
-
-    @property
-    def planner(self) -> Planner:
-        return self.maker
 
     def ways_to_play(self, note: Note) -> Sequence[Placement]:
         label, partial = POSITIONS[str(note.sounding)]

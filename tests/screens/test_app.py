@@ -86,7 +86,7 @@ class FullDisk(RunsInMemory):
 async def test_a_run_that_cannot_be_kept_on_the_way_out_is_told_after(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:
-    studio.log = FullDisk()
+    studio.runs = FullDisk()
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
         await press(pilot, "space")

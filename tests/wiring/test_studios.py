@@ -98,7 +98,7 @@ def test_a_shelf_whose_log_cannot_be_opened_still_shows_its_etudes(
 
     monkeypatch.setattr(studio_open, "open_log", cannot_open)
     studio = RealStudio(argparse.Namespace(silent=True))
-    etudes = studio.list_etudes()
+    etudes = iter(studio.list_etudes())
     assert next(etudes).title
     with pytest.raises(CoachError, match="cannot be opened"):
         list(etudes)

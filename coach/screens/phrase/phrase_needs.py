@@ -11,9 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from coach.conductor import Conductor
-    from coach.planning.edits import Edits
     from coach.planning.plan import Plan
-    from coach.planning.reach import Reach
     from coach.planning.slide.slide import Placement
     from coach.rehearsal.stand.stand import Planner
     from coach.score.note import Note
@@ -62,12 +60,4 @@ class PhraseNeeds(StaffNeeds, MemoryNeeds, Protocol):
 
     def tongued(self, plan: Plan) -> Plan:
         """Plan the same tongued throughout in usual positions, to compare (slow)."""
-        ...
-
-
-class ReachNeeds(Protocol):
-    """At which tempos a part works."""
-
-    def reach(self, part: Part, edits: Edits) -> Reach:
-        """Plan at many tempos (slow)."""
         ...

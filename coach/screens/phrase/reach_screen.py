@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual import work
 from textual.binding import Binding
@@ -13,7 +13,6 @@ from coach.errors import CoachError
 from coach.planning.naming import say_count
 from coach.planning.reach_words import say_reach
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
-from coach.screens.phrase.phrase_needs import ReachNeeds
 from coach.screens.phrase.reach_plot import ReachPlot
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
@@ -24,12 +23,21 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from coach.conductor import Conductor
+    from coach.planning.edits import Edits
     from coach.planning.reach import Reach, ReachPoint
     from coach.score.phrase import Part
 
 PERCENT = 100
 MOST_ROWS_SHARE = 0.3
 """Of the screen's rows, so many may answer where the air runs out."""
+
+
+class ReachNeeds(Protocol):
+    """At which tempos a part works."""
+
+    def reach(self, part: Part, edits: Edits) -> Reach:
+        """Plan at many tempos (slow)."""
+        ...
 
 
 class ReachScreen(CoachScreen[ReachNeeds]):

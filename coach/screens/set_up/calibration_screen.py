@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual import work
 from textual.binding import Binding
@@ -13,12 +13,13 @@ from coach.errors import CoachError
 from coach.rehearsal.gear.gear import Fact, LevelHeard
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.level_words import say_level
-from coach.screens.set_up.set_up_needs import CalibrationNeeds
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import shown
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from coach.rehearsal.hearing.calibration import Calibration
 
 BEFORE = (
@@ -32,6 +33,18 @@ BEFORE = (
 )
 BAR_CELLS = 24
 MS = 1000.0
+
+
+class CalibrationNeeds(Protocol):
+    """How late the microphone hears the click."""
+
+    def calibrate(self, go_on: Callable[[float], bool]) -> Calibration | None:
+        """Play clicks, hear them, and keep how late they are heard (slow).
+
+        `go_on` is told again and again what share of it is done, and says whether it
+        is wanted still; None when it was not.
+        """
+        ...
 
 
 class CalibrateScreen(CoachScreen[CalibrationNeeds]):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual import on, work
 from textual.binding import Binding
@@ -19,7 +19,6 @@ from coach.rehearsal.gear.gear import (
 )
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.level_words import say_level
-from coach.screens.set_up.set_up_needs import GearNeeds
 from coach.screens.signs import say_mic
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import shown, walking
@@ -36,6 +35,30 @@ ACTIONS: tuple[tuple[PedalAction, str], ...] = (
     ("mark", "mark: ran out"),
     ("breathed", "I breathed here"),
 )
+
+
+class GearNeeds(Protocol):
+    """What is plugged in."""
+
+    def read_gear(self) -> GearNow:
+        """Look at all gear (slow)."""
+        ...
+
+    def choose_gear(self, kind: str, option: str) -> None:
+        """Use something from now on; an empty option for none (slow)."""
+        ...
+
+    def test_click(self) -> None:
+        """Play a bar of clicks (slow)."""
+        ...
+
+    def learn_pedal(self, action: PedalAction) -> None:
+        """Take the next thing that the pedal sends for an action."""
+        ...
+
+    def listen_to_room(self, wanted: bool) -> None:
+        """Hear the microphone, whose level is then told; or let it go."""
+        ...
 
 
 class GearScreen(CoachScreen[GearNeeds]):

@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING, Protocol
 from coach.screens.remembered import MemoryNeeds
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.planning.player_facts import PlayerFacts
-    from coach.rehearsal.gear.gear import Clock, PedalAction
-    from coach.rehearsal.gear.gear_choice import GearNow
-    from coach.rehearsal.hearing.calibration import Calibration
+    from coach.rehearsal.gear.gear import Clock
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,40 +62,4 @@ class PlayerNeeds(CautionNeeds, Protocol):
 
     def capacity(self, facts: PlayerFacts) -> str:
         """Say the capacity that follows from what was told, in one line."""
-        ...
-
-
-class GearNeeds(Protocol):
-    """What is plugged in."""
-
-    def read_gear(self) -> GearNow:
-        """Look at all gear (slow)."""
-        ...
-
-    def choose_gear(self, kind: str, option: str) -> None:
-        """Use something from now on; an empty option for none (slow)."""
-        ...
-
-    def test_click(self) -> None:
-        """Play a bar of clicks (slow)."""
-        ...
-
-    def learn_pedal(self, action: PedalAction) -> None:
-        """Take the next thing that the pedal sends for an action."""
-        ...
-
-    def listen_to_room(self, wanted: bool) -> None:
-        """Hear the microphone, whose level is then told; or let it go."""
-        ...
-
-
-class CalibrationNeeds(Protocol):
-    """How late the microphone hears the click."""
-
-    def calibrate(self, go_on: Callable[[float], bool]) -> Calibration | None:
-        """Play clicks, hear them, and keep how late they are heard (slow).
-
-        `go_on` is told again and again what share of it is done, and says whether it
-        is wanted still; None when it was not.
-        """
         ...

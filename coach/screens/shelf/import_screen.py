@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual import on, work
 from textual.binding import Binding
@@ -13,7 +13,6 @@ from coach.errors import CoachError
 from coach.planning.naming import say_count
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.shelf.dropped_name import looks_like_a_file, plain_name
-from coach.screens.shelf.shelf_needs import ImportNeeds
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import hidden, leaping, shown, walking
@@ -24,6 +23,29 @@ if TYPE_CHECKING:
     from textual.widgets import Input
 
     from coach.screens.shelf.shelf_needs import Etude, Folder, Twin
+
+
+class ImportNeeds(Protocol):
+    """Files that may be put on the shelf."""
+
+    def list_folder(self, path: str) -> Folder:
+        """Look into a folder; an empty path is where the player is (slow)."""
+        ...
+
+    def find_twin(self, path: str) -> Twin | None:
+        """Find the etude that a score would share its runs with (slow)."""
+        ...
+
+    def import_file(self, path: str, *, replaces: str = "", title: str = "") -> Etude:
+        """Put a file on the shelf (slow).
+
+        It takes the place of one that is named, or a title of its own.
+        """
+        ...
+
+    def check_page(self, path: str) -> Sequence[tuple[str, str]]:
+        """Sum up what was read of a page: what is told, and what it says (slow)."""
+        ...
 
 
 class ImportScreen(CoachScreen[ImportNeeds]):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual import on
 from textual.binding import Binding
@@ -19,7 +19,6 @@ from coach.score.etude_key import key_of
 from coach.score.plain_text import one_line
 from coach.screens.after.after_words import say_advice
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
-from coach.screens.shelf.shelf_needs import LogNeeds
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import leaping, shown
@@ -30,6 +29,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from coach.rehearsal.review.review import Review
+    from coach.rehearsal.run.run import SetAside
+    from coach.score.etude_key import EtudeKey
     from coach.score.phrase import Part
 
 
@@ -37,6 +38,22 @@ RUNS_READ = 200
 """Runs that are read at first: some weeks, and more lines than a screen has."""
 
 SET_ASIDE = {"struck-out": "struck out", "not-me": "somebody else"}
+
+
+class LogNeeds(Protocol):
+    """Runs that were played."""
+
+    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
+        """List the newest runs, oldest first, and tell how many more are older."""
+        ...
+
+    def set_aside(self, run: Run, why: SetAside | None) -> None:
+        """Let a run count for nothing from now on, or with None count again."""
+        ...
+
+    def review(self, part: Part) -> Review:
+        """Sum up the runs of a part."""
+        ...
 
 
 class LogScreen(CoachScreen[LogNeeds]):

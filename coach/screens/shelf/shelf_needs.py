@@ -9,13 +9,9 @@ from typing import TYPE_CHECKING, Protocol
 from coach.screens.staff.engraved.staff_engraver import StaffNeeds
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
     from datetime import datetime
 
-    from coach.rehearsal.ahead.today import Today
-    from coach.rehearsal.review.review import Review
-    from coach.rehearsal.run.run import Run, SetAside
-    from coach.score.etude_key import EtudeKey
     from coach.score.phrase import Part
     from coach.screens.remembered import ScreenFacts
 
@@ -160,51 +156,4 @@ class ShelfNeeds(OwnNeeds, StaffNeeds, Protocol):
 
     def read_memory(self) -> ScreenFacts:
         """Give what the screens remember."""
-        ...
-
-
-class TodayNeeds(Protocol):
-    """What there is to play today."""
-
-    def plan_today(self, minutes: float | None) -> Today:
-        """Lay out what to play in so many minutes; None for the usual time (slow)."""
-        ...
-
-
-class ImportNeeds(Protocol):
-    """Files that may be put on the shelf."""
-
-    def list_folder(self, path: str) -> Folder:
-        """Look into a folder; an empty path is where the player is (slow)."""
-        ...
-
-    def find_twin(self, path: str) -> Twin | None:
-        """Find the etude that a score would share its runs with (slow)."""
-        ...
-
-    def import_file(self, path: str, *, replaces: str = "", title: str = "") -> Etude:
-        """Put a file on the shelf (slow).
-
-        It takes the place of one that is named, or a title of its own.
-        """
-        ...
-
-    def check_page(self, path: str) -> Sequence[tuple[str, str]]:
-        """Sum up what was read of a page: what is told, and what it says (slow)."""
-        ...
-
-
-class LogNeeds(Protocol):
-    """Runs that were played."""
-
-    def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
-        """List the newest runs, oldest first, and tell how many more are older."""
-        ...
-
-    def set_aside(self, run: Run, why: SetAside | None) -> None:
-        """Let a run count for nothing from now on, or with None count again."""
-        ...
-
-    def review(self, part: Part) -> Review:
-        """Sum up the runs of a part."""
         ...

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual import work
 from textual.binding import Binding
@@ -12,7 +12,6 @@ from textual.worker import get_current_worker
 from coach.errors import CoachError
 from coach.rehearsal.ahead.today import THEN
 from coach.screens.coach_screen import CoachScreen
-from coach.screens.shelf.shelf_needs import TodayNeeds
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import shown, walking
 from coach.screens.widgets.text_lines import Line, Words
@@ -24,6 +23,14 @@ if TYPE_CHECKING:
 
 LEAST_MINUTES, MOST_MINUTES, STEP_MINUTES = 10.0, 240.0, 10.0
 """Minutes to choose from."""
+
+
+class TodayNeeds(Protocol):
+    """What there is to play today."""
+
+    def plan_today(self, minutes: float | None) -> Today:
+        """Lay out what to play in so many minutes; None for the usual time (slow)."""
+        ...
 
 
 class TodayScreen(CoachScreen[TodayNeeds]):

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
     from coach.rehearsal.gear.listener import Listener
     from coach.screens.remembered import ScreenFacts
+    from coach.screens.staff.engraved.staff_engraver import Engraver
     from coach.wiring.player_planner import PlayerPlanner
 
 
@@ -36,7 +37,7 @@ class StudioOpen:
         self._arguments = arguments
         self._instrument: str | None = getattr(arguments, "instrument", None)
         self._is_silent = getattr(arguments, "silent", False)
-        self._clock = SystemClock()
+        self._clock: Clock = SystemClock()
         self._one_at_a_time = RLock()
         self._opened: ClickPlayer | None = None
         self._ear: Listener | None = None
@@ -101,7 +102,7 @@ class StudioOpen:
         """Take what engraves staves; it ends with the room."""
         self._engraver = engraver
 
-    def engraver(self) -> EngravingProcess | None:
+    def engraver(self) -> Engraver | None:
         """Give what engraves staff lines; None where they are drawn in cells."""
         return self._engraver
 

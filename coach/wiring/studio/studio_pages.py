@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from coach.rehearsal.review.review import Review
     from coach.score.note import Note
     from coach.score.phrase import Part
+    from coach.screens.phrase.phrase_needs import PhraseNeeds
+    from coach.screens.phrase.reach_screen import ReachNeeds
+    from coach.screens.run.run_needs import RunNeeds
 
 REACH_NOTCHES = 12
 """Tempi of the reach curve, over the segment that a player would try."""
@@ -36,7 +39,21 @@ REACH_SLOWEST_SHARE = 0.5
 REACH_FASTEST_SHARE = 1.25
 
 
-class StudioPages(StudioOpen):
+if TYPE_CHECKING:
+
+    class PagesFloor(
+        StudioOpen,
+        PhraseNeeds,
+        ReachNeeds,
+        RunNeeds,
+    ):
+        """What the screens are promised; loaded by the type checker alone."""
+
+else:
+    PagesFloor = StudioOpen
+
+
+class StudioPages(PagesFloor):
     """Parts as they are opened, planned and rehearsed."""
 
     def __init__(self, arguments: argparse.Namespace) -> None:

@@ -15,10 +15,27 @@ if TYPE_CHECKING:
     from coach.rehearsal.gear.gear import PedalAction
     from coach.rehearsal.gear.gear_choice import GearNow
     from coach.rehearsal.hearing.calibration import Calibration
-    from coach.screens.set_up.set_up_needs import Caution
+    from coach.screens.set_up.calibration_screen import CalibrationNeeds
+    from coach.screens.set_up.gear_screen import GearNeeds
+    from coach.screens.set_up.set_up_needs import Caution, CautionNeeds, PlayerNeeds
 
 
-class StudioSetUp(StudioOpen):
+if TYPE_CHECKING:
+
+    class SetUpFloor(
+        StudioOpen,
+        CalibrationNeeds,
+        GearNeeds,
+        PlayerNeeds,
+        CautionNeeds,
+    ):
+        """What the screens are promised; loaded by the type checker alone."""
+
+else:
+    SetUpFloor = StudioOpen
+
+
+class StudioSetUp(SetUpFloor):
     """Who plays, on what, with which gear, and what to take care of."""
 
     def read_player(self) -> PlayerFacts:

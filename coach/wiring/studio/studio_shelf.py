@@ -12,25 +12,44 @@ from coach.wiring.studio.studio_open import StudioOpen
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Sequence
 
     from coach.edges.scores.typed_etude import TypedReader
     from coach.rehearsal.ahead.today import Today
     from coach.rehearsal.run.run import Run, SetAside
     from coach.score.abc.typed_tune import TypedTune
     from coach.score.etude_key import EtudeKey
-    from coach.screens.shelf.shelf_needs import Etude, Folder, Twin
-    from coach.screens.write.write_needs import OwnText
+    from coach.screens.shelf.import_screen import ImportNeeds
+    from coach.screens.shelf.log_screen import LogNeeds
+    from coach.screens.shelf.shelf_needs import Etude, Folder, ShelfNeeds, Twin
+    from coach.screens.shelf.today_screen import TodayNeeds
+    from coach.screens.write.write_needs import OwnText, WriteNeeds
 
 
-class StudioShelf(StudioOpen):
+if TYPE_CHECKING:
+
+    class ShelfFloor(
+        StudioOpen,
+        ImportNeeds,
+        LogNeeds,
+        ShelfNeeds,
+        TodayNeeds,
+        WriteNeeds,
+    ):
+        """What the screens are promised; loaded by the type checker alone."""
+
+else:
+    ShelfFloor = StudioOpen
+
+
+class StudioShelf(ShelfFloor):
     """Etudes to choose from, own ones to type, and the runs of all of them."""
 
     def __init__(self, arguments: argparse.Namespace) -> None:
         super().__init__(arguments)
         self._typed: TypedReader | None = None
 
-    def list_etudes(self) -> Iterator[Etude]:
+    def list_etudes(self) -> Iterable[Etude]:
         """List the shelf, what was rehearsed last first."""
         from coach.rehearsal.review.etude_tally import Tallies
         from coach.wiring.real_shelf import list_etudes, tell_hardest

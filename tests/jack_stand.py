@@ -234,10 +234,17 @@ class Gear:
                 self._answers.put(line.strip())
 
 
-def wait_until(is_so: Callable[[], object], timeout_s: float = PATIENCE_S) -> float:
-    """Wait until something is so; give how long it took, in seconds."""
+def wait_until(
+    is_so: Callable[[], object],
+    timeout_s: float = PATIENCE_S,
+    says: Callable[[], str] = lambda: "it did not come to be",
+) -> float:
+    """Wait until something is so; give how long it took, in seconds.
+
+    `says` tells what was seen instead, when it does not come to be.
+    """
     began = time.monotonic()
     while not is_so():
-        assert time.monotonic() - began < timeout_s, "it did not come to be"
+        assert time.monotonic() - began < timeout_s, says()
         time.sleep(0.002)
     return time.monotonic() - began

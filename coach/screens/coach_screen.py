@@ -72,6 +72,8 @@ class CoachScreen(Screen[Any], Generic[Needs]):
 
     HELP_KEYS: ClassVar[Sequence[Binding]] = (hidden("?", "show_keys", "keys"),)
 
+    _goes_with_key = True
+
     def __init__(self) -> None:
         super().__init__()
         for binding in (*self.KEYS, *self.HELP_KEYS):
@@ -139,9 +141,18 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         """Do what a key in the bottom row does."""
         await self.run_action(message.action)
 
-    def tell(self, words: str, *, is_wrong: bool = False) -> None:
-        """Show one line to the player; empty words take it away."""
+    def tell(self, words: str, *, is_wrong: bool = False, stays: bool = False) -> None:
+        """Show one line to the player; empty words take it away.
+
+        It goes with the next key, which it is no longer true of, unless it stays.
+        """
+        self._goes_with_key = not stays
         self.query_one(Notice).show_words(words, is_wrong=is_wrong)
+
+    def on_key(self) -> None:
+        """Take away what was told of the key before; not while a line is mended."""
+        if self._goes_with_key and not self.query("AskLine:focus"):
+            self.query_one(Notice).show_words("")
 
     def tell_error(self, error: CoachError) -> None:
         """Show what went wrong and what to do about it."""
@@ -152,7 +163,7 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         from coach.rehearsal.gear.gear import GearLost
 
         if isinstance(fact, GearLost):
-            self.tell(fact.message, is_wrong=not fact.is_back)
+            self.tell(fact.message, is_wrong=not fact.is_back, stays=True)
 
     def action_show_keys(self) -> None:
         """Show what each key does on this screen."""

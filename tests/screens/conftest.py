@@ -9,6 +9,7 @@ from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.phrase import phrase_planning
+from coach.screens.widgets import key_bar
 from tests.screens.paper_studio import PaperStudio, make_part
 
 
@@ -16,6 +17,12 @@ from tests.screens.paper_studio import PaperStudio, make_part
 def no_pause(monkeypatch: pytest.MonkeyPatch) -> None:
     """Look at a changed plan again at once: no test is to wait for it."""
     monkeypatch.setattr(phrase_planning, "PAUSE_S", 0.0)
+
+
+@pytest.fixture(autouse=True)
+def remarks_stay(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no remark go before a test has read it, however busy the machine."""
+    monkeypatch.setattr(key_bar, "REMARK_S", 3600.0)
 
 
 @pytest.fixture

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, cast
 
 from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
 
 from coach.conductor import Conductor
 from coach.rehearsal.gear.gear import ManualClock
@@ -21,9 +23,12 @@ LOOKS = 3000
 
 
 async def settle(pilot: Pilot[Any]) -> None:
-    """Let everything that was begun come to its end."""
+    """Let everything that was begun come to its end, or be ended by what followed."""
     await pilot.pause()
-    await pilot.app.workers.wait_for_complete()
+    while running := [worker for worker in pilot.app.workers if not worker.is_finished]:
+        for worker in running:
+            with suppress(WorkerCancelled):
+                await worker.wait()
     await pilot.pause()
 
 

@@ -168,11 +168,14 @@ class AfterScreen(PointedRun):
         return f"run {k} of {runs}: " if runs > 1 else ""
 
     def _verdict(self) -> str:
-        """Say in a word how the run counts, or would."""
-        if self._word is not None:
-            return "clean" if self._word else "not clean yet"
+        """Say in a word how the run counts, or would: cut off it is never clean."""
+        if self._word is False:
+            return "not clean yet"
         if self._is_without_fault is None:
-            return f"cut off in bar {self._conductor.glance().bar}"
+            so_far = ", clean so far" if self._word else ""
+            return f"cut off in bar {self._conductor.glance().bar}{so_far}"
+        if self._word:
+            return "clean"
         return "clean?" if self._is_without_fault else "not clean yet"
 
     def action_clean(self) -> None:

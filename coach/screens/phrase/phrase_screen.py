@@ -122,6 +122,7 @@ class PhraseScreen(PhraseEditing):
         self._have_plan()
         conductor, part = self._conductor, self._part
         if conductor is None or part is None:
+            self._plays_at_once = True
             return
         from coach.screens.run.run_screen import RunScreen
 

@@ -94,7 +94,7 @@ class PhraseView(PhrasePlanning):
             return
         self._part, self._plan, self._planned = part, None, self._conductor.edits
         if part.remarks:
-            self.tell(" ".join(part.remarks))
+            self.tell(" ".join(part.remarks), stays=True)
         else:
             self._explain_signs()
         self._make_plan()
@@ -104,7 +104,7 @@ class PhraseView(PhrasePlanning):
         memory = self.studio.read_memory()
         if memory.has_seen_legend:
             return
-        self.tell(say_legend(self.signs))
+        self.tell(say_legend(self.signs), stays=True)
         with suppress(CoachError):
             self.studio.save_memory(replace(memory, has_seen_legend=True))
 

@@ -220,9 +220,12 @@ class RunScreen(CoachScreen[RunNeeds]):
         title = say_title(conductor, self.signs)
         self.query_one(Heading).show_heading(title, words)
 
-    def tell(self, words: str, *, is_wrong: bool = False) -> None:
-        """Show a line in the place of the keys, so that nothing moves."""
-        self.query_one(KeyBar).show_words(words, is_wrong=is_wrong)
+    def tell(self, words: str, *, is_wrong: bool = False, stays: bool = False) -> None:
+        """Show a line in the place of the keys, so that nothing moves.
+
+        It goes by itself: in a run nobody has a hand free to send it away.
+        """
+        self.query_one(KeyBar).show_words(words, is_wrong=is_wrong, stays=stays)
 
     def _do(self, act: Callable[[], object], words: str | None = "") -> None:
         """Do something; say some words then, or (for None) what was done."""

@@ -253,7 +253,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             self._tone_began = self.studio.clock.now()
             self._row = self.ROWS.index("long tone")
             self._timer.resume()
-            self.tell("playing … press space as the tone ends")
+            self.tell("playing … press space as the tone ends", stays=True)
             return
         seconds = self.studio.clock.now() - self._tone_began
         self._tone_began = None

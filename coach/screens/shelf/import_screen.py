@@ -164,7 +164,7 @@ class ImportScreen(CoachScreen[ImportNeeds]):
     def _import(self, path: str) -> None:
         """Read a file; one whose runs another etude has is asked about first."""
         self._is_busy = True
-        self.tell(f"reading {path} …")
+        self.tell(f"reading {path} …", stays=True)
         self.look_for_twin(path)
 
     @work(thread=True, exclusive=True, group="import")
@@ -237,7 +237,8 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         self.query_one(Heading).show_heading(etude.title, "is this what the page says?")
         lines = [Line(text, lead=label) for label, text in words]
         self.query_one(Words).show_lines(lines, lead_width=10)
-        self.tell("It is on the shelf. Hold this beside the page, then press enter.")
+        told = "It is on the shelf. Hold this beside the page, then press enter."
+        self.tell(told, stays=True)
 
     def action_type(self) -> None:
         """Type where the file is."""

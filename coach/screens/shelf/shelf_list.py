@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events
 from textual.message import Message
 
+from coach.planning.naming import say_count
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.sheet import Sheet, cut
@@ -160,7 +161,7 @@ def etude_facts(etude: Etude, signs: Signs) -> list[tuple[str, int]]:
     return [
         (etude.key, 14),
         (etude.metre, 5),
-        (f"{etude.bars} bars" if etude.bars else "", 8),
+        (say_count(etude.bars, "bar") if etude.bars else "", 8),
         (_tempo(etude, signs), 6),
     ]
 

@@ -74,6 +74,10 @@ def say_key(key: str, *, is_plain: bool = False) -> str:
 PAGE_S = 2.5
 """Words that need more than one row stand so long, then the next ones: our choice."""
 
+REMARK_S = 8.0
+"""After so long the keys stand there again, a page more makes it longer: two looks up
+from the music; our own choice."""
+
 MARGINS = 4
 """Cells left free beside words, of which one says that there are more."""
 
@@ -120,6 +124,7 @@ class KeyBar(Picture):
     _is_wrong = False
     _page = 0
     _turning: Timer | None = None
+    _passing: Timer | None = None
 
     def show_keys(self, keys: Sequence[ShownKey]) -> None:
         """Show keys and what they do, the dearest first."""
@@ -127,20 +132,31 @@ class KeyBar(Picture):
             self._keys = tuple(keys)
             self.redraw()
 
-    def show_words(self, words: str, *, is_wrong: bool = False) -> None:
-        """Show words in the place of the keys; empty words bring the keys back."""
+    def show_words(
+        self, words: str, *, is_wrong: bool = False, stays: bool = False
+    ) -> None:
+        """Show words in the place of the keys; empty words bring the keys back.
+
+        They go after a while, unless they stay or say what is wrong.
+        """
+        for timer in (self._turning, self._passing):
+            if timer is not None:
+                timer.stop()
+        self._turning = self._passing = None
+        pages = len(self._pages(words, self.content_size.width))
+        if pages > 1:
+            self._turning = self.set_interval(PAGE_S, self._turn_page)
+        if words and not (is_wrong or stays):
+            passes_s = REMARK_S + (pages - 1) * PAGE_S
+            self._passing = self.set_timer(passes_s, lambda: self.show_words(""))
         if (words, is_wrong) != (self._words, self._is_wrong):
             self._words, self._is_wrong, self._page = words, is_wrong, 0
-            if self._turning is not None:
-                self._turning.stop()
-                self._turning = None
-            if len(self._pages(self.content_size.width)) > 1:
-                self._turning = self.set_interval(PAGE_S, self._turn_page)
             self.redraw()
 
-    def _pages(self, width: int) -> list[str]:
+    @staticmethod
+    def _pages(words: str, width: int) -> list[str]:
         """Cut words into as many rows as they need, each shown for a while."""
-        return wrap(self._words, max(1, width - MARGINS)) or [""]
+        return wrap(words, max(1, width - MARGINS)) or [""]
 
     def _turn_page(self) -> None:
         """Show the next of several pages."""
@@ -157,7 +173,7 @@ class KeyBar(Picture):
         self._places = ()
         if self._words:
             style = "keys--wrong" if self._is_wrong else "keys--word"
-            pages = self._pages(sheet.width)
+            pages = self._pages(self._words, sheet.width)
             sheet.put(1, 0, pages[self._page % len(pages)], style)
             if len(pages) > 1:
                 sheet.put_right(sheet.width - 1, 0, "…", style)

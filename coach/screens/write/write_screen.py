@@ -145,14 +145,14 @@ class WriteScreen(CoachScreen[WriteNeeds]):
         self.query_one(TuneText).mark(slip.spot if slip is not None else None)
         if part is None:
             words = tune.says or "Type the notes under the line K:. F1 tells how."
-            self.tell(words, is_wrong=bool(tune.says))
+            self.tell(words, is_wrong=bool(tune.says), stays=True)
             return
         self.query_one(TypedStaff).show_part(part)
         bars, notes = say_count(part.bar_count, "bar"), len(part.notes)
         self.query_one(Heading).show_heading(
             part.title, f"{bars} {self.signs.bullet} {say_count(notes, 'note')}"
         )
-        self.tell(tune.says, is_wrong=bool(tune.says))
+        self.tell(tune.says, is_wrong=bool(tune.says), stays=True)
 
     def action_go_to_slip(self) -> None:
         """Put the cursor on the mistake."""

@@ -14,7 +14,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from coach.config import read_settings
 from coach.edges.engine.engine_link import EngineLink
+from coach.edges.sound.sound_output import OutputSettings
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind, lay_take
 from coach.rehearsal.gear.gear import ClickSent, Fact, GearLost, SoundHeard, TrackEnded
 from coach.score.tempo import Seconds
@@ -95,7 +97,10 @@ def test_after_an_underrun_no_click_is_off_the_grid(
     found = starts(recording.end())
     assert 20 <= len(found) < 32
     off = (found - found[0] + STEP // 2) % STEP - STEP // 2
-    assert np.abs(off).max() < 0.003 * RATE_HZ
+    # A move of the device's time up to this is taken for its clock's, which run time
+    # goes with: so far off the old grid the new one may lie where the machine is busy.
+    parts_s = read_settings(OutputSettings, "sound", "output").clock_parts_s
+    assert np.abs(off).max() < parts_s * RATE_HZ, off
     gap = np.diff(found).max() / STEP
     assert gap < 16, "back within two seconds, however busy the machine"
     report = link.ask(PATIENCE_S)

@@ -539,3 +539,16 @@ async def test_what_space_plays_is_seen_however_much_there_is_to_say(
         shown = text_of(app, Words)
         assert "more ↓" in shown, "else nothing is tried here"
         assert "next: bars" in shown
+
+
+async def test_a_run_that_was_cut_off_is_never_called_clean(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 4.3)
+        await press(pilot, "escape", "w", *"CLEAN", "enter")
+        words = app.screen.query_one(Words).text
+        assert "cut off in bar 2, clean so far" in words
+        assert "0 of 3 clean" in words

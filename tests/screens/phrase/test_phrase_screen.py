@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from threading import Event
 from typing import Any
 
 import pytest
@@ -469,3 +470,32 @@ async def test_what_is_to_be_known_of_a_plan_is_cut_with_a_sign_and_whole_in_hel
         assert "more ↓" in text_of(app, Words, "#note").split("\n")[-1]
         await press(pilot, "question_mark")
         assert notice in app.screen.query_one(Words).text
+
+
+async def test_what_was_told_goes_with_the_next_key(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter", "d", "u")
+        assert "Undone: " in app.screen.query_one(Notice).words
+        await press(pilot, "right")
+        assert app.screen.query_one(Notice).words == ""
+
+
+async def test_space_pressed_while_it_is_read_plays_it_as_soon_as_it_is(
+    app: CoachApp, studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    may_go_on, opens = Event(), studio.open_part
+
+    def open_slowly(path: str, name: str | None = None) -> Part:
+        may_go_on.wait()
+        return opens(path, name)
+
+    monkeypatch.setattr(studio, "open_part", open_slowly)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await pilot.press("enter", "space")
+        await pilot.pause()
+        assert isinstance(screen_of(app), PhraseScreen)
+        may_go_on.set()
+        await settle(pilot)
+        assert isinstance(screen_of(app), RunScreen)

@@ -35,6 +35,7 @@ from coach.screens.run.run_screen import RunScreen
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.widgets import key_bar
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
@@ -604,3 +605,23 @@ async def test_what_would_hold_up_pictures_waits_for_the_end_of_the_run(
         assert studio.pauses == 0
         await play_until(pilot, studio, clock, 1000.0)
         assert studio.pauses == 1
+
+
+async def test_a_remark_gives_the_place_of_the_keys_back_and_what_is_wrong_stays(
+    app: CoachApp,
+    studio: PaperStudio,
+    clock: ManualClock,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(key_bar, "REMARK_S", 0.05)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        await pilot.press("o")
+        await wait_for(pilot, lambda: "out of air" in text_of(app, KeyBar))
+        assert studio.conductors[0].marks
+        bar = app.screen.query_one(KeyBar)
+        bar.show_words("The port is gone.", is_wrong=True)
+        await pilot.pause(0.2)
+        assert bar.words == "The port is gone."

@@ -27,6 +27,10 @@ def check_as_dict(part: Part, fit: str) -> dict[str, Any]:
         "keys": [{"bar": bar, "fifths": fifths} for bar, fifths in facts.keys],
         "clef": part.bars[0].clef,
         "clefs": [{"bar": bar, "clef": clef} for bar, clef in facts.clefs],
+        "graces": {
+            "notes": len(facts.grace_bars),
+            "bars": sorted(set(facts.grace_bars)),
+        },
         "metres": [{"bar": bar, "metre": name} for bar, name in facts.metres],
         "order": [{"from_bar": first, "to_bar": last} for first, last in facts.way],
         "tempo": {

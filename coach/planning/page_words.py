@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.range_fit import say_fit
 from coach.planning.naming import name_beat, say_bars, say_count
+from coach.score.bar_numbers import name_bars
 from coach.score.page_facts import PageFacts, facts_of
 from coach.score.phrase import Part
 
@@ -47,6 +48,12 @@ def _words(
     beat = name_beat(float(part.tempo.beat))
     yield "tempo", f"{beat} = {part.tempo.bpm:g}{guess}"
     yield "range", _range(part, facts)
+    if facts.grace_bars:
+        count = say_count(len(facts.grace_bars), "small note")
+        yield (
+            "graces",
+            f"{count}, slurred to their notes: {name_bars(facts.grace_bars)}",
+        )
     fit = say_fit(part, instrument)
     if fit:
         yield "beware", fit

@@ -240,11 +240,12 @@ def _silenced(slide: SlidePlan, left_out: Sequence[int]) -> SlidePlan:
     for note in left_out:
         begun[note] = Articulation.LEFT_OUT
     strokes = sum(articulation.is_stroke for articulation in lost)
+    slurs = sum(articulation.is_slur for articulation in lost)
     return replace(
         slide,
         articulations=tuple(begun),
         tongue_strokes=slide.tongue_strokes - strokes,
-        natural_slurs=slide.natural_slurs - (len(lost) - strokes),
+        natural_slurs=slide.natural_slurs - slurs,
     )
 
 

@@ -42,6 +42,9 @@ class PageFacts:
     clefs: tuple[tuple[int, str], ...]
     """Each clef and the first bar that begins with it."""
 
+    grace_bars: tuple[int, ...]
+    """The bar of each small note, as they are played."""
+
     range: tuple[Pitch, Pitch]
     """Lowest and highest written note."""
 
@@ -70,6 +73,7 @@ def facts_of(part: Part) -> PageFacts:
         metres=_changes(part, lambda bar: str(bar.metre)),
         keys=_changes(part, lambda bar: bar.fifths),
         clefs=_changes(part, lambda bar: bar.clef),
+        grace_bars=tuple(note.bar for note in part.notes if note.is_grace),
         range=(written[0], written[-1]),
         left_out=part.left_out,
         guessed=tuple(text for text in part.remarks if text not in part.left_out),

@@ -11,7 +11,7 @@ from coach.cli import main
 
 TUNE = (
     'X:1\nT:Low Road\nM:4/4\nL:1/4\nQ:"Allegro"\nK:Bb clef=bass\n'
-    "F,|:B,,2!trill!C,2|1D,4:|2[M:3/4][K:G clef=tenor]E,3|]\n"
+    "F,|:B,,2{D,}!trill!C,2|1D,4:|2[M:3/4][K:G clef=tenor]E,3|]\n"
 )
 
 
@@ -48,6 +48,7 @@ def test_it_tells_scripts_the_same(
     assert told["schema"] == 1
     assert told["etude"]["title"] == "Low Road"
     assert (told["first_bar"], told["last_bar"], told["bars"]) == (0, 3, 3)
+    assert told["graces"] == {"notes": 2, "bars": [1]}
     assert told["keys"] == [{"bar": 0, "fifths": -2}, {"bar": 3, "fifths": 1}]
     assert told["clefs"] == [{"bar": 0, "clef": "bass"}, {"bar": 3, "clef": "tenor"}]
     assert told["metres"] == [{"bar": 0, "metre": "4/4"}, {"bar": 3, "metre": "3/4"}]

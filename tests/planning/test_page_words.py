@@ -47,6 +47,11 @@ def test_changes_of_key_and_clef_are_told_with_their_bars() -> None:
     assert words["clef"] == "bass, tenor from bar 3, bass from bar 4"
 
 
+def test_small_notes_are_told_with_how_they_are_played() -> None:
+    words = told(part_of(HEAD.format(key="C") + "{D,}C,4|{/E,F,}D,4|C,4|\n"))
+    assert words["graces"] == "3 small notes, slurred to their notes: bars 1 to 2"
+
+
 def test_a_long_way_is_cut_short() -> None:
     words = told(part_of(HEAD.format(key="G") + "|:G,4:|" * 20 + "\n"))
     assert words["order"].endswith(", and 9 more")

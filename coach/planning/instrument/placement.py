@@ -15,12 +15,24 @@ class Articulation(StrEnum):
     LIP_SLUR = "lip-slur"
     VALVE_SLUR = "valve-slur"
     LEGATO_TONGUED = "legato-tongued"
+    GLISSANDO = "glissando"
     LEFT_OUT = "left-out"
 
     @property
     def is_stroke(self) -> bool:
         """The tongue moves, hard or soft."""
         return self in (Articulation.TONGUED, Articulation.LEGATO_TONGUED)
+
+    @property
+    def is_slur(self) -> bool:
+        """A change of partial or valve begins it, with no tongue."""
+        return self in SLURS
+
+
+SLURS = frozenset(
+    {Articulation.NATURAL_SLUR, Articulation.LIP_SLUR, Articulation.VALVE_SLUR}
+)
+"""What begins a note cleanly with no tongue."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import inf
 
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import NO_PLACE, Placement, find_place
@@ -30,6 +31,7 @@ STROKES = {
     Begin.TONGUE: (True,),
     Begin.SOFT: (True,),
     Begin.SLUR: (False, True),
+    Begin.GLIDE: (False, True),
     Begin.OPEN: (True, False),
 }
 """For each way the page lets a note begin, whether the tongue may or must move."""
@@ -81,6 +83,10 @@ class Freedom:
     """Places that the player insists on, by the index of the note."""
 
 
+GLIDING = Freedom(may_use_alternates=True, may_add_slurs=False, locked={})
+"""At both ends of a glissando every place counts: few lie on one partial."""
+
+
 def read_page_notes(
     part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]
 ) -> PageNotes:
@@ -111,12 +117,14 @@ def lay_moments(
     page: PageNotes, instrument: Instrument, settings: SlideSettings, freedom: Freedom
 ) -> list[Moment]:
     """Give every note with all the ways to play it."""
-    ways: dict[tuple[int, str | None, Begin], tuple[NoteWay, ...]] = {}
+    ways: dict[tuple[int, str | None, Begin, bool], tuple[NoteWay, ...]] = {}
     known: dict[tuple[object, ...], Moment] = {}
     moments = []
+    read = [_begin(page, k, instrument, freedom) for k in range(len(page.midis))]
     for k, midi in enumerate(page.midis):
-        ioi_s, move_s = _times(page, k, settings)
-        begin, is_break = _begin(page, k, instrument, freedom)
+        begin, is_break = read[k]
+        ioi_s, move_s = _times(page, k, settings, is_glide=begin is Begin.GLIDE)
+        is_at_glide = any(after is Begin.GLIDE for after, _ in read[k : k + 2])
         is_slow = not is_break and ioi_s > settings.slowest_free_s
         if is_slow and begin is Begin.OPEN:
             begin = Begin.TONGUE
@@ -125,15 +133,16 @@ def lay_moments(
         lock = freedom.locked.get(k)
         times = round(ioi_s, NANOSECOND_DIGITS), round(move_s, NANOSECOND_DIGITS)
         stands = page.strong[k], is_free, is_held, page.turns[k]
-        key = (midi, lock, begin, *times, is_break, *stands)
+        way = midi, lock, begin, is_at_glide
+        key = (*way, *times, is_break, *stands)
         if key not in known:
-            if (midi, lock, begin) not in ways:
-                places = find_places(
-                    instrument, midi, lock, freedom, settings.farthest_alternate_cm
-                )
-                ways[midi, lock, begin] = _ways(places, begin)
+            if way not in ways:
+                here = GLIDING if is_at_glide else freedom
+                farthest = inf if is_at_glide else settings.farthest_alternate_cm
+                places = find_places(instrument, midi, lock, here, farthest)
+                ways[way] = _ways(places, begin)
             known[key] = Moment(
-                ways[midi, lock, begin],
+                ways[way],
                 midi,
                 begin,
                 *times,
@@ -144,12 +153,15 @@ def lay_moments(
     return moments
 
 
-def _times(page: PageNotes, k: int, settings: SlideSettings) -> tuple[float, float]:
+def _times(
+    page: PageNotes, k: int, settings: SlideSettings, *, is_glide: bool
+) -> tuple[float, float]:
     """Tell how long ago the note before began, and what the arm has of that."""
     if k == 0:
         return settings.quick_s, settings.quick_s
     ioi_s = max(settings.soonest_s, page.onsets_s[k] - page.onsets_s[k - 1])
-    return ioi_s, ioi_s if page.breaks[k] else ioi_s * settings.move_share
+    has_all = page.breaks[k] or is_glide
+    return ioi_s, ioi_s if has_all else ioi_s * settings.move_share
 
 
 def _begin(
@@ -160,6 +172,8 @@ def _begin(
     if page.breaks[k] or not all(instrument.choices(midi) for midi in around):
         return Begin.TONGUE, True
     begin = page.begins[k]
+    if begin is Begin.GLIDE and instrument.kind != "slide":
+        begin = Begin.SLUR
     if begin is Begin.OPEN and not freedom.may_add_slurs:
         begin = Begin.TONGUE
     return begin, False

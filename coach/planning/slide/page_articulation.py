@@ -5,7 +5,9 @@ that it does not slur where it slurs the notes around it, is never slurred.  Onl
 plain run, with no slur and no sign, is the player free.
 
 Common practice, no published source: slurs in sets of two, the first of the two
-tongued; a staccato note and the one after it, and a repeated pitch, need the tongue.
+tongued; a staccato note and the one after it, and a repeated pitch, need the tongue;
+grace notes are slurred to their note, one stroke for all of them; a glissando is the
+slide alone.
 """
 
 from __future__ import annotations
@@ -23,6 +25,9 @@ STRUCK_SIGNS = frozenset(
         *("detached-legato", "spiccato", "stress", "soft-accent"),
     }
 )
+GLISSANDO = "glissando"
+"""Stands at the note that a glissando leads on from."""
+
 SHORT_SIGNS = frozenset({"staccato", "staccatissimo", "spiccato", "detached-legato"})
 
 
@@ -37,6 +42,9 @@ class Begin(Enum):
 
     SOFT = auto()
     """With a soft tongue: a repeated or marked note under a slur."""
+
+    GLIDE = auto()
+    """By the slide alone, the sound going on through all that lies between."""
 
     OPEN = auto()
     """With the tongue, or slurred if that is clean."""
@@ -144,10 +152,14 @@ def _begin(notes: Sequence[Note], k: int, *, is_broken: bool) -> Begin:
         return Begin.TONGUE
     before = notes[k - 1]
     is_same_pitch = note.sounding.midi == before.sounding.midi
-    if note.is_slurred:
+    if GLISSANDO in before.articulations and not is_same_pitch:
+        return Begin.GLIDE
+    if note.is_slurred or _is_led(notes, k):
         is_marked = bool(note.articulations & STRUCK_SIGNS)
         return Begin.SOFT if is_marked or is_same_pitch else Begin.SLUR
-    begins_slur = k + 1 < len(notes) and notes[k + 1].is_slurred
+    begins_slur = k + 1 < len(notes) and (
+        notes[k + 1].is_slurred or _is_led(notes, k + 1)
+    )
     must_strike = (
         is_same_pitch
         or begins_slur
@@ -156,3 +168,20 @@ def _begin(notes: Sequence[Note], k: int, *, is_broken: bool) -> Begin:
         or before.articulations & SHORT_SIGNS
     )
     return Begin.TONGUE if must_strike else Begin.OPEN
+
+
+def _is_led(notes: Sequence[Note], k: int) -> bool:
+    """Tell whether a note hangs on the one before: one of them is the other's grace."""
+    before, note = notes[k - 1], notes[k]
+    if (before.bar, before.beat) != (note.bar, note.beat):
+        return False
+    return before.is_grace or (note.is_grace and not _leads(notes, k))
+
+
+def _leads(notes: Sequence[Note], k: int) -> bool:
+    """Tell whether a grace note stands before its main note, and not after it."""
+    grace = notes[k]
+    for other in (notes[j] for j in range(k + 1, len(notes))):
+        if not other.is_grace:
+            return (other.bar, other.beat) == (grace.bar, grace.beat)
+    return False

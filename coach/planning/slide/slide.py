@@ -213,7 +213,7 @@ def _describe(
         articulations=tuple(articulations),
         travel_cm=sum(travels),
         tongue_strokes=strokes,
-        natural_slurs=len(articulations) - strokes,
+        natural_slurs=sum(articulation.is_slur for articulation in articulations),
         cost=walk.cost,
         travel_by_note_cm=travels,
         patterns=patterns,

@@ -83,8 +83,9 @@ def articulate(
 ) -> Articulation:
     """Name how a note is begun that is reached from another."""
     if not new.is_stroke:
-        return CLEAN[move_between(old.place, new.place, after.midi - before.midi)]
-    is_soft = after.begin in (Begin.SLUR, Begin.SOFT)
+        move = move_between(old.place, new.place, after.midi - before.midi)
+        return CLEAN.get(move, Articulation.GLISSANDO)
+    is_soft = after.begin in SOFT_BEGINS
     return Articulation.LEGATO_TONGUED if is_soft else Articulation.TONGUED
 
 
@@ -158,6 +159,9 @@ def find_returns(moments: Sequence[Moment], most_notes: int) -> tuple[int, ...]:
         last[moment.midi] = k
     return tuple(found)
 
+
+SOFT_BEGINS = Begin.SLUR, Begin.SOFT, Begin.GLIDE
+"""Where a stroke of the tongue is a soft one."""
 
 FROM_NOWHERE = 0, 0
 """Stands for the place and key before the first note."""
@@ -258,7 +262,7 @@ class Weigher:
             further = max(0.0, (way.place.cm or 0.0) - s.far_from_cm)
             cost += self.restraint * s.alternate_weight + s.far_per_cm_weight * further
         if way.is_stroke:
-            is_soft = moment.begin in (Begin.SLUR, Begin.SOFT)
+            is_soft = moment.begin in SOFT_BEGINS
             stroke = s.legato_weight if is_soft else s.stroke_weight
             cost += stroke * self._quickness(moment)
         elif moment.begin is Begin.OPEN:
@@ -281,10 +285,14 @@ class Weigher:
             if way.is_stroke:
                 is_smear = moment.begin is Begin.SLUR and move is Move.SMEAR
                 lip = self.settings.smear_weight * self._quickness(moment) * is_smear
-            elif move in CLEAN and self._is_in_reach(moment, old, way.place):
+            elif _glides(moment, move) or (
+                move in CLEAN and self._is_in_reach(moment, old, way.place)
+            ):
                 lip = self.settings.skip_weight * _leaped(old, way.place)
             else:
                 continue
+            if moment.begin is Begin.GLIDE and (way.is_stroke or move in CLEAN):
+                lip += self.settings.no_glide_weight
             yield Link(k, alone[k] + arm + lip, direction)
 
     def _is_in_reach(self, moment: Moment, old: Placement, new: Placement) -> bool:
@@ -328,6 +336,11 @@ class Weigher:
         if travel_cm(before, after) < self.settings.still_cm:
             return 0
         return 1 if (after.cm or 0.0) > (before.cm or 0.0) else -1
+
+
+def _glides(moment: Moment, move: Move) -> bool:
+    """Tell whether the slide makes the glissando that the page asks for."""
+    return moment.begin is Begin.GLIDE and move is Move.SMEAR
 
 
 def _fingers(before: Placement, after: Placement) -> int:

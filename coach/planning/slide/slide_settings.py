@@ -60,6 +60,9 @@ class SlideSettings:
     smear_weight: float
     """Added where the soft stroke has to hide a smear."""
 
+    no_glide_weight: float
+    """Cost of a written glissando that is made otherwise than by the slide."""
+
     skip_weight: float
     """Cost of each partial that a slur leaps over."""
 

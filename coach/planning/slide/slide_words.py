@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from math import ceil
 from typing import Protocol
 
@@ -11,9 +12,11 @@ from coach.planning.instrument.placement import Placement, find_place
 from coach.planning.instrument.range_fit import say_way
 from coach.planning.naming import say_place
 from coach.planning.slide.arm import move_time_s
+from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.patterns import Pattern, PatternStretch
 from coach.planning.slide.slide_costs import Moment
 from coach.planning.slide.slide_settings import SlideSettings
+from coach.planning.slide.slurs import Move, move_between
 from coach.score.bar_numbers import name_bars
 from coach.score.phrase import Part
 
@@ -58,12 +61,13 @@ def slide_notices(
     Returns
     -------
     tuple of str
-        Notes that cannot be played, locks that cannot be kept, moves too quick for
-        the arm; empty if all is well.
+        Notes that cannot be played, locks that cannot be kept, glissandi that no
+        slide makes, moves too quick for the arm; empty if all is well.
     """
     return (
         *_unplayable(part, instrument),
         *_broken_locks(part, instrument, locked),
+        *_not_gliding(part, moments, plan),
         *_hurried(part, settings, moments, plan),
     )
 
@@ -102,6 +106,21 @@ def _broken_locks(
                 + (f": choose from {labels}." if labels else ".")
             )
     return notices
+
+
+def _not_gliding(
+    part: Part, moments: Sequence[Moment], plan: PlacedNotes
+) -> Iterator[str]:
+    """Name the glissandi for which the slide has no way on one partial."""
+    notes = list(zip(part.notes, moments, plan.placements, strict=True))
+    for (before, _, old), (after, moment, new) in pairwise(notes):
+        move = move_between(old, new, after.sounding.midi - before.sounding.midi)
+        if moment.begin is Begin.GLIDE and move is not Move.SMEAR:
+            yield (
+                f"The slide makes no glissando from {before.sounding} to "
+                f"{after.sounding} ({say_place(after.bar, float(after.beat))}): no "
+                "partial that can be taken there has both; play two notes."
+            )
 
 
 def _hurried(

@@ -39,10 +39,14 @@ SIGNS = {
     "lowermordent": "mordent",
     "uppermordent": "inverted-mordent",
     "pralltriller": "inverted-mordent",
+    "~(": "glissando",
+    "glissando(": "glissando",
 }
 TRILL = "A trill counts as one long note"
 ORNAMENT = "An ornament counts as its main note"
+GLISSANDO = "A glissando counts as the notes at its ends"
 COUNTED_AS = {
+    "glissando": GLISSANDO,
     "trill-mark": TRILL,
     **dict.fromkeys(("turn", "inverted-turn", "mordent", "inverted-mordent"), ORNAMENT),
 }
@@ -71,5 +75,6 @@ UNUSED = {
 }
 """Decorations of the standard that a coach of the air has no use for."""
 
-NOTHING = ("nil", "none")
-"""What takes a letter's meaning away (4.16)."""
+NOTHING = ("nil", "none", "~)", "glissando)")
+"""What takes a letter's meaning away (4.16), and where a glissando ends: at the note
+after that which it begins with.  Glissandi are of the draft of abc 2.2."""

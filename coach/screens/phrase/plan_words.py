@@ -24,6 +24,7 @@ BEGUN = {
     Articulation.LIP_SLUR: "lip slur",
     Articulation.VALVE_SLUR: "valve slur",
     Articulation.LEGATO_TONGUED: "legato tongue",
+    Articulation.GLISSANDO: "glissando",
     Articulation.LEFT_OUT: "left out to breathe",
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 from coach.config import read_settings, read_shipped
@@ -10,6 +11,7 @@ from coach.planning.instrument.placement import Articulation
 from coach.planning.slide.slide import SlidePlan, plan_slide
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.score.phrase import Part
+from tests.hand_made import part_of
 
 LETTERS = {
     Articulation.TONGUED: "T",
@@ -17,6 +19,7 @@ LETTERS = {
     Articulation.LIP_SLUR: "l",
     Articulation.VALVE_SLUR: "v",
     Articulation.LEGATO_TONGUED: "d",
+    Articulation.GLISSANDO: "g",
 }
 
 
@@ -28,6 +31,17 @@ def instrument(name: str = "tenor-trombone") -> Instrument:
 @cache
 def settings() -> SlideSettings:
     return read_settings(SlideSettings, "slide")
+
+
+def gliding(words: str, *starts: int) -> Part:
+    """Make a part by hand with glissandi from some of its notes to the next."""
+    part = part_of(words)
+    sign = frozenset({"glissando"})
+    notes = [
+        replace(note, articulations=sign if k in starts else note.articulations)
+        for k, note in enumerate(part.notes)
+    ]
+    return replace(part, notes=tuple(notes))
 
 
 def planned(

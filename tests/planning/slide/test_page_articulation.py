@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
@@ -10,7 +11,13 @@ from coach.planning.slide.page_articulation import Begin, find_breaks, read_begi
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 
-LETTERS = {Begin.TONGUE: "T", Begin.SLUR: "~", Begin.SOFT: "s", Begin.OPEN: "o"}
+LETTERS = {
+    Begin.TONGUE: "T",
+    Begin.SLUR: "~",
+    Begin.SOFT: "s",
+    Begin.OPEN: "o",
+    Begin.GLIDE: "g",
+}
 
 
 def begins(part: Part, breaths_after: frozenset[int] = frozenset()) -> str:
@@ -75,3 +82,40 @@ def test_a_note_after_a_fermata_is_tongued() -> None:
     part = part_of("F3e G3e A3e")
     notes = (part.notes[0], replace(part.notes[1], has_fermata=True), part.notes[2])
     assert begins(replace(part, notes=notes)) == "ToT"
+
+
+def graced(words: str, *graces: int, place: dict[int, tuple[int, int]]) -> Part:
+    """A part by hand in which some notes are small; `place` moves bar and beat."""
+    part = part_of(words)
+    notes = [
+        replace(note, is_grace=k in graces, bar=bar, beat=Fraction(beat))
+        for k, note in enumerate(part.notes)
+        for bar, beat in [place.get(k, (note.bar, k + 10))]
+    ]
+    return replace(part, notes=tuple(notes))
+
+
+def test_small_notes_are_slurred_to_their_note_with_one_stroke_for_all() -> None:
+    """Common practice, no published source."""
+    place = {1: (1, 2), 2: (1, 2), 3: (1, 2)}
+    part = graced("F3q G3s A3s Bb3q C4q", 1, 2, place=place)
+    assert begins(part) == "TT~~o"
+    assert begins(signed(part, 3, "accent")) == "TT~so"
+
+
+def test_small_notes_that_end_a_note_are_slurred_from_it() -> None:
+    place = {0: (1, 1), 1: (1, 1), 2: (1, 1)}
+    assert begins(graced("F3q G3s A3s Bb3q", 1, 2, place=place)) == "T~~o"
+    assert begins(graced("F3q G3s A3s", 1, 2, place=place)) == "T~~"
+
+
+def test_a_bar_of_one_note_that_comes_again_begins_with_its_small_note() -> None:
+    place = dict.fromkeys(range(4), (1, 1))
+    assert begins(graced("G3s F3q G3s F3q", 0, 2, place=place)) == "T~T~"
+
+
+def test_a_glissando_is_the_slide_alone() -> None:
+    part = signed(part_of("D4q F4q G4q"), 0, "glissando")
+    assert begins(part) == "Tgo"
+    assert begins(part, frozenset({0})) == "TTo"
+    assert begins(signed(part_of("D4q D4q"), 0, "glissando")) == "TT"

@@ -27,7 +27,13 @@ from coach.planning.slide.slide_walk import find_walk
 from coach.planning.slide.slurs import Move, move_between
 from coach.score.phrase import Metre, Part
 from tests.hand_made import part_of
-from tests.planning.slide.slide_shelf import begun, instrument, planned, positions
+from tests.planning.slide.slide_shelf import (
+    begun,
+    gliding,
+    instrument,
+    planned,
+    positions,
+)
 from tests.planning.slide.slide_shelf import settings as slide_settings
 from tests.planning.slide.walk_costs import walk_cost
 
@@ -476,3 +482,58 @@ def test_fingerings_on_a_page_for_a_flute_are_left_alone() -> None:
 def test_a_part_of_one_note() -> None:
     plan = planned(part_of("Bb3q"))
     assert (positions(plan), begun(plan), plan.travel_cm) == ("1", "T", 0.0)
+
+
+# A glissando: one partial, the slide alone; common practice, no published source.
+
+
+@pytest.mark.parametrize("dial", [0.0, 0.5, 1.0])
+@pytest.mark.parametrize(
+    ("words", "where"),
+    [
+        ("D4q F4q", "4 1"),
+        ("Bb3q E3q", "1 7"),
+        ("D4q F4q D4h", "4 1 4"),
+        ("B3q F4q B3q", "7 1 7"),
+        ("F4q Bb3q", None),
+    ],
+)
+def test_a_glissando_lies_on_one_partial(
+    words: str, where: str | None, dial: float
+) -> None:
+    starts = (0,) if len(words.split()) == 2 else (0, 1)
+    plan = planned(gliding(words, *starts), dial=dial)
+    if where is None:
+        assert len(plan.notices) == 1
+        return
+    assert positions(plan) == where
+    assert plan.notices == ()
+    for k in starts:
+        before, after = plan.placements[k : k + 2]
+        assert before.partial == after.partial
+        assert plan.articulations[k + 1] is Articulation.GLISSANDO
+    assert plan.natural_slurs == sum(a.is_slur for a in plan.articulations)
+    assert plan.tongue_strokes + plan.natural_slurs + len(starts) == len(
+        plan.articulations
+    )
+
+
+def test_a_glissando_that_cannot_be_made_is_begun_as_cleanly_as_it_can() -> None:
+    assert begun(planned(gliding("F3q C4q", 0))) == "Tn"
+    assert begun(planned(gliding("G3q C4q", 0))) == "Td"
+    locked = planned(gliding("D4q F4q", 0), locked={0: "1"})
+    assert (positions(locked), begun(locked)) == ("1 1", "Tl")
+
+
+def test_without_a_slide_a_glissando_is_slurred() -> None:
+    assert begun(planned(gliding("E3q Bb3q", 0), on="trumpet")) == "Tv"
+
+
+def test_a_trigger_that_stays_down_glides_too() -> None:
+    plan = planned(gliding("C2q D2q F2q", 0, 1), on="bass-trombone")
+    assert (positions(plan), begun(plan)) == ("T6 T4 T1", "Tgg")
+
+
+def test_the_tongued_plan_makes_no_glissando() -> None:
+    plan = tongued(gliding("D4q F4q", 0))
+    assert (positions(plan), begun(plan)) == ("1 1", "TT")

@@ -39,6 +39,7 @@ PLAIN = SlideSettings(
     stroke_weight=0.0,
     legato_weight=0.0,
     smear_weight=0.0,
+    no_glide_weight=0.0,
     skip_weight=0.0,
     alternate_weight=0.0,
     farthest_alternate_cm=52.0,

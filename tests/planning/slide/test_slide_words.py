@@ -5,7 +5,7 @@ from __future__ import annotations
 from coach.planning.slide.patterns import Pattern, PatternStretch
 from coach.planning.slide.slide_words import say_patterns, slower_percent
 from tests.hand_made import part_of
-from tests.planning.slide.slide_shelf import planned
+from tests.planning.slide.slide_shelf import gliding, planned
 
 
 def test_a_plan_that_can_be_played_says_nothing() -> None:
@@ -94,3 +94,16 @@ def test_nothing_is_said_where_all_is_as_the_page_and_habit_have_it() -> None:
 
 def test_how_much_slower_is_rounded_up() -> None:
     assert [slower_percent(times) for times in (1.001, 1.25, 2.0)] == [1, 20, 50]
+
+
+def test_a_glissando_that_no_slide_makes_is_named() -> None:
+    """F3 to C4 are seven semitones, G3 to C4 five across two partials; both ends of a
+    glissando lie on one partial, and a slide has six semitones (common practice, no
+    published source)."""
+    (notice,) = planned(gliding("F3q C4q", 0)).notices
+    assert notice == (
+        "The slide makes no glissando from F3 to C4 (bar 1, beat 2): no partial that "
+        "can be taken there has both; play two notes."
+    )
+    assert "from G3 to C4" in planned(gliding("G3q C4q", 0)).notices[0]
+    assert planned(gliding("F3q C4q", 0), on="euphonium").notices == ()

@@ -283,3 +283,11 @@ def test_trills_and_ornaments_say_how_they_are_counted() -> None:
         "A trill counts as one long note: bars 1, 3.",
         "An ornament counts as its main note: bars 2 to 3.",
     )
+
+
+def test_a_glissando_leads_from_the_note_before_its_end() -> None:
+    """As in the draft of abc 2.2: the end stands at the note that is reached."""
+    page = page_of(HEAD + "!~(!C2 !~)!D2|!glissando(!E2 !glissando)!F2|\n")
+    signs = [sorted(note.articulations) for bar in page.bars for note in bar.notes]
+    assert signs == [["glissando"], [], ["glissando"], []]
+    assert "A glissando counts as the notes at its ends: bars 1 to 2." in page.left_out

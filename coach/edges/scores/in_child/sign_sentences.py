@@ -8,7 +8,7 @@ from coach.score.abc import abc_signs
 from coach.score.bar_numbers import name_bars
 from coach.score.page import PageBar
 
-GLISSANDO = "A glissando counts as the notes at its ends"
+GLISSANDO = abc_signs.GLISSANDO
 TRILL = abc_signs.TRILL
 TREMOLO = "A tremolo counts as one long note"
 ORNAMENT = abc_signs.ORNAMENT

@@ -151,6 +151,8 @@ KEPT: list[tuple[str, str, str]] = [
     ("breath-mark", with_sign(articulation("breath-mark")), "breath"),
     ("caesura", with_sign(articulation("caesura")), "caesura"),
     ("fermata", with_sign("<fermata/>"), "fermata"),
+    ("glissando", xml_note("C3") + xml_note("D3", notations='<glissando type="start" number="1"/>') + xml_note("G3", 24, notations='<glissando type="stop" number="1"/>'), "glissando"),
+    ("slide", xml_note("C3") + xml_note("D3", notations='<slide type="start" number="1"/>') + xml_note("G3", 24, notations='<slide type="stop" number="1"/>'), "glissando"),
     ("fingering", with_sign("<technical><fingering>4</fingering></technical>"), "4"),
 ]
 

@@ -1,4 +1,4 @@
-"""Read slurs, breaths, grace notes and dynamics of Humdrum kern.
+"""Read slurs, glissandi, breaths, grace notes and dynamics of Humdrum kern.
 
 music21 reads the notes of a spine and leaves these out.  The signs are those of the
 kern and dynam representations (Huron 1995, The Humdrum Toolkit: Reference Manual).
@@ -43,6 +43,8 @@ def _read_note(token: str, found: Additions) -> None:
         note.takes_from_before = True
     elif "Q" in token or "p" in token.lower():
         note.takes_from_before = False
+    if "H" in token:
+        note.articulations.add("glissando")
     found.notes.append(note)
 
 

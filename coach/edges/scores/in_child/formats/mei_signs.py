@@ -25,7 +25,12 @@ from coach.edges.scores.in_child.signs_left_out import (
 
 QUICK = ("unacc",)
 BREATHS = {"breath": "breath", "caesura": "caesura"}
-ORNAMENTS = {"trill": "trill-mark", "turn": "turn", "mordent": "mordent"}
+ORNAMENTS = {
+    "trill": "trill-mark",
+    "turn": "turn",
+    "mordent": "mordent",
+    "gliss": "glissando",
+}
 COMMON_UNIT = 4
 
 

@@ -25,7 +25,7 @@ IN_NOTE = {
 }
 IN_NOTATIONS = {
     *("tied", "slur", "tuplet", "articulations", "technical", "ornaments"),
-    *("fermata", "dynamics"),
+    *("fermata", "dynamics", "glissando", "slide"),
 }
 FOR_ALL = {"words", "metronome", "rehearsal", "segno", "coda"}
 SIGNS = {"attributes", "backup", "forward", "direction", "barline", "sound"}

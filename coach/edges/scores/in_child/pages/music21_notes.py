@@ -90,16 +90,22 @@ def choose_line(measures: Sequence[stream.Measure]) -> ReadLine:
 
 def read_notes(
     line: ReadLine,
-    slurs: Sequence[spanner.Spanner],
+    spanners: Sequence[spanner.Spanner],
     intervals: Sequence[tuple[int, int]],
     additions: Sequence[NoteAddition],
 ) -> Iterator[tuple[PageNote, ...]]:
-    """Read the notes of each bar.
+    """Read the notes of each bar, with the slurs and glissandi among `spanners`.
 
     `intervals` are staff steps and semitones from written to sounding pitch, for
     each bar; `additions` are one for each note of the line, or none at all.
     """
-    slurred = _slurred(line.notes, slurs)
+    ends = list(_ends(line.notes, spanners))
+    slurred = _slurred(len(line.notes), ends)
+    gliding = {
+        first
+        for sign, first, last in ends
+        if isinstance(sign, spanner.Glissando) and last == first + 1
+    }
     k = 0
     for measure, interval in zip(line.measures, intervals, strict=True):
         notes: list[PageNote] = []
@@ -111,6 +117,9 @@ def read_notes(
             printed = _page_note(element, top, offset, interval)
             if k in slurred:
                 printed = replace(printed, is_slurred=True)
+            if k in gliding:
+                signs = printed.articulations | {"glissando"}
+                printed = replace(printed, articulations=signs)
             if additions:
                 printed = _add(printed, additions[k])
             notes.append(printed)
@@ -220,20 +229,27 @@ def _tuplet(length: duration.Duration) -> tuple[int, int] | None:
     return actual, prod(tuplet.numberNotesNormal for tuplet in length.tuplets)
 
 
-def _slurred(
-    notes: Sequence[note.GeneralNote], slurs: Sequence[spanner.Spanner]
-) -> set[int]:
-    """Tell which notes of a line are reached under a slur."""
+def _ends(
+    notes: Sequence[note.GeneralNote], spanners: Sequence[spanner.Spanner]
+) -> Iterator[tuple[spanner.Spanner, int, int]]:
+    """Give the first and the last note of a line that each sign spans."""
     order: dict[int, int] = {}
     for k, element in enumerate(notes):
         order[id(element)] = k
         if isinstance(element, chord.Chord):
             order.update((id(member), k) for member in element.notes)
-    changes = [0] * (len(notes) + 2)
-    for slur in slurs:
-        ends = [order.get(id(element)) for element in spanned(slur)]
+    for sign in spanners:
+        ends = [order.get(id(element)) for element in spanned(sign)]
         if len(ends) > 1 and ends[0] is not None and ends[-1] is not None:
-            changes[min(ends[0], ends[-1]) + 1] += 1
-            changes[max(ends[0], ends[-1]) + 1] -= 1
+            yield sign, min(ends[0], ends[-1]), max(ends[0], ends[-1])
+
+
+def _slurred(count: int, ends: Sequence[tuple[spanner.Spanner, int, int]]) -> set[int]:
+    """Tell which of so many notes are reached under a slur."""
+    changes = [0] * (count + 2)
+    for sign, first, last in ends:
+        if isinstance(sign, spanner.Slur):
+            changes[first + 1] += 1
+            changes[last + 1] -= 1
     depths = accumulate(changes)
     return {k for k, depth in enumerate(depths) if depth > 0}

@@ -97,7 +97,6 @@ def _read_bars(
 ) -> list[PageBar]:
     """Read every bar but for its repeat signs, with the file's numbers."""
     lengths = lengths_of(measures)
-    slurs = [sign for sign in spanners if isinstance(sign, spanner.Slur)]
     intervals = list(intervals_of(part, measures))
     return [
         PageBar(
@@ -112,7 +111,7 @@ def _read_bars(
             measures,
             lengths,
             metres_of(measures, lengths),
-            read_notes(line, slurs, intervals, additions),
+            read_notes(line, spanners, intervals, additions),
             fifths_of(measures),
             clefs_of(measures, line.notes),
             strict=True,

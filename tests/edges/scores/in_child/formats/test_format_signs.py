@@ -15,7 +15,7 @@ from coach.edges.scores.in_child.formats.mei_signs import (
 )
 from coach.edges.scores.in_child.signs_left_out import Additions
 from tests.benchmarks.bad_files import mei, mei_bar
-from tests.edges.scores.score_samples import at_bar, read, spelled
+from tests.edges.scores.score_samples import at_bar, page, read, spelled, xml_note
 
 
 def kern(*rows: str, spine: int = 0, kinds: str = "**kern\t**dynam") -> Additions:
@@ -36,6 +36,24 @@ def test_kern_breaths_stand_at_notes_and_rests() -> None:
     found = kern("4c,\t.", "4d\t.", "4r,\t.", "4e\t.")
     assert [note.breath_mark for note in found.notes] == ["breath", "breath", ""]
     assert kern("4r,\t.").notes == []
+
+
+def test_a_glissando_stands_at_its_first_note() -> None:
+    found = kern("4cH\t.", "4eh\t.")
+    assert [sorted(note.articulations) for note in found.notes] == [["glissando"], []]
+    signs = mei_signs('<gliss startid="#n1" endid="#n2"/>').notes
+    assert [sorted(note.articulations) for note in signs[:3]] == [[], ["glissando"], []]
+
+
+def test_a_glissando_over_other_notes_is_only_named() -> None:
+    """From the first note to the third: what lies between has pitches of its own."""
+    first = xml_note("C3", 12, notations='<glissando type="start" number="1"/>')
+    last = xml_note("E3", 12, notations='<glissando type="stop" number="1"/>')
+    part = read(page(first + xml_note("D3", 24) + last))
+    assert not any(note.articulations for note in part.notes)
+    assert "A glissando counts as the notes at its ends: bar 1." in part.left_out
+    alone = xml_note("C3", 48, notations='<slide type="stop" number="1"/>')
+    assert spelled(read(page(alone))) == "C3"
 
 
 def test_kern_dynamics_belong_to_the_note_they_stand_at_or_before() -> None:

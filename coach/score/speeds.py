@@ -18,7 +18,7 @@ from itertools import groupby
 from math import ceil
 
 from coach.score.phrase import Metre
-from coach.score.tempo import Beats, Tempo, TempoMark, beats
+from coach.score.tempo import Beats, Tempo, TempoMark, beats, speed_at
 
 SLOWER = re.compile(r"\b(rit\b|riten|ritard|rall|allarg|slarg|slent|calando)", re.I)
 FASTER = re.compile(r"\b(accel|string|affrett|stretto)", re.I)
@@ -86,8 +86,7 @@ class PageSpeeds:
 
     def at(self, place: Beats) -> float:
         """Give quarter notes a minute at a place of the page."""
-        k = bisect_right(self.marks, place, key=lambda mark: mark.at) - 1
-        return self.marks[max(0, k)].quarters_per_minute
+        return speed_at(self.marks, place)
 
     def between(self, start: Beats, end: Beats) -> Iterator[TempoMark]:
         """Give the marks after a place and before another."""

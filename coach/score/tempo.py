@@ -10,6 +10,7 @@ checker keeps the two apart; only a `TempoMap` turns one into the other.
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
@@ -57,6 +58,18 @@ class TempoMark:
 
     quarters_per_minute: float
     """Quarter notes per minute; greater than 0."""
+
+
+def speed_at(marks: Sequence[TempoMark], place: Beats) -> float:
+    """Give the speed in force at a place, in quarter notes a minute.
+
+    Parameters
+    ----------
+    marks : sequence of TempoMark
+        At least one, in order of place; the first holds for what comes before it too.
+    """
+    k = bisect_right(marks, place, key=lambda mark: mark.at) - 1
+    return marks[max(0, k)].quarters_per_minute
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +132,7 @@ class TempoMap:
 
     def quarters_per_minute_at(self, place: Beats) -> float:
         """Tell the speed in force at a place, in quarter notes per minute."""
-        k = bisect_right(self.marks, place, key=lambda mark: mark.at) - 1
-        return self.marks[max(0, k)].quarters_per_minute
+        return speed_at(self.marks, place)
 
     def faster(self, factor: float) -> TempoMap:
         """Give the same changes at `factor` times the speed."""

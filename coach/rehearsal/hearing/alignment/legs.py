@@ -7,15 +7,15 @@ Times are seconds from the take's first sample.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
-from statistics import median
 
 import numpy as np
 
 from coach.rehearsal.hearing.alignment.alignment_settings import FineSettings
 from coach.rehearsal.hearing.alignment.rough_path import PAUSE, RoughPath
 from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.running_medians import running_medians
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,8 @@ def cut_legs(path: RoughPath, due: DuePart, settings: FineSettings) -> tuple[Leg
         reached = a + np.searchsorted(places, page[first : last + 1])
         written = np.array([n.due for n in due.notes[first : last + 1]])
         begins = reached * path.hop_s
-        begins = written + _smooth(list(begins - written), settings.smooth_notes)
+        off = running_medians(list(begins - written), settings.smooth_notes)
+        begins = written + off
         leg = Leg(first, tuple(begins.tolist()), b * path.hop_s)
         span = (over * path.hop_s, latest * path.hop_s)
         legs.append(_widen(leg, due, span, settings.around_notes))
@@ -89,9 +90,3 @@ def _stretches(path: RoughPath) -> Iterator[tuple[int, int]]:
     edges = np.flatnonzero(np.diff(is_played.astype(np.int8)))
     for begin, end in zip(edges[0::2], edges[1::2], strict=True):
         yield int(begin), int(end)
-
-
-def _smooth(values: Sequence[float], width: int) -> list[float]:
-    """Give running medians."""
-    half = width // 2
-    return [median(values[max(0, k - half) : k + half + 1]) for k in range(len(values))]

@@ -14,6 +14,7 @@ import numpy as np
 
 from coach.rehearsal.hearing.heard import HeardBreath, LateEntry, Stretch
 from coach.rehearsal.hearing.judging.judging_settings import TimingSettings
+from coach.rehearsal.hearing.running_medians import running_medians
 from coach.score.tempo import Seconds
 
 Behind = Sequence[float | None]
@@ -41,7 +42,7 @@ def find_stretches(
     """
     heard = [k for k, one in enumerate(behind) if one is not None]
     off = [sign * float(behind[k] or 0.0) for k in heard]
-    smooth = _smooth(off, settings.smooth_notes)
+    smooth = running_medians(off, settings.smooth_notes)
     is_off = _held_off(smooth, settings)
     _add_drifts(is_off, [due[k] for k in heard], smooth, settings)
     stretches = []
@@ -50,12 +51,6 @@ def find_stretches(
             middle = median(off[a:b])
             stretches.append(Stretch(heard[a], heard[b - 1], Seconds(sign * middle)))
     return tuple(stretches)
-
-
-def _smooth(values: Sequence[float], width: int) -> list[float]:
-    """Give running medians."""
-    half = width // 2
-    return [median(values[max(0, k - half) : k + half + 1]) for k in range(len(values))]
 
 
 def _held_off(smooth: Sequence[float], settings: TimingSettings) -> list[bool]:

@@ -132,6 +132,7 @@ class Follower:
             if verdict == "wait":
                 return
             self._done = joint.before
+            self._learn_gap(joint, verdict)
             loudness = self._learn(joint)
             if verdict is not None:
                 yield verdict
@@ -184,25 +185,33 @@ class Follower:
         settings, looks = self._settings.breaths, self._looks
         if joint.has_rest:
             return joint.is_planned and gap.length >= settings.taken_s
-        least = settings.taken_s
+        if gap.length < self._least_gap(joint):
+            return False
         share = settings.repeated_share if joint.repeats else settings.sounded_share
         sounded = gap.begin - joint.began - self.behind
         if sounded < share * (joint.due - joint.began):
             return False
-        if not joint.is_planned:
-            if not self.is_trusted:
-                return False
-            usual = median(self._gaps) if self._gaps else 0.0
-            least = settings.unplanned_s + settings.usual_factor * usual
+        if not joint.is_planned and not self.is_trusted:
+            return False
         before = (gap.begin - settings.sure_s, gap.begin)
         after = (gap.end, gap.end + settings.sure_s)
         sides = min(looks.level_db(*before), looks.level_db(*after))
         return (
-            gap.length >= least
-            and sides - looks.lowest_db(gap.begin, gap.end) >= settings.depth_db
+            sides - looks.lowest_db(gap.begin, gap.end) >= settings.depth_db
             and looks.is_key(joint.keys[0], *before, settings.fit_slack)
             and looks.is_key(joint.keys[1], *after, settings.fit_slack)
         )
+
+    def _least_gap(self, joint: Joint) -> float:
+        """Tell from which length on a gap is no mere end of a detached note."""
+        settings = self._settings.breaths
+        usual = median(self._gaps) if self._gaps else 0.0
+        is_known = len(self._gaps) >= settings.least_joints
+        is_joined = is_known and usual <= settings.joined_s
+        cut = 0.0 if is_joined else settings.cut_s
+        if joint.is_planned:
+            return settings.taken_s + cut
+        return max(settings.unplanned_s + cut, settings.usual_factor * usual)
 
     def _is_whole(self, joint: Joint) -> bool:
         """Tell whether the sound goes on from one note to the next for sure.
@@ -229,8 +238,15 @@ class Follower:
             and looks.is_key(keys[1], at, after, settings.fit_slack)
         )
 
+    def _learn_gap(self, joint: Joint, told: BreathTold | None) -> None:
+        """Learn how detached the player plays, where nothing else parts two notes."""
+        is_long = joint.due - joint.began >= self._settings.breaths.usual_note_s
+        if joint.is_plain and is_long and told is None:
+            gap = self._gap(joint)
+            self._gaps.append(gap.length if gap else 0.0)
+
     def _learn(self, joint: Joint) -> float | None:
-        """Learn how far behind, how detached and how loud a note was that was due.
+        """Learn how far behind and how loud a note was that was due.
 
         Returns
         -------
@@ -247,9 +263,6 @@ class Follower:
             and looks.sounding_share(*middle) > HALF
         )
         self._held.append(is_held)
-        if not (joint.is_planned or joint.has_rest or joint.is_slurred):
-            gap = self._gap(joint)
-            self._gaps.append(gap.length if gap else 0.0)
         if not is_held:
             return None
         self._was_trusted = self.is_trusted

@@ -48,17 +48,29 @@ class LiveBreathSettings:
     """What sounds for less than this within a gap is none of the notes."""
 
     taken_s: float
-    """A gap of this length, where a breath is planned, is one; a detached note leaves a
-    shorter one."""
+    """A gap of this length, where a breath is planned, is one ..."""
 
     unplanned_s: float
-    """And of this length elsewhere, where the gaps between notes are shorter."""
+    """... and of this length elsewhere, where no gap is due ..."""
+
+    cut_s: float
+    """... and longer by this, unless the player is known to join notes: detached ones
+    leave such gaps."""
+
+    joined_s: float
+    """Notes whose usual gap is no longer than this are joined."""
+
+    usual_note_s: float
+    """Tongued notes that last so long tell the usual gap: shorter ones are cut less."""
 
     usual_factor: float
     """A breath where none is planned is so much longer than the usual gap."""
 
     usual_joints: int
-    """Over so many joints between tongued notes."""
+    """The usual gap is the middle of so many, at most ..."""
+
+    least_joints: int
+    """... and at least so many, else the player may be a detached one."""
 
     sounded_share: float
     """The note before it has sounded for this share of its length."""

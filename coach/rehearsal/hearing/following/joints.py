@@ -49,6 +49,11 @@ class Joint:
     """Index of the first note from `after` on that is of another pitch than `before`;
     the last of all where there is none."""
 
+    @property
+    def is_plain(self) -> bool:
+        """Nothing but the tongue is to part the two."""
+        return not (self.is_planned or self.has_rest or self.is_slurred)
+
 
 def lay_joints(due: DuePart) -> tuple[Joint, ...]:
     """List what lies between the notes that are due, in order.

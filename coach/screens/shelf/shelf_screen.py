@@ -177,6 +177,9 @@ class ShelfScreen(OwnShelf):
         if event.input.id == NEW_NAME:
             self._rename(event.value.strip())
             return
+        if self._shown:
+            self._query = ""  # it has been found: the others come back beside it
+            self._filter(self._shown[self._chosen].path)
         self.action_open()
 
     def action_write(self) -> None:

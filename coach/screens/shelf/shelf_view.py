@@ -142,6 +142,8 @@ class ShelfView(CoachScreen["ShelfNeeds"]):
             self._rest.stop()
         if self._shown and self.size.height >= TALL:
             self._rest = self.set_timer(REST_S, self._show_opening)
+        else:
+            self.query("Opening").remove()
 
     def _show_opening(self) -> None:
         etude = self._shown[self._chosen]

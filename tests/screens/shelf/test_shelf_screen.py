@@ -18,6 +18,7 @@ from coach.screens.set_up.cautions_screen import CautionsScreen
 from coach.screens.set_up.first_start_screen import FirstStartScreen
 from coach.screens.set_up.gear_screen import GearScreen
 from coach.screens.set_up.player_screen import PlayerScreen
+from coach.screens.shelf import shelf_view
 from coach.screens.shelf.import_screen import ImportScreen
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.shelf.opening import Opening
@@ -308,3 +309,32 @@ async def test_a_shelf_that_cannot_be_read_says_why_and_reads_no_more(
         assert first.title in text_of(app, ShelfList)
         assert "reading" not in text_of(app, Heading)
         assert "The log is gone." in text_of(app, Notice)
+
+
+async def test_what_was_found_and_opened_stands_among_all_others_again(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "slash", *"slow")
+        assert "1 of 2 etudes" in text_of(app, Heading)
+        await press(pilot, "enter")
+        assert isinstance(screen_of(app), PhraseScreen)
+        await press(pilot, "escape")
+        assert "2 etudes" in text_of(app, Heading)
+        assert "of 2" not in text_of(app, Heading)
+        shelf = app.screen
+        assert isinstance(shelf, ShelfScreen)
+        assert shelf._shown[shelf._chosen].title == "Slow Stairs"
+
+
+async def test_where_nothing_is_found_no_opening_bars_stand_below(
+    app: CoachApp, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(shelf_view, "REST_S", 0.001)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        await wait_for(pilot, lambda: app.screen.query(Opening))
+        await press(pilot, "slash", *"xyz")
+        assert "nothing by that name" in text_of(app, ShelfList)
+        await wait_for(pilot, lambda: not app.screen.query(Opening))

@@ -44,6 +44,6 @@ def _review_all(arguments: argparse.Namespace) -> int:
         told = {"schema": 1, "etudes": etudes, "today": today_as_dict(today)}
         print(write_json(told))
         return 0
-    lines = [review_line(what) for what in reviews] or ["No runs yet."]
+    lines = [review_line(what) for what in reviews if what.runs] or ["No runs yet."]
     tell([*lines, planner.air.estimate.says, "", *today_lines(today)])
     return 0

@@ -13,7 +13,12 @@ from coach.planning.edits import Edits
 from coach.planning.naming import say_bars
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.click.tempo_scale import say_bpm, step_tempo
+from coach.rehearsal.click.tempo_scale import (
+    notch_at_most,
+    say_bpm,
+    step_tempo,
+    whole_bpm,
+)
 from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import Like, Playing, playing_of
@@ -136,9 +141,18 @@ class StandAtHand:
         self._notice = f"Tempo {say_bpm(held)}"
 
     def step_tempo(self, notches: int, *, is_laid: bool = True) -> None:
-        """Move the tempo by notches of the traditional scale; `is_laid` as there."""
-        bpm = step_tempo(self.wishes.bpm, notches, self._settings.tempo)
-        self.set_tempo(bpm, is_laid=is_laid)
+        """Move the tempo by notches of the traditional scale; `is_laid` as there.
+
+        A key goes no further than a page is practised above its goal.
+        """
+        scale, goal, now = self._settings.tempo, self.part.tempo.bpm, self.wishes.bpm
+        share = self._settings.ladder.most_over_goal_share
+        bpm = step_tempo(now, notches, scale)
+        most = max(now, notch_at_most(goal * share, scale))
+        self.set_tempo(min(bpm, most), is_laid=is_laid)
+        if bpm > most:
+            goal_says = say_bpm(whole_bpm(goal))
+            self._notice += f": no key goes further above the page's {goal_says}"
 
     def set_segment(self, from_bar: int, to_bar: int) -> None:
         """Ask for bars of the page; while a run plays, for the next one."""

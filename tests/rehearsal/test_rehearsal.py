@@ -57,6 +57,21 @@ def test_what_is_asked_for_lies_on_the_stand_at_once(log: RunLogFile) -> None:
     assert (len(rehearsal.segment.part.bars), rehearsal.notice) == (1, "Bar 7")
 
 
+def test_a_key_goes_no_further_than_half_as_quick_again_as_the_page(
+    log: RunLogFile,
+) -> None:
+    rehearsal = sit_down(log)
+    rehearsal.step_tempo(99)
+    assert rehearsal.plan.bpm == 88
+    told = "Tempo 88: no key goes further above the page's 60"
+    assert rehearsal.notice == told
+    rehearsal.set_tempo(200)
+    rehearsal.step_tempo(1)
+    assert rehearsal.plan.bpm == 200, "who asks for a tempo gets it"
+    rehearsal.step_tempo(-1)
+    assert (rehearsal.plan.bpm, rehearsal.notice) == (192, "Tempo 192")
+
+
 def test_the_click_is_laid_anew_for_the_next_run(log: RunLogFile) -> None:
     rehearsal = sit_down(log)
     wishes = RunWishes(60, 1, 4, ClickWishes(count_in_bars=2))

@@ -15,13 +15,15 @@ from coach.rehearsal.review.parts import SoFar, first_tempo
 PERCENT = 100
 
 
-def begin(so_far: SoFar) -> Advice:
+def begin(so_far: SoFar, *, is_new: bool) -> Advice:
     """Name a first tempo, and a first part where the whole would take too much air.
 
     Parameters
     ----------
     so_far : SoFar
-        What was played of the etude; of the bars at hand nothing.
+        What was played of the etude; of the bars at hand nothing that tells.
+    is_new : bool
+        They were not played at all.
     """
     here = so_far.here
     bars = (here.from_bar, here.to_bar)
@@ -33,7 +35,8 @@ def begin(so_far: SoFar) -> Advice:
     bpm, because = (
         so_far.likely(bars) if so_far.clean_by_bars() else _by_outlook(so_far)
     )
-    why = f"These bars are new: begin at {say_bpm(bpm)}, {because}."
+    told = "These bars are new" if is_new else "Nothing tells yet how these bars go"
+    why = f"{told}: begin at {say_bpm(bpm)}, {because}."
     ahead = here.outlook.ask(bars, bpm)
     if ahead is None or ahead.runs_out is None:
         return advice_on(here, "again", bpm, why)

@@ -99,6 +99,14 @@ class Footing:
         return replace(self, bpm=bpm, runs=runs, falls=self.falls + fall, trial=None)
 
 
+def within_reach(
+    runs: Sequence[Run], goal_bpm: float, ladder: LadderSettings
+) -> list[Run]:
+    """Leave out what failed so far above the goal that it tells nothing of the bars."""
+    most_bpm = goal_bpm * ladder.most_over_goal_share
+    return [run for run in runs if run.is_clean or run.bpm <= most_bpm]
+
+
 @dataclass(slots=True)
 class _Climb:
     """A rung in the making."""

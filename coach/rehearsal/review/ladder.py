@@ -25,11 +25,11 @@ from coach.rehearsal.ahead.beginning import begin, with_air
 from coach.rehearsal.ahead.rests import ask_for_rest
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.review.advice import Advice, Standing, advice_on
-from coach.rehearsal.review.footing import Footing
+from coach.rehearsal.review.footing import Footing, within_reach
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.review.parts import SoFar
-from coach.rehearsal.review.progress import played_of
+from coach.rehearsal.review.progress import is_false_start, played_of
 from coach.rehearsal.review.room_step import offer_room, step_with_room
 from coach.rehearsal.run.run import Run
 
@@ -57,8 +57,7 @@ def advise(
     """
     here = here.rounded
     told = played_of(runs)
-    played = tuple(run for run in told if run.how.room_beats == here.room_beats)
-    so_far = SoFar(played, here, ladder, scale)
+    so_far = SoFar(_played_so(told, here, ladder), here, ladder, scale)
     rung = so_far.rung((here.from_bar, here.to_bar))
     ask = ask_for_rest(told, here, ladder) or _ask(runs, rung, here)
     if ask is not None:
@@ -66,7 +65,7 @@ def advise(
     if here.room_beats:
         return step_with_room(rung, here, ladder, scale)
     if rung is None:
-        return begin(so_far)
+        return begin(so_far, is_new=not _was_tried(runs, here))
     step = NextStep(so_far, rung, _last_with_room(told, here))
     advice = (
         step.back_from_trial()
@@ -86,14 +85,29 @@ def tempo_now(
     runs: Sequence[Run], here: Standing, ladder: LadderSettings, scale: TempoSettings
 ) -> float:
     """Tell the tempo at which the bars at hand stand, or that to begin them with."""
+    here = here.rounded
     advice = advise(runs, here, ladder, scale)
     if (advice.from_bar, advice.to_bar) == (here.from_bar, here.to_bar):
         return advice.bpm
-    played = tuple(
-        run for run in played_of(runs) if run.how.room_beats == here.room_beats
-    )
-    return SoFar(played, here.rounded, ladder, scale).tempo_of(
-        (here.from_bar, here.to_bar)
+    played = _played_so(played_of(runs), here, ladder)
+    return SoFar(played, here, ladder, scale).tempo_of((here.from_bar, here.to_bar))
+
+
+def _played_so(
+    told: Sequence[Run], here: Standing, ladder: LadderSettings
+) -> tuple[Run, ...]:
+    """Give runs with as much room to breathe; not what failed far above the goal."""
+    alike = [run for run in told if run.how.room_beats == here.room_beats]
+    return tuple(within_reach(alike, here.goal_bpm, ladder))
+
+
+def _was_tried(runs: Sequence[Run], here: Standing) -> bool:
+    """Tell whether these bars were played in time, whatever is known of it."""
+    bars = (here.from_bar, here.to_bar)
+    return any(
+        run.was_played and not is_false_start(run) and not run.how.room_beats
+        for run in runs
+        if (run.from_bar, run.to_bar) == bars
     )
 
 

@@ -60,6 +60,10 @@ class LadderSettings:
     trial_notches_count: int
     """One run more notches above than this is a trial and moves nothing."""
 
+    most_over_goal_share: float
+    """Keys raise the tempo up to so many times the goal; what fails above that tells
+    nothing of where the bars stand."""
+
     goal_try_share: float
     """From this share of the goal on, the goal itself is tried now and then."""
 

@@ -11,7 +11,7 @@ from coach.rehearsal.click.tempo_scale import (
     whole_bpm,
 )
 from coach.rehearsal.review.advice import Advice, say_goal
-from coach.rehearsal.review.footing import Footing, climb
+from coach.rehearsal.review.footing import Footing, climb, within_reach
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.progress import played_of
 from coach.rehearsal.run.playing import less_room, say_room
@@ -100,6 +100,7 @@ def find_rung(
     """
     bpm, goal = whole_bpm(bpms[0]), whole_bpm(bpms[1])
     alike = [run for run in played_of(runs) if run.how.room_beats == room_beats]
+    alike = within_reach(alike, goal, ladder)
     footing = climb(alike, ladder.trial_notches_count, scale) or Footing(bpm, ())
     footing = footing.at(bpm)
     wanted = ladder.room_runs if room_beats else footing.needed(goal, ladder, scale)

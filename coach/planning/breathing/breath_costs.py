@@ -10,7 +10,7 @@ as the air rises: more air is never worse.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from coach.score.phrase import Bar, NoteTime, Part
@@ -18,6 +18,9 @@ from coach.setting_kinds import refuse_together
 
 NEIGHBOURS = 2
 """Notes on each side that a note is compared with."""
+
+FAST_OF_BEAT = 4
+"""Notes of which so many fill a beat, or more, make a fast run."""
 
 MOST_NEAR = 12
 """No more notes on each side count as near, however fast they are."""
@@ -127,6 +130,12 @@ class BreathSettings:
     last_of_group_weight: float
     """A breath just before the last note of a beat."""
 
+    off_downbeat_weight: float
+    """In a run of even short notes, a breath that follows no first note of a beat."""
+
+    weak_beat_weight: float
+    """There, one that follows a beat which does not begin the bar."""
+
     slur_weight: float
     """A breath inside a slur."""
 
@@ -162,6 +171,10 @@ class BreathSettings:
 
     leave_out_weight: float
     """A breath for which notes are left out."""
+
+    snatched_count: int
+    """From so many breaths between two full ones on, none of which ends a phrase, notes
+    may be left out though nobody would be dry."""
 
     left_note_weight: float
     """Each note left out that is repeated, passes, or leaves and returns."""
@@ -382,7 +395,40 @@ def _group_costs(
         elif is_short and abs(into_beat + lengths[k] - beat) < SAME_PLACE:
             cost += costs.last_of_group_weight
         weighed.append(cost)
-    return weighed[1:]
+    return [
+        cost + extra
+        for cost, extra in zip(
+            weighed[1:], _run_costs(part, lengths, felt, costs), strict=True
+        )
+    ]
+
+
+def _run_costs(
+    part: Part,
+    lengths: Sequence[float],
+    felt: Mapping[int, tuple[float, float]],
+    costs: BreathSettings,
+) -> Iterator[float]:
+    """Weigh what a breath in each gap does to a run of even short notes.
+
+    There a breath is least heard after a downbeat: the figure has come to its goal,
+    and the rest of the beat is on the way to the next one.
+    """
+    for k, note in enumerate(part.notes[:-1]):
+        beat, unit = felt[note.bar]
+        around = lengths[max(0, k - NEIGHBOURS) : k + NEIGHBOURS + 1]
+        is_run = (
+            lengths[k] * FAST_OF_BEAT <= beat + SAME_PLACE
+            and max(around) - min(around) < SAME_PLACE
+        )
+        place = (float(note.beat) - 1.0) * unit
+        into_beat = place % beat
+        if not is_run or place < SAME_PLACE:
+            yield 0.0
+        elif min(into_beat, beat - into_beat) < SAME_PLACE:
+            yield costs.weak_beat_weight
+        else:
+            yield costs.off_downbeat_weight
 
 
 def felt_beat(bar: Bar) -> tuple[float, float]:

@@ -21,7 +21,7 @@ from coach.planning.breathing.alike_breaths import (
 )
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING
-from coach.planning.breathing.breath_words import dry_note
+from coach.planning.breathing.breath_words import LIKELY, dry_note
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
@@ -60,10 +60,10 @@ def settle_breaths(
     """
     allowed = choose_ways(places, locks)
     walk = _cheapest(places, allowed, before)
-    for _ in range(FURTHER_LOOKS):
-        if dry_note(places, walk) is None:
+    for look in range(FURTHER_LOOKS):
+        if look and dry_note(places, walk) is None:
             break
-        more = allowed.with_fewer_notes(places, locks, _around_dry(places, walk))
+        more = allowed.with_fewer_notes(places, locks, _hard_pressed(places, walk))
         if more == allowed:
             break
         allowed = more
@@ -88,14 +88,26 @@ def _cheapest(
     return find_breaths(places, allowed)
 
 
-def _around_dry(places: Places, walk: Walk) -> set[int]:
-    """Give the gaps from the full breath before each dry note to the one after."""
+def _hard_pressed(places: Places, walk: Walk) -> set[int]:
+    """Give the gaps where notes may be left out: where it is dry, or all gasping.
+
+    A stretch goes from one full breath to the next.  To snatch breath after breath
+    where no phrase ends is no gentler than to leave out a few notes; which of the two
+    it is, their costs decide.
+    """
     full = places.breather.air.full_share - FULL_WITHIN
     fulls = [-1, *(k for k, _ in walk.breaths if walk.air_before[k + 1] >= full)]
     fulls.append(len(places.gaps))
     empty = places.breather.air.empty_share - ROUNDING
-    around: set[int] = set()
+    poor = [
+        k
+        for k, way in walk.breaths
+        if not way.is_on_rest and places.gaps[k].phrase_end < LIKELY
+    ]
+    pressed: set[int] = set()
     for before, after in pairwise(fulls):
-        if any(level < empty for level in walk.air_after[before + 1 : after + 1]):
-            around.update(range(before + 1, after))
-    return around
+        is_dry = any(level < empty for level in walk.air_after[before + 1 : after + 1])
+        snatched = sum(before < k <= after for k in poor)
+        if is_dry or snatched >= places.breather.costs.snatched_count:
+            pressed.update(range(before + 1, after))
+    return pressed

@@ -78,7 +78,7 @@ class Breath:
     """Notes after it that are left out to make room for it."""
 
     is_sure: bool = True
-    """It stands, too, at a little other tempo and air."""
+    """It stands, too, at a little other tempo and air, or the air needs it."""
 
     @property
     def following(self) -> int:

@@ -26,8 +26,29 @@ def find_sure(
 ) -> BreathPlan:
     """Tell sure breaths from optional ones.
 
-    A breath is sure that stands in every plan nearby: with tempo and air a little up
-    and a little down, and at each of the next notches of tempo.
+    A breath is optional that does not stand in every plan nearby, and without which
+    the air lasts; one that notes are left out for never is.
+    """
+    steady = find_steady(passage, breather, plan, locks)
+    return mark_optional(
+        plan,
+        {
+            breath.after_note
+            for number, breath in enumerate(plan.breaths)
+            if breath.after_note not in steady
+            and not breath.left_out
+            and _lasts_without(plan, number, breather)
+        },
+    )
+
+
+def find_steady(
+    passage: Passage, breather: Breather, plan: BreathPlan, locks: Locks
+) -> AbstractSet[int]:
+    """Find the places of a plan that every plan nearby has too.
+
+    Nearby is with tempo and air a little up and a little down, and at each of the next
+    notches of tempo.
     """
     own = {breath.after_note for breath in plan.breaths}
     sure = own
@@ -36,7 +57,32 @@ def find_sure(
             break
         other = plan_breaths(near, who, locks)
         sure = sure & {breath.after_note for breath in other.breaths}
-    return mark_optional(plan, own - sure)
+    return sure
+
+
+def _lasts_without(plan: BreathPlan, number: int, breather: Breather) -> bool:
+    """Tell whether the other breaths carry the player above the planning floor.
+
+    What is missing without a breath gets less with each one after it, which leaves
+    the same share of the empty room as before.
+    """
+    skipped = plan.breaths[number]
+    blown_l = plan.flow_lps[skipped.after_note] * skipped.taken
+    lost = skipped.air_after - skipped.air_before
+    lost += blown_l / breather.player.capacity_l
+    first = skipped.following
+    for breath in plan.breaths[number + 1 :]:
+        if _lowest(plan, first, breath.after_note) - lost < breather.costs.low_share:
+            return False
+        lost *= (1.0 - breath.air_after) / (1.0 - breath.air_before)
+        first = breath.following
+    last = len(plan.ends) - 1
+    return _lowest(plan, first, last) - lost >= breather.costs.low_share
+
+
+def _lowest(plan: BreathPlan, first: int, last: int) -> float:
+    """Give the least air at the end of some notes."""
+    return min(plan.air_after[first : last + 1])
 
 
 def _nearby(passage: Passage, breather: Breather) -> Iterator[tuple[Passage, Breather]]:

@@ -168,7 +168,10 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         )
         for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
     )
-    ways = list_ways(gaps, breather)
+    ways = tuple(
+        _after_hold(at_gap, costs) if note.has_fermata else at_gap
+        for note, at_gap in zip(notes, list_ways(gaps, breather), strict=False)
+    )
     return Places(
         passage=passage,
         breather=breather,
@@ -202,6 +205,11 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         start_depth=air.half_share - air.full_share,
         ripe_from=_ripe_from(passage, costs, costs.soonest_s, costs.soonest_on_rest_s),
     )
+
+
+def _after_hold(ways: tuple[Way, ...], costs: BreathSettings) -> tuple[Way, ...]:
+    """Keep the full breaths, where there is time for one: after a hold one fills up."""
+    return tuple(way for way in ways if way.gap_s >= costs.full_from_s) or ways
 
 
 def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:

@@ -28,7 +28,7 @@ from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import Performer, Plan, PlanSettings, make_plan, tell_sure
+from coach.planning.plan import Performer, Plan, PlanSettings, make_plan, tell_optional, tell_sure
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
@@ -145,6 +145,16 @@ def nothing_learned(player: Player | None = None) -> AirEstimate:
     return learn((), Whom(player or measured(4.8), plan_settings().air), settings)
 
 
+class WaryPlanner(HandPlanner):
+    """Plans as well, and calls every breath optional."""
+
+    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+        """Call every breath optional."""
+        del edits
+        return tell_optional(plan, {b.after_note for b in plan.breaths.breaths})
+
+
+
 class HandRehearsal:
     """A conductor with its gear, and hands to move the clock."""
 
@@ -156,6 +166,7 @@ class HandRehearsal:
         player: type[SilentPlayer] = SilentPlayer,
         is_attended: bool = True,
         ear: Listener | None = None,
+        planner: HandPlanner | None = None,
         **wishes: Any,
     ) -> None:
         numbers = [bar.number for bar in part.bars]
@@ -169,7 +180,7 @@ class HandRehearsal:
         self.clock = ManualClock(Seconds(1000.0))
         self.player = player(self.clock)
         self.log = log or RunLogFile(IN_MEMORY)
-        self.planner = HandPlanner()
+        self.planner = planner or HandPlanner()
         self.midnight = NINE_IN_THE_MORNING
         self.conductor = Conductor(
             part,

@@ -22,7 +22,7 @@ def beware_lines(rehearsal: Rehearsal) -> Iterator[str]:
             bar = plan.part.notes[breath.left_out[0]].bar
             names = name_left_out(plan.part, breath.left_out)
             yield f"In bar {bar} leave out {names} to breathe."
-    if not all(breath.is_sure for breath in plan.breaths.breaths):
+    if any(breath.is_optional for breath in plan.breaths.breaths):
         yield OPTIONAL
     yield from plan.breaths.notices
     if plan.breaths.runs_out is not None and len(plan.part.notes) <= MOST_NOTES:

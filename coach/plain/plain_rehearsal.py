@@ -295,4 +295,6 @@ def _breaths(gauge: Gauge) -> Iterator[TimedLine]:
     """Say when each breath is due."""
     for breath in gauge.plan.breaths.breaths:
         says = f"{'breathe' if breath.kind == 'full' else 'top off'} now"
-        yield TimedLine(breath.start, f"  {says if breath.is_sure else f'({says})'}")
+        yield TimedLine(
+            breath.start, f"  {f'({says})' if breath.is_optional else says}"
+        )

@@ -158,6 +158,7 @@ def _breath(plan: Plan, i: int) -> dict[str, Any]:
         "kind": breath.kind,
         "gasp": breath.is_gasp,
         "sure": breath.is_sure,
+        "optional": breath.is_optional,
         "time_through": time_through(plan.part, breath.after_note),
         "left_out": list(breath.left_out),
         "gap_s": _rounded(breath.gap),

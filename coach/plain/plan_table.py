@@ -137,7 +137,7 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
     for breath in plan.breaths.breaths:
         note = plan.part.notes[breath.after_note]
         air = f"{_percent(breath.air_before)} → {_percent(breath.air_after)}"
-        kind = breath.kind if breath.is_sure else f"({breath.kind})"
+        kind = f"({breath.kind})" if breath.is_optional else breath.kind
         through = time_through(plan.part, breath.after_note)
         time = f"; time {through} through" if through > 1 else ""
         sign = "".join(
@@ -150,7 +150,7 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
             f"  {kind:7} {breath.gap:5.2f}s"
             f"  {air:>11}  {breath.why}{' ' + sign if sign else ''}{time}"
         )
-    if not all(breath.is_sure for breath in plan.breaths.breaths):
+    if any(breath.is_optional for breath in plan.breaths.breaths):
         yield OPTIONAL
 
 

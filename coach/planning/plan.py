@@ -172,15 +172,16 @@ def make_plan(
 
 def tell_sure(plan: Plan, breather: Breather, locks: Locks) -> Plan:
     """Tell sure breaths from optional ones, at the price of four more plans."""
-    told = find_sure(plan.passage, breather, plan.breaths, locks)
-    return tell_optional(
-        plan, {breath.after_note for breath in told.breaths if not breath.is_sure}
-    )
+    return _bracketed(plan, find_sure(plan.passage, breather, plan.breaths, locks))
 
 
 def tell_optional(plan: Plan, optional: AbstractSet[int]) -> Plan:
     """Mark the breaths after some notes as optional: in brackets, in prompts too."""
-    breaths = mark_optional(plan.breaths, optional)
+    return _bracketed(plan, mark_optional(plan.breaths, optional))
+
+
+def _bracketed(plan: Plan, breaths: BreathPlan) -> Plan:
+    """Give a plan with its breaths told, in prompts too."""
     return replace(
         plan, breaths=breaths, prompts=bracket_optional(plan.prompts, breaths)
     )

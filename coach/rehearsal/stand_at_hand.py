@@ -185,7 +185,7 @@ class StandAtHand:
         if _breath_places(told) != _breath_places(stand.in_time):
             return
         optional = frozenset(
-            breath.after_note for breath in told.breaths.breaths if not breath.is_sure
+            breath.after_note for breath in told.breaths.breaths if breath.is_optional
         )
         stand = self._requests.maker.with_optional(stand, optional)
         self._requests = replace(self._requests, stand=stand)

@@ -29,7 +29,13 @@ from coach.score.tempo import Seconds, beats
 from tests.dry_music import endless, unbroken
 from tests.hand_heard import HandEar
 from tests.hand_made import part_of
-from tests.hand_rehearsal import HandRehearsal, long, nothing_learned, short
+from tests.hand_rehearsal import (
+    HandRehearsal,
+    WaryPlanner,
+    long,
+    nothing_learned,
+    short,
+)
 
 
 def rehearse(r: HandRehearsal, answer: str | None = None) -> tuple[int, list[str]]:
@@ -417,7 +423,7 @@ def test_what_goes_wrong_ends_the_sound_first() -> None:
 
 
 def test_what_is_left_out_and_what_is_optional_is_said_before_the_run() -> None:
-    _, lines = rehearse(HandRehearsal(unbroken()))
+    _, lines = rehearse(HandRehearsal(unbroken(), planner=WaryPlanner()))
     first = lines.index("Bars 1 to 12 at 100.")
     assert lines[1] == "In bar 5 leave out [F3 D3 F3] to breathe."
     assert lines[first - 1].startswith("(in brackets: optional")

@@ -292,12 +292,15 @@ def test_who_has_not_been_measured_is_told_how(plan: Plan) -> None:
 
 
 def test_an_optional_breath_stands_in_brackets(plan: Plan) -> None:
-    breaths = tuple(replace(b, is_sure=False) for b in plan.breaths.breaths)
+    breaths = tuple(
+        replace(b, is_sure=False, is_optional=True) for b in plan.breaths.breaths
+    )
     unsure = replace(plan, breaths=replace(plan.breaths, breaths=breaths))
     text = "\n".join(plan_lines(unsure, width=80))
     assert f"({breaths[0].kind})" in text
     assert "optional" in text
     assert not plan_as_dict(unsure, gap=0.0)["breaths"][0]["sure"]
+    assert plan_as_dict(unsure, gap=0.0)["breaths"][0]["optional"]
 
 
 def test_the_second_time_through_is_told(

@@ -96,8 +96,8 @@ def test_an_optional_breath_stands_in_brackets_and_one_by_hand_does_not() -> Non
     told = tell_optional(plan, {*breaths, 16})
     optional = next(b for b in told.breaths.breaths if b.after_note in breaths)
     assert say_breath(optional, FULL).startswith("(")
-    assert say_breath(replace(optional, is_sure=True), FULL)[0].isdigit()
-    assert say_breath(replace(own, is_sure=False), PLAIN) == f"{own.gap:.1f}!'"
+    assert say_breath(replace(optional, is_optional=False), FULL)[0].isdigit()
+    assert say_breath(replace(own, is_optional=True), PLAIN) == f"{own.gap:.1f}!'"
 
 
 @pytest.mark.parametrize("signs", [FULL, PLAIN])

@@ -183,8 +183,10 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         ),
         ends=tuple(k for k, gap in enumerate(gaps) if gap.going_on_cost),
         too_full_depth=tuple(
-            _too_full_depth(at_gap) if gap.going_on_cost else NEVER_TOO_FULL
-            for gap, at_gap in zip(gaps, ways, strict=True)
+            _too_full_depth(at_gap)
+            if gap.going_on_cost and not note.has_fermata
+            else NEVER_TOO_FULL
+            for note, gap, at_gap in zip(notes, gaps, ways, strict=False)
         ),
         ways=ways,
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),

@@ -78,7 +78,10 @@ class Breath:
     """Notes after it that are left out to make room for it."""
 
     is_sure: bool = True
-    """It stands, too, at a little other tempo and air, or the air needs it."""
+    """It stands, too, at a little other tempo and air."""
+
+    is_optional: bool = False
+    """It is not sure, and the air lasts without it."""
 
     @property
     def following(self) -> int:

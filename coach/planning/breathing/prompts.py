@@ -131,7 +131,7 @@ def bracket_optional(
     bracketed = []
     for prompt in prompts:
         said = prompt.say.removeprefix("(").removesuffix(")")
-        if prompt.breath is not None and not breaths.breaths[prompt.breath].is_sure:
+        if prompt.breath is not None and breaths.breaths[prompt.breath].is_optional:
             said = f"({said})"
         bracketed.append(replace(prompt, say=said))
     return tuple(bracketed)

@@ -1,7 +1,8 @@
 """Settle the breaths: search, and where that leaves the player dry, search further.
 
-Notes are left out, and breaths may follow each other sooner, only where nothing
-gentler keeps the player above empty.
+Notes are left out only where nothing gentler keeps the player above empty, or nothing
+but breaths snatched one after the other; breaths may follow each other sooner only
+where even that leaves the player dry.
 
 Conventions
 -----------

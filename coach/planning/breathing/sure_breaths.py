@@ -10,6 +10,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import product
 
+from coach.planning.air.air import refill
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
@@ -24,31 +25,11 @@ LEAST_SLOWER = 0.5
 def find_sure(
     passage: Passage, breather: Breather, plan: BreathPlan, locks: Locks
 ) -> BreathPlan:
-    """Tell sure breaths from optional ones.
+    """Tell sure breaths from those that may move, and which of these are optional.
 
-    A breath is optional that does not stand in every plan nearby, and without which
-    the air lasts; one that notes are left out for never is.
-    """
-    steady = find_steady(passage, breather, plan, locks)
-    return mark_optional(
-        plan,
-        {
-            breath.after_note
-            for number, breath in enumerate(plan.breaths)
-            if breath.after_note not in steady
-            and not breath.left_out
-            and _lasts_without(plan, number, breather)
-        },
-    )
-
-
-def find_steady(
-    passage: Passage, breather: Breather, plan: BreathPlan, locks: Locks
-) -> AbstractSet[int]:
-    """Find the places of a plan that every plan nearby has too.
-
-    Nearby is with tempo and air a little up and a little down, and at each of the next
-    notches of tempo.
+    A breath is sure that stands in every plan nearby: with tempo and air a little up
+    and a little down, and at each of the next notches of tempo.  Of the others those
+    are optional without which the air lasts; one that notes are left out for never is.
     """
     own = {breath.after_note for breath in plan.breaths}
     sure = own
@@ -57,16 +38,30 @@ def find_steady(
             break
         other = plan_breaths(near, who, locks)
         sure = sure & {breath.after_note for breath in other.breaths}
-    return sure
+    told = replace(
+        plan,
+        breaths=tuple(
+            replace(breath, is_sure=breath.after_note in sure)
+            for breath in plan.breaths
+        ),
+    )
+    return mark_optional(
+        told,
+        {
+            breath.after_note
+            for number, breath in enumerate(told.breaths)
+            if not (breath.is_sure or breath.left_out)
+            and _lasts_without(plan, number, breather)
+        },
+    )
 
 
 def _lasts_without(plan: BreathPlan, number: int, breather: Breather) -> bool:
     """Tell whether the other breaths carry the player above the planning floor.
 
-    What is missing without a breath gets less with each one after it, which leaves
-    the same share of the empty room as before.
+    What is missing without a breath gets less with each one after it.
     """
-    skipped = plan.breaths[number]
+    skipped, air = plan.breaths[number], breather.air
     blown_l = plan.flow_lps[skipped.after_note] * skipped.taken
     lost = skipped.air_after - skipped.air_before
     lost += blown_l / breather.player.capacity_l
@@ -74,7 +69,9 @@ def _lasts_without(plan: BreathPlan, number: int, breather: Breather) -> bool:
     for breath in plan.breaths[number + 1 :]:
         if _lowest(plan, first, breath.after_note) - lost < breather.costs.low_share:
             return False
-        lost *= (1.0 - breath.air_after) / (1.0 - breath.air_before)
+        left = breath.air_before - lost
+        filled = refill(left, breath.gap, air, is_gasp=breath.is_gasp)
+        lost = max(0.0, breath.air_after - filled)
         first = breath.following
     last = len(plan.ends) - 1
     return _lowest(plan, first, last) - lost >= breather.costs.low_share
@@ -99,11 +96,11 @@ def _nearby(passage: Passage, breather: Breather) -> Iterator[tuple[Passage, Bre
 
 
 def mark_optional(plan: BreathPlan, optional: AbstractSet[int]) -> BreathPlan:
-    """Mark the breaths after some notes as optional, and all others as sure."""
+    """Mark the breaths after some notes as optional, and no others."""
     return replace(
         plan,
         breaths=tuple(
-            replace(breath, is_sure=breath.after_note not in optional)
+            replace(breath, is_optional=breath.after_note in optional)
             for breath in plan.breaths
         ),
     )

@@ -87,6 +87,6 @@ def say_note(plan: Plan, k: int, signs: Signs) -> str:
     breath = next((b for b in plan.breaths.breaths if b.after_note == k), None)
     if breath is not None:
         kind = "full breath" if breath.kind == "full" else "top off"
-        optional = "" if breath.is_sure else "optional "
+        optional = "optional " if breath.is_optional else ""
         words.append(f"then {optional}{kind} {breath.gap:.1f} s: {breath.why}")
     return f" {signs.bullet} ".join(words)

@@ -71,7 +71,7 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
         # The big words say to breathe; three notes have to fit beside them.
         line = line.removeprefix("breathe ")
         line += f", leave out {name_left_out(plan.part, breath.left_out)}"
-    if not breath.is_sure:
+    if breath.is_optional:
         line = f"({line})"
     if is_full:
         return Cue("full", beats, ("BREATHE", "FULL"), line)

@@ -160,14 +160,17 @@ def _style_of(breath: Breath) -> str:
 
 def say_breath(breath: Breath, signs: Signs) -> str:
     """Write a breath: how long, whether it is the player's own, and its sign."""
-    words = f"{breath.gap:.1f}{_own_sign(breath, signs)}"
-    return words if breath.is_sure or breath.is_locked else f"({words})"
+    return _bracketed(breath, f"{breath.gap:.1f}{_own_sign(breath, signs)}")
 
 
 def say_sign(breath: Breath, signs: Signs) -> str:
     """Write a breath where there is no room to say how long it is."""
-    sign = _own_sign(breath, signs)
-    return sign if breath.is_sure or breath.is_locked else f"({sign})"
+    return _bracketed(breath, _own_sign(breath, signs))
+
+
+def _bracketed(breath: Breath, words: str) -> str:
+    """Put an optional breath in brackets, unless it is the player's own."""
+    return f"({words})" if breath.is_optional and not breath.is_locked else words
 
 
 def _own_sign(breath: Breath, signs: Signs) -> str:

@@ -91,11 +91,15 @@ def is_worth(places: Places, level: float, way: Way) -> bool:
 def going_on_cost(places: Places, k: int, level: float) -> float:
     """Weigh going on after a note without a breath, by the level before that note.
 
-    Who is too full for each way of breathing there goes on for nothing.
+    Who is too full for each way of breathing there goes on for nothing, but not after
+    a hold.
     """
     ways = places.ways[k]
-    is_too_full = bool(ways) and not any(
-        is_worth(places, level - way.used, way) for way in ways
+    is_held = places.passage.part.notes[k].has_fermata
+    is_too_full = (
+        bool(ways)
+        and not is_held
+        and not any(is_worth(places, level - way.used, way) for way in ways)
     )
     return 0.0 if is_too_full else places.gaps[k].going_on_cost
 

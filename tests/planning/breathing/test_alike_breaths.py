@@ -219,11 +219,11 @@ def test_nobody_is_left_dry_for_it() -> None:
 FIGURES = "D4s F4s Eb4s C4s Bb3s D4s C4s A3s "
 
 
-def studied(costs: BreathSettings) -> tuple[Places, BreathPlan]:
+def studied(costs: BreathSettings, bpm: float = 120) -> tuple[Places, BreathPlan]:
     """Plan sixteenths with an eighth every four bars, for small lungs."""
     part = part_of((FIGURES * 7 + "D4s F4s Eb4s C4s Bb3s D4s C4e ") * 3, bpm=100)
-    passage = set_passage(part, 100, phrase_ends(part))
-    places = lay_places(passage, replace(who(measured(3.2)), costs=costs))
+    passage = set_passage(part, bpm, phrase_ends(part))
+    places = lay_places(passage, replace(who(measured(2.6)), costs=costs))
     return places, choose_breaths(places)
 
 
@@ -245,7 +245,7 @@ def test_like_figures_leave_out_the_same_notes() -> None:
 
 
 def test_where_no_figure_comes_more_often_than_others_each_has_its_own() -> None:
-    places, _ = studied(COSTS)
+    places, _ = studied(COSTS, bpm=100)
     every_gap = frozenset(range(len(places.gaps)))
     allowed = choose_ways(places, Locks()).with_fewer_notes(places, Locks(), every_gap)
     chosen: dict[object, tuple[int, Way]] = {}

@@ -25,10 +25,10 @@ LACK = AirCosts(
 )
 
 
-def weigh(part: Part, end: float = 0.0) -> list[float]:
+def weigh(part: Part, end: float = 0.0, costs: BreathSettings = COSTS) -> list[float]:
     """Weigh each place, every phrase end as likely as any other."""
     times = time_notes(part, part.tempo_map)
-    return place_costs(part, [end] * (len(times) - 1), times, COSTS)
+    return place_costs(part, [end] * (len(times) - 1), times, costs)
 
 
 class TestPlaces:
@@ -42,7 +42,24 @@ class TestPlaces:
         after_1st, after_2nd, before_last, before_beat = weigh(
             part_of("F3s G3s A3s Bb3s C4s Bb3s A3s G3s")
         )[:4]
-        assert after_1st == after_2nd < before_last < before_beat
+        assert after_1st < after_2nd < before_last < before_beat
+
+    def test_in_a_run_the_downbeat_is_the_place_then_another_beat(self) -> None:
+        """Common practice, no published source: a figure comes to its goal there."""
+        run = weigh(part_of("F3s G3s A3s Bb3s C4s Bb3s A3s G3s " * 4))
+        downbeat, beat, off = run[0], run[4], run[5]
+        assert downbeat < beat < off
+        assert run[16] == downbeat, "the next bar's"
+
+    def test_only_even_short_notes_are_a_run(self) -> None:
+        free = replace(COSTS, off_downbeat_weight=0.0, weak_beat_weight=0.0)
+        for line, is_run in (
+            ("F3s G3s A3s Bb3s C4s Bb3s A3s G3s F3q", True),
+            ("F3e G3e A3e Bb3e C4e Bb3e A3e G3e F3q", False),
+            ("F3s G3s A3e F3s G3s A3e F3s G3s A3e F3q", False),
+        ):
+            part = part_of(line)
+            assert (weigh(part) != weigh(part, costs=free)) == is_run
 
     def test_a_pickup_belongs_to_its_bar(self) -> None:
         costs = weigh(part_of("F3h G3q A3q Bb3w"))

@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breaths import plan_breaths
+from coach.planning.breathing.breath_places import lay_places
+from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED
-from coach.planning.breathing.passage import Passage, set_passage
+from coach.planning.breathing.passage import Breather, Passage, set_passage
+from coach.planning.breathing.search.breath_walk import walk
+from coach.planning.breathing.settle_breaths import settle_breaths
 from coach.planning.breathing.sure_breaths import find_sure
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import who
@@ -49,3 +52,46 @@ def test_a_breath_that_the_next_notch_of_tempo_moves_is_not_sure() -> None:
     told = find_sure(song(bpm), only_far, plan, NOTHING_LOCKED)
     far = {breath.after_note for breath in told.breaths if breath.is_sure}
     assert not all(far <= places for places in stand), "the line tells them apart"
+
+
+def told_of(passage: Passage, breather: Breather) -> BreathPlan:
+    """Plan, and tell which breaths are sure and which are optional."""
+    plan = plan_breaths(passage, breather)
+    return find_sure(passage, breather, plan, NOTHING_LOCKED)
+
+
+def lowest_without(passage: Passage, breather: Breather, note: int) -> float:
+    """Play just the other breaths, as planned, and tell the least air."""
+    settled = settle_breaths(lay_places(passage, breather), NOTHING_LOCKED)
+    others = [(k, way) for k, way in settled.walk.breaths if k != note]
+    return min(walk(settled.places, others).air_after)
+
+
+def test_the_air_lasts_without_an_optional_breath() -> None:
+    """Tried by playing just the other breaths."""
+    floor, a_step = who(measured(4.5)).costs.low_share, 0.01
+    found = {True: 0, False: 0}
+    for bpm in (48, 56, 64, 72):
+        for litres in (2.6, 3.0, 3.5, 4.5):
+            passage, breather = song(bpm), who(measured(litres))
+            told = told_of(passage, breather)
+            for breath in told.breaths:
+                if breath.is_sure:
+                    assert not breath.is_optional
+                    continue
+                least = lowest_without(passage, breather, breath.after_note)
+                found[breath.is_optional] += 1
+                if breath.is_optional:
+                    assert least >= floor - a_step
+                else:
+                    assert least < floor + a_step
+    assert min(found.values()) > 0, "each of the two has to be seen"
+
+
+def test_a_breath_that_notes_are_left_out_for_is_never_optional() -> None:
+    part = part_of("D4s F4s Eb4s C4s Bb3s D4s C4s A3s " * 24)
+    passage = set_passage(part, 100, [0.05] * (len(part.notes) - 1))
+    told = told_of(passage, who(measured(3.2)))
+    assert told.left_out
+    assert not all(breath.is_sure for breath in told.breaths)
+    assert not any(breath.is_optional for breath in told.breaths)

@@ -2,27 +2,30 @@
 
 from __future__ import annotations
 
+from coach.planning.plan import tell_optional
 from coach.rehearsal.run.mark_kinds import MarkKind
 from tests.dry_music import unbroken
 from tests.hand_rehearsal import HandRehearsal, long
 
 
-def sure_of(r: HandRehearsal) -> list[bool]:
-    return [breath.is_sure for breath in r.conductor.plan.breaths.breaths]
+def optional_of(r: HandRehearsal) -> list[bool]:
+    return [breath.is_optional for breath in r.conductor.plan.breaths.breaths]
 
 
-def tell(r: HandRehearsal) -> None:
-    conductor = r.conductor
-    conductor.take_sure(conductor.tell_sure(conductor.plan_in_time))
+def call_all_optional(r: HandRehearsal) -> None:
+    """Let it be told that the air lasts without each breath."""
+    plan = r.conductor.plan_in_time
+    every = {breath.after_note for breath in plan.breaths.breaths}
+    r.conductor.take_sure(tell_optional(plan, every))
 
 
 def test_optional_breaths_are_told_and_stay_so_after_a_breath_more_or_less() -> None:
     r = HandRehearsal(unbroken())
-    assert all(sure_of(r))
+    assert not any(optional_of(r))
     track = r.conductor.track
-    tell(r)
+    call_all_optional(r)
     assert r.conductor.knows_optional
-    assert not any(sure_of(r))
+    assert all(optional_of(r))
     assert r.conductor.track == track
     assert r.conductor.gauge.plan is r.conductor.plan
     r.conductor.start()
@@ -30,9 +33,9 @@ def test_optional_breaths_are_told_and_stay_so_after_a_breath_more_or_less() -> 
     first, last = r.conductor.plan.breaths.breaths
     r.go_to(first.start)
     r.conductor.mark(MarkKind.MISSED_BREATH)
-    after = {b.after_note: b.is_sure for b in r.conductor.plan.breaths.breaths}
+    after = {b.after_note: b.is_optional for b in r.conductor.plan.breaths.breaths}
     assert first.after_note not in after
-    assert after.get(last.after_note) in (False, None)
+    assert after.get(last.after_note) in (True, None)
     assert r.conductor.plan_in_time.breaths.breaths[0].after_note == first.after_note
 
 
@@ -46,9 +49,11 @@ def test_what_was_told_of_another_plan_is_not_taken() -> None:
 
 def test_with_room_too_it_is_told_what_is_optional_in_time() -> None:
     r = HandRehearsal(long(), room_beats=1.0)
-    tell(r)
+    call_all_optional(r)
     in_time = r.conductor.plan_in_time.breaths.breaths
-    assert sure_of(r) == [breath.is_sure for breath in in_time]
+    assert all(breath.is_optional for breath in in_time)
+    assert optional_of(r)
+    assert all(optional_of(r))
 
 
 def test_what_would_do_is_asked_for_what_lies_there() -> None:

@@ -29,7 +29,7 @@ from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.dry_music import endless, unbroken
 from tests.hand_made import part_of
-from tests.hand_rehearsal import HandPlanner
+from tests.hand_rehearsal import HandPlanner, WaryPlanner
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle, text_of, wait_for
 
@@ -351,7 +351,7 @@ async def test_notes_are_left_out_kept_and_all_played_by_a_key_and_undo_says_whi
 async def test_optional_breaths_stand_in_brackets_once_they_are_told(
     clock: ManualClock,
 ) -> None:
-    app = CoachApp(dry_studio(unbroken(), clock))
+    app = CoachApp(PaperStudio([unbroken()], clock, WaryPlanner()))
     async with app.run_test(size=(80, 24)) as pilot:
         await open_phrase(app, pilot)
         await press(pilot, "full_stop")

@@ -42,6 +42,7 @@ from coach.screens.widgets.notice import Notice
 from tests.dry_music import unbroken
 from tests.hand_heard import HandEar
 from tests.hand_rehearsal import HandPlanner as PlayersPlanner
+from tests.hand_rehearsal import WaryPlanner
 from tests.hand_rehearsal import nothing_learned
 from tests.screens.paper_studio import HandPlanner, PaperStudio
 from tests.screens.playing import (
@@ -546,7 +547,7 @@ async def test_the_gauge_says_how_surely_the_air_is_known(
 async def test_an_optional_breath_and_what_it_leaves_out_stand_in_brackets(
     clock: ManualClock,
 ) -> None:
-    studio = PaperStudio([unbroken()], clock, PlayersPlanner())
+    studio = PaperStudio([unbroken()], clock, WaryPlanner())
     app = CoachApp(studio)
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)

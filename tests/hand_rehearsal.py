@@ -28,7 +28,14 @@ from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import Performer, Plan, PlanSettings, make_plan, tell_optional, tell_sure
+from coach.planning.plan import (
+    Performer,
+    Plan,
+    PlanSettings,
+    make_plan,
+    tell_optional,
+    tell_sure,
+)
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
@@ -152,7 +159,6 @@ class WaryPlanner(HandPlanner):
         """Call every breath optional."""
         del edits
         return tell_optional(plan, {b.after_note for b in plan.breaths.breaths})
-
 
 
 class HandRehearsal:

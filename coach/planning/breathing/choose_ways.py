@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import (
@@ -35,11 +35,13 @@ class Allowed:
     ) -> Allowed:
         """Give the same where notes may be left out after some gaps."""
         fewer = _ways_without_notes(places, locks, gaps - locks.must_not)
-        ways = [
-            (*plain, *fewer[k]) if k in fewer else plain
+        ways = tuple(
+            (*plain, *_bound(fewer[k], k, self.forced, locks.must_not))
+            if k in fewer
+            else plain
             for k, plain in enumerate(self.ways)
-        ]
-        return _bind(ways, self.forced, self.impossible, locks.must_not)
+        )
+        return replace(self, ways=ways)
 
 
 def choose_ways(places: Places, locks: Locks) -> Allowed:
@@ -77,33 +79,32 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
             forced[first - 1 : last + 1] = [True] + [False] * (last - first + 1)
         else:
             impossible.append(first - 1)
-    return _bind(ways, forced, impossible, frozenset())
-
-
-def _bind(
-    ways: Sequence[tuple[Way, ...]],
-    forced: Sequence[bool],
-    impossible: Sequence[int],
-    must_not: frozenset[int],
-) -> Allowed:
-    """Take out the ways that leave out notes across a breath that has to be."""
-    kept = [
-        tuple(
-            way
-            for way in at_gap
-            if not way.left_out
-            or not (
-                any(forced[k + 1 : k + way.left_out])
-                or must_not.intersection(range(k, k + way.left_out + 1))
-            )
-        )
-        for k, at_gap in enumerate(ways)
-    ]
-    lost = [k for k, is_forced in enumerate(forced) if is_forced and not kept[k]]
+    kept = tuple(
+        _bound(at_gap, k, forced, frozenset()) for k, at_gap in enumerate(ways)
+    )
+    lost = {k for k, is_forced in enumerate(forced) if is_forced and not kept[k]}
     return Allowed(
-        ways=tuple(kept),
+        ways=kept,
         forced=tuple(is_forced and k not in lost for k, is_forced in enumerate(forced)),
         impossible=tuple(sorted({*impossible, *lost})),
+    )
+
+
+def _bound(
+    ways: Sequence[Way], k: int, forced: Sequence[bool], must_not: frozenset[int]
+) -> tuple[Way, ...]:
+    """Keep the ways after a gap that leave out no notes across a breath that has to be.
+
+    Nor where a gap among them has to be without one.
+    """
+    return tuple(
+        way
+        for way in ways
+        if not way.left_out
+        or not (
+            any(forced[k + 1 : k + way.left_out])
+            or must_not.intersection(range(k, k + way.left_out + 1))
+        )
     )
 
 

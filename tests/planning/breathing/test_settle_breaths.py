@@ -69,3 +69,11 @@ def test_after_a_hold_the_player_fills_up() -> None:
     after = {breath.after_note: breath for breath in plan.breaths}
     assert after[6].kind == "full"
     assert after[6].air_after >= 0.85
+
+
+def test_a_breath_asked_for_beside_one_refused_stays_when_notes_may_be_left_out() -> (
+    None
+):
+    locks = Locks(must=frozenset({1}), must_not=frozenset({2}), left_out=frozenset({4}))
+    plan = endless(104, locks=locks)
+    assert {1, 3} <= {breath.after_note for breath in plan.breaths}

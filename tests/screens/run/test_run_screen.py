@@ -41,9 +41,7 @@ from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from tests.dry_music import unbroken
 from tests.hand_heard import HandEar
-from tests.hand_rehearsal import HandPlanner as PlayersPlanner
-from tests.hand_rehearsal import WaryPlanner
-from tests.hand_rehearsal import nothing_learned
+from tests.hand_rehearsal import WaryPlanner, nothing_learned
 from tests.screens.paper_studio import HandPlanner, PaperStudio
 from tests.screens.playing import (
     go_to_run,

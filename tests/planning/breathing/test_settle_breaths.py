@@ -12,6 +12,7 @@ from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
+from tests.dry_music import unbroken
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import COSTS, who
 
@@ -75,5 +76,7 @@ def test_a_breath_asked_for_beside_one_refused_stays_when_notes_may_be_left_out(
     None
 ):
     locks = Locks(must=frozenset({1}), must_not=frozenset({2}), left_out=frozenset({4}))
-    plan = endless(104, locks=locks)
+    part = unbroken(4)
+    passage = set_passage(part, 104, [0.05] * (len(part.notes) - 1))
+    plan = plan_breaths(passage, who(measured(4.8)), locks)
     assert {1, 3} <= {breath.after_note for breath in plan.breaths}

@@ -9,6 +9,7 @@ from __future__ import annotations
 import sys
 import traceback
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
 
 from coach import __version__
@@ -22,6 +23,9 @@ from coach.edges.ending import (
 from coach.errors import CoachError
 from coach.wiring.players import playing_as
 from coach.wiring.terminal.terminal_signs import tell, write_what_can_be_written
+
+WRITTEN_BY_COACH = {"player", "screens", "learning", "sound", "recordings", "click"}
+"""Tables of the player's file that the coach writes itself."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -68,5 +72,20 @@ def _say_crash(error: BaseException) -> int:
         where = f"The details are in {path}; please report them."
     except OSError:
         where = f"It happened here: {details.splitlines()[-1]}"
-    tell([f"coach: This is a fault of the coach, not yours. {where}"], sys.stderr)
+    tell([f"coach: {_say_whose_fault()} {where}"], sys.stderr)
     return CoachError.exit_code
+
+
+def _say_whose_fault() -> str:
+    """Say that the coach is at fault, or the numbers that the player has set anew."""
+    from coach.config import player_path, read_player_file
+
+    own: set[str] = set()
+    with suppress(CoachError):
+        own = read_player_file().keys() - WRITTEN_BY_COACH
+    if not own:
+        return "This is a fault of the coach, not yours."
+    return (
+        f"Either your own settings in {player_path()} ({', '.join(sorted(own))}) do "
+        "not work, so try without them, or this is a fault of the coach."
+    )

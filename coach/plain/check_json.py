@@ -37,6 +37,7 @@ def check_as_dict(part: Part, fit: str) -> dict[str, Any]:
             "bpm": part.tempo.bpm,
             "beat_quarters": float(part.tempo.beat),
             "guessed": part.is_tempo_guessed,
+            "changes": [{"bar": bar, "bpm": bpm} for bar, bpm in facts.speeds],
         },
         "range": {"lowest": str(lowest), "highest": str(highest)},
         "fit": fit,

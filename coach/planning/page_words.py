@@ -15,6 +15,10 @@ MOST_STRETCHES = 12
 """Stretches of the playing order that are told; our own choice."""
 
 
+MOST_SPEEDS = 6
+"""Later speeds that are told; our own choice."""
+
+
 def page_words(part: Part, instrument: Instrument) -> tuple[tuple[str, str], ...]:
     """Sum up what was read.
 
@@ -46,14 +50,12 @@ def _words(
     yield "order", _order(facts)
     guess = " (guessed)" if part.is_tempo_guessed else ""
     beat = name_beat(float(part.tempo.beat))
-    yield "tempo", f"{beat} = {part.tempo.bpm:g}{guess}"
+    yield "tempo", f"{beat} = {part.tempo.bpm:g}{guess}{_speeds(facts)}"
     yield "range", _range(part, facts)
     if facts.grace_bars:
-        count = say_count(len(facts.grace_bars), "small note")
-        yield (
-            "graces",
-            f"{count}, slurred to their notes: {name_bars(facts.grace_bars)}",
-        )
+        count, where = len(facts.grace_bars), name_bars(facts.grace_bars)
+        led = "its note" if count == 1 else "their notes"
+        yield "graces", f"{say_count(count, 'small note')}, slurred to {led}: {where}"
     fit = say_fit(part, instrument)
     if fit:
         yield "beware", fit
@@ -72,6 +74,14 @@ def _turns(signs: Sequence[tuple[int, str]]) -> str:
     """Name the first of some signs, and the others with where they stand."""
     (_, name), *more = signs
     return ", ".join((name, *(f"{other} from bar {bar}" for bar, other in more)))
+
+
+def _speeds(facts: PageFacts) -> str:
+    """Name the speeds that come later, and where they set in."""
+    shown = facts.speeds[:MOST_SPEEDS]
+    left = len(facts.speeds) - len(shown)
+    words = [f", {round(bpm, 1):g} from bar {bar}" for bar, bpm in shown]
+    return "".join(words) + (f", and {left} more" if left else "")
 
 
 def _order(facts: PageFacts) -> str:

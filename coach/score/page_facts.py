@@ -10,7 +10,7 @@ from typing import TypeVar
 from coach.score.bar_numbers import name_bars
 from coach.score.note import Pitch
 from coach.score.page import Page, PageBar, PageNote
-from coach.score.phrase import Bar, Part
+from coach.score.phrase import Bar, Part, place_of
 from coach.score.tempo import Beats
 
 Value = TypeVar("Value")
@@ -45,6 +45,9 @@ class PageFacts:
     grace_bars: tuple[int, ...]
     """The bar of each small note, as they are played."""
 
+    speeds: tuple[tuple[int, float], ...]
+    """Every other speed, in the part's beats a minute, and the bar it sets in."""
+
     range: tuple[Pitch, Pitch]
     """Lowest and highest written note."""
 
@@ -74,6 +77,7 @@ def facts_of(part: Part) -> PageFacts:
         keys=_changes(part, lambda bar: bar.fifths),
         clefs=_changes(part, lambda bar: bar.clef),
         grace_bars=tuple(note.bar for note in part.notes if note.is_grace),
+        speeds=tuple(dict.fromkeys(_speeds(part))),
         range=(written[0], written[-1]),
         left_out=part.left_out,
         guessed=tuple(text for text in part.remarks if text not in part.left_out),
@@ -102,6 +106,13 @@ def _changes(part: Part, read: Callable[[Bar], Value]) -> tuple[tuple[int, Value
         if not found or found[-1][1] != page[number]:
             found.append((number, page[number]))
     return tuple(found)
+
+
+def _speeds(part: Part) -> Iterator[tuple[int, float]]:
+    """Give each speed that sets in after the first, in playing order."""
+    for mark in part.tempo_map.marks[1:]:
+        bpm = mark.quarters_per_minute / float(part.tempo.beat)
+        yield place_of(part, float(mark.at)).bar, bpm
 
 
 def page_doubts(page: Page, order: Sequence[int]) -> Iterator[str]:

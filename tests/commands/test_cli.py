@@ -451,6 +451,17 @@ def test_a_fault_of_ours_is_a_sentence_and_its_details_are_kept(
     assert "slide fell off" in (home / "crash.txt").read_text(encoding="utf-8")
 
 
+def test_own_settings_that_do_not_work_are_named(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    """A number that no table refuses, and that nothing can be worked out with."""
+    own = home / "player.toml"
+    own.write_text("[player]\nage = 30.0\n[slide]\nquick_s = 0.0\n", encoding="utf-8")
+    told = refused(capsys, "plan", "two-by-two")
+    assert f"Either your own settings in {own} (slide) do not work" in told
+    assert "crash.txt" in told
+
+
 @pytest.mark.parametrize(("asked", "beats"), [("beat", 1.0), ("half", 0.5)])
 def test_each_breath_may_have_room(
     capsys: pytest.CaptureFixture[str], asked: str, beats: float

@@ -53,7 +53,12 @@ def test_it_tells_scripts_the_same(
     assert told["clefs"] == [{"bar": 0, "clef": "bass"}, {"bar": 3, "clef": "tenor"}]
     assert told["metres"] == [{"bar": 0, "metre": "4/4"}, {"bar": 3, "metre": "3/4"}]
     assert told["order"][1] == {"from_bar": 1, "to_bar": 1}
-    assert told["tempo"] == {"bpm": 126.0, "beat_quarters": 1.0, "guessed": True}
+    assert told["tempo"] == {
+        "bpm": 126.0,
+        "beat_quarters": 1.0,
+        "guessed": True,
+        "changes": [],
+    }
     assert told["range"] == {"lowest": "Bb2", "highest": "F3"}
     assert told["fit"] == ""
     assert told["left_out"] == ["A trill counts as one long note: bar 1."]

@@ -52,6 +52,19 @@ def test_small_notes_are_told_with_how_they_are_played() -> None:
     assert words["graces"] == "3 small notes, slurred to their notes: bars 1 to 2"
 
 
+def test_later_speeds_are_told_the_first_of_many() -> None:
+    head = HEAD.format(key="C")
+    words = told(part_of(head + "C,4|[Q:1/4=100]D,4|[Q:1/4=72.25]E,4|\n"))
+    assert words["tempo"] == "quarter = 60, 100 from bar 2, 72.2 from bar 3"
+    many = "".join(f"[Q:1/4={70 + k}]C,4|" for k in range(8))
+    assert told(part_of(f"{head}{many}\n"))["tempo"].endswith("from bar 7, and 1 more")
+
+
+def test_one_small_note_has_one_note() -> None:
+    words = told(part_of(HEAD.format(key="C") + "{D,}C,4|\n"))
+    assert words["graces"] == "1 small note, slurred to its note: bar 1"
+
+
 def test_a_long_way_is_cut_short() -> None:
     words = told(part_of(HEAD.format(key="G") + "|:G,4:|" * 20 + "\n"))
     assert words["order"].endswith(", and 9 more")

@@ -58,6 +58,12 @@ def test_keys_and_clefs_stand_in_their_bars() -> None:
     assert facts.clefs == ((1, "bass"), (3, "tenor"))
 
 
+def test_every_other_speed_stands_in_its_bar_once() -> None:
+    page = "X:1\nM:6/8\nL:1/8\nQ:3/8=60\nK:C\n|:C6|[Q:3/8=90]D6:|[Q:3/8=60]E6|\n"
+    assert facts_of(part_of(page)).speeds == ((2, 90.0), (1, 60.0), (3, 60.0))
+    assert facts_of(part_of(page.replace("[Q:3/8=90]", "[Q:3/8=60]"))).speeds == ()
+
+
 def test_what_was_left_out_and_what_was_guessed_are_told_apart() -> None:
     facts = facts_of(part_of("X:1\nM:4/4\nL:1/4\nK:C\n[CE]4|CDEFG|\n"))
     assert facts.left_out == ("Chords are written; their top notes are taken.",)

@@ -124,9 +124,12 @@ def read_key(text: str, before: AbcKey, staff: AbcStaff) -> tuple[AbcKey, AbcSta
 
 
 def _is_tonic(found: re.Match[str]) -> bool:
-    """Tell a key from a clef that begins like one: ``F4``, ``bass``."""
+    """Tell a key from what only begins like one; a clef may stand behind it."""
     mode = found["mode"][:3].lower()
-    return found["mode"] == "m" or mode in MODES or mode in ("exp", "cle")
+    if found["mode"] == "m" or mode in MODES or mode in ("exp", "cle"):
+        return True
+    behind = found.string[found.end("sign") :]
+    return behind[:1].isspace() and _is_words(behind.strip())
 
 
 def _is_words(text: str) -> bool:
@@ -141,8 +144,8 @@ def _tonic_key(found: re.Match[str], text: str) -> tuple[AbcKey, str]:
     word = found["mode"]
     mode = "m" if word == "m" else word[:3].lower()
     end = found.end()
-    if mode in ("exp", "cle") or (mode and mode not in MODES):
-        end, mode = found.start("mode"), "" if mode == "cle" else mode
+    if mode not in MODES:
+        end, mode = found.start("mode"), "exp" if mode == "exp" else ""
     letter, sign = found["letter"], found["sign"]
     if mode == "exp":
         return AbcKey(), text[found.end() :]

@@ -136,6 +136,12 @@ def test_key_clef_and_transposition_are_kept() -> None:
         ("K:D =c ^g", "D major", 2),
         ("K:G clef=bass", "G major", 1),
         ("K:Gclef=bass", "G major", 1),
+        ("K:F bass", "F major", -1),
+        ("K:Bb  bass3 octave=-1", "B flat major", -2),
+        ("K:A alto", "A major", 3),
+        ("K:F octave=-1", "F major", -1),
+        ("K:F# none", "F sharp major", 6),
+        ("K:G ^c bass", "G major", 2),
         ("K:", "", 0),
     ],
 )

@@ -6,6 +6,7 @@ import io
 import re
 import zipfile
 import zlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import PurePath
@@ -17,6 +18,7 @@ from coach.score.plain_text import plain_words
 
 MUSICXML_HINT = "Export the score as MusicXML and open that."
 CONTAINER = "META-INF/container.xml"
+SCORE_IN_ARCHIVE = re.compile(r"(?!META-INF/|__MACOSX/).+\.(?:xml|musicxml)", re.I)
 PICTURE_HINT = (
     "The coach reads no pictures: type the etude with coach write NAME, take the "
     "MusicXML that free programs for reading printed music export (and check it), or "
@@ -150,13 +152,12 @@ def _unpack(content: bytes, name: str, limits: ScoreLimits) -> bytes:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             names = archive.namelist()
-            if CONTAINER not in names:
-                raise unreadable(
-                    name, "is a zip archive without a score", MUSICXML_HINT
-                )
-            container = _read_member(archive, CONTAINER, name, limits)
-            scan_xml(container, name, limits)
-            path = _root_file(container)
+            if CONTAINER in names:
+                container = _read_member(archive, CONTAINER, name, limits)
+                scan_xml(container, name, limits)
+                path = _root_file(container)
+            else:
+                path = _only_score(names, name)
             if path not in names:
                 raise broken
             return _read_member(archive, path, name, limits)
@@ -165,6 +166,14 @@ def _unpack(content: bytes, name: str, limits: ScoreLimits) -> bytes:
         *(RuntimeError, NotImplementedError, ET.ParseError, ValueError, KeyError),
     ) as error:
         raise broken from error
+
+
+def _only_score(names: Sequence[str], name: str) -> str:
+    """Find the score of an archive that has no container: the only one there."""
+    found = [path for path in names if SCORE_IN_ARCHIVE.fullmatch(path)]
+    if len(found) != 1:
+        raise unreadable(name, "is a zip archive without a score", MUSICXML_HINT)
+    return found[0]
 
 
 def _read_member(

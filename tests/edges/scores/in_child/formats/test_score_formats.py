@@ -65,6 +65,13 @@ def test_scores_in_other_encodings_are_read() -> None:
     assert read(latin.encode("latin-1")).title == "Étude"
 
 
+def test_the_only_score_of_an_archive_without_a_container_is_read() -> None:
+    files = {"__MACOSX/._a.xml": b"junk", "my piece.XML": STUDY.encode(), "a.txt": b"a"}
+    assert kind(zipped(files)) is ScoreFormat.MUSICXML
+    with pytest.raises(ScoreError, match="zip archive without a score"):
+        kind(zipped({**files, "other.musicxml": STUDY.encode()}))
+
+
 def test_the_container_says_which_file_of_an_archive_is_the_score() -> None:
     """The first XML file of this archive is another one."""
     decoy = page(WHOLE * 4)

@@ -48,6 +48,7 @@ class Score:
     false_wrong: int = 0
     ran_out: list[int] = field(default_factory=lambda: [0, 0])
     false_ran_out: int = 0
+    """Told where nothing gave out, or more than a beat from where it did."""
     late: list[int] = field(default_factory=lambda: [0, 0, 0])
     levels: list[float] = field(default_factory=list)
     spreads: list[float] = field(default_factory=list)
@@ -93,7 +94,7 @@ class Score:
             middle = np.median(level_errors)
             self.levels += [abs(float(e - middle)) for e in level_errors]
         self._add_breaths(heard, played)
-        self._add_faults(heard, played)
+        self._add_faults(heard, played, float(due.beat))
         self._add_evenness(heard, due, levels_db, settings)
         self.confidences.append(heard.confidence)
         lead = 10.0  # mir_eval takes no times below 0
@@ -129,7 +130,7 @@ class Score:
             length = float(told[after].end) - float(told[after].start)
             self.breath_lengths.append(length - (end - start))
 
-    def _add_faults(self, heard: Heard, played: Played) -> None:
+    def _add_faults(self, heard: Heard, played: Played, beat_s: float) -> None:
         """Count missing, wrong and late notes, and where the air was gone."""
         unplayed = set(played.unplayed)
         told = {k for k, note in enumerate(heard.notes) if note.heard is not None}
@@ -145,13 +146,14 @@ class Score:
         self.late[0] += len(late & set(played.late_entries))
         self.late[1] += len(late)
         self.late[2] += len(played.late_entries)
-        if played.ran_out is not None:
-            self.ran_out[1] += 1
-            self.ran_out[0] += (
-                heard.ran_out is not None
-                and abs(float(heard.ran_out.at) - played.ran_out[1]) <= 0.5
-            )
-        elif heard.ran_out is not None:
+        told_out = None if heard.ran_out is None else float(heard.ran_out.at)
+        true_out = None if played.ran_out is None else played.ran_out[1]
+        self.ran_out[1] += true_out is not None
+        if told_out is None:
+            return
+        if true_out is not None and abs(told_out - true_out) <= beat_s:
+            self.ran_out[0] += 1
+        else:
             self.false_ran_out += 1
 
     def _add_evenness(

@@ -17,6 +17,9 @@ from coach.rehearsal.hearing.judging.evenness import (
 from coach.score.tempo import Seconds
 
 SETTINGS = read_hearing_settings().evenness
+QUIET_DB = -80.0
+"""The noise of a quiet room."""
+
 TURNING = (58, 62, 58, 65, 58, 62, 58, 65, 58, 62, 58, 65)
 SCALE = (46, 48, 50, 51, 53, 55, 57, 58, 60, 62, 63, 65)
 
@@ -103,29 +106,46 @@ def test_nothing_is_told_of_too_few_notes() -> None:
 def test_a_short_last_note_after_a_fade_gave_out() -> None:
     faded = [-20.0] * 6 + [-20.0, -22.0, -25.0, -28.0, -31.0, -34.0]
     due = due_of(TURNING)
-    told = find_ran_out(due, heard_of(faded, 0.15), SETTINGS)
+    told = find_ran_out(due, heard_of(faded, 0.15), QUIET_DB, SETTINGS)
     assert told == RanOut(11, Seconds(5.65))
-    assert find_ran_out(due, heard_of(faded), SETTINGS) is None
-    assert find_ran_out(due, heard_of([-20.0] * 12, 0.15), SETTINGS) is None
+    assert find_ran_out(due, heard_of(faded), QUIET_DB, SETTINGS) is None
+    assert find_ran_out(due, heard_of([-20.0] * 12, 0.15), QUIET_DB, SETTINGS) is None
 
 
 def test_dynamics_played_or_not_are_no_end_of_the_air() -> None:
     softer = [0.0] * 8 + [-1.0, -1.0, -2.0, -2.0]
     played = [-20.0 + SETTINGS.step_db * step for step in softer]
     assert (
-        find_ran_out(due_of(TURNING, softer), heard_of(played, 0.15), SETTINGS) is None
+        find_ran_out(
+            due_of(TURNING, softer), heard_of(played, 0.15), QUIET_DB, SETTINGS
+        )
+        is None
     )
     louder = [-step for step in softer]
     flat = heard_of([-20.0] * 12, 0.15)
-    assert find_ran_out(due_of(TURNING, louder), flat, SETTINGS) is None
+    assert find_ran_out(due_of(TURNING, louder), flat, QUIET_DB, SETTINGS) is None
 
 
 def test_a_phrase_that_fades_and_is_not_finished_gave_out() -> None:
     faded = [-20.0] * 6 + [-20.0, -24.0, -28.0, -31.0]
-    told = find_ran_out(due_of(TURNING), heard_of(faded), SETTINGS)
+    told = find_ran_out(due_of(TURNING), heard_of(faded), QUIET_DB, SETTINGS)
     assert told is not None
     assert told.note == 9
-    assert find_ran_out(due_of(TURNING), heard_of(faded[:8]), SETTINGS) is None
+    assert (
+        find_ran_out(due_of(TURNING), heard_of(faded[:8]), QUIET_DB, SETTINGS) is None
+    )
+
+
+def test_nothing_is_told_of_a_phrase_that_fades_into_the_noise() -> None:
+    """It may have gone on unheard; what stands out of the noise to the end has not."""
+    due, faded = due_of(TURNING), [-20.0] * 6 + [-20.0, -24.0, -28.0, -31.0]
+    over_db = SETTINGS.gave_out_over_noise_db
+    assert find_ran_out(due, heard_of(faded), -31.0 - over_db + 1.0, SETTINGS) is None
+    told = find_ran_out(due, heard_of(faded), -31.0 - over_db - 1.0, SETTINGS)
+    assert told is not None
+    whole = heard_of([*faded, -31.0, -31.0], 0.15)
+    told = find_ran_out(due, whole, -33.0, SETTINGS)
+    assert told == RanOut(11, Seconds(5.65))
 
 
 def test_tone_that_gets_thin_before_the_breath_is_told() -> None:

@@ -120,9 +120,17 @@ def _lines(values: Floats, notes: _InPhrases) -> tuple[list[float], Floats]:
 
 
 def find_ran_out(
-    due: DuePart, notes: Sequence[HeardNote], settings: SoundSettings
+    due: DuePart, notes: Sequence[HeardNote], noise_db: float, settings: SoundSettings
 ) -> RanOut | None:
-    """Find the first note in which the sound gave out: too short, after a fade."""
+    """Find the first note in which the sound gave out: too short, after a fade.
+
+    Where it faded into the noise nobody can hear how far it went: nothing is told.
+
+    Parameters
+    ----------
+    noise_db : float
+        Level of the room's noise, in decibels of full scale.
+    """
     for first, whole in cut_phrases(due):
         last = min(whole, len(notes) - 1)
         heard = [k for k in range(first, last + 1) if notes[k].heard is not None]
@@ -135,9 +143,11 @@ def find_ran_out(
         is_short = lacking >= max(
             settings.gave_out_s, settings.gave_out_share * float(note.end - note.due)
         )
-        is_last = end == whole
         fell_db = _fell_db(due, notes, heard, settings)
-        if fell_db >= settings.gave_out_db and (is_short or not is_last):
+        over_noise_db = float(was.level_db or 0.0) - noise_db
+        is_clear = over_noise_db >= settings.gave_out_over_noise_db
+        gave_out = is_short if end == whole else is_clear
+        if fell_db >= settings.gave_out_db and gave_out:
             return RanOut(end, was.ended or note.end)
     return None
 

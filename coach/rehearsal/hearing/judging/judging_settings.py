@@ -65,6 +65,9 @@ class SoundSettings:
     gave_out_db: float
     """... at a level so far below that of its phrase's start."""
 
+    gave_out_over_noise_db: float
+    """Notes that follow one nearer to the noise than this may be hidden in it."""
+
     thin_db: float
     """Tone is thin from so much less upper sound on, the page's dynamics apart."""
 

@@ -91,7 +91,9 @@ def tell(
             if k not in there and not note.is_left_out and k <= last
         ),
         wrong=tuple(k for k, one in there.items() if one.midi != due.notes[k].midi),
-        ran_out=find_ran_out(due, notes[: last + 1], settings.evenness),
+        ran_out=find_ran_out(
+            due, notes[: last + 1], taken.evidence.floor_db, settings.evenness
+        ),
         evenness=find_evenness(due, levels, settings.evenness),
         thin=find_thin(due, bright, settings.evenness),
         offset=Seconds(where.offset),

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from coach.planning.edits import Edits
 from coach.planning.instrument.placement import NO_PLACE
 from coach.planning.slide.manners import Manner
 from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.patterns import Pattern, PatternStretch, find_patterns
 from coach.planning.slide.slide_costs import Moment, NoteWay
+from tests.hand_made import part_of
+from tests.hand_rehearsal import HandPlanner
 
 STRUCK, SLURRED = NoteWay(NO_PLACE, is_stroke=True), NoteWay(NO_PLACE, is_stroke=False)
 
@@ -56,3 +59,19 @@ def test_strong_notes_alone_are_tongued_whatever_their_manner() -> None:
     """Quarters in a march of dotted figures: there is nothing to slur in twos."""
     (strong,) = find_patterns(notes("XX"), ways("TT"), [Manner.IN_SETS] * 2)
     assert strong.pattern is Pattern.TONGUED
+
+
+ENDLESS = (
+    "Bb2s D3s C3s Eb3s D3s F3s Eb3s G3s F3s A3s G3s Bb3s A3s F3s Eb3s C3s "
+    "Bb2s C3s D3s Eb3s F3s G3s A3s Bb3s C4s Bb3s A3s G3s F3s Eb3s D3s C3s "
+    "F3s D3s Eb3s C3s D3s Bb2s C3s D3s Eb3s F3s G3s A3s Bb3s A3s G3s F3s "
+    "Eb3s G3s F3s A3s G3s Bb3s A3s C4s Bb3s D4s C4s Eb4s D4s Bb3s A3s F3s "
+)
+
+
+def test_a_passage_of_like_bars_keeps_one_pattern() -> None:
+    """One articulation runs through a phrase (common practice, no published source)."""
+    part = part_of(ENDLESS * 4, bpm=100)
+    slide = HandPlanner().plan(part, 100, Edits()).slide
+    found = {stretch.pattern for stretch in slide.patterns}
+    assert found - {Pattern.AS_WRITTEN} == {Pattern.IN_TWOS}, "but for notes left out"

@@ -98,7 +98,7 @@ class Rehearsal(StandAtHand):
             self._heard(runs),
             self._settings.trouble,
             air,
-            self._advise(self._last_choice(runs), runs),
+            self._go_on(runs),
         )
 
     def _heard(self, runs: Sequence[Run]) -> HeardRuns:
@@ -115,7 +115,7 @@ class Rehearsal(StandAtHand):
             return
         runs = self._like_runs()
         if "bars" in wishes.is_open:
-            advice = self._advise(self._last_choice(runs), runs)
+            advice = self._go_on(runs)
             self.follow(advice)
             self._notice = advice.why
         else:
@@ -128,6 +128,13 @@ class Rehearsal(StandAtHand):
     def _advise(self, choice: Choice, runs: Sequence[Run]) -> Advice:
         """Tell what comes next after some bars."""
         here = self._standing(choice)
+        return advise(runs, here, self._settings.ladder, self._settings.tempo)
+
+    def _go_on(self, runs: Sequence[Run]) -> Advice:
+        """Tell what comes next after the newest run: its bars, with its room."""
+        choice, room_beats = self._last_choice(runs)
+        here = self._standing(choice)
+        here = replace(here, room_beats=here.room_beats or room_beats)
         return advise(runs, here, self._settings.ladder, self._settings.tempo)
 
     def tempo_of_all(self) -> float:
@@ -193,13 +200,17 @@ class Rehearsal(StandAtHand):
         parts = self._requests.parts()
         return choose_bars(self.part, *parts[-1]) if len(parts) > 1 else None
 
-    def _last_choice(self, runs: Sequence[Run]) -> Choice:
-        """Choose the bars of the newest run; the whole where they are not there."""
+    def _last_choice(self, runs: Sequence[Run]) -> tuple[Choice, float]:
+        """Choose the bars of the newest run, and its room to breathe, in beats.
+
+        The whole in time where they are not there.
+        """
         for run in reversed(runs):
             if run.is_telling:
                 with suppress(CoachError):
-                    return choose_bars(self.part, run.from_bar, run.to_bar)
-        return choose_whole(self.part)
+                    choice = choose_bars(self.part, run.from_bar, run.to_bar)
+                    return choice, run.how.room_beats
+        return choose_whole(self.part), 0.0
 
     def _like_runs(self) -> tuple[Run, ...]:
         """List the newest runs of the part that can be held against the next."""

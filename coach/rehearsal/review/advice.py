@@ -131,6 +131,11 @@ def say_minutes(seconds: float) -> str:
     return say_count(round(seconds / SECONDS_PER_MINUTE), "minute")
 
 
+def say_often(times: int) -> str:
+    """Say how often something happened: ``twice``, ``3 times``."""
+    return {1: "once", 2: "twice"}.get(times, f"{times} times")
+
+
 def say_played(played_s: float, loud_s: float | None) -> str:
     """Say how long was played, and how much of it was loud where that is known.
 

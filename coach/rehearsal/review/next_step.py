@@ -22,6 +22,7 @@ from coach.rehearsal.review.advice import (
     advice_on,
     say_goal,
     say_minutes,
+    say_often,
 )
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
@@ -122,7 +123,7 @@ class NextStep:
         bar, times = bars.most_common(1)[0]
         if times < enough:
             return None
-        ran_out = f"Ran out in bar {bar} {times} times"
+        ran_out = f"Ran out in bar {bar} {say_often(times)}"
         missed = missed_before(self.failed, bar)
         bpm = self.rung.bpm
         if times < 2 * enough:

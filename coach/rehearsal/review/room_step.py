@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from coach.planning.naming import say_count
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, step_tempo
-from coach.rehearsal.review.advice import Advice, Standing, advice_on
+from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_often
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
@@ -41,7 +41,7 @@ def offer_room(step: NextStep) -> Advice | None:
     if not short or max(short.values()) < ladder.breathe_runs:
         return None
     (kind, bar), times = short.most_common(1)[0]
-    what = f"{say_fault(kind, bar)} {times} times"
+    what = f"{say_fault(kind, bar)} {say_often(times)}"
     what = what[0].upper() + what[1:]
     why = f"{what}: first {say_room(A_BEAT)} at each breath, then in time."
     return replace(advice_on(here, "breathe", bpm, why), room_beats=A_BEAT)

@@ -210,7 +210,7 @@ def test_running_out_twice_in_a_bar_asks_for_a_breath_not_for_less_speed() -> No
     out = (mark(MarkKind.RAN_OUT),)
     advice = ask(run(2, is_clean=False, marks=out), run(1, is_clean=False, marks=out))
     assert (advice.kind, advice.bpm) == ("breathe", 84)
-    assert "Ran out in bar 7 2 times" in advice.why
+    assert "Ran out in bar 7 twice" in advice.why
 
 
 def test_running_out_in_two_different_bars_moves_down() -> None:

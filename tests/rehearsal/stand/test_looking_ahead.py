@@ -10,7 +10,7 @@ import pytest
 from coach.planning.edits import Edits
 from coach.rehearsal.stand.segment_choice import choose_bars
 from coach.rehearsal.stand.wishes import RunWishes
-from tests.hand_rehearsal import HandRehearsal, long, short
+from tests.hand_rehearsal import HandRehearsal, long, nothing_learned, short
 
 ALL = frozenset[str]({"bars", "tempo"})
 
@@ -63,6 +63,17 @@ def test_a_rehearsal_goes_on_with_the_bars_that_were_played_last() -> None:
     again = HandRehearsal(long(), log=r.log, is_open=ALL)
     assert begun(again) == (5, 8, 44)
     assert again.conductor.notice == r.conductor.advice().why
+
+
+def test_room_to_breathe_is_gone_on_with_another_time() -> None:
+    """Rehearsal and review say so alike, though nobody asked for room."""
+    r = opened(from_bar=5, to_bar=8, bpm=40.0, room_beats=1.0)
+    r.run_clean()
+    again = HandRehearsal(long(), log=r.log, is_open=ALL)
+    told = again.conductor.review(nothing_learned()).next
+    assert begun(again) == (5, 8, 40)
+    assert again.conductor.wishes.room_beats == told.room_beats == 1.0
+    assert again.conductor.notice == told.why == r.conductor.advice().why
 
 
 def test_each_stretch_is_planned_once() -> None:

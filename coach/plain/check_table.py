@@ -11,8 +11,7 @@ LABEL_WIDTH = 10
 
 def check_lines(part: Part, words: Sequence[tuple[str, str]]) -> list[str]:
     """Write what was read, a line each, under the title."""
-    names = dict.fromkeys(filter(None, (part.title, part.name)))
     return [
-        ", ".join(names),
+        part.heading,
         *(f"{label:<{LABEL_WIDTH}}{text}" for label, text in words),
     ]

@@ -83,7 +83,7 @@ def rehearse_plain(
     """Rehearse in lines of text; give the exit code."""
     facts: SimpleQueue[Fact] = SimpleQueue()
     player.listen(facts.put)
-    say(f"{conductor.part.title}, {conductor.part.name}.")
+    say(f"{conductor.part.heading}.")
     if conductor.notice:
         say(conductor.notice)
     try:

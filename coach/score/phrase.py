@@ -231,6 +231,11 @@ class Part:
         return self.bars[-1].end
 
     @property
+    def heading(self) -> str:
+        """Title and name of the part; once where a tune of a book has but one."""
+        return ", ".join(dict.fromkeys(filter(None, (self.title, self.name))))
+
+    @property
     def bar_count(self) -> int:
         """How many bars the page has, a pickup left out."""
         return len({bar.number for bar in self.bars if bar.number > 0})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -85,3 +86,12 @@ def test_a_bar_without_a_time_signature_is_counted_in_its_largest_unit(
     length: str, metre: str
 ) -> None:
     assert str(metre_of_length(beats(length))) == metre
+
+
+@pytest.mark.parametrize(
+    ("title", "name", "heading"),
+    [("Tide", "Horn", "Tide, Horn"), ("Tide", "Tide", "Tide"), ("Tide", "", "Tide")],
+)
+def test_a_heading_says_nothing_twice(title: str, name: str, heading: str) -> None:
+    part = replace(make_part([1]), title=title, name=name)
+    assert part.heading == heading

@@ -26,6 +26,7 @@ PEDAL = "The pedal marks are left out"
 OCTAVE_LINE = "Notes under an octave line are shown where they sound"
 QUARTER_TONE = "A quarter tone is moved to the semitone below"
 OVERLAID = "Notes of one voice lie over each other, only one line of them is played"
+SHARED = "Where this voice is not written, the first one is played"
 HIDDEN = "Notes that are hidden on the page are played"
 
 

@@ -474,6 +474,44 @@ def test_a_part_that_is_not_there_is_refused_with_the_names(wanted: str) -> None
         read(TWO, part=wanted)
 
 
+def test_a_later_voice_of_a_staff_can_be_chosen_and_plays_what_both_play() -> None:
+    def in_voice(voice: int, *pitches: str) -> str:
+        lasts, voiced = 48 // len(pitches), f"<voice>{voice}</voice>"
+        return "".join(xml_note(pitch, lasts, more=voiced) for pitch in pitches)
+
+    back = "<backup><duration>48</duration></backup>"
+    trilled = xml_note(
+        "F3",
+        48,
+        notations="<ornaments><trill-mark/></ornaments>",
+        more="<voice>1</voice>",
+    )
+    two = score(
+        measures(
+            trilled + back + in_voice(2, "D3", "C3"),
+            in_voice(1, "Bb3"),
+            in_voice(1, "A3") + back + in_voice(2, ""),
+            in_voice(1, "G3", "F3") + back + in_voice(2, "Eb3"),
+        ),
+        measures(in_voice(1, "F2"), in_voice(1, "Bb2"), in_voice(1, "F2")),
+        names=("Trombones", "Tuba"),
+    )
+    first = read(two)
+    assert spelled(first) == "F3 Bb3 A3 G3 F3"
+    assert first.remarks[0] == (
+        "The score has 3 parts; this is Trombones. Choose with --part: 1 Trombones, "
+        "2 Tuba, 3 Trombones (voice 2)."
+    )
+    second = read(two, part="voice 2")
+    assert second.name == "Trombones (voice 2)"
+    assert spelled(second) == "D3 C3 Bb3 Eb3"
+    assert [note.bar for note in second.notes] == [1, 1, 2, 4]
+    assert second.left_out == (
+        "Where this voice is not written, the first one is played: bar 2.",
+    )
+    assert read(two, part="2").name == "Tuba"
+
+
 def test_each_staff_of_a_part_can_be_chosen() -> None:
     def on(staff: int, pitch: str) -> str:
         return xml_note(pitch, 48, more=f"<staff>{staff}</staff>")

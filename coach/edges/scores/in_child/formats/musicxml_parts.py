@@ -10,10 +10,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from xml.etree.ElementTree import Element, SubElement
 
 from coach.edges.scores.in_child.formats.musicxml_signs import find_left_out, write_out
+from coach.edges.scores.in_child.sign_sentences import SHARED
 from coach.edges.scores.part_list import PartEntry, entry
 
 IN_MEASURE = {
@@ -51,10 +52,14 @@ def to_partwise(score: Element) -> Element:
 
 
 def list_entries(score: Element) -> list[PartEntry]:
-    """List the parts of a partwise score; each staff of a part is one of its own."""
+    """List the parts of a partwise score; each staff of a part is one of its own.
+
+    Behind them stand the second and later voices of a staff: they are often those of
+    another player, and the numbers before them stay what they are without voices.
+    """
     return [
-        entry(number, name, _count_notes(part, staff))
-        for number, (part, staff, name) in enumerate(_staves(score), 1)
+        entry(number, line.name, sum(map(line.sounds, line.notes)))
+        for number, line in enumerate(_lines(score), 1)
     ]
 
 
@@ -74,8 +79,10 @@ class OnePart:
 
 def keep_part(score: Element, number: int) -> OnePart:
     """Make a score of one part."""
-    kept, staff, name = list(_staves(score))[number - 1]
-    left_out = find_left_out(kept, staff)
+    line = list(_lines(score))[number - 1]
+    kept, staff = line.part, line.staff
+    shared = list(_keep_voice(line)) if line.voice else []
+    left_out = [*find_left_out(kept, staff), *((k, SHARED) for k in shared)]
     parts = score.findall("part")
     alone = Element("score-partwise", score.attrib)
     listed = SubElement(alone, "part-list")
@@ -89,7 +96,7 @@ def keep_part(score: Element, number: int) -> OnePart:
             _keep_signs(part)
         part.set("id", f"P{k}")
         entry_of_part = SubElement(listed, "score-part", {"id": f"P{k}"})
-        SubElement(entry_of_part, "part-name").text = name if part is kept else ""
+        SubElement(entry_of_part, "part-name").text = line.name if part is kept else ""
         alone.append(part)
     identifier = kept.get("id", "")
     identifier = f"{identifier}-Staff{staff}" if staff else identifier
@@ -110,8 +117,85 @@ def title_of(score: Element) -> str:
     return ""
 
 
-def _staves(score: Element) -> Iterator[tuple[Element, int, str]]:
-    """Give each part, its staff (0 when it has one only) and its name."""
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """What one player may read of a score."""
+
+    part: Element
+    """The part that it is in."""
+
+    staff: int
+    """The staff that it is on; 0 where the part has one only."""
+
+    name: str
+    """What it is called on the page."""
+
+    voice: str = ""
+    """A later voice of the staff; empty for the first one and what goes with it."""
+
+    @property
+    def notes(self) -> Iterator[Element]:
+        """Give all notes of its part."""
+        return self.part.iterfind("measure/note")
+
+    def sounds(self, note: Element) -> bool:
+        """Tell whether a note of its part sounds in it; a chord sounds once."""
+        return (
+            note.find("pitch") is not None
+            and note.find("chord") is None
+            and note.find("cue") is None
+            and self.has(note)
+        )
+
+    def has(self, note: Element) -> bool:
+        """Tell whether a note or a rest stands in it."""
+        is_here = not self.staff or note.findtext("staff") == str(self.staff)
+        return is_here and self.voice in ("", _voice_of(note))
+
+
+def _lines(score: Element) -> Iterator[_Line]:
+    """Give every staff of a score, then every later voice of one."""
+    staves = list(_staves(score))
+    yield from staves
+    for line in staves:
+        voices = dict.fromkeys(_voice_of(n) for n in line.notes if line.sounds(n))
+        for k, voice in enumerate(list(voices)[1:], 2):
+            yield replace(line, voice=voice, name=f"{line.name} (voice {k})".strip())
+
+
+def _voice_of(note: Element) -> str:
+    """Give the voice that a note stands in."""
+    return (note.findtext("voice") or "1").strip()
+
+
+def _keep_voice(line: _Line) -> Iterator[int]:
+    """Silence the other voices of a staff; give the bars that only they have.
+
+    There the player of the second voice plays the first (common practice, no published
+    source: what both play is written once).
+    """
+    staff = replace(line, voice="")
+    for k, measure in enumerate(line.part.iterfind("measure")):
+        if not any(map(line.has, measure.iterfind("note"))):
+            if any(map(staff.sounds, measure.iterfind("note"))):
+                yield k
+            continue
+        for place, note in reversed(list(enumerate(measure))):
+            if note.tag == "note" and staff.has(note) and not line.has(note):
+                _silence(measure, place)
+
+
+def _silence(measure: Element, place: int) -> None:
+    """Put the time that a note takes in its place."""
+    note = measure[place]
+    measure.remove(note)
+    duration = note.find("duration")
+    if duration is not None and note.find("chord") is None:
+        measure.insert(place, _forward(duration))
+
+
+def _staves(score: Element) -> Iterator[_Line]:
+    """Give each part, and each staff of one that has several."""
     names = {
         listed.get("id", ""): listed.findtext("part-name")
         or listed.findtext("score-instrument/instrument-name")
@@ -129,21 +213,10 @@ def _staves(score: Element) -> Iterator[tuple[Element, int, str]]:
             }
         )
         if len(staves) <= 1:
-            yield part, 0, name
+            yield _Line(part, 0, name)
             continue
         for staff in staves:
-            yield part, staff, f"{name} (staff {staff})".strip()
-
-
-def _count_notes(part: Element, staff: int) -> int:
-    """Count what sounds on a staff: pitches that are no cues, a chord once."""
-    return sum(
-        note.find("pitch") is not None
-        and note.find("chord") is None
-        and note.find("cue") is None
-        and (not staff or note.findtext("staff") == str(staff))
-        for note in part.iterfind("measure/note")
-    )
+            yield _Line(part, staff, f"{name} (staff {staff})".strip())
 
 
 def _keep_only(element: Element, tags: set[str]) -> None:
@@ -157,10 +230,7 @@ def _keep_signs(part: Element) -> None:
     for measure in part.iterfind("measure"):
         for k, child in reversed(list(enumerate(measure))):
             if child.tag not in SIGNS:
-                measure.remove(child)
-                duration = child.find("duration")
-                if duration is not None and child.find("chord") is None:
-                    measure.insert(k, _forward(duration))
+                _silence(measure, k)
         _strip_directions(measure, FOR_ALL)
 
 

@@ -329,7 +329,7 @@ MOST_PARAMETERS = 6
 """Besides `self`; what travels together is one frozen value."""
 
 MANY = {
-    "plan_slide": "four of its eight are wishes, of which most calls have none or one",
+    "plan_slide": "three of its seven are wishes, of which most calls have none or one",
 }
 """Functions that take more, and why."""
 

@@ -49,22 +49,20 @@ def say_bars(first: int, last: int) -> str:
     return name_bars(range(first, last + 1))
 
 
-def say_count(number: int, one: str, many: str = "") -> str:
+def say_count(number: int, one: str) -> str:
     """Say how many of a thing there are.
 
     Parameters
     ----------
     one : str
-        The word for one of them.
-    many : str
-        The word for more; empty where an *s* is put to that of one.
+        The word for one of them, to which an *s* is put for more.
 
     Examples
     --------
-    >>> say_count(1, "run"), say_count(3, "run"), say_count(2, "box", "boxes")
-    ('1 run', '3 runs', '2 boxes')
+    >>> say_count(1, "run"), say_count(3, "run")
+    ('1 run', '3 runs')
     """
-    return f"{number} {one if number == 1 else many or one + 's'}"
+    return f"{number} {one if number == 1 else one + 's'}"
 
 
 def name_beat(quarters: float) -> str:

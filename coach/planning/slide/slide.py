@@ -86,7 +86,6 @@ def plan_slide(
     dial: float,
     breaths_after: frozenset[int] = frozenset(),
     locked: Mapping[int, str] = NO_LOCKS,
-    usual_only: bool = False,
 ) -> SlidePlan:
     """Choose positions and articulation for every note.
 
@@ -102,8 +101,6 @@ def plan_slide(
         Notes that a breath follows.
     locked : mapping
         Places that the player insists on, by the index of the note.
-    usual_only : bool
-        Use no alternate, wherever the dial stands.
 
     Returns
     -------
@@ -114,7 +111,7 @@ def plan_slide(
     page = read_page_notes(part, tempo_map, breaths_after)
     is_free = dial > 0 and instrument.kind == "slide"
     freedom = Freedom(
-        may_use_alternates=is_free and not usual_only,
+        may_use_alternates=is_free,
         may_add_slurs=is_free,
         locked=_with_marked(part, instrument, locked),
     )

@@ -98,9 +98,7 @@ def find_onsets(
     return np.array(onsets, dtype=np.float64) / rate_hz
 
 
-def find_heard_onsets(
-    blocks: Sequence[SoundHeard], settings: OnsetSettings | None = None
-) -> list[Seconds]:
+def find_heard_onsets(blocks: Sequence[SoundHeard]) -> list[Seconds]:
     """Find where sounds begin in what the microphone heard.
 
     Parameters
@@ -118,7 +116,7 @@ def find_heard_onsets(
     sounds = [np.frombuffer(block.samples, dtype="<f4") for block in blocks]
     begins = np.cumsum([0, *(len(sound) for sound in sounds)])
     rate_hz = blocks[0].rate_hz
-    onsets = np.round(find_onsets(np.concatenate(sounds), rate_hz, settings) * rate_hz)
+    onsets = np.round(find_onsets(np.concatenate(sounds), rate_hz) * rate_hz)
     places = np.searchsorted(begins, onsets, side="right") - 1
     return [
         Seconds(blocks[k].at + float(onset - begins[k]) / rate_hz)

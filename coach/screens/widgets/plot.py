@@ -151,7 +151,6 @@ class LinePlot(Picture):
     _others: Sequence[tuple[float, float]] = ()
     _ends: tuple[str, str] = ("", "")
     _level: tuple[float, str] | None = None
-    _unit = ""
 
     def show_points(
         self,
@@ -159,7 +158,6 @@ class LinePlot(Picture):
         points: Sequence[tuple[float, float]],
         ends: tuple[str, str],
         level: tuple[float, str] | None = None,
-        unit: str = "",
         others: Sequence[tuple[float, float]] = (),
     ) -> None:
         """Show points, words at both ends of the axis, and a level with its name.
@@ -168,7 +166,7 @@ class LinePlot(Picture):
         """
         self._title, self._points, self._ends = title, tuple(points), ends
         self._others = tuple(others)
-        self._level, self._unit = level, unit
+        self._level = level
         self.redraw()
 
     def draw(self, sheet: Sheet) -> None:
@@ -184,10 +182,8 @@ class LinePlot(Picture):
         low, high = min(values), max(values)
         if high == low:
             low, high = low - 1, high + 1
-        sheet.put_right(AXIS - 1, top, f"{high:.0f}{self._unit}", "plot--axis")
-        sheet.put_right(
-            AXIS - 1, sheet.height - 2, f"{low:.0f}{self._unit}", "plot--axis"
-        )
+        sheet.put_right(AXIS - 1, top, f"{high:.0f}", "plot--axis")
+        sheet.put_right(AXIS - 1, sheet.height - 2, f"{low:.0f}", "plot--axis")
         width = sheet.width - AXIS
         level_row = top
         if self._level is not None:

@@ -51,7 +51,6 @@ def planned(
     on: str = "tenor-trombone",
     breaths_after: frozenset[int] = frozenset(),
     locked: dict[int, str] | None = None,
-    usual_only: bool = False,
 ) -> SlidePlan:
     """Plan a part at its own tempo."""
     return plan_slide(
@@ -62,7 +61,6 @@ def planned(
         dial=settings().dial_share if dial is None else dial,
         breaths_after=breaths_after,
         locked=locked or {},
-        usual_only=usual_only,
     )
 
 

@@ -200,7 +200,8 @@ def test_a_loop_that_is_reached_now_over_a_rest_and_now_not() -> None:
 def test_thirds_climb_with_the_tongue_on_the_first_of_two() -> None:
     """F to A has no clean slur in usual positions: it is tongued, softly."""
     part = part_of("Bb3s D4s C4s Eb4s D4s F4s Eb4s G4s F4s A4s Bb4q", bpm=90)
-    plan = planned(part, usual_only=True)
+    usual = dict(enumerate(["1", "1", "3", "3", "1", "1", "3", "2", "1", "2", "1"]))
+    plan = planned(part, locked=usual)
     assert begun(plan) == "TlTlTlTdTnT"
 
 

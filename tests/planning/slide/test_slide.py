@@ -171,9 +171,9 @@ def test_pairs_on_the_page_keep_their_pattern_right_through() -> None:
 
 
 def test_with_the_grain_on_one_partial_a_slur_needs_the_soft_tongue() -> None:
-    plan = planned(part_of("G3q ~F3q", bpm=60), usual_only=True)
+    plan = planned(part_of("G3q ~F3q", bpm=60), locked={0: "4", 1: "1"})
     assert begun(plan) == "Tn"
-    plan = planned(part_of("Bb3q ~A3q", bpm=60), usual_only=True)
+    plan = planned(part_of("Bb3q ~A3q", bpm=60), locked={0: "1", 1: "2"})
     assert begun(plan) == "Td"
 
 
@@ -211,13 +211,6 @@ def test_beyond_its_ends_it_stands_at_the_end() -> None:
     part = part_of("Bb3s C4s D4s Eb4s F4q", bpm=100)
     assert planned(part, dial=-1.0) == planned(part, dial=0.0)
     assert planned(part, dial=9.0) == planned(part, dial=1.0)
-
-
-def test_usual_positions_may_be_asked_for_at_any_dial() -> None:
-    part = part_of("Bb3s C4s D4s Eb4s F4s Eb4s D4s C4s Bb3q", bpm=100)
-    plan = planned(part, dial=1.0, usual_only=True)
-    assert not any(place.is_alternate for place in plan.placements)
-    assert plan.natural_slurs > 0
 
 
 @given(st.lists(st.sampled_from(NAMES), min_size=2, max_size=12))

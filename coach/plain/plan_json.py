@@ -176,10 +176,10 @@ def _runs_out(plan: Plan) -> dict[str, Any] | None:
     index = plan.breaths.runs_out
     if index is None:
         return None
-    note = plan.part.notes[index]
+    place = plan.breaths.dry_place(index)
     return {
-        "bar": note.bar,
-        "beat": _rounded(float(note.beat)),
+        "bar": place.bar,
+        "beat": _rounded(place.beat),
         "note": index,
         "short_l": _rounded(plan.breaths.short_l),
     }

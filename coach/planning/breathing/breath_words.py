@@ -10,7 +10,8 @@ from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.naming import say_place
-from coach.score.phrase import Part
+from coach.score.phrase import Part, Place, place_of
+from coach.score.tempo import Seconds
 
 LIKELY = 0.5
 """From here on a phrase is said to end."""
@@ -179,7 +180,7 @@ def notices_of(
     dry = dry_note(places, walk)
     if dry is not None:
         notices.append(
-            f"The air runs out in {where(part, dry)}, "
+            f"The air runs out in {_say_dry(places, walk, dry)}, "
             f"{short_l(places, walk):.1f} L short."
         )
     return tuple(notices)
@@ -201,6 +202,38 @@ def dry_note(places: Places, walk: Walk) -> int | None:
     """Find the first note at whose end the air is gone; None if there is none."""
     empty = places.breather.air.empty_share - ROUNDING
     return next((k for k, air in enumerate(walk.air_after) if air < empty), None)
+
+
+def dry_places(places: Places, walk: Walk) -> tuple[Place, ...]:
+    """Name where the air is gone, for each note at whose end it is."""
+    if dry_note(places, walk) is None:
+        return ()
+    empty = places.breather.air.empty_share
+    return tuple(
+        _dry_place(places, walk, k)
+        for k, level in enumerate(walk.air_after)
+        if level <= empty
+    )
+
+
+def _say_dry(places: Places, walk: Walk, k: int) -> str:
+    """Name the bar and beat in which a note's air is gone."""
+    place = _dry_place(places, walk, k)
+    return say_place(place.bar, place.beat)
+
+
+def _dry_place(places: Places, walk: Walk, k: int) -> Place:
+    """Name the beat in which a note's air is gone; a note within one, by its own."""
+    passage, empty = places.passage, places.breather.air.empty_share
+    note, time = passage.part.notes[k], passage.times[k]
+    before, after = walk.air_before[k], walk.air_after[k]
+    lasts_s = (time.end - time.start) * max(0.0, before - empty) / (before - after)
+    moment = Seconds(time.start + lasts_s)
+    place = place_of(passage.part, passage.tempo_map.beats_at(moment))
+    beat = float(int(place.beat + ROUNDING))
+    if place.bar == note.bar and beat <= note.beat:
+        return Place(note.bar, float(note.beat))
+    return Place(place.bar, beat)
 
 
 def short_l(places: Places, walk: Walk) -> float:

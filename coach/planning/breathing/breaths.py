@@ -23,6 +23,7 @@ from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.breath_words import (
     dry_note,
+    dry_places,
     notices_of,
     short_l,
     why_here,
@@ -31,6 +32,7 @@ from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.settle_breaths import SettledBreaths, settle_breaths
+from coach.score.phrase import Place
 from coach.score.tempo import Seconds
 
 
@@ -134,6 +136,9 @@ class BreathPlan:
     short_l: float = 0.0
     """What is lacking where the air runs out, in litres."""
 
+    dry_places: tuple[Place, ...] = ()
+    """Bar and beat where the air is gone, for each of the notes that are dry."""
+
     @property
     def left_out(self) -> tuple[int, ...]:
         """Notes that are left out to breathe, in order."""
@@ -147,6 +152,10 @@ class BreathPlan:
         return tuple(
             k for k, air in enumerate(self.air_after) if air <= self.lowest_air
         )
+
+    def dry_place(self, k: int) -> Place:
+        """Name where in a dry note the air is gone."""
+        return self.dry_places[self.dry.index(k)]
 
     @property
     def own_places(self) -> frozenset[int]:
@@ -233,6 +242,7 @@ def _told(settled: SettledBreaths, locks: Locks) -> BreathPlan:
         cost=walk.cost,
         notices=notices_of(places, walk, locks.must, allowed.impossible),
         short_l=short_l(places, walk),
+        dry_places=dry_places(places, walk),
     )
 
 

@@ -223,7 +223,7 @@ def _hold(
     until = "the end" if end == len(part.notes) - 1 else say_bar_of(part, end)
     say = f"no breath until {until}"
     if dry is not None and is_dry:
-        say = f"the air runs out in {say_bar_of(part, dry)}"
+        say = f"the air runs out in {_say_bar(part, dry, breaths.dry_place(dry).bar)}"
     return Prompt(
         at=free.time,
         bar=said.bar,
@@ -236,6 +236,11 @@ def _hold(
 
 def say_bar_of(part: Part, k: int) -> str:
     """Name a note's bar, and in a later pass of a repeat which time it is meant."""
+    return _say_bar(part, k, part.notes[k].bar)
+
+
+def _say_bar(part: Part, k: int, bar: int) -> str:
+    """Name a bar that a note sounds in, and which time it is meant."""
     through = time_through(part, k)
     time = f", time {through} through" if through > 1 else ""
-    return f"bar {part.notes[k].bar}{time}"
+    return f"bar {bar}{time}"

@@ -104,7 +104,7 @@ def look_at(plan: Plan, window_s: float, acceleration_mps2: float) -> Ahead:
     out = breaths.runs_out
     return Ahead(
         lowest_air=breaths.lowest_air,
-        runs_out=None if out is None else notes[out].bar,
+        runs_out=None if out is None else breaths.dry_place(out).bar,
         breath_bars=tuple(
             sorted({notes[breath.after_note].bar for breath in breaths.breaths})
         ),

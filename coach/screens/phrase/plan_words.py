@@ -37,7 +37,7 @@ def say_plan(plan: Plan, signs: Signs) -> list[str]:
     bullet = f" {signs.bullet} "
     words = [f"{say_count(full, 'full breath')}, {say_count(catch, 'top-off')}"]
     if air.runs_out is not None:
-        words.append(f"runs out in bar {plan.part.notes[air.runs_out].bar}")
+        words.append(f"runs out in bar {air.dry_place(air.runs_out).bar}")
     else:
         words.append(f"lowest air {air.lowest_air * PERCENT:.0f} %")
     words.append(f"below half {air.below_half:.1f} s")

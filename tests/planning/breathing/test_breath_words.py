@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_words import where
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
-from coach.score.phrase import Part
+from coach.score.phrase import Part, Place
+from coach.score.tempo import Beats
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import who
 
@@ -121,3 +123,31 @@ def test_the_notes_that_are_left_out_are_the_reason() -> None:
     reasons = whys(part, (0.05,) * 95, bpm=90)
     assert all(reason.startswith("leaving out ") for reason in reasons.values())
     assert all("[" in reason for reason in reasons.values())
+
+
+def test_a_long_tone_runs_out_in_the_bar_that_its_flow_reaches() -> None:
+    """The air blown evenly lasts for so many litres over so many a second."""
+    part = part_of("F3w " * 12, bpm=60)
+    tied = replace(part.notes[0], length=Beats(Fraction(48)))
+    passage = set_passage(replace(part, notes=(tied,)), 60, [])
+    breather = who(measured(4.5))
+    plan = plan_breaths(passage, breather)
+    share = breather.air.full_share - breather.air.empty_share
+    lasts_s = share * 4.5 / plan.flow_lps[0]
+    bar, beat = 1 + int(lasts_s // 4), 1 + int(lasts_s % 4)
+    assert bar > 1
+    assert plan.dry_places == (Place(bar, beat),)
+    assert plan.notices == (
+        f"The air runs out in bar {bar}, beat {beat}, {plan.short_l:.1f} L short.",
+    )
+
+
+def test_a_short_note_that_runs_out_is_named_by_its_own_beat() -> None:
+    part = part_of("F3e " * 120, bpm=60, loud=2.0)
+    passage = set_passage(part, 60, [0.1] * 119)
+    never = Locks(must_not=frozenset(range(119)))
+    plan = plan_breaths(passage, who(measured(4.5)), never)
+    assert plan.runs_out is not None
+    note = part.notes[plan.runs_out]
+    assert plan.dry_place(plan.runs_out) == Place(note.bar, float(note.beat))
+    assert len(plan.dry_places) == len(plan.dry)

@@ -26,6 +26,7 @@ from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import PlayedRun
 from coach.score.tempo import Seconds
+from tests.dry_music import endless
 from tests.hand_rehearsal import HandPlanner, long, short
 from tests.rehearsal.review.test_ladder import (
     HERE,
@@ -256,8 +257,8 @@ def test_a_plan_tells_its_air_its_pace_and_its_hurry() -> None:
     assert one.hurry < two.hurry
     assert one.runs_out is None
     assert set(one.breath_bars) <= {bar.number for bar in slow.part.bars}
-    out = replace(slow, breaths=replace(slow.breaths, runs_out=0))
-    assert look_at(out, 3.0, 40.0).runs_out == 1
+    out = planner.plan(endless(), 100, Edits())
+    assert look_at(out, 3.0, 40.0).runs_out == out.breaths.dry_place(0).bar > 1
     still = replace(slow, slide=replace(slow.slide, travel_by_note_cm=()))
     assert look_at(still, 3.0, 40.0).hurry == 0.0
     assert look_at(planner.plan(short(), 60, Edits()), 3.0, 40.0).runs_out is None

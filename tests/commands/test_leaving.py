@@ -140,19 +140,34 @@ def test_a_rehearsal_in_lines_is_kept_when_it_is_told_to_end(
     assert "Cut off in bar 1; kept in the log as run 1." in rest
 
 
+def go_and_come_back(coach: PtyCoach) -> int:
+    """Give the terminal back for a while; tell what had been written by then."""
+    before = coach.press(CTRL_Z)
+    wait_until(lambda: os.waitpid(coach.process, os.WUNTRACED | os.WNOHANG)[0])
+    wait_until(lambda: LEAVES in coach.written[before:])
+    came_back = len(coach.written)
+    coach.tell(signal.SIGCONT)
+    wait_until(lambda: ENTERS in coach.written[came_back:])
+    return came_back
+
+
 def test_the_terminal_is_given_back_for_a_while_and_taken_again(
     tmp_path: Path,
 ) -> None:
     coach = rehearse_on_screen(tmp_path)
-    before = coach.press(CTRL_Z)
-    wait_until(lambda: os.waitpid(coach.process, os.WUNTRACED | os.WNOHANG)[0])
-    wait_until(lambda: LEAVES in coach.written[before:])
-    before = len(coach.written)
-    coach.tell(signal.SIGCONT)
-    wait_until(lambda: ENTERS in coach.written[before:])
+    coach.wait_for("cut off in bar", go_and_come_back(coach))
     coach.press(CTRL_Q)
     assert coach.end() == 0
     assert [run["completed"] for run in read_log(tmp_path)] == [False]
+
+
+def test_all_of_the_screen_is_drawn_again_where_nothing_is_new(tmp_path: Path) -> None:
+    (tmp_path / "player.toml").write_text(IS_SET_UP, encoding="utf-8")
+    coach = PtyCoach(tmp_path)
+    coach.wait_for("10 etudes")
+    coach.wait_for("10 etudes", go_and_come_back(coach))
+    coach.press(CTRL_Q)
+    assert coach.end() == 0
 
 
 def test_nothing_plays_on_while_another_program_lets_it_wait(tmp_path: Path) -> None:

@@ -8,14 +8,14 @@ from contextlib import suppress
 from contextvars import copy_context
 from typing import TYPE_CHECKING
 
+from textual import on
 from textual.app import App
+from textual.driver import Driver
 
 from coach.screens.leaving.daemon_threads import DaemonThreads
 
 if TYPE_CHECKING:
     from types import FrameType
-
-    from textual.driver import Driver
 
 THREADS = 8
 """How many things are worked out side by side at most: our own choice."""
@@ -77,6 +77,11 @@ class LeavingApp(App[None]):
                 stop()
         self._lets_go = True
         super().action_suspend_process()
+
+    @on(Driver.SignalResume)
+    def draw_again(self) -> None:
+        """Draw all of the screen: the terminal has cleared it, or shows another's."""
+        self.refresh(layout=True)
 
     def stop_when_told(self) -> None:
         """Let nothing play on either where another program says that it is to wait."""

@@ -34,6 +34,7 @@ class OwnShelf(ShelfView):
             ask = AskLine(f"another name for “{name}”", name)
             ask.id = NEW_NAME
             self.mount(ask, before="ShelfList")
+            self.tell(f"Another name for “{etude.title}”? Type it.")
 
     def _rename(self, name: str) -> None:
         """Give the etude that is chosen another name."""

@@ -22,6 +22,7 @@ async def test_an_etude_gets_another_name(app: CoachApp, studio: PaperStudio) ->
         await settle(pilot)
         await press(pilot, "r")
         assert app.screen.query_one(AskLine).value == FIRST
+        assert "Another name for “River at Low Water”?" in text_of(app, Notice)
         await press(pilot, "ctrl+u", *"Low", "enter")
         assert studio.renamed == [(FIRST, "Low")]
         assert "It is now “Low”." in text_of(app, Notice)

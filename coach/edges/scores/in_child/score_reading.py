@@ -30,11 +30,11 @@ from coach.edges.scores.in_child.formats.musicxml_parts import (
     to_partwise,
 )
 from coach.edges.scores.in_child.formats.score_formats import ScoreData, ScoreFormat
+from coach.edges.scores.in_child.found_signs import FoundSigns
 from coach.edges.scores.in_child.open_score import OpenScore
 from coach.edges.scores.in_child.pages.music21_notes import ReadLine, top_pitch
 from coach.edges.scores.in_child.pages.music21_page import read_page
 from coach.edges.scores.in_child.sign_sentences import BEND
-from coach.edges.scores.in_child.signs_left_out import Additions
 from coach.edges.scores.part_list import entry
 from coach.edges.scores.score_limits import ScoreLimits, unreadable
 from coach.score.note import spelled_in
@@ -56,7 +56,7 @@ MIDI_QPM = 120.0
 
 NO_TEMPO = "The MIDI file has no tempo: 120 quarter notes a minute hold."
 
-AddToPart = Callable[[stream.Part, int, ReadLine], Additions]
+AddToPart = Callable[[stream.Part, int, ReadLine], FoundSigns]
 
 
 def open_score(data: ScoreData, name: str, limits: ScoreLimits) -> OpenScore:
@@ -91,8 +91,8 @@ class MusicXmlScore:
         importer: Any = MusicXMLImporter()  # type: ignore[no-untyped-call]
         score: stream.Score = importer.xmlRootToScore(alone.score)
         part: stream.Part = importer.m21PartObjectsById[alone.identifier]
-        additions = Additions(left_out=alone.left_out)
-        return read_page(score, part, title, lambda _line: additions)
+        found = FoundSigns(left_out=alone.left_out)
+        return read_page(score, part, title, lambda _line: found)
 
 
 class ParsedScore:
@@ -122,9 +122,9 @@ class ParsedScore:
 def kern_score(text: str, name: str) -> ParsedScore:
     """Read a kern score; music21 names a part after its spine."""
 
-    def add(part: stream.Part, _number: int, _line: ReadLine) -> Additions:
+    def add(part: stream.Part, _number: int, _line: ReadLine) -> FoundSigns:
         spine = str(part.id).removeprefix("spine_")
-        return read_kern_signs(text, int(spine)) if spine.isdecimal() else Additions()
+        return read_kern_signs(text, int(spine)) if spine.isdecimal() else FoundSigns()
 
     mended = mend_kern(text, name)
     return ParsedScore(converter.parseData(mended, format="humdrum"), add)
@@ -135,7 +135,7 @@ def mei_score(content: bytes) -> ParsedScore:
     mei = prepare_mei(ET.fromstring(content))
     text = ET.tostring(mei.root, encoding="unicode")
 
-    def add(_part: stream.Part, number: int, line: ReadLine) -> Additions:
+    def add(_part: stream.Part, number: int, line: ReadLine) -> FoundSigns:
         notes = [
             LineNote(str(element.id), bar, offset)
             for bar, measure in enumerate(line.measures)
@@ -163,7 +163,7 @@ class MidiScore:
         self.is_endless = any(is_endless for _, is_endless in thinned)
         self.is_bent = scan.is_bent
         parsed = midiFileToStream(file, quarterLengthDivisors=grid)
-        self.score = ParsedScore(parsed, lambda *_: Additions())
+        self.score = ParsedScore(parsed, lambda *_: FoundSigns())
         self.entries = self.score.entries
 
     def read(self, number: int) -> Page:

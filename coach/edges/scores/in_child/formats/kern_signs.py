@@ -11,14 +11,14 @@ from collections.abc import Iterator
 
 from coach.edges.scores.in_child.formats.kern_named import find_in_kern, find_words
 from coach.edges.scores.in_child.formats.kern_spines import is_note, walk
-from coach.edges.scores.in_child.signs_left_out import Additions, NoteAddition
+from coach.edges.scores.in_child.found_signs import FoundSigns, NoteSigns
 
 DYNAMIC = re.compile(r"(?<![a-z])(p{1,5}|f{1,5}|mp|mf|sfz?|fz|rfz?|fp)(?![a-z])")
 
 
-def read_kern_signs(text: str, spine: int) -> Additions:
+def read_kern_signs(text: str, spine: int) -> FoundSigns:
     """Read what stands in one spine, counted from 0, and in the dynamics beside it."""
-    found = Additions()
+    found = FoundSigns()
     slurs = _Slurs(found)
     beside = _Dynamics(found)
     for tokens in _rows(text, spine):
@@ -35,8 +35,8 @@ def read_kern_signs(text: str, spine: int) -> Additions:
     return found
 
 
-def _read_note(token: str, found: Additions) -> None:
-    note = NoteAddition()
+def _read_note(token: str, found: FoundSigns) -> None:
+    note = NoteSigns()
     if "," in token:
         note.breath_mark = "breath"
     if "q" in token:
@@ -51,7 +51,7 @@ def _read_note(token: str, found: Additions) -> None:
 class _Slurs:
     """Slurs that are open; ``&`` marks a second one over the first."""
 
-    def __init__(self, found: Additions) -> None:
+    def __init__(self, found: FoundSigns) -> None:
         self.found = found
         self.open = 0
 
@@ -64,7 +64,7 @@ class _Slurs:
 class _Dynamics:
     """Dynamics beside a spine: what comes before a note belongs to that note."""
 
-    def __init__(self, found: Additions) -> None:
+    def __init__(self, found: FoundSigns) -> None:
         self.found = found
         self.waiting = ""
         self.opened: tuple[int, int] | None = None

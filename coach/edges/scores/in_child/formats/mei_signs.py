@@ -16,12 +16,12 @@ from xml.etree.ElementTree import Element
 
 from coach.edges.scores.in_child.formats.mei_bars import ID, MEI, write_out_bars
 from coach.edges.scores.in_child.formats.mei_named import lay_open, words_in
-from coach.edges.scores.in_child.sign_sentences import RESTING
-from coach.edges.scores.in_child.signs_left_out import (
-    Additions,
-    NoteAddition,
-    SpeedAddition,
+from coach.edges.scores.in_child.found_signs import (
+    FoundSigns,
+    FoundSpeed,
+    NoteSigns,
 )
+from coach.edges.scores.in_child.sign_sentences import RESTING
 
 QUICK = ("unacc",)
 BREATHS = {"breath": "breath", "caesura": "caesura"}
@@ -91,7 +91,7 @@ def prepare_mei(root: Element) -> MeiScore:
     return MeiScore(root, _title(root), measures, endings, left_out)
 
 
-def read_mei_signs(score: MeiScore, staff: str, line: Sequence[LineNote]) -> Additions:
+def read_mei_signs(score: MeiScore, staff: str, line: Sequence[LineNote]) -> FoundSigns:
     """Read the signs of one staff, and of the whole score, for a line of notes."""
     reading = _Reading(score, staff, line)
     for k, measure in enumerate(score.measures):
@@ -146,8 +146,8 @@ class _Reading:
                 if chord.get(ID, "") in self.order:
                     self.order[member.get(ID, "")] = self.order[chord.get(ID, "")]
         self.units = list(_units(score))
-        self.found = Additions(
-            notes=[NoteAddition() for _ in line],
+        self.found = FoundSigns(
+            notes=[NoteSigns() for _ in line],
             endings=list(score.endings),
             left_out=list(score.left_out),
         )
@@ -180,14 +180,14 @@ class _Reading:
             self.found.words.append((bar, word))
         elif text:
             place, offset = self._place(bar, element.get("tstamp", "1"))
-            self.found.speeds.append(SpeedAddition(place, offset, None, None, text))
+            self.found.speeds.append(FoundSpeed(place, offset, None, None, text))
 
     def _is_at(self, note: int, bar: int, element: Element) -> bool:
         """Tell whether a sign stands at a note, not at a rest before it."""
         stamp = element.get("tstamp")
         return stamp is None or self.places[note] == self._place(bar, stamp)
 
-    def _read_at_note(self, note: NoteAddition, kind: str, element: Element) -> None:
+    def _read_at_note(self, note: NoteSigns, kind: str, element: Element) -> None:
         """Take in a sign at a note."""
         if kind in BREATHS:
             note.breath_mark = BREATHS[kind]
@@ -225,9 +225,7 @@ class _Reading:
                 2 - Fraction(1, 2 ** int(dots))
             )
         speed = None if number is None else number * float(beat or 1)
-        self.found.speeds.append(
-            SpeedAddition(bar, offset, speed, beat, _words(element))
-        )
+        self.found.speeds.append(FoundSpeed(bar, offset, speed, beat, _words(element)))
 
     def _note_at(
         self,

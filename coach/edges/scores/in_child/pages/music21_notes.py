@@ -20,12 +20,12 @@ from music21 import (
 )
 from music21 import pitch as m21_pitch
 
+from coach.edges.scores.in_child.found_signs import NoteSigns
 from coach.edges.scores.in_child.pages.music21_note_signs import (
     breath_mark,
     note_signs,
     place_on_page,
 )
-from coach.edges.scores.in_child.signs_left_out import NoteAddition
 from coach.score.note import Pitch
 from coach.score.page import PageNote
 from coach.score.plain_text import plain_words
@@ -92,12 +92,12 @@ def read_notes(
     line: ReadLine,
     spanners: Sequence[spanner.Spanner],
     intervals: Sequence[tuple[int, int]],
-    additions: Sequence[NoteAddition],
+    found: Sequence[NoteSigns],
 ) -> Iterator[tuple[PageNote, ...]]:
     """Read the notes of each bar, with the slurs and glissandi among `spanners`.
 
     `intervals` are staff steps and semitones from written to sounding pitch, for
-    each bar; `additions` are one for each note of the line, or none at all.
+    each bar; `found` are one for each note of the line, or none at all.
     """
     ends = list(_ends(line.notes, spanners))
     slurred = _slurred(len(line.notes), ends)
@@ -120,8 +120,8 @@ def read_notes(
             if k in gliding:
                 signs = printed.articulations | {"glissando"}
                 printed = replace(printed, articulations=signs)
-            if additions:
-                printed = _add(printed, additions[k])
+            if found:
+                printed = _add(printed, found[k])
             notes.append(printed)
             k += 1
         yield tuple(notes)
@@ -186,17 +186,17 @@ def _page_note(
     )
 
 
-def _add(printed: PageNote, addition: NoteAddition) -> PageNote:
+def _add(printed: PageNote, signs: NoteSigns) -> PageNote:
     """Complete a note with what music21 left out."""
-    quick = addition.takes_from_before
-    position = printed.marked_position or plain_words(addition.marked_position)
+    quick = signs.takes_from_before
+    position = printed.marked_position or plain_words(signs.marked_position)
     return replace(
         printed,
-        is_slurred=printed.is_slurred or addition.is_slurred,
-        articulations=printed.articulations | addition.articulations,
+        is_slurred=printed.is_slurred or signs.is_slurred,
+        articulations=printed.articulations | signs.articulations,
         takes_from_before=printed.takes_from_before if quick is None else quick,
-        has_fermata=printed.has_fermata or addition.has_fermata,
-        breath_mark=printed.breath_mark or addition.breath_mark,
+        has_fermata=printed.has_fermata or signs.has_fermata,
+        breath_mark=printed.breath_mark or signs.breath_mark,
         marked_position=position,
     )
 

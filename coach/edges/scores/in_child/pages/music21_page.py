@@ -8,6 +8,7 @@ from itertools import accumulate
 
 from music21 import dynamics, spanner, stream
 
+from coach.edges.scores.in_child.found_signs import FoundSigns, NoteSigns
 from coach.edges.scores.in_child.pages.music21_bars import (
     clefs_of,
     fifths_of,
@@ -37,7 +38,6 @@ from coach.edges.scores.in_child.pages.music21_signs import (
     speed_mark,
 )
 from coach.edges.scores.in_child.sign_sentences import sentences
-from coach.edges.scores.in_child.signs_left_out import Additions, NoteAddition
 from coach.score.bar_numbers import number_bars
 from coach.score.loudness import Dynamic, Hairpin
 from coach.score.page import BoxedWords, Page, PageBar
@@ -45,7 +45,7 @@ from coach.score.plain_text import plain_words
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
 
-Add = Callable[[ReadLine], Additions]
+Add = Callable[[ReadLine], FoundSigns]
 
 
 def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> Page:
@@ -55,17 +55,17 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
     """
     measures = measures_of(part)
     line = choose_line(measures)
-    additions = add(line)
-    if additions.notes and len(additions.notes) != len(line.notes):
+    found_signs = add(line)
+    if found_signs.notes and len(found_signs.notes) != len(line.notes):
         # The format's own reader counts other notes, so its signs have no place.
-        additions = Additions(left_out=additions.left_out)
+        found_signs = FoundSigns(left_out=found_signs.left_out)
     spanners = list(score.recurse().getElementsByClass(spanner.Spanner))
     starts = [Beats(exact(m.offset) - exact(measures[0].offset)) for m in measures]
     own = list(signs_of(part, starts))
     signs = sorted([*own, *shared_signs(score, part, starts)], key=lambda s: s.at)
-    drafts = _read_bars(part, measures, line, spanners, additions.notes)
-    words = _route_words(signs, drafts, additions)
-    routes = repeat_signs(measures, spanners, words, additions.endings)
+    drafts = _read_bars(part, measures, line, spanners, found_signs.notes)
+    words = _route_words(signs, drafts, found_signs)
+    routes = repeat_signs(measures, spanners, words, found_signs.endings)
     if len(drafts) > 1 and not line.measures[-1]:
         # Only the last bar line: its sign belongs to the bar before.
         drafts, routes = drafts[:-1], routes[:-1]
@@ -77,14 +77,14 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
         title=plain_words(title),
         name=plain_words(part.partName or ""),
         bars=bars,
-        dynamics=_dynamics(own, additions, line, places),
-        hairpins=_hairpins(own, spanners, additions, line, places),
-        speeds=_speeds(signs, additions, starts),
-        boxes=_boxes(signs, additions, starts),
+        dynamics=_dynamics(own, found_signs, line, places),
+        hairpins=_hairpins(own, spanners, found_signs, line, places),
+        speeds=_speeds(signs, found_signs, starts),
+        boxes=_boxes(signs, found_signs, starts),
         key_name=name_of_key(measures, line.notes),
         transposition=next(intervals_of(part, measures))[1],
         remarks=remarks,
-        left_out=(*_line_remarks(line), *sentences(additions.left_out, bars)),
+        left_out=(*_line_remarks(line), *sentences(found_signs.left_out, bars)),
     )
 
 
@@ -93,7 +93,7 @@ def _read_bars(
     measures: Sequence[stream.Measure],
     line: ReadLine,
     spanners: Sequence[spanner.Spanner],
-    additions: Sequence[NoteAddition],
+    found_signs: Sequence[NoteSigns],
 ) -> list[PageBar]:
     """Read every bar but for its repeat signs, with the file's numbers."""
     lengths = lengths_of(measures)
@@ -111,7 +111,7 @@ def _read_bars(
             measures,
             lengths,
             metres_of(measures, lengths),
-            read_notes(line, spanners, intervals, additions),
+            read_notes(line, spanners, intervals, found_signs),
             fifths_of(measures),
             clefs_of(measures, line.notes),
             strict=True,
@@ -120,7 +120,7 @@ def _read_bars(
 
 
 def _route_words(
-    signs: Sequence[PlacedSign], bars: Sequence[PageBar], additions: Additions
+    signs: Sequence[PlacedSign], bars: Sequence[PageBar], found_signs: FoundSigns
 ) -> list[frozenset[str]]:
     """Collect the words that lead through the page, bar by bar.
 
@@ -130,7 +130,7 @@ def _route_words(
     ends = list(accumulate((bar.length for bar in bars), _add_lengths))
     last = len(bars) - 1
     codas: list[tuple[int, int]] = []
-    for bar, word in additions.words:
+    for bar, word in found_signs.words:
         _lead(words, codas, word, (min(bar, last), min(bar, last)))
     for sign in signs:
         # What stands at the end of a bar to be jumped to is the start of the next.
@@ -178,7 +178,7 @@ def _places(
 
 
 def _speeds(
-    signs: Sequence[PlacedSign], additions: Additions, starts: Sequence[Beats]
+    signs: Sequence[PlacedSign], found_signs: FoundSigns, starts: Sequence[Beats]
 ) -> tuple[SpeedMark, ...]:
     """Give the tempo marks of a part, in order of place."""
     found = [mark for s in signs if (mark := speed_mark(s.element, s.at)) is not None]
@@ -189,20 +189,20 @@ def _speeds(
             None if mark.beat is None else Beats(mark.beat),
             plain_words(mark.words),
         )
-        for mark in additions.speeds
+        for mark in found_signs.speeds
         if mark.bar < len(starts)
     ]
     return tuple(sorted(found, key=lambda mark: mark.at))
 
 
 def _boxes(
-    signs: Sequence[PlacedSign], additions: Additions, starts: Sequence[Beats]
+    signs: Sequence[PlacedSign], found_signs: FoundSigns, starts: Sequence[Beats]
 ) -> tuple[BoxedWords, ...]:
     """Give the rehearsal marks of a part, in order of place."""
     found = [box for s in signs if (box := boxed_words(s.element, s.at)) is not None]
     found += [
         BoxedWords(Beats(starts[bar] + offset), plain_words(text))
-        for bar, offset, text in additions.boxes
+        for bar, offset, text in found_signs.boxes
         if bar < len(starts)
     ]
     return tuple(sorted(dict.fromkeys(found), key=lambda box: box.at))
@@ -210,7 +210,7 @@ def _boxes(
 
 def _dynamics(
     signs: Sequence[PlacedSign],
-    additions: Additions,
+    found_signs: FoundSigns,
     line: ReadLine,
     places: Mapping[int, tuple[Beats, Beats]],
 ) -> tuple[Dynamic, ...]:
@@ -223,7 +223,7 @@ def _dynamics(
     notes = line.notes
     found += [
         Dynamic(places[id(notes[k])][0], plain_words(name))
-        for k, name in additions.dynamics
+        for k, name in found_signs.dynamics
         if k < len(notes)
     ]
     return tuple(sorted(found, key=lambda dynamic: dynamic.at))
@@ -232,7 +232,7 @@ def _dynamics(
 def _hairpins(
     signs: Sequence[PlacedSign],
     spanners: Sequence[spanner.Spanner],
-    additions: Additions,
+    found_signs: FoundSigns,
     line: ReadLine,
     places: Mapping[int, tuple[Beats, Beats]],
 ) -> tuple[Hairpin, ...]:
@@ -242,7 +242,7 @@ def _hairpins(
         *find_hairpins(spanners, places),
         *(
             Hairpin(places[id(notes[first])][0], places[id(notes[last])][1], direction)
-            for first, last, direction in additions.hairpins
+            for first, last, direction in found_signs.hairpins
             if last < len(notes)
         ),
         *(

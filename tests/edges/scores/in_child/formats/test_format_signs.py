@@ -13,12 +13,12 @@ from coach.edges.scores.in_child.formats.mei_signs import (
     prepare_mei,
     read_mei_signs,
 )
-from coach.edges.scores.in_child.signs_left_out import Additions
+from coach.edges.scores.in_child.found_signs import FoundSigns
 from tests.benchmarks.bad_files import mei, mei_bar
 from tests.edges.scores.score_samples import at_bar, page, read, spelled, xml_note
 
 
-def kern(*rows: str, spine: int = 0, kinds: str = "**kern\t**dynam") -> Additions:
+def kern(*rows: str, spine: int = 0, kinds: str = "**kern\t**dynam") -> FoundSigns:
     return read_kern_signs("\n".join([kinds, *rows]) + "\n", spine)
 
 
@@ -83,7 +83,7 @@ def test_kern_spines_are_followed_where_they_split_join_swap_and_end() -> None:
     assert len(odd.notes) == 1
 
 
-def mei_signs(signs: str, notes: int = 4) -> Additions:
+def mei_signs(signs: str, notes: int = 4) -> FoundSigns:
     layer = "".join(
         f'<note xml:id="n{k}" pname="c" oct="3" dur="4"/>' for k in range(4)
     )

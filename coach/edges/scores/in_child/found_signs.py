@@ -11,7 +11,7 @@ from fractions import Fraction
 
 
 @dataclass(slots=True)
-class NoteAddition:
+class NoteSigns:
     """Signs at one note."""
 
     breath_mark: str = ""
@@ -34,7 +34,7 @@ class NoteAddition:
 
 
 @dataclass(frozen=True, slots=True)
-class SpeedAddition:
+class FoundSpeed:
     """A tempo mark."""
 
     bar: int
@@ -54,10 +54,10 @@ class SpeedAddition:
 
 
 @dataclass(slots=True)
-class Additions:
-    """All that is added to one line."""
+class FoundSigns:
+    """All that was found along one line."""
 
-    notes: list[NoteAddition] = field(default_factory=list)
+    notes: list[NoteSigns] = field(default_factory=list)
     """One for each note of the line, or none at all."""
 
     dynamics: list[tuple[int, str]] = field(default_factory=list)
@@ -69,7 +69,7 @@ class Additions:
     words: list[tuple[int, str]] = field(default_factory=list)
     """Bar and a word that leads through the page, as in `RepeatSigns`."""
 
-    speeds: list[SpeedAddition] = field(default_factory=list)
+    speeds: list[FoundSpeed] = field(default_factory=list)
     """Tempo marks."""
 
     boxes: list[tuple[int, Fraction, str]] = field(default_factory=list)

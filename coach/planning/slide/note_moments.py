@@ -121,10 +121,11 @@ def lay_moments(
     known: dict[tuple[object, ...], Moment] = {}
     moments = []
     read = [_begin(page, k, instrument, freedom) for k in range(len(page.midis))]
+    glides = [*(begin is Begin.GLIDE for begin, _ in read), False]
     for k, midi in enumerate(page.midis):
         begin, is_break = read[k]
-        ioi_s, move_s = _times(page, k, settings, is_glide=begin is Begin.GLIDE)
-        is_at_glide = any(after is Begin.GLIDE for after, _ in read[k : k + 2])
+        ioi_s, move_s = _times(page, k, settings, is_glide=glides[k])
+        is_at_glide = glides[k] or glides[k + 1]
         is_slow = not is_break and ioi_s > settings.slowest_free_s
         if is_slow and begin is Begin.OPEN:
             begin = Begin.TONGUE

@@ -173,9 +173,11 @@ def _begin(notes: Sequence[Note], k: int, *, is_broken: bool) -> Begin:
 def _is_led(notes: Sequence[Note], k: int) -> bool:
     """Tell whether a note hangs on the one before: one of them is the other's grace."""
     before, note = notes[k - 1], notes[k]
+    if not (before.is_grace or note.is_grace):
+        return False
     if (before.bar, before.beat) != (note.bar, note.beat):
         return False
-    return before.is_grace or (note.is_grace and not _leads(notes, k))
+    return before.is_grace or not _leads(notes, k)
 
 
 def _leads(notes: Sequence[Note], k: int) -> bool:

@@ -41,7 +41,7 @@ def make_page(
     bars = voice.melody.bars
     starts = _starts(bars.done)
     pages, _ = number_bars(list(_bars(voice)))
-    marks = [_speed(starts, moment, tempo) for moment, tempo in voice.tempi]
+    marks = [_speed(starts, moment, tempo) for moment, tempo in _tempi(voice)]
     for other in others:
         places = _starts(other.melody.bars.done)
         marks += [
@@ -132,6 +132,17 @@ def _note(note: DraftNote) -> PageNote:
         tuplet=note.tuplet,
         marked_position=note.marks.position,
     )
+
+
+def _tempi(voice: AbcVoice) -> Iterator[tuple[Moment, AbcTempo]]:
+    """Give the tempi that hold: of several numbers at one moment the last.
+
+    What stands over the first note goes before what the header says.
+    """
+    last = {m: tempo for m, tempo in voice.tempi if tempo.quarters_per_minute}
+    for moment, tempo in voice.tempi:
+        if not tempo.quarters_per_minute or tempo is last[moment]:
+            yield moment, tempo
 
 
 def _speed(starts: Sequence[Beats], moment: Moment, tempo: AbcTempo) -> SpeedMark:

@@ -297,3 +297,13 @@ def test_a_glissando_leads_from_the_note_before_its_end() -> None:
     signs = [sorted(note.articulations) for bar in page.bars for note in bar.notes]
     assert signs == [["glissando"], [], ["glissando"], []]
     assert "A glissando counts as the notes at its ends: bars 1 to 2." in page.left_out
+
+
+def test_of_two_tempi_at_one_moment_the_last_one_holds() -> None:
+    page = page_of(HEAD + '[Q:90]C4|"^rit."[Q:70]D2[Q:80][Q:1/2=50]E2|\n')
+    marks = [(float(m.at), m.quarters_per_minute, m.words) for m in page.speeds]
+    assert marks == [(0, 90, ""), (4, None, "rit."), (4, 70, ""), (6, 100, "")]
+
+
+def test_a_tempo_that_is_none_leaves_the_header_as_it_is() -> None:
+    assert body("[Q:0]C4|").tempo.bpm == 60

@@ -11,11 +11,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from coach.planning.breathing.breath_costs import SAME_PLACE
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Passage
-from coach.score.note import DYNAMIC_STEPS, Note
-from coach.score.phrase import NoteTime
+from coach.score.note import DYNAMIC_STEPS
+from coach.score.phrase import NoteTime, Part, place_of
 from coach.score.tempo import Seconds
 
 Way = Literal["softer", "tempo", "stretch", "lungs"]
@@ -144,7 +145,7 @@ def _softer(
     for stretch in ((first, last), (0, len(notes) - 1)):
         for steps in range(1, int(loudest - softest) + 1):
             if works(_soften(passage, *stretch, steps)):
-                bars = _bar_numbers(notes[stretch[0]], notes[stretch[1]])
+                bars = _bar_numbers(passage.part, *stretch)
                 unit = "step" if steps == 1 else "steps"
                 return WayOut("softer", steps, unit, bars)
     return None
@@ -170,9 +171,11 @@ def _soften(passage: Passage, first: int, last: int, steps: int) -> Passage:
     return replace(passage, part=replace(passage.part, notes=tuple(notes)))
 
 
-def _bar_numbers(first: Note, last: Note) -> str:
-    """Name the bars from one note to another."""
-    return str(first.bar) if first.bar == last.bar else f"{first.bar} to {last.bar}"
+def _bar_numbers(part: Part, first: int, last: int) -> str:
+    """Name the bars in which some notes sound."""
+    first_bar = part.notes[first].bar
+    last_bar = place_of(part, float(part.notes[last].end) - SAME_PLACE).bar
+    return str(first_bar) if first_bar == last_bar else f"{first_bar} to {last_bar}"
 
 
 def _other_tempo(

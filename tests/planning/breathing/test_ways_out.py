@@ -55,6 +55,13 @@ def test_each_way_out_gets_through_when_it_is_planned() -> None:
     assert plan_breaths(passage, larger).runs_out is None
 
 
+def test_a_note_is_played_softer_in_all_the_bars_that_it_sounds_in() -> None:
+    part = part_of("Bb3w " * 6, bpm=100, loud=4.0)
+    tied = replace(part.notes[0], length=beats(24))
+    passage = set_passage(replace(part, notes=(tied,)), 100, [])
+    assert ways(passage)["softer"].bars == "1 to 6"
+
+
 def test_the_nearest_tempo_comes_first() -> None:
     amounts = [ways(passage_of("Bb1w F3q", bpm))["tempo"].amount for bpm in (44, 40)]
     assert 44 < amounts[0] <= amounts[1] + 4

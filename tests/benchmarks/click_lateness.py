@@ -36,7 +36,6 @@ from tests.jack_stand import ROOT, Gear, Heard, JackServer
 MS = 1000.0
 CLOCKS_PER_SIXTEENTH = 6
 SIXTEENTH_S = 0.125
-CLICK_LENGTH_S = 0.05
 LAST_DRAWN_BYTES = 4000
 SHARES = (0.5, 0.95, 0.99, 0.999, 1.0)
 

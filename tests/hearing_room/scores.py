@@ -20,8 +20,6 @@ from tests.hearing_room.players import Played
 
 LINE_S = 0.04
 NEAR_LINE_S = 0.01
-GAP_S = 0.35
-"""A breath that is told this near a true one is that one."""
 
 
 @dataclass

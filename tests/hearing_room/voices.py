@@ -26,7 +26,6 @@ TAIL_S = 1.0
 RELEASE_S = 0.02
 DIP_DB = 2.5
 SPOKEN_SHARE = 10.0 ** (-10.0 / 20.0)
-STEP_S = 0.001
 
 
 @dataclass(frozen=True, slots=True)

@@ -234,8 +234,9 @@ class Conductor(RunFollowed):
         now = self._clock.now()
         self._listening = self._listening.at(time, now)
         if self._listening.is_lost(now, self._settings.run.lost_after_s):
+            kept = "; the run is kept as cut off" if self._has_air else ""
             self._cut_off(run, Event.LOST)
-            self._notice = "The click has stopped; the run is kept as cut off."
+            self._notice = f"The click has stopped{kept}."
             return
         is_counting_in = self._state is State.COUNTING_IN
         if is_counting_in and time is not None and time >= self.gauge.first_beat:

@@ -266,6 +266,8 @@ def _ask_for_words(
 
 def _kept(run: Run) -> str:
     """Say how a run stands in the log."""
+    if not run.was_played:
+        return "Stopped before the first note: there is nothing to keep."
     how = say_outcome(run)
     told = f"Played to the end, {how}" if run.is_completed else how.capitalize()
     return f"{told}; kept in the log as run {run.id}."

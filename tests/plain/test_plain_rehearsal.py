@@ -267,19 +267,18 @@ class Interrupting:
 
 
 @pytest.mark.parametrize(
-    ("at", "told"),
+    ("at", "told", "kept"),
     [
-        ("3", "Cut off; kept in the log as run 1."),
-        ("bar 3", "Cut off in bar 3; kept in the log as run 1."),
+        ("3", "Stopped before the first note: there is nothing to keep.", 0),
+        ("bar 3", "Cut off in bar 3; kept in the log as run 1.", 1),
     ],
 )
-def test_an_interrupted_run_is_kept_as_cut_off(at: str, told: str) -> None:
+def test_an_interrupted_run_is_kept_as_cut_off(at: str, told: str, kept: int) -> None:
     r = HandRehearsal(short())
     say = Interrupting(at)
     assert rehearse_plain(r.conductor, r.player, r.clock, say) == 130
     assert say.lines[-1] == told
-    (run,) = r.log.list_runs()
-    assert not run.is_completed
+    assert [run.is_completed for run in r.log.list_runs()] == [False] * kept
     assert r.player.run_time() is None
     assert r.conductor.state is State.READY
 

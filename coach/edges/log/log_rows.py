@@ -37,6 +37,14 @@ WAS_ATTENDED = """(
 )"""
 """Somebody was there, or said how the run was."""
 
+WAS_BEGUN = """NOT EXISTS (
+    SELECT 1 FROM ends AS ended LEFT JOIN words AS said ON said.run = ended.run
+    WHERE ended.run = runs.id AND NOT ended.is_completed AND ended.reached_bar IS NULL
+    AND ended.lasted_s = 0 AND said.is_clean IS NULL AND COALESCE(said.note, '') = ''
+    AND NOT EXISTS (SELECT 1 FROM standing_marks WHERE run = runs.id)
+)"""
+"""It is no count-in that was stopped before the first note: of that nothing is told."""
+
 RUN_ROWS = f"""
     SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s, loud_s,
            note, asides.kind AS aside,

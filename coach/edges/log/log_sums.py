@@ -8,7 +8,7 @@ from __future__ import annotations
 import sqlite3
 from datetime import UTC, datetime
 
-from coach.edges.log.log_rows import NAMED, OLD_OF_ETUDE, RUN_ROWS
+from coach.edges.log.log_rows import NAMED, OLD_OF_ETUDE, RUN_ROWS, WAS_BEGUN
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
 
 
@@ -22,7 +22,8 @@ def add_up(database: sqlite3.Connection, run_id: int | None = None) -> None:
             SELECT player, {NAMED}, COUNT(*) AS runs, MAX(started_utc_s) AS newest,
                    MAX(CASE WHEN is_clean_run AND is_whole AND NOT room_beats
                         THEN bpm END) AS best
-            FROM ({RUN_ROWS} WHERE asides.kind IS NULL {one}) GROUP BY 1, 2, 3
+            FROM ({RUN_ROWS} WHERE asides.kind IS NULL AND {WAS_BEGUN} {one})
+            GROUP BY 1, 2, 3
             ON CONFLICT DO UPDATE SET runs = runs + excluded.runs,
                 newest = MAX(newest, excluded.newest),
                 best = MAX(COALESCE(best, excluded.best),

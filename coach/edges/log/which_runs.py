@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from coach.edges.log.log_rows import OF_ETUDE, OLD_OF_ETUDE, read_runs
+from coach.edges.log.log_rows import OF_ETUDE, OLD_OF_ETUDE, WAS_BEGUN, read_runs
 from coach.rehearsal.run.playing import Like
 from coach.rehearsal.run.run import Run
 from coach.score.etude_key import EtudeKey
@@ -18,7 +18,10 @@ LONG_AGO_S = float("-inf")
 
 @dataclass(frozen=True, slots=True)
 class Which:
-    """Which runs are asked for; what is None makes no difference."""
+    """Which runs are asked for; what is None makes no difference.
+
+    Count-ins that were stopped before the first note are never among them.
+    """
 
     etude: EtudeKey | None = None
     """Of this etude."""
@@ -34,7 +37,7 @@ class Which:
 
     def in_sql(self) -> tuple[str, list[Any]]:
         """Give the condition and its values."""
-        clauses: list[str] = ["1"]
+        clauses: list[str] = [WAS_BEGUN]
         values: list[Any] = []
         if self.etude is not None:
             clauses.append(OF_ETUDE)
@@ -78,8 +81,8 @@ def read_titles(
 ) -> tuple[str, ...]:
     """Name what a player has rehearsed since a moment, the newest first."""
     rows = database.execute(
-        """SELECT etude FROM runs WHERE player = ? AND started_utc_s >= ?
-           AND runs.id NOT IN (SELECT run FROM standing_asides)
+        f"""SELECT etude FROM runs WHERE player = ? AND started_utc_s >= ?
+           AND {WAS_BEGUN} AND runs.id NOT IN (SELECT run FROM standing_asides)
            GROUP BY etude ORDER BY MAX(started_utc_s) DESC""",
         (player, since.timestamp()),
     )
@@ -127,7 +130,7 @@ def read_newest(
 ) -> tuple[Run, ...]:
     """Read the newest like runs of an etude, oldest first."""
     clauses, values = alike(like)
-    condition = " AND ".join(clauses)
+    condition = " AND ".join([*clauses, WAS_BEGUN])
     named = (("etude_key = ?", etude.fingerprint), (OLD_OF_ETUDE, etude.title))
     newest = " UNION ALL ".join(
         f"""SELECT id FROM (SELECT id FROM runs WHERE {of_etude} AND {condition}

@@ -16,6 +16,7 @@ from coach.edges.log.which_runs import Which
 from coach.errors import RunLogError
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
+from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import Like, Playing
 from coach.rehearsal.run.run import PlayedRun, RunEnd, RunWord
@@ -130,6 +131,34 @@ def test_a_run_without_a_word_is_no_best_tempo(log: RunLogFile) -> None:
     finish(log, run(1, bpm=120))
     river = log.tally().by_title["River"]
     assert (river.runs, river.clean_bpm) == (2, 80)
+
+
+def test_a_count_in_that_was_stopped_is_no_run(log: RunLogFile) -> None:
+    """With a mark, a note or a word it is one; so is one that nobody ended."""
+    stopped = RunEnd(is_completed=False, reached_bar=None)
+
+    def stop(word: RunWord, *marks: Mark) -> int:
+        run_id = log.begin(run())
+        for mark in marks:
+            log.add_mark(run_id, mark)
+        log.end(run_id, stopped)
+        assert log.finish(run_id, word).id == run_id
+        return run_id
+
+    ids = [stop(RunWord())]
+    assert log.list_runs() == log.list_runs(RIVER, like=MINE, most=5) == ()
+    assert log.list_of_player("", Which(), 5) == ((), 0)
+    assert log.list_titles("", MORNING) == ()
+    assert log.tally().of(RIVER) is None
+    told = [stop(RunWord(), OUT), stop(RunWord(note="lips")), stop(RunWord(False))]
+    told.append(log.begin(run()))
+    assert [one.id for one in log.list_runs()] == told
+    assert [one.id for one in log.list_runs(RIVER, like=MINE, most=5)] == told
+    tally = log.tally().of(RIVER)
+    assert tally is not None
+    assert tally.runs == 3
+    log.set_aside(ids[0], None)  # adds up anew
+    assert log.tally().of(RIVER) == replace(tally, runs=4)
 
 
 def test_a_run_that_was_never_ended_keeps_its_marks(log: RunLogFile) -> None:

@@ -18,9 +18,8 @@ from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
-from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_states import State
-from coach.rehearsal.run.run_words import say_mark_heard, say_outcome
+from coach.rehearsal.run.run_words import say_kept, say_mark_heard
 from coach.rehearsal.run.typed_words import NOTHING_SAID, read_words
 from coach.score.plain_text import one_line
 from coach.score.tempo import Seconds
@@ -97,7 +96,7 @@ def rehearse_plain(
     except KeyboardInterrupt:
         conductor.leave()
         if conductor.last_run is not None:
-            say(_kept(conductor.last_run))
+            say(say_kept(conductor.last_run))
         return INTERRUPTED
     finally:
         conductor.shut_ear()
@@ -261,16 +260,7 @@ def _ask_for_words(
         note = conductor.take_words(said)
         if note:
             say(f"Kept as a note: “{one_line(note)}”.")
-        say(which + _kept(conductor.finish(said.is_clean, note)))
-
-
-def _kept(run: Run) -> str:
-    """Say how a run stands in the log."""
-    if not run.was_played:
-        return "Stopped before the first note: there is nothing to keep."
-    how = say_outcome(run)
-    told = f"Played to the end, {how}" if run.is_completed else how.capitalize()
-    return f"{told}; kept in the log as run {run.id}."
+        say(which + say_kept(conductor.finish(said.is_clean, note), said.is_clean))
 
 
 def _count_in(gauge: Gauge) -> Iterator[TimedLine]:

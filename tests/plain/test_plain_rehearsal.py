@@ -349,6 +349,14 @@ def test_again_by_the_pedal_says_the_bars_from_the_first() -> None:
     assert [run.is_completed for run in r.log.list_runs()] == [False, True]
 
 
+@pytest.mark.parametrize("word", ["clean so far", "not clean yet"])
+def test_a_word_on_a_run_that_was_cut_off_is_said(word: str) -> None:
+    stop = PedalPressed(Seconds(9.0), "start-stop")
+    r = HandRehearsal(short(), player=noisy((9.0, stop)))
+    _, lines = rehearse(r, word.removesuffix(" so far").removesuffix(" yet"))
+    assert f"Cut off in bar 3, {word}; kept in the log as run 1." in lines
+
+
 def test_stopped_by_the_pedal_the_run_is_kept_as_cut_off() -> None:
     pressed = PedalPressed(Seconds(9.0), "start-stop")
     r = HandRehearsal(short(), player=noisy((9.0, pressed)))

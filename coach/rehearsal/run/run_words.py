@@ -19,6 +19,18 @@ def say_outcome(run: Run) -> str:
     return "clean" if run.is_clean else "not clean"
 
 
+def say_kept(run: Run, is_clean: bool | None = None) -> str:
+    """Say how a run stands in the log, and the word on it also where it was cut off."""
+    if not run.was_played:
+        return "Stopped before the first note: there is nothing to keep."
+    how = say_outcome(run)
+    if run.is_completed:
+        how = f"Played to the end, {how}"
+    elif is_clean is not None:
+        how += ", clean so far" if is_clean else ", not clean yet"
+    return f"{how[0].upper()}{how[1:]}; kept in the log as run {run.id}."
+
+
 def say_mark(mark: Mark) -> str:
     """Say what happened where, as ``ran out at bar 7, beat 3``."""
     return f"{mark.kind.words} at {say_place(mark.bar, mark.beat)}"

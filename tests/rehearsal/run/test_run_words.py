@@ -8,7 +8,7 @@ import pytest
 
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.run_words import say_mark, say_outcome, say_run
+from coach.rehearsal.run.run_words import say_kept, say_mark, say_outcome, say_run
 from coach.rehearsal.run.typed_words import SaidMark, read_words
 from coach.score.tempo import Seconds
 from tests.edges.log.kept_runs import run
@@ -53,3 +53,24 @@ def test_marks_of_the_line_can_be_typed_again() -> None:
 
 def test_a_mark_is_said_with_its_place() -> None:
     assert say_mark(OUT) == "ran out at bar 7, beat 3"
+
+
+@pytest.mark.parametrize(
+    ("given", "word", "says"),
+    [
+        ({"is_completed": True, "is_clean": True}, True, "Played to the end, clean"),
+        ({"reached_bar": 3}, None, "Cut off in bar 3"),
+        ({"reached_bar": 3}, True, "Cut off in bar 3, clean so far"),
+        ({"reached_bar": 3}, False, "Cut off in bar 3, not clean yet"),
+    ],
+)
+def test_what_is_kept_is_said_with_the_word_on_it(
+    given: dict[str, Any], word: bool | None, says: str
+) -> None:
+    cut_off = {"is_completed": False, "is_clean": False, "id": 7, **given}
+    assert say_kept(run(**cut_off), word) == f"{says}; kept in the log as run 7."
+
+
+def test_of_a_count_in_nothing_is_kept() -> None:
+    stopped = run(is_completed=False, is_clean=False, reached_bar=None, marks=())
+    assert say_kept(stopped).startswith("Stopped before the first note")

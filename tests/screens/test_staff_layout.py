@@ -15,7 +15,7 @@ from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Beats, beats
 from coach.screens.signs import FULL, PLAIN
-from coach.screens.staff.air_curve import draw_column
+from coach.screens.staff.air_curve import draw_column, draw_columns
 from coach.screens.staff.staff_drawing import (
     StaffDrawing,
     prefix_width,
@@ -224,3 +224,14 @@ def test_a_second_staff_comes_only_where_each_keeps_its_names_and_its_air(
     if staves > 1 and rows.has_staff:
         assert rows.names is not None
         assert air >= 2
+
+
+def test_levels_side_by_side_are_drawn_as_one_by_one() -> None:
+    levels = [-0.1, 0.0, 0.07, 0.5, 0.51, 0.51, 0.9, 1.2, 0.9, 0.3, 0.05]
+    at_once, singly = Sheet(len(levels), 4), Sheet(len(levels), 4)
+    draw_columns(at_once, 0, (0, 4), levels, 0.1)
+    for x, level in enumerate(levels):
+        draw_column(singly, x, (0, 4), level, 0.1)
+    assert [at_once.runs(y) for y in range(4)] == [singly.runs(y) for y in range(4)]
+    assert at_once.text(3)[2:4] == "▂█"
+    assert at_once.text(0)[6:8] == "▅█"

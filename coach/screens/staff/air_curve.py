@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Sequence
+from itertools import groupby
 
 from coach.planning.plan import Plan
 from coach.score.tempo import Seconds
@@ -11,7 +13,8 @@ from coach.screens.widgets.sheet import Sheet
 
 EIGHTHS = 8
 HALF_FULL = 0.5
-COMPONENTS = {"air--top-half", "air--low", "air--floor", "air--track", "air--half"}
+HALF = "air--half"
+COMPONENTS = {"air--top-half", "air--low", "air--floor", "air--track", HALF}
 
 
 def draw_air(
@@ -23,8 +26,7 @@ def draw_air(
 ) -> None:
     """Draw the curve of a line at a first cell, a first row, and so many rows."""
     x, y, rows = at
-    for k, level in enumerate(levels_of_cells(line, plan)):
-        draw_column(sheet, x + k, (y, rows), level, empty)
+    draw_columns(sheet, x, (y, rows), levels_of_cells(line, plan), empty)
 
 
 def levels_of_cells(line: StaffLine, plan: Plan) -> list[float]:
@@ -52,18 +54,43 @@ def draw_column(
     sheet: Sheet, x: int, at: tuple[int, int], level: float, empty: float
 ) -> None:
     """Draw one cell's level as a column of blocks over the half line."""
+    draw_columns(sheet, x, at, [level], empty)
+
+
+def draw_columns(
+    sheet: Sheet, x: int, at: tuple[int, int], levels: Sequence[float], empty: float
+) -> None:
+    """Draw the levels of cells side by side, from a first cell on.
+
+    Row by row: cells that look alike are written at once.
+    """
     y, rows = at
-    signs = sheet.signs
-    if level > HALF_FULL:
-        style = "air--top-half"
-    else:
-        style = "air--low" if level > empty else "air--floor"
-    eighths = max(0, round(min(1.0, level) * rows * EIGHTHS))
+    full = rows * EIGHTHS
+    heights = [max(0, round(min(1.0, level) * full)) for level in levels]
+    styles = [_style_of(level, empty) for level in levels]
     for row in range(rows):
-        filled = min(EIGHTHS, max(0, eighths - (rows - 1 - row) * EIGHTHS))
-        if filled:
-            sheet.put(x, y + row, signs.blocks[filled], style)
-        elif row == (rows - 1) // 2 and rows > 1:
-            sheet.put(x, y + row, signs.line, "air--half")
-        else:
-            sheet.put(x, y + row, " ", "air--track")
+        below = full - (row + 1) * EIGHTHS
+        cells = [
+            (style, min(EIGHTHS, height - below))
+            if height > below
+            else _free(row, rows)
+            for style, height in zip(styles, heights, strict=True)
+        ]
+        first = x
+        for (style, filled), run in groupby(cells):
+            width = sum(1 for _ in run)
+            sign = sheet.signs.line if style == HALF else sheet.signs.blocks[filled]
+            sheet.put(first, y + row, sign * width, style)
+            first += width
+
+
+def _style_of(level: float, empty: float) -> str:
+    """Name the style of a level."""
+    if level > HALF_FULL:
+        return "air--top-half"
+    return "air--low" if level > empty else "air--floor"
+
+
+def _free(row: int, rows: int) -> tuple[str, int]:
+    """Give style and filling of a cell above the level: the half line, or nothing."""
+    return (HALF if row == (rows - 1) // 2 and rows > 1 else "air--track", 0)

@@ -512,6 +512,14 @@ def test_a_later_voice_of_a_staff_can_be_chosen_and_plays_what_both_play() -> No
     assert read(two, part="2").name == "Tuba"
 
 
+def test_notes_that_name_no_voice_lie_in_the_first() -> None:
+    upper = "".join(xml_note(pitch, 24) for pitch in ("E4", "D4"))
+    lower = xml_note("C3", 48, more="<voice>two</voice>")
+    mixed = page(f"{upper}<backup><duration>48</duration></backup>{lower}")
+    assert spelled(read(mixed)) == "E4 D4"
+    assert spelled(read(mixed, part="2")) == "C3"
+
+
 def test_each_staff_of_a_part_can_be_chosen() -> None:
     def on(staff: int, pitch: str) -> str:
         return xml_note(pitch, 48, more=f"<staff>{staff}</staff>")

@@ -29,6 +29,9 @@ IN_NOTATIONS = {
     *("fermata", "dynamics", "glissando", "slide"),
 }
 FOR_ALL = {"words", "metronome", "rehearsal", "segno", "coda"}
+FIRST_VOICE = "1"
+"""Where a note stands that names no voice."""
+
 SIGNS = {"attributes", "backup", "forward", "direction", "barline", "sound"}
 
 
@@ -81,6 +84,7 @@ def keep_part(score: Element, number: int) -> OnePart:
     """Make a score of one part."""
     line = list(_lines(score))[number - 1]
     kept, staff = line.part, line.staff
+    _name_voices(kept)
     shared = list(_keep_voice(line)) if line.voice else []
     left_out = [*find_left_out(kept, staff), *((k, SHARED) for k in shared)]
     parts = score.findall("part")
@@ -163,9 +167,20 @@ def _lines(score: Element) -> Iterator[_Line]:
             yield replace(line, voice=voice, name=f"{line.name} (voice {k})".strip())
 
 
+def _name_voices(part: Element) -> None:
+    """Name the voice of every note where some have a name: the others lie in the first.
+
+    music21 would put notes without a voice into the same line as those of another.
+    """
+    notes = part.findall("measure/note")
+    nameless = [note for note in notes if note.find("voice") is None]
+    for note in nameless if len(nameless) < len(notes) else ():
+        SubElement(note, "voice").text = FIRST_VOICE
+
+
 def _voice_of(note: Element) -> str:
     """Give the voice that a note stands in."""
-    return (note.findtext("voice") or "1").strip()
+    return (note.findtext("voice") or FIRST_VOICE).strip()
 
 
 def _keep_voice(line: _Line) -> Iterator[int]:

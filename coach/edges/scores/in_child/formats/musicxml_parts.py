@@ -9,10 +9,15 @@ all, the signs stay), and what is only engraving is dropped.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
+from coach.edges.scores.in_child.formats.musicxml_lines import (
+    keep_voice,
+    lines_of,
+    name_voices,
+    silence,
+)
 from coach.edges.scores.in_child.formats.musicxml_signs import find_left_out, write_out
 from coach.edges.scores.in_child.sign_sentences import SHARED
 from coach.edges.scores.part_list import PartEntry, entry
@@ -29,9 +34,6 @@ IN_NOTATIONS = {
     *("fermata", "dynamics", "glissando", "slide"),
 }
 FOR_ALL = {"words", "metronome", "rehearsal", "segno", "coda"}
-FIRST_VOICE = "1"
-"""Where a note stands that names no voice."""
-
 SIGNS = {"attributes", "backup", "forward", "direction", "barline", "sound"}
 
 
@@ -62,7 +64,7 @@ def list_entries(score: Element) -> list[PartEntry]:
     """
     return [
         entry(number, line.name, sum(map(line.sounds, line.notes)))
-        for number, line in enumerate(_lines(score), 1)
+        for number, line in enumerate(lines_of(score), 1)
     ]
 
 
@@ -82,10 +84,10 @@ class OnePart:
 
 def keep_part(score: Element, number: int) -> OnePart:
     """Make a score of one part."""
-    line = list(_lines(score))[number - 1]
+    line = list(lines_of(score))[number - 1]
     kept, staff = line.part, line.staff
-    _name_voices(kept)
-    shared = list(_keep_voice(line)) if line.voice else []
+    name_voices(kept)
+    shared = list(keep_voice(line)) if line.voice else []
     left_out = [*find_left_out(kept, staff), *((k, SHARED) for k in shared)]
     parts = score.findall("part")
     alone = Element("score-partwise", score.attrib)
@@ -121,119 +123,6 @@ def title_of(score: Element) -> str:
     return ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """What one player may read of a score."""
-
-    part: Element
-    """The part that it is in."""
-
-    staff: int
-    """The staff that it is on; 0 where the part has one only."""
-
-    name: str
-    """What it is called on the page."""
-
-    voice: str = ""
-    """A later voice of the staff; empty for the first one and what goes with it."""
-
-    @property
-    def notes(self) -> Iterator[Element]:
-        """Give all notes of its part."""
-        return self.part.iterfind("measure/note")
-
-    def sounds(self, note: Element) -> bool:
-        """Tell whether a note of its part sounds in it; a chord sounds once."""
-        return (
-            note.find("pitch") is not None
-            and note.find("chord") is None
-            and note.find("cue") is None
-            and self.has(note)
-        )
-
-    def has(self, note: Element) -> bool:
-        """Tell whether a note or a rest stands in it."""
-        is_here = not self.staff or note.findtext("staff") == str(self.staff)
-        return is_here and self.voice in ("", _voice_of(note))
-
-
-def _lines(score: Element) -> Iterator[_Line]:
-    """Give every staff of a score, then every later voice of one."""
-    staves = list(_staves(score))
-    yield from staves
-    for line in staves:
-        voices = dict.fromkeys(_voice_of(n) for n in line.notes if line.sounds(n))
-        for k, voice in enumerate(list(voices)[1:], 2):
-            yield replace(line, voice=voice, name=f"{line.name} (voice {k})".strip())
-
-
-def _name_voices(part: Element) -> None:
-    """Name the voice of every note where some have a name: the others lie in the first.
-
-    music21 would put notes without a voice into the same line as those of another.
-    """
-    notes = part.findall("measure/note")
-    nameless = [note for note in notes if note.find("voice") is None]
-    for note in nameless if len(nameless) < len(notes) else ():
-        SubElement(note, "voice").text = FIRST_VOICE
-
-
-def _voice_of(note: Element) -> str:
-    """Give the voice that a note stands in."""
-    return (note.findtext("voice") or FIRST_VOICE).strip()
-
-
-def _keep_voice(line: _Line) -> Iterator[int]:
-    """Silence the other voices of a staff; give the bars that only they have.
-
-    There the player of the second voice plays the first (common practice, no published
-    source: what both play is written once).
-    """
-    staff = replace(line, voice="")
-    for k, measure in enumerate(line.part.iterfind("measure")):
-        if not any(map(line.has, measure.iterfind("note"))):
-            if any(map(staff.sounds, measure.iterfind("note"))):
-                yield k
-            continue
-        for place, note in reversed(list(enumerate(measure))):
-            if note.tag == "note" and staff.has(note) and not line.has(note):
-                _silence(measure, place)
-
-
-def _silence(measure: Element, place: int) -> None:
-    """Put the time that a note takes in its place."""
-    note = measure[place]
-    measure.remove(note)
-    duration = note.find("duration")
-    if duration is not None and note.find("chord") is None:
-        measure.insert(place, _forward(duration))
-
-
-def _staves(score: Element) -> Iterator[_Line]:
-    """Give each part, and each staff of one that has several."""
-    names = {
-        listed.get("id", ""): listed.findtext("part-name")
-        or listed.findtext("score-instrument/instrument-name")
-        or listed.findtext("part-abbreviation")
-        or ""
-        for listed in score.iterfind("part-list/score-part")
-    }
-    for part in score.iterfind("part"):
-        name = names.get(part.get("id", ""), "")
-        staves = sorted(
-            {
-                int(staff.text)
-                for staff in part.iterfind("measure/note/staff")
-                if staff.text and staff.text.isdecimal()
-            }
-        )
-        if len(staves) <= 1:
-            yield _Line(part, 0, name)
-            continue
-        for staff in staves:
-            yield _Line(part, staff, f"{name} (staff {staff})".strip())
-
-
 def _keep_only(element: Element, tags: set[str]) -> None:
     """Drop the children that have none of these tags."""
     for child in [child for child in element if child.tag not in tags]:
@@ -245,15 +134,8 @@ def _keep_signs(part: Element) -> None:
     for measure in part.iterfind("measure"):
         for k, child in reversed(list(enumerate(measure))):
             if child.tag not in SIGNS:
-                _silence(measure, k)
+                silence(measure, k)
         _strip_directions(measure, FOR_ALL)
-
-
-def _forward(duration: Element) -> Element:
-    """Make a step in time."""
-    forward = Element("forward")
-    forward.append(duration)
-    return forward
 
 
 def _strip(part: Element) -> None:

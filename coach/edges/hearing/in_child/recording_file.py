@@ -42,6 +42,12 @@ MAKE_WAV = (
 )
 SECONDS_PER_MINUTE = 60.0
 
+FULL = 0.999
+"""What lies at full scale is left there: it tells of overload."""
+
+SILENT_SHARE = 1e-12
+"""Power a sample, of full scale, that is rounding and no sound."""
+
 
 def read_recording(
     path: Path, limits: RecordingLimits, tell: Callable[[float], None]
@@ -49,20 +55,24 @@ def read_recording(
     """Read a recording; give its samples and how many there are a second.
 
     Of several channels the loudest is taken: a sum of two microphones would cancel
-    some partials.  `tell` is told the share that is read.
+    some partials.  A constant that some devices add would count as noise: it is taken
+    off.  `tell` is told the share that is read.
     """
     name = plain_words(path.name)
     with _open(path, name) as file:
         _check(file, name, limits)
         block = round(limits.block_s * file.samplerate)
-        power = np.zeros(file.channels)
+        power, total = np.zeros(file.channels), np.zeros(file.channels)
         for done, samples in _blocks(file, block):
             if not np.isfinite(samples).all():
                 raise _unreadable(name, "holds samples that are no numbers")
             power += np.sum(samples.astype(np.float64) ** 2, axis=0)
+            total += np.sum(samples, axis=0, dtype=np.float64)
             tell(done / 2)
+        constant = total / file.frames
+        power -= total * constant
         loudest = int(np.argmax(power))
-        if power[loudest] == 0.0:
+        if power[loudest] <= SILENT_SHARE * file.frames:
             raise RecordingError(
                 f"“{name}” is silent from beginning to end.",
                 "Look whether the microphone was on, and record again.",
@@ -71,6 +81,8 @@ def read_recording(
         sound = np.concatenate(
             [samples[:, loudest] for _, samples in _blocks(file, block)]
         )
+        is_full = np.abs(sound) >= FULL
+        sound = np.where(is_full, sound, sound - np.float32(constant[loudest]))
         tell(1.0)
         return sound, float(file.samplerate)
 

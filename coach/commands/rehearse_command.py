@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
+from coach.edges.scores.other_places import keep_place
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import Clock, ManualClock
@@ -25,6 +26,7 @@ from coach.wiring.terminal.terminal_signs import tell
 
 def run(arguments: argparse.Namespace) -> int:
     """Rehearse in lines of text with ``--plain``, else on screen."""
+    keep_place(arguments.etude)
     if arguments.plain:
         return _run_plain(arguments)
     if arguments.fast:

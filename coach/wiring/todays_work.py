@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import islice
@@ -10,7 +11,10 @@ from math import ceil
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from coach.config import player_name, read_settings
+from coach.config import player_name, read_settings, shipped
+from coach.edges.scores.etude_shelf import player_folder
+from coach.edges.scores.other_places import list_places
+from coach.errors import CoachError
 from coach.planning.instrument.range_fit import fitting_shift, say_fit
 from coach.planning.transposing import say_shift
 from coach.rehearsal.ahead.laying_today import lay_today
@@ -24,18 +28,21 @@ from coach.rehearsal.ahead.today import (
 )
 from coach.rehearsal.review.progress import sum_loud
 from coach.rehearsal.stand.segment_choice import time_of_bars
+from coach.score.etude_key import key_of
 from coach.score.plain_text import copied
 from coach.score.tempo import SECONDS_PER_MINUTE
 from coach.wiring.moved_etudes import open_moved
 from coach.wiring.open_rehearsal import open_rehearsal, wishes_of
 from coach.wiring.player_planner import PlayerPlanner
-from coach.wiring.real_shelf import list_etudes
+from coach.wiring.real_shelf import describe, list_etudes
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
 
 if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
     from coach.planning.instrument.instrument import Instrument
+    from coach.rehearsal.review.etude_tally import Tallies
     from coach.rehearsal.review.review import Review
+    from coach.score.etude_key import EtudeKey
     from coach.screens.shelf.shelf_needs import Etude
 
 FIRST_NEW = 2
@@ -127,8 +134,33 @@ def _not_on_shelf(
 
 
 def _shelf(log: RunLogFile) -> Sequence[Etude]:
-    """Give the whole shelf: what was rehearsed last first, then the easiest."""
-    return list(list_etudes(log.tally(player_name()), patience_s=None))
+    """Give the whole shelf: what was rehearsed last first, then the easiest.
+
+    What was rehearsed from another place stands among it.
+    """
+    tallies = log.tally(player_name())
+    shelf = list(list_etudes(tallies, patience_s=None))
+    etudes = [*shelf, *_from_elsewhere(shelf, tallies)]
+    return sorted(
+        etudes, key=lambda one: -one.last_run.timestamp() if one.last_run else 0.0
+    )
+
+
+def _from_elsewhere(shelf: Sequence[Etude], tallies: Tallies) -> Iterator[Etude]:
+    """Give etudes that were rehearsed by their path, are still there, and not here."""
+    titles: dict[str, set[EtudeKey]] = {}
+    for path in list_places():
+        with suppress(CoachError):
+            part = open_moved(path)
+            if part.title not in titles:
+                titles[part.title] = {
+                    key_of(open_moved(Path(one.path)))
+                    for one in shelf
+                    if one.title == part.title and not one.problem
+                }
+            if tallies.of(key_of(part)) and key_of(part) not in titles[part.title]:
+                titles[part.title].add(key_of(part))
+                yield describe(path, part, tallies)
 
 
 def _when(etude: Etude) -> datetime:
@@ -169,7 +201,7 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
     whole_bpm = here.tempo_of_all() if is_part else 0.0
     return Work(
         title=etude.title,
-        file=Path(etude.path).stem,
+        file=_named(Path(etude.path)),
         advice=advice,
         run_s=time_of_bars(part, (advice.from_bar, advice.to_bar), advice.bpm),
         path=etude.path,
@@ -177,6 +209,12 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
         whole_bpm=whole_bpm,
         whole_s=time_of_bars(part, bars, whole_bpm) if is_part else 0.0,
     )
+
+
+def _named(path: Path) -> str:
+    """Give by what a command finds an etude: its name on the shelf, or its path."""
+    is_on_shelf = path.parent in (shipped("etudes"), player_folder())
+    return path.stem if is_on_shelf else str(path)
 
 
 def _played_today(log: RunLogFile, now: datetime, rest_s: float) -> PlayedToday:

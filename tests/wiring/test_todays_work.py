@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
 
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.edges.scores.etude_shelf import find_etude
+from coach.edges.scores.other_places import keep_place
 from coach.edges.scores.score_files import read_part
 from coach.planning.instrument.range_fit import say_fit
 from coach.rehearsal.run.run import RunEnd, RunWord
@@ -46,6 +50,46 @@ def test_after_half_an_hour_on_four_etudes_a_rest_comes_first() -> None:
         assert today.done == ()
         played = [what.etude for what in review_all(log, PlayerPlanner(None, log))]
         assert played == ["Mill Wheel", "Morning Air", "Long River", "Tide"]
+
+
+BY_PATH = """X:1
+T:By Its Path
+M:4/4
+L:1/4
+Q:1/4=60
+K:C bass
+C,D,E,F,|G,F,E,D,|C,D,E,F,|C,4|]
+"""
+
+
+def test_an_etude_that_was_rehearsed_by_its_path_takes_its_turn(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As long as its file is there; a copy of what is on the shelf comes once."""
+    monkeypatch.setattr("coach.edges.scores.other_places.home", lambda: tmp_path)
+    path = tmp_path / "by path.abc"
+    path.write_text(BY_PATH)
+    twin = tmp_path / "twin.musicxml"
+    twin.write_bytes(find_etude("tide").read_bytes())
+    for one in (path, twin):
+        keep_place(str(one))
+    with RunLogFile(IN_MEMORY) as log:
+        planner = PlayerPlanner(None, log)
+        assert all(
+            turn.work is None or turn.work.is_new
+            for turn in plan_today(log, planner, NOON, None).turns
+        ), "nothing was rehearsed"
+        play(log, "tide", 9)
+        play(log, str(path), 5)
+        today = plan_today(log, planner, NOON, None)
+        files = {turn.work.file for turn in today.turns if turn.work}
+        assert {str(path), "tide"} <= files
+        assert str(twin) not in files
+        assert today.not_on_shelf == ()
+        titles = [what.etude for what in review_all(log, planner)]
+        assert titles == ["By Its Path", "Tide"]
+        path.unlink()
+        assert plan_today(log, planner, NOON, None).not_on_shelf == ("By Its Path",)
 
 
 def test_nothing_is_begun_that_the_instrument_cannot_play() -> None:

@@ -202,7 +202,7 @@ def _summary(plan: Plan) -> Iterator[str]:
     yield (
         f"Lowest air {_percent(breaths.lowest_air)}; "
         f"{breaths.below_half:.1f} s below half; "
-        f"{breaths.high_notes_below_half} high notes below half; "
+        f"{say_count(breaths.high_notes_below_half, 'high note')} below half; "
         f"{litres(plan):.1f} L in all."
     )
     yield _work(plan)
@@ -211,10 +211,10 @@ def _summary(plan: Plan) -> Iterator[str]:
 
 def _work(plan: Plan) -> str:
     """Say what arm and tongue do."""
-    strokes = f"{plan.slide.tongue_strokes} strokes of the tongue"
+    strokes = f"{say_count(plan.slide.tongue_strokes, 'stroke')} of the tongue"
     if plan.instrument.kind != "slide":
-        return f"{strokes.capitalize()}; {plan.slide.natural_slurs} slurs."
+        return f"{strokes.capitalize()}; {say_count(plan.slide.natural_slurs, 'slur')}."
     return (
         f"Slide {plan.slide.travel_cm:.0f} cm; {strokes}; "
-        f"{plan.slide.natural_slurs} natural slurs."
+        f"{say_count(plan.slide.natural_slurs, 'natural slur')}."
     )

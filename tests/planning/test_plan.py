@@ -215,6 +215,12 @@ def test_one_breath_is_enough_for_a_short_phrase(
     assert "One breath before the first note is enough." in lines
 
 
+def test_one_of_a_thing_is_one(settings: PlanSettings, trombone: Instrument) -> None:
+    plan = plan_of(part_of("D4q ~F4q"), settings, trombone)
+    text = "\n".join(plan_lines(plan, width=40))
+    assert "; 1 stroke of the tongue; 1 natural slur." in text
+
+
 def test_marks_of_page_and_player_are_told_apart(
     settings: PlanSettings, trombone: Instrument
 ) -> None:

@@ -520,6 +520,13 @@ def test_notes_that_name_no_voice_lie_in_the_first() -> None:
     assert spelled(read(mixed, part="2")) == "C3"
 
 
+def test_of_very_many_voices_the_first_ones_can_be_chosen() -> None:
+    """A file may name a voice for each note, and each would be looked for in all."""
+    notes = "".join(xml_note("C3", 1, more=f"<voice>{k}</voice>") for k in range(48))
+    with pytest.raises(ScoreError, match=r"has no part .*7 Trombone \(voice 7\), 8 Tr"):
+        read(page(notes), part="9")
+
+
 def test_each_staff_of_a_part_can_be_chosen() -> None:
     def on(staff: int, pitch: str) -> str:
         return xml_note(pitch, 48, more=f"<staff>{staff}</staff>")

@@ -9,6 +9,9 @@ from xml.etree.ElementTree import Element, SubElement
 FIRST_VOICE = "1"
 """Where a note stands that names no voice."""
 
+MOST_VOICES = 8
+"""Voices of a staff that can be chosen; our own choice: engravers write up to four."""
+
 
 @dataclass(frozen=True, slots=True)
 class ScoreLine:
@@ -52,7 +55,7 @@ def lines_of(score: Element) -> Iterator[ScoreLine]:
     yield from staves
     for line in staves:
         voices = dict.fromkeys(_voice_of(n) for n in line.notes if line.sounds(n))
-        for k, voice in enumerate(list(voices)[1:], 2):
+        for k, voice in enumerate(list(voices)[1:MOST_VOICES], 2):
             yield replace(line, voice=voice, name=f"{line.name} (voice {k})".strip())
 
 

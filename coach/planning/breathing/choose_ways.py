@@ -102,7 +102,7 @@ def _bound(
         for way in ways
         if not way.left_out
         or not (
-            any(forced[k + 1 : k + way.left_out + 1])
+            any(forced[k + 1 : k + way.left_out])
             or must_not.intersection(range(k, k + way.left_out + 1))
         )
     )

@@ -75,7 +75,12 @@ def test_after_a_hold_the_player_fills_up() -> None:
 def test_a_breath_asked_for_beside_one_refused_stays_when_notes_may_be_left_out() -> (
     None
 ):
-    locks = Locks(must=frozenset({1}), must_not=frozenset({2}), left_out=frozenset({4}))
+    locks = Locks(
+        must=frozenset({1}),
+        must_not=frozenset({2}),
+        kept=frozenset({3}),
+        left_out=frozenset({4}),
+    )
     part = unbroken(4)
     passage = set_passage(part, 104, [0.05] * (len(part.notes) - 1))
     plan = plan_breaths(passage, who(measured(4.8)), locks)

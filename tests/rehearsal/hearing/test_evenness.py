@@ -143,9 +143,21 @@ def test_nothing_is_told_of_a_phrase_that_fades_into_the_noise() -> None:
     assert find_ran_out(due, heard_of(faded), -31.0 - over_db + 1.0, SETTINGS) is None
     told = find_ran_out(due, heard_of(faded), -31.0 - over_db - 1.0, SETTINGS)
     assert told is not None
-    whole = heard_of([*faded, -31.0, -31.0], 0.15)
-    told = find_ran_out(due, whole, -33.0, SETTINGS)
+    whole = heard_of([*faded, -34.0, -34.0], 0.15)
+    told = find_ran_out(due, whole, -36.0, SETTINGS)
     assert told == RanOut(11, Seconds(5.65))
+
+
+def test_in_noise_a_phrase_must_fall_farther_to_have_given_out() -> None:
+    """A soft phrase that is a little short is heard there as if it had."""
+    fallen = heard_of([-20.0] * 9 + [-24.0, -26.0, -27.0], 0.15)
+    farther = heard_of([-20.0] * 9 + [-24.0, -28.0, -30.0], 0.15)
+    due, clear_db = due_of(TURNING), SETTINGS.gave_out_clear_db
+    near, far = -27.0 - clear_db + 1.0, -27.0 - clear_db - 1.0
+    assert find_ran_out(due, fallen, near, SETTINGS) is None
+    for notes, noise_db in ((fallen, far), (farther, near)):
+        told = find_ran_out(due, notes, noise_db, SETTINGS)
+        assert told == RanOut(11, Seconds(5.65))
 
 
 def test_tone_that_gets_thin_before_the_breath_is_told() -> None:

@@ -145,9 +145,11 @@ def find_ran_out(
         )
         fell_db = _fell_db(due, notes, heard, settings)
         over_noise_db = float(was.level_db or 0.0) - noise_db
-        is_clear = over_noise_db >= settings.gave_out_over_noise_db
-        gave_out = is_short if end == whole else is_clear
-        if fell_db >= settings.gave_out_db and gave_out:
+        may_tell = over_noise_db >= settings.gave_out_over_noise_db
+        is_clear = over_noise_db >= settings.gave_out_clear_db
+        least_db = settings.gave_out_db if is_clear else settings.gave_out_noisy_db
+        gave_out = is_short if end == whole else may_tell
+        if fell_db >= least_db and gave_out:
             return RanOut(end, was.ended or note.end)
     return None
 

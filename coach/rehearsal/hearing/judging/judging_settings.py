@@ -68,6 +68,12 @@ class SoundSettings:
     gave_out_over_noise_db: float
     """Notes that follow one nearer to the noise than this may be hidden in it."""
 
+    gave_out_clear_db: float
+    """Nearer to the noise than this a note seems softer and shorter than it is ..."""
+
+    gave_out_noisy_db: float
+    """... and gave out only so far below its phrase's start."""
+
     thin_db: float
     """Tone is thin from so much less upper sound on, the page's dynamics apart."""
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
+import os
+import shutil
 import sqlite3
 import zlib
 from collections.abc import Iterator
-from contextlib import closing, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -20,6 +23,20 @@ TABLES = (
     *("edits", "asides"),
 )
 """In the order in which rows lean on each other; a word closes its run to marks."""
+
+SIDES = ("-wal", "-shm")
+"""Endings of the files that SQLite keeps beside a database."""
+
+PAGE_SIZE_AT, PAGE_COUNT_AT = slice(16, 18), slice(28, 32)
+"""Bytes of a database that say how large it is; a page size of 1 means 65,536.
+Source: https://www.sqlite.org/fileformat.html, "The Database Header"."""
+
+LARGEST_PAGE = 65_536
+"""Bytes of the largest page.  Source: as above."""
+
+MOST_MISSING = 2**30
+"""Bytes that a file may lack; who asks for more is not to be believed, since a log of
+100,000 runs takes a tenth of that."""
 
 MOST_GAP_ROWS = 2000
 """So many numbers without a readable row, and the rest of a table is given up."""
@@ -66,15 +83,15 @@ def salvage(path: Path) -> Salvaged | None:
     fresh = path.with_name(f"{path.name}.salvaged")
     fresh.unlink(missing_ok=True)
     try:
-        with closing(sqlite3.connect(path, isolation_level=None)) as old:
-            old.row_factory = sqlite3.Row
-            _hold_alone(old, path)
-            runs = _save_rows(old, fresh)
+        with closing(sqlite3.connect(path, isolation_level=None)) as held:
+            _hold_alone(held, path)
+            with _at_full_length(path, held) as old:
+                runs = _save_rows(old, fresh)
         if not runs:
             return None
         stamp = datetime.now().astimezone()
         kept = path.with_name(f"{path.name}.damaged-{stamp:%Y%m%d-%H%M%S}")
-        for ending in ("-wal", "-shm", ""):
+        for ending in (*SIDES, ""):
             with suppress(FileNotFoundError):
                 path.with_name(path.name + ending).rename(f"{kept}{ending}")
         fresh.rename(path)
@@ -98,8 +115,42 @@ def _hold_alone(old: sqlite3.Connection, path: Path) -> None:
             ) from error
 
 
+@contextmanager
+def _at_full_length(
+    path: Path, held: sqlite3.Connection
+) -> Iterator[sqlite3.Connection]:
+    """Give the log to read, or a copy where it is shorter than its first page says.
+
+    Of a file that was cut short SQLite reads nothing at all: the copy is filled up
+    with empty pages in place of those that are not whole, and only what stood in them
+    is lost.
+    """
+    with path.open("rb") as file:
+        header = file.read(PAGE_COUNT_AT.stop)
+    page = int.from_bytes(header[PAGE_SIZE_AT], "big")
+    page = LARGEST_PAGE if page == 1 else page
+    length = page * int.from_bytes(header[PAGE_COUNT_AT], "big")
+    size = path.stat().st_size
+    if not 0 < length - size <= MOST_MISSING:
+        yield held
+        return
+    copy = path.with_name(f"{path.name}.filled-up")
+    try:
+        for ending in ("", SIDES[0]):
+            with suppress(FileNotFoundError):
+                shutil.copyfile(f"{path}{ending}", f"{copy}{ending}")
+        os.truncate(copy, size - size % page)
+        os.truncate(copy, length)
+        with closing(sqlite3.connect(copy, isolation_level=None)) as whole:
+            yield whole
+    finally:
+        for ending in (*SIDES, ""):
+            copy.with_name(copy.name + ending).unlink(missing_ok=True)
+
+
 def _save_rows(old: sqlite3.Connection, fresh: Path) -> int:
     """Write all readable rows into a fresh log; give the number of runs."""
+    old.row_factory = sqlite3.Row
     with closing(sqlite3.connect(fresh, isolation_level=None)) as database:
         database.execute("PRAGMA foreign_keys = ON")
         database.execute("BEGIN")
@@ -135,6 +186,9 @@ def _rows(old: sqlite3.Connection, table: str) -> Iterator[sqlite3.Row]:
             continue
         if row is None:
             return
+        if row["place"] <= last:  # a damaged tree leads back to where it came from
+            last, missed = last + 1, missed + 1
+            continue
         last, missed = row["place"], 0
         yield row
 
@@ -147,6 +201,7 @@ def _save(
     values = {column: row[column] for column in there}
     if table == "runs":
         datetime.fromisoformat(values["started"])
+        json.loads(values.get("left_out") or "[]")
         if not values.get("uid"):
             told = ("id", "started_utc_s", "etude", "from_bar", "to_bar", "bpm", "plan")
             values["uid"] = name_of_old(*(values[name] for name in told))

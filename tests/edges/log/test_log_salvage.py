@@ -170,3 +170,33 @@ def test_an_older_damaged_log_is_saved_as_one_of_today(path: Path) -> None:
     assert len(saved) > 100
     assert replace(saved[0], uid="").etude == "River"
     assert len({one.uid for one in saved}) == len(saved)
+
+
+@pytest.mark.parametrize("lacks", [0.03, 0.1, 0.4])
+def test_of_a_log_that_was_cut_short_what_is_left_is_saved(
+    path: Path, lacks: float
+) -> None:
+    before = {one.uid: one for one in fill(path)}
+    whole = path.read_bytes()
+    left = whole[: int((1.0 - lacks) * len(whole))]
+    path.write_bytes(left)
+    told: list[str] = []
+    with RunLogFile(path, told.append) as log:
+        saved = log.list_runs()
+        finish(log, run(999))
+    a_page = 30  # so many runs are lost where one is not whole
+    assert len(saved) > RUNS * (1.0 - 2.0 * lacks) - a_page
+    assert {one.uid for one in saved} <= set(before)
+    assert {one.started for one in saved} <= {one.started for one in before.values()}
+    (kept,) = path.parent.glob("log.db.damaged-*")
+    assert kept.read_bytes() == left
+    assert f"{len(saved)} runs were saved" in told[0]
+    assert not [*path.parent.glob("*filled-up*")]
+
+
+def test_a_log_that_says_it_is_endless_is_not_filled_up(path: Path) -> None:
+    fill(path)
+    overwrite(path, 28, b"\x7f\xff\xff\xff")
+    with pytest.raises(RunLogError, match="damaged"), RunLogFile(path, print):
+        pass
+    assert [found.name for found in path.parent.iterdir()] == ["log.db"]

@@ -172,9 +172,9 @@ class BreathSettings:
     leave_out_weight: float
     """A breath for which notes are left out."""
 
-    snatched_count: int
-    """From so many breaths between two full ones on, none of which ends a phrase, notes
-    may be left out though nobody would be dry."""
+    snatched_weight: float
+    """Where breaths between two full ones, none of which ends a phrase, cost more than
+    this, notes may be left out though nobody would be dry."""
 
     left_note_weight: float
     """Each note left out that is repeated, passes, or leaves and returns."""

@@ -101,14 +101,14 @@ def _hard_pressed(places: Places, walk: Walk) -> set[int]:
     fulls.append(len(places.gaps))
     empty = places.breather.air.empty_share - ROUNDING
     poor = [
-        k
+        (k, way.cost)
         for k, way in walk.breaths
         if not way.is_on_rest and places.gaps[k].phrase_end < LIKELY
     ]
     pressed: set[int] = set()
     for before, after in pairwise(fulls):
         is_dry = any(level < empty for level in walk.air_after[before + 1 : after + 1])
-        snatched = sum(before < k <= after for k in poor)
-        if is_dry or snatched >= places.breather.costs.snatched_count:
+        snatched = sum(cost for k, cost in poor if before < k <= after)
+        if is_dry or snatched > places.breather.costs.snatched_weight:
             pressed.update(range(before + 1, after))
     return pressed

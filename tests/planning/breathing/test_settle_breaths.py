@@ -19,7 +19,7 @@ from tests.planning.breathing.breath_oracle import COSTS, who
 ENDLESS = part_of(
     "F3s A3s C4s A3s G3s Bb3s D4s Bb3s E3s G3s Bb3s G3s F3s C4s A3s F3s " * 16
 )
-NEVER_SNATCHED = replace(COSTS, snatched_count=1000)
+NEVER_SNATCHED = replace(COSTS, snatched_weight=1e9)
 
 
 def endless(

@@ -15,7 +15,7 @@ from coach.screens.shelf.shelf_needs import Twin
 from coach.wiring.moved_etudes import open_moved
 from coach.wiring.open_rehearsal import open_log
 from coach.wiring.player_planner import PlayerPlanner
-from coach.wiring.taking_in import find_twin, put_on_shelf
+from coach.wiring.taking_in import find_twin, is_there, put_on_shelf
 from coach.wiring.terminal.terminal_signs import tell
 
 
@@ -30,13 +30,15 @@ def run(arguments: argparse.Namespace) -> int:
             f"“{twin.title}” came with the coach and stays on the shelf.",
             "Use --apart to keep yours beside it.",
         )
+    was_there = is_there(path)
     kept = put_on_shelf(
         path,
         replaces=twin.path if twin and arguments.replace else "",
         title=twin.other_title if twin and arguments.apart else "",
     )
     part = open_moved(kept)
-    ready = f"“{part.title}” is on the shelf: {copied('rehearse', kept.stem)}"
+    stands = "was on the shelf already" if was_there else "is on the shelf"
+    ready = f"“{part.title}” {stands}: {copied('rehearse', kept.stem)}"
     tell([*check_lines(part, page_words(part, PlayerPlanner(None).instrument)), ready])
     return 0
 

@@ -20,7 +20,7 @@ from coach.wiring.moved_etudes import read_own_part
 def find_twin(path: Path, tallies: Tallies) -> Twin | None:
     """Find the etude that a score would share its runs with; none if it is there."""
     part = read_own_part(path)
-    if _is_there(path):
+    if is_there(path):
         return None
     key = key_of(part)
     shelf = dict(_shelf())
@@ -45,14 +45,14 @@ def put_on_shelf(path: Path, *, replaces: str = "", title: str = "") -> Path:
     """
     if replaces:
         return etude_shelf.replace_etude(Path(replaces), path)
-    was_there = _is_there(path)
+    was_there = is_there(path)
     kept = etude_shelf.import_etude(path)
     if not was_there:
         give_title(kept, title)
     return kept
 
 
-def _is_there(path: Path) -> bool:
+def is_there(path: Path) -> bool:
     """Tell whether the very same file is on the shelf."""
     return any(etude_shelf.is_same(file, path) for file in etude_shelf.list_etudes())
 

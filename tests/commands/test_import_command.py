@@ -32,6 +32,16 @@ def test_what_was_read_is_told_with_how_to_rehearse_it(
     assert "“Low Road” is on the shelf: coach rehearse low-road" in told
 
 
+def test_the_very_same_file_again_was_there_already(
+    home: Path, tune: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(("import", str(tune))) == 0
+    assert "already" not in capsys.readouterr().out
+    assert main(("import", str(tune))) == 0
+    assert "“Low Road” was on the shelf already" in capsys.readouterr().out
+    assert [file.name for file in (home / "etudes").iterdir()] == ["low-road.abc"]
+
+
 def test_a_name_that_looks_like_an_option_can_be_copied(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -94,7 +94,7 @@ class Standing:
     """Beats of rest that each breath has; 0 in time."""
 
     has_breaths: bool = False
-    """The plan of these bars has a breath that could be given room."""
+    """These bars are on the stand, and have a breath that could be given room."""
 
     day: tuple[Run, ...] = ()
     """Runs of all etudes since the day began, oldest first: for when a rest is due."""

@@ -28,7 +28,7 @@ NO_BREATH = frozenset(
 def offer_room(step: NextStep) -> Advice | None:
     """Give each breath room, once a day, where slow runs are short of breath."""
     here, ladder, bpm = step.here, step.ladder, step.rung.bpm
-    if not here.has_breaths or bpm > here.goal_bpm * ladder.room_up_to_share:
+    if bpm > here.goal_bpm * ladder.room_up_to_share:
         return None
     last, zone = step.last_with_room, here.now.tzinfo
     if last is not None and last.astimezone(zone).date() == here.now.date():
@@ -40,11 +40,19 @@ def offer_room(step: NextStep) -> Advice | None:
     )
     if not short or max(short.values()) < ladder.breathe_runs:
         return None
+    if not (here.has_breaths or _breathes_ahead(here, bpm)):
+        return None
     (kind, bar), times = short.most_common(1)[0]
     what = f"{say_fault(kind, bar)} {say_often(times)}"
     what = what[0].upper() + what[1:]
     why = f"{what}: first {say_room(A_BEAT)} at each breath, then in time."
     return replace(advice_on(here, "breathe", bpm, why), room_beats=A_BEAT)
+
+
+def _breathes_ahead(here: Standing, bpm: float) -> bool:
+    """Tell whether the plan of bars that are not on the stand has a breath in it."""
+    ahead = here.outlook.ask((here.from_bar, here.to_bar), bpm)
+    return ahead is not None and bool(ahead.breath_bars)
 
 
 def step_with_room(

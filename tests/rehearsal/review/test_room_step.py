@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from coach.rehearsal.ahead.outlook import Ahead, Outlook
 from coach.rehearsal.review.progress import best_clean
 from coach.rehearsal.review.rung import Rung, find_rung
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -68,6 +69,16 @@ def test_slow_runs_short_of_breath_are_given_room(kind: MarkKind, says: str) -> 
 )
 def test_else_no_room_is_offered(runs: list[Run], here: Any) -> None:
     assert ask(*runs, here=here).room_beats == 0.0
+
+
+@pytest.mark.parametrize(("breath_bars", "room_beats"), [((4,), A_BEAT), ((), 0.0)])
+def test_bars_that_are_not_on_the_stand_are_looked_at_for_breaths(
+    breath_bars: tuple[int, ...], room_beats: float
+) -> None:
+    """A review says what the rehearsal says, whatever it was opened with."""
+    outlook = Outlook(lambda _, __: Ahead(0.6, None, breath_bars, 4.0, 0.5))
+    here = replace(BREATHING, has_breaths=False, outlook=outlook)
+    assert ask(*dry(9, 8), here=here).room_beats == room_beats
 
 
 def test_room_is_offered_again_on_another_day() -> None:

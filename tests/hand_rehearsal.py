@@ -20,7 +20,7 @@ from coach.errors import PlanError
 from coach.planning.air.air import AirSettings
 from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.air_levels import lay_air_levels
-from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings

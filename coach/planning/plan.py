@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from coach.planning.air.air import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
-from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Passage

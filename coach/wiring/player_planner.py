@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from coach.config import home, read_settings, read_shipped, read_toml, shipped
 from coach.errors import ConfigError
 from coach.planning.air.lungs import Player
-from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.breathing.sure_breaths import prove_breaths

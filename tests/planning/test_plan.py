@@ -12,7 +12,7 @@ from coach.plain.plan_json import plan_as_dict
 from coach.plain.plan_table import compare_lines, litres, plan_lines
 from coach.planning.air.air import AirSettings
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings

@@ -16,7 +16,8 @@ from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from coach.planning.air.air import air_of
-from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
+from coach.planning.breathing.breath_costs import AirCosts, place_costs
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, list_ways
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.phrasing.strain_ends import find_strain_ends

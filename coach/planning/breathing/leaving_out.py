@@ -15,11 +15,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.planning.breathing.breath_costs import (
-    SAME_PLACE,
-    BreathSettings,
-    felt_beat,
-)
+from coach.planning.breathing.breath_costs import SAME_PLACE, felt_beat
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Passage
 from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note
 from coach.score.phrase import Bar

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from coach.planning.air.air import AirSettings
 from coach.planning.air.lungs import Player
-from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.score.phrase import NoteTime, Part, time_notes
 from coach.score.tempo import TempoMap
 

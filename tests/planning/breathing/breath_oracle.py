@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 from coach.config import read_settings
 from coach.planning.air.air import AirSettings, refill
 from coach.planning.air.lungs import Player, measured
-from coach.planning.breathing.breath_costs import SAME_DEPTH, BreathSettings
+from coach.planning.breathing.breath_costs import SAME_DEPTH
 from coach.planning.breathing.breath_places import Places, lay_places
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.choose_ways import Allowed
 from coach.planning.breathing.passage import Breather, set_passage

@@ -9,8 +9,8 @@ import pytest
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.alike_breaths import find_twins, leave_out_alike
-from coach.planning.breathing.breath_costs import BreathSettings
 from coach.planning.breathing.breath_places import Places, lay_places
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.breaths import BreathPlan, choose_breaths
 from coach.planning.breathing.choose_ways import choose_ways

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.errors import ConfigError
-from coach.planning.breathing.breath_costs import AirCosts, BreathSettings, place_costs
+from coach.planning.breathing.breath_costs import AirCosts, place_costs
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.score.phrase import Metre, Part, time_notes
 from tests.hand_made import part_of
 

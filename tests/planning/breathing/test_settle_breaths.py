@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breath_costs import BreathSettings
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage

@@ -14,7 +14,6 @@ from coach.score.phrase import Part
 MOST_STRETCHES = 12
 """Stretches of the playing order that are told; our own choice."""
 
-
 MOST_SPEEDS = 6
 """Later speeds that are told; our own choice."""
 

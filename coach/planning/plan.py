@@ -157,11 +157,11 @@ def make_plan(
     passage = passage.louder(edits.dynamic_shift)
     settings, breather = performer.settings, performer.breather
     so_far = None if before is None else before.breaths.own_places
-    if so_far is None:
+    if before is None:
         expected = _places(plan_breaths(passage, breather, edits.locks))
     else:
         # Most edits leave most breaths: the arm is planned around those at once.
-        expected = (so_far | edits.locks.must) - edits.locks.must_not
+        expected = (_places(before.breaths) | edits.locks.must) - edits.locks.must_not
     slide = _plan_arm(passage, performer, edits, expected)
     worked = passage.worked(effort_factors(slide, passage.times, settings.air))
     breaths = plan_breaths(worked, breather, edits.locks, so_far)
@@ -171,7 +171,7 @@ def make_plan(
 
 
 def tell_sure(plan: Plan, breather: Breather, locks: Locks) -> Plan:
-    """Tell sure breaths from optional ones, at the price of four more plans."""
+    """Tell sure breaths from optional ones, at the price of several more plans."""
     return _bracketed(plan, find_sure(plan.passage, breather, plan.breaths, locks))
 
 

@@ -158,7 +158,7 @@ class PlayerPlanner:
         return find_ways_out(plan.passage, who, plan.breaths, edits.locks, settings)
 
     def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
-        """Tell sure breaths from optional ones, at the price of four more plans."""
+        """Tell sure breaths from optional ones, at the price of several more plans."""
         return tell_sure(plan, self.performer.breather, edits.locks)
 
     def prove(self, plan: Plan, edits: Edits) -> float:

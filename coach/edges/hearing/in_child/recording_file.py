@@ -43,10 +43,11 @@ MAKE_WAV = (
 SECONDS_PER_MINUTE = 60.0
 
 FULL = 0.999
-"""What lies at full scale is left there: it tells of overload."""
+"""As a share of full scale: what reaches it is left there, since it tells of overload;
+our own choice."""
 
 SILENT_SHARE = 1e-12
-"""Power a sample, of full scale, that is rounding and no sound."""
+"""Mean power, of that of full scale, which is rounding and no sound: our own choice."""
 
 
 def read_recording(

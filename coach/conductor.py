@@ -207,6 +207,7 @@ class Conductor(RunFollowed):
         if self._book.run:
             self._book.finish(self._book.run, self._stand)
         self._state = State.READY
+        self._own_bpm = None
         self._requests = self._requests.renewed()
         next_run = self._next_run(is_attended=self._is_attended)
         run = self._book.begin(next_run, self.plan)

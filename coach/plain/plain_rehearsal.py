@@ -177,10 +177,9 @@ class _Reader:
             tempo = say_bpm(conductor.plan.bpm)
             self._say(f"{bars.capitalize()} at {tempo}{self._room()}.")
         elif self._state is State.RESTING:
-            self._say(
-                f"End of the run; {conductor.runs_left} to go. "
-                f"Rest for {conductor.wishes.rest:g} s."
-            )
+            rest_s = conductor.wishes.rest
+            rest = f" Rest for {rest_s:g} s." if rest_s else ""
+            self._say(f"End of the run; {conductor.runs_left} to go.{rest}")
         elif self._state is State.ENDED:
             self._say("End of the run.")
 

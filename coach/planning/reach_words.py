@@ -55,4 +55,6 @@ def _top_half(reach: Reach) -> str:
     )
     if not upheld:
         return "Leaves the top half at each of these tempos"
+    if len(upheld) == len(reach.points):
+        return "Stays on the top half at each of these tempos"
     return f"Stays on the top half from {ceil(upheld[-1].bpm)} on"

@@ -81,7 +81,13 @@ class Rehearsal(StandAtHand):
         words : mapping of int to bool
             By the number of a run in the log: it is clean, or not.
         """
-        return self._advise(self._requests.choice, self._called(words))
+        advice = self._advise(self._requests.choice, self._called(words))
+        if self._own_bpm is None or advice.kind == "rest":
+            return advice
+        first, last = self._requests.numbers(self._requests.choice)
+        why = f"{say_bpm(self._own_bpm)} is what you asked for while it played."
+        room_beats = self.wishes.room_beats
+        return Advice("again", first, last, self._own_bpm, why, room_beats=room_beats)
 
     def review(self, air: AirEstimate) -> Review:
         """Sum up all runs of the part, with what is known of the player's air."""

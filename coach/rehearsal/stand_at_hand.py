@@ -55,6 +55,8 @@ class StandAtHand:
             settings.run.segment_bars,
         )
         self._notice = ""
+        self._own_bpm: float | None = None
+        """What a key asked for since the run at hand began; None where nobody did."""
 
     @property
     def part(self) -> Part:
@@ -138,6 +140,7 @@ class StandAtHand:
         held = min(max(bpm, scale.slowest_bpm), scale.fastest_bpm)
         wishes = replace(self.wishes, bpm=held, is_open=frozenset())
         self._ask(wishes=wishes, is_laid=is_laid)
+        self._own_bpm = None if self.is_free else held
         self._notice = f"Tempo {say_bpm(held)}"
 
     def step_tempo(self, notches: int, *, is_laid: bool = True) -> None:

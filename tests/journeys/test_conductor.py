@@ -1140,3 +1140,21 @@ def test_who_runs_out_is_given_room_and_comes_back_to_playing_in_time() -> None:
     assert "in time" in back.why
     kept = [run.how.room_beats for run in r.log.list_runs()]
     assert kept == [0.0, 0.0, 1.0, 1.0, 0.5, 0.5]
+
+
+def test_a_tempo_that_was_asked_for_while_a_run_played_comes_next() -> None:
+    r = HandRehearsal(short())
+    r.conductor.start()
+    r.go_to(1.0)
+    r.conductor.step_tempo(1)
+    asked = r.conductor.wishes.bpm
+    r.go_to(99.0)
+    told = r.conductor.advice({r.conductor.run_id: False})
+    assert asked != r.conductor.plan.bpm
+    assert (told.kind, told.bpm) == ("again", asked)
+    assert "asked for while it played" in told.why
+    r.conductor.finish(False)
+    r.conductor.start()
+    r.go_to(99.0)
+    told = r.conductor.advice({r.conductor.run_id: False})
+    assert "asked for" not in told.why

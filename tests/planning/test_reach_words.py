@@ -41,3 +41,10 @@ def test_a_phrase_of_one_breath_needs_none() -> None:
     assert "at the goal 84 it needs no breath;" in say_reach(
         reach_of(point(84, 0.6, 0))
     )
+
+
+def test_where_it_never_leaves_the_top_half_no_tempo_is_named_for_it() -> None:
+    """The slowest that was tried is no limit."""
+    assert say_reach(reach_of(point(42, 0.6), point(84, 0.7))).startswith(
+        "Stays on the top half at each of these tempos; "
+    )

@@ -91,7 +91,8 @@ def _read_bytes(path: Path) -> bytes:
     try:
         kind = path.stat().st_mode
         if stat.S_ISDIR(kind):
-            raise unreadable(path.name, "is a folder", "Choose a file in it.")
+            named = path.name or str(path)
+            raise unreadable(named, "is a folder", "Choose a file in it.")
         if not stat.S_ISREG(kind):
             raise unreadable(path.name, "is no ordinary file", "Choose another file.")
         with path.open("rb") as file:

@@ -102,9 +102,21 @@ class Footing:
 def within_reach(
     runs: Sequence[Run], goal_bpm: float, ladder: LadderSettings
 ) -> list[Run]:
-    """Leave out what failed so far above the goal that it tells nothing of the bars."""
+    """Leave out what failed so far above the goal that it tells nothing of the bars.
+
+    Where these bars were clean up there, failing there tells as much as that.
+    """
     most_bpm = goal_bpm * ladder.most_over_goal_share
-    return [run for run in runs if run.is_clean or run.bpm <= most_bpm]
+    clean_above = {
+        (run.from_bar, run.to_bar)
+        for run in runs
+        if run.is_clean and run.bpm > most_bpm
+    }
+    return [
+        run
+        for run in runs
+        if run.bpm <= most_bpm or (run.from_bar, run.to_bar) in clean_above
+    ]
 
 
 @dataclass(slots=True)

@@ -44,7 +44,7 @@ SIGNS = {
 }
 TRILL = "A trill counts as one long note"
 ORNAMENT = "An ornament counts as its main note"
-GLISSANDO = "To guide and ear a glissando is the notes at its ends"
+GLISSANDO = "To guide and ear a glissando is its two ends"
 COUNTED_AS = {
     "glissando": GLISSANDO,
     "trill-mark": TRILL,

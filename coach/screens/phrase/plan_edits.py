@@ -37,10 +37,26 @@ def move_breath(edits: Edits, old: int, new: int) -> Edits:
 
 
 def leave_out(edits: Edits, note: int) -> Edits:
-    """Leave a note out to breathe, or no longer."""
+    """Leave a note out to breathe, or no longer.
+
+    The breath lies before it, and before those left out with it: so there it is no
+    longer refused, and none is asked for after a note that is not played.
+    """
     locks = edits.locks
     left_out = locks.left_out ^ {note}
-    locks = replace(locks, left_out=left_out, kept=locks.kept - {note})
+    must, must_not = locks.must, locks.must_not
+    if note in left_out:
+        first = note
+        while first - 1 in left_out:
+            first -= 1
+        must, must_not = must - left_out, must_not - {first - 1}
+    locks = replace(
+        locks,
+        must=must,
+        must_not=must_not,
+        left_out=left_out,
+        kept=locks.kept - {note},
+    )
     return replace(edits, locks=locks)
 
 
@@ -58,8 +74,23 @@ def every_note(edits: Edits) -> Edits:
 
 
 def _locked(edits: Edits, must: frozenset[int], must_not: frozenset[int]) -> Edits:
-    """Insist on these breaths, and refuse those."""
-    return replace(edits, locks=replace(edits.locks, must=must, must_not=must_not))
+    """Insist on these breaths, and refuse those.
+
+    Who breathes after a note plays it, and where a breath is refused no notes are left
+    out for it.
+    """
+    left_out = set(edits.locks.left_out - must)
+    for gap in must_not:
+        note = gap + 1
+        while note in left_out:
+            left_out.remove(note)
+            note += 1
+    return replace(
+        edits,
+        locks=replace(
+            edits.locks, must=must, must_not=must_not, left_out=frozenset(left_out)
+        ),
+    )
 
 
 def choose_position(edits: Edits, note: int, label: str) -> Edits:

@@ -29,9 +29,9 @@ def cue_of(glance: Glance, plan: Plan) -> Cue:
         return Cue("last", None, ("TO END",), "no more breath until the end")
     is_full = breath.kind == "full"
     if glance.is_breathing:
-        what = ("BREATHE", "FULL") if is_full else ("TOP", "OFF")
         kind: CueKind = "in-full" if is_full else "in-catch"
-        return Cue(kind, None, what, "now; the next note in time")
+        line = "now; the next note in time"
+        return Cue(kind, None, _in_big(breath), _bracketed(breath, line))
     beats = ceil(glance.beats_to_breath - JUST_BEFORE)
     if glance.prompt_kind in ("full", "catch"):
         return _breath_ahead(beats, breath, plan)
@@ -71,11 +71,20 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
         # The big words say to breathe; three notes have to fit beside them.
         line = line.removeprefix("breathe ")
         line += f", leave out {name_left_out(plan.part, breath.left_out)}"
+    kind: CueKind = "full" if is_full else "catch"
+    return Cue(kind, beats, _in_big(breath), _bracketed(breath, line))
+
+
+def _in_big(breath: Breath) -> tuple[str, ...]:
+    """Say in big letters how to breathe; of an optional breath that it is one."""
     if breath.is_optional:
-        line = f"({line})"
-    if is_full:
-        return Cue("full", beats, ("BREATHE", "FULL"), line)
-    return Cue("catch", beats, ("TOP", "OFF"), line)
+        return ("IF YOU", "NEED")
+    return ("BREATHE", "FULL") if breath.kind == "full" else ("TOP", "OFF")
+
+
+def _bracketed(breath: Breath, line: str) -> str:
+    """Put what is said of an optional breath in brackets."""
+    return f"({line})" if breath.is_optional else line
 
 
 def _play_on(glance: Glance, plan: Plan, k: int, beats: int) -> Cue:

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import pytest
+
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.heard import HeardBreath, LateEntry
 from coach.rehearsal.hearing.judging.stretches import (
     find_late_entries,
     find_stretches,
 )
+from coach.rehearsal.hearing.judging.telling import own_tempo
 from coach.score.tempo import Seconds
 
 SETTINGS = read_hearing_settings().timing
@@ -63,3 +66,13 @@ def test_who_was_late_before_the_breath_is_not() -> None:
     assert find_late_entries([0.09, 0.09, 0.09], [breath(1)], SETTINGS) == ()
     assert find_late_entries([None, None, 0.02], [breath(1)], SETTINGS) == ()
     assert find_late_entries([0.0, 0.0, None], [breath(1)], SETTINGS) == ()
+
+
+@pytest.mark.parametrize("behind", [[None, None], [0.2, None], [None, 0.2]])
+def test_of_one_note_or_none_no_tempo_is_told(behind: Sequence[float | None]) -> None:
+    assert own_tempo([0.0, 1.0], behind) == 1.0
+
+
+def test_whoever_is_later_by_a_tenth_each_second_plays_slower_by_that() -> None:
+    behind = [0.1 * k for k in range(5)]
+    assert own_tempo([float(k) for k in range(5)], behind) == pytest.approx(1 / 1.1)

@@ -611,3 +611,11 @@ def test_bars_without_a_word_are_not_called_new() -> None:
         is_clean=None, is_attended=False, reached_bar=None, is_completed=False
     )
     assert ask(unheard).why.startswith("These bars are new")
+
+
+def test_what_fails_far_above_the_goal_tells_where_it_was_clean_up_there() -> None:
+    up_there = [run(9, bpm=192), run(8, bpm=192)]
+    told = ask(*up_there, *failing(3, 2, 1, bpm=192))
+    assert told.clean == 0
+    assert told.kind == "slower"
+    assert told.bpm < 192

@@ -296,7 +296,7 @@ def test_a_glissando_leads_from_the_note_before_its_end() -> None:
     page = page_of(HEAD + "!~(!C2 !~)!D2|!glissando(!E2 !glissando)!F2|\n")
     signs = [sorted(note.articulations) for bar in page.bars for note in bar.notes]
     assert signs == [["glissando"], [], ["glissando"], []]
-    assert "To guide and ear a glissando is the notes at its ends: bars 1 to 2." in page.left_out
+    assert "To guide and ear a glissando is its two ends: bars 1 to 2." in page.left_out
 
 
 def test_of_two_tempi_at_one_moment_the_last_one_holds() -> None:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
+
 from coach.planning.plan import Plan
 from coach.score.tempo import Seconds
 from coach.screens.run.cues import cue_of
@@ -22,3 +26,16 @@ def test_a_breath_in_an_earlier_bar_of_the_next_pass_is_still_to_come() -> None:
     in_bar_2 = cue_of(gauge.glance(Seconds(plan.times[4].start + 0.1)), plan)
     assert in_bar_2.words == ("UNTIL", "BAR 1")
     assert in_bar_2.say.startswith("no breath until bar 1, time 2 through, in ")
+
+
+@pytest.mark.parametrize("is_optional", [True, False])
+def test_a_breath_that_may_be_left_out_is_not_shouted_as_due(is_optional: bool) -> None:
+    plan = repeated()
+    (breath,) = plan.breaths.breaths
+    told = replace(breath, is_optional=is_optional)
+    plan = replace(plan, breaths=replace(plan.breaths, breaths=(told,)))
+    gauge = gauge_by_hand(plan)
+    now = cue_of(gauge.glance(Seconds(breath.start + 0.1)), plan)
+    assert now.kind.startswith("in-")
+    assert (now.words == ("IF YOU", "NEED")) is is_optional
+    assert now.say.startswith("(") is is_optional

@@ -172,7 +172,7 @@ def own_tempo(due: Sequence[float], behind: Sequence[float | None]) -> float:
     half = len(heard) // 2
     slopes = [
         (b[1] - a[1]) / (b[0] - a[0])
-        for a, b in zip(heard[:half], heard[-half:], strict=True)
+        for a, b in zip(heard[:half], heard[len(heard) - half :], strict=True)
         if b[0] > a[0]
     ]
     return 1.0 / (1.0 + median(slopes)) if slopes else 1.0

@@ -51,7 +51,7 @@ def test_a_glissando_over_other_notes_is_only_named() -> None:
     last = xml_note("E3", 12, notations='<glissando type="stop" number="1"/>')
     part = read(page(first + xml_note("D3", 24) + last))
     assert not any(note.articulations for note in part.notes)
-    assert "To guide and ear a glissando is the notes at its ends: bar 1." in part.left_out
+    assert "To guide and ear a glissando is its two ends: bar 1." in part.left_out
     alone = xml_note("C3", 48, notations='<slide type="stop" number="1"/>')
     assert spelled(read(page(alone))) == "C3"
 

@@ -28,7 +28,7 @@ def kern(row: str) -> str:
         ("1cT", f"1: C4*4 | {G}", "A trill counts as one long note: bar 1."),
         ("1cM", f"1: C4*4 | {G}", "An ornament counts as its main note: bar 1."),
         ("1cS", f"1: C4*4 | {G}", "An ornament counts as its main note: bar 1."),
-        ("2cH\n2eh", f"1: C4*2 E4*2 | {G}", "To guide and ear a glissando is the notes"),
+        ("2cH\n2eh", f"1: C4*2 E4*2 | {G}", "To guide and ear a glissando is its two"),
         ("1c: 1e:", f"1: E4*4 | {G}", "An arpeggio counts as its top note: bar 1."),
         ("1co", f"1: C4*4 | {G}", "A harmonic counts as its plain note: bar 1."),
         ("@16@1c", f"1: C4*4 | {G}", "A tremolo counts as one long note: bar 1."),
@@ -118,7 +118,7 @@ def test_what_mei_wraps_notes_in_is_laid_open(layer: str, played: str) -> None:
         (
             note(),
             '<gliss startid="#n"/>',
-            "To guide and ear a glissando is the notes at its ends",
+            "To guide and ear a glissando is its two ends",
         ),
         (note(), '<bend startid="#n"/>', "A bend, scoop or fall counts as its plain"),
         (note(), '<arpeg startid="#n"/>', "An arpeggio counts as its top note: bar 1."),

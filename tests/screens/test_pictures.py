@@ -19,6 +19,7 @@ from coach.screens.run.beat_ball import BeatBall
 from coach.screens.run.countdown import Countdown, Cue
 from coach.screens.set_up.big_figure import BigFigure
 from coach.screens.signs import FULL, PLAIN, Signs
+from coach.screens.staff.staff_strip import number_bar
 from coach.screens.widgets.big_type import (
     FIGURES,
     LETTERS,
@@ -88,6 +89,7 @@ CUES = [
     Cue("count", 4, ("COUNT",), ""),
     Cue("full", 4, ("BREATHE", "FULL"), ""),
     Cue("catch", 4, ("TOP", "OFF"), ""),
+    Cue("catch", 4, ("MAYBE",), ""),
     Cue("hold", None, ("UNTIL", "BAR 14"), ""),
     Cue("in-full", None, ("BREATHE", "FULL"), ""),
     Cue("in-catch", None, ("TOP", "OFF"), ""),
@@ -486,7 +488,7 @@ async def test_at_80_by_24_all_words_of_a_cue_stand_in_large_letters(cue: Cue) -
 
 @pytest.mark.parametrize(
     ("cue", "says"),
-    [(CUES[1], "FILL UP"), (CUES[4], "FILL UP"), (CUES[2], "TOP OFF")],
+    [(CUES[1], "FILL UP"), (CUES[5], "FILL UP"), (CUES[2], "TOP OFF")],
     ids=lambda value: getattr(value, "kind", value),
 )
 async def test_in_plain_signs_the_kind_of_breath_is_said_whole(
@@ -531,3 +533,13 @@ async def test_a_bar_number_is_whole_at_80_by_24(bar: int) -> None:
     assert text.split("\n")[0].strip() == wide.split("\n")[0].strip() or letters_in(
         text, str(bar)
     )
+
+
+@pytest.mark.parametrize(("breath", "row"), [("", "24"), ("  (0.9V)", "  (0.9V)")])
+def test_no_bar_number_stands_before_or_in_the_seconds_of_a_breath(
+    breath: str, row: str
+) -> None:
+    sheet = Sheet(12, 1, FULL)
+    sheet.put(0, 0, breath, "")
+    number_bar(sheet, 0, 0, 24)
+    assert sheet.text(0).rstrip() == row

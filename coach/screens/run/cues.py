@@ -78,7 +78,7 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
 def _in_big(breath: Breath) -> tuple[str, ...]:
     """Say in big letters how to breathe; of an optional breath that it is one."""
     if breath.is_optional:
-        return ("IF YOU", "NEED")
+        return ("MAYBE",)
     return ("BREATHE", "FULL") if breath.kind == "full" else ("TOP", "OFF")
 
 

@@ -43,6 +43,13 @@ MOST_STAVES = 99
 """As many as there is room for."""
 
 
+def number_bar(sheet: Sheet, x: int, y: int, bar: int) -> None:
+    """Write the number of a bar, unless a breath stands there."""
+    number = str(bar)
+    if not sheet.text(y)[x : x + len(number) + 1].strip():
+        sheet.put(x, y, number, "staff--number")
+
+
 class StaffStrip(EngravedPicture):
     """The music around what sounds now."""
 
@@ -210,7 +217,7 @@ class StaffStrip(EngravedPicture):
                     drawing.draw_prefix(sheet, 0, rows, line)
                 drawing.draw_line(sheet, prefix, rows, line)
             if rows.breaths is not None and not (prefix and rows.has_staff):
-                self._number(sheet, prefix, rows.breaths, line.bar)
+                number_bar(sheet, prefix, rows.breaths, line.bar)
             if self._air_rows:
                 draw_air(
                     sheet,
@@ -221,12 +228,6 @@ class StaffStrip(EngravedPicture):
                 )
             self._drawn[key] = sheet
         return sheet
-
-    def _number(self, sheet: Sheet, x: int, y: int, bar: int) -> None:
-        """Write the number of a bar, unless a breath stands there."""
-        number = str(bar)
-        if not sheet.text(y)[x : x + len(number) + 1].strip():
-            sheet.put(x, y, number, "staff--number")
 
     def _dim_past(
         self,

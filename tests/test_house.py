@@ -229,6 +229,24 @@ def test_a_long_file_says_why_and_a_short_one_does_not() -> None:
     assert wrong == [], f"split it, or say “{LONG}…” in the docstring of the file"
 
 
+KEY_LINES = {"shown", "hidden", "asked"}
+"""What binds keys in a screen's table."""
+
+
+def test_a_key_is_bound_on_one_line() -> None:
+    """A table of keys is read down its columns."""
+    bound = [
+        (node, f"{name}: {ast.unparse(node)}")
+        for name, module in sources().items()
+        for node in ast.walk(module)
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id in KEY_LINES
+    ]
+    assert len(bound) > 100
+    assert [words for node, words in bound if node.end_lineno != node.lineno] == []
+
+
 def test_file_names_are_unique() -> None:
     names = Counter(path.name for path in (ROOT / "coach").rglob("*.py"))
     del names["__init__.py"]

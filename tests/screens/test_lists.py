@@ -192,8 +192,8 @@ async def test_help_tells_keys_by_what_they_are_for(app: CoachApp) -> None:
         places = [told.index(f"\n  {purpose} ") for purpose in purposes]
         assert places == sorted(places)
         breaths = told[places[1] : places[2]]
-        assert "Insist on a breath" in breaths
-        assert "Refuse a breath" in breaths
+        assert "Always breathe after" in breaths
+        assert "Never breathe after" in breaths
         assert "position" not in breaths.replace("\n  positions", "")
 
 

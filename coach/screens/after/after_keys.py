@@ -8,12 +8,7 @@ from coach.screens.widgets.key_table import hidden, shown, to
 AFTER_KEYS = (
     *to(
         "what comes next",
-        shown(
-            "space,enter",
-            "follow",
-            "next",
-            "It was as it stands here; play what is next",
-        ),
+        shown("space,enter", "follow", "next", "As it stands here; play what is next"),
     ),
     *to(
         "how it was",
@@ -30,9 +25,7 @@ AFTER_KEYS = (
         shown("a", "again", "again", "Play the same again"),
         hidden("s", "slower", "slower", "The same, one notch slower"),
         hidden("f", "faster", "faster", "The same, one notch faster"),
-        hidden(
-            "g", "room", "with room", "With a beat of rest at each breath, half, none"
-        ),
+        hidden("g", "room", "with room", "A beat of rest at each breath, half, none"),
         hidden("escape", "leave", "done", "Keep the run, and back to where it started"),
     ),
     *to(
@@ -49,20 +42,14 @@ AFTER_KEYS = (
         shown("x", "wave_off('here')", "strike", "Strike what is marked or heard here"),
         hidden("Y", "accept('all')", "take over all", "Take over all that is heard"),
         hidden("X", "wave_off('all')", "wave off all", "Wave off all that is heard"),
-        hidden(
-            "p", "play_take", "play it", "Hear the run from the pointer on, or stop"
-        ),
+        hidden("p", "play_take", "play it", "Hear the run from the pointer, or stop"),
         hidden("k", "keep_take", "keep the take", "Keep the recording of this run"),
-        hidden(
-            "K", "throw_take_away", "throw it away", "Throw away this run's recording"
-        ),
+        hidden("K", "throw_take_away", "throw it away", "Throw the recording away"),
         hidden("pagedown", "read(3)", "read on", "More of the words"),
         hidden("pageup", "read(-3)", "read back", "Back to the words above"),
         hidden("up", "turn(-1)", "mark before", "Point at the mark before"),
         hidden("down", "turn(1)", "next mark", "Point at the next mark"),
-        hidden(
-            "backspace", "take_back", "take back a mark", "Take the newest mark back"
-        ),
+        hidden("backspace", "take_back", "take back a mark", "Undo the newest mark"),
     ),
 )
 """Of those that the bottom row shows the dearest stand first: it has room for few."""

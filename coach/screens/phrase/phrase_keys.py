@@ -7,48 +7,28 @@ from coach.screens.widgets.key_table import hidden, shown, to
 PHRASE_KEYS = (
     *to(
         "play",
-        shown(
-            "space,enter",
-            "rehearse",
-            "rehearse",
-            "Play it: all, or the bars from [ to ]",
-        ),
+        shown("space,enter", "rehearse", "rehearse", "Play all, or bars from [ to ]"),
         hidden("[", "segment_from", "segment from here", "Rehearse from this bar"),
         hidden("]", "segment_to", "segment to here", "Rehearse up to this bar"),
         hidden("w", "whole", "whole etude", "Rehearse all of it"),
     ),
     *to(
         "breaths",
-        shown(
-            "b", "breathe", "breathe here", "Insist on a breath after this note, or not"
-        ),
-        shown(
-            "x", "never", "never here", "Refuse a breath after this note, or no longer"
-        ),
-        hidden(
-            "m", "move", "move a breath here", "Take the nearest breath to this note"
-        ),
-        hidden(
-            "g",
-            "room",
-            "room to breathe",
-            "Rehearse with a beat of rest at each breath",
-        ),
+        shown("b", "breathe", "breathe here", "Always breathe after this note, or not"),
+        shown("x", "never", "never here", "Never breathe after this note, or let it"),
+        hidden("m", "move", "move a breath here", "Bring the nearest breath here"),
+        hidden("g", "room", "room to breathe", "Rehearse with a rest at each breath"),
     ),
     *to(
         "notes left out to breathe",
         hidden("e", "leave_out", "leave out", "Leave this note out, or no longer"),
         hidden("n", "keep", "always play", "Never leave this note out, or let it"),
-        hidden(
-            "N", "every_note", "every note", "Leave out no note by itself, or let it"
-        ),
+        hidden("N", "every_note", "every note", "Leave out no note unasked, or let it"),
     ),
     *to(
         "positions",
         shown("p", "position(1)", "position", "Play this note in its next position"),
-        hidden(
-            "P", "position(-1)", "position before", "Play it in the position before"
-        ),
+        hidden("P", "position(-1)", "position before", "Play it in the one before"),
         hidden("a", "dial(1)", "more alternates", "More alternates and natural slurs"),
         hidden("A", "dial(-1)", "fewer alternates", "Fewer alternates"),
     ),
@@ -76,9 +56,7 @@ PHRASE_KEYS = (
     ),
     *to(
         "look",
-        hidden(
-            "r", "reach", "reach", "At which tempos it works, with how many breaths"
-        ),
+        hidden("r", "reach", "reach", "At which tempos it works, in how many breaths"),
         hidden("c", "compare", "compare", "The same, tongued in usual positions"),
         hidden("l", "log", "log", "Runs of this etude"),
         hidden("escape", "back", "shelf", "Back to the shelf"),

@@ -16,9 +16,7 @@ def asked(key: str, wish: str, name: str, tells: str) -> Binding:
 RUN_KEYS = (
     *to(
         "while you play",
-        shown(
-            "space", "start_stop", "start/stop", "Count in and play, or cut the run off"
-        ),
+        shown("space", "start_stop", "start/stop", "Count in and play, or cut it off"),
         *(
             shown(row.key, f"mark('{kind}')", row.on_key, row.explained)
             for kind, row in KINDS.items()
@@ -34,29 +32,15 @@ RUN_KEYS = (
         hidden("+,=,up", "tempo(1)", "faster", "One notch faster"),
         hidden("-,down", "tempo(-1)", "slower", "One notch slower"),
         hidden("right", "segment(1)", "next segment", "On to the next bars, or breath"),
-        hidden(
-            "left", "segment(-1)", "segment before", "Back to bars, or breath, before"
-        ),
+        hidden("left", "segment(-1)", "segment before", "The bars, or breath, before"),
         hidden("]", "resize(1)", "longer segment", "One bar more"),
         hidden("[", "resize(-1)", "shorter segment", "One bar less"),
         hidden("w", "whole", "whole etude", "Rehearse all of it"),
         asked("v", "by_breath", "by breath or bars", "Segments by breath, or by bars"),
         asked("i", "lead_in", "lead-in", "Play 0, 1 or 2 bars before the segment"),
-        asked(
-            "j", "overlap", "next downbeat", "Play on into the next downbeat, or not"
-        ),
-        asked(
-            "f",
-            "from_end",
-            "from the end",
-            "Join parts from the end of the page, the last one first, or not",
-        ),
-        asked(
-            "g",
-            "room",
-            "room to breathe",
-            "A beat of rest at each breath, half, or none",
-        ),
+        asked("j", "overlap", "next downbeat", "Play into the next downbeat, or not"),
+        asked("f", "from_end", "from the end", "Join parts from the last one, or not"),
+        asked("g", "room", "room to breathe", "Rest at a breath: a beat, half, none"),
     ),
     *to(
         "what sounds",
@@ -65,21 +49,15 @@ RUN_KEYS = (
         asked("u", "guide", "guide notes", "Hear the line, silent where you breathe"),
         asked("t", "drone", "drone", "Hold the tonic throughout"),
         asked("k", "cues", "breath sound", "Hear a soft sound before each breath"),
-        asked(
-            "z", "silent_bars", "silent bars", "Two bars with the click, two without"
-        ),
+        asked("z", "silent_bars", "silent bars", "Two bars with click, two without"),
     ),
     *to(
         "several runs",
         *(
-            hidden(
-                str(n), f"runs({n})", "runs in a row", "Play that many runs in a row"
-            )
+            hidden(str(n), f"runs({n})", "runs in a row", "Play so many runs in a row")
             for n in range(1, 10)
         ),
-        asked(
-            "y", "ladder", "ladder", "The tempo moves by itself between runs in a row"
-        ),
+        asked("y", "ladder", "ladder", "The tempo moves by itself from run to run"),
         asked("e", "rest", "rest between runs", "Rest 0, 5, 15 or 30 s between runs"),
     ),
 )

@@ -39,9 +39,7 @@ class ShelfScreen(OwnShelf):
             shown("i", "import_file", "import", "Put a score file on the shelf"),
             shown("w", "write", "write", "Type an etude, or go on with your own"),
             hidden("r", "rename", "rename", "Give an etude of your own another name"),
-            hidden(
-                "d,delete", "throw_away", "throw away", "Take your own off the shelf"
-            ),
+            hidden("d,delete", "throw_away", "throw away", "Take yours off the shelf"),
             hidden("u", "put_back", "put back", "Put back what was thrown away last"),
         ),
         *to(

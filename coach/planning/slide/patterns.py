@@ -81,13 +81,14 @@ def _runs(moments: Sequence[Moment], manners: Sequence[int]) -> Iterator[range]:
 def _pattern(
     moments: Sequence[Moment], run: Sequence[int], manners: Sequence[int]
 ) -> Pattern:
-    """Name what a run does."""
+    """Name what a run does: in sets, where half of its pairs have a note to slur."""
     if not moments[run[0]].is_free:
         return Pattern.AS_WRITTEN
     manner = manners[run[0]]
     if manner == Manner.IN_SETS:
         weak = [k for k in run if not (moments[k].is_strong or moments[k].is_break)]
-        if not weak:
+        pairs = len(run) / 2
+        if len(weak) < pairs / 2:
             return Pattern.TONGUED
         thirds = sum(k > 0 and not moments[k - 1].is_strong for k in weak)
         return Pattern.IN_THREES if 2 * thirds >= len(weak) else Pattern.IN_TWOS

@@ -61,6 +61,13 @@ def test_strong_notes_alone_are_tongued_whatever_their_manner() -> None:
     assert strong.pattern is Pattern.TONGUED
 
 
+def test_a_run_with_hardly_a_note_to_slur_is_not_said_to_lie_in_twos() -> None:
+    """As where the horn has few of the notes: no passage holds over the others."""
+    moments = notes("X.XXXXXXXX")
+    (stretch,) = find_patterns(moments, ways("TnTTTTTTTT"), [Manner.IN_SETS] * 10)
+    assert stretch.pattern is Pattern.TONGUED
+
+
 ENDLESS = (
     "Bb2s D3s C3s Eb3s D3s F3s Eb3s G3s F3s A3s G3s Bb3s A3s F3s Eb3s C3s "
     "Bb2s C3s D3s Eb3s F3s G3s A3s Bb3s C4s Bb3s A3s G3s F3s Eb3s D3s C3s "

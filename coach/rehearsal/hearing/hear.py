@@ -137,8 +137,8 @@ def _place(
     """Tell where a take lies in run time."""
     if sounding.began is not None:
         return TakePlace(float(sounding.began), ToldAgainst.CLICK)
-    longest = max(taken.legs, key=lambda leg: len(leg.notes))
-    early = sorted(float(due.notes[note.note].due) - note.at for note in longest.notes)
+    longest = max(taken.told_of_legs(), key=len)
+    early = sorted(float(due.notes[note.note].due) - note.at for note in longest)
     average = early[len(early) // 2]
     found = find_count_in(features, sounding.clicks, average, settings.count_in)
     if found is None:

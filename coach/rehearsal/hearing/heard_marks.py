@@ -108,9 +108,14 @@ def _has_rest(plan: Plan, gap: int) -> bool:
 def _is_played_through(
     plan: Plan, heard: Heard, planned: Breath, sure_share: float
 ) -> bool:
-    """Tell whether the notes about a planned breath were surely heard, without it."""
+    """Tell whether the notes about a planned breath were surely heard, without it.
+
+    Who begins again after it has breathed before that.
+    """
     around = (planned.after_note, planned.following)
-    return not _has_rest(plan, planned.after_note) and all(
+    is_in_one_go = planned.following not in heard.began_again
+    is_asked_for = is_in_one_go and not _has_rest(plan, planned.after_note)
+    return is_asked_for and all(
         _is_sure(heard.notes[note], sure_share) for note in around
     )
 

@@ -52,7 +52,8 @@ DOUBTS: Mapping[Doubt, str] = {
     Doubt.CLIPPED: "Loud notes are overloaded: levels are not to be trusted there.",
     Doubt.RINGING_ROOM: "The room rings long: short breaths may be missed.",
     Doubt.STOPPED_EARLY: "It stops before the last note.",
-    Doubt.BEGAN_AGAIN: "It stops and begins again: the last time through is told.",
+    Doubt.BEGAN_AGAIN: "It stops and begins again: each note is told as it was played "
+    "last, against the average of where you began.",
     Doubt.TEMPO_ITS_OWN: "It goes at a tempo of its own.",
     Doubt.FAR_OFF_PITCH: "It is far off pitch.",
     Doubt.OWN_AVERAGE_ONLY: "No count-in is heard: ahead and behind are told "

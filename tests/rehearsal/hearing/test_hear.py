@@ -149,9 +149,17 @@ def begin_again(_: Study, played: Played) -> Played:
     return restart(played, second + 12, second, 1.2)
 
 
-def test_a_player_who_begins_again_is_followed() -> None:
+@cache
+def began_again(*, is_timed: bool) -> tuple[Performed, Heard]:
+    """Hear it, with the click's times known or not."""
     one = performed(12, FOUR, begin_again)
-    heard = heard_of(one.taken(12), one.study.due)
+    take = one.taken(12)
+    take = take if is_timed else replace(take, sounding=Sounding())
+    return one, heard_of(take, one.study.due)
+
+
+def test_a_player_who_begins_again_is_followed() -> None:
+    one, heard = began_again(is_timed=True)
     assert len(heard.began_again) == 1
     assert Doubt.BEGAN_AGAIN in heard.doubts
     errors = [
@@ -159,6 +167,28 @@ def test_a_player_who_begins_again_is_followed() -> None:
         for k, on in one.played.last_on.items()
     ]
     assert np.mean(np.array(errors) < 0.05) > 0.95
+
+
+@pytest.mark.parametrize("is_timed", [True, False])
+def test_who_began_again_is_not_behind_by_what_was_played_twice(is_timed: bool) -> None:
+    """The click went on meanwhile: only the second start's own average tells."""
+    _, heard = began_again(is_timed=is_timed)
+    assert heard.rushed == heard.dragged == ()
+    behind = [note.behind for note in heard.notes if note.behind is not None]
+    assert max(map(abs, behind)) < 0.3
+    assert heard.told_against is ToldAgainst.OWN_AVERAGE
+
+
+def test_of_two_takes_in_one_recording_the_last_is_told_by_its_own_count_in() -> None:
+    one = short()
+    take = phone_take(-12.0)
+    twice = np.concatenate([take.samples, take.samples])
+    heard = heard_of(replace(take, samples=twice), one.study.due)
+    assert heard.told_against is ToldAgainst.COUNT_IN
+    offset = 0.7 - LEAD_S - float(take.length)
+    assert heard.offset == pytest.approx(offset, abs=0.004)
+    assert heard.dragged == heard_of(take, one.study.due).dragged
+    assert Doubt.BEGAN_AGAIN in heard.doubts
 
 
 @pytest.mark.parametrize("is_timed", [True, False])

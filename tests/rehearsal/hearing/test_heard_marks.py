@@ -87,6 +87,11 @@ def test_a_planned_breath_is_missed_only_between_notes_that_were_surely_heard() 
     assert told(breaths=(), notes=gone) == []
 
 
+def test_who_begins_again_after_a_planned_breath_has_breathed() -> None:
+    assert told(breaths=(), began_again=(3,)) == []
+    assert told(breaths=(), began_again=(2,)) == [("missed-breath", 1, 4.0, None)]
+
+
 def test_two_marks_of_a_kind_on_one_beat_are_one() -> None:
     stretches = (Stretch(0, 0, Seconds(-0.05)), Stretch(0, 1, Seconds(-0.09)))
     assert told(rushed=stretches) == [("rushed", 1, 1.0, -0.05)]

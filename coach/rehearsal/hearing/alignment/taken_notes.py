@@ -99,6 +99,14 @@ class Taken:
         """Give each note that is there as it was played last."""
         return {note.note: note for leg in self.legs for note in leg.notes}
 
+    def told_of_legs(self) -> list[list[TakenNote]]:
+        """Give the notes of each leg that were not played again after it."""
+        there = self.last_of_each()
+        return [
+            [note for note in leg.notes if there[note.note] is note]
+            for leg in self.legs
+        ]
+
 
 def find_notes(
     features: Features,

@@ -57,10 +57,13 @@ def tell(
 ) -> Heard:
     """Tell what was heard."""
     there = taken.last_of_each()
+    legs = taken.told_of_legs()
+    places = _places(legs, due, where)
     notes = tuple(
-        _note(float(note.due), there.get(k), where.offset)
+        _note(float(note.due), there.get(k), where.offset, places.get(k, 0.0))
         for k, note in enumerate(due.notes)
     )
+    is_apart = 2 * sum(place != 0.0 for place in places.values()) > len(places)
     behind = [note.behind for note in notes]
     times = [float(note.due) for note in due.notes]
     breaths = _breaths(notes, there, due, settings)
@@ -101,13 +104,37 @@ def tell(
         own_tempo_share=share,
         stopped=stopped,
         began_again=again,
-        told_against=where.told_against,
+        told_against=ToldAgainst.OWN_AVERAGE if is_apart else where.told_against,
         confidence=_confidence(taken, due, there),
         doubts=tuple(doubts),
     )
 
 
-def _note(due: float, taken: TakenNote | None, offset: float) -> HeardNote:
+def _places(
+    legs: Sequence[Sequence[TakenNote]], due: DuePart, where: TakePlace
+) -> dict[int, float]:
+    """Tell how late the leg of each note is as a whole, if it has a place of its own.
+
+    Who stops and begins again is no longer with the click: only the leg's own average
+    can tell who is ahead then.  A leg within a beat of its place goes on with it.
+    """
+    places: dict[int, float] = {}
+    for k, leg in enumerate(legs):
+        if not leg:
+            continue
+        late = [
+            note.at + where.offset - float(due.notes[note.note].due) for note in leg
+        ]
+        is_first = k == 0 and where.told_against is ToldAgainst.CLICK
+        is_with_it = is_first or abs(median(late)) <= due.beat
+        own = 0.0 if is_with_it else median(late)
+        places |= dict.fromkeys((note.note for note in leg), own)
+    return places
+
+
+def _note(
+    due: float, taken: TakenNote | None, offset: float, place: float
+) -> HeardNote:
     """Put one note into run time."""
     if taken is None:
         return HeardNote(Seconds(due))
@@ -116,7 +143,7 @@ def _note(due: float, taken: TakenNote | None, offset: float) -> HeardNote:
         due=Seconds(due),
         heard=Seconds(at),
         ended=Seconds(taken.end + offset),
-        behind=Seconds(at - due),
+        behind=Seconds(at - due - place),
         level_db=taken.level_db,
         cents=taken.cents,
         midi=taken.midi,

@@ -90,7 +90,7 @@ def play_font(played: Played, seed: int, font: str, program: str) -> Sound:
 @cache
 def speaking_s(font: str, program: str) -> dict[int, float]:
     """Measure how long each pitch takes to come within 10 dB of its height."""
-    keys = range(24, 97)
+    keys = range(21, 109)
     tick = TICKS_A_SECOND
     messages = [(0, mido.Message("program_change", program=PROGRAMS[program]))]
     for k, key in enumerate(keys):

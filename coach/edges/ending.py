@@ -77,6 +77,15 @@ def leave_within(close: Callable[[], None], seconds: float = LEAVE_S) -> None:
     timer.start()
 
 
+def quit_from_outside(close: Callable[[], None]) -> None:
+    """Quit by the signal of `keep_early_keys`, from beside a main thread that is busy.
+
+    `leave_within` sees to it that this comes to an end.
+    """
+    close()
+    os.kill(os.getpid(), signal.SIGQUIT)
+
+
 def _end_from_outside(close: Callable[[], None]) -> NoReturn:
     """End the program from beside a main thread that hangs."""
     closing = threading.Thread(target=close, daemon=True)

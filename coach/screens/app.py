@@ -102,6 +102,10 @@ class CoachApp(LeavingApp):
         """Let what is beside the screens end by itself, from a signal too."""
         self.studio.leave_soon()
 
+    def leave_now(self) -> None:
+        """End from beside the screens, which are busy; the terminal is given back."""
+        self.studio.leave_now()
+
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Turn every sign into ASCII on its way out, where that is asked for."""
         filters = super().get_line_filters()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar, cast
 
@@ -83,6 +83,18 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         """Bind each of a binding's keys to its action."""
         for key in binding.key.split(","):
             self._bindings.bind(key, binding.action, binding.description, show=False)
+
+    @property
+    def keeps_at_end(self) -> bool:
+        """Tell whether something is kept only as the screen is left."""
+        return False
+
+    def keep_at_end(self, keep: Callable[[], None]) -> None:
+        """Keep something as the screen goes: what goes wrong is told after it."""
+        try:
+            keep()
+        except CoachError as error:
+            self.coach.tell_at_exit(error)
 
     @property
     def coach(self) -> Coach[Needs]:

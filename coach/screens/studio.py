@@ -29,3 +29,7 @@ class Studio(MemoryNeeds, Protocol):
     def leave_soon(self) -> None:
         """See to it that the program ends, even if its screens cannot."""
         ...
+
+    def leave_now(self) -> None:
+        """End the program from beside its screens, which are busy."""
+        ...

@@ -11,6 +11,7 @@ import struct
 import sys
 import termios
 import threading
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 
@@ -22,10 +23,13 @@ ENTERS, LEAVES = b"\x1b[?1049h", b"\x1b[?1049l"
 """What a terminal is told when the screens come and go."""
 
 
+COACH = ("-m", "coach")
+
+
 class PtyCoach:
     """One coach, from its start to its end."""
 
-    def __init__(self, home: Path, *words: str) -> None:
+    def __init__(self, home: Path, *words: str, program: Sequence[str] = COACH) -> None:
         self.written = bytearray()
         self.home = home
         (home / "tmp").mkdir(exist_ok=True)
@@ -43,7 +47,7 @@ class PtyCoach:
         # may wait for a lock that one of them held.
         self.process = os.posix_spawnp(
             "setsid",
-            ["setsid", "--ctty", sys.executable, "-m", "coach", *words],
+            ["setsid", "--ctty", sys.executable, *program, *words],
             environment,
             file_actions=[(os.POSIX_SPAWN_DUP2, its_side, end) for end in range(3)],
         )
@@ -87,6 +91,14 @@ class PtyCoach:
         os.close(its_side)
 
     def end(self) -> int:
+        """Wait for its end and close the window; give the exit code."""
+        code = self.wait_for_end()
+        if not self._is_closed.is_set():
+            self._reader.join(0.5)
+            self.close_window()
+        return code
+
+    def wait_for_end(self) -> int:
         """Wait for its end; give the exit code."""
         found, status = 0, 0
 
@@ -101,9 +113,6 @@ class PtyCoach:
             os.kill(self.process, signal.SIGKILL)
             os.waitpid(self.process, 0)
             pytest.fail(f"it did not end; it wrote {bytes(self.written)[-2000:]!r}")
-        if not self._is_closed.is_set():
-            self._reader.join(0.5)
-            self.close_window()
         return os.waitstatus_to_exitcode(status)
 
     def children(self) -> list[str]:

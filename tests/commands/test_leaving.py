@@ -86,13 +86,46 @@ def test_a_run_is_left_in_no_time(tmp_path: Path) -> None:
     assert time.monotonic() - began < AT_ONCE_S
 
 
-def test_a_key_to_quit_that_comes_before_the_screens_is_not_lost(
-    tmp_path: Path,
-) -> None:
-    coach = PtyCoach(tmp_path)
+def test_a_key_to_quit_waits_for_no_screen_that_would_read_it(tmp_path: Path) -> None:
+    """What loads the screens may take as long as it likes."""
+    loads_for_ever = (
+        "import time\nfrom coach.edges.early_keys import keep_early_keys\n"
+        "with keep_early_keys():\n while True: time.sleep(0.01)"
+    )
+    coach = PtyCoach(tmp_path, program=("-c", loads_for_ever))
+    before = coach.keeps_keys()
     wait_until(coach.keeps_keys)
     coach.press(CTRL_Q)
-    assert coach.end() == 0
+    assert coach.wait_for_end() == 0
+    assert (before, coach.keeps_keys()) == (False, False), "the terminal is as it was"
+    coach.close_window()
+
+
+def test_screens_that_are_busy_are_left_all_the_same(tmp_path: Path) -> None:
+    """They stand still for ever as they open, and draw on into another's terminal."""
+    busy = """
+import time
+from coach.edges.early_keys import keep_early_keys
+from coach.edges.ending import leave_within, quit_from_outside
+from coach.screens.leaving.leaving_app import LeavingApp
+class Busy(LeavingApp):
+    def leave_soon(self): leave_within(lambda: None, 600.0)
+    def leave_now(self): quit_from_outside(lambda: None)
+    def on_ready(self):
+        while True:
+            self._driver.write("busy")
+            time.sleep(0.01)
+with keep_early_keys(): Busy().run()
+"""
+    coach = PtyCoach(tmp_path, program=("-c", busy))
+    coach.wait_for("busy")
+    coach.press(CTRL_Q)
+    assert coach.wait_for_end() == 0
+    assert not coach.keeps_keys()
+    coach.close_window()
+    last_words = bytes(coach.written).partition(LEAVES)[2]
+    assert last_words.endswith(b"\x1b[?25h\x1b[?1004l")
+    assert b"busy" not in last_words
 
 
 @pytest.mark.parametrize(

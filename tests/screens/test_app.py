@@ -16,6 +16,7 @@ from coach.rehearsal.gear.gear import ManualClock, SoundHeard
 from coach.rehearsal.run.run import RunEnd
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
+from coach.screens.leaving import leaving_app
 from coach.screens.leaving.quick_leaving import QuickLeaving
 from coach.screens.messages import FactCame
 from tests.screens.paper_studio import PaperStudio, RunsInMemory
@@ -104,6 +105,33 @@ async def test_a_fact_that_comes_when_the_screens_have_gone_is_passed_over(
         await pilot.pause()
     assert not app.screen_stack
     app.on_fact_came(FactCame(SoundHeard(Seconds(0.0), 48_000.0, b"")))
+
+
+async def test_screens_that_keep_something_at_their_end_are_not_left_from_outside(
+    app: CoachApp,
+    studio: PaperStudio,
+    clock: ManualClock,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """They are busy as the key to quit is heard, and come to it later."""
+    given_back, left = [], []
+    monkeypatch.setattr(leaving_app, "BUSY_S", 0.0)
+    monkeypatch.setattr(studio, "leave_now", lambda: left.append(app.screen))
+
+    def give_back() -> None:
+        given_back.append(app.screen)
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        app.leave_if_busy(give_back)
+        assert given_back == left == [app.screen], "no run was begun"
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        app.leave_if_busy(give_back)
+        assert len(left) == 1, "the run has an end to be kept"
+        await press(pilot, "ctrl+q")
+        app.leave_if_busy(give_back)
+        assert len(left) == 1, "it is being left"
 
 
 async def test_leaving_waits_for_no_reader_of_keys_and_going_away_for_a_while_does(

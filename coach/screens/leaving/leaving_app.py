@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import signal
+import threading
+from collections.abc import Callable
 from contextlib import suppress
 from contextvars import copy_context
 from typing import TYPE_CHECKING
@@ -20,6 +22,10 @@ if TYPE_CHECKING:
 THREADS = 8
 """How many things are worked out side by side at most: our own choice."""
 
+BUSY_S = 0.1
+"""Screens that take no key for so long are left from outside, in seconds: a third of
+what a player waits, our own choice."""
+
 INTERRUPTED = 130
 """Exit code of a program that was told to leave."""
 
@@ -30,9 +36,14 @@ class LeavingApp(App[None]):
     def __init__(self) -> None:
         super().__init__()
         self._lets_go = False
+        self._is_leaving = threading.Event()
 
     def leave_soon(self) -> None:
         """Let what is beside the screens end by itself, from a signal too."""
+        raise NotImplementedError
+
+    def leave_now(self) -> None:
+        """End from beside the screens, which are busy; the terminal is given back."""
         raise NotImplementedError
 
     def get_driver_class(self) -> type[Driver]:
@@ -66,8 +77,23 @@ class LeavingApp(App[None]):
 
     async def action_quit(self) -> None:
         """Leave, and be gone soon even if the terminal takes no last word."""
+        self._is_leaving.set()
         self.leave_soon()
         self.exit()
+
+    def leave_if_busy(self, give_back: Callable[[], None]) -> None:
+        """Leave in a moment even if no screen takes the key; from the keys' thread.
+
+        What a screen keeps on its way out is worth the wait.
+        """
+        if self._is_leaving.wait(BUSY_S):
+            return
+        if not any(
+            getattr(screen, "keeps_at_end", False) for screen in self.screen_stack
+        ):
+            self.leave_soon()
+            give_back()
+            self.leave_now()
 
     def action_suspend_process(self) -> None:
         """Let nothing play on, give the terminal back, and come back when called."""

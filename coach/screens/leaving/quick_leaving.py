@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+import threading
+from typing import TYPE_CHECKING, Any
+
 from textual.drivers.linux_driver import LinuxDriver
+from textual.events import Key
+
+if TYPE_CHECKING:
+    from textual.message import Message
 
 
 class QuickLeaving(LinuxDriver):
@@ -13,6 +20,27 @@ class QuickLeaving(LinuxDriver):
     """
 
     _comes_back = False
+    _writes_alone: int | None = None
+    """The thread that has the last word; None as long as nobody gives it back."""
+
+    def process_message(self, message: Message) -> None:
+        """Hand a key on, and see to it that the one to quit is answered in time."""
+        super().process_message(message)
+        if isinstance(message, Key) and message.key == "ctrl+q":
+            app: Any = self._app  # a `LeavingApp`, which knows this file
+            app.leave_if_busy(self.give_back)
+
+    def give_back(self) -> None:
+        """Give the terminal back beside screens that may still draw."""
+        self._writes_alone = threading.get_ident()
+        self._disable_mouse_support()
+        self.stop_application_mode()
+        self.close()
+
+    def write(self, data: str) -> None:
+        """Write, unless the terminal is being given back from elsewhere."""
+        if self._writes_alone in (None, threading.get_ident()):
+            super().write(data)
 
     def suspend_application_mode(self) -> None:
         """Give the terminal to others for a while: no key of theirs is read."""

@@ -91,14 +91,15 @@ class RunScreen(CoachScreen[RunNeeds]):
         self._timer = self.set_interval(run_look().frame_s, self.frame, pause=True)
         self._wake()
 
+    @property
+    def keeps_at_end(self) -> bool:
+        """Tell whether a run is to come to its end."""
+        return self._state is not State.READY
+
     def on_unmount(self) -> None:
         """Let nothing sound on, and no run without its word."""
-        conductor = self._conductor
-        conductor.shut_ear()
-        try:
-            conductor.close()
-        except CoachError as error:
-            self.coach.tell_at_exit(error)
+        self._conductor.shut_ear()
+        self.keep_at_end(self._conductor.close)
 
     def take_fact(self, fact: Fact) -> None:
         """Take what the gear says; a click that went out changes no picture."""

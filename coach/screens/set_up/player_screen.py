@@ -277,14 +277,15 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             seconds = self.studio.clock.now() - self._tone_began
             self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
 
+    @property
+    def keeps_at_end(self) -> bool:
+        """Tell whether anything was answered; nothing is, before the lines stand."""
+        return self._timer is not None and self._facts != self._kept
+
     def on_unmount(self) -> None:
         """Keep what was answered, however the screen was left."""
-        if self._facts == self._kept:
-            return
-        try:
-            self.studio.save_player(self._facts)
-        except CoachError as error:
-            self.coach.tell_at_exit(error)
+        if self.keeps_at_end:
+            self.keep_at_end(lambda: self.studio.save_player(self._facts))
 
     def action_done(self) -> None:
         """Keep it and go on."""

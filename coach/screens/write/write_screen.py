@@ -61,17 +61,18 @@ class WriteScreen(CoachScreen[WriteNeeds]):
         self._own: OwnText | None = None
         self._tune: TypedTune | None = None
         self._rest: Timer | None = None
+        self._text = TuneText()
 
     def compose_body(self) -> ComposeResult:
         """Heading, text and staff."""
         yield Heading(self.signs)
-        yield TuneText()
+        yield self._text
         yield TypedStaff(self.signs)
 
     def on_mount(self) -> None:
         """Open the etude where it was left."""
         super().on_mount()
-        area = self.query_one(TuneText)
+        area = self._text
         self.query_one(Heading).show_heading(self._etude)
         try:
             self._own = own = self.studio.open_own(self._etude)
@@ -84,6 +85,16 @@ class WriteScreen(CoachScreen[WriteNeeds]):
         area.focus()
         self.read_tune(own.path, own.text)
 
+    @property
+    def keeps_at_end(self) -> bool:
+        """Tell whether something was typed since it was saved last."""
+        return self._own is not None and self._own.text != self._text.text
+
+    def on_unmount(self) -> None:
+        """Keep what was typed last, however the screen was left."""
+        if self.keeps_at_end:
+            self.keep_at_end(self._save)
+
     @on(TextArea.Changed)
     def _typed(self) -> None:
         """Wait until the fingers rest."""
@@ -94,7 +105,7 @@ class WriteScreen(CoachScreen[WriteNeeds]):
     @on(TextArea.SelectionChanged)
     def _moved(self) -> None:
         """Show the staff where the cursor is."""
-        area = self.query_one(TuneText)
+        area = self._text
         self.query_one(TypedStaff).show_bar(bar_at(area.text, area.cursor_location))
 
     def _stop_waiting(self) -> None:
@@ -109,16 +120,19 @@ class WriteScreen(CoachScreen[WriteNeeds]):
     def _keep(self) -> bool:
         """Save; tell if that fails, and try again with the next change."""
         self._stop_waiting()
-        if self._own is None:
-            return True
-        area = self.query_one(TuneText)
-        self._own = replace(self._own, text=area.text, place=area.cursor_location)
         try:
-            self.studio.save_own(self._own)
+            self._save()
         except CoachError as error:
             self.tell_error(error)
             return False
         return True
+
+    def _save(self) -> None:
+        if self._own is not None:
+            area = self._text
+            own = replace(self._own, text=area.text, place=area.cursor_location)
+            self.studio.save_own(own)
+            self._own = own
 
     @work(thread=True, exclusive=True, group="tune")
     def read_tune(self, path: str, text: str) -> None:
@@ -142,7 +156,7 @@ class WriteScreen(CoachScreen[WriteNeeds]):
         """Show the staff, or what is wrong; the last staff stays meanwhile."""
         self._tune = tune
         slip, part = tune.slip, tune.part
-        self.query_one(TuneText).mark(slip.spot if slip is not None else None)
+        self._text.mark(slip.spot if slip is not None else None)
         if part is None:
             words = tune.says or "Type the notes under the line K:. F1 tells how."
             self.tell(words, is_wrong=bool(tune.says), stays=True)
@@ -159,15 +173,15 @@ class WriteScreen(CoachScreen[WriteNeeds]):
         slip = self._tune.slip if self._tune is not None else None
         if slip is not None:
             place = (slip.spot.line - 1, slip.spot.column - 1)
-            self.query_one(TuneText).move_cursor(place)
+            self._text.move_cursor(place)
 
     def action_undo(self) -> None:
         """Undo what was typed last."""
-        self.query_one(TuneText).undo()
+        self._text.undo()
 
     def action_redo(self) -> None:
         """Do it again."""
-        self.query_one(TuneText).redo()
+        self._text.redo()
 
     def action_help_page(self) -> None:
         """Show how to type an etude."""

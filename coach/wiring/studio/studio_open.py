@@ -67,6 +67,12 @@ class StudioOpen:
 
         leave_within(self.close)
 
+    def leave_now(self) -> None:
+        """End the program from beside its screens, which are busy."""
+        from coach.edges.ending import quit_from_outside
+
+        quit_from_outside(self.close)
+
     @property
     def _player(self) -> ClickPlayer:
         """What sounds the click, opened when it is first needed."""

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import pytest
 from textual.pilot import Pilot
 
+from coach.errors import ScoreError
 from coach.screens.app import CoachApp
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
+from coach.screens.write import write_screen
 from coach.screens.write.help_page import HelpPage
 from coach.screens.write.tune_text import TuneText
 from coach.screens.write.typed_staff import TypedStaff
+from coach.screens.write.write_needs import OwnText
 from coach.screens.write.write_screen import WriteScreen, bar_at
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle, text_of, wait_for
@@ -62,6 +66,45 @@ async def test_a_tune_without_notes_is_no_mistake(app: CoachApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await write(app, pilot, "")
         assert "F1 tells how" in app.screen.query_one(Notice).words
+
+
+async def test_what_was_typed_last_is_kept_however_the_screen_is_left(
+    app: CoachApp, studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Fingers that never rest are not waited for by who closes the window."""
+    monkeypatch.setattr(write_screen, "REST_S", 3600.0)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "w", *"low", "enter")
+        await settle(pilot)
+        screen = screen_of(app)
+        assert isinstance(screen, WriteScreen)
+        was_kept = not screen.keeps_at_end
+        app.screen.query_one(TuneText).insert("B,,4")
+        await pilot.pause()
+        assert (was_kept, screen.keeps_at_end) == (True, True)
+        await press(pilot, "ctrl+q")
+    assert studio.own["low"].text.endswith("B,,4")
+
+
+async def test_what_cannot_be_kept_on_the_way_out_is_told_after(
+    app: CoachApp, studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(write_screen, "REST_S", 3600.0)
+
+    def fail(_: OwnText) -> None:
+        raise ScoreError("The disk is full.")
+
+    monkeypatch.setattr(studio, "save_own", fail)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "w", *"low", "enter")
+        await settle(pilot)
+        app.screen.query_one(TuneText).insert("B,,4")
+        await pilot.pause()
+        await press(pilot, "ctrl+q")
+    with pytest.raises(ScoreError, match="disk is full"):
+        app.raise_what_went_wrong()
 
 
 async def test_undo_takes_back_and_redo_does_it_again(app: CoachApp) -> None:

@@ -284,6 +284,26 @@ def test_speech_is_no_other_piece() -> None:
     assert refused == Refused(Refusal.ANOTHER_PIECE), "its pitches are clear enough"
 
 
+@pytest.mark.parametrize("lead_s", [0.0, 1.0])
+def test_long_notes_without_a_pause_are_another_piece_not_speech(
+    lead_s: float,
+) -> None:
+    """Nothing but the notes themselves sounds: no noise is there to stand out of."""
+    rate_hz = 22_050.0
+    age = np.arange(round(4.0 * rate_hz)) / rate_hz
+    held = [
+        np.sum([np.sin(2 * np.pi * n * hertz * age) / n for n in range(1, 13)], axis=0)
+        for hertz in (116.5, 174.6)
+    ]
+    draw = np.random.default_rng(8)
+    lead = np.zeros(round(lead_s * rate_hz))
+    sound = np.concatenate([lead, 0.1 * np.concatenate(held), lead])
+    take = Take(
+        (sound + draw.normal(0.0, 1e-3, len(sound))).astype(np.float32), rate_hz
+    )
+    assert refused_of(take, short().study.due) is Refusal.ANOTHER_PIECE
+
+
 def test_nothing_is_said_of_noise_clicks_or_a_clipped_take() -> None:
     one = short()
     draw = np.random.default_rng(1)

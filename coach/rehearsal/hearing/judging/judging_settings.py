@@ -103,11 +103,18 @@ class TrustSettings:
     doubtful_share: float
     """And from which it is doubtful."""
 
+    loud_over_noise_db: float
+    """What stands so far over the noise is loud ..."""
+
+    loud_below_db: float
+    """... and so is what lies at most so far below the loudest tenth: a sound with no
+    pause in it leaves no noise to be held against."""
+
     held_fit: float
     """Looks that fit a comb as well as this are a held pitch."""
 
     least_held_share: float
-    """Share of the sounding looks that are held pitches, for a horn."""
+    """Share of the loud looks that are held pitches, for a horn."""
 
     some_held_share: float
     """In noise, this share of them tells that there is one."""
@@ -119,7 +126,7 @@ class TrustSettings:
     """Sound that keeps to a key for so long is a note ..."""
 
     least_steady_share: float
-    """... and makes up this share of what sounds, for a horn: speech glides."""
+    """... and makes up this share of the held pitches, for a horn: speech glides."""
 
     least_found_share: float
     """Share of the notes reached that were found."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.alignment.taken_notes import Taken
@@ -16,6 +17,8 @@ from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.features import Features
 from coach.rehearsal.hearing.heard import Doubt, Refusal, Refused
 from coach.rehearsal.hearing.judging.judging_settings import TrustSettings
+
+Looks = NDArray[np.bool_]
 
 LOUD_PERCENT = 90.0
 """The horn is what the loudest tenth of the take sounds like."""
@@ -66,7 +69,8 @@ def refuse_notes(
     most of all there are, must be the page's; and most notes that were reached must be
     found.
     """
-    held, explained = _shares(taken, due, settings)
+    is_loud = _loud_looks(taken.evidence, facts, settings)
+    held, explained = _shares(taken, due, is_loud, settings)
     found = found_share(taken, due)
     snr = facts.over_noise_db
     if held < settings.least_held_share:
@@ -74,45 +78,52 @@ def refuse_notes(
         why = Refusal.TOO_NOISY if is_faint else Refusal.NO_HORN
         return Refused(why)
     if explained < settings.least_explained_share or found < settings.least_found_share:
-        return Refused(_why_not_found(taken.evidence, snr, settings))
+        steady = _steady_share(taken.evidence, is_loud, settings)
+        if steady >= settings.least_steady_share:
+            return Refused(Refusal.ANOTHER_PIECE)
+        is_noisy = snr < settings.over_noise_db
+        return Refused(Refusal.TOO_NOISY if is_noisy else Refusal.NO_HORN)
     return None
 
 
-def _why_not_found(
-    evidence: LookEvidence, over_noise_db: float, settings: TrustSettings
-) -> Refusal:
-    """Tell why the page's notes are not there: another piece stays on its pitches."""
-    glides = steady_share(evidence, settings) < settings.least_steady_share
-    clear = Refusal.NO_HORN if glides else Refusal.ANOTHER_PIECE
-    return Refusal.TOO_NOISY if over_noise_db < settings.over_noise_db else clear
+def _loud_looks(
+    evidence: LookEvidence, facts: SoundFacts, settings: TrustSettings
+) -> Looks:
+    """Tell which looks are no mere room."""
+    over_noise_db = evidence.floor_db + settings.loud_over_noise_db
+    below_db = facts.loud_db - settings.loud_below_db
+    return np.asarray(evidence.level_db > min(over_noise_db, below_db))
 
 
-def steady_share(evidence: LookEvidence, settings: TrustSettings) -> float:
-    """Give the share of what sounds that stays on a key: a horn does, speech glides."""
-    sounds = evidence.voiced > evidence.silent
-    best = np.where(sounds, evidence.fits.argmax(axis=1), NO_KEY)
+def _steady_share(
+    evidence: LookEvidence, is_loud: Looks, settings: TrustSettings
+) -> float:
+    """Give the share of held pitches that stay on a key: a horn's do, speech glides."""
+    held = is_loud & (evidence.fits.max(axis=1) >= settings.held_fit)
+    best = np.where(held, evidence.fits.argmax(axis=1), NO_KEY)
     turns = np.flatnonzero(np.diff(best)) + 1
     begins = np.concatenate([[0], turns])
     lengths = np.diff(np.concatenate([begins, [len(best)]]))
-    held = lengths[best[begins] != NO_KEY]
+    stays = lengths[best[begins] != NO_KEY]
     least = settings.steady_s / evidence.hop_s
-    return float(held[held >= least].sum() / max(1, held.sum()))
+    return float(stays[stays >= least].sum() / max(1, stays.sum()))
 
 
-def _shares(taken: Taken, due: DuePart, settings: TrustSettings) -> tuple[float, float]:
-    """Give the share of what sounds that is held pitch, and of that the page's."""
+def _shares(
+    taken: Taken, due: DuePart, is_loud: Looks, settings: TrustSettings
+) -> tuple[float, float]:
+    """Give the share of what is loud that is held pitch, and of that the page's."""
     evidence = taken.evidence
     fit = evidence.fits.max(axis=1)
     best = evidence.fits.argmax(axis=1) + evidence.first_midi
     sounds = evidence.voiced > evidence.silent
-    loud = evidence.level_db > evidence.floor_db + 6.0
     held = fit >= settings.held_fit
     is_page = np.zeros(len(fit), dtype=bool)
     for leg in (*taken.legs, *taken.tried):
         for note in leg.notes:
             a, b = (round(t / evidence.hop_s) for t in (note.at, note.end))
             is_page[a:b] |= best[a:b] == due.notes[note.note].midi
-    of_sound = held[loud].mean() if loud.any() else 0.0
+    of_sound = held[is_loud].mean() if is_loud.any() else 0.0
     clear = held & sounds
     return float(of_sound), float(is_page[clear].mean()) if clear.any() else 0.0
 

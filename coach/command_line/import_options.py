@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from coach.command_line.shared_options import Commands, add_command
+from coach.command_line.shared_options import Commands, add_command, add_part
 
 
 def add_import(commands: Commands) -> None:
@@ -14,6 +14,7 @@ def add_import(commands: Commands) -> None:
         "coach import my-study.musicxml",
     )
     parser.add_argument("file", metavar="FILE", help="MusicXML, MIDI, ABC, kern or MEI")
+    add_part(parser)
     twins = parser.add_mutually_exclusive_group()
     twins.add_argument(
         "--apart",

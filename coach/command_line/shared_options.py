@@ -43,13 +43,22 @@ def add_etude(
 ) -> None:
     """Add what every command with an etude takes."""
     parser.add_argument("etude", metavar="ETUDE", nargs=nargs, help=ETUDE_HELP)
-    parser.add_argument("--part", metavar="NAME-OR-NUMBER", help="of several parts")
+    add_part(parser)
     parser.add_argument("--instrument", metavar="NAME", help="trombone, horn, flute …")
     parser.add_argument(
         "--transpose",
         metavar="SEMITONES",
         type=typed_numbers.semitones,
         help="-12: an octave lower; remembered with the etude, 0 takes it back",
+    )
+
+
+def add_part(parser: argparse.ArgumentParser) -> None:
+    """Add which of several parts is meant."""
+    parser.add_argument(
+        "--part",
+        metavar="NAME-OR-NUMBER",
+        help="of several parts, voices of a staff, or tunes of a book",
     )
 
 

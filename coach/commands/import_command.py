@@ -22,7 +22,7 @@ from coach.wiring.terminal.terminal_signs import tell
 def run(arguments: argparse.Namespace) -> int:
     """Put a score on the shelf, and say what was read of it."""
     path = Path(arguments.file).expanduser()
-    twin = _twin_of(path)
+    twin = _twin_of(path, arguments.part)
     if twin is not None and not (arguments.apart or arguments.replace):
         raise _twin_found(twin)
     if twin is not None and arguments.replace and not twin.may_go:
@@ -35,6 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
         path,
         replaces=twin.path if twin and arguments.replace else "",
         title=twin.other_title if twin and arguments.apart else "",
+        part=arguments.part,
     )
     part = open_moved(kept)
     stands = "was on the shelf already" if was_there else "is on the shelf"
@@ -43,10 +44,10 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _twin_of(path: Path) -> Twin | None:
+def _twin_of(path: Path, part: str | None) -> Twin | None:
     """Find the etude whose runs it would share."""
     with open_log() as log:
-        return find_twin(path, log.tally(player_name()))
+        return find_twin(path, log.tally(player_name()), part)
 
 
 def _twin_found(twin: Twin) -> CoachError:

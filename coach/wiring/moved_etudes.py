@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.edges.scores.given_words import given_part
 from coach.edges.scores.part_list import say_taken, was_guessed
 from coach.edges.scores.score_files import list_parts, read_part
 from coach.edges.scores.transposition_file import keep_transposition, read_transposition
+from coach.errors import ScoreError
 from coach.planning.transposing import MOST_SEMITONES, transpose
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
@@ -49,9 +52,14 @@ def read_own_part(
 ) -> Part:
     """Read the part that is asked for, else of several the player's own.
 
-    That is the one with the name of `instrument`, or of what the player plays; where
-    none has it, the first.  `child` reads the score if it is not known yet.
+    That is the one that was chosen when the score was put on the shelf, else the one
+    with the name of `instrument`, or of what the player plays; where none has it, the
+    first.  `child` reads the score if it is not known yet.
     """
+    given = given_part(path) if part is None else ""
+    with suppress(ScoreError):  # a page that has lost this part has others
+        if given:
+            return read_part(path, part=given, child=child)
     first = read_part(path, part=part, child=child)
     if part is not None or not was_guessed(first.remarks):
         return first

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from coach.edges.scores.given_titles import give_title
+from coach.edges.scores.given_words import give_title
 from coach.edges.scores.own_etudes import (
     keep_place,
     open_own,

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from coach.config import shipped
 from coach.edges.scores import etude_shelf
-from coach.edges.scores.given_titles import give_title
+from coach.edges.scores.given_words import give_part, give_title
+from coach.edges.scores.score_process import ScoreChild
 from coach.errors import CoachError
 from coach.rehearsal.review.etude_tally import Tallies
 from coach.score.etude_key import key_of
@@ -17,13 +18,14 @@ from coach.screens.shelf.shelf_needs import Twin
 from coach.wiring.moved_etudes import read_own_part
 
 
-def find_twin(path: Path, tallies: Tallies) -> Twin | None:
+def find_twin(path: Path, tallies: Tallies, part: str | None = None) -> Twin | None:
     """Find the etude that a score would share its runs with; none if it is there."""
-    part = read_own_part(path)
-    if is_there(path):
-        return None
-    key = key_of(part)
-    shelf = dict(_shelf())
+    with ScoreChild() as child:
+        read = read_own_part(path, part, child=child)
+        if is_there(path):
+            return None
+        key = key_of(read)
+        shelf = dict(_shelf(child))
     twin = next((file for file, known in shelf.items() if key_of(known) == key), None)
     if twin is None:
         return None
@@ -34,21 +36,28 @@ def find_twin(path: Path, tallies: Tallies) -> Twin | None:
         path=str(twin),
         runs=tally.runs if tally else 0,
         may_go=not twin.is_relative_to(shipped("etudes")),
-        other_title=_free_title(part.title, titles),
+        other_title=_free_title(read.title, titles),
     )
 
 
-def put_on_shelf(path: Path, *, replaces: str = "", title: str = "") -> Path:
+def put_on_shelf(
+    path: Path, *, replaces: str = "", title: str = "", part: str | None = None
+) -> Path:
     """Copy a score to the player's shelf, under a title of its own if one is given.
 
-    What is there already stays as it is.
+    `part` is the one of several that is the player's from now on.  What is there
+    already stays as it is, but for a part that is named.
     """
     if replaces:
-        return etude_shelf.replace_etude(Path(replaces), path)
+        kept = etude_shelf.replace_etude(Path(replaces), path)
+        give_part(kept, part or "")
+        return kept
     was_there = is_there(path)
     kept = etude_shelf.import_etude(path)
     if not was_there:
         give_title(kept, title)
+    if part is not None or not was_there:
+        give_part(kept, part or "")
     return kept
 
 
@@ -57,11 +66,11 @@ def is_there(path: Path) -> bool:
     return any(etude_shelf.is_same(file, path) for file in etude_shelf.list_etudes())
 
 
-def _shelf() -> Iterable[tuple[Path, Part]]:
+def _shelf(child: ScoreChild) -> Iterable[tuple[Path, Part]]:
     """Give every etude that can be read, the player's own first."""
     for file in reversed(etude_shelf.list_etudes()):
         with suppress(CoachError):
-            yield file, read_own_part(file)
+            yield file, read_own_part(file, child=child)
 
 
 def _free_title(title: str, taken: Iterable[str]) -> str:

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import argparse
 import shlex
 import shutil
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from coach.cli import main
 from coach.config import shipped
+from coach.edges.scores.own_etudes import throw_away
+from coach.wiring.studio.real_studio import RealStudio
 from coach.wiring.taking_in import put_on_shelf
+from tests.edges.scores.score_samples import measures, score, xml_note
 
 TUNE = "X:1\nT:Low Road\nM:4/4\nL:1/4\nK:Bb clef=bass\nB,2 C2|D4|\n"
 
@@ -87,3 +92,70 @@ def test_a_file_that_is_not_there_is_one_sentence(
 ) -> None:
     assert main(("import", "nowhere.abc")) == 1
     assert "nowhere.abc" in capsys.readouterr().err
+
+
+@pytest.fixture
+def band(tmp_path: Path) -> Path:
+    """A score of three parts in a file."""
+    file = tmp_path / "band.musicxml"
+    lines = [measures(xml_note(pitch, 96)) for pitch in ("G4", "C3", "F3")]
+    file.write_text(score(*lines, names=("Flute", "Tuba", "Trombone 1")))
+    return file
+
+
+def test_the_part_that_is_named_is_the_one_on_the_shelf(
+    home: Path, band: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(("import", str(band))) == 0
+    assert "3 parts; this is Trombone 1. Choose with --part:" in one_line(capsys)
+    assert main(("import", str(band), "--part", "flu")) == 0
+    assert "Flute" in one_line(capsys)
+    assert main(("import", str(band))) == 0
+    assert main(("plan", "band", "--check")) == 0
+    told = one_line(capsys)
+    assert "Flute" in told
+    assert "--part" not in told
+    assert main(("plan", "band", "--check", "--part", "2")) == 0
+    assert "Tuba" in one_line(capsys)
+    with closing(RealStudio(argparse.Namespace(silent=True))) as studio:
+        kept = str(home / "etudes" / "band.musicxml")
+        assert studio.list_parts(kept) == ["Flute"]
+        assert studio.open_part(kept).name == "Flute"
+
+
+def test_a_part_that_is_not_there_puts_nothing_on_the_shelf(
+    home: Path, band: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(("import", str(band), "--part", "9")) == 1
+    assert "no part “9” Its parts: 1 Flute" in capsys.readouterr().err.replace(".", "")
+    assert not (home / "etudes").exists()
+
+
+def test_where_the_named_part_is_gone_from_the_page_one_is_guessed(
+    home: Path, band: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(("import", str(band), "--part", "Tuba")) == 0
+    kept = home / "etudes" / "band.musicxml"
+    kept.write_text(kept.read_text().replace("Tuba", "Bassoon"))
+    capsys.readouterr()
+    assert main(("plan", "band", "--check")) == 0
+    assert "3 parts; this is Trombone 1." in one_line(capsys)
+    with closing(RealStudio(argparse.Namespace(silent=True))) as studio:
+        assert len(studio.list_parts(str(kept))) == 3
+
+
+def test_another_score_of_that_name_begins_with_no_part_of_its_own(
+    home: Path, band: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(("import", str(band), "--part", "Tuba")) == 0
+    throw_away(home / "etudes" / "band.musicxml")
+    band.write_text(band.read_text().replace("<octave>4", "<octave>5"))
+    assert main(("import", str(band))) == 0
+    capsys.readouterr()
+    assert main(("plan", "band", "--check")) == 0
+    assert "3 parts; this is Trombone 1." in one_line(capsys)
+
+
+def one_line(capsys: pytest.CaptureFixture[str]) -> str:
+    """Give what was printed, without its line ends."""
+    return " ".join(capsys.readouterr().out.split())

@@ -9,7 +9,7 @@ from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from coach.config import shipped
-from coach.edges.scores.given_titles import own_folder
+from coach.edges.scores.given_words import own_folder
 from coach.edges.scores.score_files import read_part
 from coach.errors import ScoreError
 from coach.score.plain_text import bare_words, plain_words
@@ -134,11 +134,14 @@ def _scores_in(folder: Path) -> Sequence[Path]:
 
 def _titled(words: str) -> Sequence[Path]:
     """Find own etudes by their titles; shipped ones have their titles for names."""
+    from coach.edges.scores.score_process import ScoreChild
+
     found = []
-    for etude in _scores_in(player_folder()) if words else ():
-        with suppress(ScoreError):
-            if bare_words(read_part(etude).title) == words:
-                found.append(etude)
+    with ScoreChild() as child:
+        for etude in _scores_in(player_folder()) if words else ():
+            with suppress(ScoreError):
+                if bare_words(read_part(etude, child=child).title) == words:
+                    found.append(etude)
     return found
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from coach.config import home, write_whole
 from coach.edges.kept_file import read_kept
 from coach.edges.scores.etude_shelf import player_folder
-from coach.edges.scores.given_titles import give_title, given_title
+from coach.edges.scores.given_words import take_along
 from coach.errors import CoachError
 from coach.score.plain_text import plain_words
 
@@ -84,8 +84,7 @@ def rename_own(old: Path, new: Path) -> None:
         )
     _move(old, new, "renamed")
     keep_place(new, read_place(old))
-    give_title(new, given_title(old))
-    give_title(old, "")
+    take_along(old, new)
 
 
 def throw_away(path: Path) -> Path:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from coach.edges.scores import score_cache
-from coach.edges.scores.given_titles import given_title
+from coach.edges.scores.given_words import given_title
 from coach.edges.scores.page_settings import read_page_settings
 from coach.edges.scores.part_list import PartEntry
 from coach.edges.scores.score_columns import Columns, part_from_columns

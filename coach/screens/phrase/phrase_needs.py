@@ -22,7 +22,7 @@ class PhraseNeeds(StaffNeeds, MemoryNeeds, Protocol):
     """A part, its plans and the way to rehearse it."""
 
     def list_parts(self, path: str) -> Sequence[str]:
-        """Name the parts of a score; one or none needs no choice (slow)."""
+        """Name the parts that may be meant; one or none needs no choice (slow)."""
         ...
 
     def own_line(self, names: Sequence[str]) -> int:

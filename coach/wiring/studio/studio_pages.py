@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from coach.errors import ScoreError
 from coach.wiring.open_rehearsal import (
     open_conductor,
     open_ear,
@@ -63,11 +64,18 @@ class StudioPages(PagesFloor):
         self._readers: list[ScoreChild] = []
 
     def list_parts(self, path: str) -> Sequence[str]:
-        """Name the parts of a score."""
+        """Name the parts of a score that may be meant."""
+        from coach.edges.scores.given_words import given_part
+        from coach.edges.scores.part_list import choose_part
         from coach.edges.scores.score_files import list_parts
 
         with self._reading() as child:
-            return [entry.name for entry in list_parts(Path(path), child=child)]
+            entries = list_parts(Path(path), child=child)
+        given = given_part(Path(path))
+        with suppress(ScoreError):
+            if given:
+                return [choose_part(entries, given, path)[0].name]
+        return [entry.name for entry in entries]
 
     def own_line(self, names: Sequence[str]) -> int:
         """Tell which of several parts is likely the player's own."""

@@ -6,7 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from coach.edges.scores.given_titles import give_title, given_title
+from coach.edges.scores.given_words import (
+    give_part,
+    give_title,
+    given_part,
+    given_title,
+)
 from coach.edges.scores.own_etudes import (
     END,
     keep_place,
@@ -120,11 +125,12 @@ def test_one_child_reads_all_that_is_typed(monkeypatch: pytest.MonkeyPatch) -> N
     assert len(begun) == 1
 
 
-def test_a_new_name_takes_place_and_given_title_along(home: Path) -> None:
+def test_a_new_name_takes_place_given_title_and_part_along(home: Path) -> None:
     old, new = own_path("old"), renamed(own_path("old"), "new")
     save_own(old, "X:1\nK:C\nC|]\n")
     keep_place(old, (2, 1))
     give_title(old, "Given")
+    give_part(old, "2")
     rename_own(old, new)
     assert not old.exists()
     assert (read_place(new), given_title(new), given_title(old)) == (
@@ -132,6 +138,7 @@ def test_a_new_name_takes_place_and_given_title_along(home: Path) -> None:
         "Given",
         "",
     )
+    assert (given_part(new), given_part(old)) == ("2", "")
     assert renamed(home / "etudes" / "a.musicxml", "b").name == "b.musicxml"
 
 

@@ -30,6 +30,9 @@ DYNAMIC_STEPS = {
 }
 """Written dynamics, softest first, and their steps from mezzo-forte."""
 
+GLISSANDO = "glissando"
+"""Stands at the note that a glissando leads on from."""
+
 LINE_OF_FIFTHS = "FCGDAEB"
 """Letters, each a fifth above the one before; C is the natural of no signature."""
 
@@ -205,3 +208,8 @@ class Note:
         return min(
             DYNAMIC_STEPS, key=lambda name: abs(DYNAMIC_STEPS[name] - self.loud_start)
         )
+
+
+def glides(before: Note, after: Note) -> bool:
+    """Tell whether a glissando leads from one note to the next."""
+    return GLISSANDO in before.articulations and before.sounding != after.sounding

@@ -21,6 +21,7 @@ from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, list_ways
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.phrasing.strain_ends import find_strain_ends
+from coach.score.note import glides
 
 NEVER_TOO_FULL = -float("inf")
 """Depth above every level of air that there is."""
@@ -166,6 +167,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             phrase_end=ends[k],
             going_on_cost=_going_on_cost(passage, k, costs)
             + (costs.unused_strain_weight if k in strains else 0.0),
+            is_glissando=glides(notes[k], notes[k + 1]),
         )
         for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
     )

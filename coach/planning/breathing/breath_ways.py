@@ -85,6 +85,9 @@ class Gap:
     going_on_cost: float
     """What it costs to play on without a breath: more than 0 at a rest or an end."""
 
+    is_glissando: bool = False
+    """A glissando leads through it: no breath is taken in it."""
+
 
 class Timing(NamedTuple):
     """All that the lengths of breaths in a gap depend on, in seconds."""
@@ -135,7 +138,8 @@ def list_ways(gaps: Sequence[Gap], breather: Breather) -> tuple[tuple[Way, ...],
         timing = _timing(gap)
         if timing not in known:
             known[timing] = _draws(timing, breather)
-        ways.append(_placed(gap, known[timing], EVERY_NOTE, breather))
+        draws = () if gap.is_glissando else known[timing]
+        ways.append(_placed(gap, draws, EVERY_NOTE, breather))
     return tuple(ways)
 
 
@@ -177,7 +181,8 @@ def tight_ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
     For a breath that is asked for, or was really taken.
     """
     way = whole_way(gap, gap.rest_s, EVERY_NOTE, breather)
-    return (way,) if way.gap_s >= shortest_breath_s(breather) else ()
+    is_long_enough = way.gap_s >= shortest_breath_s(breather)
+    return (way,) if is_long_enough and not gap.is_glissando else ()
 
 
 def shortest_breath_s(breather: Breather) -> float:

@@ -191,6 +191,8 @@ def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
     if not 0 <= k < len(places.gaps):
         return "No note follows the place where you ask for a breath; there is none."
     name = f"after {where(places.passage.part, k)}"
+    if places.gaps[k].is_glissando:
+        return f"A breath {name} would tear a glissando; there is none."
     if k not in asked:
         return f"The page's breath {name} finds no time at this tempo."
     if not places.ways[k]:

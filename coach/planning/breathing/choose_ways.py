@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
@@ -35,8 +35,9 @@ class Allowed:
     ) -> Allowed:
         """Give the same where notes may be left out after some gaps."""
         fewer = _ways_without_notes(places, locks, gaps - locks.must_not)
+        by_hand = _by_hand(places, locks)
         ways = tuple(
-            (*plain, *_bound(fewer[k], k, self.forced, locks.must_not))
+            (*plain, *_bound(fewer[k], k, self.forced, locks.must_not, by_hand))
             if k in fewer
             else plain
             for k, plain in enumerate(self.ways)
@@ -59,8 +60,8 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
     for k in locks.must_not.intersection(range(count)):
         ways[k] = ()
     runs = _runs(locks.left_out)
-    by_hand = {first - 1 for first, _ in runs}
-    asked = (locks.must | (places.marked - locks.must_not)) - by_hand
+    asked = locks.must | (places.marked - locks.must_not)
+    asked -= {first - 1 for first, _ in runs}
     for k in asked - locks.must_not:
         if 0 <= k < count and not ways[k]:
             ways[k] = tight_ways(places.gaps[k], places.breather)
@@ -73,14 +74,15 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
             forced[k] = True
         else:
             impossible.append(k)
+    by_hand = _by_hand(places, locks)
     for first, last in runs:
-        if first > 0 and last < count:
+        if first - 1 in by_hand:
             ways[first - 1] = _ways_by_hand(places, first, last)
             forced[first - 1 : last + 1] = [True] + [False] * (last - first + 1)
         else:
             impossible.append(first - 1)
     kept = tuple(
-        _bound(at_gap, k, forced, frozenset()) for k, at_gap in enumerate(ways)
+        _bound(at_gap, k, forced, frozenset(), by_hand) for k, at_gap in enumerate(ways)
     )
     lost = {k for k, is_forced in enumerate(forced) if is_forced and not kept[k]}
     return Allowed(
@@ -91,21 +93,27 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
 
 
 def _bound(
-    ways: Sequence[Way], k: int, forced: Sequence[bool], must_not: frozenset[int]
+    ways: Sequence[Way],
+    k: int,
+    forced: Sequence[bool],
+    must_not: frozenset[int],
+    by_hand: Mapping[int, int],
 ) -> tuple[Way, ...]:
     """Keep the ways after a gap that leave out no notes across a breath that has to be.
 
-    Nor where a gap among them has to be without one.
+    Nor where a gap among them has to be without one.  A breath for notes named by hand
+    may lie among them, if all of those notes do.
     """
-    return tuple(
-        way
-        for way in ways
-        if not way.left_out
-        or not (
-            any(forced[k + 1 : k + way.left_out])
-            or must_not.intersection(range(k, k + way.left_out + 1))
-        )
-    )
+    kept = []
+    for way in ways:
+        last = k + way.left_out
+        among = range(k + 1, last + 1)
+        is_torn = any(forced[gap] and gap not in by_hand for gap in among[:-1])
+        is_played = any(by_hand.get(gap, gap) > last for gap in among)
+        is_refused = bool(among) and not must_not.isdisjoint((k, *among))
+        if not (is_torn or is_played or is_refused):
+            kept.append(way)
+    return tuple(kept)
 
 
 def _ways_without_notes(
@@ -138,6 +146,15 @@ def _ways_by_hand(places: Places, first: int, last: int) -> tuple[Way, ...]:
     return ways_without(gap, freed_s, named, places.breather) or (
         whole_way(gap, freed_s, named, places.breather),
     )
+
+
+def _by_hand(places: Places, locks: Locks) -> dict[int, int]:
+    """Give the last of the notes named by hand for each gap where they can be left."""
+    return {
+        first - 1: last
+        for first, last in _runs(locks.left_out)
+        if first > 0 and last < len(places.gaps)
+    }
 
 
 def _freed_s(places: Places, k: int, count: int) -> float:

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from coach.planning.breathing.breath_costs import SAME_PLACE, felt_beat
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Passage
-from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note
+from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note, glides
 from coach.score.phrase import Bar
 
 LIKELY = 0.5
@@ -96,6 +96,8 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
             or _is_marked(notes[k])
             or _is_turning(keys, k, costs.turning_notes_count)
             or _is_goal(notes, k, bar)
+            or glides(notes[k - 1], notes[k])
+            or glides(notes[k], notes[k + 1])
         )
         if not is_carrying:
             is_half = abs(into_beat - beat / 2) < SAME_PLACE

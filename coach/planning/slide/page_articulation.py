@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from enum import Enum, auto
 from itertools import pairwise
 
-from coach.score.note import Note
+from coach.score.note import Note, glides
 from coach.score.phrase import Part
 
 STRUCK_SIGNS = frozenset(
@@ -25,9 +25,6 @@ STRUCK_SIGNS = frozenset(
         *("detached-legato", "spiccato", "stress", "soft-accent"),
     }
 )
-GLISSANDO = "glissando"
-"""Stands at the note that a glissando leads on from."""
-
 SHORT_SIGNS = frozenset({"staccato", "staccatissimo", "spiccato", "detached-legato"})
 
 
@@ -152,7 +149,7 @@ def _begin(notes: Sequence[Note], k: int, *, is_broken: bool) -> Begin:
         return Begin.TONGUE
     before = notes[k - 1]
     is_same_pitch = note.sounding.midi == before.sounding.midi
-    if GLISSANDO in before.articulations and not is_same_pitch:
+    if glides(before, note):
         return Begin.GLIDE
     if note.is_slurred or _is_led(notes, k):
         is_marked = bool(note.articulations & STRUCK_SIGNS)

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from coach.planning.air.air import refill
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.breaths import choose_breaths
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from tests.hand_made import part_of
@@ -206,6 +207,56 @@ class TestLocks:
         assert {way.left_out for way in other.ways[0]} == {1}
         never = Locks(may_leave_out=False)
         assert not any(choose_ways(run, never).with_fewer_notes(run, never, gaps).ways)
+
+    def test_a_note_named_by_hand_is_never_played_for_another_breath(self) -> None:
+        """The breath asked for leaves out notes up to one by hand, or with it."""
+        run = places_of("D4s E4s F4s E4s " * 3, bpm=100, end=0.05, litres=2.5)
+        for must, hand, expected in (
+            (1, 4, [(1, (2,)), (3, (4,))]),
+            (8, 10, [(8, (9, 10))]),
+            (6, 8, [(7, (8,))]),
+        ):
+            locks = Locks(must=frozenset({must}), left_out=frozenset({hand}))
+            plan = choose_breaths(run, locks)
+            assert [(b.after_note, b.left_out) for b in plan.breaths] == expected
+            assert bool(plan.notices) is (must not in (k for k, _ in expected))
+
+
+def gliding(words: str, note: int, bpm: float, *, end: float = 0.9) -> Places:
+    """Lay out a part in which a glissando leads on from a note."""
+    part = part_of(words)
+    notes = tuple(
+        replace(n, articulations=frozenset({"glissando"})) if k == note else n
+        for k, n in enumerate(part.notes)
+    )
+    ends = [end] * (len(notes) - 1)
+    return lay(replace(part, notes=notes), bpm=bpm, ends=ends, player=measured(2.7))
+
+
+class TestGlissandi:
+    """The sound goes on from one note to the next: common practice, no source."""
+
+    def test_no_breath_tears_one_though_it_is_the_best_place(self) -> None:
+        line = "F3h G3h D4h C4h F3h G3h"
+        free = choose_breaths(places_of(line, litres=2.7, end=0.9))
+        for place in free.own_places:
+            held = choose_breaths(gliding(line, place, 60))
+            assert held.breaths
+            assert place not in held.own_places
+
+    @pytest.mark.parametrize("line", ["F3h D4h F4h F3h", "F3s D4s F4s F3s"])
+    def test_who_asks_for_one_there_is_told(self, line: str) -> None:
+        plan = choose_breaths(gliding(line, 1, 60), Locks(must=frozenset({1})))
+        assert 1 not in (breath.after_note for breath in plan.breaths)
+        assert plan.notices[0].endswith("would tear a glissando; there is none.")
+
+    def test_nor_are_notes_left_out_after_its_first(self) -> None:
+        places = gliding("F3s G3s A3s G3s F3s G3s A3s G3s F3q", 4, 90, end=0.1)
+        every = frozenset(range(8))
+        allowed = choose_ways(places, Locks())
+        ways = allowed.with_fewer_notes(places, Locks(), every).ways
+        assert {way.left_out for way in ways[0]} >= {1}
+        assert ways[4] == ()
 
 
 @settings(max_examples=40, deadline=None)

@@ -86,6 +86,14 @@ def test_never_a_marked_a_small_or_a_longer_note() -> None:
     assert left(passage_of(part_of("F3e G3q A3q F3q. F3q"))) == set()
 
 
+def test_never_an_end_of_a_glissando() -> None:
+    plain = part_of(SCALES)
+    assert {2, 3} <= left(passage_of(plain))
+    notes = list(plain.notes)
+    notes[2] = replace(notes[2], articulations=frozenset({"glissando"}))
+    assert left(passage_of(replace(plain, notes=tuple(notes)))).isdisjoint({2, 3})
+
+
 def test_never_one_that_the_player_keeps() -> None:
     found = left(passage_of(part_of(SCALES)), kept=frozenset({1}))
     assert 1 not in found

@@ -18,7 +18,7 @@ from dataclasses import replace
 import numpy as np
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
-from coach.rehearsal.hearing.hear import Ear, hear
+from coach.rehearsal.hearing.hear import Ear
 from coach.rehearsal.hearing.heard import Heard
 from coach.rehearsal.hearing.take import Sounding, Take
 from tests.hearing_room.fonts import FONTS
@@ -36,6 +36,7 @@ from tests.hearing_room.takes import (
     performed,
 )
 from tests.hearing_room.voices import LEAD_S
+from tests.hearing_room.whole_takes import hear
 
 SETTINGS = read_hearing_settings()
 

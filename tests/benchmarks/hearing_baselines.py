@@ -27,11 +27,11 @@ from numpy.typing import NDArray
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.due_part import DuePart
-from coach.rehearsal.hearing.hear import hear
 from coach.rehearsal.hearing.heard import Heard
 from coach.rehearsal.hearing.take import Take
 from tests.benchmarks.hearing import casts
 from tests.hearing_room.takes import performed
+from tests.hearing_room.whole_takes import hear
 
 Numbers = NDArray[np.float64]
 Way = Callable[[Take, DuePart, float], Numbers]

@@ -1,12 +1,10 @@
-"""Hear a run: a take and what was due in it, to what was heard, or why nothing is said.
+"""Hear a run: its sound and what was due in it, to what was heard, or why nothing is.
 
-The ear looks at the sound while it is recorded, and tells when it is over; a whole take
-is heard the same way.
+The ear looks at the sound while it is recorded or read, and tells when it is over.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
@@ -27,17 +25,11 @@ from coach.rehearsal.hearing.judging.trust import (
     refuse_sound,
     sound_facts,
 )
-from coach.rehearsal.hearing.take import Sounding, Take
+from coach.rehearsal.hearing.take import Sounding
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-
-BLOCK_SAMPLES = 1 << 18
-"""A whole take is heard in blocks of so many samples, to tell how far it is."""
-
-FEATURES_PART = 0.7
-"""So much of the work is looking at the sound."""
 
 
 class Ear:
@@ -95,36 +87,6 @@ class Ear:
             for click in sounding.clicks
         ]
         return take_out_clicks(features, self._taker, clicks, self._settings.bleed)
-
-
-def hear(
-    take: Take,
-    due: DuePart,
-    settings: HearingSettings,
-    tell_share: Callable[[float], None] | None = None,
-) -> Heard | Refused:
-    """Hear a whole take.
-
-    Parameters
-    ----------
-    tell_share : callable, optional
-        Is told now and then which share of the work is done, from 0 to 1.
-
-    Returns
-    -------
-    Heard or Refused
-        What was heard; or why nothing can be said.
-    """
-    ear = Ear(due, take.rate_hz, settings)
-    for begin in range(0, len(take.samples), BLOCK_SAMPLES):
-        ear.push(take.samples[begin : begin + BLOCK_SAMPLES])
-        if tell_share is not None:
-            done = min(1.0, (begin + BLOCK_SAMPLES) / len(take.samples))
-            tell_share(FEATURES_PART * done)
-    heard = ear.finish(take.sounding)
-    if tell_share is not None:
-        tell_share(1.0)
-    return heard
 
 
 def _place(

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.due_part import DuePart
-from coach.rehearsal.hearing.hear import Ear, hear
+from coach.rehearsal.hearing.hear import Ear
 from coach.rehearsal.hearing.heard import Doubt, Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.take import Sounding, Take
 from coach.score.note import hertz_of
@@ -21,6 +21,7 @@ from tests.hearing_room.rooms import CLEAN, USUAL, World
 from tests.hearing_room.studies import Study
 from tests.hearing_room.takes import Cast, Performed, performed
 from tests.hearing_room.voices import LEAD_S
+from tests.hearing_room.whole_takes import hear
 
 SETTINGS = read_hearing_settings()
 SHORT = Cast(bpm=132.0, phrase_count=2)
@@ -330,11 +331,3 @@ def test_odd_sounds_at_odd_rates_are_refused_and_nothing_breaks(
     for sound in (impulse, 0.5 + 0 * age, 0.3 * np.sin(2 * np.pi * 440.0 * age)):
         take = Take(sound.astype(np.float32), rate_hz, Sounding())
         assert isinstance(hear(take, due, SETTINGS), Refused)
-
-
-def test_work_is_told_as_it_goes() -> None:
-    one = short()
-    told: list[float] = []
-    hear(one.taken(11, CLEAN), one.study.due, SETTINGS, told.append)
-    assert told == sorted(told)
-    assert told[-1] == 1.0

@@ -27,7 +27,7 @@ from coach.edges.hearing.hearing_numbers import (
     read_hearing_settings,
 )
 from coach.edges.hearing.in_child.held_take import HeldTake, read_kept
-from coach.edges.hearing.in_child.recording_file import read_recording
+from coach.edges.hearing.in_child.recording_file import open_recording
 from coach.edges.hearing.in_child.take_maker import TakeMaker, samples_of
 from coach.edges.hearing.recording_limits import RecordingLimits, read_recording_limits
 from coach.errors import CoachError, RecordingError
@@ -36,9 +36,9 @@ from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.following.follower import Follower
 from coach.rehearsal.hearing.following.start_ear import StartEar
 from coach.rehearsal.hearing.following.told import StartWish
-from coach.rehearsal.hearing.hear import Ear, hear
+from coach.rehearsal.hearing.hear import Ear
 from coach.rehearsal.hearing.heard import Heard
-from coach.rehearsal.hearing.take import Sounding, Take, TakenClick
+from coach.rehearsal.hearing.take import Sounding, TakenClick
 from coach.score.tempo import Seconds
 
 GONE = (
@@ -46,8 +46,9 @@ GONE = (
     "unless you say so."
 )
 BYTES_A_SAMPLE = 4
-READ_SHARE = 0.2
-"""Share of the progress at which a file is read: the ear takes longer."""
+LOOK_SHARE = 0.1
+LISTEN_SHARE = 0.6
+"""Shares of the work: looking through a file, listening to it; the rest is telling."""
 
 Answer = dict[str, Any]
 
@@ -158,21 +159,20 @@ class EarChild:
                 self._start.pass_over()
 
     def _read(self, asked: Answer) -> Answer:
-        """Hear a recording."""
-        samples, rate_hz = read_recording(
+        """Hear a recording: looked through first, then listened to as it is read."""
+        due, settings = from_words(DuePart, asked["due"]), read_hearing_settings()
+        with open_recording(
             Path(asked["path"]),
             self._limits,
-            lambda share: self._tell({"share": READ_SHARE * share}),
-        )
-        take = Take(samples, rate_hz, from_words(Sounding, asked["sounding"]))
-        due, settings = from_words(DuePart, asked["due"]), read_hearing_settings()
-        said = hear(
-            take,
-            due,
-            settings,
-            lambda share: self._tell({"share": READ_SHARE + (1 - READ_SHARE) * share}),
-        )
-        return {**lay_said(said), "lasts_s": take.length}
+            lambda share: self._tell({"share": LOOK_SHARE * share}),
+        ) as recording:
+            ear = Ear(due, recording.rate_hz, settings)
+            for done, samples in recording.blocks():
+                ear.push(samples)
+                self._tell({"share": LOOK_SHARE + LISTEN_SHARE * done})
+            lasts = recording.lasts
+        said = ear.finish(from_words(Sounding, asked["sounding"]))
+        return {**lay_said(said), "lasts_s": lasts}
 
     def _hear(self, asked: Answer) -> Answer:
         """Hear the take that was made; what comes from now on is none of it."""

@@ -1,4 +1,4 @@
-"""A recording as one channel of samples: its file looked at, then read block by block.
+"""A recording as one channel of samples: its file looked through, then read in blocks.
 
 Only lossless files are taken: what MP3 and its like leave out lies around the very
 moments that are to be told apart, and they put time of their own before the sound.
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from coach.edges.hearing.recording_limits import RecordingLimits
 from coach.errors import RecordingError
 from coach.score.plain_text import plain_words
+from coach.score.tempo import Seconds
 
 LOSSLESS = ("WAV", "WAVEX", "RF64", "W64", "FLAC", "AIFF", "CAF")
 """Formats that are taken, by the library's names for them."""
@@ -50,50 +51,80 @@ SILENT_SHARE = 1e-12
 """Mean power, of that of full scale, which is rounding and no sound: our own choice."""
 
 
-def read_recording(
-    path: Path, limits: RecordingLimits, tell: Callable[[float], None]
-) -> tuple[NDArray[np.float32], float]:
-    """Read a recording; give its samples and how many there are a second.
+class Recording:
+    """One channel of an open recording, read block by block.
 
     Of several channels the loudest is taken: a sum of two microphones would cancel
     some partials.  A constant that some devices add would count as noise: it is taken
-    off.  `tell` is told the share that is read.
+    off.  Both are known once the file has been looked at as a whole.
     """
+
+    def __init__(self, file: Any, name: str, limits: RecordingLimits) -> None:
+        self._file = file
+        self._name = name
+        self._block = round(limits.block_s * file.samplerate)
+        self._channel = 0
+        self._constant = np.float32(0.0)
+
+    @property
+    def rate_hz(self) -> float:
+        """Samples a second."""
+        return float(self._file.samplerate)
+
+    @property
+    def lasts(self) -> Seconds:
+        """How long it is."""
+        return Seconds(self._file.frames / self._file.samplerate)
+
+    def look_through(self, tell: Callable[[float], None]) -> None:
+        """Find the loudest channel; `tell` is told the share that is looked at."""
+        power = np.zeros(self._file.channels)
+        total = np.zeros(self._file.channels)
+        for done, samples in self._all():
+            if not np.isfinite(samples).all():
+                raise _unreadable(self._name, "holds samples that are no numbers")
+            power += np.sum(samples.astype(np.float64) ** 2, axis=0)
+            total += np.sum(samples, axis=0, dtype=np.float64)
+            tell(done)
+        constant = total / self._file.frames
+        power -= total * constant
+        self._channel = int(np.argmax(power))
+        self._constant = np.float32(constant[self._channel])
+        if power[self._channel] <= SILENT_SHARE * self._file.frames:
+            raise RecordingError(
+                f"“{self._name}” is silent from beginning to end.",
+                "Look whether the microphone was on, and record again.",
+            )
+
+    def blocks(self) -> Iterator[tuple[float, NDArray[np.float32]]]:
+        """Give its samples from the start, each lot with the share that it ends."""
+        for done, samples in self._all():
+            sound = samples[:, self._channel]
+            is_full = np.abs(sound) >= FULL
+            yield done, np.where(is_full, sound, sound - self._constant)
+
+    def _all(self) -> Iterator[tuple[float, NDArray[np.float32]]]:
+        """Give block after block of all channels."""
+        self._file.seek(0)
+        done = 0
+        while len(
+            samples := self._file.read(self._block, dtype="float32", always_2d=True)
+        ):
+            done += len(samples)
+            yield min(1.0, done / self._file.frames), samples
+
+
+@contextmanager
+def open_recording(
+    path: Path, limits: RecordingLimits, tell: Callable[[float], None]
+) -> Iterator[Recording]:
+    """Open a recording that can be heard, and look through it."""
     name = plain_words(path.name)
     with _open(path, name) as file:
         _check(file, name, limits)
-        block = round(limits.block_s * file.samplerate)
-        power, total = np.zeros(file.channels), np.zeros(file.channels)
-        for done, samples in _blocks(file, block):
-            if not np.isfinite(samples).all():
-                raise _unreadable(name, "holds samples that are no numbers")
-            power += np.sum(samples.astype(np.float64) ** 2, axis=0)
-            total += np.sum(samples, axis=0, dtype=np.float64)
-            tell(done / 2)
-        constant = total / file.frames
-        power -= total * constant
-        loudest = int(np.argmax(power))
-        if power[loudest] <= SILENT_SHARE * file.frames:
-            raise RecordingError(
-                f"“{name}” is silent from beginning to end.",
-                "Look whether the microphone was on, and record again.",
-            )
-        file.seek(0)
-        sound = np.concatenate(
-            [samples[:, loudest] for _, samples in _blocks(file, block)]
-        )
-        is_full = np.abs(sound) >= FULL
-        sound = np.where(is_full, sound, sound - np.float32(constant[loudest]))
-        tell(1.0)
-        return sound, float(file.samplerate)
-
-
-def _blocks(file: Any, block: int) -> Iterator[tuple[float, NDArray[np.float32]]]:
-    """Give block after block, each with the share of the file that ends with it."""
-    done = 0
-    while len(samples := file.read(block, dtype="float32", always_2d=True)):
-        done += len(samples)
-        yield min(1.0, done / file.frames), samples
+        recording = Recording(file, name, limits)
+        recording.look_through(tell)
+        yield recording
 
 
 @contextmanager

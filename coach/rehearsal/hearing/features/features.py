@@ -8,7 +8,7 @@ from the first sample is t * `hop_s`.  Levels are decibels of full scale.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -148,7 +148,7 @@ class FeatureTaker:
         looks = 1 + (sum(map(len, self._sound)) - self._half - 1) // self._hop
         sound = np.concatenate(self._sound)[self._half :]
         self._add(np.zeros(self._half + self._hop, dtype=np.float32))
-        parts = [np.concatenate(part) for part in zip(*self._rows, strict=True)]
+        parts = [np.concatenate(part) for part in self._give_columns()]
         return Features(
             hop_s=self.hop_s,
             pitches=self.pitches,
@@ -162,6 +162,13 @@ class FeatureTaker:
             rate_hz=self._rate_hz,
             full_share=self._full / max(1, self._count),
         )
+
+    def _give_columns(self) -> Iterator[tuple[NDArray[Any], ...]]:
+        """Give what was noted, kind after kind, and hold none of it any longer."""
+        columns = list(zip(*self._rows, strict=True))[::-1]
+        self._rows = []
+        while columns:
+            yield columns.pop()
 
     def look_again(
         self, features: Features, sound: Floats, spans: Sequence[tuple[int, int]]

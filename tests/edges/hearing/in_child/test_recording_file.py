@@ -12,7 +12,7 @@ import pytest
 import soundfile
 from numpy.typing import NDArray
 
-from coach.edges.hearing.in_child.recording_file import read_recording
+from coach.edges.hearing.in_child.recording_file import open_recording
 from coach.edges.hearing.recording_limits import read_recording_limits
 from coach.errors import RecordingError
 
@@ -28,7 +28,9 @@ def tone(
 
 
 def read(path: Path) -> tuple[NDArray[np.float32], float]:
-    return read_recording(path, LIMITS, lambda _: None)
+    with open_recording(path, LIMITS, lambda _: None) as recording:
+        lots = [samples for _, samples in recording.blocks()]
+        return np.concatenate(lots), recording.rate_hz
 
 
 @pytest.mark.parametrize(
@@ -40,8 +42,12 @@ def test_a_lossless_file_of_any_rate_is_read(
     path = tmp_path / f"run.{ending}"
     soundfile.write(path, tone(rate=rate), rate)
     shares: list[float] = []
-    sound, rate_hz = read_recording(path, LIMITS, shares.append)
-    assert rate_hz == rate
+    with open_recording(path, LIMITS, shares.append) as recording:
+        assert recording.rate_hz == rate
+        assert recording.lasts == 1.5
+        lots = list(recording.blocks())
+    assert [done for done, _ in lots] == shares
+    sound = np.concatenate([samples for _, samples in lots])
     assert np.abs(sound - tone(rate=rate)).max() < 1e-4
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
@@ -146,7 +152,7 @@ def test_hours_are_refused_before_they_are_read(tmp_path: Path) -> None:
     path = tmp_path / "run.wav"
     soundfile.write(path, tone(3.0), RATE)
     with pytest.raises(RecordingError, match="Cut it to the run"):
-        read_recording(path, replace(LIMITS, longest_s=2.0), print)
+        open_recording(path, replace(LIMITS, longest_s=2.0), print).__enter__()
 
 
 def test_a_file_that_may_not_be_read_is_refused(tmp_path: Path) -> None:

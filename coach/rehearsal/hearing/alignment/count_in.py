@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from coach.rehearsal.hearing.alignment.alignment_settings import CountInSettings
 from coach.rehearsal.hearing.features.features import TINY, Features
@@ -34,27 +35,19 @@ def find_count_in(
         None where the clicks do not stand out.
     """
     step = max(1, round(settings.step_s * features.rate_hz))
-    sound = np.diff(features.sound.astype(np.float64), prepend=0.0)
-    count = len(sound) // step
-    power = (sound[: count * step].reshape(count, step) ** 2).mean(axis=1)
-    level = np.log10(power + TINY)
-    back = max(1, round(settings.before_s / settings.step_s))
-    padded = np.concatenate([np.full(back, level[0] if count else 0.0), level])
-    windows = np.lib.stride_tricks.sliding_window_view(padded, back)[:count]
-    rise = np.clip(level - windows.max(axis=1), 0.0, settings.most_rise)
     hop_s = step / features.rate_hz
     reach = round(settings.reach_s / hop_s)
     shifts = np.arange(-reach, reach + 1)
-    rises = []
-    for click in clicks:
-        if click.at >= settings.before_run_s:
-            continue
-        places = round((click.at - about) / hop_s) - shifts
-        inside = (places >= 0) & (places < count)
-        if inside.all():
-            rises.append(rise[places])
-    if len(rises) < settings.least_clicks_count:
+    places = [
+        round((click.at - about) / hop_s) - shifts
+        for click in clicks
+        if click.at < settings.before_run_s
+    ]
+    count = len(features.sound) // step
+    inside = [one for one in places if one[-1] >= 0 and one[0] < count]
+    if len(inside) < settings.least_clicks_count:
         return None
+    rises = _rises(features, inside, step, settings)
     smooth = [np.convolve(one, np.ones(3) / 3, "same") for one in rises]
     score = np.sum(smooth, axis=0)
     best = int(score.argmax())
@@ -67,3 +60,25 @@ def find_count_in(
     is_far_out = stands_out > settings.least_sigma * rest.std()
     is_alone = rival <= settings.most_rival_share * stands_out
     return about + float(shifts[best]) * hop_s if is_far_out and is_alone else None
+
+
+def _rises(
+    features: Features,
+    places: Sequence[NDArray[np.int64]],
+    step: int,
+    settings: CountInSettings,
+) -> list[NDArray[np.float64]]:
+    """Tell how far the level of what changes rises at some places, in steps.
+
+    Only what lies about them is looked at: a recording may be long.
+    """
+    back = max(1, round(settings.before_s / settings.step_s))
+    first = max(0, min(int(one.min()) for one in places) - back - 1)
+    last = max(int(one.max()) for one in places) + 1
+    sound = features.sound[first * step : last * step].astype(np.float64)
+    power = np.diff(sound, prepend=0.0).reshape(-1, step) ** 2
+    level = np.log10(power.mean(axis=1) + TINY)
+    padded = np.concatenate([np.full(back, level[0]), level])
+    windows = np.lib.stride_tricks.sliding_window_view(padded, back)[: len(level)]
+    rise = np.clip(level - windows.max(axis=1), 0.0, settings.most_rise)
+    return [rise[one - first] for one in places]

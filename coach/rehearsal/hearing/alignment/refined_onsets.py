@@ -31,6 +31,9 @@ TINY = 1e-12
 HEIGHT_SHARE = 0.1
 """10 dB below the height, as a share of power."""
 
+PIECE_STEPS = 1 << 13
+"""So many moments of the envelope are worked out at a time."""
+
 
 @dataclass(frozen=True, slots=True)
 class Onset:
@@ -69,7 +72,7 @@ def dry_envelope(
     """
     step = max(1, round(settings.step_s * features.rate_hz))
     step_s = step / features.rate_hz
-    whole = _smooth_power(features, settings.window_s)[::step]
+    whole = _smooth_power(features, settings.window_s, step)
     kept = settings.ring_factor / (1.0 + settings.ring_factor)
     fall = ring_db_per_s * np.log(10.0) / POWER_DB * (1.0 + settings.ring_factor)
     age = np.arange(round(settings.longest_ring_s / step_s)) * step_s
@@ -78,21 +81,23 @@ def dry_envelope(
     return Envelope(whole, np.maximum(whole - held, 0.0), step_s)
 
 
-def _smooth_power(features: Features, window_s: float) -> Floats:
-    """Give the power of a take about each sample of its low rate."""
+def _smooth_power(features: Features, window_s: float, step: int) -> Floats:
+    """Give the power of a take about every `step`-th sample of its low rate.
+
+    Piece after piece: a long take has more samples than should be held twice.
+    """
     width = max(1, round(window_s / 2 * features.rate_hz))
-    power = features.sound.astype(np.float64) ** 2
-    for _ in range(2):
-        padded = np.pad(power, (width // 2 + 1, width - width // 2 - 1))
-        sums = np.cumsum(padded)
-        power = np.maximum(
-            (np.concatenate([sums[width:], sums[-1:]]) - sums[: len(power) + 1])[
-                : len(power)
-            ]
-            / width,
-            0.0,
-        )
-    return np.asarray(power)
+    piece, margin = step * PIECE_STEPS, step * -(-2 * width // step)
+    parts = []
+    for begin in range(0, len(features.sound), piece):
+        first = max(0, begin - margin)
+        power = features.sound[first : begin + piece + margin].astype(np.float64) ** 2
+        for _ in range(2):
+            padded = np.pad(power, (width // 2 + 1, width - width // 2 - 1))
+            sums = np.cumsum(padded)
+            power = np.maximum(sums[width:] - sums[: len(power)], 0.0) / width
+        parts.append(power[begin - first :][:piece][::step])
+    return np.concatenate(parts)
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,20 @@ class _Page:
     """Where players begin again."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Emissions:
+    """What each moment of the take says of each of the page, key by key."""
+
+    by_key: Floats
+    """For each key, and last for a rest, shape (moments of the take, keys + 1)."""
+
+    columns: Places
+    """Which of these each moment of the page asks for."""
+
+    paused: Floats
+    """For PAUSE, shape (moments of the take,)."""
+
+
 def find_rough_path(
     evidence: LookEvidence,
     due: DuePart,
@@ -83,11 +97,11 @@ def find_rough_path(
     ratio = max(1, round(max(settings.hop_s, finest) / evidence.hop_s))
     hop_s = ratio * evidence.hop_s
     page = _lay_page(due, hop_s)
-    emitted, paused = _emissions(evidence, page, ratio, settings)
+    says = _emissions(evidence, page, ratio, settings)
     home = None
     if first_moment_s is not None:
-        home = first_moment_s / hop_s + np.arange(len(emitted))
-    return _walk(emitted, paused, page, home, hop_s, settings)
+        home = first_moment_s / hop_s + np.arange(len(says.paused))
+    return _walk(says, page, home, hop_s, settings)
 
 
 def _lay_page(due: DuePart, hop_s: float) -> _Page:
@@ -109,7 +123,7 @@ def _lay_page(due: DuePart, hop_s: float) -> _Page:
 
 def _emissions(
     evidence: LookEvidence, page: _Page, ratio: int, settings: RoughSettings
-) -> tuple[Floats, Floats]:
+) -> _Emissions:
     """Give what each moment of the take says of each moment of the page."""
     count = len(evidence.level_db) // ratio
 
@@ -124,21 +138,20 @@ def _emissions(
     columns = np.where(is_rest, keys.shape[1], page.keys - evidence.first_midi)
     by_key = np.maximum(by_key, silent[:, None] - settings.shortened)
     by_key[:, -1] = np.maximum(silent, voiced - settings.held_on)
-    emitted = settings.weight * by_key[:, columns]
     paused = settings.weight * np.maximum(silent, voiced - settings.pause_noise)
-    return emitted.astype(np.float32), paused.astype(np.float32)
+    weighed = (settings.weight * by_key).astype(np.float32)
+    return _Emissions(weighed, columns, paused.astype(np.float32))
 
 
 def _walk(
-    emitted: Floats,
-    paused: Floats,
+    says: _Emissions,
     page: _Page,
     home: NDArray[np.float64] | None,
     hop_s: float,
     settings: RoughSettings,
 ) -> RoughPath:
     """Find the best way, and read it back."""
-    count, width = emitted.shape
+    count, width = len(says.paused), len(says.columns)
     starts = np.flatnonzero(page.starts)
     place = np.arange(width)
     best = np.full(width, -np.inf, dtype=np.float32)
@@ -160,8 +173,8 @@ def _walk(
         stopped = best.max() - settings.pause
         if stopped > pause:
             left[t] = int(best.argmax())
-        pause = np.maximum(pause, stopped) + paused[t]
-        best = (new + emitted[t]).astype(np.float32)
+        pause = np.maximum(pause, stopped) + says.paused[t]
+        best = (new + says.by_key[t, says.columns]).astype(np.float32)
         ways[t] = way
     return _read_back(best, float(pause), ways, left, hop_s)
 

@@ -146,7 +146,7 @@ class FeatureTaker:
         """Give all looks, as if silence followed."""
         self._add(self._decimator.finish())
         looks = 1 + (sum(map(len, self._sound)) - self._half - 1) // self._hop
-        sound = np.concatenate(self._sound)[self._half :]
+        sound, self._sound = np.concatenate(self._sound)[self._half :], []
         self._add(np.zeros(self._half + self._hop, dtype=np.float32))
         parts = [np.concatenate(part) for part in self._give_columns()]
         return Features(

@@ -8,13 +8,19 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
+from coach.planning.breathing.breath_ways import Way
+from coach.planning.breathing.breath_words import LIKELY
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
+from coach.planning.breathing.search.breath_walk import Walk
+from coach.planning.breathing.settle_breaths import _hard_pressed
 from tests.dry_music import unbroken
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import COSTS, who
+from tests.planning.breathing.breath_oracle import AIR, COSTS, who
 
 ENDLESS = part_of(
     "F3s A3s C4s A3s G3s Bb3s D4s Bb3s E3s G3s Bb3s G3s F3s C4s A3s F3s " * 16
@@ -56,20 +62,28 @@ def test_a_single_breath_out_of_a_note_is_no_reason_to_leave_any_out() -> None:
     assert not plan.left_out
 
 
+def hold(words: str, k: int, bpm: float, litres: float) -> BreathPlan:
+    """Plan a line in which one note is held and no phrase ends."""
+    part = part_of(words)
+    notes = tuple(replace(n, has_fermata=n is part.notes[k]) for n in part.notes)
+    passage = set_passage(replace(part, notes=notes), bpm, [0.05] * (len(notes) - 1))
+    return plan_breaths(passage, who(measured(litres)))
+
+
 def test_after_a_hold_the_player_fills_up() -> None:
     """However full the lungs are still, if only a breath is worth its noise."""
-    part = part_of(
-        "F3q G3q A3q Bb3q C4q Bb3q A3h " + "F3q G3q A3q Bb3q C4q Bb3q A3h " * 2
-    )
-    held = replace(
-        part,
-        notes=tuple(replace(n, has_fermata=k == 6) for k, n in enumerate(part.notes)),
-    )
-    ends = [0.05] * (len(part.notes) - 1)
-    plan = plan_breaths(set_passage(held, 76, ends), who(measured(6.0)))
-    after = {breath.after_note: breath for breath in plan.breaths}
-    assert after[6].kind == "full"
-    assert after[6].air_after >= 0.85
+    plan = hold("F3q G3q F3q A3h Bb3h F3q G3q A3h F3h", 4, 76, 6.0)
+    (breath,) = plan.breaths
+    assert breath.after_note == 4
+    assert breath.air_before > 0.7
+    assert breath.kind == "full"
+
+
+def test_after_a_hold_too_short_to_fill_up_a_catch_breath_is_taken() -> None:
+    plan = hold("F3q G3q A3h Bb3q F3q G3q A3h F3h", 4, 104, 2.5)
+    (breath,) = plan.breaths
+    assert breath.after_note == 4
+    assert breath.kind == "catch"
 
 
 def test_a_breath_asked_for_beside_one_refused_stays_when_notes_may_be_left_out() -> (
@@ -85,3 +99,66 @@ def test_a_breath_asked_for_beside_one_refused_stays_when_notes_may_be_left_out(
     passage = set_passage(part, 104, [0.05] * (len(part.notes) - 1))
     plan = plan_breaths(passage, who(measured(4.8)), locks)
     assert {1, 3} <= {breath.after_note for breath in plan.breaths}
+
+
+PLACES = lay_places(set_passage(unbroken(3), 100, [0.05] * 47), who(measured(4.5)))
+FULL_AFTER = (10, 20, 30)
+
+
+def hard_pressed(
+    costs: dict[int, float],
+    dry: int | None = None,
+    phrase_end: float = 0.05,
+    *,
+    is_on_rest: bool = False,
+) -> set[int]:
+    """Tell where notes may be left out among breaths of which some fill up."""
+    way = Way(0.3, 0.1, 0.0, 0.01, 0.05, 0.5, 0.0, is_on_rest=is_on_rest)
+    taken = dict.fromkeys(FULL_AFTER, 0.0) | costs
+    walk = Walk(
+        breaths=tuple((k, way._replace(cost=taken[k])) for k in sorted(taken)),
+        air_before=tuple(
+            AIR.full_share if k - 1 in FULL_AFTER else 0.5
+            for k in range(len(PLACES.notes))
+        ),
+        air_after=tuple(0.0 if k == dry else 0.5 for k in range(len(PLACES.notes))),
+        cost=0.0,
+    )
+    gaps = tuple(replace(gap, phrase_end=phrase_end) for gap in PLACES.gaps)
+    return _hard_pressed(replace(PLACES, gaps=gaps), walk)
+
+
+def test_notes_may_be_left_out_between_full_breaths_where_it_is_dry() -> None:
+    assert hard_pressed({}) == set()
+    assert hard_pressed({}, dry=5) == set(range(10))
+    assert hard_pressed({}, dry=15) == set(range(11, 20))
+    assert hard_pressed({}, dry=40) == set(range(31, len(PLACES.gaps)))
+
+
+def test_notes_may_be_left_out_where_breaths_between_full_ones_cost_much() -> None:
+    much, half = COSTS.snatched_weight + 0.1, COSTS.snatched_weight / 2 + 0.1
+    assert hard_pressed({15: half}) == set(), "one alone is no reason"
+    assert hard_pressed({15: half, 25: half}) == set(), "nor two apart"
+    assert hard_pressed({10: half, 15: half}) == set(), "the full one before is apart"
+    assert hard_pressed({15: half, 17: half}) == set(range(11, 20))
+    assert hard_pressed({15: half, 20: half}) == set(range(11, 20)), "the full one too"
+    assert hard_pressed({15: much}) == set(range(11, 20))
+
+
+def test_what_breaths_cost_on_rests_or_where_phrases_end_is_not_counted() -> None:
+    much = COSTS.snatched_weight + 0.1
+    assert hard_pressed({15: much}, phrase_end=LIKELY) == set()
+    assert hard_pressed({15: much}, phrase_end=LIKELY - 0.01) == set(range(11, 20))
+    assert hard_pressed({15: much}, is_on_rest=True) == set()
+
+
+def test_no_notes_are_left_out_across_a_breath_that_has_to_be_or_must_not() -> None:
+    """Three notes after note 4: the lock lies behind the second of them."""
+
+    def most(locks: Locks) -> int:
+        more = choose_ways(PLACES, locks).with_fewer_notes(PLACES, locks, {4})
+        return max(way.left_out for way in more.ways[4])
+
+    assert most(NOTHING_LOCKED) == 3
+    assert most(Locks(must=frozenset({6}))) == 2
+    assert most(Locks(must_not=frozenset({6}))) == 1

@@ -28,11 +28,8 @@ SIDES = ("-wal", "-shm")
 """Endings of the files that SQLite keeps beside a database."""
 
 PAGE_SIZE_AT, PAGE_COUNT_AT = slice(16, 18), slice(28, 32)
-"""Bytes of a database that say how large it is; a page size of 1 means 65,536.
+"""Bytes of a database that say how large it is.
 Source: https://www.sqlite.org/fileformat.html, "The Database Header"."""
-
-LARGEST_PAGE = 65_536
-"""Bytes of the largest page.  Source: as above."""
 
 MOST_MISSING = 2**30
 """Bytes that a file may lack; who asks for more is not to be believed, since a log of
@@ -128,7 +125,6 @@ def _at_full_length(
     with path.open("rb") as file:
         header = file.read(PAGE_COUNT_AT.stop)
     page = int.from_bytes(header[PAGE_SIZE_AT], "big")
-    page = LARGEST_PAGE if page == 1 else page
     length = page * int.from_bytes(header[PAGE_COUNT_AT], "big")
     size = path.stat().st_size
     if not 0 < length - size <= MOST_MISSING:
@@ -136,16 +132,13 @@ def _at_full_length(
         return
     copy = path.with_name(f"{path.name}.filled-up")
     try:
-        for ending in ("", SIDES[0]):
-            with suppress(FileNotFoundError):
-                shutil.copyfile(f"{path}{ending}", f"{copy}{ending}")
+        shutil.copyfile(path, copy)
         os.truncate(copy, size - size % page)
         os.truncate(copy, length)
         with closing(sqlite3.connect(copy, isolation_level=None)) as whole:
             yield whole
     finally:
-        for ending in (*SIDES, ""):
-            copy.with_name(copy.name + ending).unlink(missing_ok=True)
+        copy.unlink(missing_ok=True)
 
 
 def _save_rows(old: sqlite3.Connection, fresh: Path) -> int:
@@ -173,6 +166,10 @@ def _save_rows(old: sqlite3.Connection, fresh: Path) -> int:
 
 def _rows(old: sqlite3.Connection, table: str) -> Iterator[sqlite3.Row]:
     """Give every row of a table that can be read, one by one."""
+    try:
+        old.execute(f"SELECT * FROM {table} LIMIT 0")
+    except sqlite3.DatabaseError:
+        return  # an older log has no such table, or it lost the list of them
     last, missed = 0, 0
     while missed <= MOST_GAP_ROWS:
         try:

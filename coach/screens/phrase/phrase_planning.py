@@ -92,13 +92,10 @@ class PhrasePlanning(PartReading):
 
     @work(exclusive=True, group="plan")
     async def plan_anew(self) -> None:
-        """Plan what was asked for once the answer to the key is drawn."""
+        """Plan what was asked for, while the answer to the key is being drawn."""
         part, conductor = self._part, self._conductor
         if part is None or conductor is None:
             return
-        drawn = asyncio.Event()
-        self.call_after_refresh(drawn.set)
-        await drawn.wait()
         try:
             laid, plan = await asyncio.to_thread(self._lay, part, conductor)
             self._take_plan(laid, plan)

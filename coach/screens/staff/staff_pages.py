@@ -70,6 +70,9 @@ class StaffPages(EngravedPicture):
         self._cursor = 0
         self._segment: tuple[int, int] | None = None
         self._lines: tuple[StaffLine, ...] = ()
+        self._broken: object = None
+        self._drawn: dict[int, tuple[StaffLine, object, Sheet]] = {}
+        """Each line as drawn last, the wishes in it, and its cells without cursor."""
         self._cut: tuple[Part, tuple[Slot, ...]] | None = None
         self._rows: StaffRows | None = None
         self._air_rows = 0
@@ -89,6 +92,7 @@ class StaffPages(EngravedPicture):
     def show_told(self, plan: Plan) -> None:
         """Take the same plan, of which more is known by now: nothing moves."""
         self._plan = plan
+        self._drawn.clear()
 
     def show_cursor(self, note: int, segment: tuple[int, int] | None) -> None:
         """Show where the cursor stands, and the bars chosen for rehearsing."""
@@ -132,6 +136,7 @@ class StaffPages(EngravedPicture):
         if self._laid_for == key:
             return
         self._laid_for = key
+        self._drawn.clear()
         part = plan.part
         if self._cut is None or self._cut[0] is not part:
             self._cut = (part, cut_slots(part))
@@ -155,7 +160,9 @@ class StaffPages(EngravedPicture):
         width = max(NARROWEST_LINE, size.width - self._prefix)
         has_names = rows.names is not None
         slots = widen_slots(bare, part, plan, has_names=has_names)
-        self._lines = break_lines(part, slots, [width])
+        broken = (part, slots, width)
+        if self._broken != broken:
+            self._broken, self._lines = broken, break_lines(part, slots, [width])
         self.ask_pictures(self._lines, self._frames(), part, rows)
 
     def _frames(self) -> list[LineFrame]:
@@ -202,31 +209,46 @@ class StaffPages(EngravedPicture):
         self, sheet: Sheet, y: int, drawing: StaffDrawing, index: int
     ) -> None:
         """Draw one line with its air, its segment and the cursor."""
-        plan, rows = self._plan, self._rows
-        if plan is None or rows is None:
+        rows = self._rows
+        if rows is None:
             return
         engraved = self._picture_of(index)
         line = self._lines[index] if engraved is None else engraved.line
-        picture = Sheet(
-            self._prefix + line.width, rows.height + self._air_rows, self.signs
-        )
-        if engraved is None:
+        wishes, is_engraved = drawing.wishes_on(line), engraved is not None
+        of, wished, bare = self._drawn.get(index, (None, None, Sheet(0, 0)))
+        if of is not line or wished != wishes:
+            width, height = self._prefix + line.width, rows.height + self._air_rows
+            bare = Sheet(width, height, self.signs)
+            self._draw_bare(bare, drawing, line, is_engraved=is_engraved)
+            self._drawn[index] = line, wishes, bare
+        if engraved is not None:
+            self.place_picture(0, y, engraved, rows)
+        picture = Sheet(bare.width, bare.height, self.signs)
+        picture.paste(0, 0, bare)
+        for placed in line.places:
+            self._tint(picture, rows, placed, is_engraved=is_engraved)
+        sheet.paste(0, y, picture)
+
+    def _draw_bare(
+        self,
+        picture: Sheet,
+        drawing: StaffDrawing,
+        line: StaffLine,
+        *,
+        is_engraved: bool,
+    ) -> None:
+        """Draw a line with its air, as it stands wherever the cursor is."""
+        plan, rows = self._plan, self._rows
+        if plan is None or rows is None:
+            return
+        if is_engraved:
+            drawing.draw_words(picture, self._prefix, rows, line)
+        else:
             drawing.draw_prefix(picture, 0, rows, line)
             drawing.draw_line(picture, self._prefix, rows, line)
-        else:
-            drawing.draw_words(picture, self._prefix, rows, line)
-            self.place_picture(0, y, engraved, rows)
         if self._air_rows:
-            draw_air(
-                picture,
-                (self._prefix, rows.height, self._air_rows),
-                line,
-                plan,
-                self._empty,
-            )
-        for placed in line.places:
-            self._tint(picture, rows, placed, is_engraved=engraved is not None)
-        sheet.paste(0, y, picture)
+            at = self._prefix, rows.height, self._air_rows
+            draw_air(picture, at, line, plan, self._empty)
 
     def _tint(
         self, picture: Sheet, rows: StaffRows, placed: Placed, *, is_engraved: bool

@@ -94,10 +94,11 @@ def widen_slots(
     slots: Sequence[Slot], part: Part, plan: Plan | None, *, has_names: bool
 ) -> tuple[Slot, ...]:
     """Make slots wide enough for what is written under them: names, positions."""
+    left_out = plan.breaths.left_out if plan is not None else ()
     return tuple(
         slot
-        if slot.kind != "note" or slot.note is None
-        else _widened(slot, part, plan, slot.note, has_names=has_names)
+        if slot.kind != "note" or (k := slot.note) is None
+        else _widened(slot, part, plan, k, has_names=has_names, is_out=k in left_out)
         for slot in slots
     )
 
@@ -276,14 +277,14 @@ def beam_length(bar: Bar) -> Beats:
 
 
 def _widened(
-    slot: Slot, part: Part, plan: Plan | None, k: int, *, has_names: bool
+    slot: Slot, part: Part, plan: Plan | None, k: int, *, has_names: bool, is_out: bool
 ) -> Slot:
     """Make room for the note's name and its position."""
     needed = slot.head + NARROWEST - 1
     if has_names:
         needed = max(needed, slot.head + len(name_of(part.notes[k].written)) + 1)
     if plan is not None:
-        needed += k in plan.breaths.left_out  # it stands in brackets
+        needed += is_out  # it stands in brackets
         placement = plan.slide.placements[k]
         label = len(placement.label)
         if placement.is_alternate:

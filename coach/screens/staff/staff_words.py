@@ -50,6 +50,9 @@ class StaffWords:
         self._own_breaths = locks.must
         self._refused = locks.must_not
         self._kept = locks.kept
+        self._wished_at = frozenset(self._own_positions).union(
+            locks.left_out, locks.must, locks.must_not, locks.kept
+        )
         breaths = plan.breaths.breaths if plan else ()
         self._breaths = {
             breath.after_note: breath
@@ -58,6 +61,21 @@ class StaffWords:
         }
         left_out = plan.breaths.left_out if plan else ()
         self._left_out = frozenset(left_out) - locks.kept | locks.left_out
+
+    def wishes_on(self, line: StaffLine) -> tuple[tuple[object, ...], ...]:
+        """Give what the player insists on in a line: whatever of it is drawn there."""
+        return tuple(
+            (
+                note,
+                self._own_positions.get(note),
+                note in self._own_left_out,
+                note in self._own_breaths,
+                note in self._refused,
+                note in self._kept,
+            )
+            for note in sorted(self._wished_at)
+            if any(placed.slot.note == note for placed in line.places)
+        )
 
     def is_left_out(self, note: int | None) -> bool:
         """Tell whether a note is left out to breathe."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from itertools import groupby, zip_longest
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
 
 FILLED = "█"
 FILLS = re.compile(f"({FILLED}+)")
+
+NARROW_WORDS = 4096
+"""So many signs and words are known to be narrow: more than a screen shows."""
 
 HALF = 2
 """Halves of a cell stand one above the other."""
@@ -39,7 +43,7 @@ class Sheet:
         """
         if not 0 <= y < self.height:
             return x + len(text)
-        if text.isprintable() and cell_len(text) == len(text):
+        if _is_narrow(text):
             return self._put_narrow(x, y, text, style)
         return self._put_wide(x, y, text, style)
 
@@ -192,6 +196,12 @@ class Sheet:
             if mine[x] != theirs[x] or my_styles[x] != their_styles[x]
         ]
         return differ[0], differ[-1] + 1
+
+
+@lru_cache(maxsize=NARROW_WORDS)
+def _is_narrow(text: str) -> bool:
+    """Tell whether each sign of a text takes one cell, and none is obeyed."""
+    return text.isprintable() and cell_len(text) == len(text)
 
 
 def _inked(row: str) -> Iterator[tuple[int, str]]:

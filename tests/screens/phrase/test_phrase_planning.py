@@ -11,6 +11,7 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.errors import PlanError
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.gear.gear import ManualClock
@@ -20,9 +21,11 @@ from coach.screens.phrase import phrase_planning
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.shelf.shelf_screen import ShelfScreen
+from coach.screens.staff.staff_drawing import StaffDrawing
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
+from coach.screens.widgets.sheet import Sheet
 from tests.dry_music import unbroken
 from tests.hand_rehearsal import HandPlanner
 from tests.screens.paper_studio import PaperStudio
@@ -119,6 +122,36 @@ async def test_a_breath_refused_and_a_position_chosen_are_drawn_before_the_plan(
         planner.may_plan.set()
         await press(pilot, "p")
         assert "!" in text_of(app, StaffPages)
+
+
+async def test_a_wish_and_a_step_draw_no_line_that_stays_as_it_is(
+    app: CoachApp, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A plan may change all lines in view, a wish only the one that it stands in."""
+    drawn: list[int] = []
+    draw_line = StaffDrawing.draw_line
+
+    def draw(self: StaffDrawing, sheet: Sheet, x: int, rows: Any, line: Any) -> None:
+        drawn.append(line.bar)
+        draw_line(self, sheet, x, rows, line)
+
+    async with app.run_test(size=(80, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter")
+        pages = app.screen.query_one(StaffPages)
+        assert pages.lines_in_view > 1
+        monkeypatch.setattr(StaffDrawing, "draw_line", draw)
+        await press(pilot, "right")
+        assert drawn == []
+        before = pages.sheet
+        pages.show_wishes(Edits(locks=Locks(must=frozenset({2}))))
+        assert drawn == [pages._lines[0].bar]
+        assert pages.sheet.change_since(before, 0) is not None
+        pages.show_wishes(Edits())
+        assert drawn == [pages._lines[0].bar] * 2
+        assert [pages.sheet.text(y) for y in range(before.height)] == [
+            before.text(y) for y in range(before.height)
+        ]
 
 
 async def test_keys_in_a_row_are_planned_once_and_looked_at_again_after_the_last(

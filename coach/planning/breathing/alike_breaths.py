@@ -208,12 +208,12 @@ def _is_sound(places: Places, found: Walk, asked: AbstractSet[int]) -> bool:
     Breaths that are asked for may be.
     """
     empty = places.breather.air.empty_share
-    gains = [
+    is_worth = all(
         found.air_before[k + 1] - found.air_after[k]
+        >= places.gaps[k].worth_share - ROUNDING
         for k, way in found.breaths
         if k not in asked and not way.is_on_rest
-    ]
-    is_worth = min(gains, default=1.0) >= places.breather.costs.worth_share - ROUNDING
+    )
     is_apart = all(
         after in asked or before < places.ripe_from[after]
         for (before, _), (after, _) in pairwise(found.breaths)

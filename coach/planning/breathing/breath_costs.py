@@ -23,6 +23,9 @@ FAST_OF_BEAT = 4
 MOST_NEAR = 12
 """No more notes on each side count as near, however fast they are."""
 
+LIKELY = 0.5
+"""From here on a phrase is said to end."""
+
 SAME_DEPTH = 1e-9
 """Depths nearer than this, in shares of capacity, are one."""
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from coach.planning.air.air import air_of
-from coach.planning.breathing.breath_costs import AirCosts, place_costs
+from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, list_ways
 from coach.planning.breathing.passage import Breather, Passage
@@ -167,6 +167,9 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             phrase_end=ends[k],
             going_on_cost=_going_on_cost(passage, k, costs)
             + (costs.unused_strain_weight if k in strains else 0.0),
+            worth_share=costs.worth_at_end_share
+            if _end_of_line(passage, k, costs) >= LIKELY
+            else costs.worth_share,
             is_glissando=glides(notes[k], notes[k + 1]),
         )
         for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
@@ -227,12 +230,18 @@ def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:
     is_rest = times[k + 1].start - times[k].end >= costs.rest_from_s
     cost = costs.unused_hold_weight if is_held else 0.0
     cost += costs.unused_rest_weight * phrase_end if is_rest else 0.0
+    return cost + costs.unused_end_weight * _end_of_line(passage, k, costs)
+
+
+def _end_of_line(passage: Passage, k: int, costs: BreathSettings) -> float:
+    """Tell how surely a line ends after a note that goes slowly, 0 to 1."""
+    times = passage.times
     first = max(0, k + 1 - NOTES_OF_PACE)
     pace_s = (times[k].end - times[first].start) / (k + 1 - first)
     slow = (pace_s - costs.fast_pace_s) / (costs.slow_pace_s - costs.fast_pace_s)
-    surely = (phrase_end - costs.unused_from_share) / (1.0 - costs.unused_from_share)
-    lyrical = max(0.0, surely) * min(1.0, max(0.0, slow))
-    return cost + costs.unused_end_weight * lyrical
+    from_share = costs.unused_from_share
+    surely = (passage.ends[k] - from_share) / (1.0 - from_share)
+    return max(0.0, surely) * min(1.0, max(0.0, slow))
 
 
 def _too_full_depth(ways: Sequence[Way]) -> float:

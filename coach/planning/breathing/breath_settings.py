@@ -15,7 +15,10 @@ class BreathSettings:
     """Weights of a breath plan: the keys of ``config/breaths.toml``."""
 
     worth_share: float
-    """A breath off a rest gives at least this share of capacity."""
+    """A breath off a rest gives at least this share of capacity ..."""
+
+    worth_at_end_share: float
+    """... and this where it fills the lungs at the end of a slow line."""
 
     soonest_s: float
     """From one breath to the next at least this is played, in seconds."""
@@ -198,6 +201,9 @@ class BreathSettings:
         wrong = {
             "worth_share must lie between 0 and 0.3": not (
                 0.0 < self.worth_share <= MOST_WORTH
+            ),
+            "worth_at_end_share must lie between 0 and worth_share": not (
+                0.0 < self.worth_at_end_share <= self.worth_share
             ),
             "no time may be below 0": min(
                 self.soonest_s,

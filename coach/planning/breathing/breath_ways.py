@@ -28,6 +28,8 @@ ANY_DEPTH = -1.0
 SAME_TIME_DIGITS = 9
 """Gaps whose times are equal to the nanosecond have breaths of the same lengths."""
 
+EVERY_NOTE = FewerNotes(0, 0.0)
+
 
 class Way(NamedTuple):
     """One way to breathe in a gap; a tuple, since a plan makes thousands."""
@@ -85,6 +87,9 @@ class Gap:
     going_on_cost: float
     """What it costs to play on without a breath: more than 0 at a rest or an end."""
 
+    worth_share: float
+    """What a breath off a rest that fills the lungs gives at least."""
+
     is_glissando: bool = False
     """A glissando leads through it: no breath is taken in it."""
 
@@ -100,6 +105,9 @@ class Timing(NamedTuple):
 
     rest_s: float
     """Written rest after it; 0 where the notes touch."""
+
+    worth_share: float
+    """What a breath that fills the lungs gives at least, as a fraction of capacity."""
 
 
 class Draw(NamedTuple):
@@ -181,27 +189,21 @@ def tight_ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
     For a breath that is asked for, or was really taken.
     """
     way = whole_way(gap, gap.rest_s, EVERY_NOTE, breather)
-    is_long_enough = way.gap_s >= shortest_breath_s(breather)
-    return (way,) if is_long_enough and not gap.is_glissando else ()
+    is_short = way.gap_s < shortest_breath_s(breather)
+    return () if is_short or gap.is_glissando else (way,)
 
 
 def shortest_breath_s(breather: Breather) -> float:
     """Tell from which length on a gasp at half is worth taking, in seconds."""
     costs, air = breather.costs, breather.air
-    kept = 1.0 - costs.worth_share / (1.0 - air.half_share)
-    return time_to_fill(kept, air)
-
-
-EVERY_NOTE = FewerNotes(0, 0.0)
+    return time_to_fill(1.0 - costs.worth_share / (1.0 - air.half_share), air)
 
 
 def _timing(gap: Gap) -> Timing:
-    """Tell how long a gap and the note before it last."""
-    return Timing(
-        round(gap.length_s, SAME_TIME_DIGITS),
-        round(gap.note.sounding_s, SAME_TIME_DIGITS),
-        round(gap.rest_s, SAME_TIME_DIGITS),
-    )
+    """Tell how long a gap and the note before it last, and what is worth it there."""
+    times_s = gap.length_s, gap.note.sounding_s, gap.rest_s
+    length_s, sounding_s, rest_s = (round(s, SAME_TIME_DIGITS) for s in times_s)
+    return Timing(length_s, sounding_s, rest_s, gap.worth_share)
 
 
 def _draws(timing: Timing, breather: Breather) -> tuple[Draw, ...]:
@@ -223,9 +225,9 @@ def _draws(timing: Timing, breather: Breather) -> tuple[Draw, ...]:
 
 def _spared_s(timing: Timing, breather: Breather) -> float:
     """Tell how much the note before can spare and still be heard, in seconds."""
-    costs = breather.costs
-    heard_s = timing.length_s - costs.least_heard_s
-    return max(0.0, min(timing.length_s * costs.most_taken_share, heard_s))
+    length_s, costs = timing.length_s, breather.costs
+    most_s = min(length_s * costs.most_taken_share, length_s - costs.least_heard_s)
+    return max(0.0, most_s)
 
 
 def _calm_and_gasp(timing: Timing, gap_s: float, breather: Breather) -> list[Draw]:
@@ -250,20 +252,19 @@ def _draw(
     if not is_on_rest:
         plays_s = min(whole_s, timing.length_s - max(taken_s, 0.0))
         lost_s = whole_s - plays_s
-        cost += costs.breath_weight
-        cost += costs.taken_s_weight * lost_s
+        cost += costs.breath_weight + costs.taken_s_weight * lost_s
         cost += costs.taken_weight * (lost_s / whole_s) ** 2
     keeps = still_empty(gap_s, air, is_gasp=is_gasp)
-    worth = costs.worth_share
+    worth_depth = air.half_share - min(
+        air.full_share - timing.worth_share, 1.0 - costs.worth_share / (1.0 - keeps)
+    )
     return Draw(
         gap_s=gap_s,
         taken_s=max(taken_s, 0.0),
         sounding_s=plays_s,
         cost=cost,
         still_empty=keeps,
-        worth_depth=ANY_DEPTH
-        if is_on_rest
-        else air.half_share - min(air.full_share - worth, 1.0 - worth / (1.0 - keeps)),
+        worth_depth=ANY_DEPTH if is_on_rest else worth_depth,
         is_gasp=is_gasp,
         is_on_rest=is_on_rest,
     )

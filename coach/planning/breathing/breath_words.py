@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
+from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.locks import Locks
@@ -12,9 +13,6 @@ from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.naming import say_place
 from coach.score.phrase import Part, Place, place_of
 from coach.score.tempo import Seconds
-
-LIKELY = 0.5
-"""From here on a phrase is said to end."""
 
 PERCENT = 100
 

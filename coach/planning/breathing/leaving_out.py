@@ -15,14 +15,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.planning.breathing.breath_costs import SAME_PLACE, felt_beat
+from coach.planning.breathing.breath_costs import LIKELY, SAME_PLACE, felt_beat
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Passage
 from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note, glides
 from coach.score.phrase import Bar
-
-LIKELY = 0.5
-"""From here on a phrase is said to end."""
 
 A_STEP = 2
 """Semitones that a passing or neighbouring note moves by at most."""

@@ -28,6 +28,9 @@ from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats
 
 AIR = read_settings(AirSettings, "air")
 COSTS = read_settings(BreathSettings, "breaths")
+LARGE = replace(AIR, full_share=1.0)
+"""Lungs that no breath fills."""
+
 PROVED = replace(COSTS, most_gap_share=1e-6)
 """Searched until next to nothing is unproved, to be held against every plan."""
 
@@ -81,12 +84,18 @@ def may_breathe(places: Places, k: int, last: int) -> bool:
     return rested or played >= costs.soonest_s - 1e-9
 
 
-def is_worth(places: Places, level: float, way: Way) -> bool:
-    """Tell whether a breath gives enough, or stands on a rest."""
-    air = places.breather.air
+def is_worth(places: Places, k: int, level: float, way: Way) -> bool:
+    """Tell whether a breath gives enough, or stands on a rest.
+
+    At the end of a slow line one that would give enough is taken with less room.
+    """
+    air, costs = places.breather.air, places.breather.costs
+    level = max(level, air.empty_share)
     filled = refill(level, way.gap_s, air, is_gasp=way.is_gasp)
-    least = places.breather.costs.worth_share
-    return way.is_on_rest or filled - max(level, air.empty_share) >= least - 1e-9
+    endless = refill(level, way.gap_s, LARGE, is_gasp=way.is_gasp)
+    least = places.gaps[k].worth_share
+    is_enough = endless - level >= costs.worth_share - 1e-9
+    return way.is_on_rest or (is_enough and filled - level >= least - 1e-9)
 
 
 def going_on_cost(places: Places, k: int, level: float) -> float:
@@ -100,7 +109,7 @@ def going_on_cost(places: Places, k: int, level: float) -> float:
     is_too_full = (
         bool(ways)
         and not is_held
-        and not any(is_worth(places, level - way.used, way) for way in ways)
+        and not any(is_worth(places, k, level - way.used, way) for way in ways)
     )
     return 0.0 if is_too_full else places.gaps[k].going_on_cost
 
@@ -123,7 +132,7 @@ def every_cost(places: Places, allowed: Allowed) -> Iterator[float]:
         if forced or may_breathe(places, k, last):
             for way in allowed.ways[k]:
                 end = level - way.used
-                if not (forced or is_worth(places, end, way)):
+                if not (forced or is_worth(places, k, end, way)):
                     continue
                 here = cost + way.cost
                 here += note_cost(places, k, level, end, way.sounding_s)
@@ -160,7 +169,7 @@ def least_worth(places: Places, allowed: Allowed) -> float:
                 continue
             for way in allowed.ways[k]:
                 end, following = level - way.used, k + 1 + way.left_out
-                if is_forced or is_worth(places, end, way):
+                if is_forced or is_worth(places, k, end, way):
                     here = cost + way.cost
                     here += note_cost(places, k, level, end, way.sounding_s)
                     key = following, after_breath(places, end, way)

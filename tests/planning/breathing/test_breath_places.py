@@ -91,6 +91,28 @@ def test_after_a_breath_something_is_played_before_the_next() -> None:
     assert places.in_need().ripe_from == (-1, 0, 1, 2, 3)
 
 
+def filled_from(words: str, *, end: float, bpm: float = 60.0) -> float:
+    """Tell what a breath before the last note gives at least where it fills up."""
+    *_, ways = places_of(words, bpm, end=end).ways
+    return AIR.full_share - AIR.half_share + min(way.worth_depth for way in ways)
+
+
+def test_at_the_end_of_a_slow_line_one_fills_up_with_more_air_left() -> None:
+    run = "F3s " * 7 + "F3q F3q"
+    assert filled_from("F3h F3h", end=0.9) == pytest.approx(COSTS.worth_at_end_share)
+    assert filled_from("F3h F3h", end=0.4) == pytest.approx(COSTS.worth_share)
+    assert filled_from(run, end=0.9, bpm=120) == pytest.approx(COSTS.worth_share)
+
+
+def test_at_the_end_of_a_slow_line_a_short_breath_gives_as_much_as_anywhere() -> None:
+    anywhere, at_end = (
+        min(places_of("F3h F3h", end=end).ways[0], key=lambda way: way.gap_s)
+        for end in (0.4, 0.9)
+    )
+    assert (1.0 - at_end.still_empty) * (0.5 + at_end.worth_depth) >= 0.08 - 1e-9
+    assert at_end.gap_s == anywhere.gap_s
+
+
 def test_a_long_rest_is_open_to_everybody() -> None:
     assert places_of("F3q F3q rq F3q F3q").ripe_from == (-1, 1, 1)
 

@@ -145,7 +145,7 @@ def with_costs(places: Places, **changes: float) -> Places:
     return lay_places(places.passage, replace(places.breather, costs=costs))
 
 
-LEAST_WORTH = 1e-7
+ANY_WORTH = {"worth_share": 1e-7, "worth_at_end_share": 1e-7}
 """A player for whom next to any breath is worth taking.
 
 Where a breath must give more, one with a little less air may take it and one with a
@@ -155,7 +155,7 @@ little more may not: the laws of more air hold for what it costs without that.
 
 def with_any_worth(places: Places) -> Places:
     """Lay the same out for somebody who breathes for next to nothing."""
-    return with_costs(places, worth_share=LEAST_WORTH)
+    return with_costs(places, **ANY_WORTH)
 
 
 @settings(max_examples=80, deadline=None)
@@ -183,7 +183,7 @@ def test_playing_softer_never_costs_more(places: Places, steps: float) -> None:
 def test_a_lock_never_makes_a_plan_cheaper(data: st.DataObject) -> None:
     """Asked for, a breath may follow another sooner, and swallow a short note."""
     drawn = data.draw(problems(most_notes=12))
-    places = with_costs(drawn, soonest_s=0.0, worth_share=LEAST_WORTH)
+    places = with_costs(drawn, soonest_s=0.0, **ANY_WORTH)
     must, must_not = data.draw(gaps_of(places)), data.draw(gaps_of(places))
     more, fewer = data.draw(gaps_of(places)), data.draw(gaps_of(places))
     more = frozenset(k for k in more if places.ways and places.ways[k])

@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import Way
-from coach.planning.breathing.breath_words import LIKELY
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks

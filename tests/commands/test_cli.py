@@ -93,10 +93,12 @@ def test_a_terminal_without_signs_gets_letters_alone(
         ("rehearse", str(tune), "--plain", "--fast"),
         ("log",),
         ("review",),
+        ("review", str(tune)),
         ("today",),
     ):
         told = said(capsys, *words)
         assert told.isascii(), (words, told)
+        assert "?" not in told, "a sign that nobody gave a letter"
     assert "Ubung" in told  # today offers what was put on the shelf
     assert refused(capsys, "plan", "Ölpumpe").isascii()
     assert said_json(capsys, "plan", str(tune), "--json")["etude"]["title"][0] == "Ü"
@@ -449,6 +451,14 @@ def test_a_fault_of_ours_is_a_sentence_and_its_details_are_kept(
     assert _say_crash(crash) == 1
     assert "Traceback" not in capsys.readouterr().err
     assert "slide fell off" in (home / "crash.txt").read_text(encoding="utf-8")
+
+
+def test_a_fault_beside_settings_that_cannot_be_read_is_ours(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    (home / "player.toml").write_text("[slide\n", encoding="utf-8")
+    assert _say_crash(RuntimeError("slide fell off")) == 1
+    assert "This is a fault of the coach" in capsys.readouterr().err
 
 
 def test_own_settings_that_do_not_work_are_named(

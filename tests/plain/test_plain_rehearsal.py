@@ -438,6 +438,8 @@ def test_what_is_left_out_and_what_is_optional_is_said_before_the_run() -> None:
     assert said
     assert all(line.startswith("  (") and line.endswith(")") for line in said)
     assert any("in 4 beats, leave out [F3 D3 F3])" in line for line in said)
+    now = [line for line in lines[first:] if line.strip(" ()").endswith(" now")]
+    assert set(now) == {"  (breathe now)", "  (top off now)"}
 
 
 def test_where_the_air_runs_out_what_would_do_is_said_before_the_run() -> None:
@@ -454,6 +456,8 @@ def test_where_the_air_runs_out_what_would_do_is_said_before_the_run() -> None:
 def test_a_sure_plan_says_nothing_beforehand() -> None:
     _, lines = rehearse(HandRehearsal(short()))
     assert lines[1] == "Bars 1 to 4 at 60."
+    assert "  breathe now" in lines or "  top off now" in lines
+    assert not [line for line in lines if "(" in line]
 
 
 class QuickEar(HandEar):

@@ -340,3 +340,17 @@ async def test_while_a_line_is_typed_the_bottom_row_has_its_keys(
         await pilot.click(KeyBar, offset=(2, 0))
         await settle(pilot)
         assert "space next, long tone" in text_of(app, KeyBar)
+
+
+@pytest.mark.parametrize(("key", "height_cm"), [("enter", 172.0), ("esc", 0.0)])
+async def test_a_key_of_a_typed_line_that_is_clicked_does_what_it_says(
+    app: CoachApp, studio: PaperStudio, key: str, height_cm: float
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "p", "down", "enter", *"172")
+        await pilot.click(KeyBar, offset=(text_of(app, KeyBar).index(key) + 1, 0))
+        await settle(pilot)
+        assert "take it" not in text_of(app, KeyBar)
+        await press(pilot, "ctrl+q")
+    assert studio.facts.height_cm == height_cm

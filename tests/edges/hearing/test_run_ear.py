@@ -19,8 +19,8 @@ from coach.edges.hearing.frozen_words import to_words
 from coach.edges.hearing.heard_answer import lay_said, lay_told
 from coach.edges.hearing.run_ear import LOST, NO_TAKE, STOPPED, RunEar
 from coach.edges.hearing.take_settings import read_take_settings
-from coach.rehearsal.click.clicks import ClickTrack, lay_take
-from coach.rehearsal.gear.gear import Fact, RunHeard, SoundHeard, TakeKept, TakeSilent
+from coach.rehearsal.click.clicks import lay_take
+from coach.rehearsal.gear.gear import RunHeard, SoundHeard, TakeKept, TakeSilent
 from coach.rehearsal.hearing.due_part import due_part
 from coach.rehearsal.hearing.following.told import (
     BreathTold,
@@ -36,6 +36,7 @@ from coach.score.tempo import Seconds
 from tests.hand_heard import heard_of
 from tests.hand_made import part_of
 from tests.hand_rehearsal import plan_by_hand
+from tests.hand_room import HandRoom
 from tests.jack_stand import wait_until
 
 DUE = due_part(plan_by_hand(part_of("Bb2q C3q D3h"), [(0.9, 0.7)] * 3))
@@ -70,40 +71,8 @@ class HandChild:
         return [words["do"] for words in self.asked]
 
 
-class HandRoom:
-    """An engine whose run time a test sets."""
-
-    def __init__(self) -> None:
-        self.time: Seconds | None = None
-        self.is_open = False
-        self.tellers: list[Callable[[Fact], None]] = []
-        self.told: list[Fact] = []
-        self.held: list[SoundHeard] = []
-        self.played: list[ClickTrack] = []
-
-    def listen(self, tell: Callable[[Fact], None]) -> None:
-        self.tellers.append(tell)
-
-    def listen_no_more(self, tell: Callable[[Fact], None]) -> None:
-        self.tellers.remove(tell)
-
-    def listen_to_room(self, wanted: bool) -> None:
-        self.is_open = wanted
-
-    def run_time(self) -> Seconds | None:
-        return self.time
-
-    def tell(self, fact: Fact) -> None:
-        self.told.append(fact)
-
-    def hold_take(self, block: SoundHeard) -> None:
-        self.held.append(block)
-
-    def play(self, track: ClickTrack) -> None:
-        self.played.append(track)
-
-    def stop(self) -> None:
-        self.held.clear()
+class BlockRoom(HandRoom):
+    """A room in which silence is heard, block by block."""
 
     def sound(self, at: float, now: float | None) -> None:
         """Let a block be heard."""
@@ -126,16 +95,16 @@ def children(monkeypatch: pytest.MonkeyPatch) -> list[HandChild]:
 
 
 @pytest.fixture
-def room() -> HandRoom:
-    return HandRoom()
+def room() -> BlockRoom:
+    return BlockRoom()
 
 
-def ear_in(room: HandRoom, **changes: Any) -> RunEar:
+def ear_in(room: BlockRoom, **changes: Any) -> RunEar:
     return RunEar(room, replace(read_take_settings(), **changes))
 
 
 @pytest.mark.usefixtures("children")
-def test_the_microphone_is_open_only_while_it_is_wanted(room: HandRoom) -> None:
+def test_the_microphone_is_open_only_while_it_is_wanted(room: BlockRoom) -> None:
     ear = ear_in(room)
     ear.open()
     ear.open()
@@ -146,7 +115,7 @@ def test_the_microphone_is_open_only_while_it_is_wanted(room: HandRoom) -> None:
 
 
 def test_a_run_is_taken_and_heard_once_its_last_note_is_over(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
     ear.begin(7, DUE, is_followed=False)
@@ -173,7 +142,7 @@ def test_a_run_is_taken_and_heard_once_its_last_note_is_over(
 
 
 def test_a_run_that_was_cut_off_is_heard_as_far_as_it_went(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
     ear.begin(7, DUE, is_followed=False)
@@ -185,7 +154,7 @@ def test_a_run_that_was_cut_off_is_heard_as_far_as_it_went(
 
 
 def test_a_microphone_that_falls_silent_is_not_waited_for(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room, patience_s=0.01)
     ear.begin(7, DUE, is_followed=False)
@@ -196,7 +165,7 @@ def test_a_microphone_that_falls_silent_is_not_waited_for(
 
 
 def test_the_next_run_of_a_row_waits_for_nobody(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
     ear.begin(7, DUE, is_followed=False)
@@ -213,7 +182,7 @@ def test_the_next_run_of_a_row_waits_for_nobody(
 
 
 def test_a_take_is_kept_when_the_player_says_so_or_always_does(
-    room: HandRoom, children: list[HandChild], home: Path
+    room: BlockRoom, children: list[HandChild], home: Path
 ) -> None:
     ear = ear_in(room, keeps=True)
     ear.begin(7, DUE, is_followed=False)
@@ -229,7 +198,7 @@ def test_a_take_is_kept_when_the_player_says_so_or_always_does(
     assert room.told[-1] == TakeKept("The disk is full. Make room.")
 
 
-def heard(room: HandRoom, children: list[HandChild]) -> tuple[RunEar, HandChild]:
+def heard(room: BlockRoom, children: list[HandChild]) -> tuple[RunEar, HandChild]:
     """Give an ear that has heard a run."""
     ear = ear_in(room)
     ear.begin(7, DUE, is_followed=False)
@@ -245,7 +214,7 @@ BLOCK = SoundHeard(Seconds(1.0), RATE, bytes(4800))
 
 
 def test_a_take_is_played_in_the_time_of_its_run(
-    room: HandRoom, children: list[HandChild], home: Path
+    room: BlockRoom, children: list[HandChild], home: Path
 ) -> None:
     ear, child = heard(room, children)
     ear.play(7, Seconds(1.0))
@@ -265,7 +234,7 @@ def test_a_take_is_played_in_the_time_of_its_run(
 
 @pytest.mark.parametrize("goes_on", [True, False])
 def test_a_take_that_is_wanted_no_more_is_not_played(
-    room: HandRoom, children: list[HandChild], goes_on: bool
+    room: BlockRoom, children: list[HandChild], goes_on: bool
 ) -> None:
     ear, child = heard(room, children)
     ear.play(7, Seconds(1.0))
@@ -279,7 +248,7 @@ def test_a_take_that_is_wanted_no_more_is_not_played(
 
 
 def test_why_a_take_cannot_be_played_is_told(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear, child = heard(room, children)
     ear.play(7, Seconds(1.0))
@@ -291,7 +260,7 @@ def test_why_a_take_cannot_be_played_is_told(
 
 
 def test_a_take_is_thrown_away_with_its_file(
-    room: HandRoom, children: list[HandChild], home: Path
+    room: BlockRoom, children: list[HandChild], home: Path
 ) -> None:
     ear, child = heard(room, children)
     path = home / "takes" / "run-7.wav"
@@ -308,7 +277,7 @@ def test_a_take_is_thrown_away_with_its_file(
 
 
 def test_trouble_in_the_child_is_told_of_the_run(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
     ear.begin(7, DUE, is_followed=False)
@@ -319,7 +288,7 @@ def test_trouble_in_the_child_is_told_of_the_run(
 
 
 def test_a_child_that_dies_is_told_of_and_another_hears_the_next_run(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
     ear.begin(7, DUE, is_followed=False)
@@ -339,7 +308,7 @@ def test_a_child_that_dies_is_told_of_and_another_hears_the_next_run(
 
 
 def test_what_is_heard_while_a_run_plays_is_told_of_that_run_alone(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
     ear.begin(7, DUE, is_followed=True)
@@ -363,7 +332,7 @@ def test_what_is_heard_while_a_run_plays_is_told_of_that_run_alone(
 
 
 def test_the_room_is_listened_to_for_a_start_between_runs(
-    room: HandRoom, children: list[HandChild]
+    room: BlockRoom, children: list[HandChild]
 ) -> None:
     ear = ear_in(room)
     wish = StartWish("knock", 40, 60)

@@ -37,6 +37,19 @@ def test_the_newest_place_is_first_and_each_is_kept_once(tmp_path: Path) -> None
     assert one not in list_places()
 
 
+def test_a_place_is_the_same_however_it_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = put(tmp_path, "one.abc")
+    linked = tmp_path / "linked.abc"
+    linked.symlink_to(path)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.chdir(tmp_path)
+    for named in ("~/one.abc", "one.abc", "home/../one.abc", str(linked)):
+        keep_place(named)
+        assert list_places() == [path]
+
+
 @pytest.mark.parametrize("named", ["tide", "", "no\0name", "/nowhere/at/all.abc", "."])
 def test_what_is_no_path_of_a_file_is_not_kept(named: str) -> None:
     keep_place(named)

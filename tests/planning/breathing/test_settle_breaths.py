@@ -22,34 +22,34 @@ from tests.dry_music import unbroken
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import AIR, COSTS, who
 
-ENDLESS = part_of(
+SIXTEENTHS = part_of(
     "F3s A3s C4s A3s G3s Bb3s D4s Bb3s E3s G3s Bb3s G3s F3s C4s A3s F3s " * 16
 )
 NEVER_SNATCHED = replace(COSTS, snatched_weight=1e9)
 
 
-def endless(
+def sixteenths(
     bpm: float, costs: BreathSettings = COSTS, locks: Locks = NOTHING_LOCKED
 ) -> BreathPlan:
     """Plan sixteen bars of sixteenths for large lungs."""
-    passage = set_passage(ENDLESS, bpm, [0.05] * (len(ENDLESS.notes) - 1))
+    passage = set_passage(SIXTEENTHS, bpm, [0.05] * (len(SIXTEENTHS.notes) - 1))
     return plan_breaths(passage, replace(who(measured(6.0)), costs=costs), locks)
 
 
 def test_rather_than_snatch_breath_after_breath_a_few_notes_are_left_out() -> None:
-    counts = {bpm: len(endless(bpm).breaths) for bpm in range(48, 62)}
+    counts = {bpm: len(sixteenths(bpm).breaths) for bpm in range(48, 62)}
     assert max(counts.values()) - min(counts.values()) <= 2, counts
-    assert endless(50).left_out
-    assert endless(50).runs_out is None
-    gasping = endless(50, NEVER_SNATCHED)
+    assert sixteenths(50).left_out
+    assert sixteenths(50).runs_out is None
+    gasping = sixteenths(50, NEVER_SNATCHED)
     assert not gasping.left_out
-    assert len(gasping.breaths) > 2 * len(endless(50).breaths)
+    assert len(gasping.breaths) > 2 * len(sixteenths(50).breaths)
 
 
 def test_who_forbids_it_snatches() -> None:
-    plan = endless(50, locks=Locks(may_leave_out=False))
+    plan = sixteenths(50, locks=Locks(may_leave_out=False))
     assert not plan.left_out
-    assert plan.breaths == endless(50, NEVER_SNATCHED).breaths
+    assert plan.breaths == sixteenths(50, NEVER_SNATCHED).breaths
 
 
 def test_a_single_breath_out_of_a_note_is_no_reason_to_leave_any_out() -> None:

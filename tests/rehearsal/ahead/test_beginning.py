@@ -233,7 +233,7 @@ def test_a_few_notes_a_few_seconds_or_a_false_start_tell_nothing_of_a_page() -> 
     twice = [played(4.0, is_clean=True)] * 2
     one_note = [played(6.67, is_clean=True, notes=1)] * 6
     assert sum_up_elsewhere(one_note, LADDER) is None
-    few = [played(5.0, is_clean=True, notes=15)] * 2
+    few = [played(4.5, is_clean=True, notes=15)] * 2
     short_time = [played(8.0, is_clean=True, notes=24)] * 2
     start: dict[str, Any] = {"is_completed": False, "reached_bar": 5}
     broken_off = [played(5.0, is_clean=False, **start)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from threading import Event
 from typing import Any
 
@@ -479,6 +480,19 @@ async def test_what_was_told_goes_with_the_next_key(app: CoachApp) -> None:
         assert "Undone: " in app.screen.query_one(Notice).words
         await press(pilot, "right")
         assert app.screen.query_one(Notice).words == ""
+
+
+async def test_what_the_signs_mean_stays_while_one_moves_about(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.memory = replace(studio.memory, has_seen_legend=False)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter")
+        legend = words_of(app)
+        assert legend
+        await press(pilot, "right", "right")
+        assert words_of(app) == legend
 
 
 async def test_space_pressed_while_it_is_read_plays_it_as_soon_as_it_is(

@@ -621,6 +621,11 @@ async def test_a_remark_gives_the_place_of_the_keys_back_and_what_is_wrong_stays
         await wait_for(pilot, lambda: "out of air" in text_of(app, KeyBar))
         assert studio.conductors[0].marks
         bar = app.screen.query_one(KeyBar)
+        await wait_for(pilot, lambda: not bar.words)
+        bar.show_words("a remark")
         bar.show_words("The port is gone.", is_wrong=True)
         await pilot.pause(0.2)
         assert bar.words == "The port is gone."
+        bar.show_words("reading …", stays=True)
+        await pilot.pause(0.2)
+        assert bar.words == "reading …"

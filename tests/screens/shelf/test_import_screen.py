@@ -111,8 +111,9 @@ async def test_a_path_that_leads_nowhere_stays_to_be_mended(
         await settle(pilot)
         await press(pilot, "i", "slash", *"b.pdf", "enter")
         assert app.screen.query_one(AskLine).value == "/b.pdf"
-        assert "is no score" in app.screen.query_one(Notice).words
-        await press(pilot, *["backspace"] * 3, *"mid", "enter")
+        await press(pilot, *["backspace"] * 3)
+        assert "is no score" in app.screen.query_one(Notice).words, "while it is mended"
+        await press(pilot, *"mid", "enter")
         assert studio.imported == ["/b.mid"]
 
 

@@ -22,9 +22,10 @@ from coach.screens.shelf import shelf_view
 from coach.screens.shelf.import_screen import ImportScreen
 from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.shelf.opening import Opening
-from coach.screens.shelf.shelf_list import ShelfList
+from coach.screens.shelf.shelf_list import ShelfList, etude_facts
 from coach.screens.shelf.shelf_needs import Etude
 from coach.screens.shelf.shelf_screen import ShelfScreen
+from coach.screens.signs import FULL
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.notice import Notice
@@ -338,3 +339,8 @@ async def test_where_nothing_is_found_no_opening_bars_stand_below(
         await press(pilot, "slash", *"xyz")
         assert "nothing by that name" in text_of(app, ShelfList)
         await wait_for(pilot, lambda: not app.screen.query(Opening))
+
+
+def test_one_bar_is_no_bars() -> None:
+    said = [etude_facts(Etude("A", "a", bars=bars), FULL)[2][0] for bars in (0, 1, 2)]
+    assert said == ["", "1 bar", "2 bars"]

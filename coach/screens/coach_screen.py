@@ -159,12 +159,13 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         It goes with the next key, which it is no longer true of, unless it stays.
         """
         self._goes_with_key = not stays
-        self.query_one(Notice).show_words(words, is_wrong=is_wrong)
+        told = self.signs.spell(words)
+        self.query_one(Notice).show_words(told, is_wrong=is_wrong)
 
     def on_key(self) -> None:
         """Take away what was told of the key before; not while a line is mended."""
         if self._goes_with_key and not self.query("AskLine:focus"):
-            self.query_one(Notice).show_words("")
+            self.tell("")
 
     def tell_error(self, error: CoachError) -> None:
         """Show what went wrong and what to do about it."""

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+
+PITCH = re.compile(r"(?<![\w/“.-])([A-G])(bb?|##?)(-?\d)(?![\w/”-]|\.\w)")
+"""A pitch in scientific notation, but not within a title or the name of a file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +132,17 @@ class Signs:
 
     below: str
     """Stands by how much more there is below."""
+
+    def spell(self, words: str) -> str:
+        """Write the pitches in a sentence as the staff does: B♭2 for Bb2."""
+        return PITCH.sub(
+            lambda found: (
+                found[1]
+                + found[2].replace("b", self.flat).replace("#", self.sharp)
+                + found[3]
+            ),
+            words,
+        )
 
 
 FULL = Signs(

@@ -123,3 +123,27 @@ def test_an_optional_breath_is_prompted_in_brackets_once() -> None:
     assert all(words[0] == "(" and words[1] != "(" for words in said)
     assert all("leave out [" in words for words in said)
     assert tell_optional(told, set()).prompts == plan.prompts
+
+
+@pytest.mark.parametrize(
+    ("told", "shown"),
+    [
+        (
+            "No place has both Bb2 and F#3 (bar 4).",
+            "No place has both B♭2 and F♯3 (bar 4).",
+        ),
+        ("Ebb4, Gx3, A4: bars 1–8", "E♭♭4, Gx3, A4: bars 1–8"),
+        (
+            "Write it as the player reads it: Bb3, F#4.",
+            "Write it as the player reads it: B♭3, F♯4.",
+        ),
+        (
+            "“Bb2” is on the shelf: /home/Bb2.mid",
+            "“Bb2” is on the shelf: /home/Bb2.mid",
+        ),
+    ],
+)
+def test_a_pitch_is_spelt_in_sentences_as_on_the_staff(told: str, shown: str) -> None:
+    """Titles and names of files stay as they are."""
+    assert FULL.spell(told) == shown
+    assert PLAIN.spell(told) == told

@@ -36,6 +36,10 @@ class ImportNeeds(Protocol):
         """Find the etude that a score would share its runs with (slow)."""
         ...
 
+    def is_on_shelf(self, path: str) -> bool:
+        """Tell whether the very same file is on the shelf already (slow)."""
+        ...
+
     def import_file(self, path: str, *, replaces: str = "", title: str = "") -> Etude:
         """Put a file on the shelf (slow).
 
@@ -210,6 +214,7 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         """Put the file on the shelf without holding up the screen."""
         worker = get_current_worker()
         try:
+            was_there = not replaces and self.studio.is_on_shelf(path)
             etude = self.studio.import_file(path, replaces=replaces, title=title)
             words = self.studio.check_page(etude.path)
         except CoachError as error:
@@ -217,7 +222,7 @@ class ImportScreen(CoachScreen[ImportNeeds]):
                 self.call_later(self._failed, error)
             return
         if not worker.is_cancelled:
-            self.call_later(self._imported, etude, words)
+            self.call_later(self._imported, etude, words, was_there)
 
     def _put_away_question(self) -> None:
         """Take away the line that a path was typed into."""
@@ -229,15 +234,18 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         self._is_busy = False
         self.tell_error(error)
 
-    def _imported(self, etude: Etude, words: Sequence[tuple[str, str]]) -> None:
+    def _imported(
+        self, etude: Etude, words: Sequence[tuple[str, str]], was_there: bool
+    ) -> None:
         """Show what was read."""
         self._taken = etude
         self._put_away_question()
         self.show_keys()
         self.query_one(Heading).show_heading(etude.title, "is this what the page says?")
-        lines = [Line(text, lead=label) for label, text in words]
+        lines = [Line(self.signs.spell(text), lead=label) for label, text in words]
         self.query_one(Words).show_lines(lines, lead_width=10)
-        told = "It is on the shelf. Hold this beside the page, then press enter."
+        stands = "was on the shelf already" if was_there else "is on the shelf"
+        told = f"It {stands}. Hold this beside the page, then press enter."
         self.tell(told, stays=True)
 
     def action_type(self) -> None:

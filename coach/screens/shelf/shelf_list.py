@@ -177,8 +177,7 @@ def etude_range(etude: Etude, signs: Signs) -> str:
     """Tell lowest and highest note."""
     if not etude.lowest:
         return ""
-    text = f"{etude.lowest} to {etude.highest}"
-    return text.replace("b", signs.flat).replace("#", signs.sharp)
+    return signs.spell(f"{etude.lowest} to {etude.highest}")
 
 
 def say_day(then: datetime, now: datetime) -> str:

@@ -69,6 +69,12 @@ class StudioShelf(ShelfFloor):
 
         return find_twin(Path(path).expanduser(), self.log.tally(player_name()))
 
+    def is_on_shelf(self, path: str) -> bool:
+        """Tell whether the very same file is on the shelf already."""
+        from coach.wiring.taking_in import is_there
+
+        return is_there(Path(path).expanduser())
+
     def import_file(self, path: str, *, replaces: str = "", title: str = "") -> Etude:
         """Put a file on the shelf."""
         from coach.wiring.moved_etudes import open_moved

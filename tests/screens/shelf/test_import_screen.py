@@ -135,3 +135,14 @@ async def test_the_bottom_row_names_the_keys_of_what_is_shown(
         assert "folder above" not in text_of(app, KeyBar)
         await press(pilot, "question_mark")
         assert "folder above" not in app.screen.query_one(Words).text
+
+
+async def test_the_very_same_file_again_was_on_the_shelf_already(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "down", "enter")
+        assert "It is on the shelf." in app.screen.query_one(Notice).words
+        await press(pilot, "enter", "i", "down", "enter")
+        assert "It was on the shelf already." in app.screen.query_one(Notice).words

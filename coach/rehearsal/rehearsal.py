@@ -70,8 +70,7 @@ class Rehearsal(StandAtHand):
 
     def follow(self, advice: Advice) -> None:
         """Ask for what is advised: bars, tempo and room to breathe."""
-        wishes = replace(self.wishes, bpm=advice.bpm, room_beats=advice.room_beats)
-        self.set_wishes(replace(wishes, from_bar=advice.from_bar, to_bar=advice.to_bar))
+        self.set_wishes(_as_advised(self.wishes, advice))
 
     def advice(self, words: Mapping[int | None, bool] = NO_WORDS) -> Advice:
         """Tell what to play next and why, as if runs had got these words already.
@@ -113,6 +112,15 @@ class Rehearsal(StandAtHand):
         ids = [run.id for run in runs if run.was_played and run.id is not None]
         read = map(self._log.read_evidence, ids[-settings.newest_runs :])
         return HeardRuns(settings, tuple(one for one in read if one is not None))
+
+    def opening(self) -> RunWishes:
+        """Tell the bars, tempo and room that a rehearsal begins with."""
+        wishes = self.wishes
+        if "bars" in wishes.is_open:
+            return _as_advised(wishes, self._go_on(self._like_runs()))
+        if "tempo" in wishes.is_open:
+            return replace(wishes, bpm=self._tempo_of(self._requests.choice))
+        return wishes
 
     def begin_as_advised(self) -> None:
         """Put up what comes next, as far as nobody has asked for bars or tempo."""
@@ -265,3 +273,14 @@ class Rehearsal(StandAtHand):
     def _wants_room(self, advice: Advice) -> bool:
         """Tell whether breaths are to get more room."""
         return advice.room_beats > self.wishes.room_beats
+
+
+def _as_advised(wishes: RunWishes, advice: Advice) -> RunWishes:
+    """Give wishes for the bars, tempo and room that are advised."""
+    return replace(
+        wishes,
+        bpm=advice.bpm,
+        room_beats=advice.room_beats,
+        from_bar=advice.from_bar,
+        to_bar=advice.to_bar,
+    )

@@ -227,6 +227,10 @@ class StandAtHand:
         """
         return self._requests.renewed()
 
+    def plan_for_other_air(self) -> None:
+        """Have all planned anew, since the planner knows more of the player's air."""
+        self._requests = replace(self._requests, is_stale=True, spans=None)
+
     def put_up(self, laid: Requests) -> None:
         """Put on the stand what was laid, if nothing else was asked for since."""
         if self.is_free and laid.order == self._requests.order:

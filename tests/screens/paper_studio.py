@@ -386,6 +386,7 @@ class PaperStudio(RealStudio):
         self.calibrates: Iterable[float | Calibration] = ()
         self.gave_up = False
         self.pauses = 0
+        self.times_learned = 0
         self.gear = GearNow(
             click="built-in sound on Laptop",
             choice=GearChoice("", ANY, "on", "Laptop", "", 0.0),
@@ -454,6 +455,9 @@ class PaperStudio(RealStudio):
 
     def find_twin(self, path: str) -> Twin | None:
         return self.twins.get(path)
+
+    def is_on_shelf(self, path: str) -> bool:
+        return path in self.imported
 
     def import_file(self, path: str, *, replaces: str = "", title: str = "") -> Etude:
         if path.endswith(".pdf"):
@@ -563,6 +567,10 @@ class PaperStudio(RealStudio):
         )
         self.conductors.append(conductor)
         return conductor
+
+    def learn_air(self) -> None:
+        """Let the maker of plans know of runs that were told to it by hand."""
+        self.times_learned += 1
 
     def engraver(self) -> Engraver | None:
         return self.maker_of_pictures

@@ -45,6 +45,10 @@ class PhraseNeeds(StaffNeeds, MemoryNeeds, Protocol):
         """Make the conductor of a rehearsal, with the player's edits of this part."""
         ...
 
+    def learn_air(self) -> None:
+        """Make plans from now on for what the runs have taught of the player's air."""
+        ...
+
     @property
     def planner(self) -> Planner:
         """What makes plans for this player and instrument."""

@@ -142,6 +142,7 @@ class PhraseScreen(PhraseEditing):
         except CoachError as error:
             self.tell_error(error)
             return
+        self._has_played = True
         self.app.push_screen(RunScreen(conductor))
 
     def action_compare(self) -> None:

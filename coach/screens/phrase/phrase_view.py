@@ -20,14 +20,19 @@ from coach.screens.staff.legend import legend_lines, say_legend
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Line, Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from coach.planning.plan import Plan
+    from coach.rehearsal.stand.wishes import RunWishes
     from coach.score.phrase import Part
 
+
+NOTE_ROWS = 2
+"""Rows of what stands under the cursor, as the styles have it."""
 
 MOST_ROWS_SHARE = 0.2
 """Of the rows, so many may tell what a plan comes to where the air runs out."""
@@ -55,6 +60,8 @@ class PhraseView(PhrasePlanning):
     ) -> None:
         super().__init__(path, part_name)
         self._title = title
+        self._opening: RunWishes | None = None
+        self._has_played = False
         self._cursor = 0
         self._segment: tuple[int, int] | None = None
 
@@ -84,6 +91,16 @@ class PhraseView(PhrasePlanning):
         if not worker.is_cancelled:
             self.call_later(self.show_part, part)
 
+    def tell(self, words: str, *, is_wrong: bool = False, stays: bool = False) -> None:
+        """Show one line to the player, in the rows of the words under the staff.
+
+        The staff keeps its rows: else the names under its notes would come and go.
+        What stays leaves a row to the note under the cursor.
+        """
+        super().tell(words, is_wrong=is_wrong, stays=stays)
+        taken = self.query_one(Notice).rows
+        self.query_one("#note").styles.height = max(int(stays), NOTE_ROWS - taken)
+
     def show_part(self, part: Part) -> None:
         """Show a part and its plan."""
         self._say_no_more()
@@ -93,6 +110,7 @@ class PhraseView(PhrasePlanning):
             self._fail(error)
             return
         self._part, self._plan, self._planned = part, None, self._conductor.edits
+        self._opening = self._conductor.opening()
         if part.remarks:
             self.tell(" ".join(part.remarks), stays=True)
         else:
@@ -119,12 +137,21 @@ class PhraseView(PhrasePlanning):
         shown = self._tongued or self._plan
         if shown is None:
             return ()
-        return (*shown.breaths.notices, *shown.slide.notices)
+        told = (*shown.breaths.notices, *shown.slide.notices)
+        return tuple(map(self.signs.spell, told))
 
     def on_screen_resume(self) -> None:
-        """Show what a rehearsal may have changed: the tempo."""
-        if self._plan is not None:
-            self._make_plan()
+        """Show what a rehearsal may have changed: the tempo, and the air it taught."""
+        if self._plan is None or self._conductor is None:
+            return
+        if self._has_played:
+            self._has_played = False
+            try:
+                self.studio.learn_air()
+            except CoachError as error:
+                self.tell_error(error)
+            self._conductor.plan_for_other_air()
+        self._make_plan()
 
     def dry_lines(self, *, has_keys: bool) -> Sequence[str]:
         """Say where the air runs out, and what would do; nothing where it lasts."""
@@ -202,7 +229,21 @@ class PhraseView(PhrasePlanning):
             words.append(say_room(given) if given else NO_ROOM_NEEDED)
         if self._segment:
             words.append(say_bars(*self._segment))
+        elif conductor.wishes.is_open and self._opening is not None:
+            words += self._say_opening(conductor.wishes, self._opening)
         self.query_one(Heading).show_heading(part.title, f" {bullet} ".join(words))
+
+    def _say_opening(self, shown: RunWishes, opening: RunWishes) -> Sequence[str]:
+        """Say what space begins with, where that is not what is shown."""
+        part = self._part
+        bars = opening.from_bar, opening.to_bar
+        is_other = bars != (shown.from_bar, shown.to_bar)
+        if part is None or (not is_other and opening.bpm == shown.bpm):
+            return ()
+        tempo = say_tempo(opening.bpm, part.tempo.beat, self.signs)
+        return (
+            f"space: {say_bars(*bars)} at {tempo}" if is_other else f"space: {tempo}",
+        )
 
     def _go(self, note: int) -> None:
         """Put the cursor on a note."""

@@ -25,7 +25,7 @@ class Notice(Picture):
         if (words, is_wrong) == (self._words, self._is_wrong):
             return
         self._words, self._is_wrong = words, is_wrong
-        self.styles.height = len(self._lines(self.screen.size.width))
+        self.styles.height = self.rows
         self._sheet = None
         self.refresh(layout=True)
 
@@ -33,6 +33,11 @@ class Notice(Picture):
     def words(self) -> str:
         """What is shown."""
         return self._words
+
+    @property
+    def rows(self) -> int:
+        """How many rows the words take."""
+        return len(self._lines(self.screen.size.width))
 
     def _lines(self, width: int) -> list[str]:
         most = max(LEAST_ROWS, self.screen.size.height // 2)

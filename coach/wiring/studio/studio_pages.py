@@ -124,13 +124,17 @@ class StudioPages(PagesFloor):
         """Make the conductor of a rehearsal, for the air as it is known by now."""
         from coach.rehearsal.outside import Outside
 
-        self.planner.learn_from(self.log)
+        self.learn_air()
         asked, self._asked = self._asked, None
         wishes = wishes_of(part, self._arguments if asked else None)
         if self._ear is None:
             self._ear = open_ear(self._player)
         outside = Outside(self._player, self.log, self._clock, wall_time, self._ear)
         return open_conductor(part, self.planner, outside, wishes)
+
+    def learn_air(self) -> None:
+        """Make plans from now on for what the runs have taught of the player's air."""
+        self.planner.learn_from(self.log)
 
     def review(self, part: Part) -> Review:
         """Sum up the runs of a part."""

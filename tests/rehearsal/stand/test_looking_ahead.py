@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from coach.planning.air.lungs import measured
 from coach.planning.edits import Edits
 from coach.rehearsal.stand.segment_choice import choose_bars
 from coach.rehearsal.stand.wishes import RunWishes
@@ -21,8 +22,10 @@ def opened(**wishes: Any) -> HandRehearsal:
 
 
 def begun(r: HandRehearsal) -> tuple[int, int, float]:
+    told = r.conductor.opening()
     r.conductor.begin_as_advised()
     wishes: RunWishes = r.conductor.wishes
+    assert replace(told, is_open=frozenset()) == wishes, "as was told before"
     assert (r.conductor.segment.from_bar, r.conductor.plan.bpm) == (
         wishes.from_bar,
         wishes.bpm,
@@ -55,6 +58,18 @@ def test_whoever_asks_on_the_way_has_asked(ask: str) -> None:
     else:
         r.conductor.set_segment(5, 8)
         assert begun(r) == (5, 8, 60)
+
+
+def test_what_stands_there_is_planned_for_other_air_where_a_run_has_taught_it() -> None:
+    r = opened()
+    before = r.conductor.plan_in_time
+    r.planner.player = measured(2.4)
+    assert r.conductor.lay().stand.in_time is before, "nobody has said so"
+    r.conductor.plan_for_other_air()
+    laid = r.conductor.lay()
+    assert r.conductor.plan_in_time is before
+    r.conductor.put_up(laid)
+    assert r.conductor.plan_in_time.player.capacity_l == 2.4
 
 
 def test_a_rehearsal_goes_on_with_the_bars_that_were_played_last() -> None:

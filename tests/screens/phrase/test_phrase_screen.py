@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
+from coach.conductor import Conductor
 from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
@@ -513,3 +514,65 @@ async def test_space_pressed_while_it_is_read_plays_it_as_soon_as_it_is(
         may_go_on.set()
         await settle(pilot)
         assert isinstance(screen_of(app), RunScreen)
+
+
+def rows_of_staff(app: CoachApp) -> int:
+    return app.screen.query_one(StaffPages).content_size.height
+
+
+async def test_a_message_takes_no_row_of_the_staff(app: CoachApp) -> None:
+    """Else the names under the notes would come and go with every word."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        rows = rows_of_staff(app)
+        await press(pilot, "e")
+        assert "first and the last note" in app.screen.query_one(Notice).words
+        assert rows_of_staff(app) == rows
+        await press(pilot, "right")
+        assert app.screen.query_one(Notice).words == ""
+        note = app.screen.query_one("#note", Words)
+        assert (rows_of_staff(app), note.content_size.height) == (rows, 2)
+        app.screen.tell("It stays. " * 20, stays=True)  # type: ignore[attr-defined]
+        await settle(pilot)
+        assert note.content_size.height == 1, "the note under the cursor is told of"
+
+
+async def test_the_heading_says_what_space_begins_with_where_it_is_something_else(
+    app: CoachApp, studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rehearse = studio.rehearse
+
+    def open_wide(part: Part) -> Conductor:
+        conductor = rehearse(part)
+        wishes = conductor.wishes
+        conductor.set_wishes(replace(wishes, is_open=frozenset({"bars", "tempo"})))
+        return conductor
+
+    monkeypatch.setattr(studio, "rehearse", open_wide)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await open_phrase(app, pilot)
+        begins = studio.conductors[-1].opening()
+        assert begins.bpm < 96
+        assert f"♩ 96 · space: ♩ {begins.bpm:g}" in text_of(app, Heading)
+        await press(pilot, "plus")
+        assert "space:" not in text_of(app, Heading), "that is asked for now"
+
+
+async def test_after_a_run_the_plan_is_made_for_what_it_taught(
+    app: CoachApp, studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        planned: list[float] = []
+        plan = studio.maker.plan
+
+        def count(segment: Part, bpm: float, *rest: Any) -> Plan:
+            planned.append(bpm)
+            return plan(segment, bpm, *rest)
+
+        monkeypatch.setattr(studio.maker, "plan", count)
+        await press(pilot, "question_mark", "escape")
+        assert (studio.times_learned, planned) == (0, []), "nothing was played"
+        await press(pilot, "enter", "escape")
+        assert studio.times_learned == 1
+        assert planned

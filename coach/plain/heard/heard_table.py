@@ -9,8 +9,8 @@ from coach.planning.plan import Plan
 from coach.rehearsal.hearing.heard import Heard
 from coach.rehearsal.hearing.heard_findings import find_all
 from coach.rehearsal.hearing.heard_words import (
-    DOUBTS,
     say_breaths,
+    say_doubts,
     say_evenness,
     say_found,
     say_next,
@@ -24,7 +24,7 @@ def heard_lines(plan: Plan, heard: Heard, settings: TellingSettings) -> list[str
     what = max((len(finding.what) for finding in findings), default=0)
     where = max((len(finding.where) for finding in findings), default=0)
     lines = [say_found(heard)]
-    lines += [f"! {DOUBTS[doubt]}" for doubt in heard.doubts]
+    lines += [f"! {doubt}" for doubt in say_doubts(plan, heard)]
     lines.append("")
     lines += [
         f"{one.what:{what}}  {one.where:{where}}  {one.amount}".rstrip()

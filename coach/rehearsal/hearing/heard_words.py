@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from coach.planning.naming import say_bars, say_count
 from coach.planning.plan import Plan
+from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.hearing.heard import (
     Doubt,
     Heard,
@@ -25,11 +26,11 @@ REFUSALS: Mapping[Refusal, tuple[str, str]] = {
         "Record from before the count-in to after the last note.",
     ),
     Refusal.SILENT: (
-        "nothing in it stands out of the room's noise",
+        "it is hardly louder than silence",
         "Put the microphone nearer, or turn its level up.",
     ),
     Refusal.CLIPPED: (
-        "it is overloaded nearly throughout",
+        "too much of it is overloaded",
         "Turn the microphone's level down, or put it farther away.",
     ),
     Refusal.TOO_NOISY: (
@@ -42,7 +43,7 @@ REFUSALS: Mapping[Refusal, tuple[str, str]] = {
     ),
     Refusal.ANOTHER_PIECE: (
         "what is played in it is not on this page",
-        "Name the etude, bars, part and instrument that were played.",
+        "Name the etude, bars, part, instrument and tempo that were played.",
     ),
 }
 """Why nothing can be said, and what to do."""
@@ -53,8 +54,8 @@ DOUBTS: Mapping[Doubt, str] = {
     Doubt.RINGING_ROOM: "The room rings long: short breaths may be missed.",
     Doubt.STOPPED_EARLY: "It stops before the last note.",
     Doubt.BEGAN_AGAIN: "It stops and begins again: each note is told as it was played "
-    "last, against the average of where you began.",
-    Doubt.TEMPO_ITS_OWN: "It goes at a tempo of its own.",
+    "last.",
+    Doubt.TEMPO_ITS_OWN: "It goes at a tempo of its own: {tempo}.",
     Doubt.FAR_OFF_PITCH: "It is far off pitch.",
     Doubt.OWN_AVERAGE_ONLY: "No count-in is heard: ahead and behind are told "
     "against your own average.",
@@ -72,6 +73,14 @@ SAID_AGAINST: Mapping[ToldAgainst, str] = {
 def say_refused(refused: Refused) -> tuple[str, str]:
     """Say why nothing can be said of a recording, and what to do."""
     return REFUSALS[refused.why]
+
+
+def say_doubts(plan: Plan, heard: Heard) -> list[str]:
+    """Say what makes the ear less sure, a sentence each."""
+    faster = round((heard.own_tempo_share - 1.0) * PERCENT)
+    way = "faster" if faster > 0 else "slower"
+    tempo = f"{abs(faster)} % {way} than {say_bpm(plan.bpm)}"
+    return [DOUBTS[doubt].format(tempo=tempo) for doubt in heard.doubts]
 
 
 def say_length(length: float) -> str:

@@ -18,7 +18,7 @@ from coach.rehearsal.hearing.heard import Heard, Refused
 from coach.rehearsal.hearing.heard_marks import heard_marks
 from coach.rehearsal.hearing.heard_sound import sounded_notes
 from coach.rehearsal.hearing.heard_words import (
-    DOUBTS,
+    say_doubts,
     say_evenness,
     say_found,
     say_refused,
@@ -141,7 +141,7 @@ class TakeBook:
         if fact.said is None:
             return (fact.message,)
         heard = fact.said
-        doubts = [DOUBTS[doubt] for doubt in heard.doubts]
+        doubts = say_doubts(plan, heard)
         evenness = say_evenness(heard, self._settings)
         told = f"Evenness: {evenness}." if evenness else ""
         return tuple(filter(None, (say_found(heard), told, *doubts)))

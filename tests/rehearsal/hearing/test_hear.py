@@ -16,7 +16,7 @@ from coach.rehearsal.hearing.hear import Ear
 from coach.rehearsal.hearing.heard import Doubt, Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.take import Sounding, Take
 from coach.score.note import hertz_of
-from tests.hearing_room.players import Habits, Played, restart, stop
+from tests.hearing_room.players import Habits, Played, restart, stop, warp
 from tests.hearing_room.rooms import CLEAN, USUAL, World
 from tests.hearing_room.studies import Study
 from tests.hearing_room.takes import Cast, Performed, performed
@@ -138,6 +138,21 @@ def test_with_no_count_in_only_the_own_average_can_be_told() -> None:
     assert heard.offset == pytest.approx(0.7 - LEAD_S, abs=0.05)
     alone = Take(phone_take(None).samples, 44_100.0, Sounding())
     assert heard_of(alone, short().study.due).offset == heard.offset
+
+
+@pytest.mark.parametrize("speed", [1.25, 0.8])
+def test_with_no_count_in_the_own_tempo_is_what_it_is_told_against(
+    speed: float,
+) -> None:
+    """Who plays evenly at another tempo rushes nowhere and drags nowhere."""
+    one = performed(12, FOUR, lambda _, played: warp(played, speed=speed))
+    take = replace(one.taken(12, CLEAN), sounding=Sounding())
+    heard = heard_of(take, one.study.due)
+    assert heard.own_tempo_share == pytest.approx(speed, rel=0.01)
+    assert Doubt.TEMPO_ITS_OWN in heard.doubts
+    assert heard.rushed == heard.dragged == ()
+    behind = [note.behind for note in heard.notes if note.behind is not None]
+    assert max(map(abs, behind)) < 0.2
 
 
 FAULTLESS = Habits(wrong_share=0.0, dropped_share=0.0, fades=False, rushes=False)

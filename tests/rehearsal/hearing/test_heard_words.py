@@ -24,6 +24,7 @@ from coach.rehearsal.hearing.heard_words import (
     DOUBTS,
     SAID_AGAINST,
     say_breaths,
+    say_doubts,
     say_evenness,
     say_next,
     say_refused,
@@ -173,3 +174,17 @@ def test_there_are_words_for_every_refusal_doubt_and_what_is_told_against() -> N
     assert set(SAID_AGAINST) == set(ToldAgainst)
     for why in Refusal:
         assert all(say_refused(Refused(why)))
+
+
+@pytest.mark.parametrize(
+    ("share", "says"), [(1.25, "25 % faster than 60"), (0.984, "2 % slower than 60")]
+)
+def test_a_tempo_of_its_own_is_told_against_the_one_that_was_asked_for(
+    share: float, says: str
+) -> None:
+    doubts = (Doubt.NOISY, Doubt.TEMPO_ITS_OWN)
+    heard = replace(PLAYED, own_tempo_share=share, doubts=doubts)
+    assert say_doubts(PLAN, heard) == [
+        "The room is noisy: small things may be missed.",
+        f"It goes at a tempo of its own: {says}.",
+    ]

@@ -165,6 +165,11 @@ def _refuse_other(head: bytes, name: str) -> None:
 
 def _check(file: Any, name: str, limits: RecordingLimits) -> None:
     """Refuse what is too long, too short or too coarse to be judged."""
+    if not file.frames:
+        raise RecordingError(
+            f"“{name}” says that it holds no sound: it was not written to its end.",
+            "Stop the recorder, and save the recording anew.",
+        )
     lasts = file.frames / file.samplerate
     if lasts > limits.longest_s:
         raise RecordingError(

@@ -59,17 +59,23 @@ def tell(
     there = taken.last_of_each()
     legs = taken.told_of_legs()
     places = _places(legs, due, where)
-    notes = tuple(
-        _note(float(note.due), there.get(k), where.offset, places.get(k, 0.0))
-        for k, note in enumerate(due.notes)
-    )
     is_apart = 2 * sum(place != 0.0 for place in places.values()) > len(places)
-    behind = [note.behind for note in notes]
     times = [float(note.due) for note in due.notes]
+    late = {
+        k: note.at + where.offset - times[k] - places[k] for k, note in there.items()
+    }
+    share = own_tempo(times, [late.get(k) for k in range(len(times))])
+    is_its_own = abs(share - 1.0) > settings.timing.own_tempo_share
+    if is_its_own and where.told_against is ToldAgainst.OWN_AVERAGE:
+        late = _at_own_tempo(late, times, share)
+    notes = tuple(
+        _note(times[k], there.get(k), where.offset, late.get(k, 0.0))
+        for k in range(len(times))
+    )
+    behind = [note.behind for note in notes]
     breaths = _breaths(notes, there, due, settings)
     last = max(leg.notes[-1].note for leg in taken.legs)
     stopped = notes[last].ended if last < _last_due(due) else None
-    share = own_tempo(times, behind)
     again = tuple(leg.notes[0].note for leg in taken.legs[1:])
     levels = [note.level_db for note in notes]
     bright = [there[k].bright_db if k in there else None for k in range(len(notes))]
@@ -78,7 +84,7 @@ def tell(
         doubts.append(Doubt.STOPPED_EARLY)
     if again:
         doubts.append(Doubt.BEGAN_AGAIN)
-    if abs(share - 1.0) > settings.timing.own_tempo_share:
+    if is_its_own:
         doubts.append(Doubt.TEMPO_ITS_OWN)
     if where.told_against is ToldAgainst.OWN_AVERAGE:
         doubts.append(Doubt.OWN_AVERAGE_ONLY)
@@ -132,9 +138,16 @@ def _places(
     return places
 
 
-def _note(
-    due: float, taken: TakenNote | None, offset: float, place: float
-) -> HeardNote:
+def _at_own_tempo(
+    late: Mapping[int, float], times: Sequence[float], share: float
+) -> dict[int, float]:
+    """Tell how late notes are against the player's own average tempo."""
+    rest = {k: value - (1.0 / share - 1.0) * times[k] for k, value in late.items()}
+    middle = median(rest.values())
+    return {k: value - middle for k, value in rest.items()}
+
+
+def _note(due: float, taken: TakenNote | None, offset: float, late: float) -> HeardNote:
     """Put one note into run time."""
     if taken is None:
         return HeardNote(Seconds(due))
@@ -143,7 +156,7 @@ def _note(
         due=Seconds(due),
         heard=Seconds(at),
         ended=Seconds(taken.end + offset),
-        behind=Seconds(at - due - place),
+        behind=Seconds(late),
         level_db=taken.level_db,
         cents=taken.cents,
         midi=taken.midi,

@@ -125,7 +125,7 @@ REFUSED: dict[str, tuple[Callable[[Path], object], str]] = {
         "is of the kind AU",
     ),
     "too short": (_sound(tone(0.2)), "lasts 0.2 seconds: too short"),
-    "no samples": (_sound(tone(0.0)), "lasts 0 seconds: too short"),
+    "no samples": (_sound(tone(0.0)), "was not written to its end"),
     "coarse": (_sound(tone(2.0, 6000), 6000), "has 6000 samples a second: too few"),
     "silent": (_sound(np.zeros(2 * RATE)), "is silent from beginning to end"),
     "a constant alone": (_sound(np.full(2 * RATE, 0.2)), "is silent from beginning"),

@@ -145,8 +145,7 @@ def test_a_breath_that_is_accepted_is_what_is_learned_from(
             Refused(Refusal.SILENT),
             "",
             (
-                "The run cannot be judged: nothing in it stands out of the room's "
-                "noise.",
+                "The run cannot be judged: it is hardly louder than silence.",
                 "Put the microphone nearer, or turn its level up.",
             ),
         ),

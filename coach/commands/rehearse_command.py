@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
+from coach.edges.scores.etude_shelf import list_etudes
 from coach.edges.scores.other_places import keep_place
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
@@ -26,7 +27,7 @@ from coach.wiring.terminal.terminal_signs import tell
 
 def run(arguments: argparse.Namespace) -> int:
     """Rehearse in lines of text with ``--plain``, else on screen."""
-    keep_place(arguments.etude)
+    keep_place(arguments.etude, list_etudes())
     if arguments.plain:
         return _run_plain(arguments)
     if arguments.fast:

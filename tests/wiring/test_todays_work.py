@@ -10,7 +10,7 @@ import pytest
 
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
-from coach.edges.scores.etude_shelf import find_etude
+from coach.edges.scores.etude_shelf import find_etude, list_etudes
 from coach.edges.scores.other_places import keep_place
 from coach.edges.scores.score_files import read_part
 from coach.planning.instrument.range_fit import say_fit
@@ -72,7 +72,7 @@ def test_an_etude_that_was_rehearsed_by_its_path_takes_its_turn(
     twin = tmp_path / "twin.musicxml"
     twin.write_bytes(find_etude("tide").read_bytes())
     for one in (path, twin):
-        keep_place(str(one))
+        keep_place(str(one), list_etudes())
     with RunLogFile(IN_MEMORY) as log:
         planner = PlayerPlanner(None, log)
         assert all(

@@ -10,6 +10,7 @@ from tempfile import NamedTemporaryFile
 
 from coach.config import shipped
 from coach.edges.scores.given_words import own_folder
+from coach.edges.scores.other_places import list_places
 from coach.edges.scores.score_files import read_part
 from coach.errors import ScoreError
 from coach.score.plain_text import bare_words, plain_words
@@ -38,18 +39,18 @@ def find_etude(name_or_path: str) -> Path:
 
     A path wins; then the name of a file, its ending left out, and the player's own
     etude wins over a shipped one of the same name; then a title, as the shelf and the
-    log show it.  Case, accents, strokes and signs between words make no difference.
+    log show it; then what was rehearsed by its path.  Case, accents, strokes and signs
+    between words make no difference.
     """
     path = Path(name_or_path).expanduser()
     shelf = list_etudes()
     if name_or_path and "\0" not in name_or_path and path.exists():
         return path
     wanted = path.name.casefold()
-    for fold in (str.casefold, bare_words):
-        for etude in reversed(shelf):
-            if fold(path.name) in {fold(etude.stem), fold(etude.name)} - {""}:
-                return etude
-    titled = _titled(bare_words(name_or_path))
+    named = _named(path.name, shelf[::-1])
+    if named is not None:
+        return named
+    titled = _titled(name_or_path, _scores_in(player_folder()))
     if len(titled) == 1:
         return titled[0]
     if titled:
@@ -57,6 +58,10 @@ def find_etude(name_or_path: str) -> Path:
             f"Several etudes on the shelf are called “{plain_words(name_or_path)}”.",
             f"Give one's file: {', '.join(plain_words(own.stem) for own in titled)}.",
         )
+    elsewhere = [place for place in list_places() if place.is_file()]
+    for found in (*_titled(name_or_path, elsewhere), _named(path.name, elsewhere)):
+        if found is not None:
+            return found
     raise ScoreError(
         f"There is no etude “{plain_words(name_or_path)}”, neither as a file nor on "
         "the shelf.",
@@ -132,13 +137,23 @@ def _scores_in(folder: Path) -> Sequence[Path]:
     ]
 
 
-def _titled(words: str) -> Sequence[Path]:
-    """Find own etudes by their titles; shipped ones have their titles for names."""
+def _named(name: str, etudes: Sequence[Path]) -> Path | None:
+    """Find an etude by its file's name, best as it is spelled."""
+    for fold in (str.casefold, bare_words):
+        for etude in etudes:
+            if fold(name) in {fold(etude.stem), fold(etude.name)} - {""}:
+                return etude
+    return None
+
+
+def _titled(name: str, etudes: Sequence[Path]) -> Sequence[Path]:
+    """Find etudes by their titles; shipped ones have their titles for names."""
     from coach.edges.scores.score_process import ScoreChild
 
     found = []
+    words = bare_words(name)
     with ScoreChild() as child:
-        for etude in _scores_in(player_folder()) if words else ():
+        for etude in etudes if words else ():
             with suppress(ScoreError):
                 if bare_words(read_part(etude, child=child).title) == words:
                     found.append(etude)

@@ -13,17 +13,16 @@ from pathlib import Path
 
 from coach.config import home, write_whole
 from coach.edges.kept_file import read_kept
-from coach.edges.scores.etude_shelf import list_etudes
 
 MOST_PLACES = 30
 """More than one player works on; our own choice."""
 
 
-def keep_place(named: str) -> None:
+def keep_place(named: str, shelf: Sequence[Path]) -> None:
     """Keep where a score lies that is named by its path, unless it is on the shelf."""
     with suppress(OSError, ValueError):
         path = Path(named).expanduser().resolve()
-        if not path.is_file() or path in {one.resolve() for one in list_etudes()}:
+        if not path.is_file() or path in {one.resolve() for one in shelf}:
             return
         kept = list_places()
         places = [path, *(one for one in kept if one != path)][:MOST_PLACES]

@@ -20,8 +20,7 @@ from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.run_words import say_kept, say_mark_heard
-from coach.rehearsal.run.typed_words import NOTHING_SAID, read_words
-from coach.score.plain_text import one_line
+from coach.rehearsal.run.typed_words import NOTHING_SAID, read_words, say_noted
 from coach.score.tempo import Seconds
 
 SLICE_S = Seconds(0.05)
@@ -258,7 +257,7 @@ def _ask_for_words(
                 ask = None
         note = conductor.take_words(said)
         if note:
-            say(f"Kept as a note: “{one_line(note)}”.")
+            say(say_noted(note, said))
         say(which + say_kept(conductor.finish(said.is_clean, note), said.is_clean))
 
 

@@ -43,9 +43,11 @@ def say_bars(first: int, last: int) -> str:
 
     Examples
     --------
-    >>> say_bars(1, 4), say_bars(7, 7)
-    ('bars 1 to 4', 'bar 7')
+    >>> say_bars(1, 4), say_bars(7, 7), say_bars(0, 4), say_bars(0, 0)
+    ('bars 1 to 4', 'bar 7', 'pickup to bar 4', 'pickup')
     """
+    if not first:
+        return f"pickup to bar {last}" if last else "pickup"
     return name_bars(range(first, last + 1))
 
 

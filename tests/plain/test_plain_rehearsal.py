@@ -111,7 +111,7 @@ def test_a_pickup_is_named_as_one() -> None:
     )
     _, lines = rehearse(HandRehearsal(part))
     assert lines[1:] == [
-        "Bars 0 to 1 at 60.",
+        "Pickup to bar 1 at 60.",
         "1",
         "Click: silent: watch the beat.",
         *["2", "3", "4", "1", "2", "3"],

@@ -95,7 +95,7 @@ async def test_older_runs_are_read_when_the_cursor_comes_to_them(
         assert "bars 2 to 3" not in screen.query_one("#runs", Words).text
         screen.action_move(9)
         await settle(pilot)
-        assert "bars 0 to 1" in screen.query_one("#runs", Words).text
+        assert "pickup to bar 1" in screen.query_one("#runs", Words).text
 
 
 async def test_the_log_of_all_etudes_names_them(

@@ -15,15 +15,15 @@ from coach.rehearsal.review.parts import SoFar, first_tempo
 PERCENT = 100
 
 
-def begin(so_far: SoFar, *, is_new: bool) -> Advice:
+def begin(so_far: SoFar, known: str) -> Advice:
     """Name a first tempo, and a first part where the whole would take too much air.
 
     Parameters
     ----------
     so_far : SoFar
         What was played of the etude; of the bars at hand nothing that tells.
-    is_new : bool
-        They were not played at all.
+    known : str
+        What there is to say of them all the same, to stand before a colon.
     """
     here = so_far.here
     bars = (here.from_bar, here.to_bar)
@@ -35,8 +35,7 @@ def begin(so_far: SoFar, *, is_new: bool) -> Advice:
     bpm, because = (
         so_far.likely(bars) if so_far.clean_by_bars() else _by_outlook(so_far)
     )
-    told = "These bars are new" if is_new else "Nothing tells yet how these bars go"
-    why = f"{told}: begin at {say_bpm(bpm)}, {because}."
+    why = f"{known}: begin at {say_bpm(bpm)}, {because}."
     ahead = here.outlook.ask(bars, bpm)
     if ahead is None or ahead.runs_out is None:
         return advice_on(here, "again", bpm, why)

@@ -23,7 +23,7 @@ from datetime import datetime
 
 from coach.rehearsal.ahead.beginning import begin, with_air
 from coach.rehearsal.ahead.rests import ask_for_rest
-from coach.rehearsal.click.tempo_scale import TempoSettings
+from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, whole_bpm
 from coach.rehearsal.review.advice import Advice, Standing, advice_on
 from coach.rehearsal.review.footing import Footing, within_reach
 from coach.rehearsal.review.ladder_settings import LadderSettings
@@ -65,7 +65,7 @@ def advise(
     if here.room_beats:
         return step_with_room(rung, here, ladder, scale)
     if rung is None:
-        return begin(so_far, is_new=not _was_tried(runs, here))
+        return begin(so_far, _say_known(runs, told, here))
     step = NextStep(so_far, rung, _last_with_room(told, here))
     advice = (
         step.back_from_trial()
@@ -78,7 +78,9 @@ def advise(
         or step.try_goal()
         or step.again()
     )
-    return replace(advice, why=with_air(advice, here))
+    return (
+        replace(advice, why=with_air(advice, here)) if step.is_news(advice) else advice
+    )
 
 
 def tempo_now(
@@ -101,14 +103,24 @@ def _played_so(
     return tuple(within_reach(alike, here.goal_bpm, ladder))
 
 
-def _was_tried(runs: Sequence[Run], here: Standing) -> bool:
-    """Tell whether these bars were played in time, whatever is known of it."""
+def _say_known(runs: Sequence[Run], told: Sequence[Run], here: Standing) -> str:
+    """Say what is known of bars none of whose runs in time tells where they stand."""
     bars = (here.from_bar, here.to_bar)
-    return any(
-        run.was_played and not is_false_start(run) and not run.how.room_beats
-        for run in runs
-        if (run.from_bar, run.to_bar) == bars
+    tried, failed = (
+        [
+            run
+            for run in some
+            if (run.from_bar, run.to_bar) == bars and not run.how.room_beats
+        ]
+        for some in (runs, told)
     )
+    if failed:  # or it would have told where they stand
+        return (
+            f"{say_bpm(whole_bpm(failed[-1].bpm))}, far above the goal, was not clean"
+        )
+    if any(run.was_played and not is_false_start(run) for run in tried):
+        return "Nothing tells yet how these bars go"
+    return "These bars are new"
 
 
 def _last_with_room(told: Sequence[Run], here: Standing) -> datetime | None:

@@ -75,6 +75,15 @@ class NextStep:
         today = self.here.now.date()
         return sum(1 for _, day in self.rung.falls if day == today)
 
+    @property
+    def _is_solid(self) -> bool:
+        """Most of the last runs at this tempo, or at a faster one, were clean."""
+        return (self.rung.solid_bpm or 0.0) >= self.rung.bpm
+
+    def is_news(self, advice: Advice) -> bool:
+        """Tell whether advice is more than another turn of the same."""
+        return advice.kind != "again" or len(self.rung.runs) <= 1
+
     def back_from_trial(self) -> Advice | None:
         """After one run far above the rung: once more if clean, else back."""
         trial, bpm = self.rung.trial, self.rung.bpm
@@ -141,8 +150,16 @@ class NextStep:
         return self._smaller(ran_out) or self._leave(ran_out)
 
     def slower(self) -> Advice | None:
-        """Move down after enough failed runs; then to a part; then leave it."""
+        """Move down after enough failed runs; then to a part; then leave it.
+
+        Above the goal one that failed is enough, but where it was solid up there.
+        """
         failed = self.failed
+        goal = self.here.goal_bpm
+        if failed and self.rung.bpm > goal and not self._is_solid:
+            above = f"{say_bpm(self.rung.bpm)}, above the goal, is not clean"
+            why = f"{above}: back to {say_bpm(goal)}."
+            return advice_on(self.here, "slower", goal, why)
         if len(failed) < self.ladder.demote_runs:
             return None
         what = f"{len(failed)} runs at {say_bpm(self.rung.bpm)} were not clean"

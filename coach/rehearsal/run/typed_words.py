@@ -78,6 +78,27 @@ NOTHING_SAID = Said(None, (), "")
 """Silence."""
 
 
+def say_noted(note: str, said: Said) -> str:
+    """Say what is kept as a note; of marks in it, that nothing is marked.
+
+    Parameters
+    ----------
+    note : str
+        What was said besides verdict and marks, and what could not be marked.
+
+    Examples
+    --------
+    >>> say_noted("lips tired", read_words("clean, lips tired"))
+    'Kept as a note: “lips tired”.'
+    """
+    if not note:
+        return ""
+    kept = f"Kept as a note: “{one_line(note)}”."
+    if note == said.note:
+        return kept
+    return f"{kept} Not marked: no such beat was played, or no breath was due there."
+
+
 def read_words(text: str) -> Said:
     """Understand what a player types after a run.
 

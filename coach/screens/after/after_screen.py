@@ -11,7 +11,7 @@ from coach.rehearsal.gear.gear import PedalPressed, RunHeard, TakeKept
 from coach.rehearsal.hearing.following.told import StartHeard
 from coach.rehearsal.run.mark_kinds import FAULTS
 from coach.rehearsal.run.run_states import State
-from coach.rehearsal.run.typed_words import read_words
+from coach.rehearsal.run.typed_words import read_words, say_noted
 from coach.score.plain_text import one_line
 from coach.screens.after.after_keys import AFTER_KEYS
 from coach.screens.after.after_words import (
@@ -216,7 +216,7 @@ class AfterScreen(PointedRun):
         except CoachError as error:
             self.tell_error(error)
         self._word = self._word if said.is_clean is None else said.is_clean
-        self.tell(f"Kept as a note: “{one_line(self._note)}”." if self._note else "")
+        self.tell(say_noted(self._note, said))
         self.show_marks()
 
     def action_again(self) -> None:

@@ -590,7 +590,7 @@ def test_what_failed_far_above_the_goal_is_passed_over() -> None:
     far = failing(3, 2, 1, bpm=192)
     told = ask(*far)
     assert (told.kind, told.bpm) == ("again", 60)
-    assert told.why.startswith("Nothing tells yet how these bars go: begin at 60")
+    assert told.why.startswith("192, far above the goal, was not clean: begin at 60")
     assert tempo_now(far, HERE, LADDER, SCALE) == 60
     told = ask(run(9), run(8), *far)
     assert (told.kind, told.bpm) == ("faster", 88)
@@ -619,3 +619,23 @@ def test_what_fails_far_above_the_goal_tells_where_it_was_clean_up_there() -> No
     assert told.clean == 0
     assert told.kind == "slower"
     assert told.bpm < 192
+
+
+def test_one_run_that_fails_above_the_goal_leads_back_to_it() -> None:
+    told = ask(*failing(1, bpm=100))
+    assert (told.kind, told.bpm) == ("slower", 96)
+    assert told.why == "100, above the goal, is not clean: back to 96."
+    told = ask(run(3, bpm=100), run(2, bpm=100), *failing(1, bpm=100))
+    assert (told.kind, told.bpm) == ("again", 100)
+    assert ask(*failing(1, bpm=96)).kind == "again"
+
+
+def test_that_slower_takes_more_air_is_not_said_of_each_turn_of_the_same() -> None:
+    slow, goal = Ahead(0.3, None, (), 2.0, 0.5), Ahead(0.6, None, (), 2.0, 0.5)
+    look = Outlook(lambda _, bpm: goal if bpm >= 96 else slow)
+    here = replace(HERE, outlook=look)
+    said = [
+        "Slower takes more air" in ask(*failing(*ago), here=here).why
+        for ago in ((2,), (2, 1), (5, 4, 3, 2))
+    ]
+    assert said == [True, False, True]

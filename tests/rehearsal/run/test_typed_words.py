@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.rehearsal.run.typed_words import Said, SaidMark, read_words
+from coach.rehearsal.run.typed_words import Said, SaidMark, read_words, say_noted
 
 
 @pytest.mark.parametrize(
@@ -83,3 +83,13 @@ def test_verdict_marks_and_note_are_told_apart(text: str, said: Said) -> None:
 def test_nothing_that_is_typed_is_lost(text: str) -> None:
     said = read_words(text)
     assert said.note == text.strip() or said.marks or said.is_clean is not None
+
+
+def test_a_mark_that_is_kept_as_a_note_is_said_to_be_none() -> None:
+    said = read_words("not clean, ran out 99.1, tired")
+    assert say_noted("", said) == ""
+    assert say_noted("tired", said) == "Kept as a note: “tired”."
+    assert say_noted("tired, ran out 99.1", said) == (
+        "Kept as a note: “tired, ran out 99.1”. Not marked: no such beat was played, "
+        "or no breath was due there."
+    )

@@ -83,13 +83,12 @@ def compare_lines(plan: Plan, tongued: Plan) -> list[str]:
     if plan.instrument.kind == "slide":
         arm = ("slide", tongued.slide.travel_cm, plan.slide.travel_cm, "cm", 0)
         rows.insert(2, arm)
-    lines = [f"{'':10}{'tongued, usual':>16}{'planned':>12}{'saved':>9}"]
+    lines = [f"{'':18}{'tongued, usual':>16}{'planned':>12}{'saved':>9}"]
     for name, plain, planned, unit, digits in rows:
         saved = f"{(plain - planned) / plain:.0%}" if plain else ""
-        lines.append(
-            f"{name:10}{plain:16.{digits}f}{planned:12.{digits}f}{saved:>9}  {unit}"
-        )
-    return [line.rstrip() for line in lines]
+        what = f"{name} ({unit})" if unit else name
+        lines.append(f"{what:18}{plain:16.{digits}f}{planned:12.{digits}f}{saved:>9}")
+    return lines
 
 
 def litres(plan: Plan) -> float:

@@ -47,17 +47,20 @@ def transpose(part: Part, semitones: int) -> Part:
     fifths = _fifths(part, semitones)
     octaves = (semitones - FIFTH_SEMITONES * fifths) // SEMITONES_IN_OCTAVE
     steps = FIFTH_STEPS * fifths + OCTAVE_STEPS * octaves
+    notes = tuple(_moved(note, steps, semitones) for note in part.notes)
+    pitches = sorted((note.written for note in notes), key=lambda pitch: pitch.midi)
     return replace(
         part,
         title=f"{part.title} ({say_shift(semitones)})",
-        notes=tuple(_moved(note, steps, semitones) for note in part.notes),
+        notes=notes,
         bars=tuple(
             replace(bar, fifths=_within(bar.fifths + fifths)) for bar in part.bars
         ),
         key_name=_key_name(part.key_name, steps, semitones),
         remarks=(
             *part.remarks,
-            f"Moved {say_shift(semitones)} than it is written.",
+            f"Moved {say_shift(semitones)} than it is written: it goes from "
+            f"{pitches[0]} to {pitches[-1]}.",
         ),
         moved_semitones=semitones,
     )

@@ -50,6 +50,7 @@ def test_a_plan_has_a_line_for_each_breath(capsys: pytest.CaptureFixture[str]) -
     rows = re.findall(r"^ +\d+ +[\d.]+  \(?(?:catch|full)\b", table, re.MULTILINE)
     assert len(rows) == len(plan["breaths"]) > 0
     assert "tongued, usual" in table
+    assert re.search(r"^air \(L\) +[\d.]+ +[\d.]+ +-?\d+%$", table, re.MULTILINE)
     assert "In one breath" in table
 
 

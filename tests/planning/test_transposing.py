@@ -86,6 +86,11 @@ def test_runs_and_edits_of_a_moved_etude_are_its_own_and_positions_go() -> None:
     moved = transpose(part, -12)
     assert key_of(moved) != key_of(part)
     assert moved.title == "Scale (an octave lower)"
-    assert moved.remarks[-1] == "Moved an octave lower than it is written."
+    low, *_, high = sorted(note.written.midi for note in moved.notes)
+    names = {note.written.midi: str(note.written) for note in moved.notes}
+    assert moved.remarks[-1] == (
+        "Moved an octave lower than it is written: it goes from "
+        f"{names[low]} to {names[high]}."
+    )
     assert moved.notes[0].marked_position == ""
     assert moved.moved_semitones == -12

@@ -91,11 +91,10 @@ class Rehearsal(StandAtHand):
     def review(self, air: AirEstimate) -> Review:
         """Sum up all runs of the part, with what is known of the player's air."""
         runs = self._like_runs()
-        numbers = [bar.number for bar in self.part.bars]
         return review(
             ReviewedEtude(
                 self.part.title,
-                (min(numbers), max(numbers)),
+                self.part.span,
                 self.part.tempo.bpm,
                 self.part.notes,
             ),

@@ -15,6 +15,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from coach.errors import ScoreError
 from coach.score.bar_numbers import name_bars
@@ -40,10 +41,10 @@ class Segment:
     """Last bar that is asked for, overlap left out, in playing order."""
 
     from_bar: int
-    """Number of `first` on the page."""
+    """Its first bar on the page."""
 
     to_bar: int
-    """Number of `last` on the page."""
+    """Its last bar on the page, as `span_on_page` has it."""
 
     is_whole: bool
     """It is all of the part."""
@@ -84,7 +85,7 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
             f"In “{part.title}” bar {to_bar} comes before bar {from_bar}.",
             "Name the first bar first.",
         )
-    if (from_bar, to_bar) == (min(numbers), max(numbers)):
+    if (from_bar, to_bar) == part.span:
         return 0, len(numbers) - 1
     ways = list(_ways(numbers, from_bar, to_bar))
     if not ways:
@@ -101,6 +102,29 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
     while _goes_on(part.bars, last):
         last += 1
     return first, last
+
+
+def span_on_page(part: Part, first: int, last: int) -> tuple[int, int]:
+    """Tell between which bars of the page a stretch lies.
+
+    Parameters
+    ----------
+    first, last : int
+        Bars in playing order.
+
+    Returns
+    -------
+    (int, int)
+        Numbers on the page, for which `find_bars` finds a way.  All of a part lies
+        between its lowest and its highest, even where it ends with a Fine between
+        them; a stretch that goes back ends where it does.
+    """
+    numbers = [bar.number for bar in part.bars[first : last + 1]]
+    if len(numbers) == len(part.bars):
+        return part.span
+    if numbers[-1] == max(numbers):
+        return numbers[0], numbers[-1]
+    return numbers[0], next(a for a, b in pairwise(numbers) if b < a)
 
 
 def _ways(
@@ -186,14 +210,15 @@ def _segment(
 ) -> Segment:
     """Make the segment of some bars and some of their notes."""
     first, last = asked
+    from_bar, to_bar = span_on_page(part, first, last)
     is_whole = len(kept) == len(part.notes) and len(bars) == len(part.bars)
     return Segment(
         part=part if is_whole else _rebased(part, bars, kept, keeps_zero=begin == 0),
         first_note=kept.start,
         first=first,
         last=last,
-        from_bar=part.bars[first].number,
-        to_bar=part.bars[last].number,
+        from_bar=from_bar,
+        to_bar=to_bar,
         is_whole=is_whole,
         from_top=Beats(part.bars[begin].onset - part.start),
     )

@@ -176,11 +176,8 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
 
 def _bars_of(part: Part, first: int | None, last: int | None) -> tuple[int, int]:
     """Give the bars that are asked for; an end that is left open is the page's."""
-    numbers = [bar.number for bar in part.bars]
-    return (
-        min(numbers) if first is None else first,
-        max(numbers) if last is None else last,
-    )
+    begin, end = part.span
+    return begin if first is None else first, end if last is None else last
 
 
 def _left_open(asked: Mapping[str, object]) -> frozenset[Literal["bars", "tempo"]]:

@@ -132,9 +132,8 @@ def tell_hardest(log: RunLogFile, instrument: str) -> Callable[[Part], str]:
 
     def tell(part: Part) -> str:
         runs = log.list_runs(key_of(part), like=like, most=most)
-        numbers = [bar.number for bar in part.bars]
-        bars = min(numbers), max(numbers)
-        spots = find_trouble([run for run in runs if run.is_telling], bars, settings)
+        told = [run for run in runs if run.is_telling]
+        spots = find_trouble(told, part.span, settings)
         return f"bar {spots[0].bar}" if spots else ""
 
     return tell

@@ -196,7 +196,7 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
     part = open_moved(Path(etude.path))
     here = open_rehearsal(part, planner, log, wishes_of(part), lambda: now)
     advice = here.review(planner.air.estimate).next
-    bars = min(bar.number for bar in part.bars), max(bar.number for bar in part.bars)
+    bars = part.span
     is_part = (advice.from_bar, advice.to_bar) != bars
     whole_bpm = here.tempo_of_all() if is_part else 0.0
     return Work(

@@ -17,6 +17,7 @@ from coach.score.segment import (
     cut_bars,
     cut_notes,
     find_bars,
+    span_on_page,
 )
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from tests.hand_made import part_of
@@ -280,6 +281,32 @@ def test_all_bars_of_the_page_are_the_whole_part_with_its_last_repeat(
 ) -> None:
     whole = cut(make_part(played), min(played), max(played))
     assert [bar.number for bar in whole.bars] == played
+
+
+@pytest.mark.parametrize(
+    ("played", "stretch", "span"),
+    [
+        ([0, 1, 2, 3, 4, 0, 1, 2], (0, 7), (0, 4)),  # da capo al fine
+        ([1, 2, 1, 2, 3, 4, 1, 2], (0, 7), (1, 4)),
+        ([1, 2, 3, 4, 1, 2], (2, 5), (3, 4)),
+        ([1, 2, 3, 4, 1, 2, 3, 4], (0, 4), (1, 4)),
+        ([1, 2, 3, 1, 2, 4], (2, 5), (3, 4)),
+        ([1, 2, 3], (1, 2), (2, 3)),
+    ],
+)
+def test_a_stretch_lies_between_bars_of_the_page_that_lead_there(
+    played: list[int], stretch: tuple[int, int], span: tuple[int, int]
+) -> None:
+    assert span_on_page(make_part(played), *stretch) == span
+
+
+@given(st.data())
+def test_the_way_between_the_bars_of_any_stretch_is_found(data: st.DataObject) -> None:
+    played = data.draw(st.lists(st.integers(1, 6), min_size=1, max_size=12))
+    part = make_part(played)
+    first = data.draw(st.integers(0, len(played) - 1))
+    last = data.draw(st.integers(first, len(played) - 1))
+    find_bars(part, *span_on_page(part, first, last))
 
 
 def test_from_a_first_ending_to_the_second_there_is_only_the_long_way() -> None:

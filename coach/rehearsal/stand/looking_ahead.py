@@ -61,8 +61,7 @@ class LookingAhead:
     def _remember(self, plan: Plan, edits: Edits) -> None:
         """Keep what is known of the whole part."""
         if plan.part is self._part:
-            numbers = [bar.number for bar in plan.part.bars]
-            key = ((min(numbers), max(numbers)), plan.bpm, edits)
+            key = (plan.part.span, plan.bpm, edits)
             if key not in self._known:
                 self._known[key] = self._look(plan)
 

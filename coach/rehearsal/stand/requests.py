@@ -26,6 +26,7 @@ from coach.rehearsal.stand.segment_choice import (
 from coach.rehearsal.stand.stand import Stand, StandMaker
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
+from coach.score.segment import span_on_page
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,19 +141,25 @@ class Requests:
 
     def numbers(self, choice: Choice) -> tuple[int, int]:
         """Give the numbers on the page of a choice's first and last bar."""
-        first, last = choice.bars
-        return self.part.bars[first].number, self.part.bars[last].number
+        return span_on_page(self.part, *choice.bars)
 
     def parts(self) -> list[tuple[int, int]]:
-        """Give the numbers of the parts to practise alone, in order."""
+        """Give the numbers of the parts to practise alone, as they stand on the page.
+
+        What is played a second time is no part of its own.
+        """
         ends = self.maker.planner.phrase_ends(self.part)
         cut = parts_of(self.part, self.spans, ends, self.segment_bars)
-        return [self.numbers(Choice(bars)) for bars in cut]
+        parts: list[tuple[int, int]] = []
+        for first, last in (self.numbers(Choice(bars)) for bars in cut):
+            known = parts[-1][1] if parts else first
+            if last > known or not parts:
+                parts.append((max(first, known), last))
+        return parts
 
     def standing(self, choice: Choice, now: datetime) -> Standing:
         """Say where the rehearsal stands, for advice about a choice."""
         is_from_end = self.wishes.is_from_end
-        numbers = [bar.number for bar in self.part.bars]
         is_whole = choice == choose_whole(self.part)
         from_bar, to_bar = self.numbers(choice)
         parts = self.parts()
@@ -169,7 +176,7 @@ class Requests:
             bpm=self.wishes.bpm,
             goal_bpm=self.part.tempo.bpm,
             following=following,
-            bars=(min(numbers), max(numbers)),
+            bars=self.part.span,
             now=now,
             is_from_end=is_from_end,
             room_beats=self.stand.room_beats,

@@ -122,10 +122,9 @@ class AfterScreen(PointedRun):
         self._advise()
         conductor = self._conductor
         plan = conductor.plan
-        bars = plan.part.bars
         self.query_one(Heading).show_heading(
             say_title(conductor, self.signs),
-            f"{say_bars(bars[0].number, bars[-1].number)} {self.signs.bullet} "
+            f"{say_bars(*plan.part.span)} {self.signs.bullet} "
             f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
         lines = [Line(self._which() + self._verdict(), "title")]

@@ -100,7 +100,7 @@ class PhraseScreen(PhraseEditing):
         """Begin the segment at this bar."""
         if self._part is not None:
             bar = self._part.notes[self._cursor].bar
-            last = self._segment[1] if self._segment else self._part.bars[-1].number
+            last = (self._segment or self._part.span)[1]
             self._segment = (bar, max(bar, last))
             self._show_cursor()
 
@@ -108,7 +108,7 @@ class PhraseScreen(PhraseEditing):
         """End the segment with this bar."""
         if self._part is not None:
             bar = self._part.notes[self._cursor].bar
-            first = self._segment[0] if self._segment else self._part.bars[0].number
+            first = (self._segment or self._part.span)[0]
             self._segment = (min(first, bar), bar)
             self._show_cursor()
 
@@ -126,7 +126,7 @@ class PhraseScreen(PhraseEditing):
             return
         from coach.screens.run.run_screen import RunScreen
 
-        first, last = self._segment or (part.bars[0].number, part.bars[-1].number)
+        first, last = self._segment or part.span
         wishes = conductor.wishes
         if self._segment is not None and (wishes.from_bar, wishes.to_bar) != (
             first,

@@ -278,7 +278,7 @@ class RunScreen(CoachScreen[RunNeeds]):
     def action_resize(self, bars: int) -> None:
         """Make the segment longer or shorter."""
         wishes = self._conductor.wishes
-        last = self._conductor.part.bars[-1].number
+        last = self._conductor.part.span[1]
         to_bar = max(wishes.from_bar, min(last, wishes.to_bar + bars))
         self._do_next(lambda: self._conductor.set_segment(wishes.from_bar, to_bar))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from coach.planning.edits import Edits
 from coach.rehearsal.stand.segment_choice import choose_bars
 from coach.rehearsal.stand.wishes import RunWishes
 from tests.hand_rehearsal import HandRehearsal, long, nothing_learned, short
+from tests.score.whole_notes import make_part
 
 ALL = frozenset[str]({"bars", "tempo"})
 
@@ -190,3 +192,22 @@ def test_the_page_of_one_part_has_no_last_part_to_go_to() -> None:
     before = r.conductor.segment
     r.conductor.set_wishes(replace(r.conductor.wishes, is_from_end=True))
     assert r.conductor.segment == before
+
+
+PAGE = list(range(1, 17))
+
+
+@pytest.mark.parametrize(
+    "played",
+    [[*PAGE, *PAGE[:8]], [*PAGE[:6], *PAGE], [*PAGE[:10], *PAGE[2:6], *PAGE[12:]]],
+)
+def test_the_whole_is_all_of_the_page_wherever_it_ends(played: list[int]) -> None:
+    """Da capo al fine, a repeat, dal segno al coda."""
+    r = HandRehearsal(make_part(played), is_open=ALL)
+    assert begun(r)[:2] == (1, 16)
+    assert len(r.conductor.segment.part.bars) == len(played)
+    parts = r.conductor._requests.parts()
+    assert (parts[0][0], parts[-1][1]) == (1, 16)
+    assert all(a[1] <= b[0] < b[1] for a, b in pairwise(parts))
+    r = HandRehearsal(make_part(played), is_open=ALL, is_from_end=True)
+    assert begun(r)[:2] == parts[-1]

@@ -48,7 +48,7 @@ def test_a_place_is_the_same_however_it_is_named(
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.chdir(tmp_path)
     for named in ("~/one.abc", "one.abc", "home/../one.abc", str(linked)):
-        keep_place(named)
+        keep_place(named, list_etudes())
         assert list_places() == [path]
 
 

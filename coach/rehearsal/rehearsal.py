@@ -26,6 +26,7 @@ from coach.rehearsal.stand.segment_choice import Choice, choose_bars, choose_who
 from coach.rehearsal.stand.stand import Planner
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.rehearsal.stand_at_hand import StandAtHand
+from coach.score.page_facts import span_of
 from coach.score.phrase import Part
 
 NO_WORDS: Mapping[int | None, bool] = {}
@@ -94,7 +95,7 @@ class Rehearsal(StandAtHand):
         return review(
             ReviewedEtude(
                 self.part.title,
-                self.part.span,
+                span_of(self.part),
                 self.part.tempo.bpm,
                 self.part.notes,
             ),

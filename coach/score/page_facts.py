@@ -84,6 +84,35 @@ def facts_of(part: Part) -> PageFacts:
     )
 
 
+def span_of(part: Part) -> tuple[int, int]:
+    """Give the numbers of the page's first and last bar, in whatever order played."""
+    numbers = [bar.number for bar in part.bars]
+    return min(numbers), max(numbers)
+
+
+def span_on_page(part: Part, first: int, last: int) -> tuple[int, int]:
+    """Tell between which bars of the page a stretch lies.
+
+    Parameters
+    ----------
+    first, last : int
+        Bars in playing order.
+
+    Returns
+    -------
+    (int, int)
+        Numbers on the page, for which there is a way.  All of a part lies
+        between its lowest and its highest, even where it ends with a Fine between
+        them; a stretch that goes back ends where it does.
+    """
+    numbers = [bar.number for bar in part.bars[first : last + 1]]
+    if len(numbers) == len(part.bars):
+        return span_of(part)
+    if numbers[-1] == max(numbers):
+        return numbers[0], numbers[-1]
+    return numbers[0], next(a for a, b in pairwise(numbers) if b < a)
+
+
 def _way(part: Part) -> tuple[tuple[int, int], ...]:
     """Tell which stretches are played through."""
     way = [[part.bars[0].number, part.bars[0].number]]

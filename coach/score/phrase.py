@@ -240,12 +240,6 @@ class Part:
         """How many bars the page has, a pickup left out."""
         return len({bar.number for bar in self.bars if bar.number > 0})
 
-    @property
-    def span(self) -> tuple[int, int]:
-        """Numbers of the first and last bar of the page, in whatever order played."""
-        numbers = [bar.number for bar in self.bars]
-        return min(numbers), max(numbers)
-
     def at_tempo(self, bpm: float) -> TempoMap:
         """Give the page's speeds scaled so that the goal beat is `bpm`."""
         return self.tempo_map.faster(bpm / self.tempo.bpm)

@@ -15,11 +15,11 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
 
 from coach.errors import ScoreError
 from coach.score.bar_numbers import name_bars
 from coach.score.note import Note
+from coach.score.page_facts import span_of, span_on_page
 from coach.score.phrase import Bar, Part
 from coach.score.tempo import Beats, beats
 
@@ -85,7 +85,7 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
             f"In “{part.title}” bar {to_bar} comes before bar {from_bar}.",
             "Name the first bar first.",
         )
-    if (from_bar, to_bar) == part.span:
+    if (from_bar, to_bar) == span_of(part):
         return 0, len(numbers) - 1
     ways = list(_ways(numbers, from_bar, to_bar))
     if not ways:
@@ -104,29 +104,6 @@ def find_bars(part: Part, from_bar: int, to_bar: int) -> tuple[int, int]:
     return first, last
 
 
-def span_on_page(part: Part, first: int, last: int) -> tuple[int, int]:
-    """Tell between which bars of the page a stretch lies.
-
-    Parameters
-    ----------
-    first, last : int
-        Bars in playing order.
-
-    Returns
-    -------
-    (int, int)
-        Numbers on the page, for which `find_bars` finds a way.  All of a part lies
-        between its lowest and its highest, even where it ends with a Fine between
-        them; a stretch that goes back ends where it does.
-    """
-    numbers = [bar.number for bar in part.bars[first : last + 1]]
-    if len(numbers) == len(part.bars):
-        return part.span
-    if numbers[-1] == max(numbers):
-        return numbers[0], numbers[-1]
-    return numbers[0], next(a for a, b in pairwise(numbers) if b < a)
-
-
 def _ways(
     numbers: Sequence[int], from_bar: int, to_bar: int
 ) -> Iterator[tuple[int, int]]:
@@ -134,6 +111,14 @@ def _ways(
     for first, number in enumerate(numbers):
         if number == from_bar and to_bar in numbers[first:]:
             yield first, numbers.index(to_bar, first)
+
+
+def _goes_on(bars: Sequence[Bar], k: int) -> bool:
+    """Tell whether the next bar is the rest of one that a repeat sign divides."""
+    if k + 1 == len(bars):
+        return False
+    bar, following = bars[k], bars[k + 1]
+    return following.number == bar.number and following.first_beat > bar.first_beat
 
 
 def cut_bars(
@@ -299,11 +284,3 @@ def _bar_of(part: Part, index: int) -> int:
         main += 1
     after = bisect_right(part.bars, part.notes[main].onset, key=lambda bar: bar.onset)
     return max(0, after - 1)
-
-
-def _goes_on(bars: Sequence[Bar], k: int) -> bool:
-    """Tell whether the next bar is the rest of one that a repeat sign divides."""
-    if k + 1 == len(bars):
-        return False
-    bar, following = bars[k], bars[k + 1]
-    return following.number == bar.number and following.first_beat > bar.first_beat

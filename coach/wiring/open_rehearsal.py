@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from coach.config import home, player_name
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
+from coach.score.page_facts import span_of
 from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
@@ -176,7 +177,7 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
 
 def _bars_of(part: Part, first: int | None, last: int | None) -> tuple[int, int]:
     """Give the bars that are asked for; an end that is left open is the page's."""
-    begin, end = part.span
+    begin, end = span_of(part)
     return begin if first is None else first, end if last is None else last
 
 

@@ -21,6 +21,7 @@ from coach.rehearsal.review.trouble import find_trouble
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.playing import Like
 from coach.score.etude_key import key_of
+from coach.score.page_facts import span_of
 from coach.score.phrase import Part
 from coach.screens.leaving.daemon_threads import DaemonThreads
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry
@@ -133,7 +134,7 @@ def tell_hardest(log: RunLogFile, instrument: str) -> Callable[[Part], str]:
     def tell(part: Part) -> str:
         runs = log.list_runs(key_of(part), like=like, most=most)
         told = [run for run in runs if run.is_telling]
-        spots = find_trouble(told, part.span, settings)
+        spots = find_trouble(told, span_of(part), settings)
         return f"bar {spots[0].bar}" if spots else ""
 
     return tell

@@ -29,6 +29,7 @@ from coach.rehearsal.ahead.today import (
 from coach.rehearsal.review.progress import sum_loud
 from coach.rehearsal.stand.segment_choice import time_of_bars
 from coach.score.etude_key import key_of
+from coach.score.page_facts import span_of
 from coach.score.plain_text import copied
 from coach.score.tempo import SECONDS_PER_MINUTE
 from coach.wiring.moved_etudes import open_moved
@@ -196,7 +197,7 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
     part = open_moved(Path(etude.path))
     here = open_rehearsal(part, planner, log, wishes_of(part), lambda: now)
     advice = here.review(planner.air.estimate).next
-    bars = part.span
+    bars = span_of(part)
     is_part = (advice.from_bar, advice.to_bar) != bars
     whole_bpm = here.tempo_of_all() if is_part else 0.0
     return Work(

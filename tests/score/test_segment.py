@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from coach.errors import ScoreError
 from coach.planning.breathing.breaths import Breath, breath_to_breath
 from coach.score.note import Pitch
+from coach.score.page_facts import span_on_page
 from coach.score.phrase import Part, RehearsalMark
 from coach.score.segment import (
     cut_bars,
     cut_notes,
     find_bars,
-    span_on_page,
 )
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from tests.hand_made import part_of

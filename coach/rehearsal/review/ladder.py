@@ -78,9 +78,9 @@ def advise(
         or step.try_goal()
         or step.again()
     )
-    return (
-        replace(advice, why=with_air(advice, here)) if step.is_news(advice) else advice
-    )
+    if advice.kind == "again" and len(rung.runs) > 1:
+        return advice  # that slower takes more air was said before the first
+    return replace(advice, why=with_air(advice, here))
 
 
 def tempo_now(

@@ -80,10 +80,6 @@ class NextStep:
         """Most of the last runs at this tempo, or at a faster one, were clean."""
         return (self.rung.solid_bpm or 0.0) >= self.rung.bpm
 
-    def is_news(self, advice: Advice) -> bool:
-        """Tell whether advice is more than another turn of the same."""
-        return advice.kind != "again" or len(self.rung.runs) <= 1
-
     def back_from_trial(self) -> Advice | None:
         """After one run far above the rung: once more if clean, else back."""
         trial, bpm = self.rung.trial, self.rung.bpm
@@ -154,11 +150,10 @@ class NextStep:
 
         Above the goal one that failed is enough, but where it was solid up there.
         """
-        failed = self.failed
-        goal = self.here.goal_bpm
+        failed, goal = self.failed, self.here.goal_bpm
         if failed and self.rung.bpm > goal and not self._is_solid:
-            above = f"{say_bpm(self.rung.bpm)}, above the goal, is not clean"
-            why = f"{above}: back to {say_bpm(goal)}."
+            why = f"{say_bpm(self.rung.bpm)}, above the goal, is not clean: back to "
+            why += f"{say_bpm(goal)}."
             return advice_on(self.here, "slower", goal, why)
         if len(failed) < self.ladder.demote_runs:
             return None

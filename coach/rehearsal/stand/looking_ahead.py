@@ -19,6 +19,7 @@ from coach.rehearsal.run.run import RunLog
 from coach.rehearsal.stand.segment_choice import choose_bars
 from coach.rehearsal.stand.stand import Planner
 from coach.score.etude_key import EtudeKey
+from coach.score.page_facts import span_of
 from coach.score.phrase import Part
 from coach.score.segment import cut_bars
 
@@ -61,7 +62,7 @@ class LookingAhead:
     def _remember(self, plan: Plan, edits: Edits) -> None:
         """Keep what is known of the whole part."""
         if plan.part is self._part:
-            key = (plan.part.span, plan.bpm, edits)
+            key = (span_of(plan.part), plan.bpm, edits)
             if key not in self._known:
                 self._known[key] = self._look(plan)
 

@@ -25,8 +25,8 @@ from coach.rehearsal.stand.segment_choice import (
 )
 from coach.rehearsal.stand.stand import Stand, StandMaker
 from coach.rehearsal.stand.wishes import RunWishes
+from coach.score.page_facts import span_of, span_on_page
 from coach.score.phrase import Part
-from coach.score.segment import span_on_page
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +176,7 @@ class Requests:
             bpm=self.wishes.bpm,
             goal_bpm=self.part.tempo.bpm,
             following=following,
-            bars=self.part.span,
+            bars=span_of(self.part),
             now=now,
             is_from_end=is_from_end,
             room_beats=self.stand.room_beats,

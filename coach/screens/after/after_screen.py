@@ -12,6 +12,7 @@ from coach.rehearsal.hearing.following.told import StartHeard
 from coach.rehearsal.run.mark_kinds import FAULTS
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.typed_words import read_words, say_noted
+from coach.score.page_facts import span_of
 from coach.score.plain_text import one_line
 from coach.screens.after.after_keys import AFTER_KEYS
 from coach.screens.after.after_words import (
@@ -124,7 +125,7 @@ class AfterScreen(PointedRun):
         plan = conductor.plan
         self.query_one(Heading).show_heading(
             say_title(conductor, self.signs),
-            f"{say_bars(*plan.part.span)} {self.signs.bullet} "
+            f"{say_bars(*span_of(plan.part))} {self.signs.bullet} "
             f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
         )
         lines = [Line(self._which() + self._verdict(), "title")]

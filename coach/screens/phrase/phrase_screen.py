@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from coach.errors import CoachError
+from coach.score.page_facts import span_of
 from coach.screens.coach_screen import PRACTICE_CSS
 from coach.screens.phrase.phrase_editing import PhraseEditing
 from coach.screens.phrase.phrase_keys import PHRASE_KEYS
@@ -100,7 +101,7 @@ class PhraseScreen(PhraseEditing):
         """Begin the segment at this bar."""
         if self._part is not None:
             bar = self._part.notes[self._cursor].bar
-            last = (self._segment or self._part.span)[1]
+            last = (self._segment or span_of(self._part))[1]
             self._segment = (bar, max(bar, last))
             self._show_cursor()
 
@@ -108,7 +109,7 @@ class PhraseScreen(PhraseEditing):
         """End the segment with this bar."""
         if self._part is not None:
             bar = self._part.notes[self._cursor].bar
-            first = (self._segment or self._part.span)[0]
+            first = (self._segment or span_of(self._part))[0]
             self._segment = (min(first, bar), bar)
             self._show_cursor()
 
@@ -126,7 +127,7 @@ class PhraseScreen(PhraseEditing):
             return
         from coach.screens.run.run_screen import RunScreen
 
-        first, last = self._segment or part.span
+        first, last = self._segment or span_of(part)
         wishes = conductor.wishes
         if self._segment is not None and (wishes.from_bar, wishes.to_bar) != (
             first,

@@ -26,6 +26,7 @@ from coach.rehearsal.hearing.following.told import RunTold, StartHeard
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.stand.stand import MOST_NOTES
+from coach.score.page_facts import span_of
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.next_run_words import (
@@ -278,7 +279,7 @@ class RunScreen(CoachScreen[RunNeeds]):
     def action_resize(self, bars: int) -> None:
         """Make the segment longer or shorter."""
         wishes = self._conductor.wishes
-        last = self._conductor.part.span[1]
+        last = span_of(self._conductor.part)[1]
         to_bar = max(wishes.from_bar, min(last, wishes.to_bar + bars))
         self._do_next(lambda: self._conductor.set_segment(wishes.from_bar, to_bar))
 

@@ -27,12 +27,20 @@ OF_OTHERS = frozenset({"--force-reinstall"})
 @cache
 def options() -> dict[str, frozenset[str]]:
     """Give each command with its options; ``""`` is ``coach`` alone."""
+    return {
+        name: frozenset(command._option_string_actions)
+        for name, command in commands().items()
+    }
+
+
+@cache
+def commands() -> dict[str, argparse.ArgumentParser]:
+    """Give each command; ``""`` is ``coach`` alone."""
     parser = build_parser()
-    found = {"": frozenset(parser._option_string_actions)}
+    found = {"": parser}
     for action in parser._actions:
         if isinstance(action, argparse._SubParsersAction):
-            for name, command in action.choices.items():
-                found[name] = frozenset(command._option_string_actions)
+            found |= action.choices
     return found
 
 
@@ -104,6 +112,13 @@ def test_what_the_program_tells_to_type_is_there() -> None:
         if wrong:
             found[path.relative_to(PACKAGE).as_posix()] = wrong
     assert found == {}
+
+
+def test_every_option_says_what_it_is_for() -> None:
+    for command in commands().values():
+        options = command._option_string_actions.values()
+        silent = [one.option_strings for one in options if not one.help]
+        assert silent == [], command.prog
 
 
 def test_untrue_words_are_found() -> None:

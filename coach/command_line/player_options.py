@@ -19,11 +19,26 @@ def add_player(commands: Commands) -> None:
         "show and set the player",
         "coach player --height-cm 172 --age 30 --sex female",
     )
-    parser.add_argument("--height-cm", metavar="CM", type=typed_numbers.measure)
-    parser.add_argument("--age", metavar="YEARS", type=typed_numbers.measure)
-    parser.add_argument("--sex", type=_say_whole, choices=("female", "male"))
     parser.add_argument(
-        "--capacity-l", metavar="LITRES", type=typed_numbers.measure, help="measured"
+        "--height-cm",
+        metavar="CM",
+        type=typed_numbers.measure,
+        help="with age and sex: from these the capacity of your lungs is predicted",
+    )
+    parser.add_argument(
+        "--age", metavar="YEARS", type=typed_numbers.measure, help="as the height"
+    )
+    parser.add_argument(
+        "--sex",
+        type=_say_whole,
+        choices=("female", "male"),
+        help="as the published equations have it; f and m will do",
+    )
+    parser.add_argument(
+        "--capacity-l",
+        metavar="LITRES",
+        type=typed_numbers.measure,
+        help="your lungs as they were measured",
     )
     parser.add_argument(
         "--long-tone",

@@ -23,7 +23,13 @@ def add_rehearse(commands: Commands) -> None:
     )
     add_etude(parser)
     add_stretch(parser)
-    parser.add_argument("--runs", metavar="N", type=typed_numbers.count, default=1)
+    parser.add_argument(
+        "--runs",
+        metavar="N",
+        type=typed_numbers.count,
+        default=1,
+        help="so many runs in a row; 1 if left out",
+    )
     add_way_of_playing(parser)
     parser.add_argument(
         "--from-end",

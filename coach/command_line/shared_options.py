@@ -9,7 +9,7 @@ from coach.command_line import typed_numbers
 
 Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"  # noqa: SLF001
 
-ETUDE_HELP = "a file, or the name of a shipped etude (see them all with: coach)"
+ETUDE_HELP = "a file, or the name or title of one on your shelf (see it with: coach)"
 
 
 def add_command(
@@ -78,7 +78,11 @@ def add_stretch(parser: argparse.ArgumentParser) -> None:
 def add_way_of_playing(parser: argparse.ArgumentParser) -> None:
     """Add how a run is played."""
     parser.add_argument(
-        "--count-in", metavar="BARS", type=typed_numbers.count_or_none, default=1
+        "--count-in",
+        metavar="BARS",
+        type=typed_numbers.count_or_none,
+        default=1,
+        help="bars that are counted before the first note; 1 if left out",
     )
     parser.add_argument(
         "--room",

@@ -80,7 +80,8 @@ def _say_none(arguments: argparse.Namespace) -> str:
     """Say that there are no runs, and why if that can be told."""
     if arguments.since and _moment(arguments.since) > wall_time():
         return f"{arguments.since} is still to come: no runs since then."
-    return "No runs yet. Rehearse one: coach"
+    of = "" if arguments.player is None else f" of {player_name()}"
+    return f"No runs{of} yet. Rehearse one: coach"
 
 
 def _set_aside(log: RunLogFile, arguments: argparse.Namespace) -> bool:

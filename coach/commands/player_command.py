@@ -69,7 +69,7 @@ def run(arguments: argparse.Namespace) -> int:
         share = (player.lower_l / player.capacity_l - 1) * PERCENT
         print(
             f"  A guess: one in twenty healthy people has less than "
-            f"{player.lower_l:.2f} L ({share:.0f} %). Measure it, or time a long tone."
+            f"{player.lower_l:.2f} L ({share:.0f} %). {_say_surer(facts)}"
         )
     if player.is_flow_known:
         print(
@@ -87,6 +87,19 @@ def run(arguments: argparse.Namespace) -> int:
     print(band_line(air.estimate, air.planned.player.flow_scale))
     print(air.planned.says)
     return 0
+
+
+def _say_surer(facts: PlayerFacts) -> str:
+    """Say what would make a capacity that is guessed surer."""
+    told = {
+        "--height-cm CM": facts.height_cm,
+        "--age YEARS": facts.age,
+        "--sex female": facts.sex,
+    }
+    missing = " ".join(option for option, value in told.items() if not value)
+    if missing and any(told.values()):
+        return f"What is still missing for a prediction: coach player {missing}"
+    return "Measure it." if facts.long_tone_s else "Measure it, or time a long tone."
 
 
 def _say_tongue(facts: PlayerFacts, wind: str) -> str:

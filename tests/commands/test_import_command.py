@@ -12,7 +12,9 @@ import pytest
 
 from coach.cli import main
 from coach.config import shipped
+from coach.edges.scores.etude_shelf import find_etude
 from coach.edges.scores.own_etudes import throw_away
+from coach.errors import ScoreError
 from coach.wiring.studio.real_studio import RealStudio
 from coach.wiring.taking_in import put_on_shelf
 from tests.edges.scores.score_samples import measures, score, xml_note
@@ -121,6 +123,15 @@ def test_the_part_that_is_named_is_the_one_on_the_shelf(
         kept = str(home / "etudes" / "band.musicxml")
         assert studio.list_parts(kept) == ["Flute"]
         assert studio.open_part(kept).name == "Flute"
+
+
+def test_a_tune_of_a_book_is_found_by_its_own_title(home: Path, tmp_path: Path) -> None:
+    book = tmp_path / "book.abc"
+    book.write_text(f"{TUNE}\n{TUNE.replace('X:1', 'X:2').replace('Low', 'High')}")
+    assert main(("import", str(book), "--part", "2")) == 0
+    assert find_etude("high road") == home / "etudes" / "book.abc"
+    with pytest.raises(ScoreError):
+        find_etude("low road")
 
 
 def test_a_part_that_is_not_there_puts_nothing_on_the_shelf(

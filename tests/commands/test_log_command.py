@@ -109,6 +109,13 @@ def test_a_day_that_is_still_to_come_has_no_runs_and_that_is_said(
     assert told == "2999-01-01 is still to come: no runs since then.\n"
 
 
+def test_one_who_has_no_runs_is_named(capsys: pytest.CaptureFixture[str]) -> None:
+    assert said(capsys, "log") == "No runs yet. Rehearse one: coach\n"
+    assert said(capsys, "log", "--as", "Bob") == (
+        "No runs of Bob yet. Rehearse one: coach\n"
+    )
+
+
 def test_of_many_runs_the_newest_are_listed_in_lines_and_all_for_scripts(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

@@ -138,3 +138,16 @@ def test_bars_and_tempi_are_read_as_others_write_them() -> None:
     assert typed_numbers.bars("9-") == (9, None)
     assert typed_numbers.bars("-8") == (None, 8)
     assert typed_numbers.tempo("72,5") == 72.5
+
+
+def test_what_is_still_missing_for_a_prediction_is_named(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert "or time a long tone." in said(capsys)
+    assert "missing for a prediction: coach player --height-cm CM --sex female" in (
+        said(capsys, "--age", "12")
+    )
+    told = said(capsys, "--height-cm", "172", "--age", "30", "--sex", "f")
+    assert "or time a long tone." in told
+    told = said(capsys, "--long-tone", "15")
+    assert "Measure it.\n" in told

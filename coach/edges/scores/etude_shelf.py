@@ -9,7 +9,7 @@ from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from coach.config import shipped
-from coach.edges.scores.given_words import own_folder
+from coach.edges.scores.given_words import given_part, own_folder
 from coach.edges.scores.other_places import list_places
 from coach.edges.scores.score_files import read_part
 from coach.errors import ScoreError
@@ -155,7 +155,8 @@ def _titled(name: str, etudes: Sequence[Path]) -> Sequence[Path]:
     with ScoreChild() as child:
         for etude in etudes if words else ():
             with suppress(ScoreError):
-                if bare_words(read_part(etude, child=child).title) == words:
+                part = given_part(etude) or None
+                if bare_words(read_part(etude, part=part, child=child).title) == words:
                     found.append(etude)
     return found
 

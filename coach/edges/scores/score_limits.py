@@ -68,7 +68,7 @@ class ScoreLimits:
     """Computing time of the reading process."""
 
     wall_s: float
-    """Time that a player waits at most."""
+    """Time that a player waits at most: much longer on a machine that is busy."""
 
 
 def read_score_limits() -> ScoreLimits:

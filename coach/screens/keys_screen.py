@@ -53,7 +53,9 @@ class KeysScreen(CoachScreen[object]):
             if purpose:
                 lines.append(Line(purpose, "title"))
             lines += [*_lines(keys, is_plain=plain), Line("")]
-        self.query_one(Words).show_lines([*lines, *self._of_signs], LEAD_WIDTH)
+        lines += self._of_signs
+        width = max([LEAD_WIDTH, *(len(line.lead) + 1 for line in lines)])
+        self.query_one(Words).show_lines(lines, width)
 
     def action_turn(self, rows: int) -> None:
         """Scroll."""

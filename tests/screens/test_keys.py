@@ -13,6 +13,7 @@ from coach.screens.coach_screen import CoachScreen
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.widgets.key_bar import KeyBar
+from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio
 from tests.screens.playing import press, screen_of, settle, text_of
 from tests.screens.test_needs import screens_of_the_coach
@@ -63,3 +64,10 @@ async def test_space_alone_leads_from_the_shelf_into_a_run(
         assert isinstance(screen_of(app), RunScreen)
         await press(pilot, "space")
         assert studio.conductors[-1].state is State.COUNTING_IN
+
+
+async def test_all_keys_of_one_thing_are_told_whole(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "l", "question_mark")
+        assert "esc q l space Back to where you were" in text_of(app, Words)

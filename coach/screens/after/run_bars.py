@@ -129,10 +129,13 @@ class RunBars(Picture):
     def _draw_marks(self, sheet: Sheet, plan: Plan) -> None:
         """Set a flag on each mark, with its words where there is room.
 
-        Words of one that is only proposed end with a question mark.
+        Marks whose beats share a cell stand side by side.  Words of one that is only
+        proposed end with a question mark.
         """
         marks = sorted((*self._marks, *self._proposed), key=lambda mark: mark.at)
         xs = [self._x(sheet, plan, mark.at) for mark in marks]
+        for k in range(1, len(xs)):
+            xs[k] = max(xs[k], xs[k - 1] + 1)
         for k, (mark, x) in enumerate(zip(marks, xs, strict=True)):
             is_kept = mark in self._marks
             style = "bars--mark" if is_kept else "bars--proposed"

@@ -338,6 +338,22 @@ def rows_with(app: CoachApp, words: str) -> list[str]:
     return [row for row in text_of(app, RunBars).split("\n") if words in row]
 
 
+async def test_marks_whose_beats_share_a_cell_stand_side_by_side(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        conductor = await play_through(pilot, studio, clock)
+        bars = app.screen.query_one(RunBars)
+        kinds = (MarkKind.MISSED, MarkKind.RAN_OUT, MarkKind.RUSHED)
+        marks = [
+            Mark(kind, 1, 1.0, Seconds(2.0 + k / 100)) for k, kind in enumerate(kinds)
+        ]
+        bars.show_marks(tuple(marks))
+        signs = [mark_sign(app.signs, kind) for kind in kinds]
+        assert "".join(signs) in bars.sheet.text(1)
+        assert not conductor.marks
+
+
 @pytest.mark.parametrize(
     ("kind", "row"), [(k, row) for k, row in KINDS.items() if row.is_fault]
 )
@@ -361,7 +377,7 @@ async def test_a_place_is_marked_afterwards_with_the_key_of_the_run(
         (place,) = rows_with(app, "bar 2, beat 2")
         assert flag.index(row.sign) == place.index(app.signs.cursor)
         await press(pilot, "backspace")
-        assert conductor.marks == ()
+        assert not conductor.marks
         assert "clean?" in app.screen.query_one(Words).text
     assert studio.log.runs[1].marks == ()
 
@@ -396,7 +412,7 @@ async def test_a_key_that_changes_nothing_afterwards_says_so(
     async with app.run_test(size=(80, 24)) as pilot:
         conductor = await play_through(pilot, studio, clock)
         await press(pilot, "n")
-        assert conductor.marks == ()
+        assert not conductor.marks
         assert "nothing is changed" in text_of(app, Notice)
 
 

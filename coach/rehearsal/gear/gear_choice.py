@@ -186,6 +186,7 @@ class GearNow:
                 "built-in sound",
                 (*SOUND_WAYS, *found.sound_outs),
                 sound or choice.sound,
+                may_be_none=False,  # that is "off"
             ),
             GearOptions(
                 "microphone", "microphone", found.microphones, choice.microphone

@@ -241,9 +241,8 @@ class PhraseView(PhrasePlanning):
         if part is None or (not is_other and opening.bpm == shown.bpm):
             return ()
         tempo = say_tempo(opening.bpm, part.tempo.beat, self.signs)
-        return (
-            f"space: {say_bars(*bars)} at {tempo}" if is_other else f"space: {tempo}",
-        )
+        which = f"with {say_bars(*bars)} " if is_other else ""
+        return (f"space begins {which}at {tempo}",)
 
     def _go(self, note: int) -> None:
         """Put the cursor on a note."""

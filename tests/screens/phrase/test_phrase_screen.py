@@ -553,9 +553,9 @@ async def test_the_heading_says_what_space_begins_with_where_it_is_something_els
         await open_phrase(app, pilot)
         begins = studio.conductors[-1].opening()
         assert begins.bpm < 96
-        assert f"♩ 96 · space: ♩ {begins.bpm:g}" in text_of(app, Heading)
+        assert f"♩ 96 · space begins at ♩ {begins.bpm:g}" in text_of(app, Heading)
         await press(pilot, "plus")
-        assert "space:" not in text_of(app, Heading), "that is asked for now"
+        assert "space begins" not in text_of(app, Heading), "that is asked for now"
 
 
 async def test_after_a_run_the_plan_is_made_for_what_it_taught(

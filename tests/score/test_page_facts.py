@@ -43,6 +43,13 @@ def test_both_halves_of_a_divided_bar_are_one_way() -> None:
     assert facts_of(make_part([1, 1])).way == ((1, 1), (1, 1))
 
 
+def test_who_turns_back_into_the_middle_of_a_bar_begins_a_stretch() -> None:
+    part = make_part([1, 2, 3, 2, 3])
+    again = replace(part.bars[3], first_beat=Fraction(3))
+    turned = replace(part, bars=(*part.bars[:3], again, part.bars[4]))
+    assert facts_of(turned).way == ((1, 3), (2, 3))
+
+
 def test_metres_stand_in_their_bars() -> None:
     part = make_part([1, 2, 3, 1, 2, 3])
     waltz = [

@@ -10,6 +10,7 @@ import pytest
 from coach.score.phrase import (
     Metre,
     Place,
+    Room,
     metre_of_length,
     place_of,
     time_notes,
@@ -95,3 +96,11 @@ def test_a_bar_without_a_time_signature_is_counted_in_its_largest_unit(
 def test_a_heading_says_nothing_twice(title: str, name: str, heading: str) -> None:
     part = replace(make_part([1]), title=title, name=name)
     assert part.heading == heading
+
+
+def test_where_a_room_ends_the_page_goes_on() -> None:
+    """Three tenths are less than one and two of them, in a computer's numbers."""
+    tenths = [beats(Fraction(k, 10)) for k in range(4)]
+    bar = replace(make_part([1]).bars[0], rooms=(Room(tenths[1], tenths[2]),))
+    assert bar.written_at(float(tenths[3])) == pytest.approx(0.1)
+    assert bar.written_at(0.29) < 0.1

@@ -236,6 +236,8 @@ def test_every_level_is_a_share_and_in_order() -> None:
         ({"gasp_fill_s": 0.7}, "a gasp must not fill more slowly"),
         ({"loud_step_factor": 1.0}, "must be above 1"),
         ({"staccato_share": 0.0}, "must sound for some of its length"),
+        ({"staccato_share": 1.1}, "must sound for some of its length"),
+        ({"strong_accent_factor": 0.9}, "may give air back"),
         ({"arm_share_per_m": -0.1}, "may give air back"),
     ],
 )

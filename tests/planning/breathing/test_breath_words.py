@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+import pytest
+
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_words import where
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
@@ -69,6 +71,28 @@ def test_a_better_place_that_comes_too_early_is_named() -> None:
         "after bar 1, beat 1 is too early, with 82% left"
         in (whys(part, (0.95, 0.1, 0.1, 0.3, 0.1, 0.1), locks=locks)[3])
     )
+
+
+def test_a_place_passed_over_since_the_breath_before_is_compared_too() -> None:
+    part = part_of("F3q G3h A3h Bb3h C4h G3h A3h Bb3h C4h")
+    locks = Locks(must_not=frozenset({0, 1, 2, 4, 6}))
+    found = whys(part, (0.1, 0.1, 0.1, 0.9, 0.1, 0.1, 0.1, 0.9), locks=locks)
+    assert found == {
+        3: "the phrase ends; after bar 3, beat 2 only 9% would be left",
+        7: "the phrase ends; after bar 3, beat 2 it would cut into the phrase",
+    }
+
+
+def test_what_is_lacking_is_told_up_to_the_next_breath() -> None:
+    def short_l(words: str, ends: tuple[float, ...]) -> float:
+        locks = Locks(must_not=frozenset({0, 2, 3}))
+        part = part_of(words)
+        return plan_of(part, ends, bpm=40, litres=2.0, locks=locks).short_l
+
+    alone = short_l("F3w F3w", (0.1,))
+    assert alone > 1.0
+    longer = short_l("F3w F3w rh F3w F3w F3w", (0.1, 0.9, 0.1, 0.1))
+    assert longer == pytest.approx(alone)
 
 
 def test_the_longer_note_is_the_reason_among_short_ones() -> None:

@@ -29,6 +29,11 @@ class Edits:
     dynamic_shift: float = 0.0
     """Steps louder (positive) or softer than the page, for all of it."""
 
+    @property
+    def arm(self) -> tuple[tuple[tuple[int, str], ...], float | None]:
+        """Give what of it the arm is planned by: positions and the dial."""
+        return self.positions, self.dial
+
     def within(self, first_note: int, count: int) -> Edits:
         """Give the same wishes for a stretch of notes, counted from its first.
 

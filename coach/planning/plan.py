@@ -63,6 +63,9 @@ class Plan:
     air: AirLevels
     """The air at every moment."""
 
+    edits: Edits = NOTHING_CHANGED
+    """What the player insists on, counted from the part's first note."""
+
     @property
     def part(self) -> Part:
         """The part or segment it is for."""
@@ -157,17 +160,31 @@ def make_plan(
     passage = passage.louder(edits.dynamic_shift)
     settings, breather = performer.settings, performer.breather
     so_far = None if before is None else before.breaths.own_places
-    if before is None:
-        expected = _places(plan_breaths(passage, breather, edits.locks))
+    expected: frozenset[int] | None = None
+    if before is not None and _keeps_arm(before, passage, performer, edits):
+        # Other breaths hardly change what tongue and arm cost.
+        slide = before.slide
     else:
-        # Most edits leave most breaths: the arm is planned around those at once.
-        expected = (_places(before.breaths) | edits.locks.must) - edits.locks.must_not
-    slide = _plan_arm(passage, performer, edits, expected)
+        if before is None:
+            expected = _places(plan_breaths(passage, breather, edits.locks))
+        else:
+            # Most edits leave most breaths: the arm is planned around those at once.
+            expected = _places(before.breaths) | edits.locks.must
+            expected -= edits.locks.must_not
+        slide = _plan_arm(passage, performer, edits, expected)
     worked = passage.worked(effort_factors(slide, passage.times, settings.air))
     breaths = plan_breaths(worked, breather, edits.locks, so_far)
     if _places(breaths) != expected:
         slide = _plan_arm(passage, performer, edits, _places(breaths))
-    return _bind(worked, performer, breaths, slide)
+    return replace(_bind(worked, performer, breaths, slide), edits=edits)
+
+
+def _keeps_arm(
+    before: Plan, passage: Passage, performer: Performer, edits: Edits
+) -> bool:
+    """Tell whether nothing that the arm is planned by has changed but the breaths."""
+    so_far = before.edits.arm, before.bpm, before.instrument
+    return so_far == (edits.arm, passage.bpm, performer.instrument)
 
 
 def tell_sure(plan: Plan, breather: Breather, locks: Locks) -> Plan:
@@ -208,7 +225,7 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
         performer.breather,
         Locks(
             must=frozenset(breath.after_note for breath in plan.breaths.breaths),
-            must_not=_all_gaps(passage.part) - breathed,
+            must_not=frozenset(range(len(passage.part.notes) - 1)) - breathed,
             left_out=left_out,
             may_leave_out=False,
         ),
@@ -257,11 +274,6 @@ def _places(breaths: BreathPlan) -> frozenset[int]:
         for breath in breaths.breaths
         for note in range(breath.after_note, breath.following)
     )
-
-
-def _all_gaps(part: Part) -> frozenset[int]:
-    """Name every note that another follows."""
-    return frozenset(range(len(part.notes) - 1))
 
 
 def _bind(

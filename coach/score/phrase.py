@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from coach.score.note import Note
-from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, beats
+from coach.score.tempo import Beats, Seconds, Tempo, TempoMap
 
 COMPOUND_UNIT = 4
 """Metres over quarters or shorter notes may have dotted beats; 6/2 has halves."""
@@ -47,7 +47,7 @@ class Metre:
     @property
     def unit_beats(self) -> Beats:
         """Length of the written unit, in quarter notes."""
-        return beats(f"4/{self.unit}")
+        return Beats(Fraction(4, self.unit))
 
     @property
     def length(self) -> Beats:

@@ -18,6 +18,7 @@ from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
+from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import (
@@ -146,6 +147,42 @@ def test_after_an_edit_the_arm_is_planned_around_the_breaths_that_are_taken(
     assert asked != frozenset(taken)
     assert asked == {breath.after_note for breath in anew.breaths.breaths}
     assert edited.slide == anew.slide
+
+
+def test_an_edit_of_breaths_alone_is_weighed_with_the_arm_so_far(
+    plan: Plan, settings: PlanSettings, trombone: Instrument
+) -> None:
+    performer = Performer(plan.player, trombone, settings)
+    passage = set_passage(plan.part, plan.bpm, plan.phrase_ends)
+    begun = plan.slide.articulations
+    slurred = {k - 1 for k in range(20, len(begun)) if begun[k].is_slur}
+    edits = Edits(locks=Locks(must=frozenset({min(slurred)})))
+    edited = make_plan(passage, performer, edits, plan)
+    so_far = effort_factors(plan.slide, passage.times, settings.air)
+    assert edited.edits == edits
+    assert edited.passage.effort == so_far
+    assert edited.slide.articulations != begun
+
+
+@pytest.mark.parametrize(
+    ("edits", "bpm", "name"),
+    [
+        (Edits(dial=0.0), 80.0, "tenor-trombone"),
+        (Edits(positions=((12, "5"),)), 80.0, "tenor-trombone"),
+        (Edits(), 160.0, "tenor-trombone"),
+        (Edits(), 80.0, "euphonium"),
+    ],
+)
+def test_what_moves_the_arm_is_weighed_with_the_arm_to_be(
+    plan: Plan, settings: PlanSettings, edits: Edits, bpm: float, name: str
+) -> None:
+    """Else the air would be that of the plan before."""
+    instrument = build_instrument(name, read_shipped(f"instruments/{name}"))
+    performer = Performer(plan.player, instrument, settings)
+    passage = set_passage(plan.part, bpm, plan.phrase_ends)
+    edited = make_plan(passage, performer, edits, plan)
+    so_far = effort_factors(plan.slide, passage.times, settings.air)
+    assert edited.passage.effort != so_far
 
 
 def test_the_plain_way_costs_more_air_and_more_tongue(

@@ -15,7 +15,7 @@ stand at one place of a stretch of notes that comes again.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import pairwise
@@ -25,7 +25,7 @@ from coach.planning.breathing.breath_ways import ROUNDING, SAME_TIME_DIGITS, Way
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
-from coach.planning.breathing.search.breath_walk import Walk, walk
+from coach.planning.breathing.search.breath_walk import Walk
 from coach.score.phrase import Part
 
 LEAST_ALIKE = 12
@@ -275,22 +275,5 @@ def hold_on(places: Places, allowed: Allowed, before: AbstractSet[int]) -> Walk:
     """
     price = places.breather.costs.change_weight
     # To leave a place out at a price is the same as to be paid for breathing there.
-    ways = tuple(
-        tuple(_dearer(way, -price if k in before else price) for way in at_gap)
-        for k, at_gap in enumerate(allowed.ways)
-    )
-    held = find_breaths(places, replace(allowed, ways=ways))
-    return walk(
-        places,
-        [(k, _as_allowed(allowed.ways[k], ways[k], way)) for k, way in held.breaths],
-    )
-
-
-def _dearer(way: Way, price: float) -> Way:
-    """Give a way that costs so much more."""
-    return way._replace(cost=way.cost + price)
-
-
-def _as_allowed(plain: Sequence[Way], priced: Sequence[Way], way: Way) -> Way:
-    """Find a way as it is without the price of a change."""
-    return plain[priced.index(way)]
+    prices = tuple(-price if k in before else price for k in range(len(places.gaps)))
+    return find_breaths(places, replace(allowed, prices=prices))

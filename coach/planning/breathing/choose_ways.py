@@ -30,6 +30,13 @@ class Allowed:
     impossible: tuple[int, ...]
     """Gaps where a breath is asked for and cannot be had."""
 
+    prices: tuple[float, ...] = ()
+    """For each gap, what any breath there costs besides; empty where none does."""
+
+    def price(self, k: int) -> float:
+        """Tell what any breath in a gap costs besides."""
+        return self.prices[k] if self.prices else 0.0
+
     def with_fewer_notes(
         self, places: Places, locks: Locks, gaps: AbstractSet[int]
     ) -> Allowed:
@@ -104,6 +111,8 @@ def _bound(
     Nor where a gap among them has to be without one.  A breath for notes named by hand
     may lie among them, if all of those notes do.
     """
+    if not (ways and ways[-1].left_out):
+        return tuple(ways)
     kept = []
     for way in ways:
         last = k + way.left_out

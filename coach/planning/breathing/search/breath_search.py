@@ -89,15 +89,17 @@ def _in_rounds(
     """
     costs = places.breather.costs
     manner = SearchRound(costs.most_states_count, is_proof=is_proof)
-    best, bound = walk(places, ()), -INFINITE
-    for number in range(costs.most_rounds_count):
+    best, least, bound = walk(places, ()), INFINITE, -INFINITE
+    for _ in range(costs.most_rounds_count):
         closer, breaths = _search(places, allowed, manner)
         found = walk(places, _each_worth(places, allowed, breaths))
-        best = found if not number or found.cost < best.cost else best
-        bound = max(bound, min(closer, best.cost))
-        if share_above(best.cost, bound) <= costs.most_gap_share:
+        cost = found.cost + sum(allowed.price(k) for k, _ in found.breaths)
+        if cost < least:
+            best, least = found, cost
+        bound = max(bound, min(closer, least))
+        if share_above(least, bound) <= costs.most_gap_share:
             break
-        slack = min(best.cost - bound, FURTHER * manner.slack or FIRST_SLACK)
+        slack = min(least - bound, FURTHER * manner.slack or FIRST_SLACK)
         manner = replace(
             manner, most_states=FURTHER * manner.most_states, slack=slack + ROUNDING
         )
@@ -150,7 +152,9 @@ def _search(
             ready = _all(places, ripe, waiting, k, manner) if is_forced else ripe
             for count, same in groupby(ways, key=attrgetter("left_out")):
                 group = breathe(
-                    places, ready, k, tuple(same), manner, is_free=is_forced
+                    places,
+                    (k, ready, tuple(same), allowed.price(k), is_forced),
+                    manner,
                 )
                 if group:
                     arriving[k + count].append((k + count + 1, group))

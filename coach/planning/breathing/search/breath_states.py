@@ -35,6 +35,10 @@ by how much each state with less air that was dropped for it costs more at least
 Group = tuple[int, list[State]]
 """The note after a breath, and the states that took it."""
 
+Departure = tuple[int, list[State], tuple[Way, ...], float, bool]
+"""A note, the states that may breathe after it, the ways that leave out the same
+notes, what a breath there costs besides, and whether it is asked for."""
+
 INFINITE = float("inf")
 
 
@@ -133,24 +137,19 @@ def _lose(kept: list[State], cost: float) -> None:
 
 
 def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
-    places: Places,
-    states: list[State],
-    k: int,
-    ways: Sequence[Way],
-    manner: SearchRound,
-    *,
-    is_free: bool,
+    places: Places, departure: Departure, manner: SearchRound
 ) -> list[State]:
     """Play a note and breathe after it: the cheapest state for each whole level.
 
-    All ways leave out the same number of notes; unless `is_free`, a state with too
-    much air for a way does not take it, or stands in for one that was dropped for it.
+    Unless a breath is asked for, a state with too much air for a way does not take it,
+    or stands in for one that was dropped for it.
     """
+    k, states, ways, besides, is_free = departure
     if not states:
         return []
     lungs, costs, high = places.lungs, places.costs, places.notes[k].high
     start, arriving = places.used_before[k], k + 1 + ways[0].left_out
-    gone_on = places.going_on_before[k] - places.going_on_before[arriving]
+    besides += places.going_on_before[k] - places.going_on_before[arriving]
     room, steps, full = 1.0 - lungs.half, lungs.steps_count, lungs.full_steps
     empty, low, half_weight = lungs.empty_depth, costs.low_depth, costs.half_weight / 2
     twice = 2.0 * manner.slack
@@ -164,7 +163,7 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
     for way in ways:
         _, _, price, used, sounding_s, keeps, worth_depth, _, _, _ = way
         used += start
-        price += gone_on
+        price += besides
         spared = -INFINITE if is_free else worth_depth - used - ROUNDING
         half = half_weight * sounding_s
         # Of the empty room a breath leaves `keeps`; it is `room` at half and grows with

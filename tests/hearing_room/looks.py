@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,11 +14,10 @@ LOT = 10
 """Looks that come at once."""
 
 LOUD_DB, ROOM_DB = -20.0, -60.0
-RING_DB_PER_S = 200.0
 RINGS_S = 0.02
 """A note that stopped longer ago than this only rings."""
 
-FIT, RING_FRESH_DB = 0.8, -20.0
+FIT = 0.8
 HALF_STEP = 0.1
 """Half of what lies between two pitches that are looked for, in keys."""
 
@@ -28,7 +28,27 @@ def grid_of(lowest: int, highest: int) -> LookGrid:
     return LookGrid(0.005, pitches)
 
 
-def looks_of(played: Played, grid: LookGrid, since: float, until: float) -> list[Row]:
+@dataclass(frozen=True, slots=True)
+class RoomSeen:
+    """How a room rings, as an ear sees it."""
+
+    ring_db_per_s: float = 200.0
+    """How fast a note that stopped sinks."""
+
+    ring_fresh_db: float = -20.0
+    """How much of that seems to be new, in decibels."""
+
+
+USUAL_SEEN = RoomSeen()
+
+
+def looks_of(
+    played: Played,
+    grid: LookGrid,
+    since: float,
+    until: float,
+    room: RoomSeen = USUAL_SEEN,
+) -> list[Row]:
     """Make all looks from one run time to another, a few at once."""
     count = round((until - since) / grid.hop_s)
     salience = np.zeros((count, len(grid.pitches)), dtype=np.float16)
@@ -37,12 +57,14 @@ def looks_of(played: Played, grid: LookGrid, since: float, until: float) -> list
     times = since + np.arange(count) * grid.hop_s
     for note in played.notes:
         silent_s = np.maximum(times - note.off, 0.0)
-        loud = LOUD_DB + note.level_db - RING_DB_PER_S * silent_s
+        loud = LOUD_DB + note.level_db - room.ring_db_per_s * silent_s
         is_heard = (times >= note.on) & (loud > ROOM_DB)
         fits = np.abs(grid.pitches - note.midi) <= HALF_STEP
         salience[is_heard] = np.where(fits, FIT, 0.0)
         level[is_heard] = loud[is_heard]
-        fresh[is_heard] = np.where(silent_s[is_heard] > RINGS_S, RING_FRESH_DB, 0.0)
+        fresh[is_heard] = np.where(
+            silent_s[is_heard] > RINGS_S, room.ring_fresh_db, 0.0
+        )
     return list(lots(salience, level, fresh))
 
 

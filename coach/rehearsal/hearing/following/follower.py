@@ -20,6 +20,7 @@ from typing import Literal
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.features import LookGrid, Row
 from coach.rehearsal.hearing.following.following_settings import FollowingSettings
+from coach.rehearsal.hearing.following.joint_gaps import GapPlace, JointGaps
 from coach.rehearsal.hearing.following.joints import Joint, lay_joints
 from coach.rehearsal.hearing.following.own_loudness import OwnLoudness
 from coach.rehearsal.hearing.following.recent_looks import RecentLooks, Silence
@@ -57,6 +58,7 @@ class Follower:
         self._looks = RecentLooks(
             grid, [note.midi for note in due.notes], settings.sounding
         )
+        self._between = JointGaps(self._looks, settings.breaths)
         self._behind: deque[float] = deque(maxlen=settings.breaths.behind_notes)
         self._gaps: deque[float] = deque(maxlen=settings.breaths.usual_joints)
         self._held: deque[bool] = deque(maxlen=settings.breaths.trusted_notes)
@@ -142,16 +144,19 @@ class Follower:
     def _judge(self, joint: Joint) -> BreathTold | Literal["wait"] | None:
         """Tell of a breath between two notes; wait while it cannot be known yet."""
         settings, looks = self._settings.breaths, self._looks
-        due = joint.due + self.behind
-        late = settings.late_s if joint.is_planned else self._near(joint)
-        gap = self._gap(joint)
-        if gap is not None and not gap.is_over:
-            return "wait" if looks.now < due + settings.late_s + NEAR_S else None
-        if gap is not None and looks.now < gap.end + settings.sure_s:
-            return "wait"
-        if gap is not None and self._is_breath(joint, gap):
-            self._used = gap.end
-            return BreathTold(joint.before, Seconds(gap.end), is_taken=True)
+        place = self._place(joint)
+        due, late = place.due, place.late
+        for gap in (self._between.silence(place), self._between.sinking(place)):
+            if gap is None:
+                continue
+            if not gap.is_over:
+                if looks.now < due + settings.late_s + NEAR_S:
+                    return "wait"
+            elif looks.now < gap.end + settings.sure_s:
+                return "wait"
+            elif self._is_breath(joint, gap):
+                self._used = gap.end
+                return BreathTold(joint.before, Seconds(gap.end), is_taken=True)
         shown = float(self._due.notes[joint.turn].due) - joint.due
         if joint.is_planned and shown <= settings.shown_s:
             late += shown
@@ -161,20 +166,16 @@ class Follower:
             return BreathTold(joint.before, Seconds(due), is_taken=False)
         return None
 
-    def _gap(self, joint: Joint) -> Silence | None:
-        """Find the longest silence that may lie between two notes."""
-        settings = self._settings.breaths
-        due = joint.due + self.behind
-        late = settings.late_s if joint.is_planned else self._near(joint)
-        early = settings.early_s if joint.is_planned else self._near(joint)
-        begin = max(self._used, joint.began + self.behind)
-        found = [
-            silence
-            for silence in self._looks.silences(begin, settings.blip_s)
-            if silence.begin <= due + late
-            and (not silence.is_over or due - early <= silence.end <= due + late)
-        ]
-        return max(found, key=lambda silence: silence.length, default=None)
+    def _place(self, joint: Joint) -> GapPlace:
+        """Tell where the gap between two notes is looked for."""
+        settings, near = self._settings.breaths, self._near(joint)
+        early, late = settings.early_s, settings.late_s
+        return GapPlace(
+            begin=max(self._used, joint.began + self.behind),
+            due=joint.due + self.behind,
+            early=early if joint.is_planned else near,
+            late=late if joint.is_planned else near,
+        )
 
     def _near(self, joint: Joint) -> float:
         """Tell how far from its time the second note of two is looked for."""
@@ -182,7 +183,7 @@ class Follower:
 
     def _is_breath(self, joint: Joint, gap: Silence) -> bool:
         """Tell whether a silence is a breath, between the notes that are due."""
-        settings, looks = self._settings.breaths, self._looks
+        settings = self._settings.breaths
         if joint.has_rest:
             return joint.is_planned and gap.length >= settings.taken_s
         if gap.length < self._least_gap(joint):
@@ -193,14 +194,7 @@ class Follower:
             return False
         if not joint.is_planned and not self.is_trusted:
             return False
-        before = (gap.begin - settings.sure_s, gap.begin)
-        after = (gap.end, gap.end + settings.sure_s)
-        sides = min(looks.level_db(*before), looks.level_db(*after))
-        return (
-            sides - looks.lowest_db(gap.begin, gap.end) >= settings.depth_db
-            and looks.is_key(joint.keys[0], *before, settings.fit_slack)
-            and looks.is_key(joint.keys[1], *after, settings.fit_slack)
-        )
+        return self._between.parts(joint, gap)
 
     def _least_gap(self, joint: Joint) -> float:
         """Tell from which length on a gap is no mere end of a detached note."""
@@ -230,10 +224,7 @@ class Follower:
             return False
         after = at + min(float(turn.end - turn.due), settings.sure_s)
         return (
-            all(
-                silence.length < settings.whole_s or silence.begin > after
-                for silence in looks.silences(middle, 0.0)
-            )
+            self._between.is_joined(middle, at, after)
             and looks.is_key(keys[0], middle, at, settings.fit_slack)
             and looks.is_key(keys[1], at, after, settings.fit_slack)
         )
@@ -242,7 +233,7 @@ class Follower:
         """Learn how detached the player plays, where nothing else parts two notes."""
         is_long = joint.due - joint.began >= self._settings.breaths.usual_note_s
         if joint.is_plain and is_long and told is None:
-            gap = self._gap(joint)
+            gap = self._between.silence(self._place(joint))
             self._gaps.append(gap.length if gap else 0.0)
 
     def _learn(self, joint: Joint) -> float | None:

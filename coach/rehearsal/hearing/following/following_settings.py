@@ -80,7 +80,19 @@ class LiveBreathSettings:
     one's ring, and itself left out."""
 
     depth_db: float
-    """In a breath the sound sinks at least so far."""
+    """In a breath the sound sinks at least so far ..."""
+
+    shallow_db: float
+    """... or so far where one is planned, or where nothing but the room is left ..."""
+
+    bare_db: float
+    """... which is at most so much louder than the room's noise."""
+
+    sunk_db: float
+    """What is softer than a note by this is no more of it, but the room's ring ..."""
+
+    rise_db: float
+    """... until it rises by this: another note begins."""
 
     sure_s: float
     """The note after it has sounded for so long when it is told."""

@@ -23,9 +23,13 @@ LOUDEST_DB = 10
 """No look is louder than this: a full square wave lies below it."""
 
 
+LOUD_PERCENT = 75.0
+"""A note is as loud as its loudest quarter, however long the room rings after it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Silence:
-    """A stretch in which no note sounds."""
+    """A stretch in which no note sounds, or only the ring of one."""
 
     begin: float
     """When it begins."""
@@ -129,7 +133,26 @@ class RecentLooks:
     def silences(self, begin: float, blip_s: float) -> Iterator[Silence]:
         """List stretches with no note from a moment on, short blips left out."""
         first = self._index(begin)
-        sounding = self._sounding[first:]
+        yield from self._stretches(first, self._sounding[first:], blip_s)
+
+    def sinkings(
+        self, begin: float, under_db: float, blip_s: float, rise_db: float
+    ) -> Iterator[Silence]:
+        """List stretches softer than a level, each until it rises out of its lowest."""
+        first = self._index(begin)
+        is_loud = self._level[first:] >= under_db
+        for stretch in self._stretches(first, is_loud, blip_s):
+            a, b = self._index(stretch.begin), self._index(stretch.end)
+            lowest = a + int(self._level[a:b].argmin())
+            risen = self._level[lowest:] >= self._level[lowest] + rise_db
+            is_over = bool(risen.any())
+            end = self._time(lowest + int(risen.argmax())) if is_over else stretch.end
+            yield Silence(stretch.begin, end, is_over)
+
+    def _stretches(
+        self, first: int, sounding: NDArray[np.bool_], blip_s: float
+    ) -> Iterator[Silence]:
+        """List stretches of the looks from one on that do not sound."""
         edges = np.flatnonzero(np.diff(np.concatenate([[True], sounding, [True]])))
         spans: list[tuple[int, int]] = []
         for a, b in zip(edges[::2], edges[1::2], strict=True):
@@ -150,6 +173,11 @@ class RecentLooks:
         """Give the middle level of a stretch; that of the room where there is none."""
         span = self._level[self._index(begin) : self._index(end)]
         return float(np.median(span)) if len(span) else self.floor_db
+
+    def loud_db(self, begin: float, end: float) -> float:
+        """Give the level of a stretch's loudest quarter; else the room's."""
+        span = self._level[self._index(begin) : self._index(end)]
+        return float(np.percentile(span, LOUD_PERCENT)) if len(span) else self.floor_db
 
     def levels_db(self, begin: float) -> Floats:
         """Give the level of every look from a moment on."""

@@ -28,7 +28,13 @@ from coach.rehearsal.hearing.following.told import (
 )
 from coach.rehearsal.hearing.hear import Ear
 from coach.score.tempo import Seconds
-from tests.hearing_room.looks import grid_of, looks_of, noise_rows
+from tests.hearing_room.looks import (
+    USUAL_SEEN,
+    RoomSeen,
+    grid_of,
+    looks_of,
+    noise_rows,
+)
 from tests.hearing_room.players import Habits, Played, perform, stop, warp
 from tests.hearing_room.studies import Study, compose_study
 from tests.hearing_room.takes import Cast, performed
@@ -57,8 +63,8 @@ def page_end() -> float:
     return float(study().due.notes[-1].written_end)
 
 
-def seen(one: Played, since: float = -LEAD_S) -> list[Row]:
-    return looks_of(one, GRID, since, page_end() + 1.0)
+def seen(one: Played, since: float = -LEAD_S, room: RoomSeen = USUAL_SEEN) -> list[Row]:
+    return looks_of(one, GRID, since, page_end() + 1.0, room)
 
 
 def follow(
@@ -170,6 +176,40 @@ def test_a_planned_breath_that_is_not_taken_is_told() -> None:
 def test_a_breath_where_none_is_planned_is_told() -> None:
     k = unplanned_place()
     assert (k, True) in breaths(follow(seen(played(breathe_after(k, 0.2)))))
+
+
+RINGING = RoomSeen(ring_db_per_s=90.0, ring_fresh_db=0.0)
+"""A note is not seen to stop: nothing but its level tells."""
+
+
+def test_breaths_are_heard_where_the_room_rings_on_through_them() -> None:
+    k = unplanned_place()
+    told = follow(seen(played(breathe_after(k, 0.25)), room=RINGING))
+    assert (stolen(), True) in breaths(told)
+    assert (k, True) in breaths(told)
+
+
+def test_a_ring_that_sinks_is_no_word_that_a_breath_was_missed() -> None:
+    """Of a player who is not known to join notes it is too short to be told."""
+    k = stolen()
+    notes = tuple(replace(note, is_slurred=True) for note in study().due.notes)
+    breath = DueBreath(k, notes[k].end, notes[k + 1].due)
+    due = replace(study().due, notes=notes, breaths=(breath,))
+    short = seen(played(breathe_after(k, 0.16)), room=RINGING)
+    assert breaths(follow(short, due)) == []
+    whole = seen(played(join), room=RINGING)
+    assert breaths(follow(whole, due)) == [(k, False)], "here nothing sinks"
+
+
+def test_a_soft_breath_sinks_no_farther_than_to_the_room() -> None:
+    """Eight decibels are not to be had where the notes stand out by six."""
+    k = unplanned_place()
+
+    def breathe_softly(played: Played) -> Played:
+        soft = tuple(replace(note, level_db=-34.0) for note in played.notes)
+        return breathe_after(k, 0.25)(replace(played, notes=soft))
+
+    assert (k, True) in breaths(follow(seen(played(breathe_softly))))
 
 
 def test_short_notes_are_no_breaths() -> None:

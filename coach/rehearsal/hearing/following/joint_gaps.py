@@ -1,0 +1,100 @@
+"""What parts two notes in the last looks: a silence, or a sinking.
+
+Where a room rings long, no silence is between two notes: what sounded before sinks, and
+rises again with the note that begins.
+
+Conventions
+-----------
+Times are run time in seconds; levels are decibels of full scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from coach.rehearsal.hearing.following.following_settings import LiveBreathSettings
+from coach.rehearsal.hearing.following.joints import Joint
+from coach.rehearsal.hearing.following.recent_looks import RecentLooks, Silence
+
+
+@dataclass(frozen=True, slots=True)
+class GapPlace:
+    """Where the gap between two notes is looked for."""
+
+    begin: float
+    """From here on."""
+
+    due: float
+    """When the second note is due, as far behind as the player is."""
+
+    early: float
+    """The gap ends at most so much before that ..."""
+
+    late: float
+    """... and at most so much after it."""
+
+
+class JointGaps:
+    """Finds what parts notes, and tells whether it may be a breath."""
+
+    def __init__(self, looks: RecentLooks, settings: LiveBreathSettings) -> None:
+        self._looks, self._settings = looks, settings
+
+    def silence(self, place: GapPlace) -> Silence | None:
+        """Find the longest silence that may lie between two notes."""
+        silences = self._looks.silences(place.begin, self._settings.blip_s)
+        return _longest(silences, place)
+
+    def sinking(self, place: GapPlace) -> Silence | None:
+        """Find the longest sinking that may lie between two notes."""
+        return _longest(self._sinkings(place.begin, place.due), place)
+
+    def _sinkings(self, begin: float, end: float) -> Iterable[Silence]:
+        """List sinkings from a moment on, below what sounds until another one."""
+        settings, looks = self._settings, self._looks
+        under_db = looks.loud_db(begin, end) - settings.sunk_db
+        return looks.sinkings(begin, under_db, settings.blip_s, settings.rise_db)
+
+    def parts(self, joint: Joint, gap: Silence) -> bool:
+        """Tell whether a gap is deep enough, with the two notes on its sides."""
+        settings, looks = self._settings, self._looks
+        before = (gap.begin - settings.sure_s, gap.begin)
+        after = (gap.end, gap.end + settings.sure_s)
+        sides = min(looks.level_db(*before), looks.level_db(*after))
+        lowest = looks.lowest_db(gap.begin, gap.end)
+        is_bare = lowest <= looks.floor_db + settings.bare_db
+        is_shallow = joint.is_planned or is_bare
+        least_db = settings.shallow_db if is_shallow else settings.depth_db
+        return (
+            sides - lowest >= least_db
+            and looks.is_key(joint.keys[0], *before, settings.fit_slack)
+            and looks.is_key(joint.keys[1], *after, settings.fit_slack)
+        )
+
+    def is_joined(self, middle: float, at: float, after: float) -> bool:
+        """Tell whether nothing parts two notes for sure.
+
+        Parameters
+        ----------
+        middle, at, after : float
+            A moment in the first note, the beginning of the second, and one in that.
+        """
+        settings = self._settings
+        silences = self._looks.silences(middle, 0.0)
+        gaps = [
+            *((silence, settings.whole_s) for silence in silences),
+            *((sinking, settings.taken_s) for sinking in self._sinkings(middle, at)),
+        ]
+        return all(gap.length < least or gap.begin > after for gap, least in gaps)
+
+
+def _longest(gaps: Iterable[Silence], place: GapPlace) -> Silence | None:
+    """Give the longest gap that may be the one, of those that end where it may."""
+    first, last = place.due - place.early, place.due + place.late
+    found = [
+        gap
+        for gap in gaps
+        if gap.begin <= last and (not gap.is_over or first <= gap.end <= last)
+    ]
+    return max(found, key=lambda gap: gap.length, default=None)

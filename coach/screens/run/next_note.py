@@ -71,26 +71,36 @@ class NextNote(Picture):
         name, position = self._said
         if not name:
             return
-        if self.signs.is_plain or sheet.height <= LETTER_ROWS:
-            sheet.put(0, 0, f"next {name}  {position}", "next--note")
+        signs = self.signs
+        halves = 1 if signs.is_plain else 2  # pixels one above the other in a cell
+        put = sheet.put_shape if signs.is_plain else sheet.put_pixels
+        in_line = f"next {name}  {position}"
+        if halves * (sheet.height - 1) < LETTER_PIXELS:
+            sheet.put(0, 0, in_line, "next--note")
             return
-        note, place = set_letters(name), set_letters(position)
+        note, place = (
+            set_letters(words.replace(signs.flat, "♭").replace(signs.sharp, "♯"))
+            for words in self._said
+        )
         both = width_of(note) + width_of(place)
         room = sheet.width - APART
         between = max(LEAST_BETWEEN, min(BETWEEN, room - both))
         width = both + between
+        if width > room and signs.is_plain:
+            sheet.put(0, 0, in_line, "next--note")
+            return
         if width > room:
             self._draw_note(sheet, note, position)
             return
-        rows = 2 * (sheet.height - 1) // LETTER_PIXELS
+        rows = halves * (sheet.height - 1) // LETTER_PIXELS
         scale = max(1, min(room // max(1, width), rows))
-        below = (scale * LETTER_PIXELS + 1) // 2
+        below = -(-scale * LETTER_PIXELS // halves)
         left = (room - scale * width) // 2  # cue and bar are as near to it
-        sheet.put_pixels(left, 0, note, "next--note", scale=scale)
+        put(left, 0, note, "next--note", scale=scale)
         x = left + scale * (width_of(note) + between)
         sheet.put(left, below, "next", "next--say")
         if position:
-            sheet.put_pixels(x, 0, place, "next--position", scale=scale)
+            put(x, 0, place, "next--position", scale=scale)
             sheet.put(x, below, "pos.", "next--say")
 
     def _draw_note(self, sheet: Sheet, note: Shape, position: str) -> None:

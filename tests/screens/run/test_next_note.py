@@ -9,7 +9,7 @@ from coach.rehearsal.run.gauge import Gauge
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.run.next_note import NextNote, note_ahead, say_note_ahead
-from coach.screens.signs import FULL
+from coach.screens.signs import FULL, PLAIN
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.staff.strip_windows import NEXT
 from coach.screens.widgets.big_type import set_letters
@@ -103,3 +103,26 @@ async def test_a_position_leaves_a_cell_before_the_figure_of_the_bar(
     note = NextNote(FULL)
     text = await shown(note, lambda next_: next_.show_note("F", "♯4"), width, 4)
     assert all(len(row.rstrip()) < width for row in text.splitlines()[:3])
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "is_large"), [(40, 7, True), (40, 4, False), (12, 7, False)]
+)
+async def test_plain_signs_are_as_large_where_there_is_room_for_them(
+    width: int, height: int, is_large: bool
+) -> None:
+    """Each of them is a cell of its own, so that it takes twice the rows."""
+    note = NextNote(PLAIN)
+    text = await shown(note, lambda next_: next_.show_note("Bb", "#4"), width, height)
+    rows = text.splitlines()
+    if not is_large:
+        assert "next Bb  #4"[:width] in rows[0]
+        return
+    for shape in ("B♭", "♯4"):
+        inked = [row.replace(".", " ").rstrip() for row in set_letters(shape)]
+        at = rows[0].index(inked[0])
+        assert [
+            row[at:][: len(ink)] for row, ink in zip(rows, inked, strict=False)
+        ] == (inked)
+    assert "next" in rows[5]
+    assert text.isascii()

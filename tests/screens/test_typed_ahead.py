@@ -15,8 +15,9 @@ from tests.screens.playing import press, screen_of, settle
 
 def type_at_once(app: CoachApp, words: str) -> None:
     """Send keys as a terminal does that read all of them in one go."""
+    names = {"\r": "enter", "\x1b": "escape"}
     for sign in words:
-        app.post_message(Key(_character_to_key(sign), sign))
+        app.post_message(Key(names.get(sign) or _character_to_key(sign), sign))
 
 
 async def test_words_typed_at_once_are_looked_for(app: CoachApp) -> None:
@@ -41,6 +42,21 @@ async def test_a_path_typed_at_once_is_read(
         (line,) = app.screen.query(AskLine)
         assert line.value == typed
         await press(pilot, "enter")
+    assert studio.imported == ["/music/one.musicxml"]
+
+
+async def test_a_line_is_taken_or_put_away_by_a_key_that_comes_before_it_opens(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i")
+        type_at_once(app, "/music/no.musicxml\x1b")
+        await settle(pilot)
+        assert isinstance(screen_of(app), ImportScreen)
+        assert not app.screen.query(AskLine)
+        type_at_once(app, "/music/one.musicxml\r")
+        await settle(pilot)
     assert studio.imported == ["/music/one.musicxml"]
 
 

@@ -8,6 +8,9 @@ from textual.binding import Binding, BindingType
 from textual.events import Key
 from textual.widgets import Input
 
+EARLY = {"enter": "submit", "escape": "put_away"}
+"""Keys that are taken here even before the line has the focus, and what they do."""
+
 
 class AskLine(Input):
     """An input that takes the keys while it is there."""
@@ -20,9 +23,13 @@ class AskLine(Input):
         super().__init__(value, placeholder=words, compact=True)
         self.last_key: Key | None = None
 
-    def on_key(self, event: Key) -> None:
-        """Remember what came here first."""
+    async def on_key(self, event: Key) -> None:
+        """Remember what came here first; a key of the line is never the screen's."""
         self.last_key = event
+        action = EARLY.get(event.key)
+        if action is not None and not self.has_focus:
+            event.stop()
+            await self.run_action(action)
 
     def on_mount(self) -> None:
         """Take the keys."""

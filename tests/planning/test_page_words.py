@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from coach.planning.naming import say_bars
 from coach.planning.page_words import page_words
 from coach.score.phrase import Part
 from coach.wiring.player_planner import open_instrument
@@ -26,6 +27,12 @@ def test_a_straight_page() -> None:
         "tempo": "quarter = 60",
         "range": "Bb2 to F3",
     }
+
+
+def test_a_pickup_is_called_one() -> None:
+    page = "X:1\nM:4/4\nL:1/4\nQ:60\nK:C clef=bass\nC,|D,4|E,4|]\n"
+    assert told(part_of(page))["order"] == "pickup to bar 2, straight through"
+    assert say_bars(0, 0) == "pickup"
 
 
 def test_a_pickup_repeats_and_a_guess() -> None:

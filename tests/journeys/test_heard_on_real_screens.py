@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
+from coach.rehearsal.click.clicks import Click
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.take_book import LISTENING
 from coach.screens.after.after_screen import AfterScreen
@@ -26,7 +27,7 @@ from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.widgets.text_lines import Words
 from coach.wiring.studio import studio_open
 from coach.wiring.studio.real_studio import RealStudio
-from tests.faulty_engine import EARLY_S, FaultyEngine
+from tests.faulty_engine import OFF_S, FaultyEngine, moved
 from tests.pulseaudio_stand import PulseServer
 from tests.screens.playing import text_in, wait_for
 
@@ -40,6 +41,14 @@ B,,2 D, F, B,2 F,2 | G, E, C, E, D,2 z2 | F, G, A, B, C2 A,2 |]
 """
 EARLY = range(4, 9)
 LEFT_OUT = 13
+
+
+def spoil(notes: list[Click]) -> list[Click]:
+    """Rush some notes, and leave one out."""
+    early = moved(notes, EARLY, -OFF_S)
+    return [note for k, note in enumerate(early) if k != LEFT_OUT]
+
+
 FAULTS = [(MarkKind.RUSHED, 1, 4.0), (MarkKind.MISSED, 3, 2.0)]
 """Which marks these are worth, at which bar and beat."""
 
@@ -54,7 +63,7 @@ def studio(
     """Give all that the screens need, real, but for the faults of the engine."""
     assert pulse.is_ready()
     (home / "heard.abc").write_text(TUNE, encoding="utf-8")
-    engine = FaultyEngine(EARLY, LEFT_OUT)
+    engine = FaultyEngine(spoil)
     engine.is_faulty = True
     monkeypatch.setattr(studio_open, "open_player", lambda *_, **__: engine)
     asked = argparse.Namespace(
@@ -129,5 +138,5 @@ async def test_the_faults_that_were_played_stand_on_the_strip_and_in_the_log(
         (run,) = studio.log.list_runs()
     marks = [(mark.kind, mark.bar, mark.beat, mark.by) for mark in run.marks]
     assert marks == [(*fault, "microphone") for fault in FAULTS], seen
-    assert run.marks[0].amount == pytest.approx(-EARLY_S, abs=0.02)
+    assert run.marks[0].amount == pytest.approx(-OFF_S, abs=0.02)
     assert run.is_clean is False

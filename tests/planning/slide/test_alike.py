@@ -72,6 +72,14 @@ def test_the_beginnings_of_a_loop_are_alike_too() -> None:
     assert len({begun(plan)[k] for k in (4, 8, 12)}) == 1
 
 
+def test_copies_in_a_row_all_begin_with_the_tongue_or_none_does() -> None:
+    """Of seven notes, every other copy begins off the beat."""
+    loop = "F3s Eb3s G3s C3s F3s G3s C3s "
+    plan = planned(part_of(f"D4s F4s {loop * 4} D4s F4s C4q", bpm=110))
+    strokes = [plan.articulations[k].is_stroke for k in (9, 16, 23)]
+    assert strokes == [True] * 3
+
+
 def test_a_loop_after_rests_begins_each_time_with_the_tongue() -> None:
     plan = planned(part_of("D4s F4s D4s rs " * 3 + "Bb3q", bpm=90), dial=1.0)
     assert begun(plan)[:9:3] == "TTT"

@@ -145,6 +145,15 @@ def test_many_runs_of_one_day_are_never_as_good_as_many_days() -> None:
     assert spread(days) < spread(often) / 1.5
 
 
+def test_hundreds_of_runs_of_one_day_that_contradict_each_other_leave_a_belief() -> (
+    None
+):
+    """Each is unlikely beside the others: their product is less than any number."""
+    early, late = shown(-0.6, -0.59), shown(0.6, 0.61)
+    told = believe(SETTINGS, *[early, late] * 300)
+    assert sum(weights_of(told)) == pytest.approx(1.0)
+
+
 def test_days_that_agree_teach_that_days_differ_little() -> None:
     candidates = lay_candidates(SETTINGS)
     day_count = len(candidates.day_spreads)

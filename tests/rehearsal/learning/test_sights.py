@@ -75,6 +75,11 @@ def test_the_first_of_several_marks_counts() -> None:
     assert edge(play(one_tone(1.0), 9.0, 5.0)) == edge(play(one_tone(1.0), 5.0))
 
 
+def test_a_run_broken_off_where_the_air_was_gone_tells_as_much() -> None:
+    broken_off = play(one_tone(1.0), 5.0, is_completed=False)
+    assert edge(broken_off) == edge(play(one_tone(1.0), 5.0))
+
+
 def test_a_mark_by_the_microphone_is_believed_less_than_the_player_s() -> None:
     played = play(one_tone(1.0), 5.0)
     (mark,) = played.run.marks

@@ -13,6 +13,7 @@ from coach.rehearsal.review.sounded_bars import (
     SoundedBars,
     SoundedSettings,
     find_sounded,
+    levels_off,
     sounded_evenness,
 )
 from coach.rehearsal.run.evidence import AskedNote, Evidence, SoundedNote, TakenBreath
@@ -184,3 +185,14 @@ def test_how_the_sound_is_spent_is_told_by_breath() -> None:
 )
 def test_it_is_said_in_one_sentence(spot: SoundedBars, says: str) -> None:
     assert spot.says == says
+
+
+def test_a_note_that_fades_is_asked_for_at_the_middle_of_its_hairpin() -> None:
+    """From two steps above to none: one step, of 3 dB here."""
+    (run,) = heard(even)
+    fading = replace(run.notes[0], loud_start=2.0)
+    louder = replace(run.sounded[0], level_db=-17.0)
+    run = replace(
+        run, notes=(fading, *run.notes[1:]), sounded=(louder, *run.sounded[1:])
+    )
+    assert levels_off(run, 3.0) == pytest.approx([0.0] * len(run.notes))

@@ -143,6 +143,10 @@ def test_evenness_says_where_the_sound_went(slope: float, says: str) -> None:
             "Rehearse bar 1 slower, until every note comes.",
         ),
         (
+            {"missed": (2,), "wrong": (3, 6)},
+            "Rehearse bars 1 to 2 slower, until every note comes.",
+        ),
+        (
             {"late_after_breath": (LateEntry(3, Seconds(0.1)),)},
             "Take the breath's time from the note before it, as before bar 2.",
         ),

@@ -268,7 +268,7 @@ class TestPage:
     def test_a_long_one_has_marks_to_start_from(self, name: str) -> None:
         marks = [mark.text for mark in page(name).iterfind(".//rehearsal")]
         assert marks == list("ABCDEFGH"[: len(marks)])
-        assert len(marks) >= 2
+        assert len(marks) >= 2, "write two <rehearsal> marks at least, A and B"
 
 
 def read_by_music21(name: str) -> Any:
@@ -494,7 +494,10 @@ class TestDifficulty:
     def test_the_hard_half_is_twice_as_fast_as_the_easy_half(self) -> None:
         speeds = [notes_per_second(name) for name in GRADED]
         half = len(speeds) // 2
-        assert mean(speeds[half:]) >= 2 * mean(speeds[:half])
+        easy, hard = mean(speeds[:half]), mean(speeds[half:])
+        assert hard >= 2 * easy, (
+            f"notes a second, in order: {dict(zip(GRADED, speeds, strict=True))}"
+        )
 
     @pytest.mark.parametrize("name", FOUND)
     def test_no_run_is_faster_than_a_good_player_tongues(self, name: str) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
+from collections import defaultdict
 from pathlib import Path
 
 import pytest
@@ -50,8 +50,11 @@ def test_the_names_that_scripts_rely_on_are_there() -> None:
 @pytest.mark.parametrize("signs", [FULL, PLAIN], ids=["full", "plain"])
 def test_each_kind_has_a_sign_of_its_own_one_cell_wide(signs: object) -> None:
     assert signs in (FULL, PLAIN)
-    shown = [mark_sign(FULL if signs is FULL else PLAIN, kind) for kind in MarkKind]
-    assert [sign for sign, times in Counter(shown).items() if times > 1] == []
+    shown = defaultdict(list)
+    for kind in MarkKind:
+        shown[mark_sign(FULL if signs is FULL else PLAIN, kind)].append(str(kind))
+    shared = {sign: kinds for sign, kinds in shown.items() if len(kinds) > 1}
+    assert shared == {}, "two kinds of marks look the same"
     assert {cell_len(sign) for sign in shown} == {1}
     assert signs is FULL or "".join(shown).isascii()
 

@@ -360,6 +360,10 @@ def test_what_is_shipped_is_of_the_kind_that_its_reader_declares(
         example = EXAMPLES[kind_of(str(field.type))]
         assert field.name in values, "no default stands in the code"
         assert kinds_in(values[field.name]) == kinds_in(example), field.name
+    named = {field.name for field in fields(kind_called(kind))}
+    keys = {key for key, value in values.items() if not isinstance(value, dict)}
+    left = keys - named - NOT_SETTINGS
+    assert left == set(), f"{kind} has no field for it"
 
 
 @pytest.mark.usefixtures("home")

@@ -24,7 +24,7 @@ from coach.edges.hearing.hearing_numbers import (
     read_following_settings,
     read_hearing_settings,
 )
-from coach.rehearsal.hearing.following.start_ear import StartEar
+from coach.rehearsal.hearing.following.hands_free_start import StartEar
 from coach.rehearsal.hearing.following.told import StartBy, StartWish
 from tests.hearing_room.players import Played, PlayedNote
 from tests.hearing_room.rooms import World, click_sound, pink, reverberate

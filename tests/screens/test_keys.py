@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import defaultdict
 from typing import Any
 
 import pytest
@@ -25,11 +25,14 @@ WHERE_ONE_TYPES = {"WriteScreen": {"ctrl+z"}}
 @pytest.mark.parametrize("screen", screens_of_the_coach(), ids=lambda s: s.__name__)
 class TestKeysOfAScreen:
     def test_no_key_stands_for_two_things(self, screen: type[CoachScreen[Any]]) -> None:
-        own = [*screen.KEYS, *screen.HELP_KEYS]
-        bound = Counter(key for binding in own for key in binding.key.split(","))
+        bound = defaultdict(list)
+        for binding in (*screen.KEYS, *screen.HELP_KEYS):
+            for key in binding.key.split(","):
+                bound[key].append(binding.action)
         everywhere = {binding.key for binding in CoachApp.BINDINGS}  # type: ignore[union-attr]
         assert everywhere
-        assert [key for key, times in bound.items() if times > 1] == []
+        taken = {key: actions for key, actions in bound.items() if len(actions) > 1}
+        assert taken == {}, f"a key of {screen.__name__} has two actions"
         assert (everywhere - WHERE_ONE_TYPES.get(screen.__name__, set())).isdisjoint(
             bound
         )
@@ -42,7 +45,8 @@ class TestKeysOfAScreen:
             for binding in (*screen.KEYS, *screen.HELP_KEYS)
         }
         assert actions
-        assert [a for a in actions if not hasattr(screen, f"action_{a}")] == []
+        missing = [f"action_{a}" for a in actions if not hasattr(screen, f"action_{a}")]
+        assert missing == [], f"{screen.__name__} lacks what its keys do"
 
     def test_space_does_the_next_thing(self, screen: type[CoachScreen[Any]]) -> None:
         keys = [key for binding in screen.KEYS for key in binding.key.split(",")]

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from coach.rehearsal.hearing.alignment.count_in import find_count_in
-from coach.rehearsal.hearing.alignment.taken_notes import Taken, find_notes
+from coach.rehearsal.hearing.alignment.taken_notes import find_notes
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.click_bleed import HeardClick, take_out_clicks
 from coach.rehearsal.hearing.features.features import (
@@ -17,15 +16,16 @@ from coach.rehearsal.hearing.features.features import (
     LookGrid,
     Row,
 )
-from coach.rehearsal.hearing.heard import Heard, Refusal, Refused, ToldAgainst
+from coach.rehearsal.hearing.heard import Heard, Refusal, Refused
 from coach.rehearsal.hearing.hearing_settings import HearingSettings
-from coach.rehearsal.hearing.judging.telling import TakePlace, tell
+from coach.rehearsal.hearing.judging.telling import tell
 from coach.rehearsal.hearing.judging.trust import (
     refuse_notes,
     refuse_sound,
     sound_facts,
 )
 from coach.rehearsal.hearing.take import Sounding
+from coach.rehearsal.hearing.take_start import find_take_start
 
 if TYPE_CHECKING:
     import numpy as np
@@ -75,8 +75,9 @@ class Ear:
         refused = refuse_notes(taken, due, facts, trust)
         if refused is not None:
             return refused
-        where = _place(taken, due, features, sounding, self._settings)
-        return tell(taken, due, where, facts, self._settings)
+        count_in = self._settings.count_in
+        start = find_take_start(taken, due, features, sounding, count_in)
+        return tell(taken, due, start, facts, self._settings)
 
     def _without_clicks(self, features: Features, sounding: Sounding) -> Features:
         """Take our own click out of our own recording."""
@@ -87,22 +88,3 @@ class Ear:
             for click in sounding.clicks
         ]
         return take_out_clicks(features, self._taker, clicks, self._settings.bleed)
-
-
-def _place(
-    taken: Taken,
-    due: DuePart,
-    features: Features,
-    sounding: Sounding,
-    settings: HearingSettings,
-) -> TakePlace:
-    """Tell where a take lies in run time."""
-    if sounding.began is not None:
-        return TakePlace(float(sounding.began), ToldAgainst.CLICK)
-    longest = max(taken.told_of_legs(), key=len)
-    early = sorted(float(due.notes[note.note].due) - note.at for note in longest)
-    average = early[len(early) // 2]
-    found = find_count_in(features, sounding.clicks, average, settings.count_in)
-    if found is None:
-        return TakePlace(average, ToldAgainst.OWN_AVERAGE)
-    return TakePlace(found, ToldAgainst.COUNT_IN)

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.marked import Marked, map_marks
+from coach.rehearsal.review.often_rushed import RushedKind, find_rushed
 from coach.rehearsal.review.progress import Best, DayOfPlaying, best_clean, tell_days
-from coach.rehearsal.review.rushed_notes import RushedKind, find_rushed
 from coach.rehearsal.review.sounded_bars import (
     SoundedBars,
     SoundedEvenness,

@@ -35,8 +35,9 @@ def test_both_tones_lie_in_the_middle_of_the_range_and_can_be_played(name: str) 
     instrument = build_instrument(name, read_shipped(f"instruments/{name}"))
     third = (it.highest - it.lowest) / 3
     for tone in (it.long_tone, it.loud_tone):
-        assert instrument.choices(tone.midi)
-        assert it.lowest + third / 2 <= tone.midi <= it.highest - third, tone
+        assert instrument.choices(tone.midi), f"{tone.written} has no place"
+        low, high = it.lowest + third / 2, it.highest - third
+        assert low <= tone.midi <= high, f"{tone.written} is too near the range's end"
     assert it.long_tone.midi < it.loud_tone.midi
 
 

@@ -34,7 +34,7 @@ from coach.errors import CoachError, RecordingError
 from coach.rehearsal.gear.gear import SoundHeard
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.following.follower import Follower
-from coach.rehearsal.hearing.following.start_ear import StartEar
+from coach.rehearsal.hearing.following.hands_free_start import StartEar
 from coach.rehearsal.hearing.following.told import StartWish
 from coach.rehearsal.hearing.hear import Ear
 from coach.rehearsal.hearing.heard import Heard

@@ -8,7 +8,6 @@ Run time is a note's time in the take plus the take's `offset`.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from statistics import median
 
 import numpy as np
@@ -28,48 +27,41 @@ from coach.rehearsal.hearing.judging.evenness import (
     find_ran_out,
     find_thin,
 )
-from coach.rehearsal.hearing.judging.stretches import find_late_entries, find_stretches
+from coach.rehearsal.hearing.judging.rushed_stretches import (
+    find_late_entries,
+    find_stretches,
+)
 from coach.rehearsal.hearing.judging.trust import (
     SoundFacts,
     doubts_of,
     found_share,
 )
+from coach.rehearsal.hearing.take_start import TakeStart
 from coach.score.tempo import Seconds
-
-
-@dataclass(frozen=True, slots=True)
-class TakePlace:
-    """Where a take lies in run time, and what that is told against."""
-
-    offset: float
-    """Run time of its first sample."""
-
-    told_against: ToldAgainst
-    """What ahead and behind are told against."""
 
 
 def tell(
     taken: Taken,
     due: DuePart,
-    where: TakePlace,
+    start: TakeStart,
     facts: SoundFacts,
     settings: HearingSettings,
 ) -> Heard:
     """Tell what was heard."""
     there = taken.last_of_each()
     legs = taken.told_of_legs()
-    places = _places(legs, due, where)
+    places = _places(legs, due, start)
     is_apart = 2 * sum(place != 0.0 for place in places.values()) > len(places)
     times = [float(note.due) for note in due.notes]
     late = {
-        k: note.at + where.offset - times[k] - places[k] for k, note in there.items()
+        k: note.at + start.offset - times[k] - places[k] for k, note in there.items()
     }
     share = own_tempo(times, [late.get(k) for k in range(len(times))])
     is_its_own = abs(share - 1.0) > settings.timing.own_tempo_share
-    if is_its_own and where.told_against is ToldAgainst.OWN_AVERAGE:
+    if is_its_own and start.told_against is ToldAgainst.OWN_AVERAGE:
         late = _at_own_tempo(late, times, share)
     notes = tuple(
-        _note(times[k], there.get(k), where.offset, late.get(k, 0.0))
+        _note(times[k], there.get(k), start.offset, late.get(k, 0.0))
         for k in range(len(times))
     )
     behind = [note.behind for note in notes]
@@ -86,7 +78,7 @@ def tell(
         doubts.append(Doubt.BEGAN_AGAIN)
     if is_its_own:
         doubts.append(Doubt.TEMPO_ITS_OWN)
-    if where.told_against is ToldAgainst.OWN_AVERAGE:
+    if start.told_against is ToldAgainst.OWN_AVERAGE:
         doubts.append(Doubt.OWN_AVERAGE_ONLY)
     return Heard(
         notes=notes,
@@ -105,19 +97,19 @@ def tell(
         ),
         evenness=find_evenness(due, levels, settings.evenness),
         thin=find_thin(due, bright, settings.evenness),
-        offset=Seconds(where.offset),
+        offset=Seconds(start.offset),
         tuning_cents=taken.evidence.tuning_cents,
         own_tempo_share=share,
         stopped=stopped,
         began_again=again,
-        told_against=ToldAgainst.OWN_AVERAGE if is_apart else where.told_against,
+        told_against=ToldAgainst.OWN_AVERAGE if is_apart else start.told_against,
         confidence=_confidence(taken, due, there),
         doubts=tuple(doubts),
     )
 
 
 def _places(
-    legs: Sequence[Sequence[TakenNote]], due: DuePart, where: TakePlace
+    legs: Sequence[Sequence[TakenNote]], due: DuePart, start: TakeStart
 ) -> dict[int, float]:
     """Tell how late the leg of each note is as a whole, if it has a place of its own.
 
@@ -129,9 +121,9 @@ def _places(
         if not leg:
             continue
         late = [
-            note.at + where.offset - float(due.notes[note.note].due) for note in leg
+            note.at + start.offset - float(due.notes[note.note].due) for note in leg
         ]
-        is_first = k == 0 and where.told_against is ToldAgainst.CLICK
+        is_first = k == 0 and start.told_against is ToldAgainst.CLICK
         is_with_it = is_first or abs(median(late)) <= due.beat
         own = 0.0 if is_with_it else median(late)
         places |= dict.fromkeys((note.note for note in leg), own)

@@ -18,7 +18,7 @@ from coach.edges.scores.in_child.formats.musicxml_lines import (
     name_voices,
     silence,
 )
-from coach.edges.scores.in_child.formats.musicxml_signs import find_left_out, write_out
+from coach.edges.scores.in_child.formats.musicxml_named import find_left_out, write_out
 from coach.edges.scores.in_child.sign_sentences import SHARED
 from coach.edges.scores.part_list import PartEntry, entry
 

@@ -8,7 +8,7 @@ import pytest
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.heard import HeardBreath, LateEntry
-from coach.rehearsal.hearing.judging.stretches import (
+from coach.rehearsal.hearing.judging.rushed_stretches import (
     find_late_entries,
     find_stretches,
 )

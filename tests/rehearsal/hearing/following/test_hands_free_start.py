@@ -12,7 +12,7 @@ from coach.edges.hearing.hearing_numbers import (
     read_following_settings,
     read_hearing_settings,
 )
-from coach.rehearsal.hearing.following.start_ear import StartEar
+from coach.rehearsal.hearing.following.hands_free_start import StartEar
 from coach.rehearsal.hearing.following.told import StartBy, StartWish
 from coach.score.note import hertz_of
 

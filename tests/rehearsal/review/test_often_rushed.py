@@ -9,7 +9,7 @@ import pytest
 from scipy.stats import binom
 
 from coach.config import read_settings
-from coach.rehearsal.review.rushed_notes import find_rushed, name_kind
+from coach.rehearsal.review.often_rushed import find_rushed, name_kind
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind

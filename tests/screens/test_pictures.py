@@ -89,13 +89,15 @@ CUES = [
     Cue("count", 4, ("COUNT",), ""),
     Cue("full", 4, ("BREATHE", "FULL"), ""),
     Cue("catch", 4, ("TOP", "OFF"), ""),
-    Cue("catch", 4, ("MAYBE",), ""),
+    Cue("catch", 4, ("TOP", "OFF?"), ""),
     Cue("hold", None, ("UNTIL", "BAR 14"), ""),
     Cue("in-full", None, ("BREATHE", "FULL"), ""),
     Cue("in-catch", None, ("TOP", "OFF"), ""),
     Cue("last", None, ("TO END",), ""),
     Cue("ready", None, ("READY",), ""),
     Cue("rest", 15, ("REST",), ""),
+    Cue("full", 4, ("FILL", "UP?"), ""),
+    Cue("hold", 3, ("THIS", "BAR"), ""),
 ]
 """One of every kind."""
 

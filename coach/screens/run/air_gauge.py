@@ -1,8 +1,8 @@
 """The air in hand, over the full width: half mark, next breath, seconds left.
 
 What will be spent before the next breath stands lower than what will be left then,
-so that the step in the bar shows where the plan lands.  Without colours both are
-equally bright: else the brighter one would be taken for all the air there is.
+so that the step in the bar shows where the plan lands.  Both are equally bright: else
+the brighter one would be taken for all the air there is.
 """
 
 from __future__ import annotations
@@ -31,9 +31,6 @@ class AirGauge(Picture):
         "gauge--top-half",
         "gauge--low",
         "gauge--floor",
-        "gauge--spent-top-half",
-        "gauge--spent-low",
-        "gauge--spent-floor",
         "gauge--band-top-half",
         "gauge--band-low",
         "gauge--band-floor",
@@ -138,21 +135,19 @@ class AirGauge(Picture):
 
     def _draw_bar(self, sheet: Sheet, width: int, rows: int) -> None:
         """Draw the bar: what stays, what will be spent, the rest of the track."""
-        signs, zone = self.signs, self.zone
+        signs, style = self.signs, f"gauge--{self.zone}"
         eighths = max(0, round(self._air * width * EIGHTHS))
         full, part = divmod(min(eighths, width * EIGHTHS), EIGHTHS)
         sheet.fill(0, 0, width, rows, " ", "gauge--track")
         kept = full if self._planned is None else round(self._planned * width)
         kept = max(0, min(kept, full))
-        sheet.fill(0, 0, kept, rows, signs.blocks[-1], f"gauge--{zone}")
-        spent = f"gauge--spent-{zone}"
-        sheet.fill(kept, 0, full - kept, rows, signs.blocks[-1], spent)
+        sheet.fill(0, 0, full, rows, signs.blocks[-1], style)
         if signs.is_plain:
-            sheet.fill(kept, 0, full - kept, rows, "=", spent)
+            sheet.fill(kept, 0, full - kept, rows, "=", style)
         else:
-            sheet.fill(kept, 0, full - kept, 1, signs.lower_half, spent)
+            sheet.fill(kept, 0, full - kept, 1, signs.lower_half, style)
         if part and full < width:
-            sheet.fill(full, 1, 1, rows - 1, signs.bars[part], spent)
+            sheet.fill(full, 1, 1, rows - 1, signs.bars[part], style)
         self._draw_band(sheet, width, rows)
         self._draw_half_mark(sheet, width, rows)
 

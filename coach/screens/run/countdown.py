@@ -3,6 +3,7 @@
 The number stands first and only where something is to be done within a few beats.
 Behind the words stands the kind of breath as a shape: a full tank, or a tank filled in
 its top half.  In front of the number stands nothing that could be read as a figure.
+While it is time to breathe there is no number, and the whole place is lit up instead.
 """
 
 from __future__ import annotations
@@ -59,6 +60,9 @@ TANKS = {
     "in-catch": HALF_TANK,
 }
 """Kinds of breath as shapes, as high as letters."""
+
+NOW = ("in-full", "in-catch")
+"""It is time to breathe."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +126,8 @@ class Countdown(Picture):
             sheet.put(0, rows, self._cue.say, "cue--say")
         else:
             self._draw_big(sheet, rows)
+        if self._cue.kind in NOW:
+            sheet.tint(0, 0, sheet.width, sheet.height, self._style_name)
 
     def _draw_big(self, sheet: Sheet, rows: int) -> None:
         """Draw figures as high as the rows, the words beside them, then the tank."""

@@ -7,6 +7,7 @@ from math import ceil
 from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath
 from coach.planning.breathing.prompts import say_bar_of
+from coach.planning.naming import say_count
 from coach.planning.plan import Plan
 from coach.rehearsal.run.gauge import Glance
 from coach.screens.run.countdown import Cue, CueKind
@@ -64,9 +65,8 @@ def _is_ahead(glance: Glance, plan: Plan, k: int) -> bool:
 
 def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
     """Say in how many beats to breathe, and how; in brackets where it is optional."""
-    unit = "beat" if beats == 1 else "beats"
     is_full = breath.kind == "full"
-    line = f"{'breathe full' if is_full else 'top off'} in {beats} {unit}"
+    line = f"{'breathe full' if is_full else 'top off'} in {say_count(beats, 'beat')}"
     if breath.left_out:
         # The big words say to breathe; three notes have to fit beside them.
         line = line.removeprefix("breathe ")
@@ -76,9 +76,9 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
 
 
 def _in_big(breath: Breath) -> tuple[str, ...]:
-    """Say in big letters how to breathe; of an optional breath that it is one."""
+    """Say in big letters how to breathe; of an optional breath with a question mark."""
     if breath.is_optional:
-        return ("MAYBE",)
+        return ("FILL", "UP?") if breath.kind == "full" else ("TOP", "OFF?")
     return ("BREATHE", "FULL") if breath.kind == "full" else ("TOP", "OFF")
 
 
@@ -93,4 +93,6 @@ def _play_on(glance: Glance, plan: Plan, k: int, beats: int) -> Cue:
         words = ("UNTIL", f"BAR {plan.part.notes[k].bar}")
         until = say_bar_of(plan.part, k)
         return Cue("hold", None, words, f"no breath until {until}, in {beats} beats")
-    return Cue("hold", None, ("THIS", "BAR"), f"a breath in {beats} beats")
+    return Cue(
+        "hold", beats, ("THIS", "BAR"), f"a breath in {say_count(beats, 'beat')}"
+    )

@@ -513,20 +513,40 @@ async def test_two_halves_have_a_seam_and_the_one_that_waits_says_so(
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
-async def test_without_colours_what_will_be_spent_is_as_bright_as_what_stays(
-    studio: PaperStudio, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+async def test_what_will_be_spent_is_as_bright_as_what_stays(
+    studio: PaperStudio, size: tuple[int, int]
 ) -> None:
     """Else the bright end would be read as the air in hand; a step tells them apart."""
-    monkeypatch.setenv("NO_COLOR", "1")
     app = CoachApp(studio)
     async with app.run_test(size=size) as pilot:
         await go_to_run(pilot)
-        gauge = app.screen.query_one(AirGauge)
-        for zone in ("top-half", "low", "floor"):
-            stays = gauge.get_component_rich_style(f"gauge--{zone}")
-            spent = gauge.get_component_rich_style(f"gauge--spent-{zone}")
-            assert stays.color == spent.color
-        assert text_of(app, AirGauge).splitlines()[0].count("▄")
+        runs = app.screen.query_one(AirGauge).sheet.runs(0)
+        beside = {"", "gauge--track", "gauge--half", "gauge--seconds"}
+        bar = [(style, text) for style, text in runs if style not in beside]
+        assert {style for style, _ in bar} == {"gauge--top-half"}
+        assert {"█", "▄"} <= {sign for _, text in bar for sign in text}
+
+
+async def test_while_it_is_time_to_breathe_the_whole_place_is_lit_up(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    """A number that is gone says that nothing is near; now is something else."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        breath = studio.conductors[0].plan.breaths.breaths[0]
+        countdown = app.screen.query_one(Countdown)
+        lit = {}
+        for time in (breath.start - 0.2, breath.start + 0.1):
+            await play_until(pilot, studio, clock, time)
+            rows = range(countdown.sheet.height)
+            runs = [run for y in rows for run in countdown.sheet.runs(y)]
+            lit[countdown.cue.kind] = {style for style, _ in runs}
+        ahead, now = lit
+        assert "" in lit[ahead], "dark behind the words"
+        assert now.startswith("in-")
+        assert lit[now] == {f"cue--{now}"}
+        assert countdown.cue.number is None
 
 
 async def test_the_gauge_says_how_surely_the_air_is_known(

@@ -7,6 +7,7 @@ its beat: as it was planned, and as it was played if the player breathed elsewhe
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from typing import ClassVar
 
 from coach.planning.plan import Plan
@@ -116,15 +117,20 @@ class RunBars(Picture):
         return AXIS + min(room - 1, max(0, int(share * room + A_HAIR)))
 
     def _draw_numbers(self, sheet: Sheet, plan: Plan) -> None:
-        """Write the numbers of the bars, as many as there is room for."""
+        """Write the number of each bar, or of each second, fourth and so on."""
         sheet.put(0, 0, "bar", "bars--name")
-        free = AXIS
-        for bar in plan.part.bars:
-            x = self._x(sheet, plan, plan.tempo_map.seconds_at(bar.onset))
-            words = str(bar.number)
-            if x >= free and x + len(words) <= sheet.width:
+        numbers = [
+            (
+                self._x(sheet, plan, plan.tempo_map.seconds_at(bar.onset)),
+                str(bar.number),
+            )
+            for bar in plan.part.bars
+        ]
+        while any(x + len(words) >= to for (x, words), (to, _) in pairwise(numbers)):
+            numbers = numbers[::2]
+        for x, words in numbers:
+            if x + len(words) <= sheet.width:
                 sheet.put(x, 0, words, "bars--number")
-                free = x + len(words) + 1
 
     def _draw_marks(self, sheet: Sheet, plan: Plan) -> None:
         """Set a flag on each mark, with its words where there is room.

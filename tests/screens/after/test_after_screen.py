@@ -29,7 +29,8 @@ from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot
 from coach.screens.widgets.text_lines import Words
-from tests.screens.paper_studio import PaperStudio
+from tests.hand_rehearsal import HandRehearsal
+from tests.screens.paper_studio import PaperStudio, make_part
 from tests.screens.playing import (
     go_to_run,
     play_until,
@@ -39,6 +40,7 @@ from tests.screens.playing import (
     state_of,
     text_of,
 )
+from tests.screens.test_pictures import shown
 
 
 async def play_with_marks(
@@ -336,6 +338,21 @@ async def play_through(
 def rows_with(app: CoachApp, words: str) -> list[str]:
     """Give the rows of the picture over the bars that hold some words."""
     return [row for row in text_of(app, RunBars).split("\n") if words in row]
+
+
+@pytest.mark.parametrize(("bars", "apart"), [(8, 1), (28, 2), (36, 2), (100, 8)])
+async def test_bars_are_numbered_evenly(bars: int, apart: int) -> None:
+    """A number that is left out between two others is looked for."""
+    part = make_part("Long Day", "\n" + "Bb2/4 D3/4 F3/4 Bb3/4\n" * bars)
+    assert part.bar_count == bars
+    picture = RunBars(FULL)
+    plan = HandRehearsal(part).conductor
+    text = await shown(
+        picture, lambda run: run.show_run(plan.plan, plan.gauge, Seconds(1.0)), 80, 9
+    )
+    numbers = [int(word) for word in text.splitlines()[0].split()[1:]]
+    assert numbers == list(range(1, numbers[-1] + 1, apart))
+    assert numbers[-1] > bars - 2 * apart
 
 
 async def test_marks_whose_beats_share_a_cell_stand_side_by_side(

@@ -148,6 +148,21 @@ def test_a_take_without_gaps_tells_nothing_of_the_room() -> None:
     assert ring_off_db_per_s(evidence, [(40, 60)], SETTINGS.notes) is None
 
 
+def test_a_hole_in_the_ring_is_not_how_fast_a_room_rings_off() -> None:
+    """Partials that ring against each other leave holes: the line of a fall tells."""
+    evidence = weigh(looks_of(noise(1.6)), 0.0, SETTINGS.evidence)
+    gap, begins = 60, (40, 140, 240)
+    level = np.full(len(evidence.level_db), -20.0, dtype=np.float32)
+    for begin in begins:
+        level[begin : begin + gap] -= 75.0 * evidence.hop_s * np.arange(gap)
+        level[begin + 48 : begin + 50] -= 9.0
+    evidence = replace(evidence, level_db=level, floor_db=-80.0)
+    gaps = [(begin, begin + gap) for begin in begins]
+    ring = ring_off_db_per_s(evidence, gaps, SETTINGS.notes)
+    assert ring == pytest.approx(75.0, abs=15.0), "to the hole it falls twice as fast"
+    assert ring_off_db_per_s(evidence, gaps[:2], SETTINGS.notes) is None, "too few"
+
+
 def test_pitches_that_never_cross_leave_the_rise_to_tell() -> None:
     looks = looks_of(noise(1.0))
     evidence = weigh(looks, 0.0, SETTINGS.evidence)

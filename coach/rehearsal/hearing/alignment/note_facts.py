@@ -23,8 +23,15 @@ from coach.rehearsal.hearing.features.features import POWER_DB, Features
 
 Floats = NDArray[np.float64]
 
-FLOOR_MARGIN_DB = 4.0
-"""Nearer to the noise than this no level tells of the room."""
+FLOOR_MARGIN_DB = 9.0
+"""Nearer to the noise than this no level tells of the room: half a decibel is noise."""
+
+LEAST_LOOKS = 9
+LEAST_FALL_DB = 5.0
+"""A fall over fewer looks, or less far, is none of the room's ..."""
+
+LEAST_GAPS = 3
+"""... and so many falls tell of it, at least."""
 
 HALF = 0.5
 """Half a semitone."""
@@ -152,10 +159,12 @@ def ring_off_db_per_s(
 ) -> float | None:
     """Measure how fast the room rings off, from the gaps of a take.
 
+    A line through a whole fall tells: a single look may lie in a hole of the ring.
+
     Returns
     -------
     float or None
-        Decibels a second, the middle of all gaps; None where no gap tells.
+        Decibels a second, the middle of all gaps; None where too few tell.
     """
     slopes = []
     back = max(1, round(settings.end_window_s / evidence.hop_s))
@@ -166,9 +175,10 @@ def ring_off_db_per_s(
         below = np.flatnonzero(level <= height - settings.ring_from_db)
         first = int(below[0]) if len(below) else len(level)
         ended = np.flatnonzero(level[first:] <= least)
-        if len(ended):
-            last = first + max(1, int(ended[0]))
-            fall = level[first] - level[last] if last < len(level) else 0.0
-            slopes.append(float(fall / ((last - first) * evidence.hop_s)))
-    slopes = [slope for slope in slopes if slope > 0]
-    return float(np.median(slopes)) if slopes else None
+        last = first + int(ended[0]) if len(ended) else len(level) - 1
+        fall = level[first : last + 1]
+        if len(fall) >= LEAST_LOOKS and fall[0] - fall[-1] >= LEAST_FALL_DB:
+            slopes.append(-float(np.polyfit(np.arange(len(fall)), fall, 1)[0]))
+    if len(slopes) < LEAST_GAPS:
+        return None
+    return float(np.median(slopes)) / evidence.hop_s

@@ -9,6 +9,7 @@ import pytest
 
 from coach.edges.engine.silent_player import SilentPlayer
 from coach.errors import PlanError
+from coach.plain import beware_lines
 from coach.plain.plain_rehearsal import rehearse_plain
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.gear.gear import (
@@ -454,6 +455,15 @@ def test_where_the_air_runs_out_what_would_do_is_said_before_the_run() -> None:
     assert lines[2] == "What gets you through (each one planned):"
     assert lines[3] == f"  {r.conductor.ways_out()[0]}"
     assert f"  the air runs out in bar {place.bar}" in lines
+
+
+def test_in_a_long_piece_nobody_waits_for_what_would_do(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(beware_lines, "MOST_NOTES", 0)
+    _, lines = rehearse(HandRehearsal(endless()))
+    assert lines[1].startswith("The air runs out in bar ")
+    assert "What gets you through (each one planned):" not in lines
 
 
 def test_a_sure_plan_says_nothing_beforehand() -> None:

@@ -306,7 +306,12 @@ def test_the_way_between_the_bars_of_any_stretch_is_found(data: st.DataObject) -
     part = make_part(played)
     first = data.draw(st.integers(0, len(played) - 1))
     last = data.draw(st.integers(first, len(played) - 1))
-    find_bars(part, *span_on_page(part, first, last))
+    span = span_on_page(part, first, last)
+    begin, end = find_bars(part, *span)
+    if span == (min(played), max(played)):
+        assert (begin, end) == (0, len(played) - 1)
+    else:
+        assert (played[begin], played[end]) == span
 
 
 def test_from_a_first_ending_to_the_second_there_is_only_the_long_way() -> None:

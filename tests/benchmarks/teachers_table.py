@@ -5,12 +5,16 @@
 Lines of all kinds that a player meets, at a tempo and a loudness, for small and large
 lungs.  For each: every breath as *bar.beat*, with the air before and after it, ``!``
 for a gasp, ``r`` for one on a rest, the notes left out for it in brackets; then the
-least air and whether it runs out.  No figure is a verdict: the reader gives it.
+least air and whether it runs out.  No figure is a verdict: the reader gives it, in
+``teachers_verdicts.toml``.  A plan that is not the one that was read is printed with
+that one, and is to be read again.
 """
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Iterator
+from pathlib import Path
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import Breath, BreathPlan, plan_breaths
@@ -20,6 +24,7 @@ from coach.score.phrase import Metre, Part
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import who
 
+VERDICTS = Path(__file__).with_name("teachers_verdicts.toml")
 PERCENT = 100
 WALTZ, JIG = Metre(3, 4), Metre(6, 8)
 
@@ -66,7 +71,8 @@ PLAYERS = ((3.2, 0.0), (4.8, 0.0), (4.8, 2.0), (6.5, -2.0))
 
 
 def rows() -> Iterator[str]:
-    """Plan every line for every player."""
+    """Plan every line for every player, and say what was said of that."""
+    said = tomllib.loads(VERDICTS.read_text(encoding="utf-8"))
     for name, (words, bpm, metre) in LINES.items():
         part = (
             part_of(words, bpm=bpm)
@@ -78,7 +84,11 @@ def rows() -> Iterator[str]:
         for litres, steps in PLAYERS:
             passage = set_passage(part, bpm, ends).louder(steps)
             plan = plan_breaths(passage, who(measured(litres)))
-            yield f"   {litres} L, {steps:+.0f}: {_row(part, plan)}"
+            player, row = f"{litres} L, {steps:+.0f}", _row(part, plan)
+            read = said[name][player]
+            yield f"   {player}: {row}"
+            is_known = row == read["read"]
+            yield f"      {read['verdict'] if is_known else 'ANEW; was ' + read['read']}"
 
 
 def _row(part: Part, plan: BreathPlan) -> str:

@@ -72,8 +72,10 @@ class StartEar:
         quiet, held = before[:early], before[early:]
         loud = float(np.median(held))
         rise = round(settings.knock_rise_s / self._hop_s)
+        # A microphone that gates noise gives no room to learn the floor of.
+        floor_db = min(looks.floor_db, float(np.median(quiet)))
         return (
-            loud >= looks.floor_db + settings.over_floor_db
+            loud >= floor_db + settings.over_floor_db
             and float(held[rise:].min()) >= loud - settings.quiet_db
             and float(quiet[:-rise].max()) <= loud - settings.quiet_db
             and looks.is_steady(begin, settings.held_s * settings.steady_share)

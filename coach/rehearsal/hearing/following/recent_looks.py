@@ -101,9 +101,15 @@ class RecentLooks:
             self._note_sound(len(sounding))
 
     def _learn_room(self, level: Floats) -> None:
-        """Learn how loud the room is by itself: the softest of all looks so far."""
+        """Learn how loud the room is by itself: the softest of all looks so far.
+
+        A device may give nothing before it runs; what gates noise gives nothing
+        between notes, and then that is the room.
+        """
         softest = self._settings.softest_db
-        steps = level[level > softest] - softest
+        if not self._room.any():
+            level = level[np.maximum.accumulate(level > softest)]
+        steps = np.maximum(level - softest, 0.0)
         self._room += np.bincount(
             np.minimum(steps.astype(int), LOUDEST_DB - int(softest)),
             minlength=len(self._room),

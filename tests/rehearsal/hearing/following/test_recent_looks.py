@@ -39,3 +39,19 @@ def test_what_is_longer_than_a_blip_does(looks: RecentLooks) -> None:
     before, after = looks.silences(60 * GRID.hop_s, 0.0)
     assert before.end == pytest.approx(BLIP[0] * GRID.hop_s)
     assert after.begin == pytest.approx(BLIP[1] * GRID.hop_s)
+
+
+@pytest.mark.parametrize(("before", "floor_db"), [(200, ROOM_DB), (0, -100.0)])
+def test_what_gives_nothing_between_notes_is_the_room_but_not_before_it_runs(
+    before: int, floor_db: float
+) -> None:
+    """A device that only starts late leaves the room's own noise as it is."""
+    level = np.full(400, -120.0, dtype=np.float32)
+    level[before : before + 100] = LOUD_DB
+    if before:
+        level[before + 100 :] = ROOM_DB
+    nothing = np.zeros(400, dtype=np.float32)
+    salience = np.zeros((400, len(GRID.pitches)), dtype=np.float16)
+    seen = RecentLooks(GRID, [KEY], read_following_settings().sounding)
+    seen.add(list(lots(salience, level, nothing)), 0.0)
+    assert seen.floor_db == pytest.approx(floor_db, abs=1.0)

@@ -188,9 +188,11 @@ class Follower:
             return joint.is_planned and gap.length >= settings.taken_s
         if gap.length < self._least_gap(joint):
             return False
-        share = settings.repeated_share if joint.repeats else settings.sounded_share
-        sounded = gap.begin - joint.began - self.behind
-        if sounded < share * (joint.due - joint.began):
+        length = joint.due - joint.began
+        least = min(settings.repeated_share * length, settings.repeated_s)
+        if not joint.repeats:
+            least = settings.sounded_share * length
+        if gap.begin - joint.began - self.behind < least:
             return False
         if not joint.is_planned and not self.is_trusted:
             return False

@@ -77,7 +77,10 @@ class LiveBreathSettings:
 
     repeated_share: float
     """And for this share where the note before it is of its pitch: else it may be that
-    one's ring, and itself left out."""
+    one's ring, and itself left out ..."""
+
+    repeated_s: float
+    """... but for no longer than this: no ring seems a note for so long."""
 
     depth_db: float
     """In a breath the sound sinks at least so far ..."""

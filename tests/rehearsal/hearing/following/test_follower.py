@@ -426,8 +426,8 @@ def test_the_ring_of_a_note_is_no_note_of_the_same_pitch() -> None:
     """A repeated note that is left out leaves a gap that is no breath."""
     each_s = 0.5
     keys = [*UP[:9], UP[8], *UP[9:]]
-    assert by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.15, each_s)) == []
-    (said,) = by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.3, each_s))
+    assert by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.08, each_s)) == []
+    (said,) = by_hand(due_of(keys, each_s), cut_short(keys, 9, 0.15, each_s))
     assert isinstance(said, BreathTold)
     assert (said.after_note, said.is_taken) == (9, True)
 

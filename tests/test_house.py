@@ -462,3 +462,19 @@ def test_the_config_check_can_fail() -> None:
         "x.speed has no source",
         "x.speed has no unit",
     ]
+
+
+IN_THE_ROOT = {
+    *("README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", ".gitignore", ".ci"),
+    *("coach", "config", "docs", "etudes", "tests"),
+}
+
+
+def test_nothing_stray_lies_in_the_root() -> None:
+    """What a command left there, and was kept with the rest by mistake."""
+    asked = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    if asked.returncode:
+        pytest.skip("this is no checkout: git keeps no list of it")
+    assert {path.partition("/")[0] for path in asked.stdout.split()} == IN_THE_ROOT

@@ -70,6 +70,7 @@ def with_air(advice: Advice, here: Standing) -> str:
     lows = [f"{round(PERCENT * one.lowest_air)} %" for one in (slow, goal)]
     if slow.runs_out is not None:
         cost, cure = f"out in bar {slow.runs_out}", "play softer"
+        more = [bar for bar in more if bar <= slow.runs_out]  # a later one is too late
     else:
         cost, cure = f"down to {lows[0]}, {lows[1]} at the goal", "fill right up"
     if more:

@@ -183,6 +183,14 @@ def test_slower_says_what_more_air_it_takes_and_what_to_do() -> None:
     )
 
 
+def test_what_is_advised_where_the_air_runs_out_comes_before_that() -> None:
+    in_6 = replace(EASY, runs_out=7, breath_bars=(4, 6, 7, 8))
+    told = " Slower takes more air (out in bar 7): breathe in bar 6 too."
+    assert slower(in_6) == told
+    too_late = replace(EASY, runs_out=5, breath_bars=(4, 6, 7, 8))
+    assert slower(too_late) == " Slower takes more air (out in bar 5): play softer."
+
+
 def test_what_is_no_harder_is_not_talked_about() -> None:
     dry = replace(EASY, runs_out=8)
     assert slower(replace(EASY, lowest_air=0.56)) == ""

@@ -75,18 +75,23 @@ class JointGaps:
     def is_joined(self, middle: float, at: float, after: float) -> bool:
         """Tell whether nothing parts two notes for sure.
 
+        A sinking counts up to the second note: what is softer from then on is that.
+
         Parameters
         ----------
         middle, at, after : float
             A moment in the first note, the beginning of the second, and one in that.
         """
         settings = self._settings
-        silences = self._looks.silences(middle, 0.0)
         gaps = [
-            *((silence, settings.whole_s) for silence in silences),
-            *((sinking, settings.taken_s) for sinking in self._sinkings(middle, at)),
+            (silence.begin, silence.length, settings.whole_s)
+            for silence in self._looks.silences(middle, 0.0)
         ]
-        return all(gap.length < least or gap.begin > after for gap, least in gaps)
+        gaps += [
+            (sinking.begin, min(sinking.end, at) - sinking.begin, settings.taken_s)
+            for sinking in self._sinkings(middle, at)
+        ]
+        return all(length < least or begin > after for begin, length, least in gaps)
 
 
 def _longest(gaps: Iterable[Silence], place: GapPlace) -> Silence | None:

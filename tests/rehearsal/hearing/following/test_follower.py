@@ -201,6 +201,20 @@ def test_a_ring_that_sinks_is_no_word_that_a_breath_was_missed() -> None:
     assert breaths(follow(whole, due)) == [(k, False)], "here nothing sinks"
 
 
+def test_a_softer_note_after_it_hides_no_missed_breath() -> None:
+    """It is softer from its own beginning on; nothing sank before."""
+    k = stolen()
+
+    def soften(played: Played) -> Played:
+        joined = join(played)
+        notes = list(joined.notes)
+        for after in range(k + 1, len(notes)):
+            notes[after] = replace(notes[after], level_db=notes[k].level_db - 6.0)
+        return replace(joined, notes=tuple(notes))
+
+    assert (k, False) in breaths(follow(seen(played(soften))))
+
+
 def test_a_soft_breath_sinks_no_farther_than_to_the_room() -> None:
     """Eight decibels are not to be had where the notes stand out by six."""
     k = unplanned_place()

@@ -146,9 +146,7 @@ class Follower:
         settings, looks = self._settings.breaths, self._looks
         place = self._place(joint)
         due, late = place.due, place.late
-        for gap in (self._between.silence(place), self._between.sinking(place)):
-            if gap is None:
-                continue
+        for gap in self._between.gaps(place, is_planned=joint.is_planned):
             if not gap.is_over:
                 if looks.now < due + settings.late_s + NEAR_S:
                     return "wait"

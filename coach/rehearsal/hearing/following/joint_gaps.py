@@ -10,7 +10,7 @@ Times are run time in seconds; levels are decibels of full scale.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from coach.rehearsal.hearing.following.following_settings import LiveBreathSettings
@@ -41,14 +41,20 @@ class JointGaps:
     def __init__(self, looks: RecentLooks, settings: LiveBreathSettings) -> None:
         self._looks, self._settings = looks, settings
 
+    def gaps(self, place: GapPlace, *, is_planned: bool) -> Iterator[Silence]:
+        """Give what may part two notes: a silence, and where one is planned a sinking.
+
+        Elsewhere a softer note may sink as far.
+        """
+        found = [self.silence(place)]
+        if is_planned:
+            found.append(_longest(self._sinkings(place.begin, place.due), place))
+        return (gap for gap in found if gap is not None)
+
     def silence(self, place: GapPlace) -> Silence | None:
         """Find the longest silence that may lie between two notes."""
         silences = self._looks.silences(place.begin, self._settings.blip_s)
         return _longest(silences, place)
-
-    def sinking(self, place: GapPlace) -> Silence | None:
-        """Find the longest sinking that may lie between two notes."""
-        return _longest(self._sinkings(place.begin, place.due), place)
 
     def _sinkings(self, begin: float, end: float) -> Iterable[Silence]:
         """List sinkings from a moment on, below what sounds until another one."""

@@ -183,10 +183,11 @@ RINGING = RoomSeen(ring_db_per_s=90.0, ring_fresh_db=0.0)
 
 
 def test_breaths_are_heard_where_the_room_rings_on_through_them() -> None:
+    """Where one is planned: elsewhere what sinks may be a softer note as well."""
     k = unplanned_place()
     told = follow(seen(played(breathe_after(k, 0.25)), room=RINGING))
     assert (stolen(), True) in breaths(told)
-    assert (k, True) in breaths(told)
+    assert (k, True) not in breaths(told)
 
 
 def test_a_ring_that_sinks_is_no_word_that_a_breath_was_missed() -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from coach.config import shipped
 from coach.edges.scores import etude_shelf
+from coach.edges.scores.given_words import given_part
 from coach.edges.scores.own_etudes import own_path, rename_own
 from coach.edges.scores.score_files import read_part
 from coach.rehearsal.review.etude_tally import EtudeTally, Tallies
@@ -114,6 +115,15 @@ def test_in_the_place_of_the_first_it_takes_over_file_and_runs(
     assert kept == first
     assert first.read_text(encoding="utf-8") == OTHER_NOTES
     assert key_of(read_part(kept)) == before
+
+
+def test_what_takes_its_place_has_the_part_that_is_named_for_it(
+    first: Path, second: Path
+) -> None:
+    kept = put_on_shelf(second, replaces=str(first), part="1")
+    assert given_part(kept) == "1"
+    put_on_shelf(second, replaces=str(kept))
+    assert given_part(kept) == "", "a page that takes its place may have other parts"
 
 
 def test_in_another_format_the_first_goes_once_the_other_stands(

@@ -22,7 +22,6 @@ SEMITONE_CENTS = 100.0
 LOUDEST_DB = 10
 """No look is louder than this: a full square wave lies below it."""
 
-
 LOUD_PERCENT = 75.0
 """A note is as loud as its loudest quarter, however long the room rings after it."""
 

@@ -93,6 +93,12 @@ def test_a_device_that_was_chosen_is_shown_and_else_the_way(
     assert replace(NOW, choice=choice).options()[1].chosen == chosen
 
 
+def test_the_built_in_sound_is_turned_off_in_one_way() -> None:
+    (sound,) = [thing for thing in NOW.options() if thing.says == "built-in sound"]
+    assert "off" in sound.options
+    assert not sound.may_be_none
+
+
 def test_where_nothing_looks_for_gear_nothing_can_be_chosen() -> None:
     assert replace(NOW, found=None).options() == ()
 

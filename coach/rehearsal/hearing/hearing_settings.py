@@ -18,6 +18,7 @@ from coach.rehearsal.hearing.alignment.moment_settings import (
 from coach.rehearsal.hearing.features.click_bleed import BleedSettings
 from coach.rehearsal.hearing.features.feature_settings import FeatureSettings
 from coach.rehearsal.hearing.judging.judging_settings import (
+    GapSettings,
     SoundSettings,
     TimingSettings,
     TrustSettings,
@@ -57,6 +58,9 @@ class HearingSettings:
 
     timing: TimingSettings
     """What counts as ahead and behind."""
+
+    breaths: GapSettings
+    """Which gaps are breaths."""
 
     evenness: SoundSettings
     """What counts as uneven."""

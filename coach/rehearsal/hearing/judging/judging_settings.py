@@ -30,14 +30,34 @@ class TimingSettings:
     late_s: float
     """So late after a breath is told."""
 
-    breath_s: float
-    """A gap between two notes from here on may be a breath."""
-
-    breath_valley_db: float
-    """In a breath the sound sinks at least so far."""
-
     own_tempo_share: float
     """A tempo of its own differs from the click's by more than this share."""
+
+
+@dataclass(frozen=True, slots=True)
+class GapSettings:
+    """Which gaps are breaths, as ``[breaths]`` has it."""
+
+    least_s: float
+    """A gap from here on is a breath where one is planned ..."""
+
+    unplanned_s: float
+    """... and elsewhere from here on ..."""
+
+    usual_factor: float
+    """... if it is so many times as long as gaps after notes that are alike ..."""
+
+    alike_factor: float
+    """... which last at most so many times longer or shorter, ..."""
+
+    near_notes: int
+    """... at most so many notes away on either side, ..."""
+
+    least_notes: int
+    """... and of which there are at least so many."""
+
+    valley_db: float
+    """In a breath the sound sinks at least so far."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,11 +17,11 @@ from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.heard import (
     Doubt,
     Heard,
-    HeardBreath,
     HeardNote,
     ToldAgainst,
 )
 from coach.rehearsal.hearing.hearing_settings import HearingSettings
+from coach.rehearsal.hearing.judging.breath_gaps import find_breaths
 from coach.rehearsal.hearing.judging.evenness import (
     find_evenness,
     find_ran_out,
@@ -65,7 +65,9 @@ def tell(
         for k in range(len(times))
     )
     behind = [note.behind for note in notes]
-    breaths = _breaths(notes, there, due, settings)
+    breaths = find_breaths(
+        notes, {k: note.sank_db for k, note in there.items()}, due, settings.breaths
+    )
     last = max(leg.notes[-1].note for leg in taken.legs)
     stopped = notes[last].ended if last < _last_due(due) else None
     again = tuple(leg.notes[0].note for leg in taken.legs[1:])
@@ -159,37 +161,6 @@ def _note(due: float, taken: TakenNote | None, offset: float, late: float) -> He
 def _last_due(due: DuePart) -> int:
     """Name the last note that is not left out."""
     return max(k for k, note in enumerate(due.notes) if not note.is_left_out)
-
-
-def _breaths(
-    notes: Sequence[HeardNote],
-    there: Mapping[int, TakenNote],
-    due: DuePart,
-    settings: HearingSettings,
-) -> tuple[HeardBreath, ...]:
-    """Find gaps long enough to breathe in, between notes that follow each other."""
-    planned = {breath.after_note for breath in due.breaths}
-    breaths = []
-    before: int | None = None
-    for k, note in enumerate(notes):
-        if note.heard is None or note.ended is None:
-            if not due.notes[k].is_left_out:
-                before = None
-            continue
-        if before is not None:
-            last = notes[before]
-            ended = last.ended or last.due
-            gap = float(note.heard) - float(ended)
-            written = float(due.notes[k].due - due.notes[before].written_end)
-            is_rest = written >= settings.timing.breath_s
-            is_open = there[k].sank_db >= settings.timing.breath_valley_db
-            is_long = gap >= settings.timing.breath_s
-            if is_long and is_open and (before in planned or not is_rest):
-                breaths.append(
-                    HeardBreath(before, ended, note.heard, before in planned)
-                )
-        before = k
-    return tuple(breaths)
 
 
 def own_tempo(due: Sequence[float], behind: Sequence[float | None]) -> float:

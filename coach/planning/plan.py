@@ -131,6 +131,9 @@ class Performer:
         costs, high_from = self.settings.breaths, self.instrument.high_from
         if high_from is not None:
             costs = replace(costs, high_from_midi=high_from)
+        if self.instrument.breathes_out_first:
+            share = costs.out_first_end_share
+            costs = replace(costs, unused_end_weight=share * costs.unused_end_weight)
         return Breather(self.player, self.settings.air, costs)
 
     @property

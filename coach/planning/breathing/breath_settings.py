@@ -68,6 +68,9 @@ class BreathSettings:
     unused_end_weight: float
     """Where a phrase of a slow line surely ends, and no breath is taken."""
 
+    out_first_end_share: float
+    """How much of that counts for who breathes out first, 0 to 1."""
+
     unused_from_share: float
     """From this chance of a phrase end on that counts; below 1."""
 
@@ -204,6 +207,9 @@ class BreathSettings:
             ),
             "worth_at_end_share must lie between 0 and worth_share": not (
                 0.0 < self.worth_at_end_share <= self.worth_share
+            ),
+            "out_first_end_share must lie between 0 and 1": not (
+                0.0 <= self.out_first_end_share <= 1.0
             ),
             "no time may be below 0": min(
                 self.soonest_s,

@@ -128,12 +128,9 @@ class Performer:
     @property
     def breather(self) -> Breather:
         """The same as far as breathing goes."""
-        costs, high_from = self.settings.breaths, self.instrument.high_from
-        if high_from is not None:
-            costs = replace(costs, high_from_midi=high_from)
-        if self.instrument.breathes_out_first:
-            share = costs.out_first_end_share
-            costs = replace(costs, unused_end_weight=share * costs.unused_end_weight)
+        played, is_out_first = self.instrument, self.instrument.breathes_out_first
+        breaths = self.settings.breaths
+        costs = breaths.played_on(played.high_from, is_out_first=is_out_first)
         return Breather(self.player, self.settings.air, costs)
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.setting_kinds import refuse_together
 
@@ -157,6 +157,9 @@ class BreathSettings:
     """Where breaths between two full ones, none of which ends a phrase, cost more than
     this, notes may be left out though nobody would be dry."""
 
+    left_grace_weight: float
+    """A grace note that comes quickly before its main note."""
+
     left_note_weight: float
     """Each note left out that is repeated, passes, or leaves and returns."""
 
@@ -241,3 +244,20 @@ class BreathSettings:
             ),
         }
         refuse_together("breaths", wrong)
+
+    def played_on(
+        self, high_from_midi: float | None, *, is_out_first: bool
+    ) -> BreathSettings:
+        """Give the same for an instrument.
+
+        Parameters
+        ----------
+        high_from_midi : float or None
+            Notes from this key number up are its high ones; None as they are.
+        is_out_first : bool
+            Whether its players breathe out first, and so not at each line's end.
+        """
+        if high_from_midi is None:
+            high_from_midi = self.high_from_midi
+        end = self.unused_end_weight * (self.out_first_end_share if is_out_first else 1)
+        return replace(self, high_from_midi=high_from_midi, unused_end_weight=end)

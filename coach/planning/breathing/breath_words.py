@@ -170,10 +170,8 @@ def notices_of(
         name = f"The breath after {where(part, k)}"
         if walk.air_before[k + 1] <= walk.air_after[k]:
             notices.append(f"{name} is too short to give any air.")
-        if (
-            part.notes[k + way.left_out + 1].is_slurred
-            and k not in asked | places.marked
-        ):
+        joined = part.notes[k + 1 : k + way.left_out + 2]
+        if all(note.is_slurred for note in joined) and k not in asked | places.marked:
             notices.append(f"{name} breaks a slur: nothing else works.")
     dry = dry_note(places, walk)
     if dry is not None:

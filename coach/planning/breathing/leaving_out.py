@@ -3,7 +3,8 @@
 A teacher leaves out weak short notes: never one on the beat, which carries the
 figure, nor the turning point of the line, nor the first or last note of a phrase,
 nor the goal of a chromatic neighbour.  What is repeated, passes by step, or leaves
-by step and returns, is missed least (common practice, no published source).
+by step and returns, is missed least; of all notes, a small one that comes quickly
+before its main note (common practice, no published source).
 
 Conventions
 -----------
@@ -12,6 +13,7 @@ Costs have no unit; lower is better.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -19,7 +21,7 @@ from coach.planning.breathing.breath_costs import LIKELY, SAME_PLACE, felt_beat
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Passage
 from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note, glides
-from coach.score.phrase import Bar
+from coach.score.phrase import Bar, Part
 
 A_STEP = 2
 """Semitones that a passing or neighbouring note moves by at most."""
@@ -71,10 +73,21 @@ def find_fewer_notes(
             if note_cost is None or notes[k + count].onset != notes[k + count - 1].end:
                 break
             cost += note_cost
-            slur = costs.slur_weight if notes[k + count + 1].is_slurred else 0.0
+            slur = _slur_cost(notes[k + 1 : k + count + 2], costs)
             ways.append(FewerNotes(count, cost + slur))
         found.append(tuple(ways))
     return found
+
+
+def _slur_cost(notes: Sequence[Note], costs: BreathSettings) -> float:
+    """Weigh what leaving out all but the last of some notes does to slurs.
+
+    A slur that leads over all of them is torn twice.  One that only ends or begins
+    among them is shorter, which nobody hears: so the gap's own cost is given back.
+    """
+    if all(note.is_slurred for note in notes):
+        return costs.slur_weight
+    return -costs.slur_weight if notes[0].is_slurred else 0.0
 
 
 def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
@@ -82,8 +95,12 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
     notes, ends = passage.part.notes, passage.ends
     bars = {bar.number: (bar, *felt_beat(bar)) for bar in passage.part.bars}
     keys = [note.sounding.midi for note in notes]
+    quick = _quick_graces(passage.part)
     weighed: list[float | None] = [None] * len(notes)
     for k in range(1, len(notes) - 1):
+        if k in quick:
+            weighed[k] = costs.left_grace_weight
+            continue
         bar, beat, unit = bars[notes[k].bar]
         into_beat = (float(notes[k].beat) - 1.0) * unit % beat
         is_carrying = (
@@ -102,6 +119,31 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
                 costs.left_note_weight if _is_light(keys, k) else costs.left_leap_weight
             ) + (costs.left_half_weight if is_half else 0.0)
     return weighed
+
+
+def _quick_graces(part: Part) -> frozenset[int]:
+    """Name the small notes that come before their place on the page.
+
+    One that is leaned on, or follows such a one, sounds at its place, and carries the
+    line as a main note does.
+    """
+    bars: dict[int, list[Bar]] = defaultdict(list)
+    for bar in part.bars:
+        bars[bar.number].append(bar)
+    quick: set[int] = set()
+    is_leaned = False
+    for k, note in enumerate(part.notes):
+        is_leaned = note.is_grace and (
+            is_leaned
+            or any(
+                bar.onset + (note.beat - bar.first_beat) * bar.metre.unit_beats
+                == note.onset
+                for bar in bars[note.bar]
+            )
+        )
+        if note.is_grace and not is_leaned:
+            quick.add(k)
+    return frozenset(quick)
 
 
 def _is_marked(note: Note) -> bool:

@@ -175,3 +175,16 @@ def test_a_short_note_that_runs_out_is_named_by_its_own_beat() -> None:
     note = part.notes[plan.runs_out]
     assert plan.dry_place(plan.runs_out) == Place(note.bar, float(note.beat))
     assert len(plan.dry_places) == len(plan.dry)
+
+
+def test_a_slur_that_begins_with_a_note_left_out_is_not_called_broken() -> None:
+    part = part_of("F3s G3s ~A3s ~Bb3s ~C4s ~Bb3s ~A3s ~G3s ~F3q")
+    passage = set_passage(part, 60, [0.1] * 8)
+    told = {
+        note: plan_breaths(
+            passage, who(measured(4.5)), Locks(left_out=frozenset({note}))
+        ).notices
+        for note in (1, 3)
+    }
+    assert not any("slur" in notice for notice in told[1])
+    assert any("breaks a slur" in notice for notice in told[3])

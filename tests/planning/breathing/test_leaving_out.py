@@ -6,10 +6,12 @@ Common practice, no published source.
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from coach.planning.breathing.leaving_out import find_fewer_notes
 from coach.planning.breathing.passage import Passage, set_passage
 from coach.score.phrase import Part
+from coach.score.tempo import Beats
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import COSTS
 
@@ -86,6 +88,39 @@ def test_never_a_marked_a_small_or_a_longer_note() -> None:
     assert left(passage_of(part_of("F3e G3q A3q F3q. F3q"))) == set()
 
 
+def with_graces(part: Part, *graces: tuple[int, str]) -> Passage:
+    """Make small notes of some, each quick or leaned on: a thirty-second long."""
+    notes = list(part.notes)
+    small = Beats(Fraction(1, 8))
+    for k, kind in graces:
+        note = replace(notes[k], is_grace=True, length=small)
+        if kind == "quick":
+            onset = Beats(notes[k + 1].onset - small)
+            beat = notes[k + 1].beat
+            note = replace(note, onset=onset, beat=beat)
+            notes[k - 1] = replace(
+                notes[k - 1], length=Beats(onset - notes[k - 1].onset)
+            )
+        notes[k] = note
+    return passage_of(replace(part, notes=tuple(notes)))
+
+
+def test_a_quick_grace_note_is_missed_least_wherever_it_stands() -> None:
+    """One that comes before the beat; one that is leaned on carries the line."""
+    part = part_of("F3e A3s G3e A3s F3e A3s G3e A3s F3e A3q F3q")
+    quick = with_graces(part, (1, "quick"), (3, "leaned"), (5, "quick"))
+    assert {1, 5} <= left(quick)
+    assert 3 not in left(quick)
+    assert cost_of(quick, 1) == COSTS.leave_out_weight + COSTS.left_grace_weight
+    ended = replace(quick, ends=(0.9,) * len(quick.ends))
+    assert left(ended) == {1, 5}
+
+
+def test_what_follows_a_leaned_grace_note_is_leaned_on_too() -> None:
+    part = part_of("F3e A3s G3s F3e A3s G3s F3q F3q")
+    assert left(with_graces(part, (1, "leaned"), (2, "quick"))).isdisjoint({1, 2})
+
+
 def test_never_an_end_of_a_glissando() -> None:
     plain = part_of(SCALES)
     assert {2, 3} <= left(passage_of(plain))
@@ -120,3 +155,12 @@ def test_halfway_through_the_beat_weighs_more() -> None:
 def test_a_slur_is_not_torn_for_it_lightly() -> None:
     slurred = part_of("F3s ~G3s ~A3s ~Bb3s ~C4s ~Bb3s ~A3s ~G3s ~F3q")
     assert cost_of(passage_of(slurred), 1) > COSTS.slur_weight
+
+
+def test_a_slur_that_ends_or_begins_with_the_note_is_only_shorter() -> None:
+    """The gap before the slur's last note has the price of a torn slur: not this."""
+    ends = passage_of(part_of("F3s ~G3s ~A3s ~Bb3s C4s ~Bb3s ~A3s ~G3s F3q"))
+    begins = passage_of(part_of("F3s G3s ~A3s ~Bb3s ~C4s ~Bb3s ~A3s ~G3s ~F3q"))
+    plain = passage_of(part_of(SCALES))
+    assert cost_of(ends, 3) == cost_of(plain, 3) - COSTS.slur_weight
+    assert cost_of(begins, 1) == cost_of(plain, 1)

@@ -87,6 +87,12 @@ class RunAtHand(Rehearsal):
         return self._book.place
 
     @property
+    def said_so_far(self) -> tuple[bool | None, str]:
+        """What the player calls the run at hand, if anything, and the note on it."""
+        run = self._book.run
+        return (run.called_clean, run.note) if run else (None, "")
+
+    @property
     def last_run(self) -> Run | None:
         """The run that was saved last in this rehearsal."""
         return self._book.last
@@ -172,8 +178,15 @@ class RunAtHand(Rehearsal):
             self._takes.wave_off(self._book.run.id, marks)
             self._notice = f"{say_count(len(marks), 'mark')} waved off."
 
+    def call(self, is_clean: bool | None) -> None:
+        """Call the run at hand clean or not, until another word is said."""
+        if self._book.run and is_clean is not None:
+            self._book.run = replace(self._book.run, called_clean=is_clean)
+
     def take_words(self, said: Said) -> str:
         """Mark what is said of the run that waits for a word; give what is a note.
+
+        All of it is kept with the run however the rehearsal is left.
 
         Returns
         -------
@@ -181,6 +194,7 @@ class RunAtHand(Rehearsal):
             The note, with what cannot be marked: bars that were not played, and a
             breath missed where none was due.
         """
+        self.call(said.is_clean)
         if said.is_as_heard:
             self.accept(self.proposed)
         notes = [said.note] if said.note else []
@@ -190,7 +204,10 @@ class RunAtHand(Rehearsal):
                 notes.append(
                     f"{mark.kind.words} {say_place_short(mark.bar, mark.beat)}"
                 )
-        return ", ".join(notes)
+        note = ", ".join(notes)
+        if self._book.run:
+            self._book.run = replace(self._book.run, note=note)
+        return note
 
     def take_back_mark(self, which: Mark | None = None) -> None:
         """Take a mark back, or the newest; a breath more or less is planned anew."""

@@ -60,6 +60,12 @@ class UnderWay:
     sounded: tuple[SoundedNote, ...] = ()
     """How its notes sounded; empty where nobody listened, or has not said yet."""
 
+    called_clean: bool | None = None
+    """What the player calls it so far; None as long as nothing is said."""
+
+    note: str = ""
+    """The player's own words so far."""
+
     def with_mark(self, mark: Mark) -> UnderWay:
         """Add a mark."""
         before = (self.breathed, self.missed)
@@ -129,8 +135,12 @@ class UnderWay:
         )
 
     def word(self, gauge: Gauge, is_clean: bool | None, note: str) -> RunWord:
-        """Put the player's word together with what the run asked of the lungs."""
-        return RunWord(is_clean, note, self._evidence(gauge))
+        """Put the player's word together with what the run asked of the lungs.
+
+        Without a last word, what was said of it so far is the word.
+        """
+        called = self.called_clean if is_clean is None else is_clean
+        return RunWord(called, note or self.note, self._evidence(gauge))
 
     def _evidence(self, gauge: Gauge) -> Evidence | None:
         """Tell what it asked of the lungs; nothing before its first beat."""

@@ -50,8 +50,6 @@ class AfterScreen(PointedRun):
 
     def __init__(self, conductor: Conductor) -> None:
         super().__init__(conductor)
-        self._word: bool | None = None
-        self._note = ""
         self._advice: Advice | None = None
         self._is_in_haste = False
 
@@ -64,8 +62,6 @@ class AfterScreen(PointedRun):
 
     def _show_run(self) -> None:
         """Show the run that waits for a word."""
-        self._word = None
-        self._note = ""
         self._is_in_haste = False
         self.point_first()
         self.show_marks()
@@ -79,6 +75,16 @@ class AfterScreen(PointedRun):
         """The word on this run as the screen calls it, if it does."""
         called = self._called
         return {} if called is None else {self._conductor.run_id: called}
+
+    @property
+    def _word(self) -> bool | None:
+        """The player's word on it so far."""
+        return self._conductor.said_so_far[0]
+
+    @property
+    def _note(self) -> str:
+        """The player's own words on it so far."""
+        return self._conductor.said_so_far[1]
 
     @property
     def _called(self) -> bool | None:
@@ -183,7 +189,7 @@ class AfterScreen(PointedRun):
 
         Marks that are only proposed are waved off.
         """
-        self._word = True
+        self._conductor.call(True)
         self._conductor.wave_off(self._conductor.proposed)
         self._advise()
         if self._save():
@@ -191,7 +197,7 @@ class AfterScreen(PointedRun):
 
     def action_not_clean(self) -> None:
         """Call it not clean; of several runs, go on to the next."""
-        self._word = False
+        self._conductor.call(False)
         k, runs = self._conductor.words_wanted
         if k < runs and self._save():
             self._show_run()
@@ -212,11 +218,9 @@ class AfterScreen(PointedRun):
         said = read_words(event.value)
         event.input.remove()
         try:
-            self._note = self._conductor.take_words(said)
+            self.tell(say_noted(self._conductor.take_words(said), said))
         except CoachError as error:
             self.tell_error(error)
-        self._word = self._word if said.is_clean is None else said.is_clean
-        self.tell(say_noted(self._note, said))
         self.show_marks()
 
     def action_again(self) -> None:
@@ -249,7 +253,7 @@ class AfterScreen(PointedRun):
             self._is_in_haste = True
             self.tell("The run is being listened to: again to go on without.")
             return
-        self._word = self._called
+        self._conductor.call(self._called)
         self._conductor.accept(self._conductor.proposed)
         if self._save():
             self._turn_page(plays=True)
@@ -289,7 +293,7 @@ class AfterScreen(PointedRun):
     def _save(self) -> bool:
         """Save the run; tell whether that went well."""
         try:
-            self._conductor.finish(self._word, self._note)
+            self._conductor.finish()
         except CoachError as error:
             self.tell_error(error)
             return False

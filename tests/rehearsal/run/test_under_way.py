@@ -62,6 +62,14 @@ def test_the_word_is_kept_as_it_is_said(gauge: Gauge) -> None:
     assert (word.is_clean, word.note) == (None, "lips")
 
 
+def test_what_was_said_so_far_is_the_word_where_no_other_comes(gauge: Gauge) -> None:
+    said = UnderWay(1, called_clean=False, note="sore")
+    word = said.word(gauge, None, "")
+    assert (word.is_clean, word.note) == (False, "sore")
+    word = said.word(gauge, True, "at last")
+    assert (word.is_clean, word.note) == (True, "at last")
+
+
 def test_planned_breaths_that_came_are_taken_unless_the_player_says_no(
     gauge: Gauge,
 ) -> None:

@@ -139,6 +139,16 @@ async def test_a_note_is_kept_with_the_run(
         assert isinstance(screen_of(app), RunScreen)
 
 
+async def test_what_was_said_of_a_run_is_kept_when_the_coach_is_left_at_once(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        await press(pilot, "w", *"yes,sore", "enter", "ctrl+q")
+    assert studio.log.runs[1].is_clean
+    assert studio.log.runs[1].note == "sore"
+
+
 async def test_again_and_slower_count_in_at_once(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:
@@ -258,6 +268,7 @@ async def test_a_run_without_marks_may_still_be_called_unclean(
         (("a",), None),
         (("s",), None),
         (("ctrl+q",), None),
+        (("t", "ctrl+q"), False),
     ],
 )
 async def test_a_run_is_clean_or_not_only_if_the_player_says_so(

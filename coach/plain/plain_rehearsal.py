@@ -95,7 +95,7 @@ def rehearse_plain(
     except KeyboardInterrupt:
         conductor.leave()
         if conductor.last_run is not None:
-            say(say_kept(conductor.last_run))
+            say(say_kept(conductor.last_run, is_kept=conductor.is_kept))
         return INTERRUPTED
     finally:
         conductor.shut_ear()
@@ -258,7 +258,8 @@ def _ask_for_words(
         note = conductor.take_words(said)
         if note:
             say(say_noted(note, said))
-        say(which + say_kept(conductor.finish(said.is_clean, note), said.is_clean))
+        run, is_kept = conductor.finish(said.is_clean, note), conductor.is_kept
+        say(which + say_kept(run, said.is_clean, is_kept=is_kept))
 
 
 def _count_in(gauge: Gauge) -> Iterator[TimedLine]:

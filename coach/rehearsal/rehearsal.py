@@ -57,6 +57,11 @@ class Rehearsal(StandAtHand):
             part, planner, log, settings.ladder, settings.acceleration_mps2
         )
 
+    @property
+    def is_kept(self) -> bool:
+        """Tell whether runs are kept in the log, or forgotten at the end."""
+        return self._log.is_kept
+
     def set_wishes(self, wishes: RunWishes) -> None:
         """Ask for everything at once."""
         choice = None

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
 from coach.edges.engine.silent_player import SilentPlayer
+from coach.edges.log.run_log import RunLogFile
 from coach.errors import PlanError
 from coach.plain import beware_lines
 from coach.plain.plain_rehearsal import rehearse_plain
@@ -37,6 +39,7 @@ from tests.hand_rehearsal import (
     nothing_learned,
     short,
 )
+from tests.locked_log import lock_away
 
 
 def rehearse(r: HandRehearsal, answer: str | None = None) -> tuple[int, list[str]]:
@@ -169,6 +172,27 @@ def nobody(question: str) -> str:
     """Be asked, and not be there."""
     assert "How was it" in question
     raise EOFError
+
+
+@pytest.mark.parametrize("is_interrupted", [False, True])
+def test_what_a_log_that_cannot_be_written_forgets_is_not_said_to_be_kept(
+    is_interrupted: bool, tmp_path: Path
+) -> None:
+    path = tmp_path / "log.db"
+    RunLogFile(path).close()
+    lock_away(path)
+    with RunLogFile(path, goes_on=True) as log:
+        r = HandRehearsal(short(), log=log)
+        lines: list[str] = []
+
+        def say(line: str) -> None:
+            lines.append(line)
+            if is_interrupted and line == "bar 2":
+                raise KeyboardInterrupt
+
+        rehearse_plain(r.conductor, r.player, r.clock, say)
+    kept = [line for line in lines if "kept" in line]
+    assert [line.partition("; ")[2] for line in kept] == ["not kept in the log."]
 
 
 def test_no_answer_is_no_word() -> None:

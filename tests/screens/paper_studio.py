@@ -282,6 +282,8 @@ def half_past_five() -> datetime:
 class RunsInMemory:
     """A run log that keeps everything in lists."""
 
+    is_kept = True
+
     def __init__(self) -> None:
         self.runs: dict[int, Run] = {}
         self.edits: dict[str, Edits] = {}

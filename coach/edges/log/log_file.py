@@ -76,6 +76,11 @@ class LogFile:
             except (sqlite3.DatabaseError, *NO_SENSE) as error:
                 self._salvage_after(error)
 
+    @property
+    def is_kept(self) -> bool:
+        """Tell whether what is written comes into the file."""
+        return self._unwritable is None
+
     def close(self) -> None:
         """Close the file; what was written is safe already."""
         self.database.close()

@@ -101,6 +101,11 @@ class RunLogFile:
         """Close the file."""
         self.close()
 
+    @property
+    def is_kept(self) -> bool:
+        """Tell whether what is written is there for good."""
+        return self._file.is_kept
+
     def close(self) -> None:
         """Close the file; what was written is safe already."""
         self._file.close()

@@ -196,6 +196,11 @@ class RunWord:
 class RunLog(Protocol):
     """Where runs are kept; each call is safe on the disk when it comes back."""
 
+    @property
+    def is_kept(self) -> bool:
+        """What is written is there for good; else it is forgotten at the end."""
+        ...
+
     def begin(self, run: Run) -> int:
         """Keep a run from its first click on; give its number."""
         ...

@@ -19,8 +19,14 @@ def say_outcome(run: Run) -> str:
     return "clean" if run.is_clean else "not clean"
 
 
-def say_kept(run: Run, is_clean: bool | None = None) -> str:
-    """Say how a run stands in the log, and the word on it also where it was cut off."""
+def say_kept(run: Run, is_clean: bool | None = None, *, is_kept: bool = True) -> str:
+    """Say how a run stands in the log, and the word on it also where it was cut off.
+
+    Parameters
+    ----------
+    is_kept : bool
+        The log takes it; else it is forgotten at the end, and that is said.
+    """
     if not run.was_played:
         return "Stopped before the first note: there is nothing to keep."
     how = say_outcome(run)
@@ -28,7 +34,8 @@ def say_kept(run: Run, is_clean: bool | None = None) -> str:
         how = f"Played to the end, {how}"
     elif is_clean is not None:
         how += ", clean so far" if is_clean else ", not clean yet"
-    return f"{how[0].upper()}{how[1:]}; kept in the log as run {run.id}."
+    kept = f"kept in the log as run {run.id}" if is_kept else "not kept in the log"
+    return f"{how[0].upper()}{how[1:]}; {kept}."
 
 
 def say_mark(mark: Mark) -> str:

@@ -13,12 +13,7 @@ from coach.edges.log.log_migrations import APPLICATION_ID, MIGRATIONS
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import RunLogError
 from tests.edges.log.kept_runs import OUT, finish, run
-
-
-def lock_away(path: Path) -> None:
-    """Leave SQLite no place beside a log, as a folder without rights does."""
-    nowhere = path.parent / "no" / "such" / "folder"
-    path.with_name(f"{path.name}-shm").symlink_to(nowhere)
+from tests.locked_log import lock_away
 
 
 def test_a_log_in_a_folder_without_rights_is_read(tmp_path: Path) -> None:

@@ -71,6 +71,13 @@ def test_what_is_kept_is_said_with_the_word_on_it(
     assert say_kept(run(**cut_off), word) == f"{says}; kept in the log as run 7."
 
 
+def test_a_run_that_the_log_forgets_is_not_said_to_be_kept() -> None:
+    whole = run(is_completed=True, is_clean=True, id=7)
+    assert say_kept(whole, is_kept=False) == (
+        "Played to the end, clean; not kept in the log."
+    )
+
+
 def test_of_a_count_in_nothing_is_kept() -> None:
     stopped = run(is_completed=False, is_clean=False, reached_bar=None, marks=())
     assert say_kept(stopped).startswith("Stopped before the first note")

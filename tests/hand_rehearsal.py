@@ -22,7 +22,7 @@ from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.air_levels import lay_air_levels
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
-from coach.planning.breathing.passage import set_passage
+from coach.planning.breathing.passage import Going, go_on, set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings
 from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
@@ -122,16 +122,19 @@ class HandPlanner:
         passage = set_passage(segment, bpm, phrase_ends(segment))
         return make_plan(passage, performer(self.player), edits, before)
 
-    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+    def tell_sure(self, plan: Plan, edits: Edits, before_each: Going = go_on) -> Plan:
         """Tell sure breaths from optional ones."""
-        return tell_sure(plan, performer(self.player).breather, edits.locks)
+        breather = performer(self.player).breather
+        return tell_sure(plan, breather, edits.locks, before_each)
 
-    def ways_out(self, plan: Plan, edits: Edits) -> tuple[WayOut, ...]:
+    def ways_out(
+        self, plan: Plan, edits: Edits, before_each: Going = go_on
+    ) -> tuple[WayOut, ...]:
         """Find what would get the player through."""
         breather = performer(self.player).breather
         settings = read_settings(WaysOutSettings, "ways_out")
         return find_ways_out(
-            plan.passage, breather, plan.breaths, edits.locks, settings
+            plan.passage, breather, plan.breaths, edits.locks, settings, before_each
         )
 
     def phrase_ends(self, part: Part) -> tuple[float, ...]:
@@ -155,9 +158,9 @@ def nothing_learned(player: Player | None = None) -> AirEstimate:
 class WaryPlanner(HandPlanner):
     """Plans as well, and calls every breath optional."""
 
-    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+    def tell_sure(self, plan: Plan, edits: Edits, before_each: Going = go_on) -> Plan:
         """Call every breath optional."""
-        del edits
+        del edits, before_each
         return tell_optional(plan, {b.after_note for b in plan.breaths.breaths})
 
 

@@ -18,7 +18,7 @@ from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.passage import Breather, Going, Passage, go_on
 from coach.planning.breathing.prompts import (
     Prompt,
     PromptSettings,
@@ -187,9 +187,12 @@ def _keeps_arm(
     return so_far == (edits.arm, passage.bpm, performer.instrument)
 
 
-def tell_sure(plan: Plan, breather: Breather, locks: Locks) -> Plan:
+def tell_sure(
+    plan: Plan, breather: Breather, locks: Locks, before_each: Going = go_on
+) -> Plan:
     """Tell sure breaths from optional ones, at the price of several more plans."""
-    return _bracketed(plan, find_sure(plan.passage, breather, plan.breaths, locks))
+    told = find_sure(plan.passage, breather, plan.breaths, locks, before_each)
+    return _bracketed(plan, told)
 
 
 def tell_optional(plan: Plan, optional: AbstractSet[int]) -> Plan:

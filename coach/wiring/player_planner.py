@@ -11,7 +11,7 @@ from coach.config import home, read_settings, read_shipped, read_toml, shipped
 from coach.errors import ConfigError
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.planning.breathing.passage import set_passage
+from coach.planning.breathing.passage import Going, Passage, go_on, set_passage
 from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.breathing.sure_breaths import prove_breaths
 from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
@@ -88,6 +88,7 @@ class PlayerPlanner:
         )
         self._plans: list[tuple[tuple[Part, float, Edits], Plan]] = []
         self._ends: list[tuple[Part, tuple[float, ...]]] = []
+        self._laid: tuple[Part, float, Passage] | None = None
         self.learn_from(log)
         self._whole: tuple[Part, tuple[float, ...]] | None = None
 
@@ -132,9 +133,18 @@ class PlayerPlanner:
         self, segment: Part, bpm: float, edits: Edits, before: Plan | None
     ) -> Plan:
         """Plan what was not asked for before."""
+        return make_plan(self._passage(segment, bpm), self.performer, edits, before)
+
+    def _passage(self, segment: Part, bpm: float) -> Passage:
+        """Lay out what no edit changes; what was planned last is remembered."""
+        if self._laid is not None:
+            part, at_bpm, passage = self._laid
+            if part is segment and at_bpm == bpm:
+                return passage
         held = hold_fermatas(segment, self.settings.breaths.fermata_hold_share)
         passage = set_passage(held, bpm, self.phrase_ends(segment))
-        return make_plan(passage, self.performer, edits, before)
+        self._laid = segment, bpm, passage
+        return passage
 
     def plan_tongued(self, plan: Plan) -> Plan:
         """Plan the same notes tongued throughout, in usual positions."""
@@ -151,15 +161,19 @@ class PlayerPlanner:
             locks=edits.locks,
         )
 
-    def ways_out(self, plan: Plan, edits: Edits) -> tuple[WayOut, ...]:
+    def ways_out(
+        self, plan: Plan, edits: Edits, before_each: Going = go_on
+    ) -> tuple[WayOut, ...]:
         """Find what would get the player through where the air runs out."""
         settings = read_settings(WaysOutSettings, "ways_out")
-        who = self.performer.breather
-        return find_ways_out(plan.passage, who, plan.breaths, edits.locks, settings)
+        who, locks = self.performer.breather, edits.locks
+        return find_ways_out(
+            plan.passage, who, plan.breaths, locks, settings, before_each
+        )
 
-    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+    def tell_sure(self, plan: Plan, edits: Edits, before_each: Going = go_on) -> Plan:
         """Tell sure breaths from optional ones, at the price of several more plans."""
-        return tell_sure(plan, self.performer.breather, edits.locks)
+        return tell_sure(plan, self.performer.breather, edits.locks, before_each)
 
     def prove(self, plan: Plan, edits: Edits) -> float:
         """Tell by how much a plan's breaths could be cheaper, at another search."""
@@ -169,7 +183,7 @@ class PlayerPlanner:
     def hear_whole(self, part: Part) -> None:
         """Judge a whole part, so that its segments keep its form and opening."""
         self._whole = part, tuple(phrase_ends(part))
-        self._plans = []
+        self._plans, self._laid = [], None
 
     def phrase_ends(self, part: Part) -> tuple[float, ...]:
         """Tell where phrases end; the last few parts are remembered."""

@@ -18,7 +18,7 @@ from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import lay_air_levels
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
-from coach.planning.breathing.passage import Breather, set_passage
+from coach.planning.breathing.passage import Breather, Going, go_on, set_passage
 from coach.planning.breathing.prompts import Prompt
 from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
@@ -166,14 +166,16 @@ class HandPlanner:
         """Hear no phrase."""
         return (0.0,) * (len(part.notes) - 1)
 
-    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+    def tell_sure(self, plan: Plan, edits: Edits, before_each: Going = go_on) -> Plan:
         """Call every breath sure."""
-        del edits
+        del edits, before_each
         return plan
 
-    def ways_out(self, plan: Plan, edits: Edits) -> tuple[WayOut, ...]:
+    def ways_out(
+        self, plan: Plan, edits: Edits, before_each: Going = go_on
+    ) -> tuple[WayOut, ...]:
         """Know no way out."""
-        del plan, edits
+        del plan, edits, before_each
         return ()
 
     def plan(

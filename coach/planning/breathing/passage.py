@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from coach.planning.air.air import AirSettings
@@ -84,6 +84,14 @@ def set_passage(part: Part, bpm: float, ends: Sequence[float]) -> Passage:
         ends=tuple(ends),
         effort=(1.0,) * len(part.notes),
     )
+
+
+Going = Callable[[], None]
+"""Called before each of several plans; ends them all by an error of its own."""
+
+
+def go_on() -> None:
+    """Let what takes several plans go on to its end."""
 
 
 def louder(part: Part, steps: float) -> Part:

@@ -14,7 +14,7 @@ from coach.planning.air.air import refill
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
-from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.passage import Breather, Going, Passage, go_on
 from coach.planning.breathing.search.breath_search import least_cost, share_above
 from coach.planning.breathing.settle_breaths import settle_breaths
 
@@ -23,19 +23,29 @@ LEAST_SLOWER = 0.5
 
 
 def find_sure(
-    passage: Passage, breather: Breather, plan: BreathPlan, locks: Locks
+    passage: Passage,
+    breather: Breather,
+    plan: BreathPlan,
+    locks: Locks,
+    before_each: Going = go_on,
 ) -> BreathPlan:
     """Tell sure breaths from those that may move, and which of these are optional.
 
     A breath is sure that stands in every plan nearby: with tempo and air a little up
     and a little down, and at each of the next notches of tempo.  Of the others those
     are optional without which the air lasts; one that notes are left out for never is.
+
+    Parameters
+    ----------
+    before_each : callable
+        Called before each plan nearby; ends it all by an error of its own.
     """
     own = {breath.after_note for breath in plan.breaths}
     sure = own
     for near, who in _nearby(passage, breather):
         if not sure:
             break
+        before_each()
         other = plan_breaths(near, who, locks)
         sure = sure & {breath.after_note for breath in other.breaths}
     told = replace(

@@ -14,7 +14,7 @@ from typing import Literal
 from coach.planning.breathing.breath_costs import SAME_PLACE
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.passage import Breather, Going, Passage, go_on
 from coach.score.note import DYNAMIC_STEPS
 from coach.score.phrase import NoteTime, Part, place_of
 from coach.score.tempo import Seconds
@@ -88,6 +88,7 @@ def find_ways_out(
     plan: BreathPlan,
     locks: Locks,
     settings: WaysOutSettings,
+    before_each: Going = go_on,
 ) -> tuple[WayOut, ...]:
     """Find what would get the player through, least trouble first.
 
@@ -95,6 +96,8 @@ def find_ways_out(
     ----------
     plan : BreathPlan
         The plan in which the air runs out; of any other, nothing is said.
+    before_each : callable
+        Called before each way that is tried; ends it all by an error of its own.
 
     Returns
     -------
@@ -104,13 +107,17 @@ def find_ways_out(
     if plan.runs_out is None:
         return ()
 
+    def planned(changed: Passage, who: Breather = breather) -> BreathPlan:
+        before_each()
+        return plan_breaths(changed, who, locks)
+
     def works(changed: Passage, who: Breather = breather) -> bool:
-        return plan_breaths(changed, who, locks).runs_out is None
+        return planned(changed, who).runs_out is None
 
     found = [
         _softer(passage, plan, works),
         _other_tempo(passage, works, settings),
-        _stretched(passage, breather, locks, settings),
+        _stretched(passage, planned, settings),
     ]
     player = replace(breather.player, capacity_l=settings.largest_l)
     is_larger = settings.largest_l > breather.player.capacity_l
@@ -190,7 +197,9 @@ def _other_tempo(
 
 
 def _stretched(
-    passage: Passage, breather: Breather, locks: Locks, settings: WaysOutSettings
+    passage: Passage,
+    planned: Callable[[Passage], BreathPlan],
+    settings: WaysOutSettings,
 ) -> WayOut | None:
     """Find how long a bar has to be stretched for a breath, in each place that is dry.
 
@@ -202,7 +211,7 @@ def _stretched(
         stretched = passage
         gaps: list[int] = []
         for _ in range(MOST_STRETCHES):
-            plan = plan_breaths(stretched, breather, locks)
+            plan = planned(stretched)
             if plan.runs_out is None:
                 numbers = sorted({notes[gap].bar for gap in gaps})
                 bars = ", ".join(str(number) for number in numbers)

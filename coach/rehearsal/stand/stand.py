@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.passage import Going, go_on
 from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan, tell_optional
@@ -39,12 +40,20 @@ class Planner(Protocol):
         """
         ...
 
-    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
-        """Tell sure breaths of a plan from optional ones (slow)."""
+    def tell_sure(self, plan: Plan, edits: Edits, before_each: Going = go_on) -> Plan:
+        """Tell sure breaths of a plan from optional ones (slow).
+
+        An error of what is called before each of its plans ends it.
+        """
         ...
 
-    def ways_out(self, plan: Plan, edits: Edits) -> Sequence[WayOut]:
-        """Find what would get the player through where the air runs out (slow)."""
+    def ways_out(
+        self, plan: Plan, edits: Edits, before_each: Going = go_on
+    ) -> Sequence[WayOut]:
+        """Find what would get the player through where the air runs out (slow).
+
+        An error of what is called before each of its plans ends it.
+        """
         ...
 
     def phrase_ends(self, part: Part) -> Sequence[float]:

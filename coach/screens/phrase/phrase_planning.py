@@ -27,12 +27,17 @@ PAUSE_S = 0.3
 choice, longer than between two keys of a row that is typed quickly."""
 
 
+class ChangedMeanwhileError(Exception):
+    """A plan is looked at that nobody asks for any more."""
+
+
 class PhrasePlanning(PartReading):
     """A screen that shows the plan of a part.
 
     A key that changes something shows at once that it did; the plan follows, made on a
-    thread; and what takes several more plans waits until no key has come for a while.
-    Each further change ends what waits.
+    thread as soon as that is drawn; and what takes several more plans waits until no
+    key has come for a while.  Each further change ends what waits, and what is being
+    looked at: it would take half of the processor from the plan that is due.
     """
 
     def __init__(self, path: str, part_name: str | None) -> None:
@@ -42,6 +47,7 @@ class PhrasePlanning(PartReading):
         self._plan: Plan | None = None
         self._planned = Edits()
         self._is_planning = False
+        self._changes = 0
         self._laying = Lock()
         self._tongued: Plan | None = None
         self._ways_out: Sequence[WayOut] = ()
@@ -69,6 +75,7 @@ class PhrasePlanning(PartReading):
         part, conductor = self._part, self._conductor
         if part is None or conductor is None:
             return
+        self._look_no_further()
         self.workers.cancel_group(self, "plan")
         try:
             self._take_plan(*self._lay(part, conductor))
@@ -81,6 +88,7 @@ class PhrasePlanning(PartReading):
         """Show what was asked for at once; the plan of it follows."""
         conductor = self._conductor
         if conductor is not None:
+            self._look_no_further()
             self._is_planning = True
             self.show_wishes()
             self.plan_anew()
@@ -90,12 +98,23 @@ class PhrasePlanning(PartReading):
         if self._is_planning:
             self._make_plan()
 
+    def _look_no_further(self) -> None:
+        """End a look that is under way: another plan is due, or another screen."""
+        self._changes += 1
+
+    def on_screen_suspend(self) -> None:
+        """Leave the processor to the screen that comes; back here all is looked at."""
+        self._look_no_further()
+
     @work(exclusive=True, group="plan")
     async def plan_anew(self) -> None:
-        """Plan what was asked for, while the answer to the key is being drawn."""
+        """Plan what was asked for, as soon as the answer to the key is drawn."""
         part, conductor = self._part, self._conductor
         if part is None or conductor is None:
             return
+        drawn = asyncio.Event()
+        self.call_after_refresh(drawn.set)
+        await drawn.wait()
         try:
             laid, plan = await asyncio.to_thread(self._lay, part, conductor)
             self._take_plan(laid, plan)
@@ -146,12 +165,19 @@ class PhrasePlanning(PartReading):
         """Tell optional breaths, and what would do where the air runs out."""
         if len(plan.part.notes) > MOST_NOTES:
             return
-        planner, edits = self.studio.planner, conductor.edits
+        planner, edits, changes = self.studio.planner, conductor.edits, self._changes
+
+        def look_on() -> None:
+            if self._changes != changes:
+                raise ChangedMeanwhileError
+
         told = plan
         try:
             if not (conductor.knows_optional and plan is conductor.plan_in_time):
-                told = await asyncio.to_thread(planner.tell_sure, plan, edits)
-            ways_out = await asyncio.to_thread(planner.ways_out, plan, edits)
+                told = await asyncio.to_thread(planner.tell_sure, plan, edits, look_on)
+            ways_out = await asyncio.to_thread(planner.ways_out, plan, edits, look_on)
+        except ChangedMeanwhileError:
+            return
         except CoachError as error:
             self.tell_error(error)
             return

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
@@ -95,3 +97,23 @@ def test_a_breath_that_notes_are_left_out_for_is_never_optional() -> None:
     assert told.left_out
     assert not all(breath.is_sure for breath in told.breaths)
     assert not any(breath.is_optional for breath in told.breaths)
+
+
+class EnoughError(Exception):
+    """Ends a look."""
+
+
+def test_a_look_ends_before_its_next_plan_when_that_is_asked_for() -> None:
+    """Its thread takes the processor from a plan that is waited for."""
+    breather = who(measured(4.5))
+    plan = plan_breaths(song(64), breather)
+    looks = []
+
+    def only_twice() -> None:
+        if len(looks) == 2:
+            raise EnoughError
+        looks.append(None)
+
+    with pytest.raises(EnoughError):
+        find_sure(song(64), breather, plan, NOTHING_LOCKED, only_twice)
+    assert len(looks) == 2

@@ -115,3 +115,25 @@ def test_stretching_without_end_is_no_way_out() -> None:
     run = passage_of("F3s G3s A3s G3s " * 24, bpm=72, loud=0.0)
     hardly = replace(SETTINGS, tried_stretch_s=(1e-4,))
     assert "stretch" not in ways(run, Locks(may_leave_out=False), hardly)
+
+
+class EnoughError(Exception):
+    """Ends a look."""
+
+
+def test_a_look_for_ways_out_ends_before_its_next_plan() -> None:
+    run = passage_of("F3s G3s A3s G3s " * 24, bpm=72, loud=0.0)
+    locks = Locks(may_leave_out=False)
+    plan = plan_breaths(run, BREATHER, locks)
+    tried = []
+
+    def all_but_the_last() -> None:
+        if len(tried) == most:
+            raise EnoughError
+        tried.append(None)
+
+    most = 10_000
+    find_ways_out(run, BREATHER, plan, locks, SETTINGS, all_but_the_last)
+    most, tried = len(tried) - 1, []
+    with pytest.raises(EnoughError):
+        find_ways_out(run, BREATHER, plan, locks, SETTINGS, all_but_the_last)

@@ -12,6 +12,7 @@ from textual.pilot import Pilot
 
 from coach.errors import PlanError
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.passage import Going, go_on
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.gear.gear import ManualClock
@@ -39,8 +40,11 @@ class WaitingPlanner(HandPlanner):
         super().__init__()
         self.may_plan = Event()
         self.may_plan.set()
+        self.may_look = Event()
+        self.may_look.set()
         self.refuses = False
         self.looks: list[Plan] = []
+        self.ended_by: list[str] = []
 
     def plan(
         self, segment: Part, bpm: float, edits: Edits, before: Plan | None = None
@@ -50,9 +54,15 @@ class WaitingPlanner(HandPlanner):
             raise PlanError("No plan fits.")
         return super().plan(segment, bpm, edits, before)
 
-    def tell_sure(self, plan: Plan, edits: Edits) -> Plan:
+    def tell_sure(self, plan: Plan, edits: Edits, before_each: Going = go_on) -> Plan:
         self.looks.append(plan)
-        return super().tell_sure(plan, edits)
+        self.may_look.wait()
+        try:
+            before_each()
+        except Exception as error:
+            self.ended_by.append(type(error).__name__)
+            raise
+        return super().tell_sure(plan, edits, before_each)
 
 
 @pytest.fixture
@@ -60,6 +70,7 @@ def planner() -> Iterator[WaitingPlanner]:
     waiting = WaitingPlanner()
     yield waiting
     waiting.may_plan.set()
+    waiting.may_look.set()
 
 
 @pytest.fixture
@@ -173,6 +184,45 @@ async def test_keys_in_a_row_are_planned_once_and_looked_at_again_after_the_last
         assert not planner.looks
         await press(pilot, "right", "b")
         assert [plan.breaths.breaths[-1].after_note for plan in planner.looks] == [4]
+
+
+async def test_a_key_ends_the_look_that_is_under_way(
+    app: CoachApp, planner: WaitingPlanner, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It would take half of the processor from the plan that the player waits for."""
+    monkeypatch.setattr(phrase_planning, "PAUSE_S", 0.0)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await open_phrase(app, pilot)
+        planner.looks.clear()
+        planner.may_look.clear()
+        await press_only(pilot, "b")
+        await wait_for(pilot, lambda: len(planner.looks) == 1)
+        monkeypatch.setattr(phrase_planning, "PAUSE_S", 3600.0)
+        await press_only(pilot, "right", "b")
+        planner.may_look.set()
+        await wait_for(pilot, lambda: len(planner.ended_by) == 1)
+        assert planner.ended_by == ["ChangedMeanwhileError"]
+        await wait_for(pilot, lambda: not screen._is_planning)
+        assert screen.plan is not None
+        assert screen.plan.edits.locks.must == {1, 2}
+
+
+async def test_another_screen_ends_the_look_that_is_under_way(
+    app: CoachApp, planner: WaitingPlanner, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(phrase_planning, "PAUSE_S", 0.0)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await open_phrase(app, pilot)
+        planner.looks.clear()
+        planner.may_look.clear()
+        await press_only(pilot, "b")
+        await wait_for(pilot, lambda: len(planner.looks) == 1)
+        await press_only(pilot, "question_mark")
+        planner.may_look.set()
+        await wait_for(pilot, lambda: len(planner.ended_by) == 1)
+        await press(pilot, "escape")
+        assert app.screen is screen
+        assert len(planner.looks) > 1, "back here it is looked at after all"
 
 
 async def test_what_cannot_be_planned_is_said_and_taken_back(

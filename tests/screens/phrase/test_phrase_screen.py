@@ -10,6 +10,7 @@ import pytest
 from textual.pilot import Pilot
 
 from coach.conductor import Conductor
+from coach.planning.breathing.passage import Going, go_on
 from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
@@ -396,8 +397,10 @@ async def test_a_tempo_that_does_is_tried_and_lungs_are_not(
     class FarPlanner(HandPlanner):
         """Knows of a tempo and of larger lungs."""
 
-        def ways_out(self, plan: Plan, edits: Edits) -> tuple[WayOut, ...]:
-            found = super().ways_out(plan, edits)
+        def ways_out(
+            self, plan: Plan, edits: Edits, before_each: Going = go_on
+        ) -> tuple[WayOut, ...]:
+            found = super().ways_out(plan, edits, before_each)
             more = WayOut("tempo", 240, "bpm", "all"), WayOut("lungs", 9.0, "L", "all")
             return more if found else ()
 

@@ -32,13 +32,17 @@ class MetrePlaces:
 
 def find_metre_places(part: Part) -> MetrePlaces:
     """Tell where each note of a part stands in the metre."""
-    known: dict[tuple[int, int, int, int, Metre], tuple[bool, Fraction]] = {}
+    by_metre: dict[Metre, dict[tuple[int, int, int, int], tuple[bool, Fraction]]] = {}
+    known = by_metre.setdefault(part.bars[0].metre, {})
     strong: list[bool] = []
     cells: list[int] = []
     bar_before: Bar | None = None
     beat_before = Fraction(-1)
     for k, (note, bar) in enumerate(_with_bars(part)):
-        key = (*_ratio(note.beat), *_ratio(note.length), bar.metre)
+        if bar is not bar_before:
+            known = by_metre.setdefault(bar.metre, {})
+        # Fractions and metres are slow to hash, and a part has thousands of notes.
+        key = *note.beat.as_integer_ratio(), *note.length.as_integer_ratio()
         if key not in known:
             known[key] = _locate(note.beat, note.length, bar.metre)
         is_strong, beat = known[key]
@@ -50,11 +54,6 @@ def find_metre_places(part: Part) -> MetrePlaces:
             cells.append(k)
         bar_before, beat_before = bar, beat
     return MetrePlaces(tuple(strong), tuple(cells))
-
-
-def _ratio(value: Fraction) -> tuple[int, int]:
-    """Give the two whole numbers of a fraction."""
-    return value.numerator, value.denominator
 
 
 def _with_bars(part: Part) -> Iterator[tuple[Note, Bar]]:

@@ -31,8 +31,10 @@ def show_screens(arguments: argparse.Namespace) -> int:
 def _show(arguments: argparse.Namespace) -> int:
     """Open the screens on a terminal that keeps early keys."""
     from coach.wiring.terminal.collecting import collect_later
+    from coach.wiring.terminal.thread_turns import take_turns
 
     collect_later()
+    take_turns()
     from coach.wiring.studio.real_studio import RealStudio
 
     path = ""

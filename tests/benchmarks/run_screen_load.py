@@ -37,6 +37,7 @@ from coach.screens.run.run_screen import RunScreen
 from coach.screens.settings import run_look
 from coach.wiring.player_planner import PlayerPlanner
 from coach.wiring.terminal.collecting import collect_from_here, collect_later
+from coach.wiring.terminal.thread_turns import take_turns
 from tests.benchmarks.terminal import ROOT, run_in_terminal
 from tests.screens.paper_studio import LINES, PaperStudio, make_part
 
@@ -181,6 +182,7 @@ class Bench:
         # As the program itself does.
         collect_later()
         collect_from_here()
+        take_turns()
         self.app.run(auto_pilot=then_leave)
         return self.figures
 

@@ -11,6 +11,7 @@ import pytest
 from coach.command_line.command_parser import build_parser
 from coach.wiring.terminal.collecting import (
     ROUNDS,
+    YOUNG,
     collect_all,
     collect_from_here,
     collect_later,
@@ -63,3 +64,10 @@ def test_what_was_never_told_to_wait_is_passed_over_by_nobody() -> None:
 def test_the_coach_alone_is_called_as_with_all_its_commands() -> None:
     alone = build_parser(has_commands=False).parse_args([])
     assert vars(alone) == vars(build_parser().parse_args([]))
+
+
+def test_a_plan_is_made_without_looking_through_what_is_young() -> None:
+    """A plan makes some thousands of things, and lets go of nearly all."""
+    collect_later()
+    collect_from_here()
+    assert gc.get_threshold()[0] == YOUNG

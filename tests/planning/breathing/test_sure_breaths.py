@@ -107,7 +107,7 @@ def test_a_look_ends_before_its_next_plan_when_that_is_asked_for() -> None:
     """Its thread takes the processor from a plan that is waited for."""
     breather = who(measured(4.5))
     plan = plan_breaths(song(64), breather)
-    looks = []
+    looks: list[None] = []
 
     def only_twice() -> None:
         if len(looks) == 2:

@@ -125,7 +125,7 @@ def test_a_look_for_ways_out_ends_before_its_next_plan() -> None:
     run = passage_of("F3s G3s A3s G3s " * 24, bpm=72, loud=0.0)
     locks = Locks(may_leave_out=False)
     plan = plan_breaths(run, BREATHER, locks)
-    tried = []
+    tried: list[None] = []
 
     def all_but_the_last() -> None:
         if len(tried) == most:

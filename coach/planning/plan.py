@@ -216,11 +216,7 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
     breathed = _places(plan.breaths)
     left_out = frozenset(plan.breaths.left_out)
     slide = plan_tongued(
-        passage.part,
-        passage.tempo_map,
-        performer.instrument,
-        settings.slide,
-        breathed,
+        passage.part, passage.tempo_map, performer.instrument, settings.slide, breathed
     )
     worked = passage.worked(effort_factors(slide, passage.times, settings.air))
     breaths = plan_breaths(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from unicodedata import normalize
 
@@ -13,12 +14,14 @@ IS_CLEAN = {
     "clean": True,
     "yes": True,
     "y": True,
+    "c": True,
     "not clean": False,
     "unclean": False,
     "no": False,
     "n": False,
+    "t": False,
 }
-"""Words that say how the run was."""
+"""Words that say how the run was, and the keys that do so on screen."""
 
 AS_HEARD = ("as heard", "as it was heard")
 """Words that take over what the microphone heard."""
@@ -29,17 +32,31 @@ TYPED = {
 """Words that say what happened."""
 
 MARK = re.compile(
-    rf"({'|'.join(TYPED)}) (?:in )?(?:bar )?(\d{{1,4}})(?:(?:\.| beat )(\d{{1,2}}))?"
+    rf"({'|'.join(TYPED)}) (?:again )?(?:in |at )?(?:bar )?"
+    r"(\d{1,4})(?:(?:[.,]| (?:on |at )?beat )(\d{1,2}))?"
 )
 """A mark and where; no page has a bar of five figures."""
 
-BETWEEN = re.compile(r"[,;\n]|(?<=[.!?])\s+|\s*—\s*|\s+[-–]+\s+")
+NAMED = re.compile(rf"\b(?:{'|'.join(TYPED)})\b")
+"""A mark, perhaps without its place."""
+
+BEFORE = re.compile(r"^(?:(?:and|but|so|then|because|i|it was|was) )+")
+"""Small words in front of a verdict or a mark."""
+
+BETWEEN = re.compile(
+    r"(?<!\d),|,(?!\d|\s*(?:on |at )?beat\b)|[;\n]|(?<=[.!?])\s+|\s*—\s*|\s+[-–]+\s+",
+    re.IGNORECASE,
+)
 """What stands between two things that are said; a sentence may end with a point.
 
-A hyphen without spaces joins: ``not-clean``.
+A hyphen without spaces joins: ``not-clean``; so does the comma of a place: ``7,3`` and
+``bar 7, beat 3``.
 """
 
-NOT_SAID = re.compile(r"(?!(?<=\d)\.\d)[\W_]+")
+JOINED = re.compile(r"\s+(?:and|but|because|so)\s+", re.IGNORECASE)
+"""What may join two things that are said, or two words of a note."""
+
+NOT_SAID = re.compile(r"(?!(?<=\d)[.,]\d)[\W_]+")
 """Punctuation and spaces; the point of *bar 7.3* is neither."""
 
 
@@ -95,7 +112,11 @@ def say_noted(note: str, said: Said) -> str:
         return ""
     kept = f"Kept as a note: “{one_line(note)}”."
     if note == said.note:
-        return kept
+        named = NAMED.search(_as_said(note))
+        if named is None:
+            return kept
+        how = f"{named[0]} 7.3"
+        return f"{kept} Not marked: say where, as “{how}” for bar 7, beat 3."
     return f"{kept} Not marked: no such beat was played, or no breath was due there."
 
 
@@ -105,8 +126,8 @@ def read_words(text: str) -> Said:
     Parameters
     ----------
     text : str
-        Pieces between commas, semicolons, dashes or sentences; each is a verdict, a
-        mark or a note.  Punctuation and case do not matter.
+        Pieces between commas, semicolons, dashes, sentences or words as *and*; each is
+        a verdict, a mark or a note.  Punctuation and case do not matter.
 
     Returns
     -------
@@ -123,8 +144,8 @@ def read_words(text: str) -> Said:
     is_as_heard = False
     marks: list[SaidMark] = []
     note: list[str] = []
-    for piece in (piece.strip() for piece in BETWEEN.split(text)):
-        said = NOT_SAID.sub(" ", normalize("NFKC", one_line(piece)).casefold()).strip()
+    for piece in _pieces(text):
+        said = BEFORE.sub("", _as_said(piece))
         found = MARK.fullmatch(said)
         if said in IS_CLEAN:
             is_clean = IS_CLEAN[said]
@@ -138,3 +159,21 @@ def read_words(text: str) -> Said:
     if is_clean is None and not marks and not is_as_heard:
         return Said(None, (), text.strip())
     return Said(is_clean, tuple(marks), ", ".join(note), is_as_heard)
+
+
+def _pieces(text: str) -> Iterator[str]:
+    """Cut what is said into verdicts, marks and notes; a note is cut no further."""
+    for piece in (piece.strip() for piece in BETWEEN.split(text)):
+        joined = JOINED.split(piece)
+        yield from joined if any(map(_is_word, joined)) else [piece]
+
+
+def _is_word(piece: str) -> bool:
+    """Tell whether a piece is a verdict or a mark."""
+    said = BEFORE.sub("", _as_said(piece))
+    return said in IS_CLEAN or said in AS_HEARD or bool(MARK.fullmatch(said))
+
+
+def _as_said(piece: str) -> str:
+    """Leave out punctuation, case and what a terminal would obey."""
+    return NOT_SAID.sub(" ", normalize("NFKC", one_line(piece)).casefold()).strip()

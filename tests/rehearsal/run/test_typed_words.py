@@ -53,6 +53,32 @@ from coach.rehearsal.run.typed_words import Said, SaidMark, read_words, say_note
                 "not clean - ran out 2.1 -- tired",
             )
         ),
+        *(
+            (text, Said(None, (SaidMark(MarkKind.RAN_OUT, 7, 3),), ""))
+            for text in (
+                "ran out at 7.3",
+                "ran out 7,3",
+                "Ran out in bar 7, beat 3.",
+                "ran out at bar 7 on beat 3",
+                "I ran out of air in bar 7, on beat 3",
+                "and then I ran out again at 7.3",
+            )
+        ),
+        (
+            "Not clean because I ran out at 7.3 and rushed 5, but happy and tired",
+            Said(
+                False,
+                (
+                    SaidMark(MarkKind.RAN_OUT, 7, 3),
+                    SaidMark(MarkKind.RUSHED, 5, 1),
+                ),
+                "but happy and tired",
+            ),
+        ),
+        ("It was clean but lips tired", Said(True, (), "lips tired")),
+        ("c", Said(True, (), "")),
+        ("t", Said(False, (), "")),
+        ("so and so, and I", Said(None, (), "so and so, and I")),
         ("missed bar 3", Said(None, (SaidMark(MarkKind.MISSED, 3, 1),), "")),
         ("rushed a bit, Better", Said(None, (), "rushed a bit, Better")),
         ("good, lips tired", Said(None, (), "good, lips tired")),
@@ -83,6 +109,19 @@ def test_verdict_marks_and_note_are_told_apart(text: str, said: Said) -> None:
 def test_nothing_that_is_typed_is_lost(text: str) -> None:
     said = read_words(text)
     assert said.note == text.strip() or said.marks or said.is_clean is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "how"),
+    [("rushed 5-6", "rushed 7.3"), ("clean, I ran out of air", "ran out 7.3")],
+)
+def test_how_a_place_is_said_is_told_where_a_mark_has_none(text: str, how: str) -> None:
+    said = read_words(text)
+    assert said.marks == ()
+    assert say_noted(said.note, said) == (
+        f"Kept as a note: “{said.note}”. Not marked: say where, as “{how}” for bar 7, "
+        "beat 3."
+    )
 
 
 def test_a_mark_that_is_kept_as_a_note_is_said_to_be_none() -> None:

@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from coach.config import open_whole_or_not, player_name
-from coach.errors import CoachError
+from coach.errors import CoachError, ScoreError
 from coach.plain.run_json import run_as_dict
 from coach.plain.run_table import write_table
 from coach.plain.safe_json import write_json
 from coach.rehearsal.run.run import Run, SetAside
 from coach.rehearsal.run.run_words import say_run
+from coach.score.plain_text import bare_words
 from coach.wiring.log_travel import say_taken_in, take_in_file, tell_log
 from coach.wiring.open_rehearsal import open_log, wall_time
 from coach.wiring.terminal.terminal_signs import tell
@@ -61,19 +62,33 @@ def _chosen(
     log: RunLogFile, arguments: argparse.Namespace
 ) -> tuple[tuple[Run, ...], int]:
     """List the runs that are asked for, and count the older ones that are not."""
-    from coach.edges.log.which_runs import Which
-
-    which = Which(
-        _key(arguments) if arguments.etude else None,
-        _moment(arguments.since) if arguments.since else None,
-    )
     is_for_file = arguments.csv is not None or arguments.export is not None
     takes_all = arguments.json or is_for_file or arguments.all
-    return log.list_of_player(
-        None if arguments.player is None else player_name(),
-        which,
-        None if takes_all or arguments.since else RUNS_LISTED,
-    )
+    most = None if takes_all or arguments.since else RUNS_LISTED
+    return _of_etude(log, arguments, most)
+
+
+def _of_etude(
+    log: RunLogFile, arguments: argparse.Namespace, most: int | None
+) -> tuple[tuple[Run, ...], int]:
+    """List the newest runs of the etude and player that are named, if any.
+
+    An etude whose file is gone still has runs under its title.
+    """
+    from coach.edges.log.which_runs import Which
+
+    player = None if arguments.player is None else player_name()
+    since = _moment(arguments.since) if arguments.since else None
+    try:
+        key = _key(arguments) if arguments.etude else None
+    except ScoreError:
+        runs, _ = log.list_of_player(player, Which(None, since), None)
+        title = bare_words(arguments.etude)
+        titled = tuple(run for run in runs if title == bare_words(run.etude) != "")
+        if not titled:
+            raise
+        return titled, 0
+    return log.list_of_player(player, Which(key, since), most)
 
 
 def _say_none(arguments: argparse.Namespace) -> str:
@@ -114,11 +129,7 @@ def _is_asked_for(log: RunLogFile, number: int, arguments: argparse.Namespace) -
     """Tell whether a run is of the etude and the player that were named, if any."""
     if arguments.etude is None and arguments.player is None:
         return True
-    from coach.edges.log.which_runs import Which
-
-    which = Which(_key(arguments) if arguments.etude else None)
-    player = None if arguments.player is None else player_name()
-    runs, _ = log.list_of_player(player, which, None)
+    runs, _ = _of_etude(log, arguments, None)
     return any(run.id == number for run in runs)
 
 

@@ -50,6 +50,22 @@ def test_runs_are_written_as_a_safe_table(
     assert [path.name for path in tmp_path.glob("runs*")] == ["runs.csv"]
 
 
+def test_runs_of_an_etude_whose_file_is_gone_are_listed_by_its_title(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with open_log() as log:
+        finish(log, run(etude="Über den Hügel"), OUT)
+        finish(log, run(1, etude="Tide"), OUT)
+    listed = said(capsys, "log", "uber den hugel")
+    assert listed.count("\n") == 1
+    assert "Über den Hügel" in listed
+    assert said(capsys, "log", "uber den hugel", "--strike", "1").startswith("Run 1")
+    other = said(capsys, "log", "uber den hugel", "--strike", "2", code=1)
+    assert "another etude" in other
+    assert "There is no etude “hugel”" in said(capsys, "log", "hugel", code=1)
+    assert "There is no etude “?”" in said(capsys, "log", "?", code=1)
+
+
 def test_a_table_that_cannot_be_written_is_told_of(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

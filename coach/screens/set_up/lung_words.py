@@ -17,6 +17,7 @@ CM_PER_INCH = 2.54
 INCHES_PER_FOOT = 12
 
 FEET = re.compile(r"(\d)\s*(?:'|’|ft)\s*(?:(1[01]|\d)(?!\d)\s*(?:\"|”|''|in)?)?")
+METRES = re.compile(r"\b([12][.,]\d{1,2})\s*m(?:et(?:er|re)s?)?\b")
 NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 SEXES = {"f": "female", "female": "female", "m": "male", "male": "male"}
 UNITS = {"l", "litre", "litres", "cm", "year", "years"}
@@ -31,7 +32,7 @@ CM_PER_M = 100
 LEAST_CM = 3.0
 """A number this small is a height in metres: our own choice."""
 
-HINT = "Type litres (4.8), or height, age and f or m (172 30 f)."
+HINT = "Type litres (4.8), or height in cm, age and f or m (172 30 f)."
 
 
 def read_lungs(text: str, facts: PlayerFacts) -> PlayerFacts:
@@ -44,7 +45,7 @@ def read_lungs(text: str, facts: PlayerFacts) -> PlayerFacts:
 
     Examples
     --------
-    `4.8`, `4,8 l`, `172 30 f`, `172 cm, 30 years`, `5'8" 30 m`.
+    `4.8`, `4,8 l`, `172 30 f`, `172 cm, 30 years`, `1.72 m 30 f`, `5'8" 30 m`.
     """
     typed = text.strip().casefold()
     if not typed:
@@ -55,11 +56,16 @@ def read_lungs(text: str, facts: PlayerFacts) -> PlayerFacts:
         numbers.append(_centimetres(found))
         return " "
 
+    def take_metres(found: re.Match[str]) -> str:
+        numbers.append(round(float(found[1].replace(",", ".")) * CM_PER_M))
+        return " "
+
     def take_number(found: re.Match[str]) -> str:
         numbers.append(float(found[0].replace(",", ".")))
         return " "
 
-    words = re.findall(r"[^\s,;]+", NUMBER.sub(take_number, FEET.sub(take_feet, typed)))
+    without_height = METRES.sub(take_metres, FEET.sub(take_feet, typed))
+    words = re.findall(r"[^\s,;]+", NUMBER.sub(take_number, without_height))
     sexes = [SEXES[word] for word in words if word in SEXES]
     unknown = [word for word in words if word not in SEXES and word not in UNITS]
     match numbers, sexes:

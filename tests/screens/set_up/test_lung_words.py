@@ -19,6 +19,8 @@ from tests.screens.paper_studio import NOBODY
         (" 4,8 L ", {"capacity_l": 4.8}),
         ("172 30 f", {"height_cm": 172.0, "age": 30.0, "sex": "female"}),
         ("172 cm, 30 years, Male", {"height_cm": 172.0, "age": 30.0, "sex": "male"}),
+        ("1.58 m 14 f", {"height_cm": 158.0, "age": 14.0, "sex": "female"}),
+        ("1,72m, 30", {"height_cm": 172.0, "age": 30.0}),
         ("172 30", {"height_cm": 172.0, "age": 30.0}),
         ("5'8\" 30 m", {"height_cm": 173.0, "age": 30.0, "sex": "male"}),
         ("6 ft 30", {"height_cm": 183.0, "age": 30.0}),

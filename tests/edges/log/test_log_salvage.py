@@ -6,10 +6,11 @@ import sqlite3
 from contextlib import closing, suppress
 from dataclasses import replace
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
-from typing import Any
+from typing import Any, cast
 
 import pytest
 
@@ -298,3 +299,18 @@ def test_a_log_that_says_it_is_endless_is_not_filled_up(path: Path) -> None:
     with pytest.raises(RunLogError, match="damaged"), RunLogFile(path, print):
         pass
     assert [found.name for found in path.parent.iterdir()] == ["log.db"]
+
+
+class LeadsBack:
+    """A damaged log: after any row comes the second."""
+
+    def execute(self, _query: str, _after: tuple[int, ...] = ()) -> LeadsBack:
+        return self
+
+    def fetchone(self) -> dict[str, int]:
+        return {"place": 2}
+
+
+def test_a_damaged_tree_that_leads_back_is_not_followed_without_end() -> None:
+    rows = _rows(cast("sqlite3.Connection", LeadsBack()), "runs")
+    assert list(islice(rows, 2)) == [{"place": 2}]

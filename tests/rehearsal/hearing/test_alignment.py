@@ -106,6 +106,16 @@ def test_a_sound_with_no_pitch_has_no_tuning() -> None:
     assert tune(looks) == 0.0
 
 
+@pytest.mark.parametrize(("best", "beside"), [(0, 1), (-1, -2)])
+def test_the_lowest_and_highest_pitch_looked_for_tell_no_tuning(
+    best: int, beside: int
+) -> None:
+    looks = looks_of(np.zeros(12_000))
+    salience = np.zeros_like(looks.salience)
+    salience[:, best], salience[:, beside] = 1.0, 0.5
+    assert tune(replace(looks, salience=salience)) == 0.0
+
+
 def claim(note: int, at: float, end: int) -> Claim:
     """Claim a note of key 55."""
     begin = round(at / 0.005)

@@ -235,3 +235,14 @@ def test_levels_side_by_side_are_drawn_as_one_by_one() -> None:
     assert [at_once.runs(y) for y in range(4)] == [singly.runs(y) for y in range(4)]
     assert at_once.text(3)[2:4] == "▂█"
     assert at_once.text(0)[6:8] == "▅█"
+
+
+def test_names_stand_before_slurs_where_there_is_not_room_for_both() -> None:
+    """How each note is begun tells of slurs too; nothing else tells its name."""
+    span = (0, 8)
+    both = share_rows(9 + 7, span, has_plan=True)
+    assert both.names is not None
+    assert both.slurs is not None
+    one = share_rows(9 + 6, span, has_plan=True)
+    assert one.names is not None
+    assert one.slurs is None

@@ -77,7 +77,8 @@ def share_rows(height: int, span: tuple[int, int], *, has_plan: bool) -> StaffRo
     """Share the rows of a strip among what it can show, the dearest first."""
     lowest, highest = span
     staff_rows = highest - lowest + 1
-    wanted = ["pointer", "breaths", "positions", "tongue", "lengths", "slurs", "names"]
+    # How each note is begun tells of slurs too; nothing else tells its name.
+    wanted = ["pointer", "breaths", "positions", "tongue", "lengths", "names", "slurs"]
     if not has_plan:
         wanted = [name for name in wanted if name not in ("positions", "tongue")]
     spare = height - staff_rows

@@ -213,12 +213,16 @@ class CoachApp(LeavingApp):
         return bool(name or path)
 
     def show_help(
-        self, about: str, keys: Sequence[Binding], signs: Sequence[Line] = ()
+        self,
+        about: str,
+        keys: Sequence[Binding],
+        signs: Sequence[Line] = (),
+        told: Sequence[Line] = (),
     ) -> None:
-        """Show what a screen is for, what each of its keys does, and its signs."""
+        """Show what a screen is for and tells, what its keys do, and its signs."""
         from coach.screens.keys_screen import KeysScreen
 
-        self.push_screen(KeysScreen(about, keys, signs))
+        self.push_screen(KeysScreen(about, keys, signs, told))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every key of the screen, and what holds everywhere."""

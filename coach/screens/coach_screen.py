@@ -12,8 +12,8 @@ from textual.screen import Screen
 
 from coach.errors import CoachError
 from coach.screens.widgets.heading import Heading
-from coach.screens.widgets.key_bar import KeyBar, keys_of_line, shown_keys
-from coach.screens.widgets.key_table import hidden
+from coach.screens.widgets.key_bar import KeyBar, keys_of_line, say_key, shown_keys
+from coach.screens.widgets.key_table import hidden, reading
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 
@@ -27,6 +27,10 @@ if TYPE_CHECKING:
 
 PRACTICE_CSS = Path(__file__).with_name("practice.tcss")
 """Looks of the screens behind the shelf."""
+
+
+READS_ON = "pagedown"
+"""Reads on in words that are longer than their room, unless a screen turns pages."""
 
 
 Needs = TypeVar("Needs", covariant=True)
@@ -47,9 +51,13 @@ class Coach(Protocol[Needs]):
         ...
 
     def show_help(
-        self, about: str, keys: Sequence[Binding], signs: Sequence[Line] = ()
+        self,
+        about: str,
+        keys: Sequence[Binding],
+        signs: Sequence[Line] = (),
+        told: Sequence[Line] = (),
     ) -> None:
-        """Show what a screen is for, what each of its keys does, and its signs."""
+        """Show what a screen is for and tells, what its keys do, and its signs."""
         ...
 
     def open_asked(self) -> bool:
@@ -76,8 +84,33 @@ class CoachScreen(Screen[Any], Generic[Needs]):
 
     def __init__(self) -> None:
         super().__init__()
-        for binding in (*self.KEYS, *self.HELP_KEYS):
+        for binding in (*self.KEYS, *self.HELP_KEYS, *self._reading_keys):
             self._bind(binding)
+
+    @property
+    def _reading_keys(self) -> Sequence[Binding]:
+        """The keys that scroll its words, where it has no others for that."""
+        return reading() if self._paging is None else ()
+
+    @property
+    def _paging(self) -> Binding | None:
+        """What the screen itself does with the key that reads on elsewhere."""
+        return next((b for b in self.KEYS if READS_ON in b.key.split(",")), None)
+
+    @property
+    def reads_on_with(self) -> str:
+        """The key that brings the words for which a screen is too low; empty if none.
+
+        It is named beside how many rows there are.
+        """
+        paging = self._paging
+        is_scrolling = paging is None or paging.action.startswith("turn(")
+        return say_key(READS_ON) if is_scrolling else ""
+
+    def action_read(self, rows: int) -> None:
+        """Scroll the words that are longer than their room."""
+        for words in self.query(Words):
+            words.scroll_rows(rows)
 
     def _bind(self, binding: Binding) -> None:
         """Bind each of a binding's keys to its action."""
@@ -123,8 +156,10 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         yield Words(self.signs)
 
     def on_mount(self) -> None:
-        """Show the keys."""
+        """Show the keys, and say which one reads on where words are cut."""
         self.show_keys()
+        for words in self.query(Words):
+            words.name_reader(self.reads_on_with)
 
     @property
     def keys_now(self) -> Sequence[Binding]:
@@ -180,7 +215,13 @@ class CoachScreen(Screen[Any], Generic[Needs]):
 
     def action_show_keys(self) -> None:
         """Show what each key does on this screen."""
-        self.coach.show_help(self.ABOUT, self.keys_now, self.tell_signs())
+        is_cut = any(words.is_cut for words in self.query(Words))
+        keys = (*self.keys_now, *(self._reading_keys if is_cut else ()))
+        self.coach.show_help(self.ABOUT, keys, self.tell_signs(), self.tell_whole())
+
+    def tell_whole(self) -> Sequence[Line]:
+        """Give what may be cut on it, for help, where it stands first."""
+        return ()
 
     def tell_signs(self) -> Sequence[Line]:
         """Give what its signs mean, for help; nothing where there are none."""

@@ -36,9 +36,14 @@ class KeysScreen(CoachScreen[object]):
     HELP_KEYS: ClassVar[Sequence[Binding]] = ()
 
     def __init__(
-        self, about: str, keys: Sequence[Binding], signs: Sequence[Line] = ()
+        self,
+        about: str,
+        keys: Sequence[Binding],
+        signs: Sequence[Line] = (),
+        told: Sequence[Line] = (),
     ) -> None:
         super().__init__()
+        self._told = told
         self._of_signs = signs
         self._about = about
         self._of = keys
@@ -49,6 +54,7 @@ class KeysScreen(CoachScreen[object]):
         self.query_one(Heading).show_heading("keys")
         plain = self.signs.is_plain
         lines = [Line(self._about, "title"), Line("")]
+        lines += [*self._told, Line("")] if self._told else []
         for purpose, keys in _by_purpose((*self._of, *EVERYWHERE)).items():
             if purpose:
                 lines.append(Line(purpose, "title"))

@@ -8,6 +8,7 @@ from queue import SimpleQueue
 from threading import Event
 from typing import Any
 
+import pytest
 from textual.pilot import Pilot
 
 from coach.rehearsal.gear.gear import GearLost, LevelHeard
@@ -71,6 +72,28 @@ async def test_nothing_sounds_before_the_player_has_read_what_will(
         await press(pilot, "escape")
         assert isinstance(screen_of(app), GearScreen)
     assert not studio.gave_up
+
+
+@pytest.mark.parametrize("is_plain", [False, True])
+async def test_all_of_the_gear_can_be_read_in_a_low_terminal(
+    studio: PaperStudio, is_plain: bool
+) -> None:
+    app = CoachApp(studio, is_plain=is_plain)
+    missing = tuple(f"What is missing, part {k}." for k in range(20))
+    studio.gear = replace(studio.gear, notices=missing)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "g")
+        seen = text_of(app, Words)
+        assert "page down " in seen, "the key that reads on stands where words are cut"
+        for _ in range(6):
+            await press(pilot, "pagedown")
+            studio.tell(LevelHeard(-20.0, is_overloaded=False))
+            await settle(pilot)
+            seen += text_of(app, Words)
+        assert all(words in seen for words in missing)
+        await press(pilot, "question_mark")
+        assert "More of the words" in shown(app)
 
 
 async def test_what_was_measured_is_told_with_its_spread(

@@ -90,7 +90,7 @@ CUES = [
     Cue("full", 4, ("BREATHE", "FULL"), ""),
     Cue("catch", 4, ("TOP", "OFF"), ""),
     Cue("catch", 4, ("TOP", "OFF?"), ""),
-    Cue("hold", None, ("UNTIL", "BAR 14"), ""),
+    Cue("hold", None, ("INTO", "BAR 14"), ""),
     Cue("in-full", None, ("BREATHE", "FULL"), ""),
     Cue("in-catch", None, ("TOP", "OFF"), ""),
     Cue("last", None, ("TO END",), ""),
@@ -360,9 +360,9 @@ async def test_the_gauge_shows_between_what_the_air_may_lie() -> None:
 
 
 def cue_until(bar: int) -> Cue:
-    """Give the cue that no breath comes before a bar."""
-    words = ("UNTIL", f"BAR {bar}")
-    return Cue("hold", None, words, f"no breath until bar {bar}, in 25 beats")
+    """Give the cue that the next breath comes in a bar."""
+    words = ("INTO", f"BAR {bar}")
+    return Cue("hold", None, words, f"next breath in bar {bar}, in 25 beats")
 
 
 @pytest.mark.parametrize("signs", [FULL, PLAIN])
@@ -371,7 +371,7 @@ async def test_a_bar_ahead_is_never_taken_for_the_bar_that_sounds(signs: Signs) 
     text = await shown(
         Countdown(signs), lambda panel: panel.show_cue(cue_until(8)), 44, 6
     )
-    alone = Cue("hold", None, ("BAR 8",), "no breath until bar 8, in 25 beats")
+    alone = Cue("hold", None, ("BAR 8",), "next breath in bar 8, in 25 beats")
     assert text != await shown(
         Countdown(signs), lambda panel: panel.show_cue(alone), 44, 6
     )
@@ -422,6 +422,24 @@ async def test_words_scroll_to_the_line_that_is_chosen() -> None:
     text = await shown(Words(), lambda words: words.show_lines(lines), 30, 8)
     assert "line 30" in text
     assert "line 0 " not in text
+
+
+async def test_who_reads_on_stays_there_until_another_line_is_chosen() -> None:
+    """A level that is told ten times a second takes nobody back."""
+    lines = [Line(f"line {k}", "chosen" if k == 0 else "plain") for k in range(40)]
+
+    def read_on(words: Words) -> None:
+        words.show_lines(lines)
+        words.scroll_rows(20)
+        words.show_lines(lines)
+
+    def choose_another(words: Words) -> None:
+        read_on(words)
+        other = [Line(f"line {k}", "chosen" if k == 1 else "plain") for k in range(40)]
+        words.show_lines(other)
+
+    assert "line 20" in await shown(Words(), read_on, 30, 8)
+    assert "line 1 " in await shown(Words(), choose_another, 30, 8)
 
 
 async def test_a_line_is_drawn_in_dots_or_in_stars() -> None:
@@ -524,7 +542,7 @@ async def test_a_bar_ahead_keeps_its_to_however_little_room_there_is(
     bar: int, width: int
 ) -> None:
     text = await shown(Countdown(), partial(show_cue, cue_until(bar)), width, 6)
-    assert letters_in(text, "TO") or letters_in(text, "UNTIL")
+    assert letters_in(text, "TO") or letters_in(text, "INTO")
     assert letters_in(text, str(bar))
 
 

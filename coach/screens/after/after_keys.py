@@ -45,8 +45,6 @@ AFTER_KEYS = (
         hidden("p", "play_take", "play it", "Hear the run from the pointer, or stop"),
         hidden("k", "keep_take", "keep the take", "Keep the recording of this run"),
         hidden("K", "throw_take_away", "throw it away", "Throw the recording away"),
-        hidden("pagedown", "read(3)", "read on", "More of the words"),
-        hidden("pageup", "read(-3)", "read back", "Back to the words above"),
         hidden("up", "turn(-1)", "mark before", "Point at the mark before"),
         hidden("down", "turn(1)", "next mark", "Point at the next mark"),
         hidden("backspace", "take_back", "take back a mark", "Undo the newest mark"),

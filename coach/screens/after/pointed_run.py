@@ -146,10 +146,6 @@ class PointedRun(CoachScreen[object]):
         self._looked_at = max(0, min(last, self._looked_at + beats))
         self._look()
 
-    def action_read(self, rows: int) -> None:
-        """Scroll the words."""
-        self.query_one(Words).scroll_rows(rows)
-
     def action_turn(self, steps: int) -> None:
         """Point at another mark."""
         self._hush_first()

@@ -126,10 +126,27 @@ class PhraseView(PhrasePlanning):
         with suppress(CoachError):
             self.studio.save_memory(replace(memory, has_seen_legend=True))
 
+    @property
+    def reads_on_with(self) -> str:
+        """Help tells all that is too long for the rows around the staff."""
+        return "?"
+
+    def tell_whole(self) -> Sequence[Line]:
+        """Give what is to be known of the plan and of the note under the cursor."""
+        shown = self._tongued or self._plan
+        if shown is None:
+            return ()
+        note = say_note(shown, self._cursor, self.signs)
+        return [Line(words) for words in (note, *self._notices, *self._ways_to_try)]
+
     def tell_signs(self) -> Sequence[Line]:
-        """Give what the signs of the staff mean, behind what is to be known of it."""
-        notices = [Line(notice) for notice in self._notices]
-        return (*notices, *([Line("")] if notices else []), *legend_lines(self.signs))
+        """Give what the signs of the staff mean."""
+        return legend_lines(self.signs)
+
+    @property
+    def _ways_to_try(self) -> Sequence[str]:
+        """What would do where the air runs out, as it stands above the staff."""
+        return () if self._tongued else self.dry_lines(has_keys=True)[1:]
 
     @property
     def _notices(self) -> Sequence[str]:
@@ -188,11 +205,11 @@ class PhraseView(PhrasePlanning):
         lines = [Line(text) for text in say_plan(plan, self.signs)]
         if self._tongued is not None:
             lines.insert(0, Line("tongued throughout, played as usual:", "strong"))
-        dry = self.dry_lines(has_keys=True) if self._tongued is None else ()
-        lines += [Line(text, "strong") for text in dry[1:]]
+        is_dry = self._tongued is None and plan.breaths.runs_out is not None
+        lines += [Line(text, "strong") for text in self._ways_to_try]
         words = self.query_one("#plan", Words)
         words.show_lines(lines)
-        words.grow_to(MOST_ROWS_SHARE if dry else 0.0)
+        words.grow_to(MOST_ROWS_SHARE if is_dry else 0.0)
         self._show_cursor()
 
     def _show_cursor(self) -> None:

@@ -59,6 +59,14 @@ def scrolling() -> tuple[Binding, ...]:
     )
 
 
+def reading(rows: int = 5) -> tuple[Binding, ...]:
+    """Give the keys that scroll words on a screen that walks through lines."""
+    return (
+        hidden("pagedown", f"read({rows})", "read on", "More of the words"),
+        hidden("pageup", f"read({-rows})", "read back", "Back to the words above"),
+    )
+
+
 def to(purpose: str, *bindings: Binding) -> tuple[Binding, ...]:
     """Say what keys are for; help shows those of one purpose together."""
     group = Binding.Group(purpose)

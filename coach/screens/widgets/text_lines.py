@@ -63,12 +63,24 @@ class Words(Picture):
     _lead_width = 0
     _follows_chosen = True
     _grown_share = 0.0
+    _reader = ""
 
     def show_lines(self, lines: Sequence[Line], lead_width: int = 0) -> None:
-        """Show other lines; the lead of each stands in a column of its own."""
+        """Show other lines; the lead of each stands in a column of its own.
+
+        Who has scrolled away from the chosen one stays there until another is chosen.
+        """
+        chosen = _chosen(self._lines), len(self._lines)
         self._lines, self._lead_width = tuple(lines), lead_width
-        self._follows_chosen = True
+        if (_chosen(lines), len(lines)) != chosen:
+            self._follows_chosen = True
         self.redraw()
+
+    def name_reader(self, key: str) -> None:
+        """Name the key that reads on beside how many rows more there are."""
+        if key != self._reader:
+            self._reader = key
+            self.redraw()
 
     def grow_to(self, share: float) -> None:
         """Take as many rows as the words need, up to a share of the screen's; 0: none.
@@ -99,6 +111,11 @@ class Words(Picture):
         """How many rows stand below those in view."""
         count = len(self._wrapped())
         return count - self._first - self._in_view(count, self.content_size.height)
+
+    @property
+    def is_cut(self) -> bool:
+        """There are more rows than room for them."""
+        return len(self._wrapped()) > self.content_size.height
 
     @property
     def text(self) -> str:
@@ -147,7 +164,7 @@ class Words(Picture):
             sheet.put(2, y, lead, "words--lead" if tone != "chosen" else style)
             sheet.put(2 if tone == "title" and not lead else x, y, text, style)
         if more := len(rows) - self._first - in_view:
-            words = f"{more} more {self.signs.below}"
+            words = f"{self._reader} {more} more {self.signs.below}".strip()
             if in_view == sheet.height:  # no row is spared: over the end of the last
                 words = f"  {words}"
             y = min(in_view, sheet.height - 1)
@@ -169,3 +186,8 @@ class Words(Picture):
         """Scroll back."""
         event.stop()
         self.scroll_rows(-1)
+
+
+def _chosen(lines: Sequence[Line]) -> int | None:
+    """Tell which line is chosen; None if none is."""
+    return next((k for k, line in enumerate(lines) if line.tone == "chosen"), None)

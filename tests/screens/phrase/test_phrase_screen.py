@@ -472,9 +472,12 @@ async def test_what_is_to_be_known_of_a_plan_is_cut_with_a_sign_and_whole_in_hel
         assert isinstance(screen, PhraseScreen)
         assert screen.plan is not None
         (notice, *_) = screen.plan.breaths.notices
-        assert "more ↓" in text_of(app, Words, "#note").split("\n")[-1]
+        last = text_of(app, Words, "#note").split("\n")[-1]
+        assert last.rstrip().endswith("more ↓")
+        assert "? " in last, "the key that tells it whole stands beside it"
         await press(pilot, "question_mark")
         assert notice in app.screen.query_one(Words).text
+        assert notice[:20] in text_of(app, Words), "before the keys, in view at once"
 
 
 async def test_what_was_told_goes_with_the_next_key(app: CoachApp) -> None:

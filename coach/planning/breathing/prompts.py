@@ -1,4 +1,4 @@
-"""What to say when: breathe in so many beats, top off, no breath until bar so-and-so.
+"""What to say when: breathe in so many beats, top off, next breath in bar so-and-so.
 
 Words are few, so that a glance or a screen reader is enough, and they begin with
 what to do.  A prompt falls on a felt beat, early enough to finish the thought and
@@ -220,8 +220,9 @@ def _hold(
     if bars < settings.hold_from_bars and not is_dry:
         return None
     said = place_of(part, float(free.place))
-    until = "the end" if end == len(part.notes) - 1 else say_bar_of(part, end)
-    say = f"no breath until {until}"
+    say = f"play on, next breath in {say_bar_of(part, end)}"
+    if end == len(part.notes) - 1:
+        say = "no breath until the end"
     if dry is not None and is_dry:
         say = f"the air runs out in {_say_bar(part, dry, breaths.dry_place(dry).bar)}"
     return Prompt(

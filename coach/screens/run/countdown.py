@@ -45,8 +45,8 @@ TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair
 """Of the last line and the first: rather both large than one larger."""
 
 SHORTER = (
-    {"UNTIL": "TO", "BREATHE FULL": "FILL UP"},
-    {"UNTIL": "TO", "BREATHE FULL": "FILL UP", "BAR ": ""},
+    {"BREATHE FULL": "FILL UP"},
+    {"BREATHE FULL": "FILL UP", "INTO BAR": "TO"},
 )
 """How it is said shorter, less and more; a bar number alone, without its "to", would be
 read as that of the bar that sounds, and "full" alone as how it is, not what to do."""

@@ -90,9 +90,10 @@ def _bracketed(breath: Breath, line: str) -> str:
 def _play_on(glance: Glance, plan: Plan, k: int, beats: int) -> Cue:
     """Say how far to go on without a breath."""
     if _is_ahead(glance, plan, k):
-        words = ("UNTIL", f"BAR {plan.part.notes[k].bar}")
-        until = say_bar_of(plan.part, k)
-        return Cue("hold", None, words, f"no breath until {until}, in {beats} beats")
+        # "Until bar 8" would be read as up to its bar line.
+        words = ("INTO", f"BAR {plan.part.notes[k].bar}")
+        where = say_bar_of(plan.part, k)
+        return Cue("hold", None, words, f"next breath in {where}, in {beats} beats")
     return Cue(
         "hold", beats, ("THIS", "BAR"), f"a breath in {say_count(beats, 'beat')}"
     )

@@ -105,7 +105,7 @@ def test_a_long_stretch_without_a_breath_is_told() -> None:
         at=Seconds(1.5),
         bar=2,
         beat=1.0,
-        say="no breath until bar 6",
+        say="play on, next breath in bar 6",
         kind="hold",
         breath=None,
     )
@@ -116,7 +116,10 @@ def test_in_a_repeat_it_is_said_which_time_the_bar_is_meant() -> None:
     locks = Locks(must=frozenset({3, 31}))
     prompts = prompts_of(part, 200, litres=8.0, locks=locks)
     holds = [prompt.say for prompt in prompts if prompt.kind == "hold"]
-    assert holds == ["no breath until bar 2, time 3 through", "no breath until the end"]
+    assert holds == [
+        "play on, next breath in bar 2, time 3 through",
+        "no breath until the end",
+    ]
 
 
 def test_to_the_end_is_said_too_and_also_from_the_start() -> None:

@@ -24,8 +24,8 @@ def test_a_breath_in_an_earlier_bar_of_the_next_pass_is_still_to_come() -> None:
     plan = repeated()
     gauge = gauge_by_hand(plan)
     in_bar_2 = cue_of(gauge.glance(Seconds(plan.times[4].start + 0.1)), plan)
-    assert in_bar_2.words == ("UNTIL", "BAR 1")
-    assert in_bar_2.say.startswith("no breath until bar 1, time 2 through, in ")
+    assert in_bar_2.words == ("INTO", "BAR 1"), "until would end at its bar line"
+    assert in_bar_2.say.startswith("next breath in bar 1, time 2 through, in ")
 
 
 @pytest.mark.parametrize("is_optional", [True, False])

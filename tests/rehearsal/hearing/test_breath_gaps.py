@@ -83,14 +83,23 @@ def test_gaps_everywhere_are_a_detached_player() -> None:
     assert breaths({9: 0.3}, usual_s=0.2, planned=[9]) == [(9, True)]
 
 
-def test_too_few_notes_say_nothing_of_how_detached_a_player_is() -> None:
-    known = set(range(8, 12))
-    gaps = dict.fromkeys(range(NOTES), 0.3)
-    assert breaths(gaps, lost=set(range(NOTES)) - known) == [
-        (8, False),
-        (9, False),
-        (10, False),
-    ]
+def test_notes_of_any_length_are_a_players_who_plays_each_otherwise() -> None:
+    cut_s = (0.05, 0.12, 0.2, 0.28, 0.32)
+    assert breaths({k: cut_s[k % len(cut_s)] for k in range(NOTES)}) == []
+
+
+def test_of_too_few_notes_a_gap_is_a_breath_only_among_joined_ones() -> None:
+    few = set(range(NOTES)) - set(range(8, 12))
+    assert breaths(dict.fromkeys(range(NOTES), 0.3), lost=few) == []
+    assert breaths({9: 0.3}, lost=few) == []
+    longer = {9: 1.0}
+    assert breaths({9: 0.3}, behind=_pushed_on(longer)) == [(9, False)]
+    assert breaths({9: 0.7}, behind=_pushed_on(longer), usual_s=0.25) == []
+
+
+def _pushed_on(longer: Mapping[int, float]) -> dict[int, float]:
+    """Tell how far behind each note is where some are held longer."""
+    return {k: sum(s for at, s in longer.items() if at < k) for k in range(NOTES)}
 
 
 def test_who_rushed_and_waits_for_the_beat_has_not_breathed() -> None:

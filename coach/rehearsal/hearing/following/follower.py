@@ -30,6 +30,7 @@ from coach.rehearsal.hearing.following.told import (
     StopTold,
     Told,
 )
+from coach.rehearsal.hearing.following.usual_gaps import UsualGaps
 from coach.score.tempo import Seconds
 
 NEAR_S = 0.15
@@ -60,7 +61,7 @@ class Follower:
         )
         self._between = JointGaps(self._looks, settings.breaths)
         self._behind: deque[float] = deque(maxlen=settings.breaths.behind_notes)
-        self._gaps: deque[float] = deque(maxlen=settings.breaths.usual_joints)
+        self._gaps = UsualGaps(settings.breaths)
         self._held: deque[bool] = deque(maxlen=settings.breaths.trusted_notes)
         self._done = -1
         self._used = -float("inf")
@@ -130,21 +131,23 @@ class Follower:
                 continue
             if joint.due + self.behind + settings.sure_s > self._looks.now + NEAR_S:
                 return
-            verdict = self._judge(joint)
+            place = self._place(joint)
+            verdict = self._judge(joint, place)
             if verdict == "wait":
                 return
             self._done = joint.before
-            self._learn_gap(joint, verdict)
+            self._learn_gap(joint, place)
             loudness = self._learn(joint)
             if verdict is not None:
                 yield verdict
             if loudness is not None:
                 yield LoudnessTold(Seconds(joint.due), loudness)
 
-    def _judge(self, joint: Joint) -> BreathTold | Literal["wait"] | None:
+    def _judge(
+        self, joint: Joint, place: GapPlace
+    ) -> BreathTold | Literal["wait"] | None:
         """Tell of a breath between two notes; wait while it cannot be known yet."""
         settings, looks = self._settings.breaths, self._looks
-        place = self._place(joint)
         due, late = place.due, place.late
         for gap in self._between.gaps(place, is_planned=joint.is_planned):
             if not gap.is_over:
@@ -198,13 +201,11 @@ class Follower:
 
     def _least_gap(self, joint: Joint) -> float:
         """Tell from which length on a gap is no mere end of a detached note."""
-        settings = self._settings.breaths
-        usual = median(self._gaps) if self._gaps else 0.0
-        is_known = len(self._gaps) >= settings.least_joints
-        is_joined = is_known and usual <= settings.joined_s
-        cut = 0.0 if is_joined else settings.cut_s
+        settings, gaps = self._settings.breaths, self._gaps
+        cut = 0.0 if gaps.are_joined else settings.cut_s
         if joint.is_planned:
             return settings.taken_s + cut
+        usual = gaps.usual_at(joint)
         return max(settings.unplanned_s + cut, settings.usual_factor * usual)
 
     def _is_whole(self, joint: Joint) -> bool:
@@ -229,12 +230,11 @@ class Follower:
             and looks.is_key(keys[1], at, after, settings.fit_slack)
         )
 
-    def _learn_gap(self, joint: Joint, told: BreathTold | None) -> None:
+    def _learn_gap(self, joint: Joint, place: GapPlace) -> None:
         """Learn how detached the player plays, where nothing else parts two notes."""
-        is_long = joint.due - joint.began >= self._settings.breaths.usual_note_s
-        if joint.is_plain and is_long and told is None:
-            gap = self._between.silence(self._place(joint))
-            self._gaps.append(gap.length if gap else 0.0)
+        if not (joint.is_planned or joint.has_rest):
+            gap = self._between.silence(place)
+            self._gaps.add(joint, gap.length if gap and gap.is_over else 0.0)
 
     def _learn(self, joint: Joint) -> float | None:
         """Learn how far behind and how loud a note was that was due.

@@ -58,16 +58,28 @@ class LiveBreathSettings:
     leave such gaps."""
 
     joined_s: float
-    """Notes whose usual gap is no longer than this are joined."""
+    """Notes whose usual gap is no longer than this are joined, ..."""
+
+    joined_share: float
+    """... or than this share of them."""
 
     usual_note_s: float
-    """Tongued notes that last so long tell the usual gap: shorter ones are cut less."""
+    """Notes that last so long tell the usual gap: shorter ones are cut less."""
 
     usual_factor: float
     """A breath where none is planned is so much longer than the usual gap."""
 
+    known_joints: int
+    """Of the last so many such notes, ..."""
+
+    alike_factor: float
+    """... first of all those that are at most so many times longer or shorter, ..."""
+
     usual_joints: int
-    """The usual gap is the middle of so many, at most ..."""
+    """... the usual gap is what most of so many are no longer than, at most ..."""
+
+    usual_share: float
+    """... which is this share of them ..."""
 
     least_joints: int
     """... and at least so many, else the player may be a detached one."""

@@ -50,9 +50,9 @@ class Joint:
     the last of all where there is none."""
 
     @property
-    def is_plain(self) -> bool:
-        """Nothing but the tongue is to part the two."""
-        return not (self.is_planned or self.has_rest or self.is_slurred)
+    def length(self) -> float:
+        """From the beginning of the first to that of the second, as due."""
+        return self.due - self.began
 
 
 def lay_joints(due: DuePart) -> tuple[Joint, ...]:

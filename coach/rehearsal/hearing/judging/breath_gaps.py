@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import median
 
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.heard import HeardBreath, HeardNote
@@ -59,8 +58,9 @@ def find_breaths(
 ) -> tuple[HeardBreath, ...]:
     """Find the breaths that were taken.
 
-    Where none is planned a gap is one only if it is longer than after other notes as
-    long: a detached player leaves gaps everywhere.
+    Where none is planned a gap is one only if it is longer than most after notes about
+    as long: a detached player leaves gaps everywhere.  Where too few tell, it is one
+    only among notes that are joined.
 
     Parameters
     ----------
@@ -115,22 +115,33 @@ def _is_long(at: int, joints: Sequence[_Joint], settings: GapSettings) -> bool:
     joint = joints[at]
     if joint.is_planned:
         return joint.gap_s >= settings.least_s
-    usual_s = settings.usual_factor * _usual_gap_s(at, joints, settings)
     taken_s = joint.gap_s - joint.waited_s
-    return not joint.has_rest and taken_s >= max(settings.unplanned_s, usual_s)
-
-
-def _usual_gap_s(at: int, joints: Sequence[_Joint], settings: GapSettings) -> float:
-    """Tell how detached the player plays about a gap: after notes about as long."""
-    joint = joints[at]
+    if joint.has_rest or taken_s < settings.unplanned_s:
+        return False
     first = max(0, at - settings.near_notes)
-    alike = [
-        other.gap_s
+    near = [
+        other
         for other in joints[first : at + settings.near_notes + 1]
-        if other is not joint
-        and not other.is_planned
-        and not other.has_rest
-        and max(other.lasts_s, joint.lasts_s)
-        <= settings.alike_factor * min(other.lasts_s, joint.lasts_s)
+        if other is not joint and not other.is_planned and not other.has_rest
     ]
-    return median(alike) if len(alike) >= settings.least_notes else 0.0
+    alike_s = sorted(
+        other.gap_s
+        for other in near
+        if max(other.lasts_s, joint.lasts_s)
+        <= settings.alike_factor * min(other.lasts_s, joint.lasts_s)
+    )
+    if len(alike_s) < settings.least_notes:
+        return _are_joined(near, settings)
+    usual_s = alike_s[int(settings.usual_share * len(alike_s))]
+    return taken_s >= settings.usual_factor * usual_s
+
+
+def _are_joined(joints: Sequence[_Joint], settings: GapSettings) -> bool:
+    """Tell whether the player joins notes, of whatever length they are."""
+    joined = [
+        joint.gap_s <= max(settings.joined_s, settings.joined_share * joint.lasts_s)
+        for joint in joints
+    ]
+    return len(joined) >= settings.least_notes and sum(
+        joined
+    ) >= settings.usual_share * len(joined)

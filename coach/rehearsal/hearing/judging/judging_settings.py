@@ -45,7 +45,10 @@ class GapSettings:
     """... and elsewhere from here on ..."""
 
     usual_factor: float
-    """... if it is so many times as long as gaps after notes that are alike ..."""
+    """... if it is so many times as long as those ..."""
+
+    usual_share: float
+    """... which this share of the gaps is no longer than, after notes alike ..."""
 
     alike_factor: float
     """... which last at most so many times longer or shorter, ..."""
@@ -54,7 +57,13 @@ class GapSettings:
     """... at most so many notes away on either side, ..."""
 
     least_notes: int
-    """... and of which there are at least so many."""
+    """... and of which there are at least so many; where there are fewer, ..."""
+
+    joined_share: float
+    """... if notes are joined: their gaps are no longer than this share of them, ..."""
+
+    joined_s: float
+    """... or than this."""
 
     valley_db: float
     """In a breath the sound sinks at least so far."""

@@ -492,3 +492,35 @@ def test_slurs_say_nothing_of_how_detached_the_tongued_notes_are() -> None:
             rows.append(row_of(None, round(cut_s / HOP_S)))
     told = breaths([(0.0, said) for said in by_hand(DuePart(notes), rows)])
     assert told == []
+
+
+def played_by_hand(keys: list[int], each_s: list[float], cut: list[float]) -> list[Row]:
+    """Play notes by hand, each with some of it cut off."""
+    rows = rows_of([], 1.0)
+    for key, lasts_s, cut_s in zip(keys, each_s, cut, strict=True):
+        rows.append(row_of(key, round((lasts_s - cut_s) / HOP_S)))
+        if cut_s:
+            rows.append(row_of(None, round(cut_s / HOP_S)))
+    return rows
+
+
+@pytest.mark.parametrize("is_slurred", [False, True], ids=["tongued", "slurred"])
+def test_gaps_everywhere_are_a_detached_player(is_slurred: bool) -> None:
+    """Each note is cut by half, a long one too; slurs are for others."""
+    each_s = [0.5] * len(UP)
+    each_s[9] = 1.5
+    begins = np.cumsum([0.0, *each_s])
+    notes = tuple(
+        DueNote(Seconds(a), Seconds(b), Seconds(b), key, 0.0, is_slurred)
+        for key, a, b in zip(UP, begins[:-1], begins[1:], strict=True)
+    )
+    cut = [lasts / 2 for lasts in each_s]
+    assert by_hand(DuePart(notes), played_by_hand(UP, each_s, cut)) == []
+
+
+def test_who_begins_to_play_detached_has_breathed_once_at_most() -> None:
+    keys = [*UP, *UP]
+    each_s = [0.5] * len(keys)
+    cut = [0.0] * len(UP) + [0.25] * len(UP)
+    told = by_hand(due_of(keys, 0.5), played_by_hand(keys, each_s, cut))
+    assert len(told) <= 1

@@ -7,7 +7,7 @@ were played and all that were told.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import mir_eval.onset
 import numpy as np
@@ -161,9 +161,9 @@ class Score:
         levels_db: dict[int, float],
         settings: SoundSettings,
     ) -> None:
-        """Hold evenness against that of the dry sound."""
+        """Hold evenness against that of the dry sound, to which no room adds."""
         true_levels = [levels_db.get(k) for k in range(len(due.notes))]
-        true = find_evenness(due, true_levels, settings)
+        true = find_evenness(due, true_levels, replace(settings, room_spread_db=0.0))
         if true is not None and heard.evenness is not None:
             self.spreads.append(heard.evenness.spread_db - true.spread_db)
             self.slopes.append(heard.evenness.slope_db_per_s - true.slope_db_per_s)

@@ -108,7 +108,8 @@ class Evenness:
     it was spent at the start."""
 
     spread_db: float
-    """How far the notes' levels scatter about their phrase's own line."""
+    """How far the notes' levels scatter about their phrase's own line, by the middle
+    one; what a usual room adds is taken off."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from math import sqrt
 
+import numpy as np
 import pytest
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
@@ -85,6 +88,41 @@ def test_dynamics_of_the_page_are_not_uneven() -> None:
     told = find_evenness(due_of(TURNING, loud), levels, SETTINGS)
     assert told is not None
     assert told.spread_db == pytest.approx(0.0, abs=1e-9)
+
+
+def scattered(spread_db: float, far_off: int = 0) -> float:
+    """Tell the spread of two hundred levels that scatter, some of them far off."""
+    levels = np.random.default_rng(3).normal(-20.0, spread_db, 200)
+    levels[:far_off] += 12.0 * (-1.0) ** np.arange(far_off)
+    told = find_evenness(due_of([58] * 200), list(levels), SETTINGS)
+    assert told is not None
+    return told.spread_db
+
+
+def test_how_far_levels_scatter_is_told() -> None:
+    assert scattered(2.0) == pytest.approx(2.0, abs=0.2)
+
+
+def test_a_few_notes_that_a_room_makes_loud_or_soft_change_little() -> None:
+    assert scattered(2.0, far_off=12) == pytest.approx(2.0, abs=0.3)
+
+
+def test_what_a_room_spreads_by_itself_is_taken_off() -> None:
+    assert scattered(SETTINGS.room_spread_db / 2) == 0.0
+    assert scattered(1.0) == pytest.approx(sqrt(1.0 - 0.16), abs=0.1)
+
+
+def test_a_phrase_of_two_notes_has_no_line_to_scatter_about() -> None:
+    part = due_of(TURNING)
+    pair = DueBreath(9, Seconds(4.8), Seconds(5.0))
+    levels = [-20.0 + 3.0 * (k % 2) for k in range(10)]
+    with_pair = replace(part, breaths=(*part.breaths, pair))
+    alone = replace(part, notes=part.notes[:10])
+    told = find_evenness(with_pair, [*levels, -40.0, -10.0], SETTINGS)
+    same = find_evenness(alone, levels, SETTINGS)
+    assert told is not None
+    assert same is not None
+    assert told.spread_db == pytest.approx(same.spread_db)
 
 
 def test_nothing_is_told_of_too_few_notes() -> None:

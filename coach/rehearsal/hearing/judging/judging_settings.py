@@ -85,6 +85,9 @@ class SoundSettings:
     least_turn_semitones: float
     """Pitches must turn about their phrase's own line so far to be told apart."""
 
+    room_spread_db: float
+    """A usual room spreads even levels so far by itself."""
+
     gave_out_share: float
     """A note gave out that lost more than this share of its due length ..."""
 

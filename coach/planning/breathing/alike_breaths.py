@@ -14,14 +14,14 @@ stand at one place of a stretch of notes that comes again.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import pairwise
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING, SAME_TIME_DIGITS, Way
+from coach.planning.breathing.breath_ways import ROUNDING, SAME_TIME_DIGITS
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
@@ -36,9 +36,6 @@ LEAST_ALIKE_BARS = 2
 
 MOST_PASSES = 4
 """What comes more often is a figure, breathed only now and then."""
-
-A_CHOICE = 2
-"""From so many figures on one may be taken in place of the others."""
 
 MOST_NOTES_AGAIN = 5_000
 """Searched again for the sake of likeness at most: long parts take no longer."""
@@ -219,44 +216,6 @@ def _is_sound(places: Places, found: Walk, asked: AbstractSet[int]) -> bool:
         for (before, _), (after, _) in pairwise(found.breaths)
     )
     return is_worth and is_apart and min(found.air_after) >= empty
-
-
-def leave_out_alike(places: Places, allowed: Allowed, plain: Walk) -> Walk:
-    """Give a plan that leaves out the same notes of every like figure, where it pays.
-
-    A player learns one way to shorten a figure; tried is the one that the plain plan
-    takes most often.
-    """
-    used = Counter(_figure(places, k, way) for k, way in plain.breaths if way.left_out)
-    if len(used) < A_CHOICE:
-        return plain
-    (figure, count), *_ = used.most_common()
-    odd = used.total() - count
-    if count < odd:
-        return plain
-    ways = tuple(
-        tuple(
-            way
-            for way in at_gap
-            if is_forced or not way.left_out or _figure(places, k, way) == figure
-        )
-        for k, (at_gap, is_forced) in enumerate(
-            zip(allowed.ways, allowed.forced, strict=True)
-        )
-    )
-    found = find_breaths(places, replace(allowed, ways=ways))
-    most = plain.cost + places.breather.costs.alike_weight * odd
-    is_dry = min(found.air_after) < places.breather.air.empty_share - ROUNDING
-    return plain if is_dry or found.cost > most else found
-
-
-def _figure(places: Places, k: int, way: Way) -> tuple[object, ...]:
-    """Tell of which figure a way leaves out which notes, in whatever key."""
-    notes = places.passage.part.notes[k : k + way.left_out + 2]
-    keys = [note.sounding.midi for note in notes]
-    lengths = tuple(note.length for note in notes[:-1])
-    steps = tuple(after - before for before, after in pairwise(keys))
-    return notes[0].beat % 1, lengths, steps
 
 
 def hold_on(places: Places, allowed: Allowed, before: AbstractSet[int]) -> Walk:

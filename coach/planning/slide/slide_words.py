@@ -18,6 +18,7 @@ from coach.planning.slide.slide_costs import Moment
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slurs import Move, move_between
 from coach.score.bar_numbers import name_bars
+from coach.score.note import Note, spelled_in
 from coach.score.phrase import Part
 
 MS_IN_S = 1000
@@ -67,7 +68,7 @@ def slide_notices(
     return (
         *_unplayable(part, instrument),
         *_broken_locks(part, instrument, locked),
-        *_not_gliding(part, moments, plan),
+        *_not_gliding(part, instrument, moments, plan),
         *_hurried(part, settings, moments, plan),
     )
 
@@ -109,41 +110,93 @@ def _broken_locks(
 
 
 def _not_gliding(
-    part: Part, moments: Sequence[Moment], plan: PlacedNotes
+    part: Part, instrument: Instrument, moments: Sequence[Moment], plan: PlacedNotes
 ) -> Iterator[str]:
     """Name the glissandi for which the slide has no way on one partial."""
+    fifths = {bar.number: bar.fifths for bar in part.bars}
     notes = list(zip(part.notes, moments, plan.placements, strict=True))
     for (before, _, old), (after, moment, new) in pairwise(notes):
         move = move_between(old, new, after.sounding.midi - before.sounding.midi)
         if moment.begin is Begin.GLIDE and move is not Move.SMEAR:
+            way = _glide_in_part(instrument, before, after, fifths[after.bar])
             yield (
                 f"The slide makes no glissando from {before.sounding} to "
                 f"{after.sounding} ({say_place(after.bar, float(after.beat))}): no "
-                "partial that can be taken there has both; play two notes."
+                f"partial that can be taken there has both; {way}."
             )
+
+
+def _glide_in_part(
+    instrument: Instrument, before: Note, after: Note, fifths: int
+) -> str:
+    """Say how much of a glissando there is: the longest way out of a note or into one.
+
+    Common practice, no published source.
+    """
+    first, last = before.sounding.midi, after.sounding.midi
+    step = 1 if last > first else -1
+    for goal in range(last - step, first, -step):
+        if _glides(instrument, first, goal):
+            name = spelled_in(goal, fifths)
+            return f"glide as far as {name}, then play {after.sounding}"
+        from_there = first + last - goal
+        if _glides(instrument, from_there, last):
+            name = spelled_in(from_there, fifths)
+            return (
+                f"play {before.sounding}, then glide into {after.sounding} from {name}"
+            )
+    return "play two notes"
+
+
+def _glides(instrument: Instrument, first: int, last: int) -> bool:
+    """Tell whether the slide goes from one key number to another on one partial."""
+    return any(
+        move_between(old, new, last - first) is Move.SMEAR
+        for old in instrument.choices(first)
+        for new in instrument.choices(last)
+    )
 
 
 def _hurried(
     part: Part, settings: SlideSettings, moments: Sequence[Moment], plan: PlacedNotes
 ) -> list[str]:
-    """Name the moves that are too quick for any arm, and the worst of them."""
+    """Name the moves that are too quick for any arm, and the worst of them.
+
+    To and from grace notes apart from the others: what is smeared or left out there
+    is no reason to take all of it slower.
+    """
     over = [
         move_time_s(travel, settings.limit_mps2) / moment.ioi_s
         for travel, moment in zip(plan.travel_by_note_cm, moments, strict=True)
     ]
-    bars = [note.bar for note, by in zip(part.notes, over, strict=True) if by > 1.0]
-    if not bars:
-        return []
-    worst = max(over)
-    k = over.index(worst)
-    note, travel, has_s = part.notes[k], plan.travel_by_note_cm[k], moments[k].ioi_s
-    where = name_bars(bars)
-    return [
-        f"{where[0].upper()}{where[1:]}: the slide has less time than an arm needs,"
-        f" most of all for {say_place(note.bar, float(note.beat))}"
-        f" ({travel:.0f} cm in {MS_IN_S * has_s:.0f} ms): glide through, or take it"
-        f" {slower_percent(worst)} % slower."
-    ]
+    notes = part.notes
+    small = {
+        k for k in range(1, len(notes)) if notes[k].is_grace or notes[k - 1].is_grace
+    }
+    quick = [k for k, by in enumerate(over) if by > 1.0]
+    sentences = []
+    for found, has, ways in (
+        (
+            [k for k in quick if k not in small],
+            "the slide has less time than an arm needs",
+            "glide through, or take it {} % slower",
+        ),
+        (
+            [k for k in quick if k in small],
+            "the slide is too slow for grace notes",
+            "smear them, or leave them out",
+        ),
+    ):
+        if found:
+            k = max(found, key=over.__getitem__)
+            travel, has_s = plan.travel_by_note_cm[k], moments[k].ioi_s
+            where = name_bars(notes[j].bar for j in found)
+            sentences.append(
+                f"{where[0].upper()}{where[1:]}: {has}, most of all for "
+                f"{say_place(notes[k].bar, float(notes[k].beat))} ({travel:.0f} cm in "
+                f"{MS_IN_S * has_s:.0f} ms): {ways.format(slower_percent(over[k]))}."
+            )
+    return sentences
 
 
 def slower_percent(times: float) -> int:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from coach.planning.slide.patterns import Pattern, PatternStretch
 from coach.planning.slide.slide_words import say_patterns, slower_percent
 from tests.hand_made import part_of
@@ -103,7 +105,29 @@ def test_a_glissando_that_no_slide_makes_is_named() -> None:
     (notice,) = planned(gliding("F3q C4q", 0)).notices
     assert notice == (
         "The slide makes no glissando from F3 to C4 (bar 1, beat 2): no partial that "
-        "can be taken there has both; play two notes."
+        "can be taken there has both; glide as far as Bb3, then play C4."
     )
     assert "from G3 to C4" in planned(gliding("G3q C4q", 0)).notices[0]
     assert planned(gliding("F3q C4q", 0), on="euphonium").notices == ()
+
+
+def test_a_glissando_goes_as_far_as_one_partial_out_of_a_note_or_into_one() -> None:
+    """B flat 2 lies in first alone, where the slide only goes down; F3 is reached from
+    B2 in seventh, and left for it; common practice, no published source."""
+    up, down, none = (
+        planned(gliding(words, 0)).notices[-1]
+        for words in ("Bb2q F3q", "F3q Bb2q", "Bb2q B2q")
+    )
+    assert up.endswith("; play Bb2, then glide into F3 from B2.")
+    assert down.endswith("; glide as far as B2, then play Bb2.")
+    assert none.endswith("; play two notes.")
+
+
+def test_what_is_too_quick_for_grace_notes_alone_asks_for_no_slower_tempo() -> None:
+    part = part_of("Bb3q C4s D3q. Bb2s C3s Bb2q", bpm=160)
+    notes = list(part.notes)
+    notes[1] = replace(notes[1], is_grace=True)
+    plain, small = planned(replace(part, notes=tuple(notes))).notices
+    assert plain.startswith("Bar 1: the slide has less time than an arm needs")
+    assert small.startswith("Bar 1: the slide is too slow for grace notes, most of all")
+    assert small.endswith(" ms): smear them, or leave them out.")

@@ -184,6 +184,9 @@ class BreathSettings:
     change_weight: float
     """A place breathed at anew, or no more, after an edit or a notch of tempo."""
 
+    low_told_share: float
+    """So much of the playing below half, and the player is told, 0 to 1."""
+
     sure_within_share: float
     """A breath is sure that stands with tempo and air so much more or less ..."""
 

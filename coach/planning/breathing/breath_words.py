@@ -182,6 +182,20 @@ def notices_of(
     return tuple(notices)
 
 
+def say_low(
+    places: Places, walk: Walk, below_half_s: float, played_s: float
+) -> tuple[str, ...]:
+    """Say so where the air lasts, but most of the playing is done below half."""
+    share = below_half_s / played_s
+    is_dry = dry_note(places, walk) is not None
+    if is_dry or share < places.breather.costs.low_told_share:
+        return ()
+    return (
+        f"{PERCENT * share:.0f} % of it is played below half: the air stays higher "
+        "with room at each breath, or softer.",
+    )
+
+
 def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
     """Say why a breath that is asked for cannot be had."""
     if not 0 <= k < len(places.gaps):

@@ -25,6 +25,7 @@ from coach.planning.breathing.breath_words import (
     dry_note,
     dry_places,
     notices_of,
+    say_low,
     short_l,
     why_here,
 )
@@ -219,6 +220,7 @@ def _told(settled: SettledBreaths, locks: Locks) -> BreathPlan:
     places, allowed, walk = settled.places, settled.allowed, settled.walk
     stops = _stops(places, walk)
     air = places.breather.air
+    below_half, played = _below_half(places, walk)
     before, after = (
         tuple(max(air.empty_share, level) for level in levels)
         for levels in (walk.air_before, walk.air_after)
@@ -233,14 +235,15 @@ def _told(settled: SettledBreaths, locks: Locks) -> BreathPlan:
         air_after=after,
         flow_lps=_flows(places, walk, stops),
         lowest_air=min(after),
-        below_half=Seconds(_below_half(places, walk)),
+        below_half=below_half,
         high_notes_below_half=sum(
             note.high > 0.0 and level < places.lungs.half - ROUNDING
             for note, level in zip(places.notes, walk.air_before, strict=True)
         ),
         runs_out=dry_note(places, walk),
         cost=walk.cost,
-        notices=notices_of(places, walk, locks.must, allowed.impossible),
+        notices=notices_of(places, walk, locks.must, allowed.impossible)
+        + say_low(places, walk, below_half, played),
         short_l=short_l(places, walk),
         dry_places=dry_places(places, walk),
     )
@@ -272,8 +275,8 @@ def _flows(places: Places, walk: Walk, stops: Sequence[Seconds]) -> tuple[float,
     )
 
 
-def _below_half(places: Places, walk: Walk) -> float:
-    """Add up the time that is played below half, in seconds."""
+def _below_half(places: Places, walk: Walk) -> tuple[Seconds, Seconds]:
+    """Add up the time that is played below half, and all that is played."""
     half, total = places.lungs.half, 0.0
     sounding = [note.sounding_s for note in places.notes]
     for k, way in walk.breaths:
@@ -285,7 +288,7 @@ def _below_half(places: Places, walk: Walk) -> float:
         if after < min(half, before):
             below = half - after
             total += seconds * min(1.0, below / (before - after))
-    return total
+    return Seconds(total), Seconds(sum(sounding))
 
 
 def _breath(

@@ -15,7 +15,7 @@ from coach.planning.breathing.passage import set_passage
 from coach.score.phrase import Part, Place
 from coach.score.tempo import Beats
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import who
+from tests.planning.breathing.breath_oracle import COSTS, who
 
 NO_LOCKS = Locks()
 
@@ -188,3 +188,27 @@ def test_a_slur_that_begins_with_a_note_left_out_is_not_called_broken() -> None:
     }
     assert not any("slur" in notice for notice in told[1])
     assert any("breaks a slur" in notice for notice in told[3])
+
+
+def test_who_plays_mostly_below_half_is_told_and_what_would_help() -> None:
+    """Of one breath that lasts from full to the floor, half lies below half."""
+    part = part_of("F3s " * 256, bpm=100)
+    passage = set_passage(part, 100, [0.1] * 255)
+    told = {
+        steps: plan_breaths(passage.louder(steps), who(measured(4.8)))
+        for steps in (-2.0, 2.0)
+    }
+    loud = told[2.0]
+    share = loud.below_half / sum(
+        end - time.start for end, time in zip(loud.ends, passage.times, strict=True)
+    )
+    assert loud.runs_out is None
+    assert share > COSTS.low_told_share
+    (notice,) = loud.notices
+    assert notice.startswith(f"{100 * share:.0f} % of it is played below half: the air")
+    assert told[-2.0].notices == ()
+    dry = plan_breaths(passage.louder(2.0), who(measured(4.8)), NO_BREATH)
+    assert not any("below half" in notice for notice in dry.notices)
+
+
+NO_BREATH = Locks(must_not=frozenset(range(255)))

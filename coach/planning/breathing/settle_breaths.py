@@ -15,16 +15,16 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from itertools import pairwise
 
-from coach.planning.breathing.alike_breaths import (
+from coach.planning.breathing.alike.alike_breaths import (
     breathe_alike,
     hold_on,
 )
+from coach.planning.breathing.alike.left_out_alike import leave_out_alike
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING
 from coach.planning.breathing.breath_words import dry_note
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
-from coach.planning.breathing.left_out_alike import leave_out_alike
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk

@@ -1,8 +1,9 @@
 """What would do where the air runs out whatever the breaths: each one planned.
 
 Softer, another tempo, a bar stretched for a breath, the largest lungs that the
-published equations know of.  What does not get the player through when it is planned
-is not said.
+published equations know of, a breath within a held note; where none of them does, all
+as softly as one can and faster.  What does not get the player through when it is
+planned is not said.
 """
 
 from __future__ import annotations
@@ -13,13 +14,14 @@ from typing import Literal
 
 from coach.planning.breathing.breath_costs import SAME_PLACE
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.divided_notes import divide_notes
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Going, Passage, go_on
 from coach.score.note import DYNAMIC_STEPS
 from coach.score.phrase import NoteTime, Part, place_of
 from coach.score.tempo import Seconds
 
-Way = Literal["softer", "tempo", "stretch", "lungs"]
+Way = Literal["softer", "tempo", "stretch", "lungs", "within"]
 
 MOST_STRETCHES = 12
 """More places to stretch are no way to play a piece."""
@@ -47,7 +49,7 @@ class WayOut:
     """What to do."""
 
     amount: float
-    """How much: steps of dynamics, beats in a minute, seconds or litres."""
+    """How much: steps of dynamics, beats in a minute, seconds, litres or breaths."""
 
     unit: str
     """Of what."""
@@ -63,6 +65,8 @@ class WayOut:
             "tempo": f"take it at {self.amount:g}",
             "stretch": f"stretch the time by {self.amount:g} s{where} for a breath",
             "lungs": f"lungs of {self.amount:.1f} L would do",
+            "within": "breathe within the held note at the bar line before "
+            f"{_bars(self.bars)}, and come in again softly",
         }[self.do]
 
 
@@ -123,9 +127,25 @@ def find_ways_out(
     is_larger = settings.largest_l > breather.player.capacity_l
     if is_larger and works(passage, replace(breather, player=player)):
         found.append(WayOut("lungs", settings.largest_l, "L", "all"))
+    if not (locks.must or locks.must_not or locks.left_out or locks.kept):
+        found.append(_within(passage, planned))
     if not any(found):
         found.append(_softest_and_faster(passage, works, settings))
     return tuple(way for way in found if way is not None)
+
+
+def _within(
+    passage: Passage, planned: Callable[[Passage], BreathPlan]
+) -> WayOut | None:
+    """Find the bar lines within held notes at which breaths get the player through."""
+    divided = divide_notes(passage)
+    if not divided.within:
+        return None
+    plan = planned(divided.passage)
+    bars = divided.breathed_before(plan)
+    if plan.runs_out is not None or not bars:
+        return None
+    return WayOut("within", len(bars), "breaths", ", ".join(str(bar) for bar in bars))
 
 
 def _softest_and_faster(

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.alike_breaths import find_twins
+from coach.planning.breathing.alike.alike_breaths import find_twins
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, choose_breaths

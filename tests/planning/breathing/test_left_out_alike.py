@@ -7,13 +7,13 @@ from dataclasses import replace
 import pytest
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing import left_out_alike
+from coach.planning.breathing.alike import left_out_alike
+from coach.planning.breathing.alike.left_out_alike import leave_out_alike
 from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.breaths import BreathPlan, choose_breaths
 from coach.planning.breathing.choose_ways import choose_ways
-from coach.planning.breathing.left_out_alike import leave_out_alike
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.breath_walk import walk

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.alike_breaths import hold_on
+from coach.planning.breathing.alike.alike_breaths import hold_on
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.choose_ways import choose_ways

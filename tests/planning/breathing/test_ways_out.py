@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -137,3 +138,21 @@ def test_a_look_for_ways_out_ends_before_its_next_plan() -> None:
     most, tried = len(tried) - 1, []
     with pytest.raises(EnoughError):
         find_ways_out(run, BREATHER, plan, locks, SETTINGS, all_but_the_last)
+
+
+def test_a_note_held_longer_than_any_breath_is_breathed_within() -> None:
+    part = part_of("F3w " * 24, bpm=60)
+    tied = replace(part.notes[0], length=beats(96))
+    passage = set_passage(replace(part, notes=(tied,)), 60, [])
+    way = ways(passage)["within"]
+    bars = [int(bar) for bar in way.bars.split(", ")]
+    assert way.amount == len(bars) > 1
+    assert str(way) == (
+        f"breathe within the held note at the bar line before bars {way.bars}, and "
+        "come in again softly"
+    )
+    held = 0.8 * 4.5 / plan_breaths(passage, BREATHER).flow_lps[0]
+    lines = [4.0 * (bar - 1) for bar in (1, *bars, 25)]
+    assert all(after - before < held for before, after in pairwise(lines))
+    assert "within" not in ways(passage, Locks(must_not=frozenset({1})))
+    assert "within" not in ways(passage.louder(4.0))

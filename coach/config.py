@@ -22,7 +22,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, TextIO, TypeVar, cast, get_type_hints
 
-from coach.errors import ConfigError
+from coach.errors import ConfigError, what_to_do
 from coach.setting_kinds import (
     NOT_SETTINGS,
     check_kind,
@@ -128,7 +128,7 @@ def write_player_file(settings: Table) -> None:
     except OSError as error:
         raise ConfigError(
             f"The settings in {path} cannot be written: {error.strerror}.",
-            "Check the folder's rights, or name another with COACH_HOME.",
+            what_to_do(error),
         ) from error
 
 

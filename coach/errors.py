@@ -4,6 +4,11 @@ Every error carries what happened, in the player's words, and what to do next.
 Only ``cli`` prints one and only a screen shows one; nobody else formats it.
 """
 
+import errno
+
+FULL = (errno.ENOSPC, errno.EDQUOT)
+"""What the system says of a disk, or a share of it, that has no room left."""
+
 
 class CoachError(Exception):
     """Something a player can mend.
@@ -51,3 +56,10 @@ class RunLogError(CoachError):
 
 class RecordingError(CoachError):
     """A recording that cannot be read or judged; names the file and why."""
+
+
+def what_to_do(error: OSError) -> str:
+    """Say what to do where nothing can be written in the player's folder."""
+    if error.errno in FULL:
+        return "Make room on the disk."
+    return "Check the folder's rights, or name another with COACH_HOME."

@@ -12,7 +12,7 @@ from coach.config import shipped
 from coach.edges.scores.given_words import given_part, own_folder
 from coach.edges.scores.other_places import list_places
 from coach.edges.scores.score_files import read_part
-from coach.errors import ScoreError
+from coach.errors import ScoreError, what_to_do
 from coach.score.plain_text import bare_words, plain_words
 
 ENDINGS = {
@@ -111,8 +111,12 @@ def is_same(etude: Path, path: Path) -> bool:
 def _copy(path: Path, goal: Path) -> None:
     """Copy a file, whole or not at all."""
     with NamedTemporaryFile(dir=goal.parent, suffix=".new", delete=False) as fresh:
-        fresh.write(path.read_bytes())
-    Path(fresh.name).replace(goal)
+        half = Path(fresh.name)
+    try:
+        half.write_bytes(path.read_bytes())
+        half.replace(goal)
+    finally:
+        half.unlink(missing_ok=True)
 
 
 def _cannot_copy(path: Path, error: OSError) -> ScoreError:
@@ -120,7 +124,7 @@ def _cannot_copy(path: Path, error: OSError) -> ScoreError:
     return ScoreError(
         f"“{plain_words(path.name)}” cannot be copied to {player_folder()}: "
         f"{error.strerror}.",
-        "Check the folder's rights, or name another with COACH_HOME.",
+        what_to_do(error),
     )
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from coach.config import home, write_whole
 from coach.edges.kept_file import read_kept
-from coach.errors import CoachError
+from coach.errors import CoachError, what_to_do
 
 TITLES = "given-titles.json"
 PARTS = "given-parts.json"
@@ -67,7 +67,7 @@ def _give(kind: str, path: Path, words: str) -> None:
     except OSError as error:
         raise CoachError(
             f"What “{path.name}” was given cannot be kept in {file}: {error.strerror}.",
-            "Check the folder's rights, or name another with COACH_HOME.",
+            what_to_do(error),
         ) from error
 
 

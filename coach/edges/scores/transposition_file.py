@@ -10,7 +10,7 @@ from pathlib import Path
 
 from coach.config import home, write_whole
 from coach.edges.kept_file import read_kept
-from coach.errors import CoachError
+from coach.errors import CoachError, what_to_do
 from coach.planning.transposing import MOST_SEMITONES
 from coach.score.etude_key import EtudeKey
 
@@ -33,7 +33,7 @@ def keep_transposition(etude: EtudeKey, semitones: int) -> None:
     except OSError as error:
         raise CoachError(
             f"How far the etude is moved cannot be kept in {path}: {error.strerror}.",
-            "Check the folder's rights, or name another with COACH_HOME.",
+            what_to_do(error),
         ) from error
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Callable
 from pathlib import Path
 
@@ -131,11 +132,30 @@ def test_a_file_that_cannot_be_read_is_not_taken_in(tmp_path: Path) -> None:
 
 
 @pytest.mark.usefixtures("put")
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EDQUOT])
+def test_on_a_full_disk_nothing_half_copied_is_left(
+    number: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fresh = tmp_path / "fresh.musicxml"
+    fresh.write_text(STUDY)
+    import_etude(fresh)
+    before = sorted(player_folder().iterdir())
+
+    def fill(_path: Path, _goal: Path) -> None:
+        raise OSError(number, "No room")
+
+    monkeypatch.setattr(Path, "replace", fill)
+    with pytest.raises(ScoreError, match=r"No room\. Make room on the disk\.$"):
+        import_etude(fresh)
+    assert sorted(player_folder().iterdir()) == before
+
+
+@pytest.mark.usefixtures("put")
 def test_a_shelf_that_cannot_be_written_is_named(tmp_path: Path) -> None:
     fresh = tmp_path / "fresh.musicxml"
     fresh.write_text(STUDY)
     player_folder().parent.mkdir(parents=True)
     player_folder().write_text("a file where the folder should be")
-    with pytest.raises(ScoreError, match="cannot be copied"):
+    with pytest.raises(ScoreError, match=r"cannot be copied.*Check the folder's"):
         import_etude(fresh)
     assert find_etude(list_etudes()[0].stem) == list_etudes()[0]

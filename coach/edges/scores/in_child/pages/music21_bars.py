@@ -14,6 +14,7 @@ from coach.edges.scores.in_child.pages.music21_signs import (
     key_name,
     metre_of,
 )
+from coach.edges.scores.in_child.sign_sentences import CLEF_WITHIN
 from coach.score.phrase import Metre, metre_of_length
 from coach.score.tempo import Beats
 
@@ -80,7 +81,7 @@ def clefs_of(
     """Give the clef at the start of each bar."""
     now = ""
     for measure in measures:
-        signs = [(exact(s.offset), s) for s in measure.getElementsByClass(clef.Clef)]
+        signs = _clefs_in(measure)
         for offset, sign in signs:
             if offset == 0 and sign.sign is not None:
                 now = clef_name(sign)
@@ -89,6 +90,25 @@ def clefs_of(
         yield now
         # A clef in the middle of a bar holds from the next bar on.
         now = next((clef_name(s) for o, s in reversed(signs) if o > 0), now)
+
+
+def clefs_within(measures: Sequence[stream.Measure]) -> Iterator[tuple[int, str]]:
+    """Tell in which bars another clef comes before the last note."""
+    for k, measure in enumerate(measures):
+        notes = [exact(n.offset) for v in (measure, *measure.voices) for n in v.notes]
+        last = max(notes, default=Fraction(0))
+        if any(0 < place <= last for place, _ in _clefs_in(measure)):
+            yield k, CLEF_WITHIN
+
+
+def _clefs_in(measure: stream.Measure) -> list[tuple[Fraction, clef.Clef]]:
+    """Give each clef of a bar and its place; MEI writes one into a voice."""
+    signs = (
+        (exact(sign.offset), sign)
+        for voice in (measure, *measure.voices)
+        for sign in voice.getElementsByClass(clef.Clef)
+    )
+    return sorted(signs, key=lambda placed: placed[0])
 
 
 def _likely_clef(notes: Sequence[note.GeneralNote]) -> str:

@@ -11,6 +11,7 @@ from music21 import dynamics, spanner, stream
 from coach.edges.scores.in_child.found_signs import FoundSigns, NoteSigns
 from coach.edges.scores.in_child.pages.music21_bars import (
     clefs_of,
+    clefs_within,
     fifths_of,
     intervals_of,
     lengths_of,
@@ -84,7 +85,10 @@ def read_page(score: stream.Score, part: stream.Part, title: str, add: Add) -> P
         key_name=name_of_key(measures, line.notes),
         transposition=next(intervals_of(part, measures))[1],
         remarks=remarks,
-        left_out=(*_line_remarks(line), *sentences(found_signs.left_out, bars)),
+        left_out=(
+            *_line_remarks(line),
+            *sentences((*found_signs.left_out, *clefs_within(measures)), bars),
+        ),
     )
 
 

@@ -21,6 +21,7 @@ from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.run_words import say_kept, say_mark_heard
 from coach.rehearsal.run.typed_words import NOTHING_SAID, read_words, say_noted
+from coach.score.page_facts import span_of
 from coach.score.tempo import Seconds
 
 SLICE_S = Seconds(0.05)
@@ -257,7 +258,7 @@ def _ask_for_words(
                 ask = None
         note = conductor.take_words(said)
         if note:
-            say(say_noted(note, said))
+            say(say_noted(note, said, span_of(conductor.plan.part)))
         run, is_kept = conductor.finish(said.is_clean, note), conductor.is_kept
         say(which + say_kept(run, said.is_clean, is_kept=is_kept))
 

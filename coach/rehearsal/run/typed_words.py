@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from unicodedata import normalize
 
+from coach.planning.naming import say_bars
 from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.score.plain_text import one_line
 
@@ -95,17 +96,19 @@ NOTHING_SAID = Said(None, (), "")
 """Silence."""
 
 
-def say_noted(note: str, said: Said) -> str:
+def say_noted(note: str, said: Said, played: tuple[int, int]) -> str:
     """Say what is kept as a note; of marks in it, that nothing is marked.
 
     Parameters
     ----------
     note : str
         What was said besides verdict and marks, and what could not be marked.
+    played : tuple of int
+        First and last bar that were asked for.
 
     Examples
     --------
-    >>> say_noted("lips tired", read_words("clean, lips tired"))
+    >>> say_noted("lips tired", read_words("clean, lips tired"), (1, 4))
     'Kept as a note: “lips tired”.'
     """
     if not note:
@@ -117,7 +120,8 @@ def say_noted(note: str, said: Said) -> str:
             return kept
         how = f"{named[0]} 7.3"
         return f"{kept} Not marked: say where, as “{how}” for bar 7, beat 3."
-    return f"{kept} Not marked: no such beat was played, or no breath was due there."
+    where = f"There is no such beat in {say_bars(*played)}, or no breath was due there."
+    return f"{kept} Not marked. {where}"
 
 
 def read_words(text: str) -> Said:

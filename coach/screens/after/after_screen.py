@@ -82,11 +82,6 @@ class AfterScreen(PointedRun):
         return self._conductor.said_so_far[0]
 
     @property
-    def _note(self) -> str:
-        """The player's own words on it so far."""
-        return self._conductor.said_so_far[1]
-
-    @property
     def _called(self) -> bool | None:
         """What the screen calls the run: by its word, or what its marks suggest."""
         return self._is_without_fault if self._word is None else self._word
@@ -153,8 +148,8 @@ class AfterScreen(PointedRun):
             ),
             Line(say_rung(rung, self.signs, is_asked=is_asked), "quiet"),
         ]
-        if self._note:
-            lines.append(Line(f"“{one_line(self._note)}”", "quiet"))
+        if note := conductor.said_so_far[1]:
+            lines.append(Line(f"“{one_line(note)}”", "quiet"))
         lines += [Line(told, "quiet") for told in conductor.heard_lines]
         by = conductor.wishes.following.start_by
         if by and conductor.wishes.listens:
@@ -209,7 +204,9 @@ class AfterScreen(PointedRun):
         from coach.screens.widgets.ask_line import AskLine
 
         self.mount(
-            AskLine("lips tired; not clean; ran out 7.3", self._note),
+            AskLine(
+                "lips tired; not clean; ran out 7.3", self._conductor.said_so_far[1]
+            ),
             before="RunBars",
         )
 
@@ -218,7 +215,8 @@ class AfterScreen(PointedRun):
         said = read_words(event.value)
         event.input.remove()
         try:
-            self.tell(say_noted(self._conductor.take_words(said), said))
+            note = self._conductor.take_words(said)
+            self.tell(say_noted(note, said, span_of(self._conductor.plan.part)))
         except CoachError as error:
             self.tell_error(error)
         self.show_marks()

@@ -118,7 +118,7 @@ def test_nothing_that_is_typed_is_lost(text: str) -> None:
 def test_how_a_place_is_said_is_told_where_a_mark_has_none(text: str, how: str) -> None:
     said = read_words(text)
     assert said.marks == ()
-    assert say_noted(said.note, said) == (
+    assert say_noted(said.note, said, (1, 4)) == (
         f"Kept as a note: “{said.note}”. Not marked: say where, as “{how}” for bar 7, "
         "beat 3."
     )
@@ -126,9 +126,9 @@ def test_how_a_place_is_said_is_told_where_a_mark_has_none(text: str, how: str) 
 
 def test_a_mark_that_is_kept_as_a_note_is_said_to_be_none() -> None:
     said = read_words("not clean, ran out 99.1, tired")
-    assert say_noted("", said) == ""
-    assert say_noted("tired", said) == "Kept as a note: “tired”."
-    assert say_noted("tired, ran out 99.1", said) == (
-        "Kept as a note: “tired, ran out 99.1”. Not marked: no such beat was played, "
-        "or no breath was due there."
+    assert say_noted("", said, (1, 4)) == ""
+    assert say_noted("tired", said, (1, 4)) == "Kept as a note: “tired”."
+    assert say_noted("tired, ran out 99.1", said, (1, 4)) == (
+        "Kept as a note: “tired, ran out 99.1”. Not marked. There is no such beat in "
+        "bars 1 to 4, or no breath was due there."
     )

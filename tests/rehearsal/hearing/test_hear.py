@@ -20,7 +20,7 @@ from tests.hearing_room.players import Habits, Played, restart, stop, warp
 from tests.hearing_room.rooms import CLEAN, USUAL, World
 from tests.hearing_room.studies import Study
 from tests.hearing_room.takes import Cast, Performed, performed
-from tests.hearing_room.voices import LEAD_S
+from tests.hearing_room.voices import LEAD_S, RATE_HZ
 from tests.hearing_room.whole_takes import hear
 
 SETTINGS = read_hearing_settings()
@@ -265,6 +265,17 @@ def test_nothing_is_said_of_silence_or_of_too_little() -> None:
     silence = np.zeros(96_000, dtype=np.float32)
     assert refused_of(Take(silence, 48_000.0), due) is Refusal.SILENT
     assert refused_of(Take(silence[:100], 48_000.0), due) is Refusal.TOO_SHORT
+
+
+def test_notes_that_are_struck_hard_and_sink_are_no_other_piece() -> None:
+    one = performed(8, Cast(bpm=132.0, phrase_count=4))
+    sinks = np.zeros(len(one.dry))
+    for note in one.played.notes:
+        a, b = (round((t + LEAD_S) * RATE_HZ) for t in (note.on, note.off))
+        age = np.maximum(0.0, np.arange(b - a) / RATE_HZ - 0.05)
+        sinks[a:b] = 16.0 * (1.0 - np.exp(-age / 0.06))
+    struck = replace(one, dry=one.dry * 10.0 ** (-sinks / 20.0))
+    heard_of(struck.taken(12), one.study.due)
 
 
 def test_nothing_is_said_of_another_piece() -> None:

@@ -120,8 +120,10 @@ def _shares(
     held = fit >= settings.held_fit
     is_page = np.zeros(len(fit), dtype=bool)
     for leg in (*taken.legs, *taken.tried):
-        for note in leg.notes:
-            a, b = (round(t / evidence.hop_s) for t in (note.at, note.end))
+        # A note that was struck hard and sinks seems over, and sounds on.
+        over = [*(note.at for note in leg.notes[1:]), leg.notes[-1].end]
+        for note, end in zip(leg.notes, over, strict=True):
+            a, b = (round(t / evidence.hop_s) for t in (note.at, end))
             is_page[a:b] |= best[a:b] == due.notes[note.note].midi
     of_sound = held[is_loud].mean() if is_loud.any() else 0.0
     clear = held & sounds

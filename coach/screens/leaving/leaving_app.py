@@ -76,6 +76,14 @@ class LeavingApp(App[None]):
         self.exit(return_code=INTERRUPTED)
 
     async def action_quit(self) -> None:
+        """Leave."""
+        self._quit()
+
+    def action_help_quit(self) -> None:
+        """Leave on Ctrl+C too where nothing is marked to be copied, as programs do."""
+        self._quit()
+
+    def _quit(self) -> None:
         """Leave, and be gone soon even if the terminal takes no last word."""
         self._is_leaving.set()
         self.leave_soon()

@@ -6,7 +6,8 @@ come in again softly (common practice, no published source).
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -37,12 +38,14 @@ class DividedNotes:
 def divide_notes(passage: Passage) -> DividedNotes:
     """Divide every note at the bar lines that it is held over."""
     part = passage.part
+    lines = [bar.onset for bar in part.bars]
     notes: list[Note] = []
     ends: list[float] = []
     effort: list[float] = []
     within: set[int] = set()
     for k, note in enumerate(part.notes):
-        pieces = list(_pieces(note, part.bars))
+        first, last = bisect_right(lines, note.onset), bisect_left(lines, note.end)
+        pieces = list(_pieces(note, part.bars[first:last]))
         within.update(range(len(notes), len(notes) + len(pieces) - 1))
         notes += pieces
         effort += [passage.effort[k]] * len(pieces)
@@ -60,9 +63,14 @@ def divide_notes(passage: Passage) -> DividedNotes:
     )
 
 
-def _pieces(note: Note, bars: tuple[Bar, ...]) -> Iterator[Note]:
-    """Give a note bar by bar; loudness goes on evenly, signs stay at their end."""
-    inside = [bar for bar in bars if note.onset < bar.onset < note.end]
+def _pieces(note: Note, inside: Sequence[Bar]) -> Iterator[Note]:
+    """Give a note bar by bar; loudness goes on evenly, signs stay at their end.
+
+    Parameters
+    ----------
+    inside : sequence of Bar
+        The bars that begin while it sounds.
+    """
     cuts = [note.onset, *(bar.onset for bar in inside), note.end]
     for number, (start, end) in enumerate(pairwise(cuts)):
         is_first, is_last = number == 0, end == note.end

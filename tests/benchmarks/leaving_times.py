@@ -76,7 +76,7 @@ MOMENTS = (
     after("gear opens", (), "10 etudes", "g"),
     after("a run opens", (), "10 etudes", " ", "full breath", " "),
     after("a plan is made", (), "10 etudes", " ", "full breath", "b"),
-    after("a run sounds", REHEARSE, "starts the count-in", " ", "no breath"),
+    after("a run sounds", REHEARSE, "starts the count-in", " ", "next breath"),
 )
 
 

@@ -56,7 +56,7 @@ def rehearse_on_screen(home: Path) -> PtyCoach:
     coach.press("\r")
     coach.wait_for("starts the count-in")
     before = coach.press(" ")
-    coach.wait_for("no breath", before)
+    coach.wait_for("next breath", before)
     return coach
 
 

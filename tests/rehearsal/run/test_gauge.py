@@ -30,7 +30,9 @@ def two_bars() -> Plan:
             breath_by_hand(2, 5.5, 6.0, (0.6, 0.8), "catch"),
         ),
         (
-            Prompt(Seconds(-2.0), 0, 3.0, "play on, next breath in bar 1", "hold", None),
+            Prompt(
+                Seconds(-2.0), 0, 3.0, "play on, next breath in bar 1", "hold", None
+            ),
             Prompt(Seconds(1.0), 1, 2.0, "breathe in 1 beat", "full", 0),
             Prompt(Seconds(4.5), 2, 1.5, "top off in 1 beat", "catch", 1),
         ),

@@ -310,6 +310,14 @@ def test_a_mark_set_by_hand_is_where_it_was_set() -> None:
     assert not r.conductor.finish().is_clean
 
 
+def test_words_said_before_any_run_are_kept_with_none() -> None:
+    r = HandRehearsal(short())
+    assert r.conductor.take_words(read_words("lips tired")) == "lips tired"
+    assert r.conductor.said_so_far == (None, "")
+    r.play_to_end()
+    assert r.conductor.said_so_far == (None, "")
+
+
 def test_a_beat_that_is_marked_twice_has_one_mark_in_the_log() -> None:
     r = HandRehearsal(short())
     r.play_to_end()

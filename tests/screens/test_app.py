@@ -97,20 +97,6 @@ async def test_a_run_that_cannot_be_kept_on_the_way_out_is_told_after(
         app.raise_what_went_wrong()
 
 
-@pytest.mark.parametrize("key", ["ctrl+q", "ctrl+c"])
-async def test_either_key_that_ends_a_program_leaves_in_the_middle_of_a_run(
-    app: CoachApp, studio: PaperStudio, clock: ManualClock, key: str
-) -> None:
-    async with app.run_test(size=(80, 24)) as pilot:
-        await go_to_run(pilot)
-        await press(pilot, "space")
-        await play_until(pilot, studio, clock, 3.0)
-        await press(pilot, key)
-        assert app.return_code == 0
-    (run,) = studio.runs.list_runs()
-    assert not run.is_completed
-
-
 async def test_a_fact_that_comes_when_the_screens_have_gone_is_passed_over(
     app: CoachApp,
 ) -> None:

@@ -87,6 +87,18 @@ async def open_phrase(app: CoachApp, pilot: Pilot[Any]) -> PhraseScreen:
     return screen
 
 
+async def begin_look(
+    app: CoachApp, pilot: Pilot[Any], planner: WaitingPlanner
+) -> PhraseScreen:
+    """Let a breath be changed, and hold the look that is taken at the new plan."""
+    screen = await open_phrase(app, pilot)
+    planner.looks.clear()
+    planner.may_look.clear()
+    await press_only(pilot, "b")
+    await wait_for(pilot, lambda: len(planner.looks) == 1)
+    return screen
+
+
 async def press_only(pilot: Pilot[Any], *keys: str) -> None:
     """Press keys and wait for no plan."""
     for key in keys:
@@ -192,11 +204,7 @@ async def test_a_key_ends_the_look_that_is_under_way(
     """It would take half of the processor from the plan that the player waits for."""
     monkeypatch.setattr(phrase_planning, "PAUSE_S", 0.0)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = await open_phrase(app, pilot)
-        planner.looks.clear()
-        planner.may_look.clear()
-        await press_only(pilot, "b")
-        await wait_for(pilot, lambda: len(planner.looks) == 1)
+        screen = await begin_look(app, pilot, planner)
         monkeypatch.setattr(phrase_planning, "PAUSE_S", 3600.0)
         await press_only(pilot, "right", "b")
         planner.may_look.set()
@@ -212,11 +220,7 @@ async def test_another_screen_ends_the_look_that_is_under_way(
 ) -> None:
     monkeypatch.setattr(phrase_planning, "PAUSE_S", 0.0)
     async with app.run_test(size=(80, 24)) as pilot:
-        screen = await open_phrase(app, pilot)
-        planner.looks.clear()
-        planner.may_look.clear()
-        await press_only(pilot, "b")
-        await wait_for(pilot, lambda: len(planner.looks) == 1)
+        screen = await begin_look(app, pilot, planner)
         await press_only(pilot, "question_mark")
         planner.may_look.set()
         await wait_for(pilot, lambda: len(planner.ended_by) == 1)

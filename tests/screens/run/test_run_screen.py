@@ -261,14 +261,16 @@ async def test_after_the_last_beat_the_coach_asks_for_a_word(
         assert isinstance(screen_of(app), RunScreen)
 
 
+@pytest.mark.parametrize("key", ["ctrl+q", "ctrl+c"])
 async def test_leaving_in_mid_run_ends_the_sound_and_keeps_the_run(
-    app: CoachApp, studio: PaperStudio, clock: ManualClock
+    app: CoachApp, studio: PaperStudio, clock: ManualClock, key: str
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go_to_run(pilot)
         await press(pilot, "space")
         await play_until(pilot, studio, clock, 3.0)
-        await press(pilot, "ctrl+q")
+        await press(pilot, key)
+        assert app.return_code == 0
     assert run_time_of(studio) is None
     assert not studio.log.runs[1].is_completed
     assert studio.log.runs[1].reached_bar == 2

@@ -30,6 +30,9 @@ class ClockSettings:
     settled_samples: int
     """Segment of even running after which the stream's time is taken."""
 
+    found_samples: int
+    """So long after sound was dropped, the time may still move on because of it."""
+
     still_s: float
     """Neither witness may move by more than this from half to half of that stretch."""
 
@@ -69,6 +72,7 @@ class SampleClock:
         self._callback_was = self._stamp_was = 0.0
         self._distance = 0.0
         self._doubts_left = 0
+        self._fed = self._found_from = 0
         self.steps = 0
         """How often the stream's time was moved."""
 
@@ -88,6 +92,9 @@ class SampleClock:
             self._stamped.append(at + distance)
         callback = self._agreed()
         self._doubt(at, distance, is_torn=is_torn, is_even=callback is not None)
+        self._fed = first
+        if self._doubts_left:
+            self._found_from = first + self._settings.found_samples
         if self._doubts_left == 1:
             callback = min(self._called)  # it never ran evenly: the best there is
         if callback is None or not self._stamped:
@@ -106,6 +113,11 @@ class SampleClock:
     def is_sure(self) -> bool:
         """No sound was dropped of late; else the time may be wrong by as much."""
         return not self._doubts_left
+
+    @property
+    def is_found(self) -> bool:
+        """No move of the time is left over from sound that was dropped."""
+        return self._fed >= self._found_from
 
     def settle(self, distance: float) -> None:
         """Take the time as it seems, or what the driver promises without stamps."""

@@ -68,10 +68,7 @@ class OutputSettings:
     """A sound later than this is left out."""
 
     clock_parts_s: float
-    """What the device's time moves by at once without any sound dropped, at most ..."""
-
-    aftermath_s: float
-    """... from so long on after some was: until then it is still being found."""
+    """What the device's time moves by at once without any sound dropped, at most."""
 
     slack_s: float
     """How much earlier than its latency a device asks for sound, at most."""
@@ -108,7 +105,7 @@ class ClickSound:
         self._origin = self._device_zero = Seconds(0.0)
         self.slip = Seconds(0.0)
         """How far run time 0 has moved with the device's clock since `play`."""
-        self._first = self._found_from = 0
+        self._first = 0
         self._watch = StreamWatch(clock, settings.lost_after_s)
         self._settled = threading.Event()
         self._times_torn = self._times_moved = 0
@@ -221,13 +218,10 @@ class ClickSound:
         """
         was, self._device_zero = self._device_zero, self._samples.time_of(0)
         self._mix.leaves_out_strokes = not self._samples.is_sure
-        if not self._samples.is_sure:
-            aftermath = round(self._settings.aftermath_s * self._rate_hz)
-            self._found_from = self._first + aftermath
         moved = self._device_zero - was
         if moved and self._mix.is_playing:
             is_small = abs(moved) <= self._settings.clock_parts_s
-            if is_small and self._first >= self._found_from:
+            if is_small and self._samples.is_found:
                 self._origin = Seconds(self._origin + moved)
                 self.slip = Seconds(self.slip + moved)
             else:

@@ -105,6 +105,16 @@ def test_a_told_drop_is_doubted_for_a_moment() -> None:
     assert ran(240, torn=frozenset([200])).is_sure
 
 
+def test_the_time_is_found_again_only_well_after_it_is_sure() -> None:
+    """It moves in pieces: one that comes after the doubt is still of the drop."""
+    torn = frozenset([200])
+    found = SETTINGS.found_samples // BLOCK
+    assert ran(199).is_found
+    assert not ran(210, torn=torn).is_found
+    assert not ran(200 + found, torn=torn).is_found
+    assert ran(240 + found, torn=torn).is_found
+
+
 def test_an_untold_drop_is_noticed_by_its_late_stamp() -> None:
     """The callback came later than the buffer lasts, and its sound comes later too."""
     moved = after(200, 0.15)

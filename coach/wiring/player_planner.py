@@ -183,7 +183,7 @@ class PlayerPlanner:
     def hear_whole(self, part: Part) -> None:
         """Judge a whole part, so that its segments keep its form and opening."""
         self._whole = part, tuple(phrase_ends(part))
-        self._plans, self._laid = [], None
+        self._plans, self._ends, self._laid = [], [], None
 
     def phrase_ends(self, part: Part) -> tuple[float, ...]:
         """Tell where phrases end; the last few parts are remembered."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
+from coach.score.segment import cut_bars
 from coach.wiring.player_planner import PlayerPlanner
 from tests.hand_made import part_of
 
@@ -28,3 +29,20 @@ def test_other_lungs_are_planned_for_anew() -> None:
     plan = planner.plan(LINE, 80.0, PLAIN)
     planner.learn_from(None)
     assert planner.plan(LINE, 80.0, PLAIN) is not plan
+
+
+def test_another_tempo_is_planned_at_that_tempo() -> None:
+    planner = PlayerPlanner()
+    plans = [planner.plan(LINE, bpm, PLAIN) for bpm in (100.0, 80.0)]
+    assert [plan.passage.bpm for plan in plans] == [100.0, 80.0]
+    assert plans[0].times[-1].end < plans[1].times[-1].end
+
+
+def test_a_segment_that_was_planned_alone_takes_its_ends_from_the_whole() -> None:
+    planner = PlayerPlanner()
+    segment = cut_bars(LINE, 3, 5).part
+    alone = planner.plan(segment, 80.0, PLAIN).passage.ends
+    planner.hear_whole(LINE)
+    first = [note.bar for note in LINE.notes].index(segment.notes[0].bar)
+    in_whole = planner.phrase_ends(LINE)[first : first + len(segment.notes) - 1]
+    assert planner.plan(segment, 80.0, PLAIN).passage.ends == in_whole != alone

@@ -50,6 +50,13 @@ def test_a_note_is_divided_at_each_bar_line_that_it_is_held_over() -> None:
     assert starts == [0.0, 2.0, 4.0, 8.0, 12.0, 14.0]
 
 
+def test_a_note_that_ends_at_a_bar_line_is_whole() -> None:
+    part = part_of("F3w G3h A3h Bb3w", bpm=60)
+    divided = divide_notes(set_passage(part, 60, (0.0, 0.0, 0.0)))
+    assert divided.passage.part.notes == part.notes
+    assert not divided.within
+
+
 def test_loudness_goes_on_and_signs_stay_at_their_end() -> None:
     _, *pieces, _ = divide_notes(held()).passage.part.notes
     assert [n.loud_end for n in pieces] == pytest.approx([0.5, 1.5, 2.5, 3.0])

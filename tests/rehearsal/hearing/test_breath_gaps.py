@@ -94,6 +94,7 @@ def test_of_too_few_notes_a_gap_is_a_breath_only_among_joined_ones() -> None:
     assert breaths({9: 0.3}, lost=few) == []
     longer = {9: 1.0}
     assert breaths({9: 0.3}, behind=_pushed_on(longer)) == [(9, False)]
+    assert breaths({9: 0.3}, behind=_pushed_on(longer), usual_s=0.1) == [(9, False)]
     assert breaths({9: 0.7}, behind=_pushed_on(longer), usual_s=0.25) == []
 
 

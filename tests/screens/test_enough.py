@@ -99,7 +99,7 @@ def texts(r: HandRehearsal) -> dict[str, list[str]]:
 
 SAYS_ENOUGH = re.compile(r"(?<!not )\benough\b|stays on the top half from 60", re.I)
 SAYS_DRY = re.compile(
-    r"run out|runs out|does not last|not enough|air to bar|air out|short\.", re.I
+    r"run out|runs out|does not last|not enough|air out|short\.", re.I
 )
 TO_THE_END = re.compile(r"until the end|to end", re.I)
 

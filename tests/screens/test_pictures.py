@@ -98,6 +98,7 @@ CUES = [
     Cue("rest", 15, ("REST",), ""),
     Cue("full", 4, ("FILL", "UP?"), ""),
     Cue("hold", 3, ("THIS", "BAR"), ""),
+    Cue("hold", None, ("AIR OUT", "BAR 14"), ""),
 ]
 """One of every kind."""
 
@@ -485,15 +486,19 @@ STAND = (45, 6)
 """The room of the countdown at 80 by 24."""
 
 
-def letters_in(text: str, words: str) -> bool:
+def letters_in(text: str, words: str, signs: Signs = FULL) -> bool:
     """Tell whether words stand in a picture in big letters."""
-    sheet = Sheet(100, 3)
-    sheet.put_pixels(0, 0, set_letters(words), "")
-    shape = [sheet.text(y).rstrip() for y in range(3)]
+    height = 5 if signs.is_plain else 3
+    sheet = Sheet(100, height, signs)
+    if signs.is_plain:
+        sheet.put_shape(0, 0, set_plain_letters(words), "")
+    else:
+        sheet.put_pixels(0, 0, set_letters(words), "")
+    shape = [sheet.text(y).rstrip() for y in range(height)]
     rows = text.split("\n")
     return any(
         all(rows[y + k][x:].startswith(row) for k, row in enumerate(shape))
-        for y in range(len(rows) - 2)
+        for y in range(len(rows) - height + 1)
         for x in range(len(rows[y]))
     )
 
@@ -515,17 +520,7 @@ async def test_in_plain_signs_the_kind_of_breath_is_said_whole(
     cue: Cue, says: str
 ) -> None:
     text = await shown(Countdown(PLAIN), partial(show_cue, cue), *STAND)
-    drawn = Sheet(60, 5, PLAIN)
-    drawn.put_shape(0, 0, set_plain_letters(says), "")
-    shape = [drawn.text(y).rstrip() for y in range(5)]
-    rows = text.split("\n")
-    assert any(
-        all(
-            row[x:].startswith(line) for row, line in zip(rows[y:], shape, strict=False)
-        )
-        for y in range(len(rows) - len(shape) + 1)
-        for x in range(len(rows[0]))
-    ), text
+    assert letters_in(text, says, PLAIN), text
 
 
 async def test_what_more_is_to_be_done_is_said_whole_before_all_letters_stand() -> None:
@@ -536,14 +531,31 @@ async def test_what_more_is_to_be_done_is_said_whole_before_all_letters_stand() 
     assert letters_in(text, "FULL")
 
 
-@pytest.mark.parametrize("bar", [8, 114])
-@pytest.mark.parametrize("width", [45, 30])
-async def test_a_bar_ahead_keeps_its_to_however_little_room_there_is(
-    bar: int, width: int
+AIR_OUT, INTO, HERE = ("AIR OUT", "BAR 14"), ("INTO", "BAR 114"), ("THIS", "BAR")
+
+
+@pytest.mark.parametrize(
+    ("words", "says"), [(AIR_OUT, "OUT IN 14"), (INTO, "INTO 114"), (HERE, "BEATS")]
+)
+async def test_at_80_by_24_words_of_a_bar_are_short_in_plain_signs_and_mean_the_same(
+    words: tuple[str, ...], says: str
 ) -> None:
-    text = await shown(Countdown(), partial(show_cue, cue_until(bar)), width, 6)
-    assert letters_in(text, "TO") or letters_in(text, "INTO")
-    assert letters_in(text, str(bar))
+    """TO 8 was read as up to bar 8, BAR 8 alone as the bar that sounds, 5 BAR as it."""
+    cue = Cue("hold", 5 if words == HERE else None, words, "in words")
+    text = await shown(Countdown(PLAIN), partial(show_cue, cue), *STAND)
+    assert letters_in(text, says, PLAIN)
+
+
+@pytest.mark.parametrize("signs", [FULL, PLAIN], ids=["full", "plain"])
+@pytest.mark.parametrize("words", [AIR_OUT, INTO])
+async def test_what_is_too_wide_for_large_letters_is_written_whole(
+    words: tuple[str, ...], signs: Signs
+) -> None:
+    cue = Cue("hold", None, words, "in words")
+    text = await shown(Countdown(signs), partial(show_cue, cue), 28, 6)
+    assert " ".join(words) in text
+    assert "in words" in text
+    assert not letters_in(text, words[-1], signs)
 
 
 @pytest.mark.parametrize("bar", [7, 36, 112])

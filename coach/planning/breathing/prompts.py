@@ -26,6 +26,9 @@ DEEP, OUT_FIRST = "breathe deep", "breathe out, then in,"
 ON_THE_BEAT = 0.05
 """So near after a beat, in written units, a breath is said to be on it."""
 
+A_HAIR = 0.1
+"""So little before a bar line, in quarter notes, a breath is said to be on it."""
+
 ROUNDING = 1e-6
 """Far below any part of a beat that matters."""
 
@@ -110,9 +113,9 @@ def lay_prompts(
     prompts = []
     free = _Moment(part.start, tempo_map.seconds_at(part.start))
     for number, breath in enumerate(breaths.breaths):
-        place = place_of(part, tempo_map.beats_at(breath.start))
+        place = place_of_breath(part, tempo_map, breath)
         moment = _moment(felt, free, breath, settings)
-        hold = _hold(part, free, breath.after_note, breaths, settings)
+        hold = _hold(part, tempo_map, free, breath, breaths, settings)
         if hold is not None and hold.at < moment.time:
             prompts.append(hold)
         announced = _announce(part, felt, moment, number, breath, place)
@@ -120,7 +123,7 @@ def lay_prompts(
             announced = replace(announced, say=announced.say.replace(DEEP, OUT_FIRST))
         prompts.append(announced)
         free = _Moment(part.notes[breath.following].onset, breath.next_note)
-    hold = _hold(part, free, len(part.notes) - 1, breaths, settings)
+    hold = _hold(part, tempo_map, free, None, breaths, settings)
     return (*prompts, hold) if hold is not None else tuple(prompts)
 
 
@@ -206,12 +209,17 @@ def _announce(
 
 def _hold(
     part: Part,
+    tempo_map: TempoMap,
     free: _Moment,
-    end: int,
+    breath: Breath | None,
     breaths: BreathPlan,
     settings: PromptSettings,
 ) -> Prompt | None:
-    """Say that no breath comes for a while, or that the air runs out, where it does."""
+    """Say that no breath comes for a while, or that the air runs out, where it does.
+
+    The breath is the one that comes then; None for no more until the end.
+    """
+    end = len(part.notes) - 1 if breath is None else breath.after_note
     last = part.notes[end]
     dry = next((k for k in breaths.dry if part.notes[k].onset >= free.place), None)
     onsets = [bar.onset for bar in part.bars]
@@ -220,11 +228,13 @@ def _hold(
     if bars < settings.hold_from_bars and not is_dry:
         return None
     said = place_of(part, float(free.place))
-    say = f"play on, next breath in {say_bar_of(part, end)}"
-    if end == len(part.notes) - 1:
-        say = "no breath until the end"
     if dry is not None and is_dry:
-        say = f"the air runs out in {_say_bar(part, dry, breaths.dry_place(dry).bar)}"
+        say = f"the air runs out in {say_bar_dry(part, breaths, dry)}"
+    elif breath is None:
+        say = "no breath until the end"
+    else:
+        where = say_bar_of_breath(part, tempo_map, breath)
+        say = f"play on, next breath in {where}"
     return Prompt(
         at=free.time,
         bar=said.bar,
@@ -235,9 +245,26 @@ def _hold(
     )
 
 
-def say_bar_of(part: Part, k: int) -> str:
-    """Name a note's bar, and in a later pass of a repeat which time it is meant."""
-    return _say_bar(part, k, part.notes[k].bar)
+def place_of_breath(part: Part, tempo_map: TempoMap, breath: Breath) -> Place:
+    """Name where a breath begins; a hair before a bar line, it is on it."""
+    where = tempo_map.beats_at(breath.start)
+    place = place_of(part, where)
+    after = place_of(part, where + A_HAIR)
+    if after.beat < place.beat:
+        return Place(after.bar, float(int(after.beat)))
+    return place
+
+
+def say_bar_of_breath(part: Part, tempo_map: TempoMap, breath: Breath) -> str:
+    """Name the bar that a breath begins in, and in a repeat which time it is meant."""
+    bar = place_of_breath(part, tempo_map, breath).bar
+    is_in_note = part.notes[breath.after_note].bar == bar
+    return _say_bar(part, breath.after_note if is_in_note else breath.following, bar)
+
+
+def say_bar_dry(part: Part, breaths: BreathPlan, k: int) -> str:
+    """Name the bar in which a dry note's air is gone, and which time it is meant."""
+    return _say_bar(part, k, breaths.dry_place(k).bar)
 
 
 def _say_bar(part: Part, k: int, bar: int) -> str:

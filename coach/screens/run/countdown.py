@@ -8,12 +8,17 @@ While it is time to breathe there is no number, and the whole place is lit up in
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import product
 from textwrap import wrap
 from typing import ClassVar, Literal
 
+from coach.screens.run.cue_letters import (
+    SCALES,
+    CueRoom,
+    set_short,
+    set_two_lines,
+    set_whole,
+)
 from coach.screens.widgets.big_type import (
     FIGURE_PIXELS,
     Shape,
@@ -39,17 +44,6 @@ SMALL_LETTER_ROWS = 3
 GAP = 2
 PLAIN_GAP = 4
 """Figures are no larger than letters there: what stands apart is read apart."""
-
-SCALES = (3, 2, 1)
-TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair[0]))
-"""Of the last line and the first: rather both large than one larger."""
-
-SHORTER = (
-    {"BREATHE FULL": "FILL UP"},
-    {"BREATHE FULL": "FILL UP", "INTO BAR": "TO"},
-)
-"""How it is said shorter, less and more; a bar number alone, without its "to", would be
-read as that of the bar that sounds, and "full" alone as how it is, not what to do."""
 
 FULL_TANK: Shape = ("####",) * LETTER_PIXELS
 HALF_TANK: Shape = ("####",) * 3 + ("#..#", "####")
@@ -118,78 +112,72 @@ class Countdown(Picture):
 
     def draw(self, sheet: Sheet) -> None:
         """Draw figures and words side by side, and a line of words with them."""
+        draw_large = self._draw_plain if self.signs.is_plain else self._draw_big
         rows = sheet.height - 1
-        if rows < SMALL_ROWS:
+        if rows < SMALL_ROWS or not draw_large(sheet, rows):
             self._draw_small(sheet)
-        elif self.signs.is_plain:
-            self._draw_plain(sheet, rows)
-            sheet.put(0, rows, self._cue.say, "cue--say")
-        else:
-            self._draw_big(sheet, rows)
         if self._cue.kind in NOW:
             sheet.tint(0, 0, sheet.width, sheet.height, self._style_name)
 
-    def _draw_big(self, sheet: Sheet, rows: int) -> None:
-        """Draw figures as high as the rows, the words beside them, then the tank."""
-        x = 0
-        if self._cue.number is not None:
-            shape = set_figures(str(min(self._cue.number, MOST)))
-            scale = max(1, min(SCALES[0], 2 * rows // FIGURE_PIXELS))
-            sheet.put_pixels(x, 0, shape, self._style_name, scale=scale)
-            x = scale * (width_of(shape) + GAP)
+    @property
+    def _number(self) -> str:
+        """The number as it is drawn; empty for none."""
+        return "" if self._cue.number is None else str(min(self._cue.number, MOST))
+
+    def _draw_big(self, sheet: Sheet, rows: int) -> bool:
+        """Draw figures as high as the rows, the words beside them, then the tank.
+
+        Tells whether there was room for the words; else nothing is drawn.
+        """
+        figures = set_figures(self._number)
+        scale = max(1, min(SCALES[0], 2 * rows // FIGURE_PIXELS))
+        x = scale * (width_of(figures) + GAP) if figures else 0
         words, tank = self._cue.words, TANKS.get(self._cue.kind)
-        room = sheet.width - x
-        block = _set_whole(words, tank, room, 2 * rows)
-        if block is None and self._draw_over_say(sheet, x, tank):
-            return
-        block = block or _set_short(words, tank, room, 2 * rows)
-        y = max(0, 2 * rows - len(block)) // 4
-        sheet.put_pixels(x, y, block, self._style_name)
-        sheet.put(0, rows, self._cue.say, "cue--say")
+        room = CueRoom(sheet.width - x, 2 * rows, set_letters, tank)
+        block = set_whole(words, room)
+        if block is not None or not self._draw_over_say(sheet, x, tank):
+            block = block or set_short(words, room)
+            if block is None:
+                return False
+            y = max(0, 2 * rows - len(block)) // 4
+            sheet.put_pixels(x, y, block, self._style_name)
+            sheet.put(0, rows, self._cue.say, "cue--say")
+        sheet.put_pixels(0, 0, figures, self._style_name, scale=scale)
+        return True
 
     def _draw_over_say(self, sheet: Sheet, x: int, tank: Shape | None) -> bool:
         """Draw two lines over all rows, what is said behind the second; if it fits.
 
         Rather that than half of what is to be done.
         """
-        block = _set_two_lines(self._cue.words, tank, sheet.width - x, 2 * sheet.height)
+        room = CueRoom(sheet.width - x, 2 * sheet.height, set_letters, tank)
+        block = set_two_lines(self._cue.words, room)
         if block is None:
             return False
-        last = _beside(set_letters(self._cue.words[-1]), tank)
-        beside = x + width_of(last) + GAP
-        room = sheet.width - beside - 1  # what stands at the right is not read with it
-        said = wrap(self._cue.say, max(1, room))
-        if len(said) > SMALL_LETTER_ROWS or any(len(line) > room for line in said):
+        behind = x + width_of(room.set_last(self._cue.words[-1])) + GAP
+        left = sheet.width - behind - 1  # what stands at the right is not read with it
+        said = wrap(self._cue.say, max(1, left))
+        if len(said) > SMALL_LETTER_ROWS or any(len(line) > left for line in said):
             return False
         sheet.put_pixels(x, 0, block, self._style_name)
         for k, line in enumerate(said):
             y = sheet.height - SMALL_LETTER_ROWS + k
-            sheet.put(beside, y, line, "cue--say")
+            sheet.put(behind, y, line, "cue--say")
         return True
 
-    def _draw_plain(self, sheet: Sheet, rows: int) -> None:
-        """Draw the figures and the word that matters, five signs high."""
-        cue, x = self._cue, 0
-        scale = 2 if rows >= 2 * SMALL_ROWS else 1
-        if cue.number is not None:
-            figures = set_plain_figures(str(min(cue.number, MOST)))
-            sheet.put_shape(x, 0, figures, self._style_name, scale=scale)
-            x = scale * width_of(figures) + PLAIN_GAP
-        room = sheet.width - x
-        words = set_plain_letters(" ".join(cue.words))
-        if width_of(words) > room:
-            lines = [set_plain_letters(line) for line in cue.words]
-            two = (*lines[0], "", *lines[-1])
-            if len(two) <= rows and max(map(width_of, lines)) <= room:
-                sheet.put_shape(x, 0, two, self._style_name)
-                return
-            shorter = [set_plain_letters(line) for line in _shortened(cue.words)]
-            short = (line for line in shorter if width_of(line) <= room)
-            words = next(short, shorter[-1])
-        if scale * width_of(words) > room:
-            scale = 1
-        y = (rows - scale * len(words)) // 2
-        sheet.put_shape(x, y, words, self._style_name, scale=scale)
+    def _draw_plain(self, sheet: Sheet, rows: int) -> bool:
+        """Draw figures and words of whole signs; tell whether there was room."""
+        figures = set_plain_figures(self._number)
+        scale = max(1, min(SCALES[0], rows // SMALL_ROWS))
+        x = scale * width_of(figures) + PLAIN_GAP if figures else 0
+        room = CueRoom(sheet.width - x, rows, set_plain_letters)
+        block = set_whole(self._cue.words, room) or set_short(self._cue.words, room)
+        if block is None:
+            return False
+        sheet.put_shape(0, 0, figures, self._style_name, scale=scale)
+        sheet.put_shape(x, (rows - len(block)) // 2, block, self._style_name)
+        sheet.put(0, rows, self._cue.say, "cue--say")
+        return True
 
     def _draw_small(self, sheet: Sheet) -> None:
         """Draw in few rows: small figures and the words as text."""
@@ -210,85 +198,3 @@ class Countdown(Picture):
         """Write the line of words under the rest, in as many rows as there are."""
         for k, line in enumerate(wrap(self._cue.say, max(1, sheet.width - x - 1))):
             sheet.put(x, 1 + k, line, "cue--say")
-
-
-def _set_whole(
-    words: tuple[str, ...], tank: Shape | None, width: int, height: int
-) -> Shape | None:
-    """Set all words as large as they fit, in two lines or in one; None if they do not.
-
-    The last word tells one kind from another, so it gets its room first; the tank
-    stands behind it.
-
-    Parameters
-    ----------
-    words : tuple of str
-        One or two lines.
-    width, height : int
-        Room in pixels.
-    """
-    if len(words) == 1:
-        return _largest(_beside(set_letters(words[0]), tank), width, height)
-    two = _set_two_lines(words, tank, width, height)
-    one = _beside(set_letters(" ".join(words)), tank)
-    return two or (one if _fits(one, width, height) else None)
-
-
-def _set_two_lines(
-    words: tuple[str, ...], tank: Shape | None, width: int, height: int
-) -> Shape | None:
-    """Set words in two lines, as large as they fit; None if they do not."""
-    first, last = set_letters(words[0]), _beside(set_letters(words[-1]), tank)
-    for of_last, of_first in TWO_SCALES:
-        lines = _scaled(first, of_first), _scaled(last, of_last)
-        if _fits(lines[0], width, height - 1 - len(lines[1])) and _fits(
-            lines[1], width, height
-        ):
-            return (*lines[0], "", *lines[1])
-    return None
-
-
-def _set_short(
-    words: tuple[str, ...], tank: Shape | None, width: int, height: int
-) -> Shape:
-    """Set words in one line, as short as need be."""
-    lines = [_beside(set_letters(line), tank) for line in _shortened(words)]
-    short = next((line for line in lines if _fits(line, width, height)), lines[-1])
-    return _largest(short, width, height)
-
-
-def _shortened(words: tuple[str, ...]) -> Iterator[str]:
-    """Give words in one line, ever shorter without meaning another thing.
-
-    What says where keeps its "to"; what says how is told by its last word.
-    """
-    line = " ".join(words)
-    for shorter in SHORTER:
-        for word, short in shorter.items():
-            line = line.replace(word, short)
-        yield line
-    yield words[-1]
-
-
-def _beside(left: Shape, right: Shape | None) -> Shape:
-    """Put one shape beside another."""
-    if right is None:
-        return left
-    return tuple(f"{a}..{b}" for a, b in zip(left, right, strict=True))
-
-
-def _scaled(shape: Shape, scale: int) -> Shape:
-    """Draw a shape larger."""
-    wide = ("".join(sign * scale for sign in row) for row in shape)
-    return tuple(row for row in wide for _ in range(scale))
-
-
-def _fits(shape: Shape, width: int, height: int) -> bool:
-    """Tell whether there is room for a shape."""
-    return width_of(shape) <= width and len(shape) <= height
-
-
-def _largest(shape: Shape, width: int, height: int) -> Shape:
-    """Draw a shape as large as it fits; never smaller than it is."""
-    drawn = (_scaled(shape, scale) for scale in SCALES)
-    return next((large for large in drawn if _fits(large, width, height)), shape)

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from math import ceil
 
 from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath
-from coach.planning.breathing.prompts import say_bar_of
+from coach.planning.breathing.prompts import (
+    place_of_breath,
+    say_bar_dry,
+    say_bar_of_breath,
+)
 from coach.planning.naming import say_count
 from coach.planning.plan import Plan
 from coach.rehearsal.run.gauge import Glance
@@ -38,7 +43,7 @@ def cue_of(glance: Glance, plan: Plan) -> Cue:
         return _breath_ahead(beats, breath, plan)
     if dry is not None:
         return _air_to(glance, plan, dry)
-    return _play_on(glance, plan, breath.after_note, beats)
+    return _play_on(glance, plan, breath, beats)
 
 
 def _dry_ahead(glance: Glance, plan: Plan) -> int | None:
@@ -53,14 +58,20 @@ def _dry_ahead(glance: Glance, plan: Plan) -> int | None:
 
 def _air_to(glance: Glance, plan: Plan, k: int) -> Cue:
     """Say that the air runs out, and where."""
-    bar = plan.part.notes[k].bar
-    words = ("AIR TO", f"BAR {bar}") if _is_ahead(glance, plan, k) else ("AIR", "OUT")
-    return Cue("hold", None, words, f"the air runs out in {say_bar_of(plan.part, k)}")
+    bar = plan.breaths.dry_place(k).bar
+    # "Air to bar 12" would be read as up to its bar line.
+    is_ahead = _is_ahead(glance, plan, bar, k)
+    words = ("AIR OUT", f"BAR {bar}") if is_ahead else ("AIR", "OUT")
+    where = say_bar_dry(plan.part, plan.breaths, k)
+    return Cue("hold", None, words, f"the air runs out in {where}")
 
 
-def _is_ahead(glance: Glance, plan: Plan, k: int) -> bool:
-    """Tell whether a note is to come, in another bar; in a repeat an earlier one."""
-    return plan.part.notes[k].bar != glance.bar and plan.times[k].start > glance.time
+def _is_ahead(glance: Glance, plan: Plan, bar: int, k: int) -> bool:
+    """Tell whether a bar is to come, the next of its number from a note on."""
+    bars = plan.part.bars
+    at = bisect_right(bars, plan.part.notes[k].onset, key=lambda bar: bar.onset) - 1
+    named = next(other for other in bars[at:] if other.number == bar)
+    return plan.tempo_map.seconds_at(named.onset) > glance.time
 
 
 def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
@@ -87,12 +98,13 @@ def _bracketed(breath: Breath, line: str) -> str:
     return f"({line})" if breath.is_optional else line
 
 
-def _play_on(glance: Glance, plan: Plan, k: int, beats: int) -> Cue:
+def _play_on(glance: Glance, plan: Plan, breath: Breath, beats: int) -> Cue:
     """Say how far to go on without a breath."""
-    if _is_ahead(glance, plan, k):
+    bar = place_of_breath(plan.part, plan.tempo_map, breath).bar
+    if _is_ahead(glance, plan, bar, breath.after_note):
         # "Until bar 8" would be read as up to its bar line.
-        words = ("INTO", f"BAR {plan.part.notes[k].bar}")
-        where = say_bar_of(plan.part, k)
+        words = ("INTO", f"BAR {bar}")
+        where = say_bar_of_breath(plan.part, plan.tempo_map, breath)
         return Cue("hold", None, words, f"next breath in {where}, in {beats} beats")
     return Cue(
         "hold", beats, ("THIS", "BAR"), f"a breath in {say_count(beats, 'beat')}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -109,6 +111,42 @@ def test_a_long_stretch_without_a_breath_is_told() -> None:
         kind="hold",
         breath=None,
     )
+
+
+def test_a_breath_in_the_rest_behind_a_bar_line_is_in_the_bar_of_the_rest() -> None:
+    part = part_of("F3q G3q F3q G3q " * 5 + "rh F3h")
+    ends = (*(0.1,) * 19, 1.0)
+    prompts = prompts_of(part, 200, litres=8.0, ends=ends, locks=must(19))
+    assert [prompt.say for prompt in prompts] == [
+        "play on, next breath in bar 6",
+        "breathe deep in 4 beats, on bar 6 beat 1",
+    ]
+
+
+def test_a_breath_a_hair_before_a_bar_line_is_on_it() -> None:
+    """It has no fifth beat of four."""
+    part = part_of("F3q G3q F3q G3q F3q G3q F3q G3q")
+    breaths = plan_breaths(
+        set_passage(part, 60, (0.3,) * 7), who(measured(3.4)), must(3)
+    )
+    (breath,) = breaths.breaths
+    early = replace(breath, start=Seconds(3.98))
+    (prompt,) = lay_prompts(
+        part, part.at_tempo(60), replace(breaths, breaths=(early,)), SETTINGS
+    )
+    assert prompt.say.endswith("on bar 2 beat 1")
+
+
+def test_a_bar_of_the_next_pass_is_named_with_its_time() -> None:
+    """The breath follows a note of the last bar, in a rest of the first one."""
+    part = played("rq F3q G3q F3q G3q F3q G3q F3q " * 2, [1, 2, 3, 4] * 2)
+    (hold, *_) = prompts_of(part, 200, litres=8.0, locks=must(13))
+    assert hold.say == "play on, next breath in bar 1, time 2 through"
+
+
+def must(*places: int) -> Locks:
+    """Insist on breaths."""
+    return Locks(must=frozenset(places))
 
 
 def test_in_a_repeat_it_is_said_which_time_the_bar_is_meant() -> None:

@@ -6,11 +6,18 @@ from dataclasses import replace
 
 import pytest
 
+from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.score.tempo import Seconds
 from coach.screens.run.cues import cue_of
-from tests.hand_made import played
-from tests.hand_rehearsal import breath_by_hand, gauge_by_hand, plan_by_hand
+from tests.dry_music import endless
+from tests.hand_made import part_of, played
+from tests.hand_rehearsal import (
+    HandPlanner,
+    breath_by_hand,
+    gauge_by_hand,
+    plan_by_hand,
+)
 
 
 def repeated() -> Plan:
@@ -39,3 +46,39 @@ def test_a_breath_that_may_be_left_out_is_not_shouted_as_due(is_optional: bool) 
     assert now.kind.startswith("in-")
     assert now.words[-1].endswith("?") is is_optional
     assert now.say.startswith("(") is is_optional
+
+
+def test_where_the_air_runs_out_its_bar_is_named_and_no_limit() -> None:
+    """Air to bar 3 was read as lasting up to its bar line."""
+    part = endless()
+    plan = HandPlanner().plan(part, part.tempo.bpm, Edits())
+    bar = plan.breaths.dry_place(0).bar
+    assert bar > part.notes[0].bar, "the note begins before"
+    gauge = gauge_by_hand(plan)
+    ahead = cue_of(gauge.glance(Seconds(plan.times[0].start + 0.1)), plan)
+    assert ahead.words == ("AIR OUT", f"BAR {bar}")
+    assert ahead.say == f"the air runs out in bar {bar}"
+    (onset,) = (b.onset for b in part.bars if b.number == bar)
+    there = Seconds(plan.tempo_map.seconds_at(onset) + 0.1)
+    assert cue_of(gauge.glance(there), plan).words == ("AIR", "OUT")
+
+
+def test_a_breath_in_the_rest_of_the_next_bar_is_named_by_that_bar() -> None:
+    """So do the words that announce it."""
+    part = part_of("F3q G3q F3q G3q rq F3q G3q F3q")
+    breath = breath_by_hand(3, 4.0, 5.0, (0.6, 0.9))
+    plan = plan_by_hand(part, [(0.9, 0.8)] * len(part.notes), (breath,))
+    cue = cue_of(gauge_by_hand(plan).glance(Seconds(0.5)), plan)
+    assert cue.words == ("INTO", "BAR 2")
+    assert cue.say == "next breath in bar 2, in 4 beats"
+
+
+def test_the_same_bar_once_more_is_not_this_bar() -> None:
+    part = played("F3q G3q F3q G3q ", [1, 1])
+    breath = breath_by_hand(5, 5.6, 6.0, (0.6, 0.9))
+    plan = plan_by_hand(part, [(0.9, 0.8)] * len(part.notes), (breath,))
+    gauge = gauge_by_hand(plan)
+    first = cue_of(gauge.glance(Seconds(0.5)), plan)
+    assert first.words == ("INTO", "BAR 1")
+    assert first.say.startswith("next breath in bar 1, time 2 through")
+    assert cue_of(gauge.glance(Seconds(4.1)), plan).words == ("THIS", "BAR")

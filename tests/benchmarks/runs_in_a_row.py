@@ -57,10 +57,12 @@ def main() -> None:
         jack_stand.may_hurry = lambda: False  # a synchronous one is held up longest
     for where in given.where or ("text", "screen"):
         for way in given.way or WAYS:
-            rows = [
-                rehearse_in_a_row(way, given.runs, is_on_screen=where == "screen")
-                for _ in range(given.rows)
-            ]
+            rows = []
+            for row in range(1, given.rows + 1):
+                rows.append(
+                    rehearse_in_a_row(way, given.runs, is_on_screen=where == "screen")
+                )
+                print(f"{where}, synth {way}, row {row}: {rows[-1]}", flush=True)
             whole = sum(played == given.runs for played, _ in rows)
             times = [took for _, row in rows for took in row]
             print(

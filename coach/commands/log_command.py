@@ -112,12 +112,12 @@ def _set_aside(log: RunLogFile, arguments: argparse.Namespace) -> bool:
         if not log.has_run(number):
             raise CoachError(
                 f"There is no run {number}.",
-                "Numbers stand in: coach log --json",
+                "Numbers stand in: coach log",
             )
         if not _is_asked_for(log, number, arguments):
             raise CoachError(
                 f"Run {number} is another's, or of another etude.",
-                "Numbers stand in: coach log --json",
+                "Numbers stand in: coach log",
             )
         log.set_aside(number, why)
         print(f"Run {number} {words}.")
@@ -150,11 +150,11 @@ def _moment(date: str) -> datetime:
 
 
 def _line(run: Run) -> str:
-    """Write a run as a line, and who played if that was another."""
+    """Write a run as a line: its number, when, and who played if that was another."""
     whose = f"{run.how.player}: " if run.how.player else ""
     aside = f" ({run.set_aside})" if run.set_aside else ""
     when = f"{run.started.astimezone():%Y-%m-%d %H:%M}"
-    return f"{when}  {whose}{say_run(run)}{aside}"
+    return f"run {run.id:<4} {when}  {whose}{say_run(run)}{aside}"
 
 
 def _write(name: str, write: Callable[[TextIO], None]) -> None:

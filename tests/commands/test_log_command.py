@@ -189,6 +189,7 @@ def test_a_run_can_be_set_aside_and_count_again(
 ) -> None:
     with open_log() as log:
         finish(log, run())
+    assert said(capsys, "log").startswith("run 1 ")
     said(capsys, "log", "--not-me", "1")
     assert said(capsys, "log").rstrip().endswith("(not-me)")
     said(capsys, "log", "--strike", "1")

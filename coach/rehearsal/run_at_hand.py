@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from coach.errors import CoachError
-from coach.planning.naming import say_count, say_place_short
+from coach.planning.naming import say_count
 from coach.planning.plan import Plan
 from coach.rehearsal.outside import Outside
 from coach.rehearsal.rehearsal import Rehearsal
@@ -17,13 +17,13 @@ from coach.rehearsal.rehearsal_settings import RehearsalSettings
 from coach.rehearsal.run.gauge import Glance
 from coach.rehearsal.run.listening import Listening
 from coach.rehearsal.run.mark import Mark, MarkedBy, time_of_beat
-from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.noting import NOTES_OF_BREATH, Noted, note_heard, note_mark
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_book import RunBook
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.take_book import TakeBook
-from coach.rehearsal.run.typed_words import Said
+from coach.rehearsal.run.typed_words import Said, SaidMark
 from coach.rehearsal.run.under_way import UnderWay
 from coach.rehearsal.stand.stand import Planner, Stand
 from coach.rehearsal.stand.wishes import RunWishes
@@ -184,30 +184,29 @@ class RunAtHand(Rehearsal):
             self._book.run = replace(self._book.run, called_clean=is_clean)
 
     def take_words(self, said: Said) -> str:
-        """Mark what is said of the run that waits for a word; give what is a note.
-
-        All of it is kept with the run however the rehearsal is left.
+        """Mark what is said of a run, kept however one leaves; give what is a note.
 
         Returns
         -------
         str
-            The note, with what cannot be marked: bars that were not played, and a
-            breath missed where none was due.
+            The note, with what cannot be marked: bars that were not played, where a
+            fault is one all the same, and a breath missed where none was due.
         """
         self.call(said.is_clean)
         if said.is_as_heard:
             self.accept(self.proposed)
-        notes = [said.note] if said.note else []
-        for mark in said.marks:
-            at = time_of_beat(self.plan, mark.bar, mark.beat)
-            if at is None or self.mark(mark.kind, at) is None:
-                notes.append(
-                    f"{mark.kind.words} {say_place_short(mark.bar, mark.beat)}"
-                )
-        note = ", ".join(notes)
+        unmarked = [mark for mark in said.marks if not self._mark_said(mark)]
+        if said.is_clean is None and any(mark.kind in FAULTS for mark in unmarked):
+            self.call(is_clean=False)
+        note = ", ".join(filter(None, [said.note, *map(str, unmarked)]))
         if self._book.run:
             self._book.run = replace(self._book.run, note=note)
         return note
+
+    def _mark_said(self, mark: SaidMark) -> bool:
+        """Mark what is said to have happened, and tell whether that could be done."""
+        at = time_of_beat(self.plan, mark.bar, mark.beat)
+        return at is not None and self.mark(mark.kind, at) is not None
 
     def take_back_mark(self, which: Mark | None = None) -> None:
         """Take a mark back, or the newest; a breath more or less is planned anew."""

@@ -651,6 +651,25 @@ def test_what_cannot_be_marked_of_what_is_typed_is_a_note() -> None:
     assert [mark.kind for mark in r.conductor.marks] == [MarkKind.RUSHED]
 
 
+@pytest.mark.parametrize(
+    ("words", "called"),
+    [
+        ("ran out 99", False),
+        ("clean, ran out 99", True),
+        ("breathed 99", None),
+        ("sore", None),
+    ],
+)
+def test_a_fault_that_cannot_be_marked_is_a_fault_all_the_same(
+    words: str, called: bool | None
+) -> None:
+    r = HandRehearsal(short())
+    r.conductor.start()
+    r.go_to(99.0)
+    note = r.conductor.take_words(read_words(words))
+    assert r.conductor.said_so_far == (called, note)
+
+
 def test_the_rung_counts_clean_runs_of_these_bars_at_this_tempo() -> None:
     r = HandRehearsal(short())
     assert r.conductor.rung().clean == 0

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from unicodedata import normalize
 
-from coach.planning.naming import say_bars
+from coach.planning.naming import say_bars, say_place_short
 from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.score.plain_text import one_line
 
@@ -32,11 +32,23 @@ TYPED = {
 }
 """Words that say what happened."""
 
-MARK = re.compile(
-    rf"({'|'.join(TYPED)}) (?:again )?(?:in |at )?(?:bar )?"
-    r"(\d{1,4})(?:(?:[.,]| (?:on |at )?beat )(\d{1,2}))?"
+PLACE = (
+    r"(?:in |at |from )?(?:bars? )?(\d{1,4})"
+    r"(?:(?:[.,]| (?:on |at )?beat )(\d{1,2})| (?:to |until )?(?:bar )?(\d{1,4}))?"
 )
-"""A mark and where; no page has a bar of five figures."""
+"""A bar with its beat, or with the last of several bars, whose hyphen is a space here.
+
+No page has a bar of five figures.
+"""
+
+MARK = re.compile(rf"({'|'.join(TYPED)}) (?:again )?{PLACE}")
+"""A mark and where."""
+
+THERE_TOO = re.compile(rf"(?:again )?{PLACE}")
+"""Another place of the mark just said: ``rushed 5, 7 and 9.3``."""
+
+MOST_BARS_SAID = 16
+"""Bars that one word may mark: of more than a phrase it is no help to mark each."""
 
 NAMED = re.compile(rf"\b(?:{'|'.join(TYPED)})\b")
 """A mark, perhaps without its place."""
@@ -73,6 +85,10 @@ class SaidMark:
 
     beat: int = 1
     """Beat in the bar, from 1."""
+
+    def __str__(self) -> str:
+        """Say it as it is typed."""
+        return f"{self.kind.words} {say_place_short(self.bar, self.beat)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,34 +164,58 @@ def read_words(text: str) -> Said:
     is_as_heard = False
     marks: list[SaidMark] = []
     note: list[str] = []
+    latest: MarkKind | None = None
     for piece in _pieces(text):
         said = BEFORE.sub("", _as_said(piece))
-        found = MARK.fullmatch(said)
+        found = _marks_of(said, latest)
+        latest = found[0].kind if found else None
+        marks += found
         if said in IS_CLEAN:
             is_clean = IS_CLEAN[said]
         elif said in AS_HEARD:
             is_as_heard = True
-        elif found:
-            kind, bar, beat = found.groups()
-            marks.append(SaidMark(TYPED[kind], int(bar), int(beat or 1)))
-        elif piece:
+        elif piece and not found:
             note.append(piece)
     if is_clean is None and not marks and not is_as_heard:
         return Said(None, (), text.strip())
     return Said(is_clean, tuple(marks), ", ".join(note), is_as_heard)
 
 
+def _marks_of(said: str, latest: MarkKind | None) -> list[SaidMark]:
+    """Read the marks of one piece, which may name but a place after one that did more.
+
+    Of several bars each is marked at its first beat, as a bar without a beat is.
+    """
+    if found := MARK.fullmatch(said):
+        kind, place = TYPED[found[1]], found.groups()[1:]
+    elif latest and (found := THERE_TOO.fullmatch(said)):
+        kind, place = latest, found.groups()
+    else:
+        return []
+    first, beat, last = (int(number or 0) for number in place)
+    if not last:
+        return [SaidMark(kind, first, beat or 1)]
+    bars = range(first, last + 1)
+    return [SaidMark(kind, bar) for bar in bars if len(bars) <= MOST_BARS_SAID]
+
+
 def _pieces(text: str) -> Iterator[str]:
     """Cut what is said into verdicts, marks and notes; a note is cut no further."""
     for piece in (piece.strip() for piece in BETWEEN.split(text)):
         joined = JOINED.split(piece)
-        yield from joined if any(map(_is_word, joined)) else [piece]
+        is_cut = any(map(_is_word, joined)) or all(map(_is_place, joined))
+        yield from joined if is_cut else [piece]
 
 
 def _is_word(piece: str) -> bool:
     """Tell whether a piece is a verdict or a mark."""
     said = BEFORE.sub("", _as_said(piece))
     return said in IS_CLEAN or said in AS_HEARD or bool(MARK.fullmatch(said))
+
+
+def _is_place(piece: str) -> bool:
+    """Tell whether a piece is a place and no more."""
+    return bool(THERE_TOO.fullmatch(_as_said(piece)))
 
 
 def _as_said(piece: str) -> str:

@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.typed_words import Said, SaidMark, read_words, say_noted
 
+RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
+
 
 @pytest.mark.parametrize(
     ("text", "said"),
@@ -75,6 +77,34 @@ from coach.rehearsal.run.typed_words import Said, SaidMark, read_words, say_note
                 "but happy and tired",
             ),
         ),
+        *(
+            (text, Said(None, tuple(RUSHED_TWICE), ""))
+            for text in (
+                "rushed 5-6",
+                "rushed bars 5–6",
+                "I rushed in bars 5 to 6",
+                "rushed from bar 5 to bar 6",
+                "rushed bars 5 and 6",
+                "rushed 5, 6",
+                "rushed 5; and again in bar 6",
+            )
+        ),
+        (
+            "rushed 5, 6 and 9.3, dragged 7",
+            Said(
+                None,
+                (
+                    *RUSHED_TWICE,
+                    SaidMark(MarkKind.RUSHED, 9, 3),
+                    SaidMark(MarkKind.DRAGGED, 7, 1),
+                ),
+                "",
+            ),
+        ),
+        ("rushed 5, tired, 6", Said(None, (RUSHED_TWICE[0],), "tired, 6")),
+        ("clean, 5 and 6", Said(True, (), "5, 6")),
+        ("rushed 6-5", Said(None, (), "rushed 6-5")),
+        ("rushed 1-99", Said(None, (), "rushed 1-99")),
         ("It was clean but lips tired", Said(True, (), "lips tired")),
         ("c", Said(True, (), "")),
         ("t", Said(False, (), "")),
@@ -113,7 +143,7 @@ def test_nothing_that_is_typed_is_lost(text: str) -> None:
 
 @pytest.mark.parametrize(
     ("text", "how"),
-    [("rushed 5-6", "rushed 7.3"), ("clean, I ran out of air", "ran out 7.3")],
+    [("rushed 6-5", "rushed 7.3"), ("clean, I ran out of air", "ran out 7.3")],
 )
 def test_how_a_place_is_said_is_told_where_a_mark_has_none(text: str, how: str) -> None:
     said = read_words(text)

@@ -62,12 +62,15 @@ def settle_breaths(
     """
     allowed = choose_ways(places, locks)
     walk = _cheapest(places, allowed, before)
+    opened: set[int] = set()
     for look in range(FURTHER_LOOKS):
         if look and dry_note(places, walk) is None:
             break
-        more = allowed.with_fewer_notes(places, locks, _hard_pressed(places, walk))
+        pressed = _hard_pressed(places, walk) - opened
+        more = allowed.with_fewer_notes(places, locks, pressed)
         if more == allowed:
             break
+        opened |= pressed
         allowed = more
         walk = _cheapest(places, allowed, before)
     if dry_note(places, walk) is not None:

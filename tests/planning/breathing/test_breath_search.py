@@ -11,14 +11,17 @@ from hypothesis import strategies as st
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places, lay_places
+from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.breaths import choose_breaths
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.search import breath_search
 from coach.planning.breathing.search.breath_search import (
     find_breaths,
     least_cost,
     share_above,
 )
+from coach.planning.breathing.search.breath_states import SearchRound
 from coach.planning.breathing.search.breath_walk import walk
 from coach.score.phrase import Part
 from tests.hand_made import part_of
@@ -99,6 +102,27 @@ def test_a_breath_that_is_for_nothing_after_all_is_left_out() -> None:
     places = lay(part, bpm=30, ends=ends, player=measured(5), costs=costs)
     found = find_breaths(places, all_ways(places, NO_LOCKS))
     assert [k for k, _ in found.breaths] == [0]
+
+
+def test_what_was_searched_with_slack_enough_is_not_searched_once_more(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    slacks: list[float] = []
+    once = breath_search._search
+
+    def recorded(
+        places: Places, allowed: Allowed, manner: SearchRound
+    ) -> tuple[float, list[tuple[int, Way]]]:
+        slacks.append(manner.slack)
+        return once(places, allowed, manner)
+
+    monkeypatch.setattr(breath_search, "_search", recorded)
+    part = part_of("D3q E3q F3h A3h C3q G3q B3h G3w", loud=-2.0)
+    ends = (0.1, 0.0, 0.6, 0.0, 0.0, 0.5, 0.7)
+    places = lay(part, bpm=60, ends=ends, player=measured(4.0))
+    find_breaths(places, choose_ways(places, NO_LOCKS))
+    assert len(slacks) == 2
+    assert slacks[1] > slacks[0] == 0.0
 
 
 @pytest.mark.parametrize(

@@ -12,12 +12,13 @@ from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import Way
+from coach.planning.breathing.breath_words import dry_note
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.breath_walk import Walk
-from coach.planning.breathing.settle_breaths import _hard_pressed
+from coach.planning.breathing.settle_breaths import _hard_pressed, settle_breaths
 from tests.dry_music import unbroken
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import AIR, COSTS, who
@@ -162,3 +163,15 @@ def test_no_notes_are_left_out_across_a_breath_that_has_to_be_or_must_not() -> N
     assert most(NOTHING_LOCKED) == 3
     assert most(Locks(must=frozenset({6}))) == 2
     assert most(Locks(must_not=frozenset({6}))) == 1
+
+
+def test_each_way_to_leave_out_notes_is_weighed_once_however_often_it_is_looked() -> (
+    None
+):
+    """Very loud for small lungs: dry wherever one looks."""
+    passage = set_passage(unbroken(6), 100, [0.05] * 95).louder(4.0)
+    settled = settle_breaths(lay_places(passage, who(measured(2.5))), NOTHING_LOCKED)
+    assert dry_note(settled.places, settled.walk) is not None
+    ways = settled.allowed.ways
+    assert any(at_gap and at_gap[-1].left_out for at_gap in ways)
+    assert all(len(set(at_gap)) == len(at_gap) for at_gap in ways)

@@ -97,7 +97,8 @@ def _in_rounds(
         if cost < least:
             best, least = found, cost
         bound = max(bound, min(closer, least))
-        if share_above(least, bound) <= costs.most_gap_share:
+        is_searched_out = closer > -INFINITE and least - bound <= manner.slack
+        if is_searched_out or share_above(least, bound) <= costs.most_gap_share:
             break
         slack = min(least - bound, FURTHER * manner.slack or FIRST_SLACK)
         manner = replace(

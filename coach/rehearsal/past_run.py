@@ -57,6 +57,6 @@ def is_clean_by_ear(
     if any(mark.kind in FAULTS for mark in marks):
         return False
     is_sure = heard.confidence >= settings.clean_share
-    is_whole = heard.stopped is None and not heard.began_again
+    is_whole = heard.stopped is None and not heard.began_again and not heard.passed_over
     is_timed = heard.told_against is not ToldAgainst.OWN_AVERAGE
     return True if is_sure and is_whole and is_timed else None

@@ -11,7 +11,13 @@ import pytest
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.rehearsal.click.click_wishes import ClickWishes
-from coach.rehearsal.hearing.heard import Heard, HeardBreath, RanOut, ToldAgainst
+from coach.rehearsal.hearing.heard import (
+    Heard,
+    HeardBreath,
+    PassedOver,
+    RanOut,
+    ToldAgainst,
+)
 from coach.rehearsal.hearing.heard_marks import heard_marks
 from coach.rehearsal.past_run import PastRun, is_clean_by_ear
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -99,6 +105,7 @@ def test_a_run_that_stopped_is_kept_as_cut_off(past: PastRun) -> None:
         {"confidence": 0.6},
         {"stopped": Seconds(9.0)},
         {"began_again": (12,)},
+        {"passed_over": (PassedOver(0, 3, is_repeat=False),)},
         {"told_against": ToldAgainst.OWN_AVERAGE},
     ],
 )

@@ -48,6 +48,10 @@ def heard_as_dict(plan: Plan, heard: Heard) -> dict[str, Any]:
             for late in heard.late_after_breath
         ],
         "missed": list(heard.missed),
+        "passed_over": [
+            {**_bars(plan, over.first, over.last), "is_repeat": over.is_repeat}
+            for over in heard.passed_over
+        ],
         "wrong": list(heard.wrong),
         "ran_out": _ran_out(plan, heard),
         "evenness": _evenness(heard),
@@ -89,11 +93,16 @@ def _note(plan: Plan, heard: Heard, i: int) -> dict[str, Any]:
 
 def _stretch(plan: Plan, stretch: Stretch) -> dict[str, Any]:
     """Lay out from where to where it goes."""
+    return _bars(plan, stretch.first, stretch.last)
+
+
+def _bars(plan: Plan, first_note: int, last_note: int) -> dict[str, Any]:
+    """Lay out from which note to which, and in which bars."""
     notes = plan.part.notes
-    first, last = notes[stretch.first].bar, notes[stretch.last].bar
+    first, last = notes[first_note].bar, notes[last_note].bar
     return {
-        "from_note": stretch.first,
-        "to_note": stretch.last,
+        "from_note": first_note,
+        "to_note": last_note,
         "bars": f"{first}-{last}" if first != last else str(first),
     }
 

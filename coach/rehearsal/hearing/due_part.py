@@ -7,9 +7,11 @@ Times are run time in seconds; pitches are sounding MIDI keys.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.planning.plan import Plan
+from coach.score.phrase import Bar
 from coach.score.tempo import Beats, Seconds
 
 
@@ -66,6 +68,10 @@ class DuePart:
     bar_starts: tuple[Seconds, ...] = ()
     """When each bar starts: where players begin again."""
 
+    page_bars: tuple[int, ...] = ()
+    """For each of these, which of them was the same bar of the page first; empty where
+    nothing is known of repeats."""
+
     beat: Seconds = Seconds(1.0)
     """Length of the beat that is counted, at the start."""
 
@@ -112,5 +118,13 @@ def due_part(plan: Plan) -> DuePart:
             for breath in plan.breaths.breaths
         ),
         bar_starts=tuple(tempo_map.seconds_at(bar.onset) for bar in part.bars),
+        page_bars=_page_bars(part.bars),
         beat=Seconds(first_beat - tempo_map.seconds_at(part.start)),
     )
+
+
+def _page_bars(bars: Sequence[Bar]) -> tuple[int, ...]:
+    """Tell of each bar as it is played which of them was the same on the page first."""
+    page = [(bar.number, bar.first_beat) for bar in bars]
+    first = {bar: k for k, bar in reversed(list(enumerate(page)))}
+    return tuple(first[bar] for bar in page)

@@ -126,6 +126,20 @@ class ThinTone:
     """How much of its upper partials' share the tone lost, in decibels."""
 
 
+@dataclass(frozen=True, slots=True)
+class PassedOver:
+    """Notes that the player had no time for, going on elsewhere on the page."""
+
+    first: int
+    """Index of the first of them."""
+
+    last: int
+    """Index of the last of them."""
+
+    is_repeat: bool
+    """They are one time through a repeat: without them the page goes on."""
+
+
 class ToldAgainst(StrEnum):
     """What being ahead or behind is told against."""
 
@@ -202,7 +216,8 @@ class Heard:
     """In order."""
 
     missed: tuple[int, ...]
-    """Notes that were due and not heard, before the run stopped; in order."""
+    """Notes that were due and not heard, before the run stopped and not passed over;
+    in order."""
 
     wrong: tuple[int, ...]
     """Notes heard at another pitch, in order."""
@@ -229,7 +244,7 @@ class Heard:
     """When the player stopped, if before the last note."""
 
     began_again: tuple[int, ...]
-    """Notes from which the player began again, in order."""
+    """Notes from which the player began again or went on elsewhere, in order."""
 
     told_against: ToldAgainst
     """What ahead and behind are told against."""
@@ -239,3 +254,6 @@ class Heard:
 
     doubts: tuple[Doubt, ...] = ()
     """What makes it less sure."""
+
+    passed_over: tuple[PassedOver, ...] = ()
+    """Notes that were passed over, in order of the take."""

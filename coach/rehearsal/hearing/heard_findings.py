@@ -56,6 +56,16 @@ def find_all(plan: Plan, heard: Heard) -> tuple[Finding, ...]:
         findings.append(_finding(plan, "ran out", heard.ran_out.note))
     findings += [
         _finding(
+            plan,
+            "repeat left out" if over.is_repeat else "passed over",
+            over.first,
+            over.last,
+            say_count(over.last - over.first + 1, "note"),
+        )
+        for over in heard.passed_over
+    ]
+    findings += [
+        _finding(
             plan, "tone got thin", thin.first, thin.last, f"{thin.loss_db:.0f} dB less"
         )
         for thin in heard.thin

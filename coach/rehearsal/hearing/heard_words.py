@@ -53,8 +53,8 @@ DOUBTS: Mapping[Doubt, str] = {
     Doubt.CLIPPED: "Loud notes are overloaded: levels are not to be trusted there.",
     Doubt.RINGING_ROOM: "The room rings long: short breaths may be missed.",
     Doubt.STOPPED_EARLY: "It stops before the last note.",
-    Doubt.BEGAN_AGAIN: "It stops and begins again: each note is told as it was played "
-    "last.",
+    Doubt.BEGAN_AGAIN: "It goes back and plays on from there: each note is told as it "
+    "was played last.",
     Doubt.TEMPO_ITS_OWN: "It goes at a tempo of its own: {tempo}.",
     Doubt.FAR_OFF_PITCH: "It is far off pitch.",
     Doubt.OWN_AVERAGE_ONLY: "No count-in is heard: ahead and behind are told "
@@ -97,8 +97,9 @@ def say_length(length: float) -> str:
 def say_found(heard: Heard) -> str:
     """Say how much was heard, how surely, and what lateness is told against."""
     found = sum(note.heard is not None for note in heard.notes)
+    passed = sum(over.last - over.first + 1 for over in heard.passed_over)
     return (
-        f"{found} of {say_count(len(heard.notes), 'note')} heard, "
+        f"{found} of {say_count(len(heard.notes) - passed, 'note')} heard, "
         f"{heard.confidence * PERCENT:.0f} % sure; ahead and behind are told against "
         f"{SAID_AGAINST[heard.told_against]}."
     )
@@ -165,6 +166,8 @@ def say_next(plan: Plan, heard: Heard, settings: TellingSettings) -> str:
         return "Blow the same speed and volume from the first note to the last."
     if heard.stopped is not None:
         return "Play it through to the last note."
+    if heard.passed_over:
+        return "Play it through with all that the page asks for, repeats too."
     return "Play it like this again; after three in a row, a notch faster."
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from coach.rehearsal.hearing.alignment.alignment_settings import CountInSettings
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
+from coach.rehearsal.hearing.alignment.page_leaps import leapt_s
 from coach.rehearsal.hearing.alignment.taken_notes import Taken
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.features.features import Features
@@ -38,9 +39,10 @@ def find_take_start(
     """Tell when in run time a take began."""
     if sounding.began is not None:
         return TakeStart(float(sounding.began), ToldAgainst.CLICK)
-    longest = max(taken.told_of_legs(), key=len)
+    told = zip(taken.told_of_legs(), leapt_s(taken.legs, due), strict=True)
+    longest, leapt = max(told, key=lambda leg: len(leg[0]))
     early = sorted(float(due.notes[note.note].due) - note.at for note in longest)
-    average = early[len(early) // 2]
+    average = early[len(early) // 2] + leapt
     found = find_count_in(features, sounding.clicks, average, settings)
     if found is None:
         return TakeStart(average, ToldAgainst.OWN_AVERAGE)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
+import pytest
 
 from coach.rehearsal.hearing.due_part import DueBreath, due_part
 from coach.rehearsal.hearing.take import Take
@@ -32,6 +34,20 @@ def test_notes_and_breaths_are_due_as_the_plan_has_them() -> None:
         1, PLAN.breaths.breaths[0].start, PLAN.times[2].start
     )
     assert (due.bar_starts, due.beat) == ((0.0, 4.0), 1.0)
+
+
+@pytest.mark.parametrize(
+    ("number", "first_beat", "page"), [(2, 1, (0, 1)), (1, 1, (0, 0)), (1, 3, (0, 1))]
+)
+def test_a_bar_that_is_played_again_is_the_same_bar_of_the_page(
+    number: int, first_beat: int, page: tuple[int, ...]
+) -> None:
+    passage = PLAN.passage
+    first, second = passage.part.bars
+    other = replace(second, number=number, first_beat=Fraction(first_beat))
+    part = replace(passage.part, bars=(first, other))
+    plan = replace(PLAN, passage=replace(passage, part=part))
+    assert due_part(plan).page_bars == page
 
 
 def test_a_note_that_the_plan_leaves_out_is_not_due() -> None:

@@ -11,7 +11,9 @@ from coach.rehearsal.hearing.heard import (
     Doubt,
     Evenness,
     HeardBreath,
+    HeardNote,
     LateEntry,
+    PassedOver,
     RanOut,
     Refusal,
     Refused,
@@ -26,6 +28,7 @@ from coach.rehearsal.hearing.heard_words import (
     say_breaths,
     say_doubts,
     say_evenness,
+    say_found,
     say_next,
     say_refused,
 )
@@ -99,6 +102,20 @@ def test_what_is_missing_in_a_row_is_one_thing_and_a_wrong_note_is_named() -> No
         ("missed", "bar 2, beat 2", ""),
         ("wrong note", "bar 3, beat 2", "F3 for G3"),
     ]
+
+
+def test_what_is_passed_over_is_told_and_not_asked_for() -> None:
+    over = (PassedOver(0, 2, True), PassedOver(3, 3, False))
+    notes = (*[HeardNote(note.due) for note in PLAYED.notes[:4]], *PLAYED.notes[4:])
+    heard = replace(PLAYED, passed_over=over, notes=notes)
+    assert found(passed_over=over, notes=notes) == [
+        ("repeat left out", "bar 1, beats 1 to 3", "3 notes"),
+        ("passed over", "bar 2, beat 1", "1 note"),
+    ]
+    assert say_found(heard).startswith("3 of 3 notes heard")
+    assert say_next(PLAN, heard, TELLING) == (
+        "Play it through with all that the page asks for, repeats too."
+    )
 
 
 def test_breaths_are_counted_and_those_between_notes_measured() -> None:

@@ -79,11 +79,13 @@ class FineWalk:
         self._evidence, self._settings = evidence, settings
         self._notes = due.notes[leg.first : leg.last + 1]
         self._leg = leg
-        self._silent = _sums(evidence.silent)
+        before = min(round(leg.earliest / evidence.hop_s), len(evidence.silent))
+        silent = np.concatenate([np.zeros(before), evidence.silent[before:]])
+        self._silent = _sums(silent)
         self._sums: dict[int, Floats] = {}
         self._held_on = round(HELD_ON_S / evidence.hop_s)
-        latest = round(leg.end / evidence.hop_s + settings.reach_s / evidence.hop_s)
-        self._limit = min(len(evidence.level_db), latest)
+        latest = min(leg.end + settings.reach_s, leg.latest)
+        self._limit = min(len(evidence.level_db), round(latest / evidence.hop_s))
         self._clearest = evidence.fits.argmax(axis=1)
         self._least = max(1, round(settings.least_note_s / evidence.hop_s))
         self._centres = np.array(leg.begins) / evidence.hop_s
@@ -260,7 +262,7 @@ class FineWalk:
             end = self._stops(k, self._windows[k].first + row, begin)
 
 
-def _sums(evidence: NDArray[np.float32]) -> Floats:
+def _sums(evidence: NDArray[np.floating]) -> Floats:
     """Give the sums of evidence up to each look."""
     return np.concatenate([[0.0], np.cumsum(evidence, dtype=np.float64)])
 

@@ -8,7 +8,7 @@ Times are seconds from the take's first sample.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -30,6 +30,15 @@ class Leg:
 
     end: float
     """When the leg was over."""
+
+    earliest: float = 0.0
+    """When what came before it was over."""
+
+    latest: float = float("inf")
+    """When what comes after it begins."""
+
+    way_first: int = 0
+    """The way led through this note first; those before it were given to the leg."""
 
     @property
     def last(self) -> int:
@@ -60,28 +69,32 @@ def cut_legs(path: RoughPath, due: DuePart, settings: FineSettings) -> tuple[Leg
         begins = reached * path.hop_s
         off = running_medians(list(begins - written), settings.smooth_notes)
         begins = written + off
-        leg = Leg(first, tuple(begins.tolist()), b * path.hop_s)
-        span = (over * path.hop_s, latest * path.hop_s)
-        legs.append(_widen(leg, due, span, settings.around_notes))
+        end, following = b * path.hop_s, latest * path.hop_s
+        leg = Leg(
+            first, tuple(begins.tolist()), end, over * path.hop_s, following, first
+        )
+        legs.append(_widen(leg, due, settings.around_notes))
         over = b
     return tuple(legs)
 
 
-def _widen(leg: Leg, due: DuePart, span: tuple[float, float], around: int) -> Leg:
-    """Give a leg notes before and after it that have time within a span."""
+def _widen(leg: Leg, due: DuePart, around: int) -> Leg:
+    """Give a leg notes before and after it that have time between its neighbours."""
     notes = due.notes
     early = leg.begins[0] - notes[leg.first].due
     late = leg.begins[-1] - notes[leg.last].due
     first, last = leg.first, leg.last
-    while first > max(0, leg.first - around) and notes[first - 1].due + early > span[0]:
+    least = max(0, leg.first - around)
+    while first > least and notes[first - 1].due + early > leg.earliest:
         first -= 1
     most = min(len(notes) - 1, leg.last + around)
-    while last < most and notes[last + 1].due + late < span[1]:
+    while last < most and notes[last + 1].end + late < leg.latest:
         last += 1
     before = [note.due + early for note in notes[first : leg.first]]
     after = [note.due + late for note in notes[leg.last + 1 : last + 1]]
-    end = max(leg.end, min(span[1], notes[last].end + late))
-    return Leg(first, (*before, *leg.begins, *after), end)
+    end = max(leg.end, min(leg.latest, notes[last].end + late))
+    begins = (*before, *leg.begins, *after)
+    return replace(leg, first=first, begins=begins, end=end)
 
 
 def _stretches(path: RoughPath) -> Iterator[tuple[int, int]]:

@@ -190,19 +190,18 @@ class _Measurer:
             )
             for k, note in enumerate(found)
         ]
-        there = [
-            is_there(
-                self._evidence,
-                claim,
-                self._due.notes[claim.note.note],
-                self._settings.notes,
-            )
-            for claim in claims
-        ]
+        there = [self._is_there(leg, claim) for claim in claims]
         kept = give_back(claims, there, self._due.notes, begins)
         keys = self._keys(kept)
         onsets = self._onsets(kept, keys)
         return tuple(self._note(kept, k, keys[k], onsets) for k in range(len(kept)))
+
+    def _is_there(self, leg: Leg, claim: Claim) -> bool:
+        """Tell whether a note is one: before the way began only at its own key."""
+        due = self._due.notes[claim.note.note]
+        is_given = claim.note.note < leg.way_first
+        is_own = claim.key == due.midi or not is_given
+        return is_own and is_there(self._evidence, claim, due, self._settings.notes)
 
     def _keys(self, found: Sequence[FoundNote]) -> list[int]:
         """Tell at which key each note was heard."""

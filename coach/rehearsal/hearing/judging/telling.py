@@ -7,11 +7,14 @@ Run time is a note's time in the take plus the take's `offset`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
+from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 
 import numpy as np
 
+from coach.rehearsal.hearing.alignment.page_leaps import late_of, leapt_s
 from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenNote
 from coach.rehearsal.hearing.due_part import DuePart
 from coach.rehearsal.hearing.heard import (
@@ -27,6 +30,7 @@ from coach.rehearsal.hearing.judging.evenness import (
     find_ran_out,
     find_thin,
 )
+from coach.rehearsal.hearing.judging.passed_over import find_passed_over
 from coach.rehearsal.hearing.judging.rushed_stretches import (
     find_late_entries,
     find_stretches,
@@ -40,6 +44,17 @@ from coach.rehearsal.hearing.take_start import TakeStart
 from coach.score.tempo import Seconds
 
 
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a leg lies against the click."""
+
+    late: float
+    """How late it is as a whole."""
+
+    is_own: bool
+    """Only its own average tells who is ahead in it."""
+
+
 def tell(
     taken: Taken,
     due: DuePart,
@@ -49,12 +64,14 @@ def tell(
 ) -> Heard:
     """Tell what was heard."""
     there = taken.last_of_each()
-    legs = taken.told_of_legs()
-    places = _places(legs, due, start)
-    is_apart = 2 * sum(place != 0.0 for place in places.values()) > len(places)
+    over = find_passed_over(taken, due, start)
+    passed = {k for one in over for k in range(one.first, one.last + 1)}
+    places = _places(taken, due, start, passed)
+    is_apart = 2 * sum(place.is_own for place in places.values()) > len(places)
     times = [float(note.due) for note in due.notes]
     late = {
-        k: note.at + start.offset - times[k] - places[k] for k, note in there.items()
+        k: note.at + start.offset - times[k] - places[k].late
+        for k, note in there.items()
     }
     share = own_tempo(times, [late.get(k) for k in range(len(times))])
     is_its_own = abs(share - 1.0) > settings.timing.own_tempo_share
@@ -76,7 +93,7 @@ def tell(
     doubts = [*doubts_of(taken, facts, settings.trust)]
     if stopped is not None:
         doubts.append(Doubt.STOPPED_EARLY)
-    if again:
+    if _goes_back(taken):
         doubts.append(Doubt.BEGAN_AGAIN)
     if is_its_own:
         doubts.append(Doubt.TEMPO_ITS_OWN)
@@ -91,7 +108,7 @@ def tell(
         missed=tuple(
             k
             for k, note in enumerate(due.notes)
-            if k not in there and not note.is_left_out and k <= last
+            if k not in passed and k not in there and not note.is_left_out and k <= last
         ),
         wrong=tuple(k for k, one in there.items() if one.midi != due.notes[k].midi),
         ran_out=find_ran_out(
@@ -107,29 +124,44 @@ def tell(
         told_against=ToldAgainst.OWN_AVERAGE if is_apart else start.told_against,
         confidence=_confidence(taken, due, there),
         doubts=tuple(doubts),
+        passed_over=over,
     )
 
 
 def _places(
-    legs: Sequence[Sequence[TakenNote]], due: DuePart, start: TakeStart
-) -> dict[int, float]:
-    """Tell how late the leg of each note is as a whole, if it has a place of its own.
+    taken: Taken, due: DuePart, start: TakeStart, passed: Set[int]
+) -> dict[int, _Place]:
+    """Give the place of each note that is told."""
+    leapt = leapt_s(taken.legs, due)
+    places: dict[int, _Place] = {}
+    for k, told in enumerate(taken.told_of_legs()):
+        late = late_of(taken.legs[k], due) + start.offset
+        is_ours = k == 0 and start.told_against is ToldAgainst.CLICK and 0 not in passed
+        place = _place(late, leapt[k], float(due.beat), is_ours=is_ours)
+        places |= dict.fromkeys((note.note for note in told), place)
+    return places
+
+
+def _place(late: float, leapt: float, beat: float, *, is_ours: bool) -> _Place:
+    """Tell how late a leg is as a whole, if it has a place of its own.
 
     Who stops and begins again is no longer with the click: only the leg's own average
-    can tell who is ahead then.  A leg within a beat of its place goes on with it.
+    can tell who is ahead then.  A leg within a beat of its place goes on with it, and
+    so does one that was leapt to in time.
     """
-    places: dict[int, float] = {}
-    for k, leg in enumerate(legs):
-        if not leg:
-            continue
-        late = [
-            note.at + start.offset - float(due.notes[note.note].due) for note in leg
-        ]
-        is_first = k == 0 and start.told_against is ToldAgainst.CLICK
-        is_with_it = is_first or abs(median(late)) <= due.beat
-        own = 0.0 if is_with_it else median(late)
-        places |= dict.fromkeys((note.note for note in leg), own)
-    return places
+    if leapt and abs(late - leapt) <= beat:
+        return _Place(leapt, is_own=False)
+    if is_ours or abs(late) <= beat:
+        return _Place(0.0, is_own=False)
+    return _Place(late, is_own=True)
+
+
+def _goes_back(taken: Taken) -> bool:
+    """Tell whether the player went back on the page."""
+    return any(
+        leg.notes[0].note <= before.notes[-1].note
+        for before, leg in pairwise(taken.legs)
+    )
 
 
 def _at_own_tempo(

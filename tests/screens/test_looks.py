@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import AsyncIterator, Callable
 from datetime import UTC, datetime
 from inspect import getsource
@@ -23,14 +24,18 @@ from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.countdown import Countdown
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.widgets.key_bar import KeyBar
+from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.picture import Picture
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import NEVER_SEEN, NOBODY, PaperStudio
-from tests.screens.playing import go_to_run, play_until, press, settle, text_of
+from tests.screens.playing import go_to_run, play_until, press, settle, text_in, text_of
 from tests.screens.test_needs import screens_of_the_coach
 
-SIZES = [(20, 8), (40, 15), (110, 34), (200, 60)]
-"""Smaller than promised, the smallest, where the layout changes, the largest."""
+SIZES = [(20, 8), (40, 15), (100, 30), (110, 34), (120, 40), (200, 60)]
+"""Smaller than promised, the smallest, usual ones, where the layout changes, the
+largest; 80 by 24 is toured without colours."""
+ROOMY = 80
+"""From so many columns on no word is too long for its place."""
 
 
 def keys_that_lead_on(screen: type[CoachScreen[Any]], *known: str) -> tuple[str, ...]:
@@ -80,6 +85,29 @@ BY_THEMSELVES = (
 """Screens with the keys that lead from each to the next."""
 
 
+def parts_of(words: str) -> list[str]:
+    """Give what words may be divided into at the end of a row."""
+    return words.replace("-", " ").split()
+
+
+def cut_words(app: CoachApp) -> list[str]:
+    """Give what stands in rows of words and keys and is no whole word of theirs."""
+    signs, cut = app.signs, []
+    for words in app.screen.query(Words):
+        known = set(parts_of(f"{words.text} page down {words._reader} more"))
+        shown = text_in(words).replace(signs.edge, " ")
+        last = f"{words.more_below} more {signs.below}"
+        cut += set(parts_of(shown.replace(last, ""))) - known
+    for notice in app.screen.query(Notice):
+        cut += set(parts_of(text_in(notice))) - set(parts_of(f"! {notice.words}"))
+    for bar in app.screen.query(KeyBar):
+        keys = {f"{key.key} {key.does}" for key in bar._keys}
+        told = set(parts_of(f"{bar.words} …"))
+        shown_keys = set(re.findall(r"\S+(?: \S+)*", text_in(bar)))
+        cut += set(parts_of(text_in(bar))) - told if bar.words else shown_keys - keys
+    return cut
+
+
 async def tour(
     app: CoachApp, pilot: Pilot[Any], studio: PaperStudio, clock: ManualClock
 ) -> None:
@@ -89,6 +117,8 @@ async def tour(
     for key in TOUR:
         await press(pilot, key)
         unseen.discard(type(app.screen).__name__)
+        if app.size.width >= ROOMY:
+            assert cut_words(app) == [], key
         bar = app.screen.query(KeyBar)
         assert bar, key
         assert bar.first().region.bottom == app.size.height, key
@@ -157,6 +187,7 @@ async def test_screens_that_come_by_themselves_fit_every_promised_size(
     async with app.run_test(size=size) as pilot:
         async for name in tour_by_themselves(app, pilot, studio, clock):
             seen.add(name)
+            assert size[0] < ROOMY or cut_words(app) == [], name
             bar = app.screen.query_one(KeyBar)
             assert bar.region.bottom == app.size.height, name
             for picture in app.screen.query(Picture):

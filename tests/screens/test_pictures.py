@@ -407,6 +407,23 @@ async def test_lines_that_do_not_fit_say_how_many_more_there_are() -> None:
     assert "more" not in few
 
 
+async def test_in_two_rows_no_word_is_written_over_to_say_that_there_is_more() -> None:
+    """The last row ended in "then t  ? 1 more": nobody could tell what it had said."""
+
+    def tell(words: Words) -> None:
+        words.name_reader("?")
+        words.show_lines([Line("position 1 · then top off 0.2 s"), Line("and more")])
+
+    text = await shown(Words(), tell, 30, 2)
+    assert [row.strip() for row in text.split("\n")] == [
+        "position 1 ·",
+        "then top off    ? 2 more ↓",
+    ]
+    whole = await shown(Words(), tell, 40, 2)
+    assert "then top off 0.2 s" in whole
+    assert "more ↓" not in whole
+
+
 async def test_the_last_line_is_shown_whole_when_it_is_reached() -> None:
     def to_the_end(words: Words) -> None:
         words.show_lines([Line(f"line {k}") for k in range(40)])

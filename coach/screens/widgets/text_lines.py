@@ -97,7 +97,8 @@ class Words(Picture):
 
     def _grow(self) -> None:
         most = int(self.screen.size.height * self._grown_share)
-        self.styles.min_height = min(most, len(self._wrapped()))
+        needed = len(self._wrapped_to(self.content_size.width))
+        self.styles.min_height = min(most, needed)
 
     def scroll_rows(self, rows: int) -> None:
         """Scroll by rows, away from the chosen line too, until it is shown anew."""
@@ -123,14 +124,29 @@ class Words(Picture):
         return "\n".join(f"{line.lead} {line.text}".strip() for line in self._lines)
 
     def _wrapped(self) -> list[tuple[int, str, str]]:
-        """Wrap every line to the width: which line it is, its lead, its text."""
-        width = max(8, self.content_size.width - self._lead_width - 4)
+        """Wrap every line to the width: which line it is, its lead, its text.
+
+        Where no row is spared to tell of more, each leaves room for that behind it.
+        """
+        width, height = self.content_size.width, self.content_size.height
+        rows = self._wrapped_to(width)
+        if len(rows) > height and height < LEAST_ROWS:
+            return self._wrapped_to(width - len(self._say_more(len(rows))))
+        return rows
+
+    def _wrapped_to(self, width: int) -> list[tuple[int, str, str]]:
+        """Wrap every line to a width."""
+        width = max(8, width - self._lead_width - 4)
         rows: list[tuple[int, str, str]] = []
         for k, line in enumerate(self._lines):
             parts = wrap(line.text, width) or [""]
             rows.append((k, line.lead, parts[0]))
             rows.extend((k, "", part) for part in parts[1:])
         return rows
+
+    def _say_more(self, more: int) -> str:
+        """Say how many more rows there are, and which key reads on."""
+        return f"  {self._reader} {more} more {self.signs.below}"
 
     def _in_view(self, count: int, height: int) -> int:
         """Tell how many of the rows are shown; one is spared to tell of more."""
@@ -164,10 +180,8 @@ class Words(Picture):
             sheet.put(2, y, lead, "words--lead" if tone != "chosen" else style)
             sheet.put(2 if tone == "title" and not lead else x, y, text, style)
         if more := len(rows) - self._first - in_view:
-            words = f"{self._reader} {more} more {self.signs.below}".strip()
-            if in_view == sheet.height:  # no row is spared: over the end of the last
-                words = f"  {words}"
-            y = min(in_view, sheet.height - 1)
+            y = min(in_view, sheet.height - 1)  # behind the last where none is spared
+            words = self._say_more(more).strip()
             sheet.put_right(sheet.width - 2, y, words, "words--quiet")
 
     def on_click(self, event: events.Click) -> None:

@@ -54,6 +54,7 @@ class StandAtHand:
             log.read_edits(self._etude),
             settings.run.segment_bars,
         )
+        self._kept = self._requests.edits
         self._notice = ""
         self._own_bpm: float | None = None
         """What a key asked for since the run at hand began; None where nobody did."""
@@ -207,15 +208,25 @@ class StandAtHand:
         return self.edits.within(self.first_note, len(self.segment.part.notes))
 
     def set_edits(self, edits: Edits, *, is_laid: bool = True) -> None:
-        """Insist on breaths, positions, dial and loudness; saved at once.
+        """Insist on breaths, positions, dial and loudness.
 
-        Parameters
-        ----------
-        is_laid : bool
-            False leaves the stand as it is, until `lay` and `put_up`, or a run.
+        Not laid, the stand stays as it is until `lay` and `put_up`, or a run, and
+        nothing is kept before `keep_edits`.
         """
         self._ask(edits=edits, is_laid=is_laid)
-        self._log.save_edits(self._etude, edits)
+        if is_laid:
+            self.keep_edits()
+
+    @property
+    def has_unkept_edits(self) -> bool:
+        """Tell whether what the player insists on is still to be kept."""
+        return self.edits != self._kept
+
+    def keep_edits(self) -> None:
+        """Keep what the player insists on, if it is not (slow, from any thread)."""
+        if (edits := self.edits) != self._kept:
+            self._log.save_edits(self._etude, edits)
+            self._kept = edits
 
     def lay(self) -> Requests:
         """Plan and lay out what was asked for, for `put_up` (slow, from any thread).

@@ -96,6 +96,10 @@ def test_what_is_asked_for_may_be_laid_later_and_only_the_last_of_it_is_put_up(
     rehearsal.set_edits(softer, is_laid=False)
     rehearsal.step_tempo(1, is_laid=False)
     assert (rehearsal.edits, rehearsal.wishes.bpm) == (softer, 63)
+    assert rehearsal.has_unkept_edits
+    assert sit_down(log).edits == Edits(), "the answer to a key waits for no disk"
+    rehearsal.keep_edits()
+    assert not rehearsal.has_unkept_edits
     assert sit_down(log).edits == softer, "kept before it is laid"
     assert rehearsal.plan is before
     laid = rehearsal.lay()
@@ -106,6 +110,16 @@ def test_what_is_asked_for_may_be_laid_later_and_only_the_last_of_it_is_put_up(
     rehearsal.put_up(rehearsal.lay())
     assert rehearsal.plan.bpm == 90
     assert rehearsal.lay().stand.plan is rehearsal.plan, "nothing waits any more"
+
+
+def test_what_is_kept_is_written_once(log: RunLogFile) -> None:
+    rehearsal = sit_down(log)
+    rehearsal.keep_edits()
+    assert list(log.list_newest_edits()) == []
+    rehearsal.set_edits(Edits(dynamic_shift=-1.0))
+    kept = log.list_newest_edits()
+    rehearsal.keep_edits()
+    assert log.list_newest_edits() == kept
 
 
 def test_the_log_is_summed_up_without_a_run(log: RunLogFile) -> None:

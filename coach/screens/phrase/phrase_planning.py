@@ -34,10 +34,11 @@ class ChangedMeanwhileError(Exception):
 class PhrasePlanning(PartReading):
     """A screen that shows the plan of a part.
 
-    A key that changes something shows at once that it did; the plan follows, made on a
-    thread as soon as that is drawn; and what takes several more plans waits until no
-    key has come for a while.  Each further change ends what waits, and what is being
-    looked at: it would take half of the processor from the plan that is due.
+    A key that changes something shows at once that it did; it is kept, and the plan
+    follows, made on a thread as soon as that is drawn; and what takes several more
+    plans waits until no key has come for a while.  Each further change ends what
+    waits, and what is being looked at: it would take half of the processor from the
+    plan that is due.
     """
 
     def __init__(self, path: str, part_name: str | None) -> None:
@@ -102,6 +103,20 @@ class PhrasePlanning(PartReading):
         """End a look that is under way: another plan is due, or another screen."""
         self._changes += 1
 
+    @property
+    def keeps_at_end(self) -> bool:
+        """Tell whether a key changed something that is not kept yet."""
+        return self._conductor is not None and self._conductor.has_unkept_edits
+
+    def on_unmount(self) -> None:
+        """Keep what the last keys changed."""
+        self.keep_changes()
+
+    def keep_changes(self) -> None:
+        """Keep what keys changed: the screen goes, or another part comes."""
+        if self._conductor is not None:
+            self.keep_at_end(self._conductor.keep_edits)
+
     def on_screen_suspend(self) -> None:
         """Leave the processor to the screen that comes; back here all is looked at."""
         self._look_no_further()
@@ -131,10 +146,11 @@ class PhrasePlanning(PartReading):
             await self._look(self._plan, self._conductor)
 
     def _lay(self, part: Part, conductor: Conductor) -> tuple[Requests, Plan]:
-        """Lay what was asked for and plan all of the part (slow, from any thread).
+        """Keep and lay what was asked for, plan all of the part (slow, any thread).
 
         One at a time: what comes after it is for what was asked for last.
         """
+        conductor.keep_edits()
         with self._laying:
             laid = conductor.lay()
             stand, bpm = laid.stand, laid.wishes.bpm
@@ -159,6 +175,7 @@ class PhrasePlanning(PartReading):
         self.tell_error(error)
         if self._conductor is not None and self._plan is not None:
             self._conductor.set_edits(self._planned, is_laid=False)
+            self.keep_changes()
             self.show_plan(self._plan)
 
     async def _look(self, plan: Plan, conductor: Conductor) -> None:

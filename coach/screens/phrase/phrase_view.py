@@ -104,6 +104,7 @@ class PhraseView(PhrasePlanning):
     def show_part(self, part: Part) -> None:
         """Show a part and its plan."""
         self._say_no_more()
+        self.keep_changes()
         try:
             self._conductor = self.studio.rehearse(part)
         except CoachError as error:

@@ -16,6 +16,7 @@ from coach.planning.breathing.passage import Going, go_on
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
 from coach.rehearsal.gear.gear import ManualClock
+from coach.score.etude_key import EtudeKey
 from coach.score.phrase import Part
 from coach.screens.app import CoachApp
 from coach.screens.phrase import phrase_planning
@@ -29,7 +30,7 @@ from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.sheet import Sheet
 from tests.dry_music import unbroken
 from tests.hand_rehearsal import HandPlanner
-from tests.screens.paper_studio import PaperStudio
+from tests.screens.paper_studio import PaperStudio, RunsInMemory
 from tests.screens.playing import press, settle, text_of, wait_for
 
 
@@ -115,7 +116,9 @@ async def test_a_key_shows_at_once_what_was_asked_for_and_its_plan_follows(
         planner.may_plan.clear()
         await press_only(pilot, "b")
         assert "!V" in text_of(app, StaffPages)
-        assert studio.log.edits[unbroken(4).title].locks.must == {1}, "nothing is lost"
+        kept = studio.log.edits
+        await wait_for(pilot, lambda: unbroken(4).title in kept)
+        assert kept[unbroken(4).title].locks.must == {1}, "nothing is lost"
         await press_only(pilot, "right", "x", "right", "n", "right", "e", "plus")
         page = text_of(app, StaffPages)
         assert "×" in page
@@ -130,6 +133,49 @@ async def test_a_key_shows_at_once_what_was_asked_for_and_its_plan_follows(
         lies_there = studio.conductors[-1].plan_in_time.breaths.breaths
         told = screen.plan.breaths.breaths
         assert [replace(b, is_sure=True) for b in told] == [*lies_there]
+
+
+class WaitingLog(RunsInMemory):
+    """A log on a disk that takes its time."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.may_write = Event()
+
+    def save_edits(self, etude: EtudeKey, edits: Edits) -> None:
+        self.may_write.wait()
+        super().save_edits(etude, edits)
+
+
+async def test_a_key_is_answered_before_the_disk_has_kept_it(
+    planner: WaitingPlanner, clock: ManualClock
+) -> None:
+    studio, log = PaperStudio([unbroken(4)], clock, planner), WaitingLog()
+    studio.runs = log
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await open_phrase(app, pilot)
+        await press_only(pilot, "b")
+        assert "!V" in text_of(app, StaffPages)
+        assert log.edits == {}
+        assert screen.keeps_at_end, "whoever leaves now waits for it"
+        log.may_write.set()
+        await settle(pilot)
+        assert log.edits[unbroken(4).title].locks.must == {1}
+        assert not screen.keeps_at_end
+
+
+@pytest.mark.parametrize("keys", ["o", "escape", "ctrl+q"])
+async def test_what_a_key_changed_is_kept_however_soon_its_screen_is_left(
+    app: CoachApp, studio: PaperStudio, keys: str
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await open_phrase(app, pilot)
+        screen.action_breathe()
+        screen.workers.cancel_group(screen, "plan")
+        await pilot.press(keys)
+        await settle(pilot)
+    assert studio.log.edits[unbroken(4).title].locks.must == {1}
 
 
 async def test_a_breath_refused_and_a_position_chosen_are_drawn_before_the_plan(

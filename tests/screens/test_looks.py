@@ -92,7 +92,8 @@ def parts_of(words: str) -> list[str]:
 
 def cut_words(app: CoachApp) -> list[str]:
     """Give what stands in rows of words and keys and is no whole word of theirs."""
-    signs, cut = app.signs, []
+    signs = app.signs
+    cut: list[str] = []
     for words in app.screen.query(Words):
         known = set(parts_of(f"{words.text} page down {words._reader} more"))
         shown = text_in(words).replace(signs.edge, " ")

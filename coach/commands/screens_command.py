@@ -21,10 +21,13 @@ def show_screens(arguments: argparse.Namespace) -> int:
             "The screens need a terminal.", "Try: coach rehearse ETUDE --plain"
         )
     from coach.edges.early_keys import keep_early_keys
-    from coach.edges.ending import leave_at_once
+    from coach.edges.ending import EXIT_INTERRUPTED, leave_at_once
 
-    with keep_early_keys():
-        code = _show(arguments)
+    try:
+        with keep_early_keys():
+            code = _show(arguments)
+    except KeyboardInterrupt:
+        code = EXIT_INTERRUPTED
     leave_at_once(code)
 
 

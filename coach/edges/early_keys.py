@@ -7,10 +7,13 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from typing import NoReturn
+from typing import Any, NoReturn
 
 QUIT = b"\x11"
 """What Ctrl+Q sends."""
+
+_before: dict[int, list[Any]] = {}
+"""Terminals that keep keys for us, and how they were before."""
 
 
 @contextmanager
@@ -27,15 +30,14 @@ def keep_early_keys() -> Iterator[None]:
         yield
         return
     terminal = sys.stdin.fileno()
-    before = termios.tcgetattr(terminal)
+    _before[terminal] = termios.tcgetattr(terminal)
     kept = termios.tcgetattr(terminal)
     kept[0] &= ~(termios.IXON | termios.ICRNL)
     kept[3] &= ~(termios.ECHO | termios.ICANON)
     kept[6][termios.VQUIT] = QUIT
 
     def leave(_number: int, _frame: object) -> NoReturn:
-        with suppress(termios.error, OSError):  # the terminal may be gone
-            termios.tcsetattr(terminal, termios.TCSANOW, before)
+        give_back()
         os._exit(0)
 
     quits = signal.signal(signal.SIGQUIT, leave)
@@ -44,5 +46,16 @@ def keep_early_keys() -> Iterator[None]:
         yield
     finally:
         with suppress(termios.error, OSError):
-            termios.tcsetattr(terminal, termios.TCSADRAIN, before)
+            termios.tcsetattr(terminal, termios.TCSADRAIN, _before.pop(terminal))
         signal.signal(signal.SIGQUIT, quits)
+
+
+def give_back() -> None:
+    """Have the terminal as it was before it kept keys, from any thread."""
+    if not _before:
+        return
+    import termios
+
+    for terminal, as_it_was in _before.items():
+        with suppress(termios.error, OSError):  # the terminal may be gone
+            termios.tcsetattr(terminal, termios.TCSANOW, as_it_was)

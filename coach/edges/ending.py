@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import NoReturn
 
+from coach.edges.early_keys import give_back
+
 EXIT_INTERRUPTED = 130
 """Exit code of a program that was told to end."""
 
@@ -77,13 +79,14 @@ def leave_within(close: Callable[[], None], seconds: float = LEAVE_S) -> None:
     timer.start()
 
 
-def quit_from_outside(close: Callable[[], None]) -> None:
-    """Quit by the signal of `keep_early_keys`, from beside a main thread that is busy.
+def quit_from_outside(close: Callable[[], None], code: int) -> NoReturn:
+    """Quit from beside a main thread that is busy; the terminal is given back.
 
     `leave_within` sees to it that this comes to an end.
     """
     close()
-    os.kill(os.getpid(), signal.SIGQUIT)
+    give_back()
+    os._exit(code)
 
 
 def _end_from_outside(close: Callable[[], None]) -> NoReturn:

@@ -102,9 +102,9 @@ class CoachApp(LeavingApp):
         """Let what is beside the screens end by itself, from a signal too."""
         self.studio.leave_soon()
 
-    def leave_now(self) -> None:
+    def leave_now(self, code: int) -> None:
         """End from beside the screens, which are busy; the terminal is given back."""
-        self.studio.leave_now()
+        self.studio.leave_now(code)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Turn every sign into ASCII on its way out, where that is asked for."""

@@ -30,6 +30,6 @@ class Studio(MemoryNeeds, Protocol):
         """See to it that the program ends, even if its screens cannot."""
         ...
 
-    def leave_now(self) -> None:
+    def leave_now(self, code: int) -> None:
         """End the program from beside its screens, which are busy."""
         ...

@@ -1,6 +1,7 @@
-"""How long Ctrl+Q takes at each moment of a start, and on each screen.
+"""How long leaving takes at each moment of a start, and on each screen.
 
-Run as ``python -m tests.benchmarks.leaving_times [TIMES]``.  Each is the real program
+Run as ``python -m tests.benchmarks.leaving_times [TIMES] [WAY]``, where a way is
+``ctrl+q`` (usual), ``ctrl+c`` or ``hup``.  Each is the real program
 on a terminal of its own; a first start has an empty home and reads all etudes, the
 others have a home that knows them.  Beside each stands the load of the machine.
 """
@@ -9,6 +10,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import sys
 import tempfile
 import time
@@ -20,7 +22,11 @@ from coach.edges.scores.etude_shelf import list_etudes
 from coach.edges.scores.score_files import list_parts, read_part
 from tests.commands.pty_coach import PtyCoach
 
-CTRL_Q = "\x11"
+WAYS: dict[str, Callable[[PtyCoach], object]] = {
+    "ctrl+q": lambda coach: coach.press("\x11"),
+    "ctrl+c": lambda coach: coach.press("\x03"),
+    "hup": lambda coach: coach.tell(signal.SIGHUP),
+}
 PLAYER = "[screens]\nis_set_up = true\nhas_seen_cautions = true\n"
 REHEARSE = ("rehearse", "long-river", "--silent")
 
@@ -83,6 +89,7 @@ MOMENTS = (
 def main() -> None:
     """Leave so often at each moment, and print how long each took."""
     times = int(sys.argv[1]) if len(sys.argv) > 1 else 5
+    way = WAYS[sys.argv[2] if len(sys.argv) > 2 else "ctrl+q"]
     with tempfile.TemporaryDirectory() as folder:
         os.environ["COACH_HOME"] = folder
         known = Path(folder)
@@ -91,14 +98,14 @@ def main() -> None:
             list_parts(etude)
             read_part(etude)
         for moment in MOMENTS:
-            took = sorted(leave(moment, known) for _ in range(times))
+            took = sorted(leave(moment, known, way) for _ in range(times))
             words = " ".join(f"{seconds:.3f}" for seconds in took)
             print(
                 f"{moment.says}: {words} s; load {os.getloadavg()[0]:.1f}", flush=True
             )
 
 
-def leave(moment: Moment, known: Path) -> float:
+def leave(moment: Moment, known: Path, way: Callable[[PtyCoach], object]) -> float:
     """Start a coach, leave it at a moment, and tell how long that took."""
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
         home = Path(folder)
@@ -107,7 +114,7 @@ def leave(moment: Moment, known: Path) -> float:
         coach = PtyCoach(home, *moment.words)
         moment.reach(coach)
         began = time.monotonic()
-        coach.press(CTRL_Q)
+        way(coach)
         coach.wait_for_end()
         seconds = time.monotonic() - began
         coach.close_window()

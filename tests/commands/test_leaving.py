@@ -22,7 +22,7 @@ from coach.edges.scores.score_files import list_parts, read_part
 from tests.commands.pty_coach import ENTERS, LEAVES, PtyCoach
 from tests.jack_stand import PATIENCE_S, ROOT, wait_until
 
-CTRL_Q, CTRL_Z = "\x11", "\x1a"
+CTRL_C, CTRL_Q, CTRL_Z = "\x03", "\x11", "\x1a"
 AT_ONCE_S = 1.0
 """Coarse: on a quiet machine it takes a third of a second."""
 
@@ -101,7 +101,39 @@ def test_a_key_to_quit_waits_for_no_screen_that_would_read_it(tmp_path: Path) ->
     coach.close_window()
 
 
-def test_screens_that_are_busy_are_left_all_the_same(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "leave",
+    [lambda coach: coach.press(CTRL_C), lambda coach: coach.tell(signal.SIGHUP)],
+    ids=["Ctrl+C", "hung up"],
+)
+def test_a_start_that_is_interrupted_is_not_taken_apart_first(
+    leave: Callable[[PtyCoach], object], tmp_path: Path
+) -> None:
+    """Taking a program apart takes longer than a player waits: here, for ever."""
+    for_ever = (
+        "import atexit, time\nfrom coach.cli import main\n"
+        "atexit.register(time.sleep, 600)\nraise SystemExit(main([]))"
+    )
+    coach = PtyCoach(tmp_path, program=("-c", for_ever))
+    wait_until(coach.keeps_keys)
+    leave(coach)
+    assert coach.wait_for_end() == EXIT_INTERRUPTED
+    assert not coach.keeps_keys()
+    coach.close_window()
+
+
+@pytest.mark.parametrize(
+    ("leave", "code"),
+    [
+        (lambda coach: coach.press(CTRL_Q), 0),
+        (lambda coach: coach.press(CTRL_C), 0),
+        (lambda coach: coach.tell(signal.SIGHUP), EXIT_INTERRUPTED),
+    ],
+    ids=["Ctrl+Q", "Ctrl+C", "hung up"],
+)
+def test_screens_that_are_busy_are_left_all_the_same(
+    leave: Callable[[PtyCoach], object], code: int, tmp_path: Path
+) -> None:
     """They stand still for ever as they open, and draw on into another's terminal."""
     busy = """
 import time
@@ -110,7 +142,7 @@ from coach.edges.ending import leave_within, quit_from_outside
 from coach.screens.leaving.leaving_app import LeavingApp
 class Busy(LeavingApp):
     def leave_soon(self): leave_within(lambda: None, 600.0)
-    def leave_now(self): quit_from_outside(lambda: None)
+    def leave_now(self, code): quit_from_outside(lambda: None, code)
     def on_ready(self):
         while True:
             self._driver.write("busy")
@@ -119,8 +151,8 @@ with keep_early_keys(): Busy().run()
 """
     coach = PtyCoach(tmp_path, program=("-c", busy))
     coach.wait_for("busy")
-    coach.press(CTRL_Q)
-    assert coach.wait_for_end() == 0
+    leave(coach)
+    assert coach.wait_for_end() == code
     assert not coach.keeps_keys()
     coach.close_window()
     last_words = bytes(coach.written).partition(LEAVES)[2]

@@ -586,7 +586,7 @@ class PaperStudio(RealStudio):
     def leave_soon(self) -> None:
         """Let the test end by itself."""
 
-    def leave_now(self) -> None:
+    def leave_now(self, code: int) -> None:
         """Let the test end by itself."""
 
     def ways_to_play(self, note: Note) -> Sequence[Placement]:

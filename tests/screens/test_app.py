@@ -116,7 +116,7 @@ async def test_screens_that_keep_something_at_their_end_are_not_left_from_outsid
     """They are busy as the key to quit is heard, and come to it later."""
     given_back, left = [], []
     monkeypatch.setattr(leaving_app, "BUSY_S", 0.0)
-    monkeypatch.setattr(studio, "leave_now", lambda: left.append(app.screen))
+    monkeypatch.setattr(studio, "leave_now", lambda _code: left.append(app.screen))
 
     def give_back() -> None:
         given_back.append(app.screen)

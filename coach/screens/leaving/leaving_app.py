@@ -37,12 +37,13 @@ class LeavingApp(App[None]):
         super().__init__()
         self._lets_go = False
         self._is_leaving = threading.Event()
+        self._runs_on: asyncio.AbstractEventLoop | None = None
 
     def leave_soon(self) -> None:
         """Let what is beside the screens end by itself, from a signal too."""
         raise NotImplementedError
 
-    def leave_now(self) -> None:
+    def leave_now(self, code: int) -> None:
         """End from beside the screens, which are busy; the terminal is given back."""
         raise NotImplementedError
 
@@ -60,12 +61,18 @@ class LeavingApp(App[None]):
         loop = asyncio.get_running_loop()
         if self.is_headless:
             return
+        self._runs_on = loop
         loop.set_default_executor(DaemonThreads(THREADS))
 
         def told(_number: int, _frame: object) -> None:
             # Not by the loop's own handlers: the loop may wait for the terminal.
             self.leave_soon()
             loop.call_soon_threadsafe(self._leave)
+            give_back = getattr(self._driver, "give_back", _nothing)
+            beside = threading.Thread(
+                target=self.leave_if_busy, args=(give_back, INTERRUPTED), daemon=True
+            )
+            beside.start()
 
         for name in ("SIGTERM", "SIGHUP"):
             with suppress(AttributeError, ValueError):
@@ -73,6 +80,7 @@ class LeavingApp(App[None]):
 
     def _leave(self) -> None:
         """Leave as if told to quit: the terminal is wanted, or gone."""
+        self._is_leaving.set()
         self.exit(return_code=INTERRUPTED)
 
     async def action_quit(self) -> None:
@@ -89,8 +97,19 @@ class LeavingApp(App[None]):
         self.leave_soon()
         self.exit()
 
-    def leave_if_busy(self, give_back: Callable[[], None]) -> None:
-        """Leave in a moment even if no screen takes the key; from the keys' thread.
+    def leave_if_stuck(self, give_back: Callable[[], None]) -> None:
+        """Leave on a key that may mean something else where screens take none at all.
+
+        From the keys' thread.
+        """
+        looked = threading.Event()
+        if self._runs_on is not None:
+            self._runs_on.call_soon_threadsafe(looked.set)
+        if not looked.wait(BUSY_S):
+            self.leave_if_busy(give_back)
+
+    def leave_if_busy(self, give_back: Callable[[], None], code: int = 0) -> None:
+        """Leave in a moment even if no screen hears of it; from beside them.
 
         What a screen keeps on its way out is worth the wait.
         """
@@ -101,7 +120,7 @@ class LeavingApp(App[None]):
         ):
             self.leave_soon()
             give_back()
-            self.leave_now()
+            self.leave_now(code)
 
     def action_suspend_process(self) -> None:
         """Let nothing play on, give the terminal back, and come back when called."""
@@ -135,3 +154,7 @@ class LeavingApp(App[None]):
                 loop.call_soon_threadsafe(wait, context=ours)
 
         signal.signal(number, told)
+
+
+def _nothing() -> None:
+    """Give nothing back: no terminal is taken yet."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import termios
 import threading
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from textual.drivers.linux_driver import LinuxDriver
@@ -26,16 +28,19 @@ class QuickLeaving(LinuxDriver):
     def process_message(self, message: Message) -> None:
         """Hand a key on, and see to it that the one to quit is answered in time."""
         super().process_message(message)
+        app: Any = self._app  # a `LeavingApp`, which knows this file
         if isinstance(message, Key) and message.key == "ctrl+q":
-            app: Any = self._app  # a `LeavingApp`, which knows this file
             app.leave_if_busy(self.give_back)
+        elif isinstance(message, Key) and message.key == "ctrl+c":
+            app.leave_if_stuck(self.give_back)
 
     def give_back(self) -> None:
         """Give the terminal back beside screens that may still draw."""
         self._writes_alone = threading.get_ident()
-        self._disable_mouse_support()
-        self.stop_application_mode()
-        self.close()
+        with suppress(termios.error, OSError):  # the terminal may be gone
+            self._disable_mouse_support()
+            self.stop_application_mode()
+            self.close()
 
     def write(self, data: str) -> None:
         """Write, unless the terminal is being given back from elsewhere."""

@@ -67,11 +67,11 @@ class StudioOpen:
 
         leave_within(self.close)
 
-    def leave_now(self) -> None:
+    def leave_now(self, code: int) -> None:
         """End the program from beside its screens, which are busy."""
         from coach.edges.ending import quit_from_outside
 
-        quit_from_outside(self.close)
+        quit_from_outside(self.close, code)
 
     @property
     def _player(self) -> ClickPlayer:

@@ -47,6 +47,11 @@ def pytest_configure(config: pytest.Config) -> None:
     config.add_cleanup(folder.cleanup)
 
 
+def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
+    """Name no test after bytes: a packed file holds its time; workers must agree."""
+    return argname if isinstance(val, bytes) else None
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Measure no lines where the gate asks for none: it takes as long as the tests."""
     for item in items:

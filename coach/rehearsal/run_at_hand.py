@@ -1,7 +1,4 @@
-"""The run at hand: what a player sees of it, marks in it and says of it.
-
-It begins and ends no run: the conductor does.
-"""
+"""The run that the conductor begins and ends: what is seen, marked and said of it."""
 
 from __future__ import annotations
 
@@ -23,7 +20,7 @@ from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_book import RunBook
 from coach.rehearsal.run.run_states import State
 from coach.rehearsal.run.take_book import TakeBook
-from coach.rehearsal.run.typed_words import Said, SaidMark
+from coach.rehearsal.run.typed_words import NOTHING_SAID, Said, SaidMark
 from coach.rehearsal.run.under_way import UnderWay
 from coach.rehearsal.stand.stand import Planner, Stand
 from coach.rehearsal.stand.wishes import RunWishes
@@ -186,6 +183,8 @@ class RunAtHand(Rehearsal):
     def take_words(self, said: Said) -> str:
         """Mark what is said of a run, kept however one leaves; give what is a note.
 
+        A note stays until there is another, or nothing at all is said.
+
         Returns
         -------
         str
@@ -195,17 +194,17 @@ class RunAtHand(Rehearsal):
         self.call(said.is_clean)
         if said.is_as_heard:
             self.accept(self.proposed)
-        unmarked = [mark for mark in said.marks if not self._mark_said(mark)]
-        if said.is_clean is None and any(mark.kind in FAULTS for mark in unmarked):
+        unmarked = [one for one in said.marks if not self._mark_said(one)]
+        if said.is_clean is None and any(one.kind in FAULTS for one in unmarked):
             self.call(is_clean=False)
         note = ", ".join(filter(None, [said.note, *map(str, unmarked)]))
-        if self._book.run:
+        if self._book.run and (note or said == NOTHING_SAID):
             self._book.run = replace(self._book.run, note=note)
         return note
 
     def _mark_said(self, mark: SaidMark) -> bool:
         """Mark what is said to have happened, and tell whether that could be done."""
-        at = time_of_beat(self.plan, mark.bar, mark.beat)
+        at = time_of_beat(self.plan, mark.bar, mark.beat, mark.time)
         return at is not None and self.mark(mark.kind, at) is not None
 
     def take_back_mark(self, which: Mark | None = None) -> None:

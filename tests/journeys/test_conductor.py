@@ -670,6 +670,17 @@ def test_a_fault_that_cannot_be_marked_is_a_fault_all_the_same(
     assert r.conductor.said_so_far == (called, note)
 
 
+def test_a_note_stays_until_there_is_another_or_nothing_is_said() -> None:
+    r = HandRehearsal(short())
+    r.conductor.start()
+    r.go_to(99.0)
+    notes = []
+    for words in ("dizzy", "clean", "lips tired", ""):
+        r.conductor.take_words(read_words(words))
+        notes.append(r.conductor.said_so_far[1])
+    assert notes == ["dizzy", "dizzy", "lips tired", ""]
+
+
 def test_the_rung_counts_clean_runs_of_these_bars_at_this_tempo() -> None:
     r = HandRehearsal(short())
     assert r.conductor.rung().clean == 0

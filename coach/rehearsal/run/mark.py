@@ -61,8 +61,8 @@ def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") ->
     return Mark(kind, place.bar, float(floor(place.beat)), meant, by)
 
 
-def time_of_beat(plan: Plan, bar: int, beat: int) -> Seconds | None:
-    """Tell when a beat of the page is played, the first time through.
+def time_of_beat(plan: Plan, bar: int, beat: int, time: int = 1) -> Seconds | None:
+    """Tell when a beat of the page is played.
 
     Parameters
     ----------
@@ -71,15 +71,18 @@ def time_of_beat(plan: Plan, bar: int, beat: int) -> Seconds | None:
     beat : int
         Beat in it, in the metre's written unit, from 1; in a bar that begins later
         its first moment is meant.
+    time : int
+        Which time through, where the bar is repeated, from 1.
 
     Returns
     -------
     Seconds or None
-        Run time; None where the bar is not played, or has no such beat.
+        Run time; None where the bar is not played so often, or has no such beat.
     """
-    where = next((one for one in plan.part.bars if one.number == bar), None)
-    if where is None:
+    passes = [one for one in plan.part.bars if one.number == bar]
+    if not 1 <= time <= len(passes):
         return None
+    where = passes[time - 1]
     from_start = max(Fraction(0), beat - where.first_beat) * where.metre.unit_beats
     if from_start >= where.written_length:
         return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from unicodedata import normalize
 
@@ -24,6 +24,11 @@ IS_CLEAN = {
 }
 """Words that say how the run was, and the keys that do so on screen."""
 
+NOT_CLEAN = re.compile(
+    r"(?:not|(?:was|is)n t) (?:(?:so|very|quite|really|all|that|entirely) )*clean"
+)
+"""Other ways of saying that it was not clean, an apostrophe being a space here."""
+
 AS_HEARD = ("as heard", "as it was heard")
 """Words that take over what the microphone heard."""
 
@@ -34,12 +39,19 @@ TYPED = {
 
 PLACE = (
     r"(?:in |at |from )?(?:bars? )?(\d{1,4})"
-    r"(?:(?:[.,]| (?:on |at )?beat )(\d{1,2})| (?:to |until )?(?:bar )?(\d{1,4}))?"
+    r"(?:(?:[.,]| (?:on |at )?beat )(\d{1,2})(?:[.,]5)?"
+    r"| (?:to |until )?(?:bar )?(\d{1,4}))?"
+    r"(?: (?:the )?"
+    r"(?:time ([1-9])(?: through)?|([2-9])(?:nd|rd|th) time|(second) time))?"
 )
-"""A bar with its beat, or with the last of several bars, whose hyphen is a space here.
+"""A bar with its beat, or with the last of several bars, and which time it is played.
 
-No page has a bar of five figures.
+Half beats count with their beat; the hyphen between bars is a space here.  No page has
+a bar of five figures.
 """
+
+TIMES: Mapping[str | None, str] = {None: "0", "second": "2"}
+"""Numbers that a place leaves out or writes as a word."""
 
 MARK = re.compile(rf"({'|'.join(TYPED)}) (?:again )?{PLACE}")
 """A mark and where."""
@@ -56,17 +68,23 @@ NAMED = re.compile(rf"\b(?:{'|'.join(TYPED)})\b")
 BEFORE = re.compile(r"^(?:(?:and|but|so|then|because|i|it was|was) )+")
 """Small words in front of a verdict or a mark."""
 
+BELOW_ZERO = re.compile(r"(?<!\S)[-−][0-9]")
+"""A number that is no bar, its sign not the hyphen between two."""
+
 BETWEEN = re.compile(
-    r"(?<!\d),|,(?!\d|\s*(?:on |at )?beat\b)|[;\n]|(?<=[.!?])\s+|\s*—\s*|\s+[-–]+\s+",
+    r"(?<!\d),|,(?!\d|\s*(?:(?:on |at )?beat|time \d)\b)|"
+    r"[;\n]|(?<=[.!?])\s+|\s*—\s*|\s+[-–]+\s+|"
+    rf"(?<=clean)\s+(?=(?:{'|'.join(TYPED)})\b)",
     re.IGNORECASE,
 )
-"""What stands between two things that are said; a sentence may end with a point.
+"""What stands between two things that are said; a sentence may end with a point, and a
+verdict needs nothing behind it.
 
-A hyphen without spaces joins: ``not-clean``; so does the comma of a place: ``7,3`` and
-``bar 7, beat 3``.
+A hyphen without spaces joins: ``not-clean``; so does the comma of a place: ``7,3``,
+``bar 7, beat 3`` and ``bar 7, time 2``.
 """
 
-JOINED = re.compile(r"\s+(?:and|but|because|so)\s+", re.IGNORECASE)
+JOINED = re.compile(r"\s+(?:and|but|because|so(?! clean))\s+", re.IGNORECASE)
 """What may join two things that are said, or two words of a note."""
 
 NOT_SAID = re.compile(r"(?!(?<=\d)[.,]\d)[\W_]+")
@@ -86,9 +104,13 @@ class SaidMark:
     beat: int = 1
     """Beat in the bar, from 1."""
 
+    time: int = 1
+    """Which time through, where the bar is repeated."""
+
     def __str__(self) -> str:
         """Say it as it is typed."""
-        return f"{self.kind.words} {say_place_short(self.bar, self.beat)}"
+        through = f", time {self.time} through" if self.time > 1 else ""
+        return f"{self.kind.words} {say_place_short(self.bar, self.beat)}{through}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,11 +189,11 @@ def read_words(text: str) -> Said:
     latest: MarkKind | None = None
     for piece in _pieces(text):
         said = BEFORE.sub("", _as_said(piece))
-        found = _marks_of(said, latest)
+        found = [] if BELOW_ZERO.search(piece) else _marks_of(said, latest)
         latest = found[0].kind if found else None
         marks += found
-        if said in IS_CLEAN:
-            is_clean = IS_CLEAN[said]
+        if _is_verdict(said):
+            is_clean = IS_CLEAN.get(said, False)
         elif said in AS_HEARD:
             is_as_heard = True
         elif piece and not found:
@@ -192,11 +214,13 @@ def _marks_of(said: str, latest: MarkKind | None) -> list[SaidMark]:
         kind, place = latest, found.groups()
     else:
         return []
-    first, beat, last = (int(number or 0) for number in place)
+    first, beat, last, *times = (int(TIMES.get(word, word)) for word in place)
+    time = max(1, *times)
     if not last:
-        return [SaidMark(kind, first, beat or 1)]
+        return [SaidMark(kind, first, beat or 1, time)]
     bars = range(first, last + 1)
-    return [SaidMark(kind, bar) for bar in bars if len(bars) <= MOST_BARS_SAID]
+    few = len(bars) <= MOST_BARS_SAID
+    return [SaidMark(kind, bar, time=time) for bar in bars if few]
 
 
 def _pieces(text: str) -> Iterator[str]:
@@ -210,7 +234,12 @@ def _pieces(text: str) -> Iterator[str]:
 def _is_word(piece: str) -> bool:
     """Tell whether a piece is a verdict or a mark."""
     said = BEFORE.sub("", _as_said(piece))
-    return said in IS_CLEAN or said in AS_HEARD or bool(MARK.fullmatch(said))
+    return _is_verdict(said) or said in AS_HEARD or bool(MARK.fullmatch(said))
+
+
+def _is_verdict(said: str) -> bool:
+    """Tell whether it says that the run was clean, or that it was not."""
+    return said in IS_CLEAN or bool(NOT_CLEAN.fullmatch(said))
 
 
 def _is_place(piece: str) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coach.rehearsal.run.mark import mark_at, say_fault, time_of_beat
@@ -51,3 +53,12 @@ def test_a_beat_is_found_by_its_bar_if_the_bar_has_it(
     bar: int, beat: int, at: float | None
 ) -> None:
     assert time_of_beat(PLAN, bar, beat) == at
+
+
+def test_a_beat_of_a_bar_that_is_repeated_is_found_each_time_through() -> None:
+    part = part_of("Bb2q C3q D3q Eb3q", metre=Metre(2, 4))
+    twice = replace(part, bars=(part.bars[0], replace(part.bars[1], number=1)))
+    plan = plan_by_hand(twice, [(k + 0.9, 0.8) for k in range(4)])
+    assert time_of_beat(plan, 1, 2) == 1.0
+    assert time_of_beat(plan, 1, 2, time=2) == 3.0
+    assert time_of_beat(plan, 1, 2, time=3) is None

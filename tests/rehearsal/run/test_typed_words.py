@@ -101,6 +101,35 @@ RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
                 "",
             ),
         ),
+        *(
+            (text, Said(None, (SaidMark(MarkKind.RAN_OUT, 2, 3, 2),), ""))
+            for text in (
+                "ran out 2.3 time 2",
+                "ran out 2.3, time 2 through",
+                "ran out bar 2 beat 3 the second time",
+                "ran out 2.3 2nd time",
+                "ran out 2.3.5 the 2nd time",
+            )
+        ),
+        (
+            "ran out 2.3, second time better",
+            Said(None, (SaidMark(MarkKind.RAN_OUT, 2, 3),), "second time better"),
+        ),
+        ("ran out -1.2", Said(None, (), "ran out -1.2")),
+        *(
+            (text, Said(False, (SaidMark(MarkKind.RUSHED, 5),), "tired"))
+            for text in (
+                "not so clean, rushed 5, tired",
+                "It was not really so clean and I rushed 5, tired",
+                "wasn’t clean because I rushed 5, tired",
+                "isn't quite clean; rushed 5; tired",
+            )
+        ),
+        (
+            "Not clean ran out 2.1; tired",
+            Said(False, (SaidMark(MarkKind.RAN_OUT, 2),), "tired"),
+        ),
+        ("so clean", Said(True, (), "")),
         ("rushed 5, tired, 6", Said(None, (RUSHED_TWICE[0],), "tired, 6")),
         ("clean, 5 and 6", Said(True, (), "5, 6")),
         ("rushed 6-5", Said(None, (), "rushed 6-5")),

@@ -160,6 +160,26 @@ with keep_early_keys(): Busy().run()
     assert b"busy" not in last_words
 
 
+def test_screens_that_are_taken_away_half_built_are_no_fault(tmp_path: Path) -> None:
+    """They lacked their widgets, and the coach said that it was at fault."""
+    told_early = """
+import os, signal
+from coach.rehearsal.gear.gear import ManualClock
+from coach.screens.app import CoachApp
+from tests.screens.paper_studio import PaperStudio, make_part
+class Told(CoachApp):
+    def get_default_screen(self):
+        os.kill(os.getpid(), signal.SIGHUP)
+        return super().get_default_screen()
+app = Told(PaperStudio([make_part()], ManualClock(0.0)))
+app.run()
+app.raise_what_went_wrong()
+raise SystemExit(app.return_code)
+"""
+    coach = PtyCoach(tmp_path, program=("-c", told_early))
+    assert coach.end() == EXIT_INTERRUPTED
+
+
 @pytest.mark.parametrize(
     "leave",
     [

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from textual import on
 from textual.app import App
+from textual.css.query import NoMatches
 from textual.driver import Driver
 
 from coach.screens.leaving.daemon_threads import DaemonThreads
@@ -106,21 +107,29 @@ class LeavingApp(App[None]):
         if self._runs_on is not None:
             self._runs_on.call_soon_threadsafe(looked.set)
         if not looked.wait(BUSY_S):
-            self.leave_if_busy(give_back)
+            self._leave_from_beside(give_back, 0)
 
     def leave_if_busy(self, give_back: Callable[[], None], code: int = 0) -> None:
         """Leave in a moment even if no screen hears of it; from beside them.
 
         What a screen keeps on its way out is worth the wait.
         """
-        if self._is_leaving.wait(BUSY_S):
-            return
+        if not self._is_leaving.wait(BUSY_S):
+            self._leave_from_beside(give_back, code)
+
+    def _leave_from_beside(self, give_back: Callable[[], None], code: int) -> None:
+        """Leave without the screens, unless one of them keeps something at its end."""
         if not any(
             getattr(screen, "keeps_at_end", False) for screen in self.screen_stack
         ):
             self.leave_soon()
             give_back()
             self.leave_now(code)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Pass over what a screen lacks that is taken away before it is built."""
+        if not (self._is_leaving.is_set() and isinstance(error, NoMatches)):
+            super()._handle_exception(error)
 
     def action_suspend_process(self) -> None:
         """Let nothing play on, give the terminal back, and come back when called."""

@@ -122,6 +122,14 @@ def test_a_start_that_is_interrupted_is_not_taken_apart_first(
     coach.close_window()
 
 
+STANDS_STILL = {
+    "draws on": 'while True: self._driver.write("busy"); time.sleep(0.01)',
+    "opens a screen": 'self._driver.write("busy"); await asyncio.sleep(600)',
+}
+"""What an app does that hears of nothing, with its loop or beside it."""
+
+
+@pytest.mark.parametrize("stands", STANDS_STILL)
 @pytest.mark.parametrize(
     ("leave", "code"),
     [
@@ -132,21 +140,19 @@ def test_a_start_that_is_interrupted_is_not_taken_apart_first(
     ids=["Ctrl+Q", "Ctrl+C", "hung up"],
 )
 def test_screens_that_are_busy_are_left_all_the_same(
-    leave: Callable[[PtyCoach], object], code: int, tmp_path: Path
+    leave: Callable[[PtyCoach], object], code: int, stands: str, tmp_path: Path
 ) -> None:
     """They stand still for ever as they open, and draw on into another's terminal."""
-    busy = """
-import time
+    busy = f"""
+import asyncio, time
 from coach.edges.early_keys import keep_early_keys
 from coach.edges.ending import leave_within, quit_from_outside
 from coach.screens.leaving.leaving_app import LeavingApp
 class Busy(LeavingApp):
     def leave_soon(self): leave_within(lambda: None, 600.0)
     def leave_now(self, code): quit_from_outside(lambda: None, code)
-    def on_ready(self):
-        while True:
-            self._driver.write("busy")
-            time.sleep(0.01)
+    async def on_ready(self):
+        {STANDS_STILL[stands]}
 with keep_early_keys(): Busy().run()
 """
     coach = PtyCoach(tmp_path, program=("-c", busy))

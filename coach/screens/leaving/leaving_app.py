@@ -38,7 +38,6 @@ class LeavingApp(App[None]):
         super().__init__()
         self._lets_go = False
         self._is_leaving = threading.Event()
-        self._runs_on: asyncio.AbstractEventLoop | None = None
 
     def leave_soon(self) -> None:
         """Let what is beside the screens end by itself, from a signal too."""
@@ -62,7 +61,6 @@ class LeavingApp(App[None]):
         loop = asyncio.get_running_loop()
         if self.is_headless:
             return
-        self._runs_on = loop
         loop.set_default_executor(DaemonThreads(THREADS))
 
         def told(_number: int, _frame: object) -> None:
@@ -81,7 +79,6 @@ class LeavingApp(App[None]):
 
     def _leave(self) -> None:
         """Leave as if told to quit: the terminal is wanted, or gone."""
-        self._is_leaving.set()
         self.exit(return_code=INTERRUPTED)
 
     async def action_quit(self) -> None:
@@ -94,9 +91,12 @@ class LeavingApp(App[None]):
 
     def _quit(self) -> None:
         """Leave, and be gone soon even if the terminal takes no last word."""
-        self._is_leaving.set()
         self.leave_soon()
         self.exit()
+
+    def on_exit_app(self) -> None:
+        """Take note that the screens have come to it: to be told is not enough."""
+        self._is_leaving.set()
 
     def leave_if_stuck(self, give_back: Callable[[], None]) -> None:
         """Leave on a key that may mean something else where screens take none at all.
@@ -104,8 +104,7 @@ class LeavingApp(App[None]):
         From the keys' thread.
         """
         looked = threading.Event()
-        if self._runs_on is not None:
-            self._runs_on.call_soon_threadsafe(looked.set)
+        self.call_later(looked.set)
         if not looked.wait(BUSY_S):
             self._leave_from_beside(give_back, 0)
 
@@ -128,7 +127,7 @@ class LeavingApp(App[None]):
 
     def _handle_exception(self, error: Exception) -> None:
         """Pass over what a screen lacks that is taken away before it is built."""
-        if not (self._is_leaving.is_set() and isinstance(error, NoMatches)):
+        if not (self._exit and isinstance(error, NoMatches)):
             super()._handle_exception(error)
 
     def action_suspend_process(self) -> None:

@@ -65,7 +65,7 @@ def take_out_clicks(
     settings: BleedSettings,
 ) -> Features:
     """Take the clicks out that can be heard, and look at their places again."""
-    sound = features.sound.astype(np.float64)
+    sound = features.sound
     before = round(settings.before_s * features.rate_hz)
     length = before + round(settings.after_s * features.rate_hz)
     taken: list[int] = []
@@ -85,11 +85,14 @@ def take_out_clicks(
     begins = [round(p / features.rate_hz / features.hop_s) for p in sorted(taken)]
     spans = [(a - around, a + wide + around) for a in begins]
     whole = list(_joined(spans, len(features.level_db)))
-    return taker.look_again(features, sound.astype(np.float32), whole)
+    return taker.look_again(features, sound, whole)
 
 
 def _take_out(
-    sound: Floats, places: Sequence[int], length: int, settings: BleedSettings
+    sound: NDArray[np.float32],
+    places: Sequence[int],
+    length: int,
+    settings: BleedSettings,
 ) -> bool:
     """Learn one kind of click and take it out of a sound; tell whether it was heard.
 
@@ -98,7 +101,7 @@ def _take_out(
     """
     if len(places) < settings.least_count:
         return False
-    pieces = np.stack([sound[p : p + length + 1] for p in places])
+    pieces = np.stack([sound[p : p + length + 1] for p in places]).astype(np.float64)
     steps = np.diff(pieces, axis=1)
     energy = np.sum(steps**2, axis=1) + TINY
     weights = (1.0 / energy) / np.sum(1.0 / energy)

@@ -8,7 +8,7 @@ from the first sample is t * `hop_s`.  Levels are decibels of full scale.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,6 +22,7 @@ from coach.rehearsal.hearing.features.kernels import (
     long_shares,
     pitch_grid,
 )
+from coach.rehearsal.hearing.features.look_store import LookStore
 from coach.rehearsal.hearing.features.ring import Ring
 
 Floats = NDArray[np.float32]
@@ -119,12 +120,11 @@ class FeatureTaker:
         self._rings = Ring(self.hop_s, settings), Ring(self.hop_s, settings)
         self._lag = max(1, round(settings.flux_lag_s / self.hop_s))
         self._half = size // 2
-        self._sound = [np.zeros(self._half, dtype=np.float32)]
-        self._pending = self._sound[0]
-        self._looked = 0
+        self._sound = LookStore()
+        self._pending = np.zeros(self._half, dtype=np.float32)
         self._is_upper = (hertz >= settings.bright_from_hz).astype(np.float32)
         self._kept = slice(0, int(np.searchsorted(hertz, settings.highest_hz)), EVERY)
-        self._rows: list[Row] = []
+        self._looks = LookStore()
         self._before_flux = np.zeros(
             (self._lag, self._flux_size // 2 + 1), dtype=np.float32
         )
@@ -145,65 +145,67 @@ class FeatureTaker:
     def finish(self) -> Features:
         """Give all looks, as if silence followed."""
         self._add(self._decimator.finish())
-        looks = 1 + (sum(map(len, self._sound)) - self._half - 1) // self._hop
-        sound, self._sound = np.concatenate(self._sound)[self._half :], []
-        self._add(np.zeros(self._half + self._hop, dtype=np.float32))
-        parts = [np.concatenate(part) for part in self._give_columns()]
+        count = len(self._sound)
+        self._look_on(np.zeros(self._half + self._hop, dtype=np.float32))
+        columns = self._looks.take(1 + (count - 1) // self._hop)
+        salience, level_db, flux, fresh_db, bright_db, magnitudes = columns
+        (sound,) = self._sound.take(count)
         return Features(
             hop_s=self.hop_s,
             pitches=self.pitches,
-            salience=parts[0][:looks],
-            level_db=parts[1][:looks],
-            flux=parts[2][:looks],
-            fresh_db=parts[3][:looks],
-            bright_db=parts[4][:looks],
-            magnitudes=parts[5][:looks],
+            salience=salience,
+            level_db=level_db,
+            flux=flux,
+            fresh_db=fresh_db,
+            bright_db=bright_db,
+            magnitudes=magnitudes,
             sound=sound,
             rate_hz=self._rate_hz,
             full_share=self._full / max(1, self._count),
         )
 
-    def _give_columns(self) -> Iterator[tuple[NDArray[Any], ...]]:
-        """Give what was noted, kind after kind, and hold none of it any longer."""
-        columns = list(zip(*self._rows, strict=True))[::-1]
-        self._rows = []
-        while columns:
-            yield columns.pop()
-
     def look_again(
         self, features: Features, sound: Floats, spans: Sequence[tuple[int, int]]
     ) -> Features:
-        """Give looks in which some spans are taken anew, from another sound."""
+        """Take some spans anew, from another sound, in the place of what was seen."""
         names = ("salience", "level_db", "flux", "fresh_db", "bright_db", "magnitudes")
-        looks = {name: getattr(features, name).copy() for name in names}
-        padded = np.pad(sound, self._half)
         warm = round(self._settings.ring_warm_s / self.hop_s)
         for begin, end in spans:
             first = max(0, begin - warm)
             self._before_flux[:] = 0.0
             for ring in self._rings:
                 ring.forget()
-            piece = padded[first * self._hop : end * self._hop + 2 * self._half]
-            rows: tuple[NDArray[Any], ...] = self._look(
-                np.pad(piece, (0, self._hop)), end - first
-            )
+            piece = self._piece(sound, first, end)
+            rows: tuple[NDArray[Any], ...] = self._look(piece, end - first)
             for name, row in zip(names, rows, strict=True):
-                looks[name][begin:end] = row[begin - first :]
-        return replace(features, sound=sound, **looks)
+                getattr(features, name)[begin:end] = row[begin - first :]
+        return replace(features, sound=sound)
+
+    def _piece(self, sound: Floats, first: int, end: int) -> Floats:
+        """Cut out what some looks see, silence beyond either end of the sound."""
+        a = first * self._hop - self._half
+        b = end * self._hop + self._half + self._hop
+        inside = sound[max(0, a) : max(0, min(b, len(sound)))]
+        return np.pad(inside, (max(0, -a), max(0, b - a - max(0, -a) - len(inside))))
 
     def _add(self, low: Floats) -> list[Row]:
         """Add low-rate samples; take and give the looks that are complete with them."""
-        self._sound.append(low)
+        self._sound.add([low])
+        return self._look_on(low)
+
+    def _look_on(self, low: Floats) -> list[Row]:
+        """Take and give the looks that are complete with some more samples."""
         self._pending = np.concatenate([self._pending, low])
         batch = self._settings.batch_frames
-        known = len(self._rows)
+        rows: list[Row] = []
         while True:
             count = min(batch, (len(self._pending) - 2 * self._half) // self._hop)
             if count <= 0:
-                return self._rows[known:]
-            self._rows.append(self._look(self._pending, count))
+                return rows
+            row = self._look(self._pending, count)
+            self._looks.add(row)
+            rows.append(row)
             self._pending = self._pending[count * self._hop :]
-            self._looked += count
 
     def _look(self, sound: Floats, count: int) -> Row:
         """Take some looks, the first centred `_half` samples in."""

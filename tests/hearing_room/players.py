@@ -249,12 +249,12 @@ def _faults(
 
 def warp(played: Played, offset_s: float = 0.0, speed: float = 1.0) -> Played:
     """Play the same as a whole late, or faster than the click."""
-    return _moved(played, lambda t: t / speed + offset_s)
+    return move(played, lambda t: t / speed + offset_s)
 
 
 def lose_beat(played: Played, at: float, beat: float) -> Played:
     """Come in a beat late from a moment on."""
-    return _moved(played, lambda t: t + (beat if t >= at else 0.0))
+    return move(played, lambda t: t + (beat if t >= at else 0.0))
 
 
 def stop(played: Played, share: float) -> Played:
@@ -300,7 +300,7 @@ def restart(played: Played, stop_at: int, again_from: int, pause_s: float) -> Pl
     )
 
 
-def _moved(played: Played, move: Callable[[float], float]) -> Played:
+def move(played: Played, move: Callable[[float], float]) -> Played:
     """Move every time of a performance."""
     notes = tuple(
         replace(note, on=move(note.on), off=move(note.off)) for note in played.notes

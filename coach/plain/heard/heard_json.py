@@ -66,6 +66,7 @@ def heard_as_dict(plan: Plan, heard: Heard) -> dict[str, Any]:
         "offset_s": _rounded(heard.offset),
         "tuning_cents": _rounded(heard.tuning_cents),
         "own_tempo_share": _rounded(heard.own_tempo_share),
+        "swing_ratio": _rounded(heard.swing_ratio),
         "stopped_s": _or_none(heard.stopped),
         "began_again": list(heard.began_again),
         "told_against": str(heard.told_against),

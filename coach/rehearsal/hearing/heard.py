@@ -162,6 +162,7 @@ class Doubt(StrEnum):
     STOPPED_EARLY = "stopped-early"
     BEGAN_AGAIN = "began-again"
     TEMPO_ITS_OWN = "tempo-its-own"
+    SWUNG = "swung"
     FAR_OFF_PITCH = "far-off-pitch"
     OWN_AVERAGE_ONLY = "own-average-only"
 
@@ -257,3 +258,7 @@ class Heard:
 
     passed_over: tuple[PassedOver, ...] = ()
     """Notes that were passed over, in order of the take."""
+
+    swing_ratio: float = 1.0
+    """How many times as long as the second the first note of a pair was, where pairs
+    were swung; 1 where they were even."""

@@ -56,6 +56,8 @@ DOUBTS: Mapping[Doubt, str] = {
     Doubt.BEGAN_AGAIN: "It goes back and plays on from there: each note is told as it "
     "was played last.",
     Doubt.TEMPO_ITS_OWN: "It goes at a tempo of its own: {tempo}.",
+    Doubt.SWUNG: "Pairs of notes are swung, {swing} to 1: ahead and behind are told "
+    "against that.",
     Doubt.FAR_OFF_PITCH: "It is far off pitch.",
     Doubt.OWN_AVERAGE_ONLY: "No count-in is heard: ahead and behind are told "
     "against your own average.",
@@ -80,7 +82,8 @@ def say_doubts(plan: Plan, heard: Heard) -> list[str]:
     faster = round((heard.own_tempo_share - 1.0) * PERCENT)
     way = "faster" if faster > 0 else "slower"
     tempo = f"{abs(faster)} % {way} than {say_bpm(plan.bpm)}"
-    return [DOUBTS[doubt].format(tempo=tempo) for doubt in heard.doubts]
+    swing = f"{heard.swing_ratio:.1f}"
+    return [DOUBTS[doubt].format(tempo=tempo, swing=swing) for doubt in heard.doubts]
 
 
 def say_length(length: float) -> str:

@@ -20,6 +20,7 @@ from coach.rehearsal.hearing.features.feature_settings import FeatureSettings
 from coach.rehearsal.hearing.judging.judging_settings import (
     GapSettings,
     SoundSettings,
+    SwingSettings,
     TimingSettings,
     TrustSettings,
 )
@@ -58,6 +59,9 @@ class HearingSettings:
 
     timing: TimingSettings
     """What counts as ahead and behind."""
+
+    swing: SwingSettings
+    """What counts as swung."""
 
     breaths: GapSettings
     """Which gaps are breaths."""

@@ -277,3 +277,34 @@ def test_a_key_that_was_raised_does_not_win_over_the_page_by_that() -> None:
     due = evidence.first_midi + 10
     assert key_of(lifted, note, due, SETTINGS.notes) == due
     assert key_of(lifted, note, due + 5, SETTINGS.notes) == due
+
+
+def test_what_lies_below_the_page_is_not_raised() -> None:
+    """A sound of one partial fits an octave lower too, but for what is not there."""
+    sound = noise(2.0)
+    sound[4000:] += 0.05 * np.sin(np.arange(len(sound) - 4000) * 2.0 * np.pi / 50.0)
+    looks = looks_of(sound)
+    anywhere = weigh(looks, 0.0, SETTINGS.evidence).raised
+    evidence = weigh(looks, 0.0, SETTINGS.evidence, lowest_midi=52)
+    below = 52 - evidence.first_midi
+    assert (anywhere > 1.0).all()
+    assert (evidence.raised[:below] == 1.0).all()
+    assert (evidence.raised[below:] == anywhere[below:]).all()
+
+
+def test_what_is_held_is_no_ring_however_loud_it_was_before() -> None:
+    """A note of the same pitch goes on 12 dB softer, or rings off in a room."""
+    age = np.arange(round(1.0 * RATE_HZ)) / RATE_HZ
+    wave = sum(np.sin(2.0 * np.pi * n * hertz_of(55) * age) / n for n in range(1, 9))
+    held = np.where(age < 0.5, 0.1, 0.025)
+    ring = 0.1 * 10.0 ** (-np.maximum(0.0, age - 0.5) * 200.0 / 20.0)
+    at = slice(round(0.6 / 0.005), round(0.7 / 0.005))
+    quiet = noise(1.0) / 30.0
+    for level, is_note in ((held, True), (ring, False)):
+        evidence = weigh(
+            looks_of(np.where(age < 0.1, 0.0, level) * wave + quiet),
+            0.0,
+            SETTINGS.evidence,
+        )
+        sounds = np.exp(evidence.voiced[at]) > 0.5
+        assert sounds.all() if is_note else not sounds.any()

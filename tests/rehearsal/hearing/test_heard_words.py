@@ -118,6 +118,13 @@ def test_what_is_passed_over_is_told_and_not_asked_for() -> None:
     )
 
 
+def test_a_swing_is_told_with_its_ratio() -> None:
+    heard = replace(PLAYED, swing_ratio=1.96, doubts=(Doubt.SWUNG,))
+    assert say_doubts(PLAN, heard) == [
+        "Pairs of notes are swung, 2.0 to 1: ahead and behind are told against that."
+    ]
+
+
 def test_breaths_are_counted_and_those_between_notes_measured() -> None:
     assert say_breaths(PLAN, PLAYED) == (
         "2 of 2 planned breaths heard; between notes 0.30 s each, 0.30 s planned"

@@ -24,6 +24,12 @@ class EvidenceSettings:
     dip_db: float
     """A level so far below that speaks neither way."""
 
+    new_dip_db: float
+    """What is surely fresh may lie so far below ..."""
+
+    new_fresh_db: float
+    """... where so much of its power is fresh."""
+
     dip_per_db: float
     """How much each decibel speaks."""
 
@@ -32,6 +38,15 @@ class EvidenceSettings:
 
     fresh_per_db: float
     """How much each decibel speaks."""
+
+    steady_s: float
+    """What changes for so long ..."""
+
+    steady_db: float
+    """... by less than this is held, and no ring of the room."""
+
+    steady_per_db: float
+    """How fast that speaks, per decibel."""
 
     freshening_s: float
     """Sound turns from ring to fresh from so long before a beginning to after it ..."""
@@ -108,8 +123,14 @@ class RoughSettings:
     pause_noise: float
     """Cost of each moment that sounds while nothing is played."""
 
+    sounding_share: float
+    """So much of a written note sounds at least; then it may be cut short."""
+
     shortened: float
-    """Cost of silence where a note is written, each moment."""
+    """Cost of silence before that, each moment ..."""
+
+    cut_short: float
+    """... and after it."""
 
     held_on: float
     """Cost of sound where a rest is written, each moment."""

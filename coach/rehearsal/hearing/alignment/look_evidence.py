@@ -18,6 +18,7 @@ from coach.rehearsal.hearing.features.features import Features
 Floats = NDArray[np.float32]
 
 SEMITONE_CENTS = 100.0
+PIECE_LOOKS = 4096
 FULL_FLUX_PERCENT = 98.0
 """A full beginning is what stands out so many hundredths of all looks."""
 
@@ -104,14 +105,11 @@ def fit_keys(
     keys = np.round(tuned).astype(int)
     near = np.abs(tuned - keys) * SEMITONE_CENTS <= widest_cents
     first, last = int(keys[steps]), int(keys[-1 - steps])
-    fits = np.stack(
-        [
-            features.salience[:, (keys == key) & near].max(axis=1)
-            for key in range(first, last + 1)
-        ],
-        axis=1,
-    )
-    return first, fits.astype(np.float32)
+    fits = np.empty((len(features.salience), last + 1 - first), dtype=np.float32)
+    for key in range(first, last + 1):
+        own = features.salience[:, (keys == key) & near]
+        fits[:, key - first] = own.max(axis=1)
+    return first, fits
 
 
 def raise_keys(fits: Floats, level_db: Floats, settings: EvidenceSettings) -> Floats:
@@ -144,27 +142,33 @@ def raise_keys(fits: Floats, level_db: Floats, settings: EvidenceSettings) -> Fl
 
 
 def weigh(
-    features: Features, tuning_cents: float, settings: EvidenceSettings
+    features: Features,
+    tuning_cents: float,
+    settings: EvidenceSettings,
+    lowest_midi: int = 0,
 ) -> LookEvidence:
     """Turn looks into evidence.
 
     A note stands out of the noise, is about as loud as what was just before, is no
     ring of the room, and has partials: what fits worst of these speaks for all.
+
+    Parameters
+    ----------
+    lowest_midi : int
+        Lowest key of the page: no fits below it are raised.
     """
-    first, rough = fit_keys(features, tuning_cents, settings.widest_cents)
-    raised = raise_keys(rough, features.level_db, settings)
-    fits = rough * raised
-    sharp = settings.pitch_weight * (fits - fits.max(axis=1, keepdims=True))
-    keys = sharp - np.log(np.exp(sharp).sum(axis=1, keepdims=True))
+    first, fits = fit_keys(features, tuning_cents, settings.widest_cents)
+    raised = raise_keys(fits, features.level_db, settings)
+    # What few partials fit fits an octave lower too, where no note of the page is.
+    raised[: max(0, lowest_midi - first)] = 1.0
+    fits *= raised
     level = features.level_db
     floor = float(np.percentile(level, settings.floor_percent))
-    back = max(1, round(settings.dip_window_s / features.hop_s))
-    loudest = _loudest_before(level, back)
     says = np.minimum.reduce(
         [
             settings.over_floor_per_db * (level - floor - settings.over_floor_db),
-            settings.dip_per_db * (level - loudest + settings.dip_db),
-            settings.fresh_per_db * (features.fresh_db - settings.fresh_db),
+            _loud_enough(features, settings),
+            _no_ring(features, settings),
             settings.comb_weight * (fits.max(axis=1) - settings.comb_fit),
         ]
     )
@@ -175,7 +179,7 @@ def weigh(
         first_midi=first,
         fits=fits,
         raised=raised,
-        keys=np.maximum(keys, settings.least_log),
+        keys=_weigh_keys(fits, settings),
         voiced=voiced,
         silent=-np.logaddexp(0.0, logit).astype(np.float32),
         begins=_begins(features, np.exp(voiced), settings),
@@ -184,6 +188,43 @@ def weigh(
         floor_db=floor,
         tuning_cents=tuning_cents,
     )
+
+
+def _loud_enough(features: Features, settings: EvidenceSettings) -> Floats:
+    """Tell how much speaks for a note by its level against what was just before.
+
+    One after an accent is far softer, and yet no ring: nothing of it sounded before.
+    """
+    back = max(1, round(settings.dip_window_s / features.hop_s))
+    under = features.level_db - _loudest_before(features.level_db, back)
+    new = settings.fresh_per_db * (features.fresh_db - settings.new_fresh_db)
+    deeper = settings.dip_per_db * (under + settings.new_dip_db)
+    usual = settings.dip_per_db * (under + settings.dip_db)
+    return np.asarray(np.maximum(usual, np.minimum(new, deeper)))
+
+
+def _no_ring(features: Features, settings: EvidenceSettings) -> Floats:
+    """Tell how much speaks against a ring of the room.
+
+    What sounded before at the same pitch may hide a note that is softer; but a ring
+    sinks, and what is held is none.
+    """
+    steady = max(1, round(settings.steady_s / features.hop_s))
+    span_db = _unsteady_db(features.level_db, steady)
+    fresh = settings.fresh_per_db * (features.fresh_db - settings.fresh_db)
+    held = settings.steady_per_db * (settings.steady_db - span_db)
+    return np.asarray(np.maximum(fresh, held))
+
+
+def _weigh_keys(fits: Floats, settings: EvidenceSettings) -> Floats:
+    """Turn fits into evidence for each key: piece after piece, since a take is long."""
+    keys = np.empty_like(fits)
+    for begin in range(0, len(fits), PIECE_LOOKS):
+        piece = fits[begin : begin + PIECE_LOOKS]
+        sharp = settings.pitch_weight * (piece - piece.max(axis=1, keepdims=True))
+        told = sharp - np.log(np.exp(sharp).sum(axis=1, keepdims=True))
+        keys[begin : begin + PIECE_LOOKS] = np.maximum(told, settings.least_log)
+    return keys
 
 
 def _begins(features: Features, sounds: Floats, settings: EvidenceSettings) -> Floats:
@@ -201,6 +242,14 @@ def _begins(features: Features, sounds: Floats, settings: EvidenceSettings) -> F
     share = settings.freshening_share
     is_fresh = follows * np.clip(freshening, 0.0, 1.0)
     return np.asarray((1.0 - share) * is_new + share * is_fresh)
+
+
+def _unsteady_db(level: Floats, reach: int) -> Floats:
+    """Tell how far the level goes up and down just before a look, or just after it."""
+    padded = np.pad(level, reach, "edge")
+    windows = np.lib.stride_tricks.sliding_window_view(padded, reach + 1)
+    spans = windows.max(axis=1) - windows.min(axis=1)
+    return np.asarray(np.minimum(spans[: len(level)], spans[reach:]))
 
 
 def _loudest_before(level: Floats, back: int) -> Floats:

@@ -50,6 +50,9 @@ class _Page:
     keys: Places
     """Sounding key of each moment; PAUSE in a rest."""
 
+    late: NDArray[np.bool_]
+    """Where a note may be over: players cut notes short."""
+
     starts: NDArray[np.bool_]
     """Where players begin again."""
 
@@ -59,7 +62,8 @@ class _Emissions:
     """What each moment of the take says of each of the page, key by key."""
 
     by_key: Floats
-    """For each key, and last for a rest, shape (moments of the take, keys + 1)."""
+    """For each key, for each where it may be over, and last for a rest, shape (moments
+    of the take, 2 * keys + 1)."""
 
     columns: Places
     """Which of these each moment of the page asks for."""
@@ -96,7 +100,7 @@ def find_rough_path(
     finest = (take_s * length_s / settings.most_cells_count) ** 0.5
     ratio = max(1, round(max(settings.hop_s, finest) / evidence.hop_s))
     hop_s = ratio * evidence.hop_s
-    page = _lay_page(due, hop_s)
+    page = _lay_page(due, hop_s, settings.sounding_share)
     says = _emissions(evidence, page, ratio, settings)
     home = None
     if first_moment_s is not None:
@@ -104,21 +108,22 @@ def find_rough_path(
     return _walk(says, page, home, hop_s, settings)
 
 
-def _lay_page(due: DuePart, hop_s: float) -> _Page:
+def _lay_page(due: DuePart, hop_s: float, sounding_share: float) -> _Page:
     """Lay the page out in moments."""
     zero = float(due.notes[0].due)
     count = max(2, int(np.ceil((due.notes[-1].written_end - zero) / hop_s)))
-    keys = np.full(count, PAUSE)
+    keys, late = np.full(count, PAUSE), np.zeros(count, dtype=bool)
     for note in due.notes:
         if not note.is_left_out:
             a = round((note.due - zero) / hop_s)
             b = max(a + 1, round((note.end - zero) / hop_s))
             keys[a:b] = note.midi
+            late[a + max(1, round(sounding_share * (b - a))) : b] = True
     starts = np.zeros(count, dtype=bool)
     places = np.round((np.array(due.bar_starts) - zero) / hop_s).astype(int)
     starts[places[(places >= 0) & (places < count)]] = True
     starts[0] = True
-    return _Page(keys, starts)
+    return _Page(keys, late, starts)
 
 
 def _emissions(
@@ -133,11 +138,13 @@ def _emissions(
 
     silent, voiced = coarse(evidence.silent), coarse(evidence.voiced)
     keys = coarse(evidence.voiced[:, None] + evidence.keys)
-    by_key = np.concatenate([keys, np.zeros((count, 1), dtype=np.float32)], axis=1)
-    is_rest = page.keys == PAUSE
-    columns = np.where(is_rest, keys.shape[1], page.keys - evidence.first_midi)
-    by_key = np.maximum(by_key, silent[:, None] - settings.shortened)
-    by_key[:, -1] = np.maximum(silent, voiced - settings.held_on)
+    width = keys.shape[1]
+    rest = np.maximum(silent, voiced - settings.held_on)
+    begun = np.maximum(keys, silent[:, None] - settings.shortened)
+    going = np.maximum(keys, silent[:, None] - settings.cut_short)
+    by_key = np.concatenate([begun, going, rest[:, None]], axis=1)
+    column = page.keys - evidence.first_midi + width * page.late
+    columns = np.where(page.keys == PAUSE, 2 * width, column)
     paused = settings.weight * np.maximum(silent, voiced - settings.pause_noise)
     weighed = (settings.weight * by_key).astype(np.float32)
     return _Emissions(weighed, columns, paused.astype(np.float32))

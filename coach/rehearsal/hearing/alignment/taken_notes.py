@@ -122,7 +122,8 @@ def find_notes(
         Where the take begins, in seconds from the first note; None when unknown.
     """
     tuning = tune(features)
-    evidence = weigh(features, tuning, settings.evidence)
+    lowest = min(note.midi for note in due.notes)
+    evidence = weigh(features, tuning, settings.evidence, lowest)
     path = find_rough_path(evidence, due, first_moment_s, settings.rough)
     legs = cut_legs(path, due, settings.fine)
     walked = [(leg, FineWalk(evidence, due, leg, settings.fine).find()) for leg in legs]

@@ -35,6 +35,23 @@ class TimingSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class SwingSettings:
+    """What counts as swung, as ``[swing]`` has it."""
+
+    least_count: int
+    """At least so many pairs tell of it; ..."""
+
+    least_share: float
+    """... their second notes are behind by this share of a pair, ..."""
+
+    least_s: float
+    """... and by no less than this, ..."""
+
+    held_share: float
+    """... and this share of them by half of it at least."""
+
+
+@dataclass(frozen=True, slots=True)
 class GapSettings:
     """Which gaps are breaths, as ``[breaths]`` has it."""
 

@@ -35,6 +35,7 @@ from coach.rehearsal.hearing.judging.rushed_stretches import (
     find_late_entries,
     find_stretches,
 )
+from coach.rehearsal.hearing.judging.swing import find_swing, swung_s
 from coach.rehearsal.hearing.judging.trust import (
     SoundFacts,
     doubts_of,
@@ -77,6 +78,10 @@ def tell(
     is_its_own = abs(share - 1.0) > settings.timing.own_tempo_share
     if is_its_own and start.told_against is ToldAgainst.OWN_AVERAGE:
         late = _at_own_tempo(late, times, share)
+    swing = find_swing(due, [late.get(k) for k in range(len(times))], settings.swing)
+    if swing is not None:
+        by_swing = swung_s(due, swing)
+        late = {k: value - by_swing[k] for k, value in late.items()}
     notes = tuple(
         _note(times[k], there.get(k), start.offset, late.get(k, 0.0))
         for k in range(len(times))
@@ -97,6 +102,8 @@ def tell(
         doubts.append(Doubt.BEGAN_AGAIN)
     if is_its_own:
         doubts.append(Doubt.TEMPO_ITS_OWN)
+    if swing is not None:
+        doubts.append(Doubt.SWUNG)
     if start.told_against is ToldAgainst.OWN_AVERAGE:
         doubts.append(Doubt.OWN_AVERAGE_ONLY)
     return Heard(
@@ -125,6 +132,7 @@ def tell(
         confidence=_confidence(taken, due, there),
         doubts=tuple(doubts),
         passed_over=over,
+        swing_ratio=1.0 if swing is None else swing.ratio,
     )
 
 

@@ -308,3 +308,16 @@ def test_what_is_held_is_no_ring_however_loud_it_was_before() -> None:
         )
         sounds = np.exp(evidence.voiced[at]) > 0.5
         assert sounds.all() if is_note else not sounds.any()
+
+
+def test_a_trill_is_the_note_of_the_page_though_the_other_is_heard_longer() -> None:
+    evidence = weigh(looks_of(noise(1.0)), 0.0, SETTINGS.evidence)
+    own, other = 10, 12
+    fits = np.full_like(evidence.fits, 0.05)
+    is_own = np.arange(len(fits)) % 20 < 7
+    fits[is_own, own], fits[~is_own, other] = 0.5, 0.5
+    trill = replace(evidence, fits=fits, raised=np.ones_like(evidence.raised))
+    note, due = FoundNote(0, 20, 180), evidence.first_midi + own
+    assert key_of(trill, note, due, SETTINGS.notes) == due
+    fits[:, own], fits[:, other] = 0.05, 0.5
+    assert key_of(trill, note, due, SETTINGS.notes) == evidence.first_midi + other

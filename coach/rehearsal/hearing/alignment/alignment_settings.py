@@ -211,6 +211,9 @@ class NoteSettings:
     other_fit: float
     """How much better another key must fit than the page's to be a wrong note."""
 
+    own_share: float
+    """... in more than all but this share of its looks."""
+
     least_voiced_share: float
     """Share of its looks in which a note must sound."""
 

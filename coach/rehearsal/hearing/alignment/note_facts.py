@@ -50,17 +50,18 @@ def key_of(
 ) -> int:
     """Tell at which key a note was heard: the page's, unless another fits better.
 
-    How well it does so counts as it was heard: raised, a neighbour might win.
+    How well it does so counts as it was heard: raised, a neighbour might win.  Where
+    the page's key is heard for a good part, as in a trill, the note is the page's.
     """
     a, b = core_of(note, settings)
-    fits = evidence.fits[a:b].mean(axis=0) / evidence.raised
+    looks = evidence.fits[a:b] / evidence.raised
+    fits, due = looks.mean(axis=0), due_midi - evidence.first_midi
     best = int(fits.argmax())
-    due = due_midi - evidence.first_midi
-    return (
-        best + evidence.first_midi
-        if fits[best] > fits[due] + settings.other_fit
-        else due_midi
-    )
+    own_share = float(np.mean(looks.argmax(axis=1) == due))
+    is_own = own_share >= settings.own_share
+    if is_own or fits[best] <= fits[due] + settings.other_fit:
+        return due_midi
+    return best + evidence.first_midi
 
 
 def cents_of(

@@ -159,6 +159,9 @@ class TrustSettings:
     """... and so is what lies at most so far below the loudest tenth: a sound with no
     pause in it leaves no noise to be held against."""
 
+    faint_over_noise_db: float
+    """A note that stands no farther out of the noise tells of no fault."""
+
     held_fit: float
     """Looks that fit a comb as well as this are a held pitch."""
 

@@ -30,6 +30,7 @@ from coach.rehearsal.hearing.judging.evenness import (
     find_ran_out,
     find_thin,
 )
+from coach.rehearsal.hearing.judging.missed_notes import find_missed, find_wrong
 from coach.rehearsal.hearing.judging.passed_over import find_passed_over
 from coach.rehearsal.hearing.judging.rushed_stretches import (
     find_late_entries,
@@ -112,12 +113,8 @@ def tell(
         rushed=find_stretches(times, behind, -1, settings.timing),
         dragged=find_stretches(times, behind, 1, settings.timing),
         late_after_breath=find_late_entries(behind, breaths, settings.timing),
-        missed=tuple(
-            k
-            for k, note in enumerate(due.notes)
-            if k not in passed and k not in there and not note.is_left_out and k <= last
-        ),
-        wrong=tuple(k for k, one in there.items() if one.midi != due.notes[k].midi),
+        missed=find_missed(taken, due, passed, settings.trust),
+        wrong=find_wrong(taken, due, settings.trust),
         ran_out=find_ran_out(
             due, notes[: last + 1], taken.evidence.floor_db, settings.evenness
         ),

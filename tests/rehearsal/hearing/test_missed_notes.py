@@ -1,0 +1,86 @@
+"""Notes that were missed, and notes that are too soft to tell."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
+from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenLeg, TakenNote
+from coach.rehearsal.hearing.due_part import DueNote, DuePart
+from coach.rehearsal.hearing.judging.missed_notes import find_missed, find_wrong
+from coach.score.tempo import Seconds
+
+TRUST = read_hearing_settings().trust
+FLOOR_DB = -60.0
+FAINT_DB = FLOOR_DB + TRUST.faint_over_noise_db - 1.0
+LOUD_DB = -20.0
+
+
+def ten(*left_out: int) -> DuePart:
+    """Give ten notes of a second."""
+    return DuePart(
+        tuple(
+            DueNote(
+                Seconds(k),
+                Seconds(k + 1),
+                Seconds(k + 1),
+                50,
+                0.0,
+                is_left_out=k in left_out,
+            )
+            for k in range(10)
+        )
+    )
+
+
+def taken(levels: dict[int, float], wrong: int | None = None) -> Taken:
+    """Let some of them be heard, each at a level."""
+    none = np.zeros(1, dtype=np.float32)
+    wide = np.zeros((1, 1), dtype=np.float32)
+    evidence = LookEvidence(
+        0.005, 50, wide, none, wide, none, none, none, none, none, FLOOR_DB, 0.0
+    )
+    notes = tuple(
+        TakenNote(k, k, k + 0.9, 50 + 2 * (k == wrong), 0.0, level, -10.0, 0.0, 0.9)
+        for k, level in levels.items()
+    )
+    return Taken(evidence, (TakenLeg(notes),), (), None)
+
+
+def loud(*notes: int) -> dict[int, float]:
+    """Let notes be heard well."""
+    return dict.fromkeys(notes, LOUD_DB)
+
+
+@pytest.mark.parametrize(
+    ("heard", "left_out", "passed", "missed"),
+    [
+        (loud(*range(10)), (), set(), ()),
+        (loud(0, 1, 4, 6), (), set(), (2, 3, 5)),
+        (loud(2, 3), (), set(), (0, 1)),
+        (loud(0, 1, 4), (2,), set(), (3,)),
+        (loud(0, 1, 4), (), {3}, (2,)),
+        ({**loud(0, 5), 1: FAINT_DB}, (), set(), ()),
+        ({**loud(0, 1, 6), 4: FAINT_DB}, (), set(), ()),
+        ({**loud(0, 2, 6), 5: FAINT_DB}, (), set(), (1,)),
+    ],
+)
+def test_what_is_missed_stands_between_notes_that_are_heard_well(
+    heard: dict[int, float],
+    left_out: tuple[int, ...],
+    passed: set[int],
+    missed: tuple[int, ...],
+) -> None:
+    assert find_missed(taken(heard), ten(*left_out), passed, TRUST) == missed
+
+
+def test_a_note_that_is_too_soft_to_tell_is_not_wrong() -> None:
+    assert find_wrong(taken(loud(0, 1, 2), wrong=1), ten(), TRUST) == (1,)
+    faint = {**loud(0, 2), 1: FAINT_DB}
+    assert find_wrong(taken(faint, wrong=1), ten(), TRUST) == ()
+    deaf = replace(TRUST, faint_over_noise_db=0.0)
+    assert find_wrong(taken(faint, wrong=1), ten(), deaf) == (1,)

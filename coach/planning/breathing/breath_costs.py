@@ -113,7 +113,7 @@ def place_costs(
     """
     notes = part.notes
     lengths = [float(note.length) for note in notes]
-    groups = _group_costs(part, lengths, costs)
+    groups = _group_costs(part, lengths, ends, costs)
     near = _best_near(ends, times, costs.near_s)
     weighed = []
     for k, end in enumerate(ends):
@@ -151,12 +151,13 @@ def _best_near(
 
 
 def _group_costs(
-    part: Part, lengths: Sequence[float], costs: BreathSettings
+    part: Part, lengths: Sequence[float], ends: Sequence[float], costs: BreathSettings
 ) -> list[float]:
     """Weigh what a breath in each gap does to the notes of one beat.
 
     A group of short notes leads to the next beat, and a pickup leads into its bar;
     so just before either is a bad place, and so is one before a group's last note.
+    Among even notes of a beat none is a pickup but the one that a phrase begins with.
     """
     felt = {bar.number: felt_beat(bar) for bar in part.bars}
     weighed = []
@@ -166,7 +167,10 @@ def _group_costs(
         is_short, is_pickup = before < beat, before <= beat and note.beat == 1
         beat, unit = felt[note.bar]
         into_beat = (note.beat.numerator / note.beat.denominator - 1.0) * unit % beat
-        cost = costs.barline_weight if is_pickup else 0.0
+        cost = 0.0
+        if is_pickup:
+            is_even = k > 1 and not is_short and lengths[k - 2] == before == lengths[k]
+            cost = costs.barline_weight * (ends[k - 2] if is_even else 1.0)
         if is_short and min(into_beat, beat - into_beat) < SAME_PLACE:
             cost += costs.leading_weight
         elif is_short and abs(into_beat + lengths[k] - beat) < SAME_PLACE:

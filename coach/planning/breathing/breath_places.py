@@ -128,11 +128,11 @@ class Places:
     ripe_from: tuple[int, ...]
     """For each gap, the last note that a breath may precede to be long enough ago."""
 
-    def in_need(self) -> Places:
-        """Give the same where breaths may follow each other sooner."""
+    def in_need(self, first: int = 0) -> Places:
+        """Give the same where breaths from a gap on may follow each other sooner."""
         costs = self.breather.costs
         sooner = _ripe_from(self.passage, costs, costs.soonest_in_need_s, 0.0)
-        return replace(self, ripe_from=sooner)
+        return replace(self, ripe_from=self.ripe_from[:first] + sooner[first:])
 
 
 def lay_places(passage: Passage, breather: Breather) -> Places:

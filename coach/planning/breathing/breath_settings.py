@@ -24,7 +24,7 @@ class BreathSettings:
     """From one breath to the next at least this is played, in seconds."""
 
     soonest_in_need_s: float
-    """The same where the player would otherwise be dry."""
+    """The same where the player would otherwise be dry, or the end be torn."""
 
     soonest_on_rest_s: float
     """The same where the later breath uses a rest as it stands; 0 for who is dry."""
@@ -51,7 +51,7 @@ class BreathSettings:
     """A breath that takes time from a note where no phrase ends."""
 
     gasp_weight: float
-    """A breath drawn as a gasp."""
+    """A breath drawn as a gasp; times its length in full breaths where it is longer."""
 
     full_from_s: float
     """A breath from this length on is called full, in seconds."""
@@ -239,6 +239,7 @@ class BreathSettings:
             )
             < 1,
             "rest_from_s must be above 0": self.rest_from_s <= 0.0,
+            "full_from_s must be above 0": self.full_from_s <= 0.0,
             "slow_pace_s must be above fast_pace_s": (
                 self.slow_pace_s <= self.fast_pace_s
             ),
@@ -247,6 +248,10 @@ class BreathSettings:
             ),
         }
         refuse_together("breaths", wrong)
+
+    def of_gasp(self, gap_s: float) -> float:
+        """Weigh a gasp of some seconds: who has time for a full breath needs none."""
+        return self.gasp_weight * max(1.0, gap_s / self.full_from_s)
 
     def played_on(
         self, high_from_midi: float | None, *, is_out_first: bool

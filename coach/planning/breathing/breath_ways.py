@@ -247,7 +247,7 @@ def _draw(
     """Weigh a breath of one length; what is not taken from the note stands on rests."""
     costs, air = breather.costs, breather.air
     whole_s = plays_s = timing.sounding_s
-    cost = costs.gasp_weight if is_gasp else 0.0
+    cost = costs.of_gasp(gap_s) if is_gasp else 0.0
     is_on_rest = gap_s <= timing.rest_s
     if not is_on_rest:
         plays_s = min(whole_s, timing.length_s - max(taken_s, 0.0))

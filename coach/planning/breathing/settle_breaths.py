@@ -2,7 +2,8 @@
 
 Notes are left out only where nothing gentler keeps the player above empty, or nothing
 but breaths snatched one after the other; breaths may follow each other sooner only
-where even that leaves the player dry.
+where even that leaves the player dry, or parts a note from the last one that it leads
+into.
 
 Conventions
 -----------
@@ -31,6 +32,9 @@ from coach.planning.breathing.search.breath_walk import Walk
 
 FURTHER_LOOKS = 3
 """Leaving out notes moves where it is dry; looked at so often at most."""
+
+BREATHS_OF_END = 4
+"""So many breaths up to the last note are moved for the sake of a whole end."""
 
 FULL_WITHIN = 0.03
 """A breath that leaves less than this free counts as full."""
@@ -76,10 +80,33 @@ def settle_breaths(
     if dry_note(places, walk) is not None:
         places = places.in_need()
         walk = _cheapest(places, allowed, before)
+    elif _is_end_torn(places, allowed, walk):
+        sooner = places.in_need(_before_end(walk))
+        whole = _cheapest(sooner, allowed, before)
+        if whole.cost < walk.cost and not _is_end_torn(places, allowed, whole):
+            places, walk = sooner, whole
     if before is not None and dry_note(places, walk) is not None:
         walk = hold_on(places, allowed, before)
     walk = leave_out_alike(places, allowed, walk)
     return SettledBreaths(places, allowed, breathe_alike(places, walk, locks))
+
+
+def _is_end_torn(places: Places, allowed: Allowed, walk: Walk) -> bool:
+    """Tell whether a breath parts a shorter note from the last one for no rest.
+
+    One that is asked for may.
+    """
+    last = len(places.gaps) - 1
+    taken = dict(walk.breaths).get(last)
+    if taken is None or taken.is_on_rest or allowed.forced[last]:
+        return False
+    before, final = places.passage.part.notes[-2:]
+    return before.length < final.length
+
+
+def _before_end(walk: Walk) -> int:
+    """Give the first gap from which the end is planned anew."""
+    return walk.breaths[-BREATHS_OF_END][0] if walk.breaths[BREATHS_OF_END:] else 0
 
 
 def _cheapest(

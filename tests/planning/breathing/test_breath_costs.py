@@ -89,6 +89,22 @@ class TestPlaces:
     def test_a_long_note_before_the_barline_is_no_pickup(self) -> None:
         assert weigh(part_of("F3w Bb3w F3w"))[0] == COSTS.place_weight
 
+    def test_among_even_quarters_only_what_begins_a_phrase_is_a_pickup(self) -> None:
+        """Common practice, no published source: in a chorale each bar ends with one."""
+        part = part_of("F3q " * 8)
+        times = time_notes(part, part.tempo_map)
+        even = place_costs(part, [0.1] * 7, times, COSTS)
+        begins = 0.9 * COSTS.barline_weight
+        assert even[3] - even[1] == pytest.approx(begins * 0.1)
+        ends = [0.1, 0.1, 0.8, 0.1, 0.1, 0.1, 0.1]
+        begun = place_costs(part, ends, times, COSTS)
+        drawn = COSTS.near_weight * (0.8 - 0.1)
+        assert begun[3] - even[3] == pytest.approx(drawn + begins * (0.8 - 0.1))
+
+    def test_a_quarter_after_a_longer_note_is_a_pickup_still(self) -> None:
+        costs = weigh(part_of("F3h. G3q A3q Bb3q C4q D4q"))
+        assert costs[1] > costs[2]
+
     def test_six_eight_is_felt_in_two(self) -> None:
         costs = weigh(
             part_of("F3e G3e A3e Bb3e A3e G3e F3e G3e A3e", metre=Metre(6, 8))
@@ -187,6 +203,7 @@ class TestLack:
         ({"slur_weight": -1.0}, "no weight may be below 0"),
         ({"air_steps_count": 0}, "must be at least 1"),
         ({"rest_from_s": 0.0}, "rest_from_s must be above 0"),
+        ({"full_from_s": 0.0}, "full_from_s must be above 0"),
     ],
 )
 def test_settings_that_no_plan_can_be_made_with_are_refused(

@@ -54,11 +54,20 @@ def test_without_a_rest_the_note_before_gives_the_time() -> None:
 
 
 def test_a_gasp_gives_more_in_the_same_time_and_costs_more() -> None:
-    (ways,) = places_of("F3q F3q").ways
-    calm, gasp = (way for way in ways if way.gap_s == ways[-1].gap_s)
+    ways = places_of("F3q F3q").ways[0][:2]
+    calm, gasp = ways
+    assert calm.gap_s == gasp.gap_s < COSTS.full_from_s
     assert (calm.is_gasp, gasp.is_gasp) == (False, True)
     assert gasp.still_empty < calm.still_empty
     assert gasp.cost == pytest.approx(calm.cost + COSTS.gasp_weight)
+
+
+def test_who_has_time_for_a_full_breath_hardly_gasps() -> None:
+    """The longer it is, the more it costs: nobody gasps for a second."""
+    *_, calm, gasp = places_of("F3q F3q").ways[0]
+    assert calm.gap_s == gasp.gap_s > COSTS.full_from_s
+    longer = gasp.gap_s / COSTS.full_from_s
+    assert gasp.cost == pytest.approx(calm.cost + COSTS.gasp_weight * longer)
 
 
 @given(st.floats(0.9, 1.1), st.sampled_from("hqes"))
@@ -89,6 +98,7 @@ def test_after_a_breath_something_is_played_before_the_next() -> None:
     places = places_of("F3q " * 6)
     assert places.ripe_from == (-1, -1, -1, 0, 1)
     assert places.in_need().ripe_from == (-1, 0, 1, 2, 3)
+    assert places.in_need(2).ripe_from == (-1, -1, 1, 2, 3)
 
 
 def filled_from(words: str, *, end: float, bpm: float = 60.0) -> float:

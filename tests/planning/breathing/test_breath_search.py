@@ -117,9 +117,9 @@ def test_what_was_searched_with_slack_enough_is_not_searched_once_more(
         return once(places, allowed, manner)
 
     monkeypatch.setattr(breath_search, "_search", recorded)
-    part = part_of("D3q E3q F3h A3h C3q G3q B3h G3w", loud=-2.0)
-    ends = (0.1, 0.0, 0.6, 0.0, 0.0, 0.5, 0.7)
-    places = lay(part, bpm=60, ends=ends, player=measured(4.0))
+    part = part_of("B3h B3q B3h B3q D3w B3h F3e C3w", loud=-2.0)
+    ends = (1.0, 0.3, 0.0, 0.0, 0.8, 0.9, 0.7)
+    places = lay(part, bpm=40, ends=ends, player=measured(4.0))
     find_breaths(places, choose_ways(places, NO_LOCKS))
     assert len(slacks) == 2
     assert slacks[1] > slacks[0] == 0.0

@@ -19,6 +19,7 @@ from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.settle_breaths import _hard_pressed, settle_breaths
+from coach.planning.phrasing.phrasing import phrase_ends
 from tests.dry_music import unbroken
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import AIR, COSTS, who
@@ -175,3 +176,58 @@ def test_each_way_to_leave_out_notes_is_weighed_once_however_often_it_is_looked(
     ways = settled.allowed.ways
     assert any(at_gap and at_gap[-1].left_out for at_gap in ways)
     assert all(len(set(at_gap)) == len(at_gap) for at_gap in ways)
+
+
+CADENCE = "F3q G3q A3q Bb3q C4q D4q C4q A3q Bb3q C4q D4q Eb4q D4h C4h Bb3w"
+
+
+def loud(words: str, bpm: float, litres: float, locks: Locks) -> BreathPlan:
+    """Plan a line two steps louder than mezzo-forte."""
+    part = part_of(words)
+    passage = set_passage(part, bpm, phrase_ends(part)).louder(2.0)
+    return plan_breaths(passage, who(measured(litres)), locks)
+
+
+def test_very_loud_with_small_lungs_the_last_two_notes_stay_together() -> None:
+    """Breaths before them follow each other a little sooner instead."""
+    plan = loud(CADENCE, 96, 2.5, NOTHING_LOCKED)
+    before_last = len(plan.ends) - 2
+    assert plan.runs_out is None
+    assert plan.breaths[-1].after_note < before_last
+    asked = loud(CADENCE, 96, 2.5, Locks(must=frozenset({before_last})))
+    assert asked.breaths[-1].after_note == before_last
+    first, second = (breath.after_note for breath in asked.breaths[:2])
+    assert (second - first) * 60 / 96 > COSTS.soonest_s
+
+
+def test_where_nothing_else_lasts_the_last_note_is_breathed_before() -> None:
+    plan = loud(CADENCE, 66, 2.5, NOTHING_LOCKED)
+    assert plan.runs_out is None
+    assert plan.breaths[-1].after_note == len(plan.ends) - 2
+
+
+def test_for_the_sake_of_the_end_only_its_last_breaths_move() -> None:
+    """Of a long line that ends so the beginning is breathed as it is."""
+    part = part_of("F3q G3q A3q Bb3q C4q D4q C4q A3q " * 12 + CADENCE)
+    passage = set_passage(part, 96, phrase_ends(part)).louder(2.0)
+    places = lay_places(passage, who(measured(2.5)))
+    settled = settle_breaths(places, NOTHING_LOCKED)
+    assert settled.walk.breaths[-1][0] < len(places.gaps) - 1
+    changed = [
+        k
+        for k, (one, other) in enumerate(
+            zip(places.ripe_from, settled.places.ripe_from, strict=True)
+        )
+        if one != other
+    ]
+    assert len(changed) > 0
+    assert min(changed) > len(places.gaps) // 2
+
+
+def test_in_a_very_slow_line_small_lungs_are_filled_calmly() -> None:
+    song = "F3q. G3e A3q Bb3q C4h. A3q D4q. C4e Bb3q A3q G3w A3q. Bb3e C4q D4q Eb4h."
+    part = part_of(song)
+    passage = set_passage(part, 28, phrase_ends(part))
+    plan = plan_breaths(passage, who(measured(3.5)))
+    assert len(plan.breaths) > 3
+    assert not any(b.is_gasp for b in plan.breaths if b.gap > 2 * COSTS.full_from_s)

@@ -40,7 +40,7 @@ from coach.rehearsal.learning.level_band import LevelBand, lay_level_band
 from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.learning.sights import Sight
 from coach.rehearsal.run.playing import Like
-from coach.wiring.player_file import list_tones, make_player, read_air, read_model
+from coach.wiring.player_file import list_tones, make_player, read_air, read_tongued
 
 if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
@@ -121,7 +121,7 @@ class PlayersAir:
         wind: str = BRASS,
     ) -> None:
         self._table = Whom(make_player(facts, wind), read_air(facts, wind))
-        self._model = read_model(wind, self._table.player.capacity_l)
+        self._model = read_tongued(facts, wind)
         self._choice = read_choice_of_air()
         self._study = begin_study(
             Whom(self._table.player, self._model),

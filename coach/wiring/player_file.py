@@ -128,17 +128,20 @@ def read_model(wind: str, capacity_l: float) -> AirSettings:
 def read_air(facts: PlayerFacts, wind: str = BRASS) -> AirSettings:
     """Read the air model, fitted to two long tones and to a pair of quick breaths."""
     from coach.planning.air.long_tones import fit_flow
-    from coach.planning.air.tongued_pairs import fit_stroke
 
-    player, tones = _lungs_of(facts), list_tones(facts, wind)
-    air = read_model(wind, player.capacity_l)
-    pair = pair_of(facts, wind)
-    if pair is not None:
-        air = fit_stroke(pair, air)
+    tones, air = list_tones(facts, wind), read_tongued(facts, wind)
     if len(tones) < BOTH_TONES:
         return air
-    found = fit_flow(tones, player, air)
+    found = fit_flow(tones, _lungs_of(facts), air)
     return replace(air, loud_step_factor=found.loud_step_factor)
+
+
+def read_tongued(facts: PlayerFacts, wind: str = BRASS) -> AirSettings:
+    """Read the air model with the player's own tongue, where that was timed."""
+    from coach.planning.air.tongued_pairs import fit_stroke
+
+    air, pair = read_model(wind, _lungs_of(facts).capacity_l), pair_of(facts, wind)
+    return air if pair is None else fit_stroke(pair, air)
 
 
 def pair_of(facts: PlayerFacts, wind: str = BRASS) -> TonguedPair | None:

@@ -29,7 +29,7 @@ def test_before_the_first_run_it_says_that_nothing_is_known(
     lines = said(capsys).splitlines()
     assert lines[-3].startswith("No run and no long tone has told anything yet")
     assert "===" in lines[-2]
-    assert "nothing has been learned from runs yet" in lines[-1]
+    assert "nothing has been learned yet" in lines[-1]
 
 
 def test_pinned_by_table_or_learned(capsys: pytest.CaptureFixture[str]) -> None:
@@ -58,6 +58,17 @@ def test_a_long_tone_is_kept_with_its_day(
         capsys, "--capacity-l", "4.5", "--long-tone", "12"
     )
     assert "tones_on" in (home / "player.toml").read_text()
+
+
+def test_plans_are_made_within_the_band_that_a_long_tone_tells(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    for seconds in ("22", "5"):
+        said(capsys, "--long-tone", seconds)
+        told = json.loads(said(capsys, "--json"))
+        air = told["air"]
+        assert air["low"] <= air["aim"] <= air["high"]
+        assert told["planned_flow_scale"] == pytest.approx(air["aim"], abs=0.005)
 
 
 def test_a_reset_says_from_when_on_runs_count(

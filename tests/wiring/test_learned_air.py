@@ -23,7 +23,7 @@ from coach.wiring.learned_air import (
     read_choice_of_air,
     write_choice_of_air,
 )
-from coach.wiring.player_file import read_facts
+from coach.wiring.player_file import read_air, read_facts
 from tests.hand_rehearsal import HandPlanner, long
 from tests.rehearsal.learning.played_runs import F3, HOLDS_S, one_tone, play
 
@@ -127,12 +127,28 @@ def test_long_tones_count_from_their_day(home: Path) -> None:
     with RunLogFile(home / "log.db") as log:
         alone = PlayersAir(facts, "tenor-trombone", log)
         assert alone.estimate.tones == 1
-        assert alone.planned.player.flow_scale == pytest.approx(1.2)
+        assert alone.planned.player.flow_scale == alone.estimate.aim
+        assert 1.2 <= alone.estimate.aim <= alone.estimate.high
         keep(log, *(out_on(day, 1.2) for day in range(3)))
         write_choice_of_air(tones_on="2025-03-04")
         for _ in range(2):
             both = PlayersAir(facts, "tenor-trombone", log).estimate
             assert (both.tones, both.ran_out, both.days) == (1, 3, 3)
+
+
+def test_the_tongue_that_was_timed_is_kept_when_runs_are_learned_from(
+    home: Path,
+) -> None:
+    facts = replace(
+        read_facts(), capacity_l=4.0, tongued_s=12.0, in_twos_s=14.0, pair_wind="brass"
+    )
+    own_s = read_air(facts).tongue_stroke_s
+    assert own_s != read_air(read_facts()).tongue_stroke_s
+    with RunLogFile(home / "log.db") as log:
+        keep(log, *(out_on(day) for day in range(3)))
+        learned = PlayersAir(facts, "tenor-trombone", log)
+    assert learned.estimate.ran_out == 3
+    assert learned.planned.air.tongue_stroke_s == own_s
 
 
 def test_a_choice_lasts_and_a_wrong_one_is_refused() -> None:

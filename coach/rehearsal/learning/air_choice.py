@@ -52,7 +52,8 @@ def choose_air(
     Returns
     -------
     PlannedAir
-        As the table has it where nothing has been learned from runs yet.
+        As the table has it where nothing has been learned yet.  Long tones tell the
+        flow as runs do; the step of dynamics that they tell holds until runs say more.
     """
     player = table.player
     if choice.flow_from == "pinned":
@@ -63,19 +64,21 @@ def choose_air(
             "you have pinned it.",
         )
     runs = estimate.ran_out + estimate.completed
-    if choice.flow_from == "table" or not runs:
-        basis = "nothing has been learned from runs yet" if not runs else "you chose so"
+    if choice.flow_from == "table" or not estimate.days:
+        is_chosen = choice.flow_from == "table"
+        basis = "you chose so" if is_chosen else "nothing has been learned yet"
         return PlannedAir(
             player=player,
             air=table.air,
             says=f"Plans are made for {player.flow_scale:.2f} of the model's flow, by "
             f"table and long tones: {basis}.",
         )
+    learned = air_as(model, estimate.step_power, estimate.fill_factor)
     return PlannedAir(
         player=_known(player, estimate.aim),
-        air=air_as(model, estimate.step_power, estimate.fill_factor),
+        air=learned if runs else table.air,
         says=f"Plans are made for {estimate.aim:.2f}, in the upper part of that band, "
-        "so that the air lasts on most days.",
+        f"so that the air lasts on most days.{_say_doubt(player, estimate)}",
     )
 
 
@@ -83,6 +86,17 @@ def play_for(performer: Performer, planned: PlannedAir) -> Performer:
     """Let the performer's plans be made for that air."""
     settings = replace(performer.settings, air=planned.air)
     return replace(performer, player=planned.player, settings=settings)
+
+
+def _say_doubt(player: Player, estimate: AirEstimate) -> str:
+    """Say that a long tone is believed little, and how to insist on it."""
+    told = player.flow_scale
+    if not player.is_flow_known or estimate.low <= told <= estimate.high:
+        return ""
+    return (
+        f" The long tone alone says {told:.2f}, which hardly fits: time it again; "
+        f"coach player --pin {told:.2f} plans by it."
+    )
 
 
 def _known(player: Player, flow_scale: float) -> Player:

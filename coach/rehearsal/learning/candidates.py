@@ -77,6 +77,9 @@ class LearningSettings:
     forgotten_share: float
     """Times that the air was gone and nobody marked it."""
 
+    tones_wrong_share: float
+    """Long tones that were timed and tell nothing of the flow."""
+
     heard_wrong_share: float
     """The same of marks by the microphone: a tone may break for want of other things
     than air."""
@@ -128,6 +131,7 @@ class LearningSettings:
         )
         chances = (
             *(self.wrong_share, self.heard_wrong_share, self.forgotten_share),
+            self.tones_wrong_share,
             *(self.outside_share, self.told_share, self.aim_share),
         )
         wrong = {

@@ -105,8 +105,9 @@ class AirEstimate:
     """Upper end of the band that is told."""
 
     aim: float
-    """Flow scale that plans are made for: in the upper part of the band, so that the
-    air lasts on most days; the model's own where nothing has told anything."""
+    """Flow scale that plans are made for: in the upper part of the band, never below
+    what is told, so that the air lasts on most days; the model's own where nothing has
+    told anything."""
 
     step_power: float
     """A step of dynamics is the model's to this power."""
@@ -242,7 +243,7 @@ def sum_up(study: Study, learned: Learned, today: date | None = None) -> AirEsti
         for share in (MIDDLE, told_share, outside, 1 - outside, settings.aim_share)
     )
     power, fill, spread = _middles(weights_of(belief), study.candidates)
-    aim = min(upper, middle * (1.0 + settings.most_reserve_share))
+    aim = max(told, min(upper, middle * (1.0 + settings.most_reserve_share)))
     return AirEstimate(
         flow_scale=told,
         low=low,

@@ -133,7 +133,7 @@ def see_tone(
         day=day,
         ran_out=True,
         edges=tuple(edges),
-        wrong=settings.wrong_share * settings.tones_differ_share,
+        wrong=settings.tones_wrong_share * settings.tones_differ_share,
         spread=settings.tones_differ_share,
         is_tone=True,
     )

@@ -12,6 +12,9 @@ from coach.rehearsal.click.tempo_scale import say_bpm, whole_bpm
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import SECONDS_PER_MINUTE
 
+SMALL_NUMBERS = ("three", "four", "five", "six", "seven", "eight", "nine")
+"""Numbers from 3 on that are said as words."""
+
 AdviceKind = Literal[
     "again",
     "faster",
@@ -132,8 +135,12 @@ def say_minutes(seconds: float) -> str:
 
 
 def say_often(times: int) -> str:
-    """Say how often something happened: ``twice``, ``3 times``."""
-    return {1: "once", 2: "twice"}.get(times, f"{times} times")
+    """Say how often something happened: ``twice``, ``three times``, ``12 times``."""
+    few = ("never", "once", "twice")
+    if times < len(few):
+        return few[times]
+    more = times - len(few)
+    return f"{SMALL_NUMBERS[more] if more < len(SMALL_NUMBERS) else times} times"
 
 
 def say_played(played_s: float, loud_s: float | None) -> str:

@@ -6,7 +6,9 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from coach.rehearsal.run.mark import Mark
+from coach.planning.naming import say_bars
+from coach.rehearsal.review.advice import say_often
+from coach.rehearsal.run.mark import Mark, say_fault
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run import Run
 
@@ -96,3 +98,91 @@ def missed_before(runs: Sequence[Run], bar: int) -> int | None:
         if mark.kind is MarkKind.MISSED_BREATH and mark.bar <= bar
     )
     return missed.most_common(1)[0][0] if missed else None
+
+
+def most_often_at(places: Sequence[tuple[int, float]]) -> tuple[int, float]:
+    """Give the bar that stands most often, and the beat in it that does."""
+    bars = [bar for bar, _ in places]
+    bar = max(sorted(set(bars)), key=bars.count)
+    beats = [beat for one, beat in places if one == bar]
+    return bar, max(sorted(set(beats)), key=beats.count)
+
+
+def say_times(kind: MarkKind, times: int, bar: int) -> str:
+    """Say how often a thing happened where.
+
+    Examples
+    --------
+    >>> say_times(MarkKind.RAN_OUT, 3, 7)
+    'Ran out three times in bar 7'
+    """
+    return f"{kind.words.capitalize()} {say_often(times)} in bar {bar}"
+
+
+def say_runs(
+    bars: tuple[int, int], times: Mapping[MarkKind, int], wrong: int, runs: str
+) -> str:
+    """Say in how many runs bars went wrong, and how: each kind, where they differ.
+
+    Parameters
+    ----------
+    times : mapping
+        For each kind, runs in which it stands there.
+    wrong : int
+        Runs in which anything does.
+    runs : str
+        Of how many, as ``8 runs``.
+
+    Examples
+    --------
+    >>> say_runs((3, 3), {MarkKind.RAN_OUT: 2}, 2, "8 runs")
+    'ran out in bar 3 in 2 of the 8 runs'
+    >>> say_runs((3, 3), {MarkKind.RAN_OUT: 2, MarkKind.RUSHED: 1}, 3, "8 runs")
+    'bar 3 went wrong in 3 of the 8 runs: ran out twice, rushed once'
+    """
+    where, often = say_bars(*bars), f"in {wrong} of the {runs}"
+    kinds = [kind for kind in TROUBLE_KINDS if times.get(kind)]
+    always = [kind.words for kind in kinds if times[kind] == wrong]
+    if always:
+        return f"{always[0]} in {where} {often}"
+    return f"{where} went wrong {often}: {_say_each(times)}"
+
+
+def say_what_failed(runs: Sequence[Run]) -> str:
+    """Say where most of some runs went wrong, and how often; of several the air.
+
+    Returns
+    -------
+    str
+        In brackets, to stand behind a word; empty where nothing was marked.
+    """
+    faults = [{(mark.bar, mark.kind) for mark in run.faults} for run in runs]
+    if not any(faults):
+        return ""
+    bars = Counter(bar for one in faults for bar in {bar for bar, _ in one})
+    counted = Counter(fault for one in faults for fault in one)
+    out = {bar for bar, kind in counted if kind is MarkKind.RAN_OUT}
+    bar = max(bars, key=lambda one: (bars[one], one in out, -one))
+    times = {kind: count for (one, kind), count in counted.items() if one == bar}
+    kinds = [kind for kind in TROUBLE_KINDS if times.get(kind) == len(runs)]
+    if kinds:
+        return f" ({say_fault(kinds[0], bar)})"
+    if len(times) == 1:
+        return f" ({_say_each(times)} in bar {bar})"
+    return f" (in bar {bar}: {_say_each(times)})"
+
+
+def breathe_there(runs: Sequence[Run]) -> str:
+    """Say where to breathe on the way down, if the air ran out in one of the runs."""
+    out = (
+        mark.bar for run in runs for mark in run.marks if mark.kind is MarkKind.RAN_OUT
+    )
+    bar = next(out, None)
+    return "" if bar is None else f", and breathe before bar {bar}"
+
+
+def _say_each(times: Mapping[MarkKind, int]) -> str:
+    """Say how often each kind stands, the most frequent first."""
+    kinds = [kind for kind in TROUBLE_KINDS if times.get(kind)]
+    kinds.sort(key=lambda kind: -times[kind])
+    return ", ".join(f"{kind.words} {say_often(times[kind])}" for kind in kinds)

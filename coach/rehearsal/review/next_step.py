@@ -22,13 +22,17 @@ from coach.rehearsal.review.advice import (
     advice_on,
     say_goal,
     say_minutes,
-    say_often,
 )
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
-from coach.rehearsal.review.marked import is_one_place, missed_before
+from coach.rehearsal.review.marked import (
+    breathe_there,
+    is_one_place,
+    missed_before,
+    say_times,
+    say_what_failed,
+)
 from coach.rehearsal.review.parts import SoFar
-from coach.rehearsal.run.mark import say_fault
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 
@@ -128,7 +132,8 @@ class NextStep:
         bar, times = bars.most_common(1)[0]
         if times < enough:
             return None
-        ran_out = f"Ran out in bar {bar} {say_often(times)}"
+        ran_out = say_times(MarkKind.RAN_OUT, times, bar)
+        is_most = 2 * times > len(self.failed)
         missed = missed_before(self.failed, bar)
         bpm = self.rung.bpm
         if times < 2 * enough:
@@ -137,10 +142,11 @@ class NextStep:
                 if missed is not None
                 else "breathe before it, or softer"
             )
-            why = f"{ran_out}: {cure}. Slower would take more air."
+            why = f"{ran_out}: {cure}."
+            why += " Slower would take more air." if is_most else ""
             return advice_on(self.here, "breathe", bpm, why)
         faster = step_tempo(bpm, 1, self.scale)
-        if times < 3 * enough and faster <= self.here.goal_bpm:
+        if is_most and times < 3 * enough and faster <= self.here.goal_bpm:
             why = f"{ran_out}: slower would take more air, so try {say_bpm(faster)}."
             return advice_on(self.here, "faster", faster, why)
         return self._smaller(ran_out) or self._leave(ran_out)
@@ -158,7 +164,7 @@ class NextStep:
         if len(failed) < self.ladder.demote_runs:
             return None
         what = f"{len(failed)} runs at {say_bpm(self.rung.bpm)} were not clean"
-        what += _most_often(failed)
+        what += say_what_failed(failed)
         is_new = len(self.rung.runs) <= self.ladder.settle_runs
         was_given_up = any(fell == self.rung.bpm for fell, _ in self.rung.falls)
         if is_new and (was_given_up or is_one_place(failed)):
@@ -169,7 +175,7 @@ class NextStep:
         notches = 1 if was_clean else self.ladder.never_clean_notches_count
         below = step_tempo(self.rung.bpm, -notches, self.scale)
         if self.falls_today < self.ladder.falls_a_day_count and below < self.rung.bpm:
-            why = f"{what}: go down to {say_bpm(below)}."
+            why = f"{what}: go down to {say_bpm(below)}{breathe_there(failed)}."
             return advice_on(self.here, "slower", below, why)
         return self._smaller(what) or self._leave(what)
 
@@ -272,7 +278,7 @@ class NextStep:
             then = "it is there" if is_goal else "it goes up"
             why = f"{clean} clean in a row; {needed - clean} more and {then}."
         else:
-            why = f"Not clean yet{_most_often(self.failed)}: once more at "
+            why = f"Not clean yet{say_what_failed(self.failed)}: once more at "
             why += f"{say_bpm(bpm)}."
         advice = advice_on(self.here, "again", bpm, why)
         return replace(advice, clean=clean, needed=needed)
@@ -289,12 +295,3 @@ class NextStep:
 def _say_clean(clean: int) -> str:
     """Say how many runs were clean."""
     return f"{clean} clean runs in a row" if clean > 1 else "Clean"
-
-
-def _most_often(runs: Sequence[Run]) -> str:
-    """Say what went wrong most often, if anything was marked: of several the air."""
-    faults = Counter((mark.kind, mark.bar) for run in runs for mark in run.faults)
-    if not faults:
-        return ""
-    kind, bar = max(faults, key=lambda one: (faults[one], one[0] is MarkKind.RAN_OUT))
-    return f" ({say_fault(kind, bar)})"

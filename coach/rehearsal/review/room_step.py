@@ -11,11 +11,11 @@ from dataclasses import replace
 
 from coach.planning.naming import say_count
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, step_tempo
-from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_often
+from coach.rehearsal.review.advice import Advice, Standing, advice_on
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
+from coach.rehearsal.review.marked import say_times
 from coach.rehearsal.review.next_step import NextStep
-from coach.rehearsal.run.mark import say_fault
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import A_BEAT, less_room, say_room
 
@@ -43,8 +43,7 @@ def offer_room(step: NextStep) -> Advice | None:
     if not (here.has_breaths or _breathes_ahead(here, bpm)):
         return None
     (kind, bar), times = short.most_common(1)[0]
-    what = f"{say_fault(kind, bar)} {say_often(times)}"
-    what = what[0].upper() + what[1:]
+    what = say_times(kind, times, bar)
     why = f"{what}: first {say_room(A_BEAT)} at each breath, then in time."
     return replace(advice_on(here, "breathe", bpm, why), room_beats=A_BEAT)
 

@@ -21,7 +21,13 @@ from dataclasses import dataclass
 from math import comb
 from typing import TypeAlias
 
-from coach.rehearsal.review.marked import TROUBLE_KINDS, came_to, troubles_of
+from coach.rehearsal.review.marked import (
+    TROUBLE_KINDS,
+    came_to,
+    most_often_at,
+    say_runs,
+    troubles_of,
+)
 from coach.rehearsal.review.progress import is_false_start
 from coach.rehearsal.review.trouble_settings import TroubleSettings
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -74,9 +80,8 @@ class Trouble:
     def says(self) -> str:
         """Say it, as ``ran out in bar 7 in 3 of the last 6 runs``."""
         last = "" if self.runs == self.seen else "last "
-        return f"{self.kind.words} in bar {self.bar} in {self.wrong} of the {last}" + (
-            f"{self.runs} runs"
-        )
+        bars, runs = (self.from_bar, self.to_bar), f"{last}{self.runs} runs"
+        return say_runs(bars, self.times, self.wrong, runs)
 
 
 def find_trouble(
@@ -274,7 +279,7 @@ def _place(
         for mark in troubles_of(run)
         if first <= mark.bar <= last
     ]
-    bar, beat = _most_often([(mark.bar, mark.beat) for mark in marks])
+    bar, beat = most_often_at([(mark.bar, mark.beat) for mark in marks])
     return Trouble(
         from_bar=first,
         to_bar=last,
@@ -288,11 +293,3 @@ def _place(
         seen=len(there),
         chance=chance,
     )
-
-
-def _most_often(places: Sequence[tuple[int, float]]) -> tuple[int, float]:
-    """Give the bar that stands most often, and the beat in it that does."""
-    bars = [bar for bar, _ in places]
-    bar = max(sorted(set(bars)), key=bars.count)
-    beats = [beat for one, beat in places if one == bar]
-    return bar, max(sorted(set(beats)), key=beats.count)

@@ -161,13 +161,14 @@ def test_three_failed_runs_move_down_a_notch_and_say_what_failed() -> None:
     marked = run(4, is_clean=False, marks=rushed)
     advice = ask(run(5), marked, *failing(3, 1))
     assert (advice.kind, advice.bpm) == ("slower", 80)
-    assert "rushed in bar 6" in advice.why
+    assert "(rushed once in bar 6)" in advice.why
 
 
 def test_of_faults_that_are_marked_as_often_the_air_is_named() -> None:
     marks = (mark(MarkKind.RUSHED, 6), mark(MarkKind.RAN_OUT, 8))
     advice = ask(run(5), run(4, is_clean=False, marks=marks), *failing(3, 1))
-    assert "ran out in bar 8" in advice.why
+    assert "(ran out once in bar 8)" in advice.why
+    assert advice.why.endswith("go down to 80, and breathe before bar 8.")
 
 
 def test_failed_runs_without_a_mark_move_down_too() -> None:
@@ -210,7 +211,27 @@ def test_running_out_twice_in_a_bar_asks_for_a_breath_not_for_less_speed() -> No
     out = (mark(MarkKind.RAN_OUT),)
     advice = ask(run(2, is_clean=False, marks=out), run(1, is_clean=False, marks=out))
     assert (advice.kind, advice.bpm) == ("breathe", 84)
-    assert "Ran out in bar 7 twice" in advice.why
+    assert advice.why.startswith("Ran out twice in bar 7: ")
+    assert advice.why.endswith("Slower would take more air.")
+
+
+def test_where_several_things_go_wrong_each_is_counted_in_one_voice() -> None:
+    """One fault is not told as if it were all, nor slower as both cure and harm."""
+    rushed, missed = mark(MarkKind.RUSHED), mark(MarkKind.MISSED)
+    out = mark(MarkKind.RAN_OUT)
+    failed = [
+        run(9 - k, is_clean=False, marks=(one,))
+        for k, one in enumerate((rushed, out, missed, out, rushed, out, rushed, out))
+    ]
+    advice = ask(run(10), *failed[:3])
+    assert advice.why == (
+        "3 runs at 84 were not clean (in bar 7: ran out once, rushed once, missed "
+        "once): go down to 80, and breathe before bar 7."
+    )
+    assert ask(run(10), *failed[:4]).why == (
+        "Ran out twice in bar 7: breathe before it, or softer."
+    )
+    assert ask(run(10), *failed).kind != "faster", "half of them were rushed"
 
 
 def test_running_out_in_two_different_bars_moves_down() -> None:

@@ -43,9 +43,9 @@ def dry(*minutes_ago: float, bpm: float = 72) -> list[Run]:
 @pytest.mark.parametrize(
     ("kind", "says"),
     [
-        (MarkKind.RAN_OUT, "Ran out in bar 7 twice"),
-        (MarkKind.MISSED_BREATH, "Missed the breath in bar 7 twice"),
-        (MarkKind.LATE_AFTER_BREATH, "Late after the breath in bar 7 twice"),
+        (MarkKind.RAN_OUT, "Ran out twice in bar 7"),
+        (MarkKind.MISSED_BREATH, "Missed the breath twice in bar 7"),
+        (MarkKind.LATE_AFTER_BREATH, "Late after the breath twice in bar 7"),
     ],
 )
 def test_slow_runs_short_of_breath_are_given_room(kind: MarkKind, says: str) -> None:

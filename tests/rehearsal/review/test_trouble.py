@@ -72,12 +72,22 @@ def test_recent_runs_are_told_of() -> None:
     assert place.says == "rushed in bar 7 in 4 of the last 6 runs"
 
 
+def test_of_several_faults_in_a_bar_each_is_counted() -> None:
+    kinds = (MarkKind.RAN_OUT, MarkKind.RAN_OUT, MarkKind.MISSED, MarkKind.RUSHED)
+    runs = [run(k, 3, kind=kind) for k, kind in enumerate(kinds)]
+    (place,) = find_trouble([*runs, run(20, 3), run(30)], (1, 16), SETTINGS)
+    assert place.says == (
+        "bar 3 went wrong in 5 of the 6 runs: ran out twice, rushed twice, missed once"
+    )
+
+
 def test_a_place_beside_a_barline_is_one_place() -> None:
     """A key is pressed a little early or late: two bars, and neither enough alone."""
     runs = [run(k, *([7 + k % 4 // 2] if k % 2 else [])) for k in range(8)]
     runs += [run(20, 12)]
     (place,) = find_trouble(runs, (1, 16), SETTINGS)
     assert (place.from_bar, place.to_bar) == (7, 8)
+    assert place.says == "rushed in bars 7 to 8 in 4 of the 9 runs"
     mended = [run(30 + k) for k in range(6)]
     assert find_trouble([*runs, *mended], (1, 16), SETTINGS) == ()
 

@@ -32,7 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
     bars = choose_bars(whole, wishes.from_bar, wishes.to_bar)
     segment = cut_choice(whole, bars, wishes)
     part = segment.part
-    with open_log() as log:
+    with open_log(to_play=True) as log:
         kept = log.read_edits(key_of(whole))
         planner = PlayerPlanner(arguments.instrument, log)
     edits = kept.within(segment.first_note, len(part.notes))

@@ -14,7 +14,7 @@ from coach.wiring.todays_work import plan_today
 
 def run(arguments: argparse.Namespace) -> int:
     """Print what to play."""
-    with open_log() as log:
+    with open_log(to_play=True) as log:
         planner = PlayerPlanner(arguments.instrument, log)
         today = plan_today(log, planner, wall_time(), arguments.minutes)
     if arguments.json:

@@ -53,7 +53,8 @@ def open_log(
     """Open the run log, making it where there is none.
 
     What is to be known of the file is told in a sentence: to `tell`, or else beside
-    the output.  Who wants to play can do so where it cannot be written, too.
+    the output.  Who wants to play, or to plan, can do so where it cannot be written or
+    made, too.
     """
     from coach.edges.log.run_log import RunLogFile
 

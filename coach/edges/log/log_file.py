@@ -58,8 +58,8 @@ class LogFile:
     Parameters
     ----------
     goes_on : bool
-        Where it cannot be written, what is to be written is forgotten at the end,
-        and told so once; else it is refused.
+        Where it cannot be written, or not even made, what is to be written is
+        forgotten at the end, and told so once; else it is refused.
     """
 
     def __init__(
@@ -131,32 +131,34 @@ class LogFile:
             raise error
         clear_frames(error.__traceback__)  # they hold what was being read open
         self.database.close()
-        saved = salvage(self._path)
-        if saved is None:
-            raise _damaged(self._path) from error
+        try:
+            saved = salvage(self._path)
+        except (sqlite3.OperationalError, OSError) as hindered:
+            self._go_without(hindered, can_be_read=False)
+            return
         self._open()
         self._tell(saved.says)
 
     def _open(self) -> None:
         """Open the file; where it cannot be written, a copy of what stands in it."""
-        if self._path != IN_MEMORY:
-            self._path.parent.mkdir(parents=True, exist_ok=True)
         try:
-            self._set_up(
-                sqlite3.connect(
-                    self._path,
-                    timeout=PATIENCE_S,
-                    isolation_level=None,
-                    check_same_thread=False,
-                )
-            )
-        except sqlite3.OperationalError as error:
-            if _code(error) not in UNWRITABLE or not self._path.is_file():
-                raise
-            self._unwritable = _in_words(self._path, error, "written")
-            self._set_up(copy_in_memory(self._path))
-            until = "nothing is kept" if self._goes_on else "it is only read"
-            self._tell(f"{self._unwritable} Until then {until}.")
+            if self._path != IN_MEMORY:
+                self._path.parent.mkdir(parents=True, exist_ok=True)
+            self._set_up(_connect(self._path))
+        except (sqlite3.OperationalError, OSError) as error:
+            self._go_without(error, can_be_read=_is_file(self._path))
+
+    def _go_without(self, error: Exception, *, can_be_read: bool) -> None:
+        """Go on with what can be read of a log that cannot be written, or with none."""
+        is_unwritable = _code(error) in UNWRITABLE or (
+            isinstance(error, OSError) and not can_be_read
+        )
+        if not is_unwritable or not (can_be_read or self._goes_on):
+            raise error
+        self._unwritable = _in_words(self._path, error, "written")
+        self._set_up(copy_in_memory(self._path) if can_be_read else _connect(IN_MEMORY))
+        until = "nothing is kept" if self._goes_on else "it is only read"
+        self._tell(f"{self._unwritable} Until then {until}.")
 
     def _set_up(self, database: sqlite3.Connection) -> None:
         """Bring what was opened to this version, and close it again if that fails."""
@@ -203,7 +205,7 @@ class LogFile:
 
     def _look_through(self) -> None:
         """Find damage in a log of ordinary size before anything builds on it."""
-        if self._path == IN_MEMORY:
+        if self._path == IN_MEMORY or not _is_file(self._path):
             return
         if self._path.stat().st_size <= LARGEST_LOOKED_THROUGH_BYTES:
             (verdict,) = self.database.execute("PRAGMA quick_check(1)").fetchone()
@@ -241,6 +243,21 @@ class LogFile:
                     database.execute(f"PRAGMA application_id = {APPLICATION_ID}")
                     if target == len(MIGRATIONS):
                         add_up(database)
+
+
+def _connect(path: Path) -> sqlite3.Connection:
+    """Open a file as every log is opened."""
+    return sqlite3.connect(
+        path, timeout=PATIENCE_S, isolation_level=None, check_same_thread=False
+    )
+
+
+def _is_file(path: Path) -> bool:
+    """Tell whether a log is there; what nobody may look at is not."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def _damaged(path: Path) -> RunLogError:

@@ -57,6 +57,11 @@ class Salvaged:
     @property
     def says(self) -> str:
         """Say it in one sentence."""
+        if not self.runs:
+            return (
+                "The run log was damaged, and no run in it could be read: a new one is "
+                f"begun, and the old file is kept as {self.kept}."
+            )
         return (
             f"The run log was damaged: {self.runs} "
             f"{'run was' if self.runs == 1 else 'runs were'} saved, and the old file "
@@ -72,10 +77,10 @@ def is_damage(error: Exception) -> bool:
     return code & 0xFF in DAMAGED
 
 
-def salvage(path: Path) -> Salvaged | None:
+def salvage(path: Path) -> Salvaged:
     """Put a fresh log with all readable rows in the place of a damaged one.
 
-    None where not one run could be read: then everything stays as it is.
+    The damaged file is laid aside under a name of its own, whatever of it was read.
     """
     fresh = path.with_name(f"{path.name}.salvaged")
     fresh.unlink(missing_ok=True)
@@ -84,10 +89,7 @@ def salvage(path: Path) -> Salvaged | None:
             _hold_alone(held, path)
             with _at_full_length(path, held) as old:
                 runs = _save_rows(old, fresh)
-        if not runs:
-            return None
-        stamp = datetime.now().astimezone()
-        kept = path.with_name(f"{path.name}.damaged-{stamp:%Y%m%d-%H%M%S}")
+        kept = _free_name(path)
         for ending in (*SIDES, ""):
             with suppress(FileNotFoundError):
                 path.with_name(path.name + ending).rename(f"{kept}{ending}")
@@ -95,6 +97,17 @@ def salvage(path: Path) -> Salvaged | None:
     finally:
         fresh.unlink(missing_ok=True)
     return Salvaged(runs, kept)
+
+
+def _free_name(path: Path) -> Path:
+    """Name a damaged log by the time of day; the second of one time gets a number."""
+    stamp = datetime.now().astimezone()
+    first = free = f"{path.name}.damaged-{stamp:%Y%m%d-%H%M%S}"
+    number = 1
+    while path.with_name(free).exists():
+        number += 1
+        free = f"{first}-{number}"
+    return path.with_name(free)
 
 
 def _hold_alone(old: sqlite3.Connection, path: Path) -> None:

@@ -12,6 +12,7 @@ from threading import Thread
 
 import pytest
 
+from coach.edges.log import log_file
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import RunLogError
@@ -47,14 +48,71 @@ def test_a_database_of_another_program_is_left_alone(tmp_path: Path) -> None:
     assert path.read_bytes() == before
 
 
-def test_a_file_that_is_no_database_is_called_damaged(tmp_path: Path) -> None:
+@pytest.mark.parametrize("times", [1, 1000])
+def test_a_file_that_is_no_database_is_laid_aside_and_practice_goes_on(
+    tmp_path: Path, times: int
+) -> None:
     path = tmp_path / "log.db"
-    path.write_text("not a log " * 1000)
-    with pytest.raises(RunLogError, match=r"is damaged\. Move it away"):
-        RunLogFile(path)
+    told: list[str] = []
+    for number in range(1, 4):
+        path.write_text(f"not a log {number} " * times)
+        with RunLogFile(path, told.append) as log:
+            finish(log, run(), OUT)
+        with RunLogFile(path, told.append) as log:
+            assert len(log.list_runs()) == 1
+    kept = {one.read_text() for one in tmp_path.glob("log.db.damaged-*")}
+    assert kept == {f"not a log {number} " * times for number in range(1, 4)}
+    assert len(told) == len(kept)
+    assert told[0].startswith("The run log was damaged, and no run in it could be read")
 
 
-def test_a_log_with_a_broken_page_is_called_damaged(tmp_path: Path) -> None:
+def test_who_plays_goes_on_where_no_log_can_be_made(tmp_path: Path) -> None:
+    (tmp_path / "home").write_text("")
+    told: list[str] = []
+    with RunLogFile(tmp_path / "home" / "log.db", told.append, goes_on=True) as log:
+        assert not log.is_kept
+        finish(log, run())
+        assert len(log.list_runs()) == 1
+    (says,) = told
+    assert "cannot be written: File exists" in says
+    assert says.endswith("Until then nothing is kept.")
+
+
+@pytest.mark.parametrize("goes_on", [True, False])
+def test_where_a_damaged_log_cannot_be_laid_aside_who_plays_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, goes_on: bool
+) -> None:
+    def hindered(path: Path) -> None:
+        raise PermissionError(13, "Permission denied", str(path))
+
+    monkeypatch.setattr(log_file, "salvage", hindered)
+    path = tmp_path / "log.db"
+    path.write_text("not a log")
+    told: list[str] = []
+    if not goes_on:
+        with pytest.raises(RunLogError, match="cannot be used: Permission denied"):
+            RunLogFile(path)
+        return
+    with RunLogFile(path, told.append, goes_on=True) as log:
+        assert log.list_runs() == ()
+    assert len(told) == 1
+    assert path.read_text() == "not a log"
+
+
+def test_a_folder_that_nobody_may_look_into_has_no_log(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object, **__: object) -> bool:
+        raise PermissionError(13, "Permission denied")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "is_file", refuse)
+        patch.setattr(Path, "mkdir", refuse)
+        with RunLogFile(tmp_path / "log.db", goes_on=True) as log:
+            assert not log.is_kept
+
+
+def test_a_log_with_a_broken_page_is_laid_aside(tmp_path: Path) -> None:
     path = tmp_path / "log.db"
     with RunLogFile(path) as log:
         for minute in range(60):
@@ -62,8 +120,12 @@ def test_a_log_with_a_broken_page_is_called_damaged(tmp_path: Path) -> None:
     raw = bytearray(path.read_bytes())
     raw[4096:] = b"\xff" * (len(raw) - 4096)
     path.write_bytes(raw)
-    with pytest.raises(RunLogError, match="is damaged"), RunLogFile(path) as log:
-        log.list_runs()
+    told: list[str] = []
+    with RunLogFile(path, told.append) as log:
+        assert log.list_runs() == ()
+    (kept,) = tmp_path.glob("log.db.damaged-*")
+    assert kept.read_bytes() == raw
+    assert len(told) == 1
 
 
 def test_a_folder_in_the_place_of_the_log_is_told_of(tmp_path: Path) -> None:

@@ -296,9 +296,11 @@ def test_what_was_written_ahead_of_a_log_that_was_cut_short_is_saved(
 def test_a_log_that_says_it_is_endless_is_not_filled_up(path: Path) -> None:
     fill(path)
     overwrite(path, 28, b"\x7f\xff\xff\xff")
-    with pytest.raises(RunLogError, match="damaged"), RunLogFile(path, print):
-        pass
-    assert [found.name for found in path.parent.iterdir()] == ["log.db"]
+    with RunLogFile(path, print) as log:
+        assert log.list_runs() == ()
+    (kept,) = path.parent.glob("log.db.damaged-*")
+    assert kept.stat().st_size < 2**31, "not filled up"
+    assert not list(path.parent.glob("*filled-up*"))
 
 
 class LeadsBack:

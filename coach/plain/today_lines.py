@@ -48,6 +48,7 @@ def today_as_dict(today: Today) -> dict[str, Any]:
             "since_rest_minutes": _minutes(so_far.since_rest_s),
         },
         "is_loud": today.is_loud,
+        "is_full": today.is_full,
         "says": list(today.says),
         "turns": [
             {

@@ -36,15 +36,31 @@ def lay_today(
     """
     open_works = [work for work in works if work.advice.kind != "rest"]
     left_s = minutes * SECONDS_PER_MINUTE
+    turns = tuple(_turns(open_works, so_far, left_s, settings, ladder))
     return Today(
         minutes=minutes,
         so_far=so_far,
-        turns=tuple(_turns(open_works, so_far, left_s, settings, ladder)),
+        turns=turns,
         done=tuple(work for work in works if work.advice.kind == "rest"),
         is_loud=(so_far.loud_s or 0.0) > settings.loud_s,
+        is_full=_is_full(open_works, so_far, turns, settings),
         is_bare=not works,
         not_on_shelf=not_on_shelf,
     )
+
+
+def _is_full(
+    works: Sequence[Work],
+    so_far: PlayedToday,
+    turns: Sequence[Turn],
+    settings: TodaySettings,
+) -> bool:
+    """Tell whether not even the shortest run would go into the day any more."""
+    if not works:
+        return False
+    played_s = sum(turn.lasts_s for turn in turns if turn.kind != "rest")
+    next_s = min(work.run_s for work in works) + settings.between_runs_s
+    return so_far.played_s + played_s + next_s > settings.most_played_s
 
 
 def _turns(
@@ -64,16 +80,18 @@ def _turns(
     begun_s = warm_up_s, so_far.since_rest_s + warm_up_s
     last = _to_play_through(works, left_s, settings)
     last_s = last.whole_s + settings.between_runs_s if last is not None else 0.0
-    blocks = list(_blocks(works, begun_s, left_s - last_s, settings, ladder))
+    most_s = settings.most_played_s - so_far.played_s - warm_up_s
+    ends_s = left_s - last_s, most_s - last_s
+    blocks = list(_blocks(works, begun_s, ends_s, settings, ladder))
     if last_s and _since_rest(blocks, begun_s[1]) + last_s > ladder.rest_after_s:
         last = None
-        blocks = list(_blocks(works, begun_s, left_s, settings, ladder))
+        blocks = list(_blocks(works, begun_s, (left_s, most_s), settings, ladder))
     if blocks and warm_up_s:
         yield Turn("warm-up", 0.0, warm_up_s)
     yield from blocks
     if blocks and last is not None:
-        ends_s = blocks[-1].starts_s + blocks[-1].lasts_s
-        yield Turn("play-through", ends_s, last_s, last, 1)
+        over_s = blocks[-1].starts_s + blocks[-1].lasts_s
+        yield Turn("play-through", over_s, last_s, last, 1)
 
 
 def _since_rest(blocks: Sequence[Turn], played_s: float) -> float:
@@ -95,7 +113,7 @@ def _to_play_through(
 def _blocks(
     works: Sequence[Work],
     begun_s: tuple[float, float],
-    until_s: float,
+    ends_s: tuple[float, float],
     settings: TodaySettings,
     ladder: LadderSettings,
 ) -> Iterator[Turn]:
@@ -105,10 +123,12 @@ def _blocks(
     ----------
     begun_s : (float, float)
         When they begin, and how long has been played without a rest by then.
-    until_s : float
-        When they are to be over.
+    ends_s : (float, float)
+        When they are to be over, and how much may be played by then.
     """
     now_s, played_s = begun_s
+    until_s, most_s = ends_s
+    since_long_s = played_s
     group = turn = 0
     begun: set[str] = set()
     while works:
@@ -116,17 +136,22 @@ def _blocks(
         work = works[(group * at_once + turn % at_once) % len(works)]
         run_s = work.run_s + settings.between_runs_s
         room_s, left_s = ladder.rest_after_s - played_s, until_s - now_s
+        if run_s > most_s:
+            return
         if played_s and room_s < run_s:
-            if left_s < ladder.rest_s + run_s:
+            is_long = since_long_s >= settings.long_rest_after_s
+            rest_s = since_long_s if is_long else ladder.rest_s
+            if left_s < rest_s + run_s:
                 return
-            yield Turn("rest", now_s, ladder.rest_s)
-            now_s += ladder.rest_s
+            yield Turn("rest", now_s, rest_s)
+            now_s += rest_s
+            since_long_s = 0.0 if is_long else since_long_s
             played_s, group, turn = 0.0, group + 1, 0
             continue
         # With nothing to turn to one goes on with it until the lips must rest.
         is_alone = at_once == 1 and work.file in begun
         block_s = room_s if is_alone else min(room_s, ladder.block_s)
-        runs = max(1, int(min(block_s, left_s) // run_s))
+        runs = max(1, int(min(block_s, left_s, most_s) // run_s))
         lasts_s = runs * run_s
         if lasts_s > left_s:
             return
@@ -134,4 +159,5 @@ def _blocks(
         yield Turn(kind, now_s, lasts_s, work, runs)
         begun.add(work.file)
         now_s, played_s = now_s + lasts_s, played_s + lasts_s
+        most_s, since_long_s = most_s - lasts_s, since_long_s + lasts_s
         turn += 1

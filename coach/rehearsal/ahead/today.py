@@ -29,6 +29,12 @@ from coach.score.tempo import SECONDS_PER_MINUTE
 REST = "rest the lips, away from the horn"
 """What a rest is."""
 
+ENOUGH = (
+    "That is as much playing as the coach lays out for one day: more is for your "
+    "teacher to say. Stop when it hurts; trouble that stays is for a doctor."
+)
+"""What is said where the day is full."""
+
 THEN = "After each run do as it then says: this is where it begins."
 """What the turns do not tell."""
 
@@ -51,6 +57,12 @@ class TodaySettings:
 
     loud_s: float
     """More than this forte or louder in a day is told of."""
+
+    most_played_s: float
+    """No more playing than this is laid out for one day, all that was played in it."""
+
+    long_rest_after_s: float
+    """After so long of playing a rest is as long as that was."""
 
     warm_up_s: float
     """Before anything else that day the lips are warmed up for so long ..."""
@@ -179,6 +191,9 @@ class Today:
     is_loud: bool
     """It was loud for long enough today."""
 
+    is_full: bool = False
+    """No more is laid out for one day, whatever time there is."""
+
     is_bare: bool = False
     """There is nothing that could be played."""
 
@@ -197,7 +212,9 @@ class Today:
                 "That is much that was loud for one day: play what is left softer, "
                 "with plugs in the ears, or tomorrow."
             )
-        if not self.turns:
+        if self.is_full:
+            told.append(ENOUGH)
+        elif not self.turns:
             told.append(self._say_nothing())
         if self.not_on_shelf:
             titles = ", ".join(self.not_on_shelf)

@@ -57,6 +57,39 @@ def test_three_etudes_take_turns_of_three_minutes() -> None:
     assert [turn.starts_s for turn in today.turns] == [k * 180.0 for k in range(7)]
 
 
+@pytest.mark.parametrize("minutes", [120, 600])
+@pytest.mark.parametrize("before_s", [0.0, 3000.0])
+def test_no_day_is_longer_than_the_coach_s_own_caution(
+    minutes: float, before_s: float
+) -> None:
+    so_far = replace(NOTHING, runs=1, etudes=1, played_s=before_s)
+    today = lay(work("A"), work("B"), minutes=minutes, so_far=so_far)
+    played_s, longest_s = before_s, 0.0
+    for turn in today.turns:
+        if turn.kind == "rest":
+            longest_s = max(longest_s, turn.lasts_s)
+        else:
+            played_s += turn.lasts_s
+    assert played_s <= SETTINGS.most_played_s
+    assert today.is_full == (played_s > SETTINGS.most_played_s - 60)
+    assert today.is_full or minutes == 120
+    assert any("for a doctor" in words for words in today.says) == today.is_full
+    assert longest_s in (300.0, 3600.0), "as long as three stretches of playing"
+    assert (longest_s == 3600.0) == (minutes == 600 and not before_s)
+
+
+def test_on_a_full_day_nothing_more_is_laid_out_and_that_is_said() -> None:
+    played = replace(WARM, played_s=5390.0)
+    today = lay(work("A"), so_far=played)
+    assert (today.turns, today.is_full) == ((), True)
+    assert today.says[-1].startswith("That is as much playing")
+    assert today_as_dict(today)["is_full"]
+    whole = work("A", whole_bpm=72.0, whole_s=105.0)
+    last = lay(whole, so_far=replace(WARM, played_s=5100.0)).turns
+    assert sum(turn.lasts_s for turn in last) <= 300.0
+    assert not lay(done("A"), so_far=played).is_full
+
+
 def test_after_a_rest_the_others_come() -> None:
     works = [work(title) for title in "ABCDE"]
     assert shape(lay(*works, minutes=45)) == "ABCABCA-DEADEAD"
@@ -150,11 +183,11 @@ def test_what_is_enough_for_today_is_named_and_left() -> None:
 
 
 def test_much_that_was_loud_is_told_of() -> None:
-    hour = PlayedToday(80, 5, 5400.0, 3660.0, 0.0)
+    hour = PlayedToday(80, 5, 3700.0, 3660.0, 0.0)
     told = lay(work("A"), so_far=hour).says
-    assert told[0] == "Played today: 90 minutes, 61 of them loud, 80 runs of 5 etudes."
+    assert told[0] == "Played today: 62 minutes, 61 of them loud, 80 runs of 5 etudes."
     assert "softer" in told[1]
-    less = PlayedToday(80, 5, 5400.0, 3600.0, 0.0)
+    less = PlayedToday(80, 5, 3700.0, 3600.0, 0.0)
     assert len(lay(work("A"), so_far=less).says) == 1
 
 

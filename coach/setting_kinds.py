@@ -33,6 +33,7 @@ EXAMPLES: Mapping[str, Any] = {
     "tuple[int, ...]": (1,),
     "tuple[str, ...]": ("word",),
     "tuple[tuple[str, float], ...]": (("word", 0.5),),
+    "Mapping[str, Mapping[str, Any]]": {"name": {}},
 }
 """A value of each kind that settings have, by the kind's name in Python."""
 

@@ -11,11 +11,12 @@ from coach.plain.run_json import air_as_dict
 from coach.plain.safe_json import write_json
 from coach.planning.air.lungs import Player
 from coach.planning.air.tongued_pairs import stroke_of
-from coach.planning.player_facts import PlayerFacts, hold_tones
+from coach.planning.player_facts import PlayerFacts, hold_tones, take_up
 from coach.wiring.learned_air import PlayersAir, write_choice_of_air
 from coach.wiring.open_rehearsal import open_log, wall_time
 from coach.wiring.player_file import (
     change_facts,
+    list_tones,
     make_player,
     pair_of,
     read_air,
@@ -40,10 +41,11 @@ def run(arguments: argparse.Namespace) -> int:
         "age": arguments.age,
         "sex": arguments.sex,
         "capacity_l": arguments.capacity_l,
-        "instrument": arguments.instrument,
     }
     facts = change_facts(read_facts(), changes)
-    instrument = describe_instrument(facts.instrument)
+    instrument = describe_instrument(arguments.instrument or facts.instrument)
+    if arguments.instrument:
+        facts = take_up(facts, instrument.name)
     tones = {
         "long_s": arguments.long_tone,
         "loud_s": arguments.loud_tone,
@@ -53,9 +55,10 @@ def run(arguments: argparse.Namespace) -> int:
     facts = hold_tones(replace(facts, instrument=instrument.name), instrument, **tones)
     player = make_player(facts, instrument.wind)
     _choose(arguments)
-    if any(value is not None for value in (*changes.values(), *tones.values())):
+    told = (arguments.instrument, *changes.values(), *tones.values())
+    if any(value is not None for value in told):
         write_facts(facts)
-    with open_log() as log:
+    with open_log(to_play=True) as log:
         air = PlayersAir(facts, instrument.name, log, instrument.wind)
     if arguments.json:
         print(write_json(_as_dict(facts, player, air)))
@@ -69,14 +72,15 @@ def run(arguments: argparse.Namespace) -> int:
         share = (player.lower_l / player.capacity_l - 1) * PERCENT
         print(
             f"  A guess: one in twenty healthy people has less than "
-            f"{player.lower_l:.2f} L ({share:.0f} %). {_say_surer(facts)}"
+            f"{player.lower_l:.2f} L ({share:.0f} %). {_say_surer(facts, player)}"
         )
-    if player.is_flow_known:
+    held = list_tones(facts, instrument.wind)
+    if held:
         print(
             f"Flow: {player.flow_scale:.2f} × the model's, from a long tone "
-            f"of {facts.long_tone_s:g} s"
+            f"of {held[0].seconds:g} s"
         )
-        if facts.loud_tone_s:
+        if held[1:]:
             step = read_air(facts, instrument.wind).loud_step_factor
             print(f"Each step of dynamics: {step:.2f} × the air, from a loud tone")
     else:
@@ -89,7 +93,7 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _say_surer(facts: PlayerFacts) -> str:
+def _say_surer(facts: PlayerFacts, player: Player) -> str:
     """Say what would make a capacity that is guessed surer."""
     told = {
         "--height-cm CM": facts.height_cm,
@@ -99,7 +103,7 @@ def _say_surer(facts: PlayerFacts) -> str:
     missing = " ".join(option for option, value in told.items() if not value)
     if missing and any(told.values()):
         return f"What is still missing for a prediction: coach player {missing}"
-    return "Measure it." if facts.long_tone_s else "Measure it, or time a long tone."
+    return "Measure it." if player.is_flow_known else "Measure it, or time a long tone."
 
 
 def _say_tongue(facts: PlayerFacts, wind: str) -> str:

@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from coach.planning.instrument.instrument_entry import InstrumentEntry
 
+UNTIMED: Mapping[str, Any] = {
+    **dict.fromkeys(("long_tone_s", "loud_tone_s", "tongued_s", "in_twos_s"), 0.0),
+    **dict.fromkeys(("long_tone_wind", "loud_tone_wind", "pair_wind"), ""),
+}
+"""What is known of an instrument on which nothing was timed."""
+
+TIMED = (*UNTIMED, "long_tone_midi", "loud_tone_midi")
+"""All that is timed on one instrument, by its name among the facts."""
+
 
 @dataclass(frozen=True, slots=True)
 class PlayerFacts:
-    """What a player may say; keys of ``player.toml``."""
+    """What a player may say; keys of ``player.toml``.
+
+    What was timed is of the instrument that is played; of others it stands in `tones`.
+    """
 
     instrument: str
     """Name of the instrument's file."""
@@ -55,10 +68,46 @@ class PlayerFacts:
     pair_wind: str
     """The family of winds that both were played on."""
 
+    tones: Mapping[str, Mapping[str, Any]]
+    """By instrument: what was timed on those that are not played now, as above."""
+
     @property
     def are_enough(self) -> bool:
         """A capacity can be told without guessing."""
         return bool(self.capacity_l or (self.sex and self.height_cm and self.age))
+
+
+def take_up(facts: PlayerFacts, instrument: str) -> PlayerFacts:
+    """Take up another instrument, with what was timed on it; each keeps its own."""
+    if instrument == facts.instrument:
+        return facts
+    known = {**facts.tones, facts.instrument: {k: getattr(facts, k) for k in TIMED}}
+    own = {**UNTIMED, **known.pop(instrument, {})}
+    kept = {name: told for name, told in known.items() if _has_timed(told)}
+    return replace(facts, instrument=instrument, tones=kept, **own)
+
+
+def timed_on(facts: PlayerFacts, wind: str, seconds: str, on: str) -> PlayerFacts:
+    """Give the facts with what was timed on a family of winds.
+
+    Where nothing was timed on the instrument itself, another of its family tells.
+
+    Parameters
+    ----------
+    seconds, on : str
+        Names of what must be timed for that, and of the family it was timed on.
+    """
+    if getattr(facts, seconds) and getattr(facts, on) in ("", wind):
+        return facts
+    for told in facts.tones.values():
+        if told.get(seconds) and told.get(on) == wind:
+            return replace(facts, **{**UNTIMED, **told})
+    return facts
+
+
+def _has_timed(told: Mapping[str, Any]) -> bool:
+    """Tell whether anything was timed on an instrument."""
+    return any(value for key, value in told.items() if key in UNTIMED)
 
 
 def hold_tones(

@@ -40,7 +40,7 @@ from coach.rehearsal.learning.level_band import LevelBand, lay_level_band
 from coach.rehearsal.learning.replaying import Whom
 from coach.rehearsal.learning.sights import Sight
 from coach.rehearsal.run.playing import Like
-from coach.wiring.player_file import list_tones, make_player, read_air, read_tongued
+from coach.wiring.player_file import list_tones, make_player, read_air
 
 if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
@@ -121,14 +121,14 @@ class PlayersAir:
         wind: str = BRASS,
     ) -> None:
         self._table = Whom(make_player(facts, wind), read_air(facts, wind))
-        self._model = read_tongued(facts, wind)
         self._choice = read_choice_of_air()
         self._study = begin_study(
-            Whom(self._table.player, self._model),
+            self._table,
             read_settings(LearningSettings, "learning"),
         )
         self._like = Like(self._table.player.name, instrument)
-        tones = self._tones(list_tones(facts, wind))
+        # A loud one has told the step of dynamics, which the table has already.
+        tones = self._tones(list_tones(facts, wind)[:1])
         told = (__version__, self._study, tones, self._choice.since, instrument)
         self._key = sha256(repr(told).encode()).hexdigest()
         self._path = player_home() / "cache" / "learned-air.json"
@@ -138,15 +138,14 @@ class PlayersAir:
     @property
     def planned(self) -> PlannedAir:
         """The air that plans are made for."""
-        return choose_air(self._choice, self._table, self._model, self.estimate)
+        return choose_air(self._choice, self._table, self.estimate)
 
     def band_of(self, plan: Plan) -> LevelBand | None:
         """Lay out a plan's air for either end of the band, where plans follow it."""
         is_learned = self.estimate.ran_out + self.estimate.completed > 0
         if self._choice.flow_from != "learned" or not is_learned:
             return None
-        whom = Whom(self._table.player, self._model)
-        return lay_level_band(plan, self.estimate, whom)
+        return lay_level_band(plan, self.estimate, self._table)
 
     def _learn(self, log: RunLogFile | None) -> AirEstimate:
         """Go on from what was learned up to the last finished day, and keep more."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
+from itertools import product
 from typing import TYPE_CHECKING, Any
 
 from coach.config import (
@@ -16,8 +17,9 @@ from coach.config import (
 )
 from coach.errors import ConfigError
 from coach.planning.air.winds import BRASS
-from coach.planning.player_facts import PlayerFacts
+from coach.planning.player_facts import PlayerFacts, timed_on
 from coach.score.note import DYNAMIC_STEPS, hertz_of
+from coach.setting_kinds import OPEN
 
 if TYPE_CHECKING:
     from coach.planning.air.air import AirSettings
@@ -26,13 +28,16 @@ if TYPE_CHECKING:
     from coach.planning.air.tongued_pairs import TonguedPair
 
 BOTH_TONES = 2
+KEYS = tuple(product(("long", "loud"), ("midi", "wind")))
+"""What is told of a tone beside its seconds."""
 WORDS = ("about", "source")
 MIDI_KEYS = range(128)  # MIDI 1.0
 
 
 def read_facts() -> PlayerFacts:
     """Read what the player has said; what is taken for granted where nothing is."""
-    return read_settings(PlayerFacts, "player")
+    facts = read_settings(PlayerFacts, "player")
+    return replace(facts, tones=_without_pattern(facts.tones))
 
 
 def write_facts(facts: PlayerFacts) -> None:
@@ -40,15 +45,21 @@ def write_facts(facts: PlayerFacts) -> None:
     make_player(facts, facts.long_tone_wind or BRASS)
     if facts.tongued_s and facts.in_twos_s:
         read_air(facts, facts.pair_wind or BRASS)
-    played = asdict(facts)
-    keys = {
-        f"{tone}_tone_{key}": seconds
-        for tone, seconds in (("long", facts.long_tone_s), ("loud", facts.loud_tone_s))
-        for key in ("midi", "wind")
-    }
-    keys["pair_wind"] = max(facts.tongued_s, facts.in_twos_s)
-    said = {key: value for key, value in played.items() if value and keys.get(key, 1)}
+    others = _without_pattern(facts.tones)
+    said = _said({**asdict(facts), "tones": {k: _said(v) for k, v in others.items()}})
     write_player_file({**read_player_file(), "player": said})
+
+
+def _said(told: Mapping[str, Any]) -> dict[str, Any]:
+    """Leave out what was not said, and the pitch and family of what was not timed."""
+    seconds = {f"{tone}_tone_{key}": told.get(f"{tone}_tone_s") for tone, key in KEYS}
+    seconds["pair_wind"] = told.get("tongued_s") or told.get("in_twos_s")
+    return {key: told[key] for key in told if told[key] and seconds.get(key, True)}
+
+
+def _without_pattern(tones: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Leave out the table that only shows what others hold."""
+    return {name: told for name, told in tones.items() if name != OPEN}
 
 
 def change_facts(facts: PlayerFacts, changes: Mapping[str, Any]) -> PlayerFacts:
@@ -128,26 +139,24 @@ def read_model(wind: str, capacity_l: float) -> AirSettings:
 def read_air(facts: PlayerFacts, wind: str = BRASS) -> AirSettings:
     """Read the air model, fitted to two long tones and to a pair of quick breaths."""
     from coach.planning.air.long_tones import fit_flow
-
-    tones, air = list_tones(facts, wind), read_tongued(facts, wind)
-    if len(tones) < BOTH_TONES:
-        return air
-    found = fit_flow(tones, _lungs_of(facts), air)
-    return replace(air, loud_step_factor=found.loud_step_factor)
-
-
-def read_tongued(facts: PlayerFacts, wind: str = BRASS) -> AirSettings:
-    """Read the air model with the player's own tongue, where that was timed."""
     from coach.planning.air.tongued_pairs import fit_stroke
 
-    air, pair = read_model(wind, _lungs_of(facts).capacity_l), pair_of(facts, wind)
-    return air if pair is None else fit_stroke(pair, air)
+    player, tones = _lungs_of(facts), list_tones(facts, wind)
+    air = read_model(wind, player.capacity_l)
+    pair = pair_of(facts, wind)
+    if pair is not None:
+        air = fit_stroke(pair, air)
+    if len(tones) < BOTH_TONES:
+        return air
+    found = fit_flow(tones, player, air)
+    return replace(air, loud_step_factor=found.loud_step_factor)
 
 
 def pair_of(facts: PlayerFacts, wind: str = BRASS) -> TonguedPair | None:
     """Give the quick breaths timed on a family; one of them alone tells nothing."""
     from coach.planning.air.tongued_pairs import TonguedPair
 
+    facts = timed_on(facts, wind, "in_twos_s", "pair_wind")
     if not (facts.tongued_s and facts.in_twos_s) or facts.pair_wind not in ("", wind):
         return None
     return TonguedPair(facts.tongued_s, facts.in_twos_s)
@@ -157,6 +166,7 @@ def list_tones(facts: PlayerFacts, wind: str = BRASS) -> list[LongTone]:
     """Give the long tones timed on a family; a loud one alone tells nothing."""
     from coach.planning.air.long_tones import LongTone
 
+    facts = timed_on(facts, wind, "long_tone_s", "long_tone_wind")
     if not facts.long_tone_s or (facts.long_tone_wind or wind) != wind:
         return []
     for key, midi in (("long", facts.long_tone_midi), ("loud", facts.loud_tone_midi)):

@@ -37,6 +37,7 @@ from coach.planning.plan import (
     make_tongued_plan,
     tell_sure,
 )
+from coach.planning.player_facts import take_up
 from coach.planning.reach import Reach, find_reach
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
@@ -73,8 +74,9 @@ class PlayerPlanner:
     def __init__(
         self, instrument: str | None = None, log: RunLogFile | None = None
     ) -> None:
-        self._facts = facts = read_facts()
+        facts = read_facts()
         played = open_instrument(instrument or facts.instrument)
+        self._facts = facts = take_up(facts, played.name) if instrument else facts
         self._by_table = Performer(
             player=make_player(facts, played.wind),
             instrument=played,

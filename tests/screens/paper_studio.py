@@ -91,7 +91,7 @@ F3 G3 A3 Bb3 C4 Bb3 A3 G3 F3 E3 F3 G3 F3 D3 Bb2/2
 Bb2/16
 """
 
-NOBODY = read_settings(PlayerFacts, "player")
+NOBODY = replace(read_settings(PlayerFacts, "player"), tones={})
 """A player who has told nothing."""
 
 NEVER_SEEN = read_settings(ScreenFacts, "screens")

@@ -136,19 +136,23 @@ def test_long_tones_count_from_their_day(home: Path) -> None:
             assert (both.tones, both.ran_out, both.days) == (1, 3, 3)
 
 
-def test_the_tongue_that_was_timed_is_kept_when_runs_are_learned_from(
+def test_tongue_and_dynamics_that_were_timed_are_kept_when_runs_are_learned_from(
     home: Path,
 ) -> None:
     facts = replace(
         read_facts(), capacity_l=4.0, tongued_s=12.0, in_twos_s=14.0, pair_wind="brass"
     )
-    own_s = read_air(facts).tongue_stroke_s
-    assert own_s != read_air(read_facts()).tongue_stroke_s
+    facts = replace(facts, long_tone_s=14.0, loud_tone_s=5.0)
+    own, model = read_air(facts), read_air(read_facts())
+    assert own.tongue_stroke_s != model.tongue_stroke_s
+    assert own.loud_step_factor > model.loud_step_factor * 1.1
     with RunLogFile(home / "log.db") as log:
         keep(log, *(out_on(day) for day in range(3)))
         learned = PlayersAir(facts, "tenor-trombone", log)
     assert learned.estimate.ran_out == 3
-    assert learned.planned.air.tongue_stroke_s == own_s
+    planned = learned.planned.air
+    assert planned.tongue_stroke_s == own.tongue_stroke_s
+    assert planned.loud_step_factor == pytest.approx(own.loud_step_factor, rel=0.05)
 
 
 def test_a_choice_lasts_and_a_wrong_one_is_refused() -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from coach.config import shipped
 from coach.errors import ConfigError
-from coach.planning.player_facts import hold_tones
+from coach.planning.player_facts import hold_tones, take_up
 from coach.wiring.player_file import (
     list_tones,
     make_player,
@@ -116,6 +116,21 @@ def test_a_tone_of_one_family_tells_nothing_of_another() -> None:
     assert len(list_tones(facts, "flute")) == 1
     for wind in ("flute", "oboe", "brass"):
         assert read_air(facts, wind) == read_model(wind, flutist.capacity_l)
+
+
+@pytest.mark.usefixtures("folder")
+def test_plans_for_another_instrument_go_by_what_was_timed_on_it() -> None:
+    facts = hold_tones(read_facts(), describe_instrument("tenor-trombone"), long_s=14.0)
+    facts = hold_tones(
+        take_up(facts, "trumpet"), describe_instrument("trumpet"), long_s=9.0
+    )
+    write_facts(facts)
+    assert read_facts().tones["tenor-trombone"]["long_tone_s"] == 14.0
+    scales = [PlayerPlanner(name).player.flow_scale for name in (None, "trombone")]
+    write_facts(take_up(facts, "tenor-trombone"))
+    turned = [PlayerPlanner(name).player.flow_scale for name in ("trumpet", None)]
+    assert turned == scales
+    assert scales[0] > scales[1]
 
 
 def test_a_tone_written_down_without_its_family_is_of_what_is_played() -> None:

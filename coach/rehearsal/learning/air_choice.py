@@ -44,16 +44,20 @@ class PlannedAir:
     """Where that comes from, in one sentence."""
 
 
-def choose_air(
-    choice: AirChoice, table: Whom, model: AirSettings, estimate: AirEstimate
-) -> PlannedAir:
+def choose_air(choice: AirChoice, table: Whom, estimate: AirEstimate) -> PlannedAir:
     """Tell for which air plans are made.
+
+    Parameters
+    ----------
+    table : Whom
+        The player by table and long tones, and the air model with their own tongue and
+        step of dynamics, where these were timed: what was learned is held against it.
 
     Returns
     -------
     PlannedAir
         As the table has it where nothing has been learned yet.  Long tones tell the
-        flow as runs do; the step of dynamics that they tell holds until runs say more.
+        flow as runs do, and nothing of all else.
     """
     player = table.player
     if choice.flow_from == "pinned":
@@ -73,7 +77,7 @@ def choose_air(
             says=f"Plans are made for {player.flow_scale:.2f} of the model's flow, by "
             f"table and long tones: {basis}.",
         )
-    learned = air_as(model, estimate.step_power, estimate.fill_factor)
+    learned = air_as(table.air, estimate.step_power, estimate.fill_factor)
     return PlannedAir(
         player=_known(player, estimate.aim),
         air=learned if runs else table.air,

@@ -10,7 +10,7 @@ from textual import on
 from textual.binding import Binding
 
 from coach.errors import CoachError
-from coach.planning.player_facts import PlayerFacts, hold_tones
+from coach.planning.player_facts import PlayerFacts, hold_tones, take_up
 from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.set_up.big_figure import BigFigure
 from coach.screens.set_up.lung_words import FACT_HINTS, read_fact
@@ -161,7 +161,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         if self.ROWS[self._row] == "instrument" and self._instruments:
             names = [instrument.name for instrument in self._instruments]
             name = names[(self._chosen_instrument + steps) % len(names)]
-            self._facts = replace(self._facts, instrument=name)
+            self._facts = take_up(self._facts, name)
         elif self.ROWS[self._row] == "sex":
             is_female = self._facts.sex == "female"
             self._facts = replace(self._facts, sex="male" if is_female else "female")
@@ -186,7 +186,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         def chosen(index: int | None) -> None:
             if index is not None:
                 name = self._instruments[index].name
-                self._facts = replace(self._facts, instrument=name)
+                self._facts = take_up(self._facts, name)
                 self._show()
 
         self.app.push_screen(

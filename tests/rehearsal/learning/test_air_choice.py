@@ -39,12 +39,12 @@ RUNS = learn([played(one_tone(2.0), 9.0)], WHOM, SETTINGS)
 
 
 def chosen(choice: AirChoice, estimate: AirEstimate) -> tuple[float, str]:
-    made = choose_air(choice, TABLE, AIR, estimate)
+    made = choose_air(choice, TABLE, estimate)
     return made.player.flow_scale, made.says
 
 
 def test_before_the_first_run_plans_go_by_table_and_long_tones() -> None:
-    made = choose_air(HABIT, TABLE, AIR, NOTHING)
+    made = choose_air(HABIT, TABLE, NOTHING)
     assert (made.player, made.air) == (TABLE.player, TABLE.air)
     assert made.says == (
         "Plans are made for 1.07 of the model's flow, by table and long tones: "
@@ -54,7 +54,7 @@ def test_before_the_first_run_plans_go_by_table_and_long_tones() -> None:
 
 def test_a_long_tone_tells_the_flow_as_runs_do_and_its_dynamics_hold() -> None:
     """Plans are made for what is told of it, so that the first run moves little."""
-    made = choose_air(HABIT, TABLE, AIR, timed(1.07))
+    made = choose_air(HABIT, TABLE, timed(1.07))
     assert made.player == replace(PLAYER, flow_scale=timed(1.07).aim)
     assert made.air == TABLE.air
     assert made.says.endswith("so that the air lasts on most days.")
@@ -77,18 +77,18 @@ def test_a_long_tone_that_many_hold_is_believed() -> None:
 
 def test_a_long_tone_that_hardly_anybody_holds_is_doubted_and_may_be_pinned() -> None:
     table = replace(TABLE, player=replace(PLAYER, flow_scale=0.31))
-    says = choose_air(HABIT, table, AIR, timed(0.31)).says
+    says = choose_air(HABIT, table, timed(0.31)).says
     assert "The long tone alone says 0.31, which hardly fits: time it again" in says
     assert says.endswith("coach player --pin 0.31 plans by it.")
     unknown = replace(table, player=replace(table.player, is_flow_known=False))
-    assert "long tone" not in choose_air(HABIT, unknown, AIR, RUNS).says
+    assert "long tone" not in choose_air(HABIT, unknown, RUNS).says
 
 
 def test_what_runs_have_taught_is_used_with_reserve() -> None:
-    made = choose_air(HABIT, TABLE, AIR, RUNS)
+    made = choose_air(HABIT, TABLE, RUNS)
     assert made.player == replace(PLAYER, flow_scale=RUNS.aim)
     assert RUNS.aim > RUNS.flow_scale
-    factor = AIR.loud_step_factor**RUNS.step_power
+    factor = TABLE.air.loud_step_factor**RUNS.step_power
     assert made.air.loud_step_factor == pytest.approx(factor)
     assert made.says.startswith(f"Plans are made for {RUNS.aim:.2f}, in the upper part")
 
@@ -106,7 +106,7 @@ def test_the_player_may_pin_the_flow() -> None:
 
 
 def test_all_else_of_the_performer_stays() -> None:
-    made = choose_air(HABIT, TABLE, AIR, RUNS)
+    made = choose_air(HABIT, TABLE, RUNS)
     usual = performer(PLAYER)
     changed = play_for(usual, made)
     assert changed.player == made.player

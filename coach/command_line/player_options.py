@@ -22,8 +22,9 @@ def add_player(commands: Commands) -> None:
     parser.add_argument(
         "--height-cm",
         metavar="CM",
-        type=typed_numbers.measure,
-        help="with age and sex: from these the capacity of your lungs is predicted",
+        type=typed_numbers.height,
+        help="or as 5ft8; with age and sex: from these the capacity of your lungs is "
+        "predicted",
     )
     parser.add_argument(
         "--age", metavar="YEARS", type=typed_numbers.measure, help="as the height"

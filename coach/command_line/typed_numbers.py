@@ -24,6 +24,22 @@ def measure(text: str) -> float:
     return size
 
 
+def height(text: str) -> float:
+    """Read a height as the screens do, in centimetres or in feet and inches."""
+    from coach.errors import CoachError
+    from coach.screens.set_up.lung_words import read_height
+
+    try:
+        size = read_height(text)
+    except CoachError:
+        size = 0.0
+    if not size > 0:
+        raise argparse.ArgumentTypeError(
+            f"{text} is no measure of a height; give one as 172, in cm, or as 5ft8"
+        )
+    return size
+
+
 def run(text: str) -> int:
     """Read the number of a run in the log."""
     if not text.isdecimal():

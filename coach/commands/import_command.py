@@ -22,7 +22,7 @@ from coach.wiring.terminal.terminal_signs import tell
 def run(arguments: argparse.Namespace) -> int:
     """Put a score on the shelf, and say what was read of it."""
     path = Path(arguments.file).expanduser()
-    twin = _twin_of(path, arguments.part)
+    twin = _twin_of(path, arguments.part, is_apart=arguments.apart)
     if twin is not None and not (arguments.apart or arguments.replace):
         raise _twin_found(twin)
     if twin is not None and arguments.replace and not twin.may_go:
@@ -30,7 +30,7 @@ def run(arguments: argparse.Namespace) -> int:
             f"“{twin.title}” came with the coach and stays on the shelf.",
             "Use --apart to keep yours beside it.",
         )
-    was_there = is_there(path)
+    was_there = twin is None and is_there(path)
     kept = put_on_shelf(
         path,
         replaces=twin.path if twin and arguments.replace else "",
@@ -44,10 +44,11 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _twin_of(path: Path, part: str | None) -> Twin | None:
+def _twin_of(path: Path, part: str | None, *, is_apart: bool) -> Twin | None:
     """Find the etude whose runs it would share."""
     with open_log() as log:
-        return find_twin(path, log.tally(player_name()), part)
+        tallies = log.tally(player_name())
+        return find_twin(path, tallies, part, is_apart=is_apart)
 
 
 def _twin_found(twin: Twin) -> CoachError:

@@ -56,7 +56,11 @@ def run(arguments: argparse.Namespace) -> int:
             lines = heard_lines(past.plan, heard, telling)
             tell([_title(past, path, told), *lines])
         if arguments.log:
-            _keep(past, heard, path, telling)
+            said = _keep(past, heard, path, telling)
+            if arguments.json:
+                sys.stderr.write(f"coach: {said}\n")
+            else:
+                tell([said])
     return 0
 
 
@@ -78,8 +82,8 @@ def _title(past: PastRun, path: Path, told: HeardRecording) -> str:
     )
 
 
-def _keep(past: PastRun, heard: Heard, path: Path, telling: TellingSettings) -> None:
-    """Put the run into the log, unless it is there; say so beside the output."""
+def _keep(past: PastRun, heard: Heard, path: Path, telling: TellingSettings) -> str:
+    """Put the run into the log, unless it is there; give what there is to say of it."""
     if heard.told_against is ToldAgainst.OWN_AVERAGE:
         silent = replace(past.wishes.click, is_sounding=False)
         past.set_wishes(replace(past.wishes, click=silent))
@@ -88,9 +92,8 @@ def _keep(past: PastRun, heard: Heard, path: Path, telling: TellingSettings) -> 
     if kept is None:
         marks = heard_marks(past.plan, heard, telling)
         run = past.keep(heard, marks, note, telling)
-        _say(f"Kept in the log as run {run.id}: {say_outcome(run)}.")
-    else:
-        _say(f"It is in the log already, as run {kept.id}; not kept again.")
+        return f"Kept in the log as run {run.id}: {say_outcome(run)}."
+    return f"It is in the log already, as run {kept.id}; not kept again."
 
 
 class _Progress:
@@ -116,8 +119,3 @@ class _Progress:
             self._shown = percent
             sys.stderr.write(f"\rlistening … {percent} %")
             sys.stderr.flush()
-
-
-def _say(words: str) -> None:
-    """Say something that is no part of what was asked for."""
-    sys.stderr.write(f"coach: {words}\n")

@@ -109,7 +109,7 @@ def _heading(plan: Plan) -> Iterator[str]:
         part.key_name,
         str(first.metre),
         f"{name_beat(float(part.tempo.beat))} = {plan.bpm:g}",
-        say_count(part.bar_count, "bar"),
+        say_count(part.bar_count, "bar") if part.bar_count else "pickup",
         say_count(len(part.notes), "note"),
     ]
     yield part.title

@@ -18,11 +18,16 @@ from coach.screens.shelf.shelf_needs import Twin
 from coach.wiring.moved_etudes import read_own_part
 
 
-def find_twin(path: Path, tallies: Tallies, part: str | None = None) -> Twin | None:
-    """Find the etude that a score would share its runs with; none if it is there."""
+def find_twin(
+    path: Path, tallies: Tallies, part: str | None = None, *, is_apart: bool = False
+) -> Twin | None:
+    """Find the etude that a score would share its runs with; none if it is there.
+
+    What is to be kept apart is looked for all the same.
+    """
     with ScoreChild() as child:
         read = read_own_part(path, part, child=child)
-        if is_there(path):
+        if is_there(path) and not is_apart:
             return None
         key = key_of(read)
         shelf = dict(_shelf(child))
@@ -46,14 +51,15 @@ def put_on_shelf(
     """Copy a score to the player's shelf, under a title of its own if one is given.
 
     `part` is the one of several that is the player's from now on.  What is there
-    already stays as it is, but for a part that is named.
+    already stays as it is, but for a part that is named; under a title of its own it
+    is put there once more.
     """
     if replaces:
         kept = etude_shelf.replace_etude(Path(replaces), path)
         give_part(kept, part or "")
         return kept
-    was_there = is_there(path)
-    kept = etude_shelf.import_etude(path)
+    was_there = is_there(path) and not title
+    kept = etude_shelf.import_etude(path, is_apart=bool(title))
     if not was_there:
         give_title(kept, title)
     if part is not None or not was_there:

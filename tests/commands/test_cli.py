@@ -445,6 +445,28 @@ def test_an_interrupted_rehearsal_keeps_its_run() -> None:
     assert run["completed"] is False
 
 
+def test_where_no_folder_can_be_made_one_can_plan_and_rehearse(
+    capsys: pytest.CaptureFixture[str], home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (home / "file").write_text("", encoding="utf-8")
+    monkeypatch.setenv("COACH_HOME", str(home / "file" / "home"))
+    rehearse = ("rehearse", "tide", "--plain", "--fast", "--bars", "1-2")
+    for words in (("plan", "tide"), ("player",), ("today",), rehearse):
+        assert main([*words]) == 0
+        (told,) = capsys.readouterr().err.splitlines()
+        assert told.endswith("Until then nothing is kept.")
+    assert "cannot be used" in refused(capsys, "log")
+
+
+def test_a_pickup_alone_is_not_called_no_bars(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    tune = "X:1\nT:Upbeat\nM:4/4\nL:1/4\nK:Bb clef=bass\nF,|B,2 C2|D4|]\n"
+    (home / "upbeat.abc").write_text(tune, encoding="utf-8")
+    told = said(capsys, "plan", str(home / "upbeat.abc"), "--bars", "0")
+    assert ", pickup, 1 note\n" in told
+
+
 def test_a_fault_of_ours_is_a_sentence_and_its_details_are_kept(
     capsys: pytest.CaptureFixture[str], home: Path
 ) -> None:

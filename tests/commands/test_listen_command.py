@@ -126,10 +126,13 @@ def test_a_run_goes_into_the_log_once_with_the_microphone_s_marks(
     capsys: pytest.CaptureFixture[str], lend_ear: Callable[[Ear], list[Sounding]]
 ) -> None:
     lend_ear(faulty)
-    assert main(["listen", "take.wav", "tide", "--bars", "1-8", "--log"]) == 0
-    assert "Kept in the log as run 1: not clean." in capsys.readouterr().err
-    assert main(["listen", "take.wav", "tide", "--bars", "1-8", "--log"]) == 0
-    assert "in the log already, as run 1" in capsys.readouterr().err
+    words = ("listen", "take.wav", "tide", "--bars", "1-8", "--log")
+    assert "Kept in the log as run 1: not clean." in said(capsys, *words)
+    assert "in the log already, as run 1" in said(capsys, *words)
+    assert main([*words, "--json"]) == 0
+    told = capsys.readouterr()
+    assert "in the log already, as run 1" in told.err
+    assert json.loads(told.out)
     (run,) = json.loads(said(capsys, "log", "--json"))
     assert [(mark["kind"], mark["by"]) for mark in run["marks"]] == [
         ("rushed", "microphone"),

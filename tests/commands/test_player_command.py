@@ -71,6 +71,20 @@ def test_plans_are_made_within_the_band_that_a_long_tone_tells(
         assert told["planned_flow_scale"] == pytest.approx(air["aim"], abs=0.005)
 
 
+def test_an_instrument_that_is_taken_up_again_has_its_own_tones(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    trombone = said(capsys, "--long-tone", "14", "--loud-tone", "9")
+    assert "Each step of dynamics: " in trombone
+    oboe = said(capsys, "--instrument", "oboe", "--long-tone", "40")
+    assert "from a long tone of 40 s" in oboe
+    assert "Each step of dynamics" not in oboe
+    assert "from a long tone of 14 s" in said(capsys, "--instrument", "euphonium")
+    assert said(capsys, "--instrument", "trombone") == trombone
+    assert "from a long tone of 40 s" in said(capsys, "--instrument", "oboe")
+    assert "Time A4" in said(capsys, "--instrument", "flute")
+
+
 def test_a_reset_says_from_when_on_runs_count(
     capsys: pytest.CaptureFixture[str], home: Path
 ) -> None:
@@ -141,6 +155,15 @@ def test_nothing_of_a_player_measures_nothing(
     assert refused.value.code == 2
     assert f"{size} is no measure" in capsys.readouterr().err
     assert not (home / "player.toml").exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "cm"), [("172", 172), ("1,72 m", 172), ("5ft", 152), ("5'8\"", 173)]
+)
+def test_a_height_is_read_as_on_the_screens(typed: str, cm: float) -> None:
+    assert typed_numbers.height(typed) == pytest.approx(cm)
+    with pytest.raises(ArgumentTypeError, match="172, in cm, or as 5ft8"):
+        typed_numbers.height("tall")
 
 
 def test_bars_and_tempi_are_read_as_others_write_them() -> None:

@@ -107,6 +107,18 @@ def test_the_very_same_file_again_changes_nothing(first: Path, second: Path) -> 
     assert read_part(again).title == "Low Road (2)"
 
 
+def test_the_very_same_file_is_kept_twice_where_that_is_asked_for(first: Path) -> None:
+    twin = find_twin(first, NOTHING, is_apart=True)
+    assert twin is not None
+    kept = put_on_shelf(first, title=twin.other_title)
+    assert kept != first
+    assert kept.read_bytes() == first.read_bytes()
+    assert [read_part(one).title for one in (first, kept)] == [
+        "Low Road",
+        "Low Road (2)",
+    ]
+
+
 def test_in_the_place_of_the_first_it_takes_over_file_and_runs(
     first: Path, second: Path
 ) -> None:

@@ -69,13 +69,16 @@ def find_etude(name_or_path: str) -> Path:
     )
 
 
-def import_etude(path: Path) -> Path:
-    """Copy a file that can be read onto the player's shelf, whole or not at all."""
+def import_etude(path: Path, *, is_apart: bool = False) -> Path:
+    """Copy a file that can be read onto the player's shelf, whole or not at all.
+
+    The very same file is there once, unless it is to be kept apart.
+    """
     read_part(path)
     folder = player_folder()
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        goal = _free_name(folder, path)
+        goal = _free_name(folder, path, is_apart=is_apart)
         _copy(path, goal)
     except OSError as error:
         raise _cannot_copy(path, error) from error
@@ -178,11 +181,13 @@ def _suggest(wanted: str, names: Sequence[str]) -> str:
     return f"There are {shown} …; coach shows them all."
 
 
-def _free_name(folder: Path, path: Path, wanted: Path | None = None) -> Path:
-    """Give a name in the folder that is not taken by another score."""
+def _free_name(
+    folder: Path, path: Path, wanted: Path | None = None, *, is_apart: bool = False
+) -> Path:
+    """Give a name in the folder that is not taken by another score, or by any."""
     name = wanted or folder / path.name
     number = 2
-    while name.exists() and name.read_bytes() != path.read_bytes():
+    while name.exists() and (is_apart or name.read_bytes() != path.read_bytes()):
         name = folder / f"{(wanted or path).stem}-{number}{path.suffix}"
         number += 1
     return name

@@ -53,21 +53,22 @@ def say_mark_heard(mark: Mark) -> str:
 
 
 def say_run(run: Run) -> str:
-    """Say all of a run in a line, its marks as they are typed.
+    """Say all of a run in a line, its marks as they are typed, its note in quotes.
 
     Examples
     --------
-    ``Tide, bars 1 to 4 at 58: not clean; ran out 2.1; lips tired``
+    ``Tide, bars 1 to 4 at 58: not clean; ran out 2.1; “lips tired”``
     """
     marks = (
         f"{mark.kind.words} {say_place_short(mark.bar, mark.beat)}"
         for mark in run.marks
     )
+    note = one_line(run.note)
     room = f" with {say_room(run.how.room_beats)}" if run.how.room_beats else ""
     words = [
         f"{one_line(run.etude)}, {say_bars(run.from_bar, run.to_bar)} "
         f"at {run.bpm:g}{room}: {say_outcome(run)}",
         ", ".join(marks),
-        one_line(run.note),
+        f"“{note}”" if note else "",
     ]
     return "; ".join(word for word in words if word)

@@ -89,18 +89,27 @@ def read_fact(name: str, text: str, facts: PlayerFacts) -> PlayerFacts:
     --------
     `172`, `1.72 m`, `5'8"` and `5 ft 8` are heights.
     """
-    typed = text.strip().casefold()
-    feet = FEET.fullmatch(typed) if name == "height" else None
-    number = NUMBER.match(typed)
-    rest = typed[number.end() :].strip() if number else typed
-    if feet is None and (number is None or rest not in {"", *UNITS, "m"}):
-        raise ConfigError(f"“{text.strip()}” is no number.", FACT_HINTS[name])
-    value = float(number[0].replace(",", ".")) if number else 0.0
-    if feet is not None:
-        value = _centimetres(feet)
-    elif name == "height" and (rest == "m" or value < LEAST_CM):
-        value *= CM_PER_M
+    value = read_height(text) if name == "height" else _read_number(name, text)[0]
     return replace(facts, **{FACT_FIELDS[name]: value})  # type: ignore[arg-type]
+
+
+def read_height(text: str) -> float:
+    """Read a height, in centimetres, metres, or feet and inches; give centimetres."""
+    feet = FEET.fullmatch(text.strip().casefold())
+    if feet is not None:
+        return _centimetres(feet)
+    value, unit = _read_number("height", text)
+    return value * CM_PER_M if unit == "m" or value < LEAST_CM else value
+
+
+def _read_number(name: str, text: str) -> tuple[float, str]:
+    """Read a number and the unit behind it, which may be left out."""
+    typed = text.strip().casefold()
+    number = NUMBER.match(typed)
+    unit = typed[number.end() :].strip() if number else typed
+    if number is None or unit not in {"", *UNITS, "m"}:
+        raise ConfigError(f"“{text.strip()}” is no number.", FACT_HINTS[name])
+    return float(number[0].replace(",", ".")), unit
 
 
 def _centimetres(found: re.Match[str]) -> float:

@@ -37,7 +37,7 @@ def test_a_run_is_a_line_with_its_marks_and_note() -> None:
     )
     assert say_run(whole) == (
         "River, bars 1 to 16 at 84.5: not clean; ran out 7.3, late after the breath "
-        "8.1; lips tired"
+        "8.1; “lips tired”"
     )
     clean = run(is_completed=True, is_clean=True, from_bar=4, to_bar=4)
     assert say_run(clean) == "River, bar 4 at 84.5: clean"

@@ -16,24 +16,7 @@ class RunLook:
     """Time between two pictures while a run plays."""
 
 
-@dataclass(frozen=True, slots=True)
-class LongToneLimits:
-    """What counts as a long tone."""
-
-    least_s: float
-    """Shorter ones are not counted."""
-
-    most_s: float
-    """Longer ones are not counted."""
-
-
 @cache
 def run_look() -> RunLook:
     """Give how the run is drawn."""
     return read_settings(RunLook, "screens", "run")
-
-
-@cache
-def long_tone_limits() -> LongToneLimits:
-    """Give what counts as a long tone."""
-    return read_settings(LongToneLimits, "screens", "long_tone")

@@ -40,11 +40,28 @@ def read_facts() -> PlayerFacts:
     return replace(facts, tones=_without_pattern(facts.tones))
 
 
-def write_facts(facts: PlayerFacts) -> None:
-    """Keep what the player says, once it makes a player."""
+def check_facts(facts: PlayerFacts) -> None:
+    """Refuse what makes no player: each number that was told, also one that waits.
+
+    A height alone tells no capacity yet, but with age and sex it will have to.
+    """
     make_player(facts, facts.long_tone_wind or BRASS)
     if facts.tongued_s and facts.in_twos_s:
         read_air(facts, facts.pair_wind or BRASS)
+    if not facts.capacity_l:
+        assumed = read_settings(AssumedPlayer, "lungs", "assumed")
+        whole = replace(
+            facts,
+            sex=facts.sex or "female",
+            height_cm=facts.height_cm or assumed.height_cm,
+            age=facts.age or assumed.age_years,
+        )
+        _lungs_of(whole)
+
+
+def write_facts(facts: PlayerFacts) -> None:
+    """Keep what the player says, once it makes a player."""
+    check_facts(facts)
     others = _without_pattern(facts.tones)
     said = _said({**asdict(facts), "tones": {k: _said(v) for k, v in others.items()}})
     write_player_file({**read_player_file(), "player": said})

@@ -676,6 +676,10 @@ class PaperStudio(RealStudio):
     def capacity(self, facts: PlayerFacts) -> str:
         if facts.age > 120:
             raise ScoreError(f"{facts.age:g} years is no age.", "Give 5 to 95.")
+        if 0.0 < facts.height_cm < 50.0:
+            raise ScoreError(f"{facts.height_cm:g} cm is no height.", "Give cm.")
+        if 0.0 < facts.long_tone_s < 3.0:
+            raise ScoreError(f"{facts.long_tone_s:g} s is no long tone.", "Hold it.")
         return "4.8 litres, measured"
 
     def read_gear(self) -> GearNow:

@@ -67,6 +67,23 @@ def test_a_capacity_is_said_in_litres_and_an_age_that_is_none_is_refused(
         studio.capacity(replace(told, capacity_l=0.0, age=130.0))
 
 
+def test_what_could_not_be_kept_is_refused_as_soon_as_it_is_told(
+    studio: AnyStudio,
+) -> None:
+    """Else it would stand on the screen, and the screen could not be left."""
+    nobody = replace(studio.read_player(), capacity_l=0.0, height_cm=0.0)
+    (trumpet,) = (e for e in studio.list_instruments() if e.name == "trumpet")
+    for told in (
+        hold_tones(nobody, trumpet, long_s=2.9),
+        replace(hold_tones(nobody, trumpet, long_s=2.9), long_tone_wind="flute"),
+        replace(nobody, height_cm=30.0),
+        replace(nobody, age=130.0),
+    ):
+        with pytest.raises(CoachError):
+            studio.capacity(told)
+    assert studio.capacity(hold_tones(nobody, trumpet, long_s=3.0))
+
+
 def test_what_the_screens_remember_is_kept(studio: AnyStudio) -> None:
     facts = replace(studio.read_memory(), theme="paper", has_seen_cautions=True)
     studio.save_memory(facts)

@@ -57,7 +57,7 @@ class FirstStartScreen(PlayerScreen):
         facts, instrument = self._facts, self._instrument()
         lungs = "open: an average is taken"
         if facts.are_enough or facts.height_cm:
-            lungs = self.studio.capacity(facts)
+            lungs = self._say_capacity()
         tone = f"{facts.long_tone_s:g} seconds" if facts.long_tone_s else "open"
         return [instrument.title if instrument else facts.instrument, lungs, tone]
 

@@ -32,6 +32,7 @@ CM_PER_M = 100
 LEAST_CM = 3.0
 """A number this small is a height in metres: our own choice."""
 
+SEX_HINT = "Height and age tell no capacity alone: put f or m behind them (172 30 f)."
 HINT = "Type litres (4.8), or height in cm, age and f or m (172 30 f)."
 
 
@@ -41,7 +42,8 @@ def read_lungs(text: str, facts: PlayerFacts) -> PlayerFacts:
     Raises
     ------
     ConfigError
-        If it is neither litres nor a height with an age.
+        If it is neither litres nor a height with an age, or if it is not said for
+        whom: without that no capacity follows from them.
 
     Examples
     --------
@@ -69,11 +71,14 @@ def read_lungs(text: str, facts: PlayerFacts) -> PlayerFacts:
     sexes = [SEXES[word] for word in words if word in SEXES]
     unknown = [word for word in words if word not in SEXES and word not in UNITS]
     match numbers, sexes:
-        case [litres], [] if not unknown and litres <= MOST_LITRES:
+        case [litres], [] if not unknown and 0.0 < litres <= MOST_LITRES:
             return replace(facts, capacity_l=litres)
         case [height, age], ([] | [_]) if not unknown and height > MOST_LITRES:
             sex = sexes[0] if sexes else facts.sex
-            return replace(facts, height_cm=height, age=age, sex=sex)
+            if not sex:
+                raise ConfigError(f"“{text.strip()}” says neither f nor m.", SEX_HINT)
+            if age:
+                return replace(facts, height_cm=height, age=age, sex=sex)
     raise ConfigError(f"“{text.strip()}” says no litres, nor height and age.", HINT)
 
 
@@ -83,13 +88,15 @@ def read_fact(name: str, text: str, facts: PlayerFacts) -> PlayerFacts:
     Raises
     ------
     ConfigError
-        If it is no number.
+        If it is no number, or 0.
 
     Examples
     --------
     `172`, `1.72 m`, `5'8"` and `5 ft 8` are heights.
     """
     value = read_height(text) if name == "height" else _read_number(name, text)[0]
+    if not value:
+        raise ConfigError(f"“{text.strip()}” is no {name}.", FACT_HINTS[name])
     return replace(facts, **{FACT_FIELDS[name]: value})  # type: ignore[arg-type]
 
 

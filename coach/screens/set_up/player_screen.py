@@ -10,12 +10,12 @@ from textual import on
 from textual.binding import Binding
 
 from coach.errors import CoachError
-from coach.planning.player_facts import PlayerFacts, hold_tones, take_up
-from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
+from coach.planning.player_facts import PlayerFacts, take_up
+from coach.screens.coach_screen import PRACTICE_CSS
 from coach.screens.set_up.big_figure import BigFigure
 from coach.screens.set_up.lung_words import FACT_HINTS, read_fact
-from coach.screens.set_up.set_up_needs import PlayerNeeds
-from coach.screens.settings import long_tone_limits, run_look
+from coach.screens.set_up.tone_timing import ToneTiming
+from coach.screens.settings import run_look
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_table import hidden, shown
@@ -23,14 +23,10 @@ from coach.screens.widgets.text_lines import Line, Tone, Words
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
-    from textual.timer import Timer
     from textual.widgets import Input
 
-    from coach.planning.instrument.instrument_entry import InstrumentEntry
-    from coach.score.tempo import Seconds
 
-
-class PlayerScreen(CoachScreen[PlayerNeeds]):
+class PlayerScreen(ToneTiming):
     """Everything the coach asks of a player; all but the instrument may stay open."""
 
     CSS_PATH = PRACTICE_CSS
@@ -58,13 +54,9 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._facts: PlayerFacts
         self._kept: PlayerFacts
-        self._instruments: Sequence[InstrumentEntry] = ()
         self._row = 0
         self._wrong = ""
-        self._tone_began: Seconds | None = None
-        self._timer: Timer | None = None
 
     def compose_body(self) -> ComposeResult:
         """Heading, lines, and the seconds of the long tone."""
@@ -80,18 +72,6 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         self._instruments = self.studio.list_instruments()
         self._timer = self.set_interval(run_look().frame_s, self._count, pause=True)
         self._show()
-
-    def _instrument(self) -> InstrumentEntry | None:
-        for instrument in self._instruments:
-            if instrument.name == self._facts.instrument:
-                return instrument
-        return None
-
-    @property
-    def _chosen_instrument(self) -> int:
-        """Where the chosen instrument stands among all; the first if it does not."""
-        names = [instrument.name for instrument in self._instruments]
-        return names.index(self._facts.instrument) if self._instrument() else 0
 
     def _values(self) -> list[str]:
         facts = self._facts
@@ -116,16 +96,12 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             tone: Tone = "chosen" if k == self._row else "plain"
             lines.append(Line(value, tone, name))
         self.query_one("#setup", Words).show_lines(lines, lead_width=14)
-        try:
-            capacity = self.studio.capacity(self._facts)
-        except CoachError as error:
-            capacity = str(error)
         instrument = self._instrument()
         note = instrument.long_tone.written if instrument else "your middle note"
         self.query_one("#what", Words).show_lines(
             [
                 *self._mistake(),
-                Line(capacity, "strong"),
+                Line(self._say_capacity(), "strong"),
                 Line(""),
                 Line(
                     f"Long tone: breathe in fully, play {note} at mezzo-forte, press "
@@ -146,9 +122,10 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         return [Line(self._wrong, "wrong"), Line("")] if self._wrong else []
 
     def action_move(self, steps: int) -> None:
-        """Choose another line."""
-        self._row = (self._row + steps) % len(self.ROWS)
-        self._show()
+        """Choose another line; a tone that is timed is ended first."""
+        if self._tone_began is None:
+            self._row = (self._row + steps) % len(self.ROWS)
+            self._show()
 
     @on(Words.Picked, "#setup")
     def pick(self, message: Words.Picked) -> None:
@@ -161,11 +138,10 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         if self.ROWS[self._row] == "instrument" and self._instruments:
             names = [instrument.name for instrument in self._instruments]
             name = names[(self._chosen_instrument + steps) % len(names)]
-            self._facts = take_up(self._facts, name)
+            self._take(take_up(self._facts, name))
         elif self.ROWS[self._row] == "sex":
             is_female = self._facts.sex == "female"
-            self._facts = replace(self._facts, sex="male" if is_female else "female")
-        self._show()
+            self._take(replace(self._facts, sex="male" if is_female else "female"))
 
     def action_change(self) -> None:
         """Change a line: choose, type, or play."""
@@ -186,8 +162,7 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
         def chosen(index: int | None) -> None:
             if index is not None:
                 name = self._instruments[index].name
-                self._facts = take_up(self._facts, name)
-                self._show()
+                self._take(take_up(self._facts, name))
 
         self.app.push_screen(
             ChooseScreen(
@@ -237,45 +212,15 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             "capacity": {"capacity_l": 0.0},
             "long tone": {"long_tone_s": 0.0, "loud_tone_s": 0.0},
         }
+        self._end_tone()
         changes = empty.get(self.ROWS[self._row], {})
         self._facts = replace(self._facts, **changes)  # type: ignore[arg-type]
         self._show()
 
-    def action_long_tone(self) -> None:
-        """Begin or end the long tone."""
-        instrument = self._instrument()
-        if self._timer is None:
-            return
-        if instrument is None:
-            self.tell("Choose your instrument first: each has its tone.", is_wrong=True)
-            return
-        if self._tone_began is None:
-            self._tone_began = self.studio.clock.now()
-            self._row = self.ROWS.index("long tone")
-            self._timer.resume()
-            self.tell("playing … press space as the tone ends", stays=True)
-            return
-        seconds = self.studio.clock.now() - self._tone_began
-        self._tone_began = None
-        self._timer.pause()
-        limits = long_tone_limits()
-        if not limits.least_s <= seconds <= limits.most_s:
-            self.tell(
-                f"{seconds:.1f} seconds do not count: a long tone lasts "
-                f"{limits.least_s:g} to {limits.most_s:g}.",
-                is_wrong=True,
-            )
-            return
-        self.tell("")
-        self._facts = hold_tones(self._facts, instrument, long_s=round(seconds, 1))
-        self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
+    def show_tone(self) -> None:
+        """Show the line of the long tone, and how long it was held."""
+        self._row = self.ROWS.index("long tone")
         self._show()
-
-    def _count(self) -> None:
-        """Show the seconds as they run."""
-        if self._tone_began is not None:
-            seconds = self.studio.clock.now() - self._tone_began
-            self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
 
     @property
     def keeps_at_end(self) -> bool:
@@ -288,7 +233,8 @@ class PlayerScreen(CoachScreen[PlayerNeeds]):
             self.keep_at_end(lambda: self.studio.save_player(self._facts))
 
     def action_done(self) -> None:
-        """Keep it and go on."""
+        """Keep it and go on; a tone that is timed still does not count."""
+        self._end_tone()
         try:
             self.studio.save_player(self._facts)
         except CoachError as error:

@@ -61,5 +61,8 @@ class PlayerNeeds(CautionNeeds, Protocol):
         ...
 
     def capacity(self, facts: PlayerFacts) -> str:
-        """Say the capacity that follows from what was told, in one line."""
+        """Say the capacity that follows from what was told, in one line.
+
+        What could not be kept, since it makes no player, is refused with an error.
+        """
         ...

@@ -59,8 +59,9 @@ class StudioSetUp(SetUpFloor):
 
     def capacity(self, facts: PlayerFacts) -> str:
         """Say the capacity that follows from what was told, in one line."""
-        from coach.wiring.player_file import make_player
+        from coach.wiring.player_file import check_facts, make_player
 
+        check_facts(facts)
         player = make_player(facts)
         return f"{player.capacity_l:.1f} L, {player.capacity_from}"
 

@@ -4,6 +4,8 @@ Breaths and positions lean on each other: a breath gives the arm time, and arm a
 tongue cost air.  So breaths are planned for even effort first, then positions
 around them, then breaths again with the effort of those positions; if that moves a
 breath, the positions follow.
+
+Long, since the plan and the one that it is compared with are bound alike.
 """
 
 from __future__ import annotations
@@ -229,7 +231,18 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
             may_leave_out=False,
         ),
     )
-    return _bind(worked, performer, breaths, slide)
+    return _bind(worked, performer, _as_asked(breaths, plan.breaths), slide)
+
+
+def _as_asked(breaths: BreathPlan, plan: BreathPlan) -> BreathPlan:
+    """Call those breaths the player's own that are so in the plan they come from."""
+    known = {breath.after_note: breath for breath in plan.breaths}
+    told = (
+        replace(breath, is_locked=found.is_locked, why=found.why)
+        for breath in breaths.breaths
+        for found in (known[breath.after_note],)
+    )
+    return replace(breaths, breaths=tuple(told))
 
 
 def _plan_arm(

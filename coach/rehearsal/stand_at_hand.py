@@ -1,6 +1,8 @@
 """What lies on the stand, and what the player asks for next.
 
 What is asked for while a run plays counts from the next one on.
+
+Long, since every way of asking for something stands here.
 """
 
 from __future__ import annotations
@@ -157,6 +159,13 @@ class StandAtHand:
         if bpm > most:
             goal_says = say_bpm(whole_bpm(goal))
             self._notice += f": no key goes further above the page's {goal_says}"
+
+    def wish_as_before(self, wishes: RunWishes) -> None:
+        """Ask for other wishes for the same bars, to take a change of them back.
+
+        The stand stays as it is, until `lay` and `put_up`, or a run.
+        """
+        self._ask(wishes=wishes, is_laid=False)
 
     def set_segment(self, from_bar: int, to_bar: int) -> None:
         """Ask for bars of the page; while a run plays, for the next one."""

@@ -95,7 +95,13 @@ def listen_to_room(player: ClickPlayer, wanted: bool) -> None:
 
 
 def play_bar(player: ClickPlayer) -> None:
-    """Play a bar of clicks."""
+    """Play a bar of clicks, if anything can sound."""
+    found = player.ask(PATIENCE_S) if isinstance(player, EngineLink) else None
+    if found is None or not (found.midi_out or found.sound):
+        raise GearError(
+            "Nothing here can sound a click.",
+            "Choose a MIDI port or a sound device, or plug one in: r looks for it.",
+        )
     player.play(lay_bars(1, 1, read_settings(ClickSettings, "click", "track")))
 
 

@@ -195,6 +195,7 @@ def test_the_plain_way_costs_more_air_and_more_tongue(
     assert [b.after_note for b in tongued.breaths.breaths] == [
         b.after_note for b in plan.breaths.breaths
     ]
+    assert not any(b.is_locked for b in tongued.breaths.breaths), "none is asked for"
     lines = compare_lines(plan, tongued)
     assert [line.split()[0] for line in lines[1:]] == [
         "air",

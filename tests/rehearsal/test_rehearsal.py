@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -110,6 +111,17 @@ def test_what_is_asked_for_may_be_laid_later_and_only_the_last_of_it_is_put_up(
     rehearsal.put_up(rehearsal.lay())
     assert rehearsal.plan.bpm == 90
     assert rehearsal.lay().stand.plan is rehearsal.plan, "nothing waits any more"
+
+
+def test_a_change_of_tempo_is_taken_back_as_open_as_it_was(log: RunLogFile) -> None:
+    rehearsal = sit_down(log)
+    before = replace(rehearsal.wishes, is_open=frozenset({"tempo"}))
+    rehearsal.set_tempo(90)
+    rehearsal.wish_as_before(before)
+    assert rehearsal.wishes == before
+    assert rehearsal.plan.bpm == 90, "the stand waits until it is laid"
+    rehearsal.put_up(rehearsal.lay())
+    assert rehearsal.plan.bpm == before.bpm
 
 
 def test_what_is_kept_is_written_once(log: RunLogFile) -> None:

@@ -399,7 +399,7 @@ class PaperStudio(RealStudio):
                 midi_outs=("Synth one", "Synth two"),
                 midi_ins=(),
                 midi_out="",
-                listened=(),
+                listened=("Pedal",),
                 sound="Laptop",
                 latency=Seconds(0.012),
                 scheduling="",
@@ -478,9 +478,9 @@ class PaperStudio(RealStudio):
     def move_further(self, path: str, part: str | None, semitones: int) -> Part:
         assert part is None
         moved = self.parts[path].moved_semitones + semitones
-        words = f"Moved by {moved}."
+        remarks = (f"Moved by {moved}.",) if moved else ()
         self.parts[path] = replace(
-            self.parts[path], moved_semitones=moved, remarks=(words,)
+            self.parts[path], moved_semitones=moved, remarks=remarks
         )
         return self.parts[path]
 
@@ -557,9 +557,9 @@ class PaperStudio(RealStudio):
         self.may_read.wait()
         return self.parts[path]
 
-    def rehearse(self, part: Part) -> Conductor:
+    def rehearse(self, part: Part, wishes: RunWishes | None = None) -> Conductor:
         bars = part.bars
-        wishes = RunWishes(
+        wishes = wishes or RunWishes(
             part.tempo.bpm, bars[0].number, bars[-1].number, ClickWishes()
         )
         conductor = Conductor(

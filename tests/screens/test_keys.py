@@ -56,6 +56,17 @@ class TestKeysOfAScreen:
         assert screen.ABOUT.endswith(".")
 
 
+async def test_home_and_end_scroll_help_to_its_ends(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "question_mark", "end")
+        words = app.screen.query_one(Words)
+        assert "fg comes back" in text_of(app, Words)
+        assert words.more_below == 0
+        await press(pilot, "home")
+        assert app.screen.query_one(Words).more_below > 0
+
+
 async def test_space_alone_leads_from_the_shelf_into_a_run(
     app: CoachApp, studio: PaperStudio
 ) -> None:

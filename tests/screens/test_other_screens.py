@@ -57,6 +57,23 @@ def keep_some_days(studio: PaperStudio, part: Part) -> None:
         studio.log.begin(run)
 
 
+async def test_where_several_have_played_the_log_says_who(
+    app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    keep_some_days(studio, part)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "l")
+        assert "Ann" not in app.screen.query_one("#runs", Words).text
+        await press(pilot, "escape")
+        run = studio.log.runs[3]
+        studio.log.runs[3] = replace(run, how=replace(run.how, player="Ann"))
+        await press(pilot, "l")
+        runs = app.screen.query_one("#runs", Words).text
+        assert runs.count("Ann") == 1
+        assert "clean · Ann" in runs
+
+
 async def test_the_log_of_an_etude_shows_trouble_progress_and_advice(
     app: CoachApp, studio: PaperStudio, part: Part
 ) -> None:
@@ -151,7 +168,7 @@ async def test_a_slip_of_the_thumb_is_no_long_tone(
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         await press(pilot, "p", "space", "space")
-        assert "do not count" in app.screen.query_one(Notice).words
+        assert "0.1 s is no long tone" in app.screen.query_one(Notice).words
         await press(pilot, "x", "escape")
     assert studio.facts.long_tone_s == 0.0
 
@@ -204,6 +221,20 @@ async def test_gear_is_listed_chosen_and_told_how_late_it_is(
         assert studio.gear.choice.midi_out == "Synth one"
         await press(pilot, "space")
         assert "Nothing can sound here" in app.screen.query_one(Notice).words
+
+
+async def test_without_a_port_to_hear_it_on_no_pedal_is_waited_for(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    found = studio.gear.found
+    assert found is not None
+    studio.gear = replace(studio.gear, found=replace(found, listened=()))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "g", *("down",) * 4, "enter")
+        assert "No MIDI port is listened to" in app.screen.query_one(Notice).words
+        assert "press the pedal now" not in app.screen.query_one(Words).text
+    assert studio.learned == []
 
 
 async def test_the_pedal_learns_an_action_and_the_microphone_shows_its_level(

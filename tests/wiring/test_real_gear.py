@@ -107,6 +107,22 @@ def test_a_silent_rehearsal_has_no_gear_and_learns_no_pedal() -> None:
         learn_pedal(silent, "mark")
 
 
+def test_where_nothing_can_sound_a_click_that_is_asked_for_says_so(
+    player: ClickPlayer,
+) -> None:
+    choose_gear(player, "sound", "off")
+    wait_until(lambda: not is_sounding(player))
+    for deaf in (player, SilentPlayer(SystemClock())):
+        with pytest.raises(GearError, match=r"Nothing here can sound.* r looks"):
+            play_bar(deaf)
+
+
+def is_sounding(player: ClickPlayer) -> bool:
+    """Tell whether a port or a sound device is open."""
+    found = read_gear(player).found
+    return found is None or bool(found.midi_out or found.sound)
+
+
 SIX_CLICKS = {"round_trip": {"clicks_count": 6, "apart_s": 0.25}}
 
 

@@ -11,14 +11,17 @@ from time import sleep
 
 import pytest
 
+from coach.config import PLAYER_VARIABLE
 from coach.edges.engine.silent_player import SilentPlayer
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import CoachError
 from coach.planning.player_facts import hold_tones
 from coach.rehearsal.gear.gear import ClickPlayer, Clock
 from coach.wiring.open_rehearsal import open_log
+from coach.wiring.players import playing_as
 from coach.wiring.studio import studio_open
 from coach.wiring.studio.real_studio import RealStudio
+from tests.edges.log.kept_runs import TROMBONE, run
 from tests.screens.paper_studio import PaperStudio, make_part
 
 AnyStudio = RealStudio | PaperStudio
@@ -82,6 +85,27 @@ def test_what_could_not_be_kept_is_refused_as_soon_as_it_is_told(
         with pytest.raises(CoachError):
             studio.capacity(told)
     assert studio.capacity(hold_tones(nobody, trumpet, long_s=3.0))
+
+
+def test_who_is_named_sees_their_own_runs_and_the_laptops_owner_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    monkeypatch.delenv(PLAYER_VARIABLE, raising=False)
+    with open_log() as log:
+        log.begin(run(0, how=TROMBONE))
+        log.begin(run(1, how=replace(TROMBONE, player="Ann")))
+
+    def listed(named: str | None) -> list[str]:
+        studio = RealStudio(argparse.Namespace(silent=True, player=named))
+        runs, older = studio.list_runs(None, 10)
+        studio.close()
+        assert older == 0
+        return [one.how.player for one in runs]
+
+    assert listed(None) == ["", "Ann"]
+    with playing_as("Ann", may_be_new=True):
+        assert listed("Ann") == ["Ann"]
 
 
 def test_what_the_screens_remember_is_kept(studio: AnyStudio) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 
@@ -37,6 +38,12 @@ class AbcFault:
         """Name the place in words."""
         bar = "" if self.bar is None else f" (bar {self.bar})"
         return f"line {self.spot.line}, column {self.spot.column}{bar}"
+
+
+def say_others(slips: Sequence[AbcFault]) -> str:
+    """Say how many there are beside the first, as `` (and 2 more)``."""
+    others = len(slips) - 1
+    return f" (and {others} more)" if others > 0 else ""
 
 
 def line_and_column(fault: AbcFault) -> tuple[int, int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from coach.score.abc.abc_faults import AbcFault
+from coach.score.abc.abc_faults import AbcFault, say_others
 from coach.score.phrase import Part
 
 
@@ -36,6 +36,5 @@ class TypedTune:
         if slip is None:
             return self.told
         where = slip.where[:1].upper() + slip.where[1:]
-        more = len(self.faults) + len(self.doubts) - 1
-        others = f" ({more} more after this.)" if more else ""
-        return f"{where}: {slip.what}. {slip.hint}".strip() + others
+        others = say_others(self.faults or self.doubts)
+        return f"{where}: {slip.what}{others}. {slip.hint}".strip()

@@ -16,7 +16,7 @@ MOST_SAID = 2
 def say_change(before: Edits, after: Edits, part: Part) -> str:
     """Say what was changed from one state to another, as ``a breath after bar 7``."""
     changes = list(_changes(before, after, part))
-    if after == Edits():
+    if after == Edits() and len(changes) > 1:
         return "everything left to the plan"
     said = "; ".join(changes[:MOST_SAID])
     left = len(changes) - MOST_SAID

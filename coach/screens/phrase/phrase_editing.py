@@ -1,4 +1,4 @@
-"""The phrase, and how its plan is changed: breaths, notes, positions; and back."""
+"""The phrase, and how its plan is changed: breaths, notes, positions."""
 
 from __future__ import annotations
 
@@ -6,51 +6,28 @@ from collections.abc import Callable
 
 from coach.planning.edits import Edits
 from coach.screens.phrase import plan_edits
-from coach.screens.phrase.edit_history import EditHistory
-from coach.screens.phrase.edit_words import say_change
-from coach.screens.phrase.phrase_walk import PhraseWalk
+from coach.screens.phrase.phrase_changes import PhraseChanges
 
 DIAL_STEP = 0.25
 
 
-class PhraseEditing(PhraseWalk):
+class PhraseEditing(PhraseChanges):
     """A whole etude with its plan, to be changed."""
 
-    def __init__(
-        self,
-        path: str,
-        *,
-        title: str = "",
-        part_name: str | None = None,
-    ) -> None:
-        super().__init__(path, title=title, part_name=part_name)
-        self._history = EditHistory()
-
     def _edit(self, edits: Edits) -> None:
-        """Keep changed edits and plan anew."""
+        """Keep changed edits, say what is changed and plan anew."""
         conductor = self._conductor
         if conductor is None or edits == conductor.edits:
             return
-        self._history.add(conductor.edits)
-        self._keep(edits)
-
-    def _keep(self, edits: Edits) -> None:
-        if self._conductor is None:
-            return
-        self.tell("")
-        self._conductor.set_edits(edits, is_laid=False)
+        with self.noted() as said:
+            conductor.set_edits(edits, is_laid=False)
         self._plan_later()
+        self.tell(said())
 
     def _with_edits(self, change: Callable[[Edits, int], Edits]) -> None:
         """Change the edits at the note under the cursor."""
         if self._conductor is not None:
             self._edit(change(self._conductor.edits, self._cursor))
-
-    def action_transpose(self, semitones: int) -> None:
-        """Move all of it; it keeps its own edits in each octave and key."""
-        if self._part is not None:
-            self._history = EditHistory()
-            self.move_part(semitones)
 
     def action_breathe(self) -> None:
         """Insist on a breath here."""
@@ -85,31 +62,15 @@ class PhraseEditing(PhraseWalk):
         if self._cursor == 0 or self._is_last():
             self.tell("The first and the last note are always played.")
         else:
-            self._say_edit(plan_edits.leave_out)
+            self._with_edits(plan_edits.leave_out)
 
     def action_keep(self) -> None:
         """Never leave this note out."""
-        self._say_edit(plan_edits.keep)
+        self._with_edits(plan_edits.keep)
 
     def action_every_note(self) -> None:
         """Let the plan leave out no note by itself."""
-        self._say_edit(lambda edits, _: plan_edits.every_note(edits))
-
-    def _say_edit(self, change: Callable[[Edits, int], Edits]) -> None:
-        """Change the edits at the note under the cursor, and say how."""
-        conductor = self._conductor
-        if conductor is None:
-            return
-        before = conductor.edits
-        self._with_edits(change)
-        if conductor.edits != before:
-            self._tell_change("", before, conductor.edits)
-
-    def _tell_change(self, done: str, before: Edits, after: Edits) -> None:
-        """Say what was changed, and how."""
-        if self._part is not None:
-            words = done + say_change(before, after, self._part)
-            self.tell(f"{words[0].upper()}{words[1:]}.")
+        self._with_edits(lambda edits, _: plan_edits.every_note(edits))
 
     def action_position(self, steps: int) -> None:
         """Play the note in another position."""
@@ -146,28 +107,3 @@ class PhraseEditing(PhraseWalk):
     def action_dynamic(self, steps: float) -> None:
         """Play louder or softer."""
         self._with_edits(lambda edits, _: plan_edits.louder(edits, steps))
-
-    def action_undo(self) -> None:
-        """Undo the last change."""
-        self._go_in_history(self._history.undo, "undone: ", "nothing to undo")
-
-    def action_redo(self) -> None:
-        """Do again what was undone."""
-        self._go_in_history(self._history.redo, "done again: ", "nothing to do again")
-
-    def _go_in_history(
-        self, go: Callable[[Edits], Edits | None], done: str, none: str
-    ) -> None:
-        """Go a step back or forth, and say which."""
-        conductor = self._conductor
-        if conductor is None:
-            return
-        now = conductor.edits
-        edits = go(now)
-        if edits is None:
-            self.tell(none)
-            return
-        self._keep(edits)
-        if conductor.edits == edits:
-            is_back = done.startswith("undone")
-            self._tell_change(done, *((edits, now) if is_back else (now, edits)))

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from coach.planning.plan import Plan
     from coach.planning.slide.slide import Placement
     from coach.rehearsal.stand.stand import Planner
+    from coach.rehearsal.stand.wishes import RunWishes
     from coach.score.note import Note
     from coach.score.phrase import Part
 
@@ -41,8 +42,11 @@ class PhraseNeeds(StaffNeeds, MemoryNeeds, Protocol):
         """Move a part by so many semitones more, and keep it so (slow)."""
         ...
 
-    def rehearse(self, part: Part) -> Conductor:
-        """Make the conductor of a rehearsal, with the player's edits of this part."""
+    def rehearse(self, part: Part, wishes: RunWishes | None = None) -> Conductor:
+        """Make the conductor of a rehearsal, with the player's edits of this part.
+
+        Where nothing is wished for yet, as the coach was called and its settings say.
+        """
         ...
 
     def learn_air(self) -> None:

@@ -59,6 +59,14 @@ class PhrasePlanning(PartReading):
         """The plan that is shown."""
         return self._plan
 
+    @property
+    def is_looking(self) -> bool:
+        """Tell whether it is looked for what would do where the air runs out."""
+        plan = self._plan
+        if plan is None or self._has_looked or len(plan.part.notes) > MOST_NOTES:
+            return False
+        return plan.breaths.runs_out is not None
+
     def show_wishes(self) -> None:
         """Show what was asked for, before there is a plan for it."""
         raise NotImplementedError

@@ -14,10 +14,17 @@ from coach.screens.phrase.phrase_editing import PhraseEditing
 from coach.screens.phrase.phrase_keys import PHRASE_KEYS
 from coach.screens.phrase.plan_words import can_be_tried
 from coach.screens.run.next_wishes import room
+from coach.screens.widgets.notice import Notice
 
 if TYPE_CHECKING:
+    from coach.planning.plan import Plan
     from coach.rehearsal.gear.gear import Fact
     from coach.score.phrase import Part
+
+LOOKING = "Still looking for what gets you through: it will stand above the staff."
+
+WHILE_READING = ("rehearse", "back")
+"""What keys do that need no part yet."""
 
 
 class PhraseScreen(PhraseEditing):
@@ -46,6 +53,13 @@ class PhraseScreen(PhraseEditing):
         super().__init__(path, title=title, part_name=part_name)
         self._plays_at_once = plays_at_once
 
+    @property
+    def keys_now(self) -> Sequence[Binding]:
+        """Those of the keys that do something: few, until there is a part."""
+        if self._part is not None:
+            return self.KEYS
+        return [key for key in self.KEYS if key.action in WHILE_READING]
+
     def show_part(self, part: Part) -> None:
         """Show a part and its plan; where it is asked for, go and play."""
         super().show_part(part)
@@ -68,7 +82,8 @@ class PhraseScreen(PhraseEditing):
             return
         asked = room(self._conductor.wishes)
         try:
-            self._conductor.set_wishes(asked.wishes)
+            with self.noted():
+                self._conductor.set_wishes(asked.wishes)
         except CoachError as error:
             self.tell_error(error)
             return
@@ -80,21 +95,30 @@ class PhraseScreen(PhraseEditing):
         self._have_plan()
         conductor = self._conductor
         if conductor is None or number > len(self._ways_out):
-            self.tell("There is no such way out to try.")
+            no_such = "There is no such way out to try."
+            self.tell(LOOKING if self.is_looking else no_such)
             return
         way = self._ways_out[number - 1]
         if not can_be_tried(way):
             self.tell(f"No key can try this: {way}.")
         elif way.do == "tempo":
-            conductor.set_tempo(way.amount, is_laid=False)
+            with self.noted():
+                conductor.set_tempo(way.amount, is_laid=False)
             self._plan_later()
         else:
             self.action_dynamic(-way.amount)
 
+    def show_told(self, told: Plan) -> None:
+        """Show what is told by now; that it was looked for is true no longer."""
+        super().show_told(told)
+        if self.query_one(Notice).words == LOOKING:
+            self.tell("")
+
     def action_tempo(self, notches: int) -> None:
         """Change the tempo and plan anew."""
         if self._conductor is not None:
-            self._conductor.step_tempo(notches, is_laid=False)
+            with self.noted():
+                self._conductor.step_tempo(notches, is_laid=False)
             self._plan_later()
 
     def action_segment_from(self) -> None:
@@ -102,7 +126,8 @@ class PhraseScreen(PhraseEditing):
         if self._part is not None:
             bar = self._part.notes[self._cursor].bar
             last = (self._segment or span_of(self._part))[1]
-            self._segment = (bar, max(bar, last))
+            with self.noted():
+                self._segment = (bar, max(bar, last))
             self._show_cursor()
 
     def action_segment_to(self) -> None:
@@ -110,12 +135,14 @@ class PhraseScreen(PhraseEditing):
         if self._part is not None:
             bar = self._part.notes[self._cursor].bar
             first = (self._segment or span_of(self._part))[0]
-            self._segment = (min(first, bar), bar)
+            with self.noted():
+                self._segment = (min(first, bar), bar)
             self._show_cursor()
 
     def action_whole(self) -> None:
         """Choose all of it."""
-        self._segment = None
+        with self.noted():
+            self._segment = None
         self._show_cursor()
 
     def action_rehearse(self) -> None:

@@ -8,8 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual import on, work
-from textual.worker import get_current_worker
+from textual import on
 
 from coach.errors import CoachError
 from coach.planning.naming import say_bars
@@ -26,6 +25,7 @@ from coach.screens.widgets.text_lines import Line, Words
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+    from coach.conductor import Conductor
     from coach.planning.plan import Plan
     from coach.rehearsal.stand.wishes import RunWishes
     from coach.score.phrase import Part
@@ -78,19 +78,6 @@ class PhraseView(PhrasePlanning):
         self.query_one(Heading).show_heading(self._title or Path(self._path).stem)
         self.begin_reading()
 
-    @work(thread=True, exclusive=True, group="part")
-    def move_part(self, semitones: int) -> None:
-        """Read the part anew, so many semitones higher; keep it so."""
-        worker = get_current_worker()
-        try:
-            part = self.studio.move_further(self._path, self._part_name, semitones)
-        except CoachError as error:
-            if not worker.is_cancelled:
-                self.call_later(self.tell_error, error)
-            return
-        if not worker.is_cancelled:
-            self.call_later(self.show_part, part)
-
     def tell(self, words: str, *, is_wrong: bool = False, stays: bool = False) -> None:
         """Show one line to the player, in the rows of the words under the staff.
 
@@ -106,17 +93,23 @@ class PhraseView(PhrasePlanning):
         self._say_no_more()
         self.keep_changes()
         try:
-            self._conductor = self.studio.rehearse(part)
+            conductor = self.studio.rehearse(part)
         except CoachError as error:
             self._fail(error)
             return
-        self._part, self._plan, self._planned = part, None, self._conductor.edits
-        self._opening = self._conductor.opening()
+        self._put_up(part, conductor)
         if part.remarks:
             self.tell(" ".join(part.remarks), stays=True)
         else:
             self._explain_signs()
+        self.show_keys()
         self._make_plan()
+
+    def _put_up(self, part: Part, conductor: Conductor) -> None:
+        """Have a part on the page, and nothing planned of it yet."""
+        self._part, self._conductor = part, conductor
+        self._plan, self._planned = None, conductor.edits
+        self._opening = conductor.opening()
 
     def _explain_signs(self) -> None:
         """Tell once what the signs of the staff mean."""
@@ -159,7 +152,10 @@ class PhraseView(PhrasePlanning):
         return tuple(map(self.signs.spell, told))
 
     def on_screen_resume(self) -> None:
-        """Show what a rehearsal may have changed: the tempo, and the air it taught."""
+        """Show what a rehearsal may have changed: the tempo, and the air it taught.
+
+        After a screen that changes nothing the plan stands, with what was told of it.
+        """
         if self._plan is None or self._conductor is None:
             return
         if self._has_played:
@@ -169,7 +165,11 @@ class PhraseView(PhrasePlanning):
             except CoachError as error:
                 self.tell_error(error)
             self._conductor.plan_for_other_air()
-        self._make_plan()
+            self._make_plan()
+        elif self._is_planning:
+            self._make_plan()
+        elif not self._has_looked:
+            self.look_again()
 
     def dry_lines(self, *, has_keys: bool) -> Sequence[str]:
         """Say where the air runs out, and what would do; nothing where it lasts."""

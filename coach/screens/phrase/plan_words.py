@@ -60,10 +60,16 @@ def say_ways_to_try(ways_out: Sequence[WayOut], *, has_keys: bool) -> str:
     if not ways_out:
         return say_ways_out(ways_out)[0]
     words = [
-        f"{k}: {way}" if has_keys and can_be_tried(way) else str(way)
+        _say_key(k, way) if has_keys and can_be_tried(way) else str(way)
         for k, way in enumerate(ways_out, start=1)
     ]
     return f"What gets you through: {'; '.join(words)}."
+
+
+def _say_key(k: int, way: WayOut) -> str:
+    """Say a way out behind its key, and where the key does more than it takes."""
+    is_less = way.do == "softer" and way.bars != "all"
+    return f"{k}: {way}{' (the key softens all of it)' if is_less else ''}"
 
 
 def say_note(plan: Plan, k: int, signs: Signs) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
+from coach.planning.naming import say_count
 from coach.rehearsal.run.playing import A_BEAT, less_room, say_room
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.tempo import Seconds
@@ -40,7 +41,7 @@ def by_breath(wishes: RunWishes) -> Wish:
 def lead_in(wishes: RunWishes) -> Wish:
     """Play more or fewer bars before the segment."""
     bars = (wishes.lead_in_bars + 1) % (MOST_LEAD_IN_BARS + 1)
-    words = f"lead-in: {bars} bars" if bars else "no lead-in"
+    words = f"lead-in: {say_count(bars, 'bar')}" if bars else "no lead-in"
     return Wish(replace(wishes, lead_in_bars=bars), words)
 
 
@@ -75,7 +76,7 @@ def subdivide(wishes: RunWishes) -> Wish:
 def count_in(wishes: RunWishes) -> Wish:
     """Count in more or fewer bars."""
     bars = (wishes.click.count_in_bars + 1) % (MOST_COUNT_IN_BARS + 1)
-    words = f"count-in: {bars} bars" if bars else "no count-in"
+    words = f"count-in: {say_count(bars, 'bar')}" if bars else "no count-in"
     click = replace(wishes.click, count_in_bars=bars)
     return Wish(replace(wishes, click=click), words)
 

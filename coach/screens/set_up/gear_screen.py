@@ -36,6 +36,8 @@ ACTIONS: tuple[tuple[PedalAction, str], ...] = (
     ("breathed", "I breathed here"),
 )
 
+NO_PEDAL = "No MIDI port is listened to: plug the pedal in, then press r."
+
 
 class GearNeeds(Protocol):
     """What is plugged in."""
@@ -205,16 +207,22 @@ class GearScreen(CoachScreen[GearNeeds]):
             return
         things = self._gear.options()
         if self._row >= len(things):
-            action = ACTIONS[self._row - len(things)][0]
-            try:
-                self.studio.learn_pedal(action)
-            except CoachError as error:
-                self.tell_error(error)
-                return
-            self._learning = action
-            self._show()
+            self._learn(self._gear, ACTIONS[self._row - len(things)][0])
+        else:
+            self._choose(things[self._row])
+
+    def _learn(self, gear: GearNow, action: PedalAction) -> None:
+        """Wait for the pedal that is to mean an action, where one can come."""
+        if gear.found is not None and not gear.found.listened:
+            self.tell(NO_PEDAL, is_wrong=True)
             return
-        self._choose(things[self._row])
+        try:
+            self.studio.learn_pedal(action)
+        except CoachError as error:
+            self.tell_error(error)
+            return
+        self._learning = action
+        self._show()
 
     def _choose(self, thing: GearOptions) -> None:
         from coach.screens.choose_screen import ChooseScreen

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.score.tempo import Seconds
 
+LEAST_SAID_S = 0.1
+"""A slip of the thumb is no 0 seconds: that would be no answer at all."""
+
 
 class ToneTiming(CoachScreen[PlayerNeeds]):
     """What is known of a player; whatever could not be kept is not taken."""
@@ -80,7 +83,8 @@ class ToneTiming(CoachScreen[PlayerNeeds]):
             self.show_tone()
             self.tell("playing … press space as the tone ends", stays=True)
             return
-        seconds = round(self.studio.clock.now() - self._tone_began, 1)
+        held = self.studio.clock.now() - self._tone_began
+        seconds = max(LEAST_SAID_S, round(held, 1))
         self._end_tone()
         self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
         self._take(hold_tones(self._facts, instrument, long_s=seconds))

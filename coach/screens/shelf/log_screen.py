@@ -150,6 +150,8 @@ class LogScreen(CoachScreen[LogNeeds]):
         words.append(marks if is_told else say_outcome(run))
         if run.set_aside:
             words.append(SET_ASIDE[run.set_aside])
+        if run.how.player and len({other.how.player for other in self._runs}) > 1:
+            words.append(one_line(run.how.player))
         return f" {self.signs.bullet} ".join(words)
 
     def _say_tempo(self, bpm: float) -> str:

@@ -52,6 +52,7 @@ class ShelfScreen(OwnShelf):
             "find",
             shown("o", "order", "order", "Hardest first, longest ago first, and so on"),
             shown("f", "choice", "filter", "Your own, never rehearsed, not at tempo"),
+            hidden("escape", "show_all", "show all", "Show all that was not found"),
             *walking("etude"),
             *leaping(8),
             hidden("home", "move(-9999)", "first"),
@@ -112,8 +113,9 @@ class ShelfScreen(OwnShelf):
             self._show()
 
     def action_open(self) -> None:
-        """Open the etude that is chosen."""
+        """Open the etude that is chosen; the first one, as soon as it is read."""
         if not self._shown:
+            self._opens_when_read = not self._is_read
             return
         self.choose(self._chosen)
         etude = self._shown[self._chosen]
@@ -148,6 +150,11 @@ class ShelfScreen(OwnShelf):
         """Show others of the etudes."""
         self._choice = (self._choice + 1) % len(CHOICES)
         self._filter("")
+
+    def action_show_all(self) -> None:
+        """Show all etudes, whatever was looked for."""
+        self._query, self._choice = "", 0
+        self._filter(self._shown[self._chosen].path if self._shown else "")
 
     def action_search(self) -> None:
         """Ask for words to find."""

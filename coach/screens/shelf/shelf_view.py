@@ -50,6 +50,7 @@ class ShelfView(CoachScreen["ShelfNeeds"]):
         self._who = ""
         self._is_begun = self._is_read = self._is_put_off = False
         self._is_at_top = True
+        self._opens_when_read = False
         self._rest: Timer | None = None
 
     def compose_body(self) -> ComposeResult:
@@ -88,6 +89,9 @@ class ShelfView(CoachScreen["ShelfNeeds"]):
         """Show everything that is there."""
         self._is_read, self._who = True, who
         self.show_shelf(etudes)
+        if self._opens_when_read:
+            self._opens_when_read = False
+            self.action_open()
         if told := self.studio.tell_files():
             self.tell(told, is_wrong=True)
 
@@ -97,6 +101,10 @@ class ShelfView(CoachScreen["ShelfNeeds"]):
         before = self._shown[self._chosen].path if is_chosen else ""
         self._all = etudes
         self._filter(before)
+
+    def action_open(self) -> None:
+        """Open the etude that is chosen."""
+        raise NotImplementedError
 
     def choose(self, index: int) -> None:
         """Choose an etude, which stays so wherever it comes to stand."""
@@ -118,7 +126,7 @@ class ShelfView(CoachScreen["ShelfNeeds"]):
             if CHOICES[self._choice].says:
                 empty = f"none is {CHOICES[self._choice].says}: f shows others"
             if self._query:
-                empty = "nothing by that name"
+                empty = f"nothing by the name “{self._query}”: escape shows all"
         self.query_one(ShelfList).show_etudes(
             self._shown, self._chosen, datetime.now(UTC).astimezone(), empty
         )

@@ -56,6 +56,8 @@ def scrolling() -> tuple[Binding, ...]:
         hidden("down,j", "turn(1)", "down", "Scroll down"),
         hidden("up,k", "turn(-1)", "up", "Scroll up"),
         *leaping(10, "turn"),
+        hidden("home", "turn(-99999)", "top"),
+        hidden("end", "turn(99999)", "bottom"),
     )
 
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from coach.planning.slide.slide import Placement
     from coach.rehearsal.learning.level_band import LevelBand
     from coach.rehearsal.review.review import Review
+    from coach.rehearsal.stand.wishes import RunWishes
     from coach.score.note import Note
     from coach.score.phrase import Part
     from coach.screens.phrase.phrase_needs import PhraseNeeds
@@ -120,13 +121,14 @@ class StudioPages(PagesFloor):
 
         return move_further(Path(path), part, semitones)
 
-    def rehearse(self, part: Part) -> Conductor:
+    def rehearse(self, part: Part, wishes: RunWishes | None = None) -> Conductor:
         """Make the conductor of a rehearsal, for the air as it is known by now."""
         from coach.rehearsal.outside import Outside
 
         self.learn_air()
-        asked, self._asked = self._asked, None
-        wishes = wishes_of(part, self._arguments if asked else None)
+        if wishes is None:
+            asked, self._asked = self._asked, None
+            wishes = wishes_of(part, self._arguments if asked else None)
         if self._ear is None:
             self._ear = open_ear(self._player)
         outside = Outside(self._player, self.log, self._clock, wall_time, self._ear)

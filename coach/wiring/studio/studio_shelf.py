@@ -147,7 +147,8 @@ class StudioShelf(ShelfFloor):
         """List the newest runs, oldest first, and tell how many more are older."""
         from coach.edges.log.which_runs import Which
 
-        return self.log.list_of_player(None, Which(etude), most)
+        named = getattr(self._arguments, "player", None)
+        return self.log.list_of_player(named and player_name(), Which(etude), most)
 
     def set_aside(self, run: Run, why: SetAside | None) -> None:
         """Let a run count for nothing from now on, or with None count again."""

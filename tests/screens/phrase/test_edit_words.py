@@ -67,7 +67,8 @@ def locks(**given: frozenset[int] | bool) -> Edits:
             locks(must=frozenset({4, 8, 12})),
             "a breath after bar 1, beat 2; a breath after bar 1, beat 3; and 1 more",
         ),
-        (Edits(dial=0.5), NONE, "everything left to the plan"),
+        (Edits(dial=0.5), NONE, "another share of alternates"),
+        (Edits(dial=0.5, dynamic_shift=1.0), NONE, "everything left to the plan"),
     ],
 )
 def test_each_change_is_named(before: Edits, after: Edits, says: str) -> None:

@@ -20,7 +20,7 @@ from coach.score.phrase import Part
 from coach.screens.app import CoachApp
 from coach.screens.choose_screen import ChooseScreen
 from coach.screens.phrase import part_reading
-from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.phrase.phrase_screen import LOOKING, PhraseScreen
 from coach.screens.phrase.reach_plot import ReachPlot
 from coach.screens.phrase.reach_screen import ReachScreen
 from coach.screens.run.run_screen import RunScreen
@@ -28,6 +28,7 @@ from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.shelf.shelf_screen import ShelfScreen
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.widgets.heading import Heading
+from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.dry_music import endless, unbroken
@@ -271,7 +272,8 @@ async def test_keys_move_the_etude_by_octaves_and_semitones(app: CoachApp) -> No
         for keys, moved in (("O", -12), ("o", 0), ("t", 1), ("T", 0)):
             await press(pilot, keys)
             await settle(pilot)
-            assert app.screen.query_one(Notice).words == f"Moved by {moved}."
+            says = f"Moved by {moved}." if moved else "As it is written."
+            assert app.screen.query_one(Notice).words == says
 
 
 async def test_g_gives_each_breath_room_in_the_run_and_leaves_the_page_as_it_is(
@@ -342,7 +344,7 @@ async def test_notes_are_left_out_kept_and_all_played_by_a_key_and_undo_says_whi
         await press(pilot, "k", "e", "K")
         assert edits_of(studio) == Edits()
         await press(pilot, "u")
-        assert words_of(app) == "Undone: everything left to the plan."
+        assert words_of(app).startswith("Undone: D3 in bar 1, beat 1.75 no longer")
         await press(pilot, "N")
         assert not edits_of(studio).locks.may_leave_out
         assert words_of(app) == "Every note is played."
@@ -386,7 +388,7 @@ async def test_where_the_air_runs_out_what_would_do_is_said_and_tried_by_a_key(
         assert words_of(app) == "There is no such way out to try."
         await press(pilot, "1")
         assert edits_of(studio).dynamic_shift < 0
-        assert "all of it softer" not in words_of(app)
+        assert words_of(app) == "All of it softer."
         await press(pilot, "u")
         assert words_of(app) == "Undone: all of it softer."
 
@@ -414,6 +416,43 @@ async def test_a_tempo_that_does_is_tried_and_lungs_are_not(
         assert words_of(app) == "No key can try this: lungs of 9.0 L would do."
         await press(pilot, "1")
         assert studio.conductors[-1].wishes.bpm == 240
+        await press(pilot, "u")
+        assert words_of(app) == "Undone: tempo 240 instead of 100."
+
+
+async def test_help_takes_no_way_out_away_and_who_comes_too_early_is_told(
+    clock: ManualClock,
+) -> None:
+    may_look = Event()
+
+    class SlowPlanner(HandPlanner):
+        """Looks for ways out when it may."""
+
+        def ways_out(
+            self, plan: Plan, edits: Edits, before_each: Going = go_on
+        ) -> tuple[WayOut, ...]:
+            may_look.wait()
+            super().ways_out(plan, edits, before_each)
+            return (WayOut("softer", 1, "step", "2"),)
+
+    app = CoachApp(PaperStudio([endless()], clock, SlowPlanner()))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await pilot.press("enter")
+        await wait_for(
+            pilot, lambda: "runs out" in app.screen.query_one("#plan", Words).text
+        )
+        await pilot.press("1")
+        await wait_for(pilot, lambda: words_of(app) == LOOKING)
+        may_look.set()
+        await settle(pilot)
+        assert words_of(app) == "", "it is found now"
+        ways = app.screen.query_one("#plan", Words).text
+        assert "1: play softer by 1 step in bar 2 (the key softens all of it)" in ways
+        may_look.clear()
+        await pilot.press("question_mark", "escape", "1")
+        await wait_for(pilot, lambda: words_of(app) == "All of it softer.")
+        may_look.set()
 
 
 async def test_a_long_reading_says_how_long_and_escape_ends_it(
@@ -514,9 +553,12 @@ async def test_space_pressed_while_it_is_read_plays_it_as_soon_as_it_is(
     monkeypatch.setattr(studio, "open_part", open_slowly)
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
-        await pilot.press("enter", "space")
+        await pilot.press("enter", "space", "b")
         await pilot.pause()
         assert isinstance(screen_of(app), PhraseScreen)
+        keys = text_of(app, KeyBar)
+        assert "rehearse" in keys
+        assert "breathe" not in keys, "there is nothing yet to do it to"
         may_go_on.set()
         await settle(pilot)
         assert isinstance(screen_of(app), RunScreen)

@@ -6,7 +6,12 @@ import pytest
 
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.stand.wishes import RunWishes
-from coach.screens.run.next_wishes import NEXT_WISHES, runs_in_a_row
+from coach.screens.run.next_wishes import (
+    NEXT_WISHES,
+    count_in,
+    lead_in,
+    runs_in_a_row,
+)
 from coach.screens.run.run_keys import RUN_KEYS
 
 WISHES = RunWishes(96, 1, 8, ClickWishes())
@@ -45,3 +50,10 @@ def test_runs_in_a_row_are_counted() -> None:
     assert runs_in_a_row(WISHES, 3).words == "3 runs in a row"
     assert runs_in_a_row(WISHES, 1).words == "one run at a time"
     assert runs_in_a_row(WISHES, 3).wishes.runs_in_a_row == 3
+
+
+def test_one_bar_is_one_bar() -> None:
+    assert lead_in(WISHES).words == "lead-in: 1 bar"
+    assert lead_in(lead_in(WISHES).wishes).words == "lead-in: 2 bars"
+    none = RunWishes(96, 1, 8, ClickWishes(count_in_bars=0))
+    assert count_in(none).words == "count-in: 1 bar"

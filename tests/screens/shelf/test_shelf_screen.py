@@ -61,9 +61,44 @@ async def test_escape_ends_a_search_and_shows_all_again(app: CoachApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
         await press(pilot, "slash", *"zzz")
-        assert "nothing by that name" in text_of(app, ShelfList)
+        nothing = "nothing by the name “zzz”: escape shows all"
+        assert nothing in text_of(app, ShelfList)
         await press(pilot, "escape")
         assert "River" in text_of(app, ShelfList)
+        await press(pilot, "slash", *"zzz", "enter")
+        assert nothing in text_of(app, ShelfList)
+        await press(pilot, "escape")
+        assert "River" in text_of(app, ShelfList)
+
+
+async def test_escape_ends_a_filter_and_keeps_what_is_chosen(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "down", "f", "escape")
+        assert "2 etudes" in text_of(app, Heading)
+        await press(pilot, "f", "f", "escape", "enter")
+        assert isinstance(screen_of(app), PhraseScreen)
+
+
+async def test_enter_while_nothing_is_read_yet_opens_the_first_that_is(
+    app: CoachApp, studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    may_read, lists = Event(), studio.list_etudes
+
+    def list_slowly() -> Sequence[Etude]:
+        may_read.wait()
+        return lists()
+
+    monkeypatch.setattr(studio, "list_etudes", list_slowly)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_for(pilot, lambda: "reading" in text_of(app, ShelfList))
+        await pilot.press("enter")
+        await pilot.pause()
+        may_read.set()
+        await settle(pilot)
+        assert isinstance(screen_of(app), PhraseScreen)
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), ShelfScreen), "it is opened once"
 
 
 @pytest.mark.parametrize(
@@ -132,7 +167,7 @@ async def test_what_a_new_player_mistypes_stays_to_be_mended(
         await press(pilot, "backspace", "backspace", "enter")
         assert not app.screen.query(AskLine)
         await press(pilot, "space", "up", "space")
-        assert "do not count" in app.screen.query_one(Notice).words
+        assert "0.1 s is no long tone" in app.screen.query_one(Notice).words
         await press(pilot, "escape")
     assert studio.facts == replace(NOBODY, instrument="trumpet", capacity_l=4.0)
 
@@ -337,7 +372,7 @@ async def test_where_nothing_is_found_no_opening_bars_stand_below(
         await settle(pilot)
         await wait_for(pilot, lambda: app.screen.query(Opening))
         await press(pilot, "slash", *"xyz")
-        assert "nothing by that name" in text_of(app, ShelfList)
+        assert "nothing by the name “xyz”" in text_of(app, ShelfList)
         await wait_for(pilot, lambda: not app.screen.query(Opening))
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from coach.edges.scores.part_list import PartEntry, entry
 from coach.edges.scores.score_limits import unreadable
+from coach.score.abc.abc_faults import say_others
 from coach.score.abc.abc_lines import AbcTune, split_tunes
 from coach.score.abc.abc_reader import AbcReading, read_abc
 from coach.score.page import Page
@@ -50,8 +51,7 @@ class AbcBook:
         """Read a tune; refuse one with a fault, and say where the first one is."""
         reading = read_abc(tune)
         if reading.faults:
-            first, *more = reading.faults
-            count = f" (and {len(more)} more)" if more else ""
+            first, count = reading.faults[0], say_others(reading.faults)
             raise unreadable(
                 self.name,
                 f"cannot be read in {first.where}: {first.what}{count}",

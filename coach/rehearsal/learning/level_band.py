@@ -8,9 +8,10 @@ Levels of air are fractions of capacity, below empty where the player would be d
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from coach.planning.air.air import AirSettings
 from coach.planning.plan import Plan
 from coach.rehearsal.learning.candidates import air_as
 from coach.rehearsal.learning.learning import AirEstimate
@@ -22,7 +23,7 @@ from coach.rehearsal.learning.replaying import (
     lay_notes,
     lay_stretches,
 )
-from coach.rehearsal.run.evidence import evidence_of
+from coach.rehearsal.run.evidence import TakenBreath, evidence_of
 from coach.score.tempo import Seconds
 
 NO_GAPS: frozenset[int] = frozenset()
@@ -41,16 +42,28 @@ class LevelBand:
     tops: tuple[tuple[float, float], ...]
     """Air of the two at the start of each stretch."""
 
+    air: AirSettings
+    """How a breath fills them."""
+
     def levels_at(self, time: Seconds) -> tuple[float, float]:
-        """Tell the least and the most air at a run time."""
+        """Tell the least and the most air at a run time, within a breath too."""
         begun = bisect_right([stretch.begins_s for stretch in self.stretches], time)
         k = max(0, begun - 1)
         used = self.stretches[k].used_by(time)
+        breath = self._breath_going_on(k, time)
         least, most = (
-            top - flow * used
+            filled(top - flow * used, breath, self.air)
             for top, flow in zip(self.tops[k], self.flows, strict=True)
         )
         return least, most
+
+    def _breath_going_on(self, k: int, time: Seconds) -> TakenBreath | None:
+        """Give the breath after a stretch as far as it has come; None before it."""
+        following = self.stretches[k + 1 : k + 2]
+        breath = following[0].breath if following else None
+        if breath is None or time <= breath.start_s:
+            return None
+        return replace(breath, end_s=time)
 
 
 def lay_level_band(plan: Plan, estimate: AirEstimate, whom: Whom) -> LevelBand:
@@ -81,4 +94,4 @@ def lay_level_band(plan: Plan, estimate: AirEstimate, whom: Whom) -> LevelBand:
             for top, flow in zip(tops[-1], flows, strict=True)
         )
         tops.append((heavy, light))
-    return LevelBand(stretches, flows, tuple(tops))
+    return LevelBand(stretches, flows, tuple(tops), air)

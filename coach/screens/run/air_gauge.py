@@ -67,16 +67,17 @@ class AirGauge(Picture):
     ) -> None:
         """Show air now and at the next breath, as fractions, and seconds left.
 
-        `band` is the least and the most that it may be, where that is known.
+        `band` is the least and the most that it may be, where that is known.  A plan
+        rounds its levels, so a narrow band is widened to the level that is shown.
         """
         self._air, self._planned, self._seconds = air, planned, seconds
-        self._band = band
+        self._band = band and (min(band[0], air), max(band[1], air))
         width = self.content_size.width
         seen = (
             round(air * width * EIGHTHS),
             None if planned is None else round(planned * width),
             None if seconds is None else round(seconds * 2),
-            None if band is None else tuple(round(end * width) for end in band),
+            self._band and tuple(round(end * width) for end in self._band),
             self._is_hidden,
         )
         if seen != self._seen:
@@ -91,8 +92,11 @@ class AirGauge(Picture):
 
     @property
     def zone(self) -> str:
-        """Name where the level stands: top-half, low or floor."""
-        if self._air > HALF_FULL:
+        """Name where the level stands, by the percent that is shown.
+
+        One of top-half, low or floor.
+        """
+        if round(self._air * PERCENT) >= HALF_FULL * PERCENT:
             return "top-half"
         return "low" if self._air > self._empty + NEARLY else "floor"
 

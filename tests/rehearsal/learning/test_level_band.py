@@ -52,3 +52,17 @@ def test_a_breath_narrows_the_band(plan: Plan) -> None:
     after = band.levels_at(breath.next_note)
     assert after[0] > before[0]
     assert after[1] - after[0] < before[1] - before[0]
+
+
+def test_the_band_rises_with_the_breath(plan: Plan) -> None:
+    """The level stands between its ends at every moment of every breath."""
+    band = lay_level_band(plan, ESTIMATE, WHOM)
+    for breath in plan.breaths.breaths:
+        tenths = [
+            Seconds(breath.start + (breath.next_note - breath.start) * k / 10)
+            for k in range(11)
+        ]
+        ends = [band.levels_at(time) for time in tenths]
+        assert ends == sorted(ends), "both ends rise"
+        for time, (least, most) in zip(tenths, ends, strict=True):
+            assert least - 1e-9 <= plan.air.level_at(time) <= most + 1e-9

@@ -166,7 +166,7 @@ class RunAtHand(Rehearsal):
                 self._note_breath(mark.kind, mark.at, mark.by)
                 self._takes.wave_off(run.id, (mark,))
             else:
-                self._keep(note_heard(run, mark))
+                self._keep(note_heard(self.plan, run, mark))
         self._notice = f"{say_count(len(marks), 'mark')} taken over."
 
     def wave_off(self, marks: Sequence[Mark]) -> None:
@@ -191,10 +191,10 @@ class RunAtHand(Rehearsal):
             The note, with what cannot be marked: bars that were not played, where a
             fault is one all the same, and a breath missed where none was due.
         """
-        self.call(said.is_clean)
         if said.is_as_heard:
             self.accept(self.proposed)
         unmarked = [one for one in said.marks if not self._mark_said(one)]
+        self.call(said.is_clean)
         if said.is_clean is None and any(one.kind in FAULTS for one in unmarked):
             self.call(is_clean=False)
         note = ", ".join(filter(None, [said.note, *map(str, unmarked)]))

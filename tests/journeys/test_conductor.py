@@ -557,6 +557,28 @@ def test_a_breath_can_be_missed_before_it_comes_and_while_it_goes_on(
     assert not r.conductor.gauge.glance(breath.start).is_breathing
 
 
+def test_the_log_keeps_the_later_word_on_a_breath() -> None:
+    r = playing_long(0.0)
+    breath = r.conductor.plan.breaths.breaths[0]
+    r.go_to(breath.next_note + 0.1)
+    for kind in (MarkKind.MISSED_BREATH, MarkKind.BREATHED) * 2:
+        r.conductor.mark(kind)
+        assert [mark.kind for mark in r.conductor.marks] == [kind]
+    r.conductor.stop()
+    r.conductor.finish()
+    (run,) = r.log.list_runs()
+    assert [mark.kind for mark in run.marks] == [MarkKind.BREATHED]
+
+
+def test_a_fault_that_is_marked_after_the_word_takes_it_back() -> None:
+    r = playing_long(0.0)
+    r.go_to(999.0)
+    r.conductor.take_words(read_words("clean"))
+    r.conductor.mark(MarkKind.MISSED, Seconds(1.0))
+    assert r.conductor.said_so_far == (None, "")
+    assert r.conductor.finish().is_clean is False
+
+
 def test_the_key_of_a_breath_is_not_set_back_and_plans_anew() -> None:
     r = playing_long(2.1)
     level = r.conductor.gauge.level_at(Seconds(2.1))

@@ -16,13 +16,17 @@ A_HAIR = 1e-6
 """By this share of a beat or a bar rounding may miss its edge."""
 
 
-def breath_meant(plan: Plan, at: Seconds) -> Breath | None:
+def breath_meant(
+    plan: Plan, at: Seconds, missed: Iterable[Breath] = ()
+) -> Breath | None:
     """Find the planned breath that a player means who says that it is missed.
 
     Parameters
     ----------
     at : Seconds
         Run time at which the player says so.
+    missed : iterable of Breath
+        Breaths that the plan has no more, since they were missed: said once more.
 
     Returns
     -------
@@ -33,7 +37,7 @@ def breath_meant(plan: Plan, at: Seconds) -> Breath | None:
     beat = float(plan.part.tempo.beat)
     place = plan.tempo_map.beats_at(at)
     near: list[tuple[float, Breath]] = []
-    for breath in plan.breaths.breaths:
+    for breath in (*missed, *plan.breaths.breaths):
         start = plan.tempo_map.beats_at(breath.start)
         bar = [bar for bar in plan.part.bars if float(bar.onset) <= start + A_HAIR][-1]
         early = (start - place) / beat

@@ -89,6 +89,19 @@ def time_of_beat(plan: Plan, bar: int, beat: int, time: int = 1) -> Seconds | No
     return plan.tempo_map.seconds_at(Beats(where.onset + where.played_at(from_start)))
 
 
+def say_time_through(plan: Plan, mark: Mark) -> str:
+    """Say which time through a mark is meant: ``, time 2 through``; not of the first.
+
+    Parameters
+    ----------
+    plan : Plan
+        What was played when it was made.
+    """
+    beats = plan.tempo_map.beats_at(mark.at) + A_HAIR
+    time = sum(bar.number == mark.bar and bar.onset <= beats for bar in plan.part.bars)
+    return f", time {time} through" if time > 1 else ""
+
+
 def say_fault(kind: MarkKind, bar: int) -> str:
     """Say what happened where, as ``ran out in bar 7``."""
     return f"{kind.words} in bar {bar}"

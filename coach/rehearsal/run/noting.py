@@ -7,14 +7,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.planning.naming import say_place
 from coach.planning.plan import Plan
 from coach.rehearsal.hearing.following.told import BreathTold
 from coach.rehearsal.run.breaths_so_far import breath_meant, nearest_gap
-from coach.rehearsal.run.mark import A_HAIR, Mark, MarkedBy, mark_at
-from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.mark import A_HAIR, Mark, MarkedBy, mark_at, say_time_through
+from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.under_way import UnderWay
 from coach.score.tempo import Seconds
 
@@ -35,6 +35,9 @@ class Noted:
     changes_breaths: bool = False
     """Another breath was taken than was planned, so that the rest is planned anew."""
 
+    replaces: tuple[Mark, ...] = ()
+    """Marks that went, since the new one says the contrary of the same breath."""
+
 
 def note_mark(
     plan: Plan, run: UnderWay, kind: MarkKind, at: Seconds, by: MarkedBy
@@ -53,12 +56,14 @@ def note_mark(
         gives the one that stands.
     """
     mark = mark_at(plan, kind, at, by)
-    return _as_it_stands(plan, run, mark) or note_heard(run, mark)
+    return _as_it_stands(plan, run, mark) or note_heard(plan, run, mark)
 
 
-def note_heard(run: UnderWay, mark: Mark) -> Noted:
+def note_heard(plan: Plan, run: UnderWay, mark: Mark) -> Noted:
     """Keep a mark that is made already, and that says nothing of a breath."""
-    says = f"{mark.kind.words.capitalize()}: {say_place(mark.bar, mark.beat)}"
+    says = f"{mark.kind.words.capitalize()}: {_say_where(plan, mark)}"
+    if mark.kind in FAULTS and run.called_clean:
+        says += "; it is not called clean any more"
     return Noted(run.with_mark(mark), says, mark)
 
 
@@ -80,13 +85,15 @@ def note_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
     standing = _as_it_stands(plan, run, mark)
     if standing is not None:
         return standing
-    says = f"Breath taken in {say_place(mark.bar, mark.beat)}"
-    marked = run.with_mark(mark)
+    says = f"Breath taken in {_say_where(plan, mark)}"
     gap = nearest_gap(plan.times, at)
     planned = {breath.after_note for breath in plan.breaths.breaths} - run.missed
-    if gap is None or gap in planned:
-        return Noted(marked, says, mark)
-    return Noted(marked.with_breath(gap), says, mark, changes_breaths=True)
+    if gap is None:
+        return Noted(run.with_mark(mark), says, mark)
+    noted = _note_instead(plan, run, mark, gap, says)
+    if gap in planned:
+        return noted
+    return replace(noted, run=noted.run.with_breath(gap), changes_breaths=True)
 
 
 def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
@@ -101,18 +108,34 @@ def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> 
     -------
     Noted
         With the mark where the breath is due; without one where none is due within
-        a beat, or was within a bar.
+        a beat, or was within a bar.  Said once more of the same breath it adds none.
     """
-    missed = breath_meant(plan, at)
+    planned = run.planned.breaths.breaths if run.planned else ()
+    before = [breath for breath in planned if breath.after_note in run.missed]
+    missed = breath_meant(plan, at, before)
     if missed is None:
         return Noted(run, "No breath was due here: nothing is changed.")
     mark = mark_at(plan, MarkKind.MISSED_BREATH, missed.start, by)
-    return Noted(
-        run.with_mark(mark).without_breath(missed.after_note),
-        f"Breath missed in {say_place(mark.bar, mark.beat)}",
-        mark,
-        changes_breaths=True,
+    standing = _as_it_stands(plan, run, mark)
+    if standing is not None:
+        return standing
+    gap = missed.after_note
+    says = f"Breath missed in {_say_where(plan, mark)}"
+    noted = _note_instead(plan, run, mark, gap, says)
+    return replace(noted, run=noted.run.without_breath(gap), changes_breaths=True)
+
+
+def _note_instead(plan: Plan, run: UnderWay, mark: Mark, gap: int, says: str) -> Noted:
+    """Mark a breath, in the place of what says the contrary of it."""
+    others = tuple(
+        other
+        for other in run.marks_of_breath(gap, plan.times)
+        if other.kind is not mark.kind
     )
+    for other in others:
+        run = run.without_mark(run.marks.index(other))
+        says += f", in the place of “{other.kind.words}”"
+    return Noted(run.with_mark(mark), says, mark, replaces=others)
 
 
 def note_told(plan: Plan, run: UnderWay, told: BreathTold) -> Noted | None:
@@ -126,7 +149,8 @@ def note_told(plan: Plan, run: UnderWay, told: BreathTold) -> Noted | None:
     """
     gap = told.after_note
     planned = {breath.after_note: breath for breath in plan.breaths.breaths}
-    if gap in run.breathed | run.missed or told.is_taken == (gap in planned):
+    is_said = gap in run.breathed | run.missed or run.marks_of_breath(gap, plan.times)
+    if is_said or told.is_taken == (gap in planned):
         return None
     if told.is_taken:
         return note_breath(plan, run, plan.times[gap].end, "microphone")
@@ -165,13 +189,18 @@ def take_back(run: UnderWay, which: Mark | None = None) -> Noted:
     return Noted(before, says, mark, changes_breaths=changes)
 
 
+def _say_where(plan: Plan, mark: Mark) -> str:
+    """Say where a mark stands, and which time through."""
+    return say_place(mark.bar, mark.beat) + say_time_through(plan, mark)
+
+
 def _as_it_stands(plan: Plan, run: UnderWay, mark: Mark) -> Noted | None:
     """Leave a run as it is where a mark of that kind stands on that beat already."""
     for one in run.marks:
         is_same = (one.kind, one.bar, one.beat) == (mark.kind, mark.bar, mark.beat)
         if is_same and _bars_begun(plan, one.at) == _bars_begun(plan, mark.at):
-            place = say_place(mark.bar, mark.beat)
-            return Noted(run, f"Marked already: {mark.kind.words}, {place}", one)
+            where = _say_where(plan, mark)
+            return Noted(run, f"Marked already: {mark.kind.words}, {where}", one)
     return None
 
 

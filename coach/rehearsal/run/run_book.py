@@ -72,6 +72,10 @@ class RunBook:
     def note(self, noted: Noted) -> Mark | None:
         """Keep what was noted in the log, then in the run; what stands there stays."""
         standing = () if self.run is None else self.run.marks
+        for mark in noted.replaces:
+            which = standing.index(mark)
+            self._log.take_back_mark(noted.run.id, which)
+            standing = standing[:which] + standing[which + 1 :]
         if noted.mark is not None and noted.mark not in standing:
             self._log.add_mark(noted.run.id, noted.mark)
         self.run = noted.run

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from coach.planning.breathing.locks import Locks
 from coach.planning.plan import Plan
-from coach.rehearsal.run.breaths_so_far import locks_so_far
+from coach.rehearsal.run.breaths_so_far import A_HAIR, locks_so_far, nearest_gap
 from coach.rehearsal.run.evidence import Evidence, SoundedNote, evidence_of
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.loud_time import loud_until
 from coach.rehearsal.run.mark import Mark
+from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run import RunEnd, RunWord
-from coach.score.phrase import place_of
+from coach.score.phrase import NoteTime, place_of
 from coach.score.tempo import Seconds
 
 Gaps = frozenset[int]
@@ -67,9 +70,33 @@ class UnderWay:
     """The player's own words so far."""
 
     def with_mark(self, mark: Mark) -> UnderWay:
-        """Add a mark."""
+        """Add a mark: a fault takes back that it was called clean."""
         before = (self.breathed, self.missed)
-        return replace(self, marks=(*self.marks, mark), undo=(*self.undo, before))
+        called = (
+            None if mark.kind in FAULTS and self.called_clean else self.called_clean
+        )
+        return replace(
+            self,
+            marks=(*self.marks, mark),
+            undo=(*self.undo, before),
+            called_clean=called,
+        )
+
+    def marks_of_breath(self, gap: int, times: Sequence[NoteTime]) -> tuple[Mark, ...]:
+        """Give the marks that tell whether a breath was taken at a gap, or missed.
+
+        Parameters
+        ----------
+        times : sequence of NoteTime
+            When each note of the run sounds, as written.
+        """
+        states = (*self.undo, (self.breathed, self.missed))
+        return tuple(
+            mark
+            for mark, (before, after) in zip(self.marks, pairwise(states), strict=True)
+            if mark.kind in (MarkKind.BREATHED, MarkKind.MISSED_BREATH)
+            and gap in (_told_of(before, after) or {_gap_at(mark, times)})
+        )
 
     def without_mark(self, k: int) -> UnderWay:
         """Leave a mark out, and what it said of a breath that no later one tells of.
@@ -160,6 +187,17 @@ class UnderWay:
         }
         taken = (planned - self.missed) | self.breathed
         return locks_so_far(gauge.plan, now, taken, self.missed, locks, notice)
+
+
+def _gap_at(mark: Mark, times: Sequence[NoteTime]) -> int | None:
+    """Find the gap that a mark of a breath is about, by its moment alone.
+
+    One that was missed is marked where the note before it was to stop.
+    """
+    if mark.kind is MarkKind.MISSED_BREATH:
+        starts = [time.start for time in times]
+        return bisect_right(starts, mark.at + A_HAIR) - 1
+    return nearest_gap(times, mark.at)
 
 
 def _told_of(before: tuple[Gaps, Gaps], after: tuple[Gaps, Gaps]) -> Gaps:

@@ -140,7 +140,7 @@ class AfterScreen(PointedRun):
             lines.append(Line(words, "strong"))
         lines += [
             *self._proposed(),
-            Line(say_marks(conductor.marks, self.signs)),
+            Line(say_marks(conductor.marks, conductor.plan, self.signs)),
             *(
                 [Line(say_why(advice, is_asked=is_asked), "quiet")]
                 if advice is not None
@@ -152,7 +152,7 @@ class AfterScreen(PointedRun):
             lines.append(Line(f"“{one_line(note)}”", "quiet"))
         lines += [Line(told, "quiet") for told in conductor.heard_lines]
         by = conductor.wishes.following.start_by
-        if by and conductor.wishes.listens:
+        if by and conductor.is_listening:
             is_being_heard = conductor.is_being_heard
             lines.append(Line(say_start(by, is_being_heard=is_being_heard), "quiet"))
         self.query_one(Words).show_lines(lines)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from coach.rehearsal.hearing.following.told import BreathTold
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.noting import (
     note_breath,
     note_mark,
     note_missed_breath,
+    note_told,
     take_back,
 )
 from coach.rehearsal.run.under_way import UnderWay
@@ -52,6 +56,8 @@ def test_the_same_beat_of_another_pass_is_another() -> None:
     once = note_mark(plan, RUN, MarkKind.RAN_OUT, Seconds(1.0), "player")
     again = note_mark(plan, once.run, MarkKind.RAN_OUT, Seconds(5.0), "player")
     assert [(mark.bar, mark.beat) for mark in again.run.marks] == [(1, 2), (1, 2)]
+    assert once.says == "Ran out: bar 1, beat 2"
+    assert again.says == "Ran out: bar 1, beat 2, time 2 through"
 
 
 def test_a_breath_taken_asks_for_another_plan() -> None:
@@ -125,3 +131,75 @@ def test_without_a_mark_there_is_nothing_to_take_back() -> None:
     noted = take_back(RUN)
     assert (noted.run, noted.mark) == (RUN, None)
     assert noted.says == "There is no mark to take back."
+
+
+def test_at_one_breath_the_later_word_takes_the_place_of_the_earlier() -> None:
+    """The player mends a slip of the finger, and both cannot be true."""
+    run = RUN
+    for _ in range(2):
+        missed = note_missed_breath(PLAN, run, Seconds(3.0), "player")
+        assert [mark.kind for mark in missed.run.marks] == [MarkKind.MISSED_BREATH]
+        assert (missed.run.breathed, missed.run.missed) == (frozenset(), {1})
+        taken = note_breath(PLAN, missed.run, Seconds(4.1), "player")
+        assert taken.says.endswith(", in the place of “missed the breath”")
+        assert taken.replaces == missed.run.marks
+        assert [mark.kind for mark in taken.run.marks] == [MarkKind.BREATHED]
+        assert (taken.run.breathed, taken.run.missed) == ({1}, frozenset())
+        run = taken.run
+    back = take_back(run).run
+    assert (back.marks, back.missed) == ((), frozenset()), "as it was planned"
+
+
+def test_a_breath_elsewhere_contradicts_nothing() -> None:
+    missed = note_missed_breath(PLAN, RUN, Seconds(3.0), "player").run
+    other = note_breath(PLAN, missed, Seconds(5.9), "player")
+    assert [mark.kind for mark in other.run.marks] == [
+        MarkKind.MISSED_BREATH,
+        MarkKind.BREATHED,
+    ]
+    assert not other.replaces
+
+
+def test_a_breath_as_planned_gives_way_to_a_missed_one_and_a_missed_one_to_it() -> None:
+    """Its mark changes nothing of the plan, so that its moment alone tells of it."""
+    taken = note_breath(PLAN, RUN, Seconds(3.0), "player").run
+    missed = note_missed_breath(PLAN, taken, Seconds(3.0), "player").run
+    assert [mark.kind for mark in missed.marks] == [MarkKind.MISSED_BREATH]
+    unplanned = note_breath(PLAN, RUN, Seconds(5.9), "player").run
+    plan = replace(
+        PLAN,
+        breaths=replace(
+            PLAN.breaths, breaths=(breath_by_hand(2, 5.9, 6.0, (0.4, 0.8)),)
+        ),
+    )
+    missed = note_missed_breath(plan, unplanned, Seconds(5.9), "player").run
+    assert [mark.kind for mark in missed.marks] == [MarkKind.MISSED_BREATH]
+    again = note_breath(plan, missed, Seconds(5.9), "player").run
+    assert [mark.kind for mark in again.marks] == [MarkKind.BREATHED]
+
+
+def test_a_breath_that_is_missed_once_more_is_marked_already() -> None:
+    """The plan has it no more, and no other breath is meant."""
+    run = replace(RUN, planned=PLAN)
+    once = note_missed_breath(PLAN, run, Seconds(3.0), "player").run
+    anew = replace(PLAN, breaths=replace(PLAN.breaths, breaths=()))
+    again = note_missed_breath(anew, once, Seconds(4.0), "player")
+    assert again.says == "Marked already: missed the breath, bar 1, beat 3"
+    assert (again.run, again.changes_breaths) == (once, False)
+
+
+def test_what_the_microphone_tells_of_a_breath_leaves_the_players_word() -> None:
+    taken = note_breath(PLAN, RUN, Seconds(3.0), "player").run
+    assert note_told(PLAN, taken, BreathTold(1, Seconds(4.0), is_taken=False)) is None
+    told = note_told(PLAN, RUN, BreathTold(1, Seconds(4.0), is_taken=False))
+    assert told is not None
+    assert told.run.missed == {1}
+
+
+def test_a_fault_takes_back_that_a_run_was_called_clean() -> None:
+    clean = replace(RUN, called_clean=True)
+    noted = note_mark(PLAN, clean, MarkKind.MISSED, Seconds(1.0), "player")
+    assert noted.run.called_clean is None
+    assert noted.says.endswith("it is not called clean any more")
+    breath = note_breath(PLAN, clean, Seconds(5.9), "player")
+    assert breath.run.called_clean is True, "a breath more is no fault"

@@ -260,7 +260,7 @@ def _ask_for_words(
         if note:
             say(say_noted(note, said, span_of(conductor.plan.part)))
         run, is_kept = conductor.finish(said.is_clean, note), conductor.is_kept
-        say(which + say_kept(run, said.is_clean, is_kept=is_kept))
+        say(which + say_kept(run, is_kept=is_kept))
 
 
 def _count_in(gauge: Gauge) -> Iterator[TimedLine]:

@@ -48,6 +48,7 @@ def run_as_dict(run: Run) -> dict[str, Any]:
         "completed": run.is_completed,
         "clean": bool(run.is_clean),
         "said": run.is_clean is not None,
+        "called_clean": run.called_clean,
         "marks": [_mark(mark) for mark in run.marks],
         "note": run.note,
         "plan": run.plan,

@@ -55,6 +55,7 @@ def run_from_dict(told: Mapping[str, Any]) -> Run:
         bpm=_number(told, "bpm", FASTEST_BPM, SLOWEST_BPM),
         is_completed=_of(told, "completed", bool),
         is_clean=_of(told, "clean", bool) if is_said else None,
+        called_clean=_called(told),
         marks=tuple(
             _mark(mark) for mark in _of(told, "marks", list) if _is_known(mark)
         ),
@@ -137,6 +138,15 @@ def _set_aside(why: object) -> SetAside | None:
     if why is not None and why not in get_args(SetAside):
         raise ValueError("set_aside is unknown")
     return cast(SetAside | None, why)
+
+
+def _called(told: Mapping[str, Any]) -> bool | None:
+    """Read the player's own word; an older coach told it of whole runs alone."""
+    is_whole_word = told.get("completed") and told.get("said")
+    word = told.get("called_clean", told.get("clean") if is_whole_word else None)
+    if word is not None and not isinstance(word, bool):
+        raise ValueError("called_clean is neither yes nor no")
+    return word
 
 
 def _of(told: Mapping[str, Any], key: str, kind: type[Value]) -> Value:

@@ -84,7 +84,7 @@ async def test_the_log_of_an_etude_shows_trouble_progress_and_advice(
         assert isinstance(screen_of(app), LogScreen)
         runs = app.screen.query_one("#runs", Words).text
         assert "7 March 2026" in runs
-        assert "bars 1 to 8 · ♩ 67 · 2 marks" in runs
+        assert "bars 1 to 8 · ♩ 67 · not clean, 2 marks" in runs
         story = app.screen.query_one("#story", Words).text
         assert "whole: clean at ♩ 66 of 96" in story
         assert "ran out at bar 3" in story

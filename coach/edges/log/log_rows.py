@@ -47,7 +47,7 @@ WAS_BEGUN = """NOT EXISTS (
 
 RUN_ROWS = f"""
     SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s, loud_s,
-           note, asides.kind AS aside,
+           note, words.is_clean AS called_clean, asides.kind AS aside,
            {WAS_ATTENDED} AS was_attended,
            CASE
                WHEN is_clean IS NOT NULL
@@ -144,7 +144,8 @@ def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
         bpm=row["bpm"],
         plan=row["plan"],
         is_completed=bool(row["is_completed"]),
-        is_clean=None if row["is_clean_run"] is None else bool(row["is_clean_run"]),
+        is_clean=_yes_or_no(row["is_clean_run"]),
+        called_clean=_yes_or_no(row["called_clean"]),
         marks=tuple(marks),
         note=row["note"] or "",
         sent=row["sent"] or 0,
@@ -158,6 +159,11 @@ def _run(row: sqlite3.Row, marks: Sequence[Mark]) -> Run:
         uid=row["uid"],
         set_aside=row["aside"],
     )
+
+
+def _yes_or_no(told: int | None) -> bool | None:
+    """Read a yes or a no; None where neither was said."""
+    return None if told is None else bool(told)
 
 
 def _playing(row: sqlite3.Row) -> Playing:

@@ -157,5 +157,5 @@ def _take_in_rest(
         )
         add_end(database, run_id, how)
     if is_over:
-        add_word(database, run_id, RunWord(run.is_clean, run.note, evidence))
+        add_word(database, run_id, RunWord(run.called_clean, run.note, evidence))
     return is_over

@@ -76,6 +76,10 @@ class Run:
     """Clean by the player's word; not clean by a word, a mark or its end; None where
     nobody said how it was."""
 
+    called_clean: bool | None = None
+    """The player's own word, also of a run that was cut off: clean as far as it went,
+    or not; None where nothing was said."""
+
     marks: tuple[Mark, ...] = ()
     """In order of time."""
 

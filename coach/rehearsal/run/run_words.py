@@ -11,16 +11,21 @@ from coach.score.plain_text import one_line
 
 
 def say_outcome(run: Run) -> str:
-    """Say how a run came out: ``clean``, ``cut off in bar 3``, ``no word on it``."""
+    """Say how a run came out: ``clean``, ``cut off in bar 3``, ``no word on it``.
+
+    Of one that was cut off the player's word is said too.
+    """
     if not run.is_completed:
-        return f"cut off in bar {run.reached_bar}" if run.reached_bar else "cut off"
+        so_far = {True: ", clean so far", False: ", not clean yet", None: ""}
+        bar = f" in bar {run.reached_bar}" if run.reached_bar else ""
+        return f"cut off{bar}{so_far[run.called_clean]}"
     if run.is_clean is None:
         return "no word on it"
     return "clean" if run.is_clean else "not clean"
 
 
-def say_kept(run: Run, is_clean: bool | None = None, *, is_kept: bool = True) -> str:
-    """Say how a run stands in the log, and the word on it also where it was cut off.
+def say_kept(run: Run, *, is_kept: bool = True) -> str:
+    """Say how a run stands in the log.
 
     Parameters
     ----------
@@ -32,8 +37,6 @@ def say_kept(run: Run, is_clean: bool | None = None, *, is_kept: bool = True) ->
     how = say_outcome(run)
     if run.is_completed:
         how = f"Played to the end, {how}"
-    elif is_clean is not None:
-        how += ", clean so far" if is_clean else ", not clean yet"
     kept = f"kept in the log as run {run.id}" if is_kept else "not kept in the log"
     return f"{how[0].upper()}{how[1:]}; {kept}."
 

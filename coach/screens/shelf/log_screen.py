@@ -145,9 +145,8 @@ class LogScreen(CoachScreen[LogNeeds]):
             say_bars(run.from_bar, run.to_bar),
             self._say_tempo(run.bpm),
         ]
-        marks = say_count(len(run.marks), "mark")
-        is_told = run.is_completed and run.is_clean is False and run.marks
-        words.append(marks if is_told else say_outcome(run))
+        marks = f", {say_count(len(run.marks), 'mark')}" if run.marks else ""
+        words.append(f"{say_outcome(run)}{marks}")
         if run.set_aside:
             words.append(SET_ASIDE[run.set_aside])
         if run.how.player and len({other.how.player for other in self._runs}) > 1:

@@ -20,6 +20,7 @@ from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import Like, Playing
 from coach.rehearsal.run.run import PlayedRun, RunEnd, RunWord
+from coach.rehearsal.run.run_words import say_outcome
 from coach.score.etude_key import EtudeKey
 from coach.score.tempo import Seconds
 from tests.edges.log.kept_runs import (
@@ -93,6 +94,7 @@ def test_a_run_that_was_cut_off_is_kept_as_such_and_never_clean(
     log.end(run_id, RunEnd(is_completed=False, reached_bar=3))
     saved = log.finish(run_id, RunWord(is_clean=True))
     assert (saved.is_completed, saved.is_clean, saved.reached_bar) == (False, False, 3)
+    assert say_outcome(saved) == "cut off in bar 3, clean so far"
 
 
 def test_a_run_that_waits_for_a_word_counts_as_played(log: RunLogFile) -> None:

@@ -218,6 +218,7 @@ def test_a_run_is_laid_out_as_promised() -> None:
         "completed": True,
         "clean": False,
         "said": True,
+        "called_clean": None,
         "marks": [
             {"kind": "ran-out", "bar": 7, "beat": 3.0, "at_s": 31.0, "by": "player"},
             {

@@ -24,6 +24,7 @@ LATE = Mark(MarkKind.LATE_AFTER_BREATH, 8, 1.0, Seconds(28.0))
         ({"is_completed": True, "is_clean": False}, "not clean"),
         ({"is_completed": True, "is_clean": None}, "no word on it"),
         ({"reached_bar": 5}, "cut off in bar 5"),
+        ({"reached_bar": 5, "called_clean": False}, "cut off in bar 5, not clean yet"),
         ({}, "cut off"),
     ],
 )
@@ -56,19 +57,20 @@ def test_a_mark_is_said_with_its_place() -> None:
 
 
 @pytest.mark.parametrize(
-    ("given", "word", "says"),
+    ("given", "says"),
     [
-        ({"is_completed": True, "is_clean": True}, True, "Played to the end, clean"),
-        ({"reached_bar": 3}, None, "Cut off in bar 3"),
-        ({"reached_bar": 3}, True, "Cut off in bar 3, clean so far"),
-        ({"reached_bar": 3}, False, "Cut off in bar 3, not clean yet"),
+        ({"is_completed": True, "is_clean": True}, "Played to the end, clean"),
+        ({"called_clean": None}, "Cut off in bar 3"),
+        ({"called_clean": True}, "Cut off in bar 3, clean so far"),
+        ({"called_clean": False}, "Cut off in bar 3, not clean yet"),
     ],
 )
 def test_what_is_kept_is_said_with_the_word_on_it(
-    given: dict[str, Any], word: bool | None, says: str
+    given: dict[str, Any], says: str
 ) -> None:
-    cut_off = {"is_completed": False, "is_clean": False, "id": 7, **given}
-    assert say_kept(run(**cut_off), word) == f"{says}; kept in the log as run 7."
+    cut_off = {"is_completed": False, "is_clean": False, "id": 7, "reached_bar": 3}
+    kept = run(**{**cut_off, **given})
+    assert say_kept(kept) == f"{says}; kept in the log as run 7."
 
 
 def test_a_run_that_the_log_forgets_is_not_said_to_be_kept() -> None:

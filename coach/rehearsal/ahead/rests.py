@@ -28,6 +28,15 @@ def since_rest(runs: Iterable[Run], now: datetime, rest_s: float) -> float:
     float
         Seconds; 0 after a rest.
     """
+    first = min(_starts_since_rest(runs, now, rest_s), default=now)
+    return (now - first).total_seconds()
+
+
+def _starts_since_rest(
+    runs: Iterable[Run], now: datetime, rest_s: float
+) -> dict[datetime, float]:
+    """Give each run since the last rest by its start: how long it was played."""
+    lasted: dict[datetime, float] = {}
     begun = now
     for run in sorted(runs, key=lambda run: run.started, reverse=True):
         if not run.was_played or run.started > now:
@@ -36,20 +45,26 @@ def since_rest(runs: Iterable[Run], now: datetime, rest_s: float) -> float:
         if begun.timestamp() - ended >= rest_s:
             break
         begun = run.started
-    return (now - begun).total_seconds()
+        lasted[begun] = run.lasted
+    return lasted
 
 
 def ask_for_rest(
     played: Iterable[Run], here: Standing, ladder: LadderSettings
 ) -> Advice | None:
-    """Ask for a rest once the rehearsal, of whatever etudes, has gone on for long."""
-    played_s = since_rest((*played, *here.day), here.now, ladder.rest_s)
-    if played_s < ladder.rest_after_s:
+    """Ask for a rest once the rehearsal, of whatever etudes, has gone on for long.
+
+    How much of that was played is said as the review counts it, count-ins left out.
+    """
+    runs = (*played, *here.day)
+    gone_s = since_rest(runs, here.now, ladder.rest_s)
+    if gone_s < ladder.rest_after_s:
         return None
+    played_s = sum(_starts_since_rest(runs, here.now, ladder.rest_s).values())
     return advice_on(
         here,
         "rest",
         here.bpm,
-        f"You have played for {say_minutes(played_s)}: rest the lips for "
-        f"{say_minutes(ladder.rest_s)}, then go on.",
+        f"{say_minutes(gone_s)} without a rest, {say_minutes(played_s)} of it played: "
+        f"rest the lips for {say_minutes(ladder.rest_s)}, then go on.",
     )

@@ -91,8 +91,10 @@ class NextStep:
             return None
         tried = say_bpm(whole_bpm(trial.bpm))
         if trial.is_clean:
-            why = f"Clean at {tried}, far above {say_bpm(bpm)}: once more, to be sure."
             to_try = min(whole_bpm(trial.bpm), self.here.goal_bpm)
+            then = "once more at" if to_try == whole_bpm(trial.bpm) else "now at"
+            why = f"Clean at {tried}, far above {say_bpm(bpm)}: "
+            why += f"{then} {say_bpm(to_try)}, to be sure."
             return advice_on(self.here, "again", to_try, why)
         why = f"{tried} is not clean yet: back to {say_bpm(bpm)}."
         return advice_on(self.here, "slower", bpm, why)

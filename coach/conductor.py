@@ -14,6 +14,7 @@ from dataclasses import replace
 
 from coach.errors import CoachError
 from coach.rehearsal.gear.gear import (
+    SILENT,
     ClickAwaited,
     ClickSent,
     Fact,
@@ -69,6 +70,12 @@ class Conductor(RunFollowed):
         self._runs_left = 0
         self._runs_asked = 1
         self._rest_began = Seconds(0.0)
+
+    @property
+    def is_silent(self) -> bool:
+        """No click is heard: none is wanted, or there is nothing to sound it with."""
+        is_wanted = self.wishes.click.is_sounding
+        return not is_wanted or self._player.says.startswith(SILENT)
 
     @property
     def run_in_a_row(self) -> tuple[int, int]:
@@ -145,6 +152,8 @@ class Conductor(RunFollowed):
                 self.hush_take()
             case GearLost() | ClickAwaited() | TakeKept() | TakeSilent():
                 self._notice = fact.message
+                if isinstance(fact, GearLost) and fact.is_microphone:
+                    self._takes.is_deaf = not fact.is_back
                 if isinstance(fact, GearLost | TakeSilent):
                     self.hush_take()
             case _:

@@ -26,6 +26,11 @@ class TakeAtHand(RunAtHand):
         """How long after what is meant a key comes."""
         return Seconds(self._settings.run.reaction_s)
 
+    @property
+    def is_listening(self) -> bool:
+        """The microphone is on: it is wanted, and nothing says that it is not there."""
+        return self.wishes.listens and not self._takes.is_deaf
+
     def open_ear(self) -> None:
         """Open the microphone, if the player wants to be heard."""
         if self.wishes.listens:
@@ -66,6 +71,9 @@ class TakeAtHand(RunAtHand):
             return None
         if self.is_being_heard:
             self._notice = "The run is still being listened to."
+            return None
+        if not self._takes.has_take(self._book.run.id):
+            self._notice = NO_TAKE
             return None
         self._notice = ""
         return self._book.run.id

@@ -418,3 +418,25 @@ def test_where_nobody_listens_nobody_can_be_asked_to() -> None:
     deaf.drop()
     deaf.close()
     assert not conductor.heard_lines
+
+
+def test_a_sound_that_was_never_taken_is_not_thrown_away(hand: HandRehearsal) -> None:
+    conductor = hand.conductor
+    hand.play_to_end()
+    assert conductor.run_id is not None
+    conductor.on_fact(RunHeard(conductor.run_id, None, "No sound.", has_take=False))
+    conductor.throw_take_away()
+    assert conductor.notice == "There is no recording of this run."
+
+
+def test_a_microphone_that_comes_back_is_on_again(hand: HandRehearsal) -> None:
+    conductor = hand.conductor
+    is_on = [conductor.is_listening]
+    for fact in (
+        GearLost("None.", is_microphone=True),
+        GearLost("A port is gone."),
+        GearLost("Back.", is_back=True, is_microphone=True),
+    ):
+        conductor.on_fact(fact)
+        is_on.append(conductor.is_listening)
+    assert is_on == [True, False, False, True]

@@ -316,7 +316,9 @@ class RunsInMemory:
         run = self.runs[run_id]
         is_known = run.faults or not run.is_completed
         is_clean = False if word.is_clean is None and is_known else word.is_clean
-        self.runs[run_id] = replace(run, is_clean=is_clean, note=word.note)
+        self.runs[run_id] = replace(
+            run, is_clean=is_clean, called_clean=word.is_clean, note=word.note
+        )
         if word.evidence is not None:
             self.evidence[run_id] = word.evidence
         return self.runs[run_id]
@@ -362,6 +364,12 @@ def _is_like(run: Run, like: Like) -> bool:
     return is_by and not run.set_aside
 
 
+class PaperPlayer(SilentPlayer):
+    """A player whose click is said to sound."""
+
+    says = "built-in click"
+
+
 class PaperStudio(RealStudio):
     """Everything that screens need, from memory, on a clock that the test moves.
 
@@ -380,7 +388,7 @@ class PaperStudio(RealStudio):
         self._clock = clock or ManualClock()
         self.maker: Planner = planner or HandPlanner()
         self.runs = RunsInMemory()
-        self.player = self._opened = SilentPlayer(self.clock)
+        self.player = self._opened = PaperPlayer(self.clock)
         self.facts = replace(NOBODY, capacity_l=4.8)
         self.memory = replace(
             NEVER_SEEN, is_set_up=True, has_seen_cautions=True, has_seen_legend=True

@@ -97,7 +97,7 @@ CUES = [
     Cue("ready", None, ("READY",), ""),
     Cue("rest", 15, ("REST",), ""),
     Cue("full", 4, ("FILL", "UP?"), ""),
-    Cue("hold", 3, ("THIS", "BAR"), ""),
+    Cue("hold", 3, ("PLAY", "ON"), ""),
     Cue("hold", None, ("AIR OUT", "BAR 14"), ""),
 ]
 """One of every kind."""
@@ -132,7 +132,13 @@ async def test_what_will_be_spent_before_the_breath_stands_lower() -> None:
 
 @pytest.mark.parametrize(
     ("air", "words"),
-    [(0.7, "top half"), (0.4, "below half"), (0.15, "nearly dry"), (0.05, "dry")],
+    [
+        (0.7, "top half"),
+        (0.496, "air 50 % · top half"),
+        (0.4, "below half"),
+        (0.15, "nearly dry"),
+        (0.05, "dry"),
+    ],
 )
 async def test_the_gauge_says_in_words_where_the_air_stands(
     air: float, words: str
@@ -548,11 +554,11 @@ async def test_what_more_is_to_be_done_is_said_whole_before_all_letters_stand() 
     assert letters_in(text, "FULL")
 
 
-AIR_OUT, INTO, HERE = ("AIR OUT", "BAR 14"), ("INTO", "BAR 114"), ("THIS", "BAR")
+AIR_OUT, INTO, HERE = ("AIR OUT", "BAR 14"), ("INTO", "BAR 114"), ("PLAY", "ON")
 
 
 @pytest.mark.parametrize(
-    ("words", "says"), [(AIR_OUT, "OUT IN 14"), (INTO, "INTO 114"), (HERE, "BEATS")]
+    ("words", "says"), [(AIR_OUT, "OUT IN 14"), (INTO, "INTO 114"), (HERE, "PLAY ON")]
 )
 async def test_at_80_by_24_words_of_a_bar_are_short_in_plain_signs_and_mean_the_same(
     words: tuple[str, ...], says: str
@@ -592,3 +598,11 @@ def test_no_bar_number_stands_before_or_in_the_seconds_of_a_breath(
     sheet.put(0, 0, breath, "")
     number_bar(sheet, 0, 0, 24)
     assert sheet.text(0).rstrip() == row
+
+
+async def test_what_is_lit_up_begins_with_a_free_cell() -> None:
+    """BREATHE at the very edge was read as 3REATHE."""
+    cue = Cue("in-full", None, ("BREATHE", "FULL"), "now; the next note in time")
+    text = await shown(Countdown(), partial(show_cue, cue), 45, 6)
+    assert letters_in(text, "BREATHE")
+    assert all(row.startswith(" ") for row in text.split("\n") if row)

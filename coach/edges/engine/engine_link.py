@@ -35,6 +35,7 @@ from coach.rehearsal.gear.gear import (
     GearLost,
     GearReport,
     PedalAction,
+    SoundFound,
     SoundHeard,
     TrackEnded,
 )
@@ -225,11 +226,13 @@ class EngineLink:
 
     def _be_ready(self, says: str) -> None:
         """Take note how the click sounds; an engine that says so is at work."""
-        self._says = says
+        is_news, self._says = says != self._says, says
         with self._lock:
             self._answers.is_ready.set()
             if self._plays.waits:
                 self._send_what_waits("")
+        if is_news:
+            self.tell(SoundFound(says))
         if self._was_lost:
             self._was_lost = False
             self.tell(GearLost("The click engine is back.", is_back=True))

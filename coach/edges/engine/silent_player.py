@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from coach.rehearsal.click.clicks import ClickTrack
-from coach.rehearsal.gear.gear import Clock, Fact, TrackEnded
+from coach.rehearsal.gear.gear import SILENT, Clock, Fact, TrackEnded
 from coach.score.tempo import Seconds
 
 
@@ -28,7 +28,7 @@ class SilentPlayer:
     @property
     def says(self) -> str:
         """Say that nothing will be heard."""
-        return "silent: watch the beat"
+        return f"{SILENT}: watch the beat"
 
     def listen(self, tell: Callable[[Fact], None]) -> None:
         """Hand every fact to `tell` from now on."""

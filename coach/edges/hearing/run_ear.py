@@ -130,7 +130,7 @@ class RunEar:
             if is_taken:
                 self._end_take(due, clicks, until)
         if not is_taken:
-            self._room.tell(RunHeard(run_id, None, NO_TAKE))
+            self._room.tell(RunHeard(run_id, None, NO_TAKE, has_take=False))
 
     def _end_take(
         self, due: DuePart, clicks: tuple[TakenClick, ...], until: Seconds
@@ -269,7 +269,7 @@ class RunEar:
             self._child = None
             self._forget()
             self._room.listen_no_more(self._take)
-            return [RunHeard(run_id, None, STOPPED) for run_id in lost]
+            return [RunHeard(run, None, STOPPED, has_take=False) for run in lost]
         if self._is_sound(said) or self._is_too_late(said):
             return []
         if "silent" in said:
@@ -288,7 +288,7 @@ class RunEar:
         if "error" in said:
             return [RunHeard(run_id, None, " ".join(said["error"]).strip())]
         if "nothing" in said:
-            return [RunHeard(run_id, None, NO_TAKE)]
+            return [RunHeard(run_id, None, NO_TAKE, has_take=False)]
         return [RunHeard(run_id, read_said(said))]
 
     def _is_too_late(self, said: dict[str, Any]) -> bool:

@@ -95,7 +95,8 @@ class Microphone:
                 if self._count_waiting() >= self._settings.tell_samples:
                     told += self._tell()
         if self._watch.is_gone():
-            told.append(GearLost(f"The microphone “{self.name}” brings no sound."))
+            gone = f"The microphone “{self.name}” brings no sound."
+            told.append(GearLost(gone, is_microphone=True))
         return told
 
     @property

@@ -155,6 +155,9 @@ class RunHeard:
     message: str = ""
     """Why there is no take, in the player's words."""
 
+    has_take: bool = True
+    """There is a sound that can be kept, played and thrown away."""
+
 
 @dataclass(frozen=True, slots=True)
 class TakeKept:
@@ -181,6 +184,17 @@ class GearLost:
 
     is_back: bool = False
     """It came back."""
+
+    is_microphone: bool = False
+    """It is the microphone, or the wish for one that is not there."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoundFound:
+    """How the click sounds is known now, or has changed."""
+
+    says: str
+    """How, as `ClickPlayer.says` tells it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,10 +280,15 @@ Fact = (
     | TakeKept
     | TakeSilent
     | GearLost
+    | SoundFound
     | ClickAwaited
     | TrackEnded
     | GearReport
 )
+
+
+SILENT = "silent"
+"""What is said of a click that nobody can hear begins with this word."""
 
 
 class ClickPlayer(Protocol):
@@ -277,7 +296,10 @@ class ClickPlayer(Protocol):
 
     @property
     def says(self) -> str:
-        """How the click sounds, in one line: port, built-in sound or silent."""
+        """How the click sounds, in one line: port, built-in sound or silent.
+
+        Where nothing sounds it begins with `SILENT`.
+        """
         ...
 
     def listen(self, tell: Callable[[Fact], None]) -> None:

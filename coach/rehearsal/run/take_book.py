@@ -51,9 +51,12 @@ class TakeBook:
         self._proposed: dict[int, tuple[Mark, ...]] = {}
         self.is_playing = False
         """The sound of a run is being played."""
+        self.is_deaf = False
+        """The microphone is wanted and brings nothing, as the gear has told."""
 
     def open(self) -> None:
         """Open the microphone."""
+        self.is_deaf = False
         self._ear.open()
 
     def await_start(self, wish: StartWish) -> None:
@@ -73,6 +76,7 @@ class TakeBook:
     def begin(self, run_id: int, plan: Plan, *, is_followed: bool) -> None:
         """Take a run from here on, and follow it while it plays, if wished for."""
         due = due_part(plan)
+        self.is_deaf = False  # it is tried anew, and what fails is told again
         self._taking, self._page = run_id, tuple(note.loud for note in due.notes)
         self._ear.begin(run_id, due, is_followed=is_followed)
 
@@ -156,6 +160,11 @@ class TakeBook:
     def is_awaited(self, run_id: int | None) -> bool:
         """Tell whether the ear has still to say what it heard of a run."""
         return run_id in self._plans and run_id not in self._said
+
+    def has_take(self, run_id: int) -> bool:
+        """Tell whether a run that was heard has a sound to keep or throw away."""
+        fact = self._said.get(run_id)
+        return fact is not None and fact.has_take
 
     def keep(self, run_id: int) -> None:
         """Keep the sound of a run."""

@@ -131,7 +131,9 @@ class Countdown(Picture):
         """
         figures = set_figures(self._number)
         scale = max(1, min(SCALES[0], 2 * rows // FIGURE_PIXELS))
-        x = scale * (width_of(figures) + GAP) if figures else 0
+        # At the edge of what is lit up a B would be read as a 3.
+        before = 1 if self._cue.kind in NOW else 0
+        x = scale * (width_of(figures) + GAP) if figures else before
         words, tank = self._cue.words, TANKS.get(self._cue.kind)
         room = CueRoom(sheet.width - x, 2 * rows, set_letters, tank)
         block = set_whole(words, room)

@@ -17,7 +17,7 @@ TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair
 
 SHORTER = (
     {"BREATHE FULL": "FILL UP"},
-    {"INTO BAR": "INTO", "AIR OUT BAR": "OUT BAR", "THIS BAR": "BEATS"},
+    {"INTO BAR": "INTO", "AIR OUT BAR": "OUT BAR", "PLAY ON": "BEATS"},
     {"OUT BAR": "OUT IN"},
 )
 """How it is said ever shorter; a bar number alone would be read as that of the bar
@@ -97,7 +97,7 @@ def _shortened(words: tuple[str, ...]) -> Iterator[str]:
         for word, short in shorter.items():
             line = line.replace(word, short)
         yield line
-    if not words[-1].startswith("BAR"):
+    if not words[-1].startswith(("BAR", "ON")):
         yield words[-1]
 
 

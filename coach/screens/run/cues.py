@@ -106,6 +106,4 @@ def _play_on(glance: Glance, plan: Plan, breath: Breath, beats: int) -> Cue:
         words = ("INTO", f"BAR {bar}")
         where = say_bar_of_breath(plan.part, plan.tempo_map, breath)
         return Cue("hold", None, words, f"next breath in {where}, in {beats} beats")
-    return Cue(
-        "hold", beats, ("THIS", "BAR"), f"a breath in {say_count(beats, 'beat')}"
-    )
+    return Cue("hold", beats, ("PLAY", "ON"), f"a breath in {say_count(beats, 'beat')}")

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 def say_title(conductor: Conductor, signs: Signs) -> str:
     """Name the piece, behind the sign of a microphone that is on."""
     title = conductor.part.title
-    return say_mic(title, signs) if conductor.wishes.listens else title
+    return say_mic(title, signs) if conductor.is_listening else title
 
 
 STARTS = {
@@ -28,10 +28,11 @@ STARTS = {
 }
 
 
-def say_start(wishes: RunWishes) -> str:
-    """Say what begins a run."""
-    by = wishes.following.start_by if wishes.listens else ""
-    return STARTS.get(by, "space starts the count-in")
+def say_start(conductor: Conductor) -> str:
+    """Say what begins a run, and whether to wait for a click then."""
+    by = conductor.wishes.following.start_by if conductor.is_listening else ""
+    starts = STARTS.get(by, "space starts the count-in")
+    return f"no sound: {starts}" if conductor.is_silent else starts
 
 
 def as_played(conductor: Conductor) -> RunWishes:
@@ -46,32 +47,42 @@ def as_played(conductor: Conductor) -> RunWishes:
     )
 
 
-def say_wishes(
-    wishes: RunWishes, beat: Fraction, row: tuple[int, int] | None, signs: Signs
-) -> str:
-    """Say in a line how a run is asked for; `row` is which of how many plays."""
-    words = []
-    if wishes.click.guide:
-        words.append("guide")
-    if wishes.click.drone:
-        words.append("drone")
-    if wishes.click.subdivision > 1:
-        words.append(f"click in {wishes.click.subdivision}")
-    if wishes.segment_by == "breath":
-        words.append("by breath")
-    if wishes.is_from_end:
-        words.append("from the end")
-    if wishes.is_ladder_on:
-        words.append("ladder")
+def say_where(wishes: RunWishes, beat: Fraction, signs: Signs) -> str:
+    """Say which bars are asked for, and how fast."""
+    bars = say_bars(wishes.from_bar, wishes.to_bar)
+    return f"{bars} {signs.bullet} {say_tempo(wishes.bpm, beat, signs)}"
+
+
+def say_how(
+    wishes: RunWishes, row: tuple[int, int] | None, *, is_silent: bool
+) -> list[str]:
+    """Say how a run is asked for, the least important first.
+
+    Parameters
+    ----------
+    row : (int, int), optional
+        Which of how many runs plays.
+    is_silent : bool
+        No click sounds, by wish or since there is no gear for it.
+    """
+    click = wishes.click
+    plays = ""
     if row is not None and row[1] > 1:
-        words.append(f"run {row[0]} of {row[1]}")
+        plays = f"run {row[0]} of {row[1]}"
     elif wishes.runs_in_a_row > 1:
-        words.append(f"{wishes.runs_in_a_row} in a row")
-    if wishes.room_beats:
-        words.append(say_room(wishes.room_beats))
-    words.append(say_bars(wishes.from_bar, wishes.to_bar))
-    words.append(say_tempo(wishes.bpm, beat, signs))
-    return f" {signs.bullet} ".join(words)
+        plays = f"{wishes.runs_in_a_row} in a row"
+    words = [
+        "guide" if click.guide else "",
+        "drone" if click.drone else "",
+        f"click in {click.subdivision}" if click.subdivision > 1 else "",
+        "by breath" if wishes.segment_by == "breath" else "",
+        "from the end" if wishes.is_from_end else "",
+        "ladder" if wishes.is_ladder_on else "",
+        "no sound" if is_silent else "",
+        plays,
+        say_room(wishes.room_beats) if wishes.room_beats else "",
+    ]
+    return [word for word in words if word]
 
 
 def say_next(conductor: Conductor, signs: Signs) -> str:

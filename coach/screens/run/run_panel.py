@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from coach.rehearsal.run.gauge import Glance
     from coach.screens.signs import Signs
 
+REST_DUE = Cue("rest", None, ("REST",), "lips and arm rest; space plays on after it")
+
 RUNNING = (State.COUNTING_IN, State.PLAYING)
 
 
@@ -40,10 +43,19 @@ class RunPanel(Horizontal):
             yield BeatBall(self._signs)
         yield BarNumber(self._signs)
 
-    def show_glance(self, conductor: Conductor, state: State, glance: Glance) -> None:
-        """Show one moment of a run."""
+    def show_glance(
+        self,
+        conductor: Conductor,
+        state: State,
+        glance: Glance,
+        *,
+        is_rest_due: bool = False,
+    ) -> None:
+        """Show one moment of a run; before one, whether a rest comes first."""
         is_running = state in RUNNING
-        self.query_one(Countdown).show_cue(_cue(conductor, state, glance))
+        is_rest = is_rest_due and state is State.READY
+        cue = REST_DUE if is_rest else _cue(conductor, state, glance)
+        self.query_one(Countdown).show_cue(cue)
         self.query_one(BeatBall).show_beat(
             glance.felt_beat if is_running else 0, glance.felt_beats, glance.beat_phase
         )
@@ -61,10 +73,13 @@ class RunPanel(Horizontal):
 def _cue(conductor: Conductor, state: State, glance: Glance) -> Cue:
     """Choose what the countdown says."""
     if state is State.READY:
-        return Cue("ready", None, ("READY",), say_start(conductor.wishes))
+        return Cue("ready", None, ("READY",), say_start(conductor))
     if state is State.RESTING:
         left = ceil(conductor.rest_left)
         return Cue("rest", left, ("REST",), f"{left} seconds of rest")
     if glance.time < conductor.track.starts:
         return Cue("ready", None, ("READY",), "the click is coming")
-    return cue_of(glance, conductor.plan)
+    cue = cue_of(glance, conductor.plan)
+    if cue.kind == "count" and conductor.is_silent:
+        return replace(cue, say="no sound: watch the beat, and fill up")
+    return cue

@@ -31,9 +31,10 @@ from coach.screens.coach_screen import PRACTICE_CSS, CoachScreen
 from coach.screens.run.air_gauge import AirGauge
 from coach.screens.run.next_run_words import (
     as_played,
+    say_how,
     say_next,
     say_title,
-    say_wishes,
+    say_where,
 )
 from coach.screens.run.next_wishes import NEXT_WISHES, Wish, runs_in_a_row
 from coach.screens.run.run_keys import RUN_KEYS
@@ -74,6 +75,7 @@ class RunScreen(CoachScreen[RunNeeds]):
         self._state = conductor.state
         self._plan: Plan | None = None
         self._band: LevelBand | None = None
+        self._is_rest_due = False
         self._is_gauge_hidden = False
         self._pictures = 0
 
@@ -142,6 +144,9 @@ class RunScreen(CoachScreen[RunNeeds]):
     def _changed(self, state: State) -> None:
         """Start or stop the pictures; ask for a word when a run has ended."""
         self._state = state
+        self._is_rest_due = False
+        if state is State.COUNTING_IN:
+            self.tell("")  # what was said of the run before is not true of this one
         if self._timer is not None:
             if state in (State.READY, State.ENDED):
                 self._timer.pause()
@@ -160,12 +165,16 @@ class RunScreen(CoachScreen[RunNeeds]):
         self.app.push_screen(AfterScreen(self._conductor), self._after)
 
     def _after(self, goes_on: bool | None) -> None:
-        """Go on, or stand ready again and say for what."""
+        """Go on, or stand ready again and say for what; a rest that is due is shown."""
         if goes_on:
             self._do(self._conductor.start)
             return
         self._wake()
-        self.tell(say_next(self._conductor, self.signs))
+        advice = self._conductor.advice()
+        self._is_rest_due = advice.kind == "rest"
+        self.frame()
+        next_run = say_next(self._conductor, self.signs)
+        self.tell(advice.why if self._is_rest_due else next_run)
 
     def _show_glance(self, glance: Glance) -> None:
         """Show one moment on every widget."""
@@ -184,7 +193,9 @@ class RunScreen(CoachScreen[RunNeeds]):
         self._pictures += 1
         if not is_running or self._pictures % GAUGE_EVERY == 0:
             self._show_air(glance)
-        self.query_one(RunPanel).show_glance(conductor, self._state, glance)
+        self.query_one(RunPanel).show_glance(
+            conductor, self._state, glance, is_rest_due=self._is_rest_due
+        )
 
     def _show_air(self, glance: Glance) -> None:
         """Show the air, and between what it may lie as far as runs have told."""
@@ -216,11 +227,12 @@ class RunScreen(CoachScreen[RunNeeds]):
         conductor = self._conductor
         is_running = self._state in RUNNING
         wishes = as_played(conductor) if is_running else conductor.wishes
-        beat = conductor.part.tempo.beat
         row = None if self._state is State.READY else conductor.run_in_a_row
-        words = say_wishes(wishes, beat, row, self.signs)
-        title = say_title(conductor, self.signs)
-        self.query_one(Heading).show_heading(title, words)
+        self.query_one(Heading).show_heading(
+            say_title(conductor, self.signs),
+            say_where(wishes, conductor.part.tempo.beat, self.signs),
+            say_how(wishes, row, is_silent=conductor.is_silent),
+        )
 
     def tell(self, words: str, *, is_wrong: bool = False, stays: bool = False) -> None:
         """Show a line in the place of the keys, so that nothing moves.

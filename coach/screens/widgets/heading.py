@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -17,18 +18,32 @@ class Heading(Picture):
 
     _title = ""
     _words = ""
+    _extras: tuple[str, ...] = ()
 
-    def show_heading(self, title: str, words: str = "") -> None:
-        """Show a title and what stands at the right."""
-        if (title, words) != (self._title, self._words):
-            self._title, self._words = title, words
+    def show_heading(
+        self, title: str, words: str = "", extras: Sequence[str] = ()
+    ) -> None:
+        """Show a title and what stands at the right.
+
+        Parameters
+        ----------
+        extras : sequence of str
+            Stand before the words as long as there is room; the first give way first.
+        """
+        if (title, words, tuple(extras)) != (self._title, self._words, self._extras):
+            self._title, self._words, self._extras = title, words, tuple(extras)
             self.redraw()
 
     def draw(self, sheet: Sheet) -> None:
-        """Draw both; the words give way where there is no room."""
-        words = self._words
-        room = sheet.width - cell_len(words) - 3
-        if room < min(cell_len(self._title), sheet.width // 3):
+        """Draw both; the words give way where there is no room, extras before them."""
+        bullet = f" {self.signs.bullet} "
+        least = min(cell_len(self._title), sheet.width // 3)
+        for k in range(len(self._extras) + 1):
+            words = bullet.join([*self._extras[k:], self._words])
+            room = sheet.width - cell_len(words) - 3
+            if room >= least:
+                break
+        else:
             words, room = "", sheet.width - 1
         sheet.put(1, 0, cut(self._title, room), "heading--title")
         sheet.put_right(sheet.width - 1, 0, words, "heading--words")

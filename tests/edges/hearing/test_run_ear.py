@@ -161,7 +161,7 @@ def test_a_microphone_that_falls_silent_is_not_waited_for(
     ear.hear(7, DUE, (), ENDS)
     wait_until(lambda: "hear" in children[0].does)
     children[0].tell({"run_id": 7, "nothing": True})
-    assert room.told == [RunHeard(7, None, NO_TAKE)]
+    assert room.told == [RunHeard(7, None, NO_TAKE, has_take=False)]
 
 
 def test_the_next_run_of_a_row_waits_for_nobody(
@@ -178,7 +178,7 @@ def test_the_next_run_of_a_row_waits_for_nobody(
     assert len(children[0].blocks) == round(7.9 / BLOCK_S)
     ear.hear(8, DUE, (), ENDS)
     assert children[0].does == ["begin", "hear", "begin", "drop"]
-    assert room.told == [RunHeard(8, None, NO_TAKE)]
+    assert room.told == [RunHeard(8, None, NO_TAKE, has_take=False)]
 
 
 def test_a_take_is_kept_when_the_player_says_so_or_always_does(
@@ -297,7 +297,10 @@ def test_a_child_that_dies_is_told_of_and_another_hears_the_next_run(
     ear.begin(8, DUE, is_followed=False)
     children[0].tell(None)
     ear.hear(8, DUE, (), ENDS)
-    assert room.told == [RunHeard(7, None, STOPPED), RunHeard(8, None, NO_TAKE)]
+    assert room.told == [
+        RunHeard(7, None, STOPPED, has_take=False),
+        RunHeard(8, None, NO_TAKE, has_take=False),
+    ]
     ear.begin(9, DUE, is_followed=False)
     assert len(children) == 2
     assert len(room.tellers) == 1

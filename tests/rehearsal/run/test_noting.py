@@ -139,12 +139,12 @@ def test_at_one_breath_the_later_word_takes_the_place_of_the_earlier() -> None:
     for _ in range(2):
         missed = note_missed_breath(PLAN, run, Seconds(3.0), "player")
         assert [mark.kind for mark in missed.run.marks] == [MarkKind.MISSED_BREATH]
-        assert (missed.run.breathed, missed.run.missed) == (frozenset(), {1})
+        assert (missed.run.breathed, missed.run.missed) == (frozenset(), frozenset({1}))
         taken = note_breath(PLAN, missed.run, Seconds(4.1), "player")
         assert taken.says.endswith(", in the place of “missed the breath”")
         assert taken.replaces == missed.run.marks
         assert [mark.kind for mark in taken.run.marks] == [MarkKind.BREATHED]
-        assert (taken.run.breathed, taken.run.missed) == ({1}, frozenset())
+        assert (taken.run.breathed, taken.run.missed) == (frozenset({1}), frozenset())
         run = taken.run
     back = take_back(run).run
     assert (back.marks, back.missed) == ((), frozenset()), "as it was planned"

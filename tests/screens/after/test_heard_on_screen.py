@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
-from coach.rehearsal.gear.gear import ManualClock, SoundHeard, TakeKept
+from coach.rehearsal.gear.gear import GearLost, ManualClock, SoundHeard, TakeKept
 from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
 from coach.rehearsal.hearing.heard import Heard, RanOut, Stretch
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -237,3 +237,19 @@ async def test_a_knock_after_a_run_is_told_whether_it_counts(
         studio.tell(studio.ear.answer(rushed=(RUSHED,)))
         await settle(pilot)
         assert "two knocks: the same again" in app.screen.query_one(Words).text
+
+
+async def test_a_microphone_that_is_not_there_is_not_said_to_be_on(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "p")
+        gone = "This machine has no microphone."
+        studio.tell(GearLost(gone, is_microphone=True))
+        await settle(pilot)
+        assert "mic" not in text_of(app, Heading)
+        back = "The microphone “one” is back."
+        studio.tell(GearLost(back, is_back=True, is_microphone=True))
+        await settle(pilot)
+        assert "● mic" in text_of(app, Heading)

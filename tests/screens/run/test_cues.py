@@ -81,4 +81,4 @@ def test_the_same_bar_once_more_is_not_this_bar() -> None:
     first = cue_of(gauge.glance(Seconds(0.5)), plan)
     assert first.words == ("INTO", "BAR 1")
     assert first.say.startswith("next breath in bar 1, time 2 through")
-    assert cue_of(gauge.glance(Seconds(4.1)), plan).words == ("THIS", "BAR")
+    assert cue_of(gauge.glance(Seconds(4.1)), plan).words == ("PLAY", "ON")

@@ -12,7 +12,13 @@ from textual.binding import Binding
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
-from coach.rehearsal.gear.gear import ClickAwaited, GearLost, ManualClock, PedalPressed
+from coach.rehearsal.gear.gear import (
+    ClickAwaited,
+    GearLost,
+    ManualClock,
+    PedalPressed,
+    SoundFound,
+)
 from coach.rehearsal.hearing.following.follow_wishes import FollowWishes
 from coach.rehearsal.hearing.following.told import (
     BreathTold,
@@ -651,3 +657,52 @@ async def test_a_remark_gives_the_place_of_the_keys_back_and_what_is_wrong_stays
         bar.show_words("reading …", stays=True)
         await pilot.pause(0.2)
         assert bar.words == "reading …"
+
+
+@pytest.mark.parametrize("size", [(80, 24), (70, 20)])
+async def test_bars_and_tempo_stay_whatever_else_is_asked_for(
+    app: CoachApp, size: tuple[int, int]
+) -> None:
+    """What is said beside them gives way first, one after the other."""
+    async with app.run_test(size=size) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "u", "f", "i", "s", "g", "3")
+        heading = text_of(app, Heading)
+        assert "3 in a row · a beat of room · bars 1 to 8 · ♩ 60" in heading
+        assert "guide" not in heading, "there is no room for it"
+
+
+async def test_a_click_that_nobody_hears_is_not_waited_for(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        assert "no sound" not in text_of(app, Heading)
+        assert "space starts the count-in" in text_of(app, Countdown)
+        studio.player.says = "silent, the beat is shown"
+        studio.tell(SoundFound(studio.player.says))
+        await settle(pilot)
+        assert "no sound · bars 1 to 8" in text_of(app, Heading)
+        assert "no sound: space starts the count-in" in text_of(app, Countdown)
+        await press(pilot, "space")
+        assert "no sound: watch the beat" in text_of(app, Countdown)
+        await play_until(pilot, studio, clock, 1.0)
+        assert "no sound · bars 1 to 8" in text_of(app, Heading)
+
+
+async def test_a_rest_that_is_due_is_shown_as_one(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        conductor = studio.conductors[0]
+        rest = replace(conductor.advice(), kind="rest", why="Rest, then go on.")
+        conductor.advice = lambda *_: rest  # type: ignore[method-assign]
+        await press(pilot, "t", "space")
+        assert isinstance(screen_of(app), RunScreen)
+        assert app.screen.query_one(Countdown).cue.words == ("REST",)
+        assert "Rest, then go on." in text_of(app, KeyBar)
+        await press(pilot, "space")
+        assert app.screen.query_one(Countdown).cue.words != ("REST",)

@@ -15,7 +15,7 @@ from coach.edges.engine.in_child.midi_gear import MidiGear
 from coach.edges.engine.in_child.sound_gear import SoundGear
 from coach.edges.engine.scheduling import stand_back
 from coach.edges.sound.sound_list import list_apart
-from coach.rehearsal.gear.gear import Clock, GearReport
+from coach.rehearsal.gear.gear import SILENT, Clock, GearReport
 from coach.rehearsal.gear.gear_choice import GearChoice
 from coach.score.tempo import Seconds
 
@@ -127,7 +127,7 @@ class GearKeeper:
         if choice.sound != "off":
             reasons.append(self.sound.remark)
         why = " ".join(filter(None, reasons))
-        return f"silent, the beat is shown{f' ({why})' if why else ''}"
+        return f"{SILENT}, the beat is shown{f' ({why})' if why else ''}"
 
     def _report(self, midi: MidiGear) -> GearReport:
         """Tell what there is and how it is used."""

@@ -184,14 +184,17 @@ class SoundGear:
         except (ImportError, GearError) as error:
             if str(error) != self._room_remark:
                 self._room_remark = str(error)
-                self._user.post(partial(self._user.tell, GearLost(str(error))))
+                lost = GearLost(str(error), is_microphone=True)
+                self._user.post(partial(self._user.tell, lost))
             return
+        was_missed = self._room_was_lost or bool(self._room_remark)
         self._room_remark = ""
         source.hear_from(heard_from, self._latency())
         self.source, self._room_opened_as = source, choice
         self._heard_from = heard_from
         hand_over(self._user, partial(self._user.use_room, source))
-        if self._room_was_lost:
-            self._room_was_lost = False
+        self._room_was_lost = False
+        if was_missed:
             words = f"The microphone “{source.name}” is back."
-            self._user.post(partial(self._user.tell, GearLost(words, is_back=True)))
+            back = GearLost(words, is_back=True, is_microphone=True)
+            self._user.post(partial(self._user.tell, back))

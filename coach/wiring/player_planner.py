@@ -27,7 +27,7 @@ from coach.planning.instrument.instrument_entry import (
     InstrumentEntry,
     build_entry,
 )
-from coach.planning.instrument.own_line import find_line
+from coach.planning.instrument.own_line import find_line, head_of, kind_of
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import (
     Performer,
@@ -227,8 +227,20 @@ def describe_instrument(asked: str) -> InstrumentEntry:
 def find_own_line(parts: Sequence[str], asked: str | None = None) -> int:
     """Find the line of a score for an instrument, else the player's; 0 if none is."""
     found = _find_instrument(asked or read_facts().instrument)
+    title = found.entry.title
     called = found.table.get("also_called", ())
-    return find_line(parts, found.entry.title, called) or 0
+    return find_line(parts, title, called, _relatives(title)) or 0
+
+
+def _relatives(title: str) -> list[str]:
+    """Give the names of all instruments of one kind, the nearest relatives first."""
+    akin = [f for f in _instrument_files() if kind_of(f.entry.title) == kind_of(title)]
+    nearest = sorted(akin, key=lambda f: head_of(f.entry.title) != head_of(title))
+    return [
+        name
+        for file in nearest
+        for name in (file.entry.title, *file.table.get("also_called", ()))
+    ]
 
 
 def list_instruments() -> list[InstrumentEntry]:

@@ -8,7 +8,6 @@ semitones from the written to the sounding pitch.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
@@ -23,6 +22,7 @@ from coach.planning.instrument.instrument_entry import (
 from coach.planning.instrument.placement import NO_PLACE, Placement
 from coach.planning.instrument.slide_chart import SlideTube, SlideValve, lay_slide_chart
 from coach.planning.instrument.valve_chart import ValveSide, lay_valve_chart
+from coach.score.plain_text import bare_words
 from coach.setting_kinds import nearest_key, refuse_unknown
 
 KEYS = (
@@ -115,7 +115,7 @@ def is_called(asked: str, name: str, table: Mapping[str, Any]) -> bool:
     Parameters
     ----------
     asked : str
-        As a player types it; capitals, hyphens and spaces do not matter.
+        As a player types it; capitals, accents, hyphens and dots do not matter.
     name : str
         Name of the file, without its ending.
 
@@ -126,12 +126,7 @@ def is_called(asked: str, name: str, table: Mapping[str, Any]) -> bool:
     (True, False)
     """
     names = (name, table.get("title", ""), *table.get("also_called", ()))
-    return _plain_name(asked) in map(_plain_name, names)
-
-
-def _plain_name(name: str) -> str:
-    """Take away what does not tell two names apart."""
-    return " ".join(re.split(r"[\s_-]+", name.strip().casefold()))
+    return bare_words(asked) in map(bare_words, names)
 
 
 def _lay_chart(

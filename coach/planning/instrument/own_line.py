@@ -9,7 +9,10 @@ from coach.score.plain_text import bare_words
 
 
 def find_line(
-    parts: Sequence[str], title: str, also_called: Sequence[str] = ()
+    parts: Sequence[str],
+    title: str,
+    also_called: Sequence[str] = (),
+    relatives: Sequence[str] = (),
 ) -> int | None:
     """Find the line of a score that an instrument's name stands on.
 
@@ -21,12 +24,15 @@ def find_line(
         The instrument's name; key and attachments stand behind it.
     also_called : sequence of str
         Other names of it.
+    relatives : sequence of str
+        Names of its nearest relatives, as those of the bass trombone.
 
     Returns
     -------
     int or None
         The place of the first line that is called so, else begins so, else has the
-        name anywhere; the least exact name, as ``trombone``, is tried last.
+        name anywhere; the least exact name, as ``trombone``, is tried after its own,
+        and the relatives' last.
 
     Examples
     --------
@@ -35,8 +41,8 @@ def find_line(
     >>> find_line(["Violin", "Viola"], "tenor trombone") is None
     True
     """
-    head = re.split(r",| in | with ", title)[0]
-    names = (title, head, *also_called, head.split()[-1])
+    head = head_of(title)
+    names = (title, head, *also_called, kind_of(title), *relatives)
     lines = [f" {bare_words(part)} " for part in parts]
     for name in dict.fromkeys(f" {bare_words(name)} " for name in names):
         for fits in (str.__eq__, str.startswith, str.__contains__):
@@ -44,3 +50,25 @@ def find_line(
                 if fits(line, name):
                     return k
     return None
+
+
+def head_of(title: str) -> str:
+    """Give an instrument's name without key and attachments.
+
+    Examples
+    --------
+    >>> head_of("bass trombone, dependent second valve"), head_of("horn in F")
+    ('bass trombone', 'horn')
+    """
+    return re.split(r",| in | with ", title)[0]
+
+
+def kind_of(title: str) -> str:
+    """Give the least exact name of an instrument, that its relatives share.
+
+    Examples
+    --------
+    >>> kind_of("tenor trombone with F attachment")
+    'trombone'
+    """
+    return head_of(title).split()[-1]

@@ -278,6 +278,10 @@ def test_a_file_that_cannot_be_used_is_named(
         ("sax", "alto-saxophone"),
         (" flute ", "flute"),
         ("clarinet in b flat", "clarinet"),
+        ("Posaune", "tenor-trombone"),
+        ("trombon", "tenor-trombone"),
+        ("Bass-Posaune", "bass-trombone"),
+        ("flûte", "flute"),
     ],
 )
 def test_an_instrument_answers_to_the_names_players_use(asked: str, name: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from coach.planning.instrument.own_line import find_line
+from coach.wiring.player_planner import find_own_line
 
 BAND = [
     *("Flute", "Oboe", "Clarinet in Bb 1", "Alto Sax", "Horn in F", "Bb Trumpet 1"),
@@ -38,3 +39,23 @@ def test_a_player_finds_the_own_line(
 
 def test_a_name_inside_a_word_is_another_name() -> None:
     assert find_line(["Bassoon", "Contrabass"], "bass trombone", ["bass"]) is None
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        *("Tbn.", "Trb.", "Tromb. II", "Posaune", "1. Posaune", "Trombón", "T. Tbn."),
+        *("Bassposaune", "Bass-Posaune 3", "B. Tbn.", "Altposaune", "trombone basso"),
+    ],
+)
+def test_a_trombone_is_found_by_any_name_it_is_printed_with(name: str) -> None:
+    assert find_own_line(["Violin", name, "Trompete"], "tenor trombone") == 1
+
+
+def test_the_own_name_goes_before_a_relatives() -> None:
+    lines = ["Posaune 1", "Bassposaune", "Fagott"]
+    assert [
+        find_own_line(lines, asked)
+        for asked in ("Posaune", "bass-trombone", "bass-trombone-dependent", "fagot")
+    ] == [0, 1, 1, 2]
+    assert find_own_line(["Violino", "Corno inglese", "Corno 1"], "horn") == 2

@@ -12,6 +12,7 @@ from coach.edges.scores.part_list import say_taken, was_guessed
 from coach.edges.scores.score_files import list_parts, read_part
 from coach.edges.scores.transposition_file import keep_transposition, read_transposition
 from coach.errors import ScoreError
+from coach.planning.instrument.own_clef import has_guessed_clef, suit_clef
 from coach.planning.transposing import MOST_SEMITONES, transpose
 from coach.score.etude_key import key_of
 from coach.score.phrase import Part
@@ -36,6 +37,7 @@ def open_moved(
     `child` are those of `read_own_part`.
     """
     written = read_own_part(path, part, instrument=instrument, child=child)
+    written = _in_own_clef(written, instrument)
     etude = key_of(written)
     if asked is not None:
         keep_transposition(etude, asked)
@@ -71,6 +73,17 @@ def read_own_part(
         return first
     read = read_part(path, part=str(entries[own].number), child=child)
     return replace(read, remarks=(say_taken(entries, entries[own]), *read.remarks))
+
+
+def _in_own_clef(part: Part, instrument: str | None) -> Part:
+    """Write a part that has no clef in the one that the player reads."""
+    if not has_guessed_clef(part):
+        return part
+    from coach.wiring.player_file import read_facts
+    from coach.wiring.player_planner import describe_instrument
+
+    entry = describe_instrument(instrument or read_facts().instrument)
+    return suit_clef(part, entry.readings[0].clef)
 
 
 def move_further(path: Path, part: str | None, semitones: int) -> Part:

@@ -11,7 +11,7 @@ from coach.edges.scores.transposition_file import keep_transposition, read_trans
 from coach.errors import CoachError
 from coach.score.etude_key import EtudeKey, key_of
 from coach.wiring.moved_etudes import move_further, open_moved
-from tests.edges.scores.score_samples import measures, score, xml_note
+from tests.edges.scores.score_samples import keys, measures, midi_file, score, xml_note
 
 TIDE = shipped("etudes") / "tide.musicxml"
 ETUDE = EtudeKey("Tide", "0123456789ab")
@@ -71,3 +71,13 @@ def test_of_several_parts_the_players_own_is_read_and_it_is_said(
     alone = open_moved(band, "Trombone 1")
     assert key_of(alone) == key_of(own)
     assert move_further(band, None, 2).name == "Trombone 1"
+
+
+def test_a_page_without_a_clef_is_read_in_the_players_own(tmp_path: Path) -> None:
+    high = tmp_path / "high.mid"
+    high.write_bytes(midi_file(keys(*[(key, 480) for key in (58, 60, 62, 63, 65)])))
+    clefs = [
+        open_moved(high, instrument=asked).bars[0].clef
+        for asked in (None, "trumpet", "alto-trombone")
+    ]
+    assert clefs == ["bass", "treble", "alto"]

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
+from coach.planning.instrument.own_clef import BOTTOM_LINES
 from coach.planning.plan import Plan
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Part
@@ -19,14 +20,6 @@ from coach.score.tempo import Beats, beats
 
 SHARP_ORDER = "FCGDAEB"
 """Letters in the order in which key signatures sharpen them."""
-
-BOTTOM_LINES = {
-    "bass": Pitch(2, "G"),
-    "tenor": Pitch(3, "D"),
-    "alto": Pitch(3, "F"),
-    "treble": Pitch(4, "E"),
-}
-"""Pitch on the lowest line of the staff in each clef."""
 
 SIXTEENTH = Fraction(1, 4)
 EIGHTH = Fraction(1, 2)

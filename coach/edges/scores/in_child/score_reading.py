@@ -22,6 +22,7 @@ from coach.edges.scores.in_child.formats.mei_signs import (
     read_mei_signs,
 )
 from coach.edges.scores.in_child.formats.midi_line import thin_track
+from coach.edges.scores.in_child.formats.midi_pickup import lead_in
 from coach.edges.scores.in_child.formats.midi_scan import find_grid, scan_midi
 from coach.edges.scores.in_child.formats.musicxml_parts import (
     keep_part,
@@ -37,6 +38,7 @@ from coach.edges.scores.in_child.pages.music21_page import read_page
 from coach.edges.scores.in_child.sign_sentences import BEND
 from coach.edges.scores.part_list import entry
 from coach.edges.scores.score_limits import ScoreLimits, unreadable
+from coach.planning.instrument.own_clef import say_guessed_clef
 from coach.score.note import spelled_in
 from coach.score.page import Page, PageBar
 from coach.score.speeds import SpeedMark
@@ -176,9 +178,12 @@ class MidiScore:
         if not page.speeds:
             remarks.append(NO_TEMPO)
             page = replace(page, speeds=(SpeedMark(beats(0), MIDI_QPM),))
+        bars, pickup = lead_in(page.bars)
+        remarks += [pickup] if pickup else []
+        remarks.append(say_guessed_clef(bars[0].clef))
         return replace(
             page,
-            bars=tuple(_spelled(bar) for bar in page.bars),
+            bars=tuple(_spelled(bar) for bar in bars),
             remarks=(*remarks, *page.remarks),
             left_out=(*page.left_out, NOT_IN_MIDI),
         )

@@ -673,6 +673,44 @@ def test_midi_tracks_are_parts_and_share_tempo_and_metre() -> None:
     assert str(part.bars[0].metre) == "3/4"
 
 
+def signature(count: int, ticks: int = 0) -> mido.MetaMessage:
+    return mido.MetaMessage(
+        "time_signature", numerator=count, denominator=4, time=ticks
+    )
+
+
+def test_a_short_first_bar_of_its_own_metre_is_a_midi_files_pickup() -> None:
+    quarters = keys(*[(48 + k, 480) for k in range(9)])
+    part = read(midi_file([signature(1), signature(4, 480)], quarters))
+    assert [bar.number for bar in part.bars] == [0, 1, 2]
+    assert {str(bar.metre) for bar in part.bars} == {"4/4"}
+    assert [part.bars[0].onset, part.bars[0].first_beat] == [-1, 4]
+    assert [note.bar for note in part.notes[:2]] == [0, 1]
+    assert [note.beat for note in part.notes[:2]] == [4, 1]
+    assert "The first bar, of 1/4, is taken as a pickup, bar 0." in part.remarks
+
+
+@pytest.mark.parametrize(
+    "track",
+    [
+        [signature(4)],
+        [signature(2), signature(4, 4 * 480)],
+        [signature(5), signature(4, 5 * 480)],
+    ],
+)
+def test_a_midi_metre_that_lasts_or_a_longer_first_bar_is_no_pickup(
+    track: list[mido.MetaMessage],
+) -> None:
+    part = read(midi_file(track, keys(*[(48 + k, 480) for k in range(12)])))
+    assert part.bars[0].number == 1
+    assert not any("pickup" in remark for remark in part.remarks)
+
+
+def test_a_midi_files_clef_is_told_to_be_guessed() -> None:
+    part = read(midi_file(keys((48, 480), (50, 480))))
+    assert "The file has no clef: the bass clef is a guess." in part.remarks
+
+
 # ABC, kern, MEI: the same study.
 
 

@@ -14,6 +14,7 @@ from queue import SimpleQueue
 from coach.conductor import Conductor
 from coach.plain.beware_lines import beware_lines, tell_optional
 from coach.planning.naming import say_bars
+from coach.planning.page_words import say_order
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
 from coach.rehearsal.run.gauge import Gauge
@@ -173,9 +174,12 @@ class _Reader:
         conductor = self._conductor
         if self._state is State.COUNTING_IN:
             tell_optional(conductor)
-            bars = say_bars(conductor.segment.from_bar, conductor.segment.to_bar)
+            segment = conductor.segment
+            bars = say_bars(segment.from_bar, segment.to_bar)
+            order = "" if segment.is_whole else say_order(segment.part.bars)
             tempo = say_bpm(conductor.plan.bpm)
-            self._say(f"{bars.capitalize()} at {tempo}{self._room()}.")
+            said = f"{bars.capitalize()} at {tempo}{self._room()}"
+            self._say(f"{', '.join(filter(None, (said, order)))}.")
         elif self._state is State.RESTING:
             rest_s = conductor.wishes.rest
             rest = f" Rest for {rest_s:g} s." if rest_s else ""

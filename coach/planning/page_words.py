@@ -8,8 +8,8 @@ from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.range_fit import say_fit
 from coach.planning.naming import name_beat, say_bars, say_count
 from coach.score.bar_numbers import name_bars
-from coach.score.page_facts import PageFacts, facts_of
-from coach.score.phrase import Part
+from coach.score.page_facts import PageFacts, facts_of, way_of
+from coach.score.phrase import Bar, Part
 
 MOST_STRETCHES = 12
 """Stretches of the playing order that are told; our own choice."""
@@ -88,10 +88,40 @@ def _order(facts: PageFacts) -> str:
     first, *more = facts.way
     if not more:
         return f"{say_bars(*first)}, straight through"
-    shown = [f"{a}" if a == b else f"{a} to {b}" for a, b in facts.way[:MOST_STRETCHES]]
-    left = len(facts.way) - len(shown)
+    return f"bars {_stretches(facts.way)}"
+
+
+def say_order(bars: Sequence[Bar]) -> str:
+    """Say in which order bars are played that do not simply follow on the page.
+
+    Returns
+    -------
+    str
+        ``in the order 3, then 1 to 2, then 4``; empty where they do follow.
+    """
+    way = way_of(bars)
+    return f"in the order {_stretches(way)}" if len(way) > 1 else ""
+
+
+def say_segment(from_bar: int, to_bar: int, bars: Sequence[Bar]) -> str:
+    """Say a segment, and in which order it is played where that is another.
+
+    Parameters
+    ----------
+    from_bar, to_bar : int
+        Its bars on the page.
+    bars : sequence of Bar
+        As they are played; at least one.
+    """
+    return ", ".join(filter(None, (say_bars(from_bar, to_bar), say_order(bars))))
+
+
+def _stretches(way: Sequence[tuple[int, int]]) -> str:
+    """Name the stretches of a way, as far as there are not too many."""
+    shown = [f"{a}" if a == b else f"{a} to {b}" for a, b in way[:MOST_STRETCHES]]
+    left = len(way) - len(shown)
     rest = f", and {left} more" if left else ""
-    return f"bars {', then '.join(shown)}{rest}"
+    return f"{', then '.join(shown)}{rest}"
 
 
 def _range(part: Part, facts: PageFacts) -> str:

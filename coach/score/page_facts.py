@@ -72,7 +72,7 @@ def facts_of(part: Part) -> PageFacts:
         bars=(numbers[0], numbers[-1]),
         bar_count=part.bar_count,
         note_count=len(part.notes),
-        way=_way(part),
+        way=way_of(part.bars),
         metres=_changes(part, lambda bar: str(bar.metre)),
         keys=_changes(part, lambda bar: bar.fifths),
         clefs=_changes(part, lambda bar: bar.clef),
@@ -113,11 +113,17 @@ def span_on_page(part: Part, first: int, last: int) -> tuple[int, int]:
     return numbers[0], next(a for a, b in pairwise(numbers) if b < a)
 
 
-def _way(part: Part) -> tuple[tuple[int, int], ...]:
-    """Tell which stretches are played through."""
-    way = [[part.bars[0].number, part.bars[0].number]]
-    before = part.bars[0]
-    for bar in part.bars[1:]:
+def way_of(bars: Sequence[Bar]) -> tuple[tuple[int, int], ...]:
+    """Tell which stretches of the page are played through, in order.
+
+    Parameters
+    ----------
+    bars : sequence of Bar
+        As they are played; at least one.
+    """
+    way = [[bars[0].number, bars[0].number]]
+    before = bars[0]
+    for bar in bars[1:]:
         completes = bar.number == before.number and bar.first_beat > before.first_beat
         if bar.number == before.number + 1 or completes:
             way[-1][1] = bar.number
@@ -174,6 +180,12 @@ def page_doubts(page: Page, order: Sequence[int]) -> Iterator[str]:
             "A tie without an end is played to the next note, which is the same: "
             f"{name_bars(open_ties)}."
         )
+    divided = list(_divided_ties(page))
+    if divided:
+        yield (
+            "A breath stands within a tie, so the note is begun anew after it: "
+            f"{name_bars(divided)}."
+        )
 
 
 def _unclosed(page: Page) -> Iterator[int]:
@@ -208,6 +220,13 @@ def _open_ties(page: Page) -> Iterator[int]:
             and start + note.length == place
             and (other is bar or not other.signs.endings)
         ):
+            yield bar.number
+
+
+def _divided_ties(page: Page) -> Iterator[int]:
+    """Give the bars of tied notes after which a breath stands."""
+    for _, bar, note in _notes(page):
+        if note.is_tied_on and note.breath_mark:
             yield bar.number
 
 

@@ -23,7 +23,7 @@ class PlacedNote:
 
 
 def merge_ties(placed: Iterator[PlacedNote]) -> list[Note | Grace]:
-    """Make one note of tied ones."""
+    """Make one note of tied ones; a breath on the page divides them."""
     line: list[Note | Grace] = []
     is_open = False
     for item in placed:
@@ -42,7 +42,7 @@ def merge_ties(placed: Iterator[PlacedNote]) -> list[Note | Grace]:
             line[-1] = _tie(last, note)
         else:
             line.append(note)
-        is_open = printed.is_tied_on
+        is_open = printed.is_tied_on and not printed.breath_mark
     return line
 
 
@@ -54,7 +54,7 @@ def _tie(first: Note, second: Note) -> Note:
         loud_end=second.loud_end,
         articulations=first.articulations | second.articulations,
         has_fermata=first.has_fermata or second.has_fermata,
-        breath_mark=second.breath_mark or first.breath_mark,
+        breath_mark=second.breath_mark,
         marked_position=first.marked_position or second.marked_position,
     )
 

@@ -31,7 +31,7 @@ from coach.rehearsal.run.take_book import LISTENING
 from coach.score.tempo import Seconds, beats
 from tests.dry_music import endless, unbroken
 from tests.hand_heard import HandEar
-from tests.hand_made import part_of
+from tests.hand_made import part_of, played
 from tests.hand_rehearsal import (
     HandRehearsal,
     WaryPlanner,
@@ -128,6 +128,17 @@ def test_a_pickup_is_named_as_one() -> None:
 def test_one_bar_is_named_alone() -> None:
     _, lines = rehearse(HandRehearsal(short(), from_bar=2, to_bar=2))
     assert lines[1] == "Bar 2 at 60."
+
+
+def test_a_segment_that_does_not_follow_on_the_page_is_told_in_its_order() -> None:
+    r = HandRehearsal(played("F3w G3w A3w Bb3w", [1, 2, 3, 1, 2, 4]))
+    r.conductor.set_segment(3, 4)
+    _, lines = rehearse(r)
+    order = "in the order 3, then 1 to 2, then 4"
+    assert f"Bars 3 to 4, {order}" in lines
+    assert f"Bars 3 to 4 at 60, {order}." in lines
+    _, lines = rehearse(HandRehearsal(r.conductor.part))
+    assert "Bars 1 to 4 at 60." in lines
 
 
 def test_runs_in_a_row_are_announced_and_all_kept() -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from coach.planning.naming import say_bars
-from coach.planning.page_words import page_words
+from coach.planning.page_words import page_words, say_order, say_segment
 from coach.score.phrase import Part
 from coach.wiring.player_planner import open_instrument
+from tests.hand_made import played
 from tests.score.abc.abc_samples import part_of
 
 HEAD = "X:1\nM:4/4\nL:1/4\nQ:1/4=60\nK:{key} clef=bass\n"
@@ -95,3 +96,13 @@ def test_too_high_says_by_how_much_it_would_fit() -> None:
         "3 notes in bars 1 to 3 cannot be played on the tenor trombone. "
         "It fits an octave lower: --transpose -12."
     )
+
+
+def test_bars_that_do_not_follow_on_the_page_are_told_in_their_order() -> None:
+    bars = played("F3w G3w A3w Bb3w", [1, 2, 3, 1, 2, 4]).bars
+    assert say_order(bars[:3]) == ""
+    assert say_order(bars[2:]) == "in the order 3, then 1 to 2, then 4"
+    assert say_segment(3, 4, bars[2:]) == (
+        "bars 3 to 4, in the order 3, then 1 to 2, then 4"
+    )
+    assert say_segment(1, 3, bars[:3]) == "bars 1 to 3"

@@ -104,6 +104,22 @@ def test_a_tie_makes_one_note_with_the_signs_of_both() -> None:
     assert after.length == 1
 
 
+def test_a_breath_within_a_tie_divides_it_and_is_told() -> None:
+    held = replace(printed(0, 4), is_tied_on=True)
+    part = play(
+        bar(1, replace(held, breath_mark="breath")),
+        bar(2, replace(held, is_tied_over=True)),
+        bar(3, replace(printed(0, 4), is_tied_over=True)),
+    )
+    assert [note.bar for note in part.notes] == [1, 2]
+    assert [note.length for note in part.notes] == [4, 8]
+    assert [note.breath_mark for note in part.notes] == ["breath", ""]
+    assert (
+        "A breath stands within a tie, so the note is begun anew after it: bar 1."
+        in part.remarks
+    )
+
+
 def test_a_tie_to_another_pitch_ties_nothing() -> None:
     part = play(bar(1, replace(printed(0, 2), is_tied_on=True), printed(2, 2, D4)))
     assert [note.length for note in part.notes] == [2, 2]

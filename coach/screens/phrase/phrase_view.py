@@ -14,7 +14,12 @@ from coach.errors import CoachError
 from coach.planning.naming import say_bars
 from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
 from coach.screens.phrase.phrase_planning import PhrasePlanning
-from coach.screens.phrase.plan_words import say_note, say_plan, say_ways_to_try
+from coach.screens.phrase.plan_words import (
+    say_chosen,
+    say_note,
+    say_plan,
+    say_ways_to_try,
+)
 from coach.screens.staff.legend import legend_lines, say_legend
 from coach.screens.staff.staff_pages import StaffPages
 from coach.screens.tempo_words import say_tempo
@@ -246,7 +251,7 @@ class PhraseView(PhrasePlanning):
             given = conductor.room_beats
             words.append(say_room(given) if given else NO_ROOM_NEEDED)
         if self._segment:
-            words.append(say_bars(*self._segment))
+            words.append(say_chosen(part, *self._segment))
         elif conductor.wishes.is_open and self._opening is not None:
             words += self._say_opening(conductor.wishes, self._opening)
         self.query_one(Heading).show_heading(part.title, f" {bullet} ".join(words))

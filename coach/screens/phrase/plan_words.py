@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from coach.errors import ScoreError
 from coach.planning.breathing.ways_out import WayOut, say_ways_out
-from coach.planning.naming import say_count, say_place
+from coach.planning.naming import say_bars, say_count, say_place
+from coach.planning.page_words import say_segment
 from coach.planning.plan import Plan
 from coach.planning.slide.slide import Articulation
+from coach.score.phrase import Part
+from coach.score.segment import find_bars
 from coach.screens.signs import Signs
 from coach.screens.staff.staff_slots import name_of
 from coach.screens.staff.staff_words import say_label
@@ -48,6 +52,15 @@ def say_plan(plan: Plan, signs: Signs) -> list[str]:
     if slide.travel_cm:
         work.append(f"arm {slide.travel_cm / CM_IN_M:.1f} m")
     return [bullet.join(words), bullet.join(work)]
+
+
+def say_chosen(part: Part, from_bar: int, to_bar: int) -> str:
+    """Say bars that are chosen, and in which order they are played if it is another."""
+    try:
+        first, last = find_bars(part, from_bar, to_bar)
+    except ScoreError:
+        return say_bars(from_bar, to_bar)
+    return say_segment(from_bar, to_bar, part.bars[first : last + 1])
 
 
 def can_be_tried(way: WayOut) -> bool:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from coach.planning.instrument.placement import Articulation
-from coach.screens.phrase.plan_words import BEGUN, say_plan
+from coach.screens.phrase.plan_words import BEGUN, say_chosen, say_plan
 from coach.screens.signs import FULL
 from tests.dry_music import endless
+from tests.hand_made import played
 from tests.hand_rehearsal import HandRehearsal
 
 
@@ -19,3 +20,10 @@ def test_the_bar_is_named_in_which_the_air_of_a_long_note_is_gone() -> None:
 def test_there_is_a_word_for_each_way_to_begin_a_note() -> None:
     assert set(BEGUN) == set(Articulation)
     assert len(set(BEGUN.values())) == len(BEGUN)
+
+
+def test_chosen_bars_are_told_in_the_order_that_they_are_played_in() -> None:
+    part = played("F3w G3w A3w Bb3w", [1, 2, 3, 1, 2, 4])
+    assert say_chosen(part, 1, 2) == "bars 1 to 2"
+    assert say_chosen(part, 3, 4) == "bars 3 to 4, in the order 3, then 1 to 2, then 4"
+    assert say_chosen(part, 3, 9) == "bars 3 to 9"

@@ -73,6 +73,13 @@ def played(words: str, order: list[int]) -> Part:
     return replace(page, notes=tuple(notes), bars=tuple(bars))
 
 
+def held(bars: int = 4) -> Part:
+    """Make a part of one note that is held through bars, and one in the bar after."""
+    part = part_of("F3w " * bars + "G3w")
+    first = replace(part.notes[0], length=Beats(Fraction(4 * bars)))
+    return replace(part, notes=(first, part.notes[-1]))
+
+
 def _note(
     found: re.Match[str],
     place: Fraction,

@@ -15,12 +15,14 @@ def add_plan(commands: Commands) -> None:
     parser = add_command(
         commands,
         "plan",
-        "print where to breathe and which positions to take",
+        "print where to breathe, how the air goes, and what arm and tongue do",
         "coach plan long-river --tempo 80 --compare",
     )
     add_etude(parser)
     add_stretch(parser)
-    parser.add_argument("--json", action="store_true", help="for scripts")
+    parser.add_argument(
+        "--json", action="store_true", help="for scripts, with each note's position"
+    )
     parser.add_argument(
         "--compare",
         action="store_true",

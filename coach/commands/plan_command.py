@@ -1,4 +1,4 @@
-"""``coach plan``: print where to breathe and which positions to take."""
+"""``coach plan``: print where to breathe, how the air goes, what arm and tongue do."""
 
 from __future__ import annotations
 

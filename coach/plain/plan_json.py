@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from coach.planning.breath_place import moment_of_breath
 from coach.planning.breathing.breaths import Breath
 from coach.planning.breathing.ways_out import WayOut
 from coach.planning.plan import Plan
@@ -147,11 +148,11 @@ def _note(plan: Plan, i: int) -> dict[str, Any]:
 def _breath(plan: Plan, i: int) -> dict[str, Any]:
     """Lay out one breath."""
     breath = plan.breaths.breaths[i]
-    note = plan.part.notes[breath.after_note]
+    begins = moment_of_breath(plan.part, plan.tempo_map, breath.start)
     return {
         "after_note": breath.after_note,
-        "bar": note.bar,
-        "beat": _rounded(float(note.beat)),
+        "bar": begins.bar,
+        "beat": _rounded(begins.beat),
         "start_s": _rounded(breath.start),
         "next_note_s": _rounded(breath.next_note),
         "on": _on(breath),

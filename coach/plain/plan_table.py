@@ -8,8 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from coach.plain.beware_lines import OPTIONAL
+from coach.planning.breathing.prompts import place_of_breath
 from coach.planning.breathing.ways_out import WayOut, say_ways_out
-from coach.planning.naming import name_beat, say_count
+from coach.planning.naming import name_beat, say_beat, say_count
+from coach.planning.page_words import say_order
 from coach.planning.plan import Plan
 from coach.planning.slide.slide_words import say_patterns
 from coach.score.phrase import place_of, time_through
@@ -114,6 +116,9 @@ def _heading(plan: Plan) -> Iterator[str]:
     ]
     yield part.title
     yield ", ".join(word for word in words if word)
+    order = say_order(part.bars)
+    if order:
+        yield f"played {order}"
     lungs = f"{plan.player.capacity_l:.1f} L ({plan.player.capacity_from})"
     if plan.player.lower_l < plan.player.capacity_l:
         lungs += f"; a healthy player may have as little as {plan.player.lower_l:.1f} L"
@@ -132,9 +137,9 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
             else "There is no place to breathe, and one breath is not enough."
         )
         return
-    yield f"{'after bar':>9} {'beat':>5}  {'breath':7} {'time':>6}  {'air':>11}  why"
+    yield f"{'in bar':>9} {'beat':>5}  {'breath':7} {'time':>6}  {'air':>11}  why"
     for breath in plan.breaths.breaths:
-        note = plan.part.notes[breath.after_note]
+        place = place_of_breath(plan.part, plan.tempo_map, breath)
         air = f"{_percent(breath.air_before)} → {_percent(breath.air_after)}"
         kind = f"({breath.kind})" if breath.is_optional else breath.kind
         through = time_through(plan.part, breath.after_note)
@@ -145,7 +150,7 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
             if holds
         )
         yield (
-            f"{note.bar:>9} {float(note.beat):>5.4g}"
+            f"{place.bar:>9} {say_beat(place.beat):>5}"
             f"  {kind:7} {breath.gap:5.2f}s"
             f"  {air:>11}  {breath.why}{' ' + sign if sign else ''}{time}"
         )

@@ -37,11 +37,12 @@ def _one_breath(part: Part, reach: Reach, row: OneBreath) -> str:
 
     Slower takes more air, so that a slowest tempo is rounded to the faster side.
     """
-    loudness = "as written" if not row.shift_steps else f"{row.shift_steps:+g} steps"
+    steps = "step" if abs(row.shift_steps) == 1 else "steps"
+    loudness = f"{row.shift_steps:+g} {steps}" if row.shift_steps else "as written"
     words = [
         f"{loudness:12} from {ceil(row.slowest_bpm)} on",
         f"on the top half from {ceil(row.slowest_on_top_half_bpm)} on",
-        f"at {reach.goal_bpm:g} it takes {row.needed_l:.1f} L",
+        f"at {reach.goal_bpm:g} it needs lungs of {row.needed_l:.1f} L",
     ]
     if row.runs_out is not None:
         note = part.notes[row.runs_out]

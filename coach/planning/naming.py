@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from coach.score.bar_numbers import name_bars
 
+LEAST_SAID_L = 0.1
+"""Litres are told in tenths."""
+
 
 def say_beat(beat: float) -> str:
     """Say a place in a bar, to a hundredth of a beat.
@@ -84,3 +87,16 @@ def name_beat(quarters: float) -> str:
         3.0: "dotted half",
     }
     return names.get(quarters, f"{quarters:g} quarters")
+
+
+def say_short(litres: float) -> str:
+    """Say how much air is lacking.
+
+    Examples
+    --------
+    >>> say_short(1.23), say_short(0.04)
+    ('1.2 L short', 'less than 0.1 L short')
+    """
+    if litres < LEAST_SAID_L / 2:
+        return f"less than {LEAST_SAID_L:g} L short"
+    return f"{litres:.1f} L short"

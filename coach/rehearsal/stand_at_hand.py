@@ -12,7 +12,6 @@ from dataclasses import replace
 
 from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
-from coach.planning.page_words import say_segment
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.click.tempo_scale import (
@@ -290,10 +289,7 @@ class StandAtHand:
         """Ask for a segment."""
         is_free = self.is_free
         self._requests = self._requests.choose(choice, is_free=is_free)
-        first, last = choice.bars
-        numbers = self._requests.numbers(choice)
-        said = say_segment(*numbers, self._requests.part.bars[first : last + 1])
-        self._notice = said.capitalize()
+        self._notice = self._requests.say(choice).capitalize()
 
     def _choose_following(self, step: int) -> None:
         """Ask for the segment after this one, or before it."""

@@ -17,7 +17,8 @@ def test_a_line_for_each_loudness_and_each_tempo() -> None:
     lines = reach_lines(part, Reach(90.0, (EASY, HARD), (DRY, FITS), 0.1, 0.5))
     text = "\n".join(lines)
     assert lines[0].startswith("Leaves the top half at each of these tempos; at the")
-    assert "-1 steps     from 41 on; on the top half from 80 on" in text
+    assert "-1 step      from 41 on; on the top half from 80 on" in text
+    assert "at 90 it needs lungs of 3.1 L" in text
     assert "as written" in text
     assert "runs out in bar 1, beat 3" in text
     assert "runs out in bar 1, beat 4" in text

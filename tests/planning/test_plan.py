@@ -34,7 +34,7 @@ from coach.planning.slide.tongue import TongueSettings
 from coach.rehearsal.click.guide import guide_notes
 from coach.score.phrase import Part
 from coach.score.tempo import Beats
-from tests.hand_made import part_of
+from tests.hand_made import held, part_of
 
 RIVER = (
     "Bb2s D3s F3s D3s Eb3s G3s Bb3s G3s F3s A3s C4s A3s Bb3e D4e "
@@ -218,6 +218,19 @@ def test_the_plan_for_scripts_keeps_its_promise(plan: Plan) -> None:
         following = laid_out["notes"][breath["after_note"] + 1]
         assert breath["next_note_s"] == following["start_s"]
     assert laid_out["runs_out"] is None
+
+
+def test_a_breath_after_a_held_note_is_told_where_it_begins(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    asked = Edits(locks=Locks(must=frozenset({0})))
+    plan = plan_of(held(), settings, trombone, edits=asked)
+    (breath,) = plan.breaths.breaths
+    (told,) = plan_as_dict(plan, gap=0.0)["breaths"]
+    where = plan.tempo_map.beats_at(breath.start)
+    assert (told["bar"], told["beat"]) == (4, pytest.approx(1 + where % 4))
+    row = next(line for line in plan_lines(plan, width=72) if " full " in line)
+    assert row.split()[:2] == ["4", f"{int(told['beat'])}"]
 
 
 def test_a_plan_that_runs_dry_says_where(

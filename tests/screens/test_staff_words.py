@@ -18,6 +18,7 @@ from coach.screens.staff.staff_words import say_breath
 from coach.screens.staff.terminal_rows import share_rows, staff_span
 from coach.screens.widgets.sheet import Sheet
 from tests.dry_music import unbroken
+from tests.hand_made import held
 from tests.hand_rehearsal import HandPlanner
 
 LEFT = (5, 6)
@@ -45,6 +46,21 @@ def drawn(
     drawing = StaffDrawing(part, plan, signs, edits)
     drawing.draw_line(sheet, prefix, rows, line)
     return [sheet.text(y).rstrip() for y in range(rows.height)]
+
+
+@pytest.mark.parametrize(
+    "asked", [Locks(must=frozenset({0})), Locks(must_not=frozenset({0}))]
+)
+def test_a_breath_after_a_held_note_stands_in_the_bar_that_it_begins_in(
+    asked: Locks,
+) -> None:
+    edits = Edits(locks=asked)
+    rows = drawn(plan_of(held(), edits), edits)
+    signs = (FULL.full_breath, FULL.forbidden)
+    (row,) = (row for row in rows if any(sign in row for sign in signs))
+    (at,) = (row.index(sign) for sign in signs if sign in row)
+    assert row.index("4") < at < row.index("5")
+    assert sum(row.count(sign) for sign in signs) == 1
 
 
 def row_with(rows: list[str], words: str) -> str:

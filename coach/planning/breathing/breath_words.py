@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
+from coach.planning.breath_place import (
+    BreathPlace,
+    name_place,
+    place_after,
+)
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_walk import Walk
-from coach.planning.naming import say_place
+from coach.planning.naming import say_place, say_short
 from coach.score.phrase import Part, Place, place_of
 from coach.score.tempo import Seconds
 
@@ -20,10 +25,14 @@ MOST_NAMED = 3
 """More notes than the plan leaves out by itself are only counted."""
 
 
-def where(part: Part, k: int) -> str:
-    """Name a note by bar and beat: ``bar 7, beat 2.5``."""
-    note = part.notes[k]
-    return say_place(note.bar, float(note.beat))
+def where(places: Places, k: int, way: Way) -> BreathPlace:
+    """Name where a breath begins that is taken in a way."""
+    passage = places.passage
+    start = passage.times[k].end
+    if not way.is_on_rest:
+        following = passage.times[k + way.left_out + 1].start
+        start = Seconds(following - way.gap_s)
+    return name_place(passage.part, passage.tempo_map, k, start)
 
 
 def why_here(
@@ -53,7 +62,7 @@ def why_here(
     if k in places.marked:
         return "the page has a mark"
     reason = _reason(places, k, way)
-    neighbour = _neighbour(ways, walk, number)
+    neighbour = _neighbour(places, ways, walk, number)
     if neighbour is None:
         return reason
     return f"{reason}; {_comparison(places, ways, walk, k, neighbour)}"
@@ -93,17 +102,43 @@ def _reason(places: Places, k: int, way: Way) -> str:
     return "for want of a better place"
 
 
-def _neighbour(ways: Sequence[tuple[Way, ...]], walk: Walk, number: int) -> int | None:
+def _neighbour(
+    places: Places, ways: Sequence[tuple[Way, ...]], walk: Walk, number: int
+) -> int | None:
     """Find the best other place between the breath before and the one after.
 
     Of equals, the next one counts: to wait for it is what a player would think of.
+    So soon after the breath before that nobody breathes again, there is no place.
     """
     breaths = walk.breaths
     k = breaths[number][0]
-    first = breaths[number - 1][0] + 1 if number else 0
+    first = 0
+    if number:
+        before, way = breaths[number - 1]
+        first = before + way.left_out + 1
     last = breaths[number + 1][0] if number + 1 < len(breaths) else len(ways)
-    others = [j for j in range(first, last) if ways[j] and j != k]
+    others = [
+        j
+        for j in range(first, last)
+        if j != k and _invites(places, ways[j], walk.air_before[first], first, j)
+    ]
     return min(others, key=lambda j: (_least(ways[j]), j < k, abs(j - k)), default=None)
+
+
+def _invites(
+    places: Places, ways: Sequence[Way], air: float, first: int, k: int
+) -> bool:
+    """Tell whether a player who has last breathed before a note would think of a gap.
+
+    Parameters
+    ----------
+    air : float
+        Air before that note.
+    """
+    used = places.used_before[k + 1] - places.used_before[first]
+    depth = places.lungs.half - (air - used)
+    is_ripe = first <= places.ripe_from[k]
+    return is_ripe and any(depth >= way.worth_depth for way in ways)
 
 
 def _least(ways: Sequence[Way]) -> float:
@@ -119,7 +154,7 @@ def _comparison(
     there: int,
 ) -> str:
     """Say what speaks against another place."""
-    name = f"after {where(places.passage.part, there)}"
+    name = place_after(places.passage.part, there)
     notes = places.passage.part.notes
     if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
         return f"{name} it would break the slur"
@@ -167,7 +202,7 @@ def notices_of(
     part = places.passage.part
     notices = [_impossible(places, k, asked) for k in impossible]
     for k, way in walk.breaths:
-        name = f"The breath after {where(part, k)}"
+        name = f"The breath {where(places, k, way)}"
         if walk.air_before[k + 1] <= walk.air_after[k]:
             notices.append(f"{name} is too short to give any air.")
         joined = part.notes[k + 1 : k + way.left_out + 2]
@@ -177,7 +212,7 @@ def notices_of(
     if dry is not None:
         notices.append(
             f"The air runs out in {_say_dry(places, walk, dry)}, "
-            f"{short_l(places, walk):.1f} L short."
+            f"{say_short(short_l(places, walk))}."
         )
     return tuple(notices)
 
@@ -200,7 +235,7 @@ def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
     """Say why a breath that is asked for cannot be had."""
     if not 0 <= k < len(places.gaps):
         return "No note follows the place where you ask for a breath; there is none."
-    name = f"after {where(places.passage.part, k)}"
+    name = place_after(places.passage.part, k)
     if places.gaps[k].is_glissando:
         return f"A breath {name} would tear a glissando; there is none."
     if k not in asked:

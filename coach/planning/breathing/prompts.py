@@ -12,22 +12,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from coach.planning.breath_place import BreathPlace, name_place
 from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath, BreathPlan
-from coach.planning.naming import say_count
-from coach.score.phrase import Bar, Part, Place, place_of, time_through
+from coach.planning.naming import name_beat, say_beat, say_count
+from coach.score.phrase import Bar, Part, place_of, time_through
 from coach.score.tempo import Beats, Seconds, TempoMap
 
 PromptKind = Literal["full", "catch", "hold"]
 
 DEEP, OUT_FIRST = "breathe deep", "breathe out, then in,"
 """How a full breath is announced: to most, and to those whose air grows stale."""
-
-ON_THE_BEAT = 0.05
-"""So near after a beat, in written units, a breath is said to be on it."""
-
-A_HAIR = 0.1
-"""So little before a bar line, in quarter notes, a breath is said to be on it."""
 
 ROUNDING = 1e-6
 """Far below any part of a beat that matters."""
@@ -181,18 +176,17 @@ def _announce(
     moment: _Moment,
     number: int,
     breath: Breath,
-    place: Place,
+    place: BreathPlace,
 ) -> Prompt:
     said = place_of(part, float(moment.place))
     ahead = felt.number_at(breath.start) - felt.number_at(moment.time)
     count = int(ahead + ROUNDING)
-    beat = int(place.beat + ON_THE_BEAT)
     words = [
         DEEP if breath.kind == "full" else "top off",
         f"in {say_count(count, 'beat')}," if count > 0 else "now,",
-        "on" if place.beat - beat < ON_THE_BEAT else "after",
+        "on" if place.is_on else "after",
         "" if place.bar == said.bar else f"bar {place.bar}",
-        f"beat {beat}",
+        f"{_unit_of(part, place.bar)} {say_beat(place.beat)}",
     ]
     if breath.left_out:
         words[2:] = ["leave out", name_left_out(part, breath.left_out)]
@@ -205,6 +199,12 @@ def _announce(
         kind=breath.kind,
         breath=number,
     )
+
+
+def _unit_of(part: Part, number: int) -> str:
+    """Name what the places of a bar are counted in, where that is not the felt beat."""
+    metre = next(bar.metre for bar in part.bars if bar.number == number)
+    return name_beat(float(metre.unit_beats)) if metre.is_compound else "beat"
 
 
 def _hold(
@@ -245,14 +245,9 @@ def _hold(
     )
 
 
-def place_of_breath(part: Part, tempo_map: TempoMap, breath: Breath) -> Place:
-    """Name where a breath begins; a hair before a bar line, it is on it."""
-    where = tempo_map.beats_at(breath.start)
-    place = place_of(part, where)
-    after = place_of(part, where + A_HAIR)
-    if after.beat < place.beat:
-        return Place(after.bar, float(int(after.beat)))
-    return place
+def place_of_breath(part: Part, tempo_map: TempoMap, breath: Breath) -> BreathPlace:
+    """Name where a breath of a plan begins."""
+    return name_place(part, tempo_map, breath.after_note, breath.start)
 
 
 def say_bar_of_breath(part: Part, tempo_map: TempoMap, breath: Breath) -> str:

@@ -12,6 +12,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from coach.planning.breathing.prompts import place_of_breath
 from coach.planning.plan import Plan
 from coach.planning.slide.arm import move_time_s
 from coach.rehearsal.review.ladder_settings import LadderSettings
@@ -92,7 +93,10 @@ def look_at(plan: Plan, window_s: float, acceleration_mps2: float) -> Ahead:
     acceleration_mps2 : float
         What a trained arm gives the slide.
     """
-    notes, breaths = plan.part.notes, plan.breaths
+    breaths = plan.breaths
+    places = (
+        place_of_breath(plan.part, plan.tempo_map, breath) for breath in breaths.breaths
+    )
     starts = [time.start for time in plan.times]
     times_over = [
         move_time_s(travel, acceleration_mps2) / (start - before)
@@ -105,9 +109,7 @@ def look_at(plan: Plan, window_s: float, acceleration_mps2: float) -> Ahead:
     return Ahead(
         lowest_air=breaths.lowest_air,
         runs_out=None if out is None else breaths.dry_place(out).bar,
-        breath_bars=tuple(
-            sorted({notes[breath.after_note].bar for breath in breaths.breaths})
-        ),
+        breath_bars=tuple(sorted({place.bar for place in places})),
         notes_per_s=pace_of(starts, window_s),
         hurry=max(times_over, default=0.0),
     )

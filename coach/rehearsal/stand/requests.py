@@ -13,6 +13,7 @@ from datetime import datetime
 
 from coach.planning.breathing.breaths import breath_to_breath
 from coach.planning.edits import Edits
+from coach.planning.page_words import say_segment
 from coach.rehearsal.review.advice import Standing
 from coach.rehearsal.stand.segment_choice import (
     Choice,
@@ -142,6 +143,11 @@ class Requests:
     def numbers(self, choice: Choice) -> tuple[int, int]:
         """Give the numbers on the page of a choice's first and last bar."""
         return span_on_page(self.part, *choice.bars)
+
+    def say(self, choice: Choice) -> str:
+        """Name a choice by its bars, and by their order where that is another."""
+        first, last = choice.bars
+        return say_segment(*self.numbers(choice), self.part.bars[first : last + 1])
 
     def parts(self) -> list[tuple[int, int]]:
         """Give the numbers of the parts to practise alone, as they stand on the page.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from collections.abc import Set as AbstractSet
 
+from coach.planning.breath_place import place_after
 from coach.planning.edits import Edits
 from coach.planning.naming import say_place
 from coach.score.phrase import Part
@@ -32,6 +33,9 @@ def _changes(before: Edits, after: Edits, part: Part) -> Iterator[str]:
     def place(note: int) -> str:
         return say_place(part.notes[note].bar, float(part.notes[note].beat))
 
+    def end(note: int) -> str:
+        return str(place_after(part, note))
+
     def named(note: int) -> str:
         return f"{part.notes[note].written} in {place(note)}"
 
@@ -39,14 +43,14 @@ def _changes(before: Edits, after: Edits, part: Part) -> Iterator[str]:
     yield from _moved(
         old.must - new.must_not,
         new.must,
-        lambda note: f"a breath after {place(note)}",
-        lambda note: f"no longer a breath of yours after {place(note)}",
+        lambda note: f"a breath {end(note)}",
+        lambda note: f"no longer a breath of yours {end(note)}",
     )
     yield from _moved(
         old.must_not - new.must,
         new.must_not,
-        lambda note: f"no breath after {place(note)}",
-        lambda note: f"a breath after {place(note)} allowed again",
+        lambda note: f"no breath {end(note)}",
+        lambda note: f"a breath {end(note)} allowed again",
     )
     yield from _moved(
         old.left_out - new.kept,

@@ -68,6 +68,7 @@ class StaffDrawing(StaffWords):
                 self._draw_number(sheet, x + placed.x, rows, placed, line)
             elif placed.slot.kind == "note":
                 self.draw_note_words(sheet, x + placed.x, rows, placed)
+            self.draw_breath(sheet, x + placed.x, rows, placed)
         if rows.tongue is not None:
             self.draw_begins(sheet, x, rows.tongue, line)
 
@@ -100,6 +101,7 @@ class StaffDrawing(StaffWords):
             self._draw_rest(sheet, x + slot.head, rows, slot)
         else:
             self._draw_note(sheet, x, rows, placed)
+            self.draw_breath(sheet, x, rows, placed)
 
     def _draw_bar_line(self, sheet: Sheet, x: int, rows: StaffRows, slot: Slot) -> None:
         if rows.has_staff:

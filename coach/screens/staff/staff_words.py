@@ -7,12 +7,16 @@ a sign of its own, also before a plan was made for it.
 
 from __future__ import annotations
 
+from bisect import bisect_left
+
+from coach.planning.breath_place import ROUNDING
 from coach.planning.breathing.breaths import Breath
 from coach.planning.edits import Edits
 from coach.planning.plan import NOTHING_CHANGED, Plan
 from coach.planning.slide.slide import Articulation
 from coach.score.note import Pitch
 from coach.score.phrase import Part
+from coach.score.tempo import Beats
 from coach.screens.signs import Signs
 from coach.screens.staff.staff_lines import Placed, StaffLine
 from coach.screens.staff.staff_slots import name_of
@@ -84,7 +88,7 @@ class StaffWords:
     def draw_note_words(
         self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed
     ) -> None:
-        """Write what belongs to a note: its name, its position, a breath after it."""
+        """Write what belongs to a note: its name, its position, that it is kept."""
         slot = placed.slot
         if slot.note is None:
             return
@@ -99,10 +103,31 @@ class StaffWords:
                 sheet.put(head, rows.names, name, style)
         if self.plan is not None:
             self._draw_placement(sheet, head, rows, slot.note)
-        if rows.breaths is not None:
-            if slot.note in self._kept:
-                sheet.put(x, rows.breaths, self.signs.locked, OWN)
-            self._draw_breath(sheet, x + placed.width, rows.breaths, slot.note)
+        if rows.breaths is not None and slot.note in self._kept:
+            sheet.put(x, rows.breaths, self.signs.locked, OWN)
+
+    def draw_breath(
+        self, sheet: Sheet, x: int, rows: StaffRows, placed: Placed
+    ) -> None:
+        """Draw the breath that begins in a note, or in the held rest of one."""
+        note = placed.slot.note
+        if rows.breaths is None or note is None:
+            return
+        if placed.slot.at == self._breath_slot(note):
+            self._draw_breath(sheet, x + placed.width, rows.breaths, note)
+
+    def _breath_slot(self, k: int) -> Beats:
+        """Tell where the slot begins that has the breath after a note.
+
+        A held note has a slot for each bar; what nobody has timed is at its end.
+        """
+        note, where = self.part.notes[k], float(self.part.notes[k].end)
+        breath = self._breaths.get(k)
+        if breath is not None and self.plan is not None:
+            where = self.plan.tempo_map.beats_at(breath.start)
+        bars = self.part.bars
+        begun = bisect_left(bars, where - ROUNDING, key=lambda bar: float(bar.onset))
+        return max(note.onset, bars[max(0, begun - 1)].onset)
 
     def _name(self, pitch: Pitch, rows: StaffRows) -> str:
         """Name a note; with its octave where it stands for the staff."""

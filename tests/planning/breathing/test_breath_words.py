@@ -8,7 +8,6 @@ from fractions import Fraction
 import pytest
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breath_words import where
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
@@ -40,12 +39,6 @@ def plan_of(
     return plan_breaths(passage, who(measured(litres)), locks)
 
 
-def test_a_note_is_named_by_bar_and_beat() -> None:
-    part = part_of("F3q G3e A3s Bb3s C4h F3q")
-    assert where(part, 3) == "bar 1, beat 2.75"
-    assert where(part, 5) == "bar 2, beat 1"
-
-
 def test_the_only_place_needs_no_comparison() -> None:
     assert whys(part_of("F3w rh F3w"), (0.9,)) == {0: "on the rest"}
 
@@ -53,24 +46,37 @@ def test_the_only_place_needs_no_comparison() -> None:
 def test_a_phrase_end_is_called_so_and_waiting_would_leave_little() -> None:
     part = part_of("F3h G3h A3h Bb3h C4h Bb3h")
     found = whys(part, (0.1, 0.1, 0.9, 0.1, 0.1))
-    assert found == {2: "the phrase ends; after bar 2, beat 3 only 29% would be left"}
+    assert found == {2: "the phrase ends; after bar 2, beat 4 only 29% would be left"}
 
 
 def test_a_worse_neighbour_is_told_by_its_flaw() -> None:
     slurred = part_of("F3w G3h ~A3h Bb3h")
     locks = Locks(must_not=frozenset({2}))
     assert whys(slurred, (0.9, 0.02, 0.9), litres=2.6, locks=locks) == {
-        0: "the phrase ends; after bar 2, beat 1 it would break the slur"
+        0: "the phrase ends; after bar 2, beat 2 it would break the slur"
     }
 
 
 def test_a_better_place_that_comes_too_early_is_named() -> None:
+    part = part_of("F3w G3h A3h Bb3h C4h Bb3h A3h")
+    locks = Locks(must_not=frozenset({2, 3, 4, 5}))
+    assert whys(part, (0.95, 0.3, *(0.1,) * 4), litres=2.6, locks=locks) == {
+        1: "for want of a better place; after bar 1, beat 4 is too early, with 50% left"
+    }
+
+
+def test_a_place_right_after_a_breath_is_not_worth_a_word() -> None:
     part = part_of("F3q G3h A3h Bb3h C4h Bb3h A3h")
-    locks = Locks(must_not=frozenset({2, 3, 4, 5}) - {3})
-    assert (
-        "after bar 1, beat 1 is too early, with 82% left"
-        in (whys(part, (0.95, 0.1, 0.1, 0.3, 0.1, 0.1), locks=locks)[3])
-    )
+    locks = Locks(must_not=frozenset({2, 4, 5}))
+    found = whys(part, (0.95, 0.1, 0.1, 0.3, 0.1, 0.1), locks=locks)
+    assert found == {3: "for want of a better place"}
+
+
+def test_a_place_where_the_lungs_are_still_full_is_not_worth_a_word() -> None:
+    part = part_of("F3w " * 6, loud=-3.0)
+    locks = Locks(must_not=frozenset({1, 2, 4}))
+    found = whys(part, (0.5, 0.1, 0.1, 0.9, 0.1), litres=4.5, locks=locks)
+    assert found == {3: "the phrase ends"}
 
 
 def test_a_place_passed_over_since_the_breath_before_is_compared_too() -> None:
@@ -78,8 +84,8 @@ def test_a_place_passed_over_since_the_breath_before_is_compared_too() -> None:
     locks = Locks(must_not=frozenset({0, 1, 2, 4, 6}))
     found = whys(part, (0.1, 0.1, 0.1, 0.9, 0.1, 0.1, 0.1, 0.9), locks=locks)
     assert found == {
-        3: "the phrase ends; after bar 3, beat 2 only 9% would be left",
-        7: "the phrase ends; after bar 3, beat 2 it would cut into the phrase",
+        3: "the phrase ends; after bar 3, beat 3 only 9% would be left",
+        7: "the phrase ends; after bar 3, beat 3 it would cut into the phrase",
     }
 
 
@@ -129,10 +135,10 @@ def test_a_broken_slur_is_owned_up_to() -> None:
 
 
 def test_a_shorter_neighbour_is_told_by_its_length() -> None:
-    part = part_of("F3h G3w F3h G3h F3h")
-    locks = Locks(must_not=frozenset({2, 3}))
-    found = whys(part, (0.5,) * 4, litres=4.1, locks=locks)
-    assert found == {1: "the phrase ends; after bar 1, beat 1 the note is shorter"}
+    part = part_of("F3w G3h A3h Bb3h C4h Bb3h A3h")
+    locks = Locks(must_not=frozenset({2, 3, 4, 5}))
+    found = whys(part, (0.5, 0.5, *(0.1,) * 4), litres=5.0, locks=locks)
+    assert found == {0: "the phrase ends; after bar 2, beat 2 the note is shorter"}
 
 
 def test_a_neighbour_without_a_flaw_of_its_own_is_just_worse() -> None:

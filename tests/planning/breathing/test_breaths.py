@@ -154,7 +154,7 @@ class TestLocks:
             "The breath that you ask for after bar 1, beat 1 finds no time at this "
             "tempo.",
             "The page's breath after bar 1, beat 2 finds no time at this tempo.",
-            "You both ask for a breath after bar 1, beat 2.5 and forbid it; there is "
+            "You both ask for a breath after bar 1, beat 3 and forbid it; there is "
             "none.",
             "No note follows the place where you ask for a breath; there is none.",
         )

@@ -68,10 +68,11 @@ def test_at_a_fast_tempo_there_is_still_a_second_to_act() -> None:
     assert "in 4 beats" in prompt.say
 
 
-def test_six_eight_counts_dotted_beats() -> None:
+def test_six_eight_counts_dotted_beats_and_names_places_by_eighths() -> None:
+    """One sentence has one kind of beat."""
     part = part_of("F3q. F3q. F3q. F3q. F3q. F3q.", metre=Metre(6, 8))
     (prompt,) = prompts_of(part, 60, locks=Locks(must=frozenset({4})), litres=8.0)
-    assert prompt.say == "top off in 2 beats, on bar 3 beat 3"
+    assert prompt.say == "top off in 2 beats, on bar 3 eighth 3"
     assert (prompt.bar, prompt.beat) == (2, 1.0)
 
 

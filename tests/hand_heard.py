@@ -20,7 +20,13 @@ from coach.rehearsal.hearing.take import TakenClick
 from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.score.tempo import Seconds
 
-TELLING = TellingSettings(sure_share=0.8, clean_share=0.9, spent_db_per_s=0.5)
+TELLING = TellingSettings(
+    sure_share=0.8,
+    clean_share=0.9,
+    spent_db_per_s=0.5,
+    other_tempo_share=0.04,
+    far_tempo_share=0.3,
+)
 
 
 def heard_by_hand(plan: Plan, **changes: Any) -> Heard:

@@ -19,6 +19,11 @@ from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.hearing.due_part import due_part
 from coach.rehearsal.hearing.heard import Heard, Refused, ToldAgainst
 from coach.rehearsal.hearing.heard_marks import heard_marks
+from coach.rehearsal.hearing.heard_tempo import (
+    is_far_tempo,
+    is_other_tempo,
+    tempo_heard,
+)
 from coach.rehearsal.hearing.heard_words import say_refused
 from coach.rehearsal.hearing.take import Sounding
 from coach.rehearsal.hearing.taken_clicks import taken_clicks
@@ -50,6 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
         with _Progress() as show:
             told = hear_recording(path, due_part(past.plan), sounding, show)
         heard = _unless_refused(told.said, plain_words(path.name))
+        _refuse_far_tempo(past, heard, path, telling)
         if arguments.json:
             print(write_json(heard_as_dict(past.plan, heard)))
         else:
@@ -72,6 +78,23 @@ def _unless_refused(said: Heard | Refused, name: str) -> Heard:
     raise RecordingError(f"“{name}” cannot be judged: {why}.", mend)
 
 
+def _refuse_far_tempo(
+    past: PastRun, heard: Heard, path: Path, telling: TellingSettings
+) -> None:
+    """Judge nothing that was played at quite another tempo."""
+    if is_far_tempo(heard, telling):
+        raise _other_tempo(past, heard, f"“{plain_words(path.name)}” cannot be judged")
+
+
+def _other_tempo(past: PastRun, heard: Heard, what: str) -> RecordingError:
+    """Say what is not done with a take at another tempo, and how it would be."""
+    goes = say_bpm(tempo_heard(past.plan, heard))
+    return RecordingError(
+        f"{what}: it goes at {goes}, not at {say_bpm(past.plan.bpm)}.",
+        f"Listen to it with --tempo {goes}.",
+    )
+
+
 def _title(past: PastRun, path: Path, told: HeardRecording) -> str:
     """Say what was listened to."""
     minutes, seconds = divmod(round(told.lasts), SECONDS_PER_MINUTE)
@@ -84,6 +107,9 @@ def _title(past: PastRun, path: Path, told: HeardRecording) -> str:
 
 def _keep(past: PastRun, heard: Heard, path: Path, telling: TellingSettings) -> str:
     """Put the run into the log, unless it is there; give what there is to say of it."""
+    if is_other_tempo(heard, telling):
+        what = f"“{plain_words(path.name)}” is not kept in the log"
+        raise _other_tempo(past, heard, what)
     if heard.told_against is ToldAgainst.OWN_AVERAGE:
         silent = replace(past.wishes.click, is_sounding=False)
         past.set_wishes(replace(past.wishes, click=silent))

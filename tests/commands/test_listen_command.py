@@ -161,6 +161,29 @@ def test_a_run_without_a_count_in_is_logged_as_one_without_a_click(
     )
 
 
+@pytest.mark.parametrize(
+    ("share", "says"), [(0.9, "is not kept in the log"), (1.4, "cannot be judged")]
+)
+def test_a_run_at_another_tempo_is_not_logged_at_the_one_that_was_asked_for(
+    capsys: pytest.CaptureFixture[str],
+    lend_ear: Callable[[Ear], list[Sounding]],
+    share: float,
+    says: str,
+) -> None:
+    alone = ToldAgainst.OWN_AVERAGE
+    lend_ear(lambda due: heard_of(due, told_against=alone, own_tempo_share=share))
+    asked = ("listen", "take.flac", "tide", "--tempo", "80", "--log")
+    assert main(asked) == 1
+    out, error = capsys.readouterr()
+    goes = f"{80 * share:.0f}"
+    assert error == (
+        f"coach: “take.flac” {says}: it goes at {goes}, not at 80. "
+        f"Listen to it with --tempo {goes}.\n"
+    )
+    assert ("Nothing went wrong" in out, bool(out)) == (False, share == 0.9)
+    assert json.loads(said(capsys, "log", "--json")) == []
+
+
 @pytest.mark.parametrize("why", Refusal)
 def test_what_cannot_be_judged_is_refused_with_the_reason(
     capsys: pytest.CaptureFixture[str],

@@ -63,6 +63,7 @@ def heard_as_dict(plan: Plan, heard: Heard) -> dict[str, Any]:
             }
             for thin in heard.thin
         ],
+        "came_in_behind_s": _or_none(heard.came_in),
         "offset_s": _rounded(heard.offset),
         "tuning_cents": _rounded(heard.tuning_cents),
         "own_tempo_share": _rounded(heard.own_tempo_share),

@@ -20,7 +20,7 @@ from coach.rehearsal.hearing.telling_settings import TellingSettings
 
 def heard_lines(plan: Plan, heard: Heard, settings: TellingSettings) -> list[str]:
     """Write out what was heard, what makes it unsure, and what to do next."""
-    findings = find_all(plan, heard)
+    findings = find_all(plan, heard, settings)
     what = max((len(finding.what) for finding in findings), default=0)
     where = max((len(finding.where) for finding in findings), default=0)
     lines = [say_found(heard)]

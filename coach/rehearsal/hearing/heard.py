@@ -256,6 +256,10 @@ class Heard:
     doubts: tuple[Doubt, ...] = ()
     """What makes it less sure."""
 
+    came_in: Seconds | None = None
+    """How far behind the run was as a whole, from its first note on; None where it was
+    in time.  Stretches and late entries are told against that."""
+
     passed_over: tuple[PassedOver, ...] = ()
     """Notes that were passed over, in order of the take."""
 

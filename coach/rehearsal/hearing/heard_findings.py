@@ -10,7 +10,11 @@ from dataclasses import dataclass
 
 from coach.planning.naming import say_beat, say_count, say_place
 from coach.planning.plan import Plan
-from coach.rehearsal.hearing.heard import Heard, Stretch
+from coach.rehearsal.click.tempo_scale import say_bpm
+from coach.rehearsal.hearing.heard import Doubt, Heard, Stretch
+from coach.rehearsal.hearing.heard_tempo import is_other_tempo, tempo_heard
+from coach.rehearsal.hearing.judging.missed_breaths import lacking_breaths
+from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.score.note import Pitch
 
 MS = 1000.0
@@ -43,9 +47,16 @@ class Finding:
     """Index of the last."""
 
 
-def find_all(plan: Plan, heard: Heard) -> tuple[Finding, ...]:
+def find_all(
+    plan: Plan, heard: Heard, settings: TellingSettings
+) -> tuple[Finding, ...]:
     """List what was heard beside what was planned, in order of the page."""
     findings = [*_out_of_time(plan, heard), *_pitches(plan, heard)]
+    findings += [*_not_through(plan, heard), *_tempo(plan, heard, settings)]
+    findings += [
+        _finding(plan, "no breath after it", breath.after_note)
+        for breath in lacking_breaths(plan, heard, settings)
+    ]
     findings += [
         _finding(
             plan, "late after the breath", late.note, amount=say_behind(late.behind)
@@ -78,9 +89,18 @@ def pitch_heard(plan: Plan, heard: Heard, note: int) -> Pitch | None:
     midi, due = heard.notes[note].midi, plan.part.notes[note].sounding
     if midi is None:
         return None
+    written = next(
+        (one.sounding for one in plan.part.notes if one.sounding.midi == midi), None
+    )
+    return written or _spelled_from(due, midi)
+
+
+def _spelled_from(due: Pitch, midi: int) -> Pitch:
+    """Spell a pitch with as few signs as it can be, else as its interval is."""
     octaves, inside = divmod(midi - due.midi, SEMITONES_IN_OCTAVE)
     steps = octaves * STEPS_IN_OCTAVE + STAFF_STEPS[inside]
-    return due.moved(steps, midi - due.midi)
+    near = [due.moved(k, midi - due.midi) for k in (steps, steps - 1, steps + 1)]
+    return min(near, key=lambda pitch: abs(pitch.alter))
 
 
 def say_behind(behind: float) -> str:
@@ -110,7 +130,10 @@ def say_stretch(plan: Plan, first: int, last: int) -> str:
 
 
 def _out_of_time(plan: Plan, heard: Heard) -> Iterator[Finding]:
-    """List stretches ahead and behind."""
+    """List stretches ahead and behind, and how late the whole run came in."""
+    if heard.came_in is not None:
+        what = "came in late" if heard.came_in > 0 else "came in early"
+        yield _finding(plan, what, first_heard(heard), amount=say_behind(heard.came_in))
     for what, stretches in (("rushed", heard.rushed), ("dragged", heard.dragged)):
         for stretch in stretches:
             yield _finding(plan, what, stretch.first, stretch.last, _say_much(stretch))
@@ -120,6 +143,36 @@ def _say_much(stretch: Stretch) -> str:
     """Say how far a stretch was off, and over how many notes."""
     notes = say_count(stretch.last - stretch.first + 1, "note")
     return f"{say_behind(stretch.behind)}, {notes}"
+
+
+def _not_through(plan: Plan, heard: Heard) -> Iterator[Finding]:
+    """Tell where the player went back, and where the run was broken off."""
+    over = {passed.last + 1 for passed in heard.passed_over}
+    if Doubt.BEGAN_AGAIN in heard.doubts:
+        for note in heard.began_again:
+            if note not in over:
+                yield _finding(plan, "began again", note)
+    if heard.stopped is not None:
+        yield _finding(plan, "stopped after", last_heard(heard))
+
+
+def _tempo(plan: Plan, heard: Heard, settings: TellingSettings) -> Iterator[Finding]:
+    """Tell at which other tempo it was played."""
+    if is_other_tempo(heard, settings):
+        last = len(heard.notes) - 1
+        amount = f"at {say_bpm(tempo_heard(plan, heard))}, not {say_bpm(plan.bpm)}"
+        yield _finding(plan, "another tempo", 0, last, amount)
+
+
+def first_heard(heard: Heard) -> int:
+    """Name the first note of the page that was heard."""
+    return next((k for k, note in enumerate(heard.notes) if note.heard is not None), 0)
+
+
+def last_heard(heard: Heard) -> int:
+    """Name the last note of the page that was heard."""
+    there = (k for k, note in enumerate(heard.notes) if note.heard is not None)
+    return max(there, default=0)
 
 
 def _pitches(plan: Plan, heard: Heard) -> Iterator[Finding]:

@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from coach.planning.breathing.breaths import Breath
 from coach.planning.plan import Plan
-from coach.rehearsal.hearing.heard import Heard, HeardNote
+from coach.rehearsal.hearing.heard import Heard
+from coach.rehearsal.hearing.heard_findings import first_heard
+from coach.rehearsal.hearing.judging.missed_breaths import has_rest, missed_breaths
 from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.rehearsal.run.mark import Mark, mark_at
 from coach.rehearsal.run.mark_kinds import MarkKind
@@ -45,7 +46,7 @@ def heard_marks(
             )
             for late in heard.late_after_breath
         ),
-        *_breaths(plan, heard, settings.sure_share),
+        *_breaths(plan, heard, settings),
     )
     alone = {(mark.kind, mark.bar, mark.beat): mark for mark in reversed(marks)}
     return tuple(sorted(alone.values(), key=lambda mark: mark.at))
@@ -59,7 +60,14 @@ def _mark(
 
 
 def _out_of_time(plan: Plan, heard: Heard) -> Iterator[Mark]:
-    """Mark stretches that were ahead or behind, at their first note."""
+    """Mark stretches that were ahead or behind, at their first note.
+
+    Who comes in late and stays so drags from there on.
+    """
+    if heard.came_in is not None:
+        kind = MarkKind.DRAGGED if heard.came_in > 0 else MarkKind.RUSHED
+        at = plan.times[first_heard(heard)].start
+        yield _mark(plan, kind, at, heard.came_in)
     for kind, stretches in (
         (MarkKind.RUSHED, heard.rushed),
         (MarkKind.DRAGGED, heard.dragged),
@@ -85,41 +93,11 @@ def _firsts(notes: Iterable[int]) -> Iterator[int]:
         before = note
 
 
-def _breaths(plan: Plan, heard: Heard, sure_share: float) -> Iterator[Mark]:
+def _breaths(plan: Plan, heard: Heard, settings: TellingSettings) -> Iterator[Mark]:
     """Mark breaths that were not planned, and planned ones that were not taken."""
-    taken = {breath.after_note for breath in heard.breaths}
     for breath in heard.breaths:
-        if not breath.is_planned and not _has_rest(plan, breath.after_note):
+        if not breath.is_planned and not has_rest(plan, breath.after_note):
             at = plan.times[breath.after_note].end
             yield _mark(plan, MarkKind.BREATHED, at)
-    for planned in plan.breaths.breaths:
-        if planned.after_note not in taken and _is_played_through(
-            plan, heard, planned, sure_share
-        ):
-            yield _mark(plan, MarkKind.MISSED_BREATH, planned.start)
-
-
-def _has_rest(plan: Plan, gap: int) -> bool:
-    """Tell whether the page has a rest there, so that a gap says nothing."""
-    notes = plan.part.notes
-    return notes[gap].end < notes[gap + 1].onset
-
-
-def _is_played_through(
-    plan: Plan, heard: Heard, planned: Breath, sure_share: float
-) -> bool:
-    """Tell whether the notes about a planned breath were surely heard, without it.
-
-    Who begins again after it has breathed before that.
-    """
-    around = (planned.after_note, planned.following)
-    is_in_one_go = planned.following not in heard.began_again
-    is_asked_for = is_in_one_go and not _has_rest(plan, planned.after_note)
-    return is_asked_for and all(
-        _is_sure(heard.notes[note], sure_share) for note in around
-    )
-
-
-def _is_sure(note: HeardNote, sure_share: float) -> bool:
-    """Tell whether a note was surely heard."""
-    return note.heard is not None and note.confidence >= sure_share
+    for planned in missed_breaths(plan, heard, settings):
+        yield _mark(plan, MarkKind.MISSED_BREATH, planned.start)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from coach.planning.naming import say_bars, say_count
+from coach.planning.naming import say_bars, say_count, say_place
 from coach.planning.plan import Plan
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.hearing.heard import (
@@ -14,6 +14,9 @@ from coach.rehearsal.hearing.heard import (
     Refused,
     ToldAgainst,
 )
+from coach.rehearsal.hearing.heard_findings import last_heard
+from coach.rehearsal.hearing.heard_tempo import is_other_tempo, tempo_heard
+from coach.rehearsal.hearing.judging.missed_breaths import lacking_breaths
 from coach.rehearsal.hearing.telling_settings import TellingSettings
 
 PERCENT = 100
@@ -42,7 +45,7 @@ REFUSALS: Mapping[Refusal, tuple[str, str]] = {
         "Name the recording of the run.",
     ),
     Refusal.ANOTHER_PIECE: (
-        "what is played in it is not on this page",
+        "too little of what is played in it is on this page",
         "Name the etude, bars, part, instrument and tempo that were played.",
     ),
 }
@@ -110,7 +113,16 @@ def say_found(heard: Heard) -> str:
 
 def say_breaths(plan: Plan, heard: Heard) -> str:
     """Say how many of the planned breaths were heard, and how long they took."""
-    planned = {breath.after_note: breath for breath in plan.breaths.breaths}
+    passed = {k for one in heard.passed_over for k in range(one.first, one.last + 1)}
+    last = last_heard(heard)
+    planned = {
+        breath.after_note: breath
+        for breath in plan.breaths.breaths
+        if passed.isdisjoint((breath.after_note, breath.following))
+        and breath.following <= last
+    }
+    if plan.breaths.breaths and not planned:
+        return "none of the planned ones was reached"
     taken = [breath for breath in heard.breaths if breath.after_note in planned]
     more = len(heard.breaths) - len(taken)
     words = [f"{len(taken)} of {say_count(len(planned), 'planned breath')} heard"]
@@ -141,6 +153,12 @@ def say_evenness(heard: Heard, settings: TellingSettings) -> str:
 
 def say_next(plan: Plan, heard: Heard, settings: TellingSettings) -> str:
     """Say the one thing to work on next."""
+    if is_other_tempo(heard, settings):
+        goes = say_bpm(tempo_heard(plan, heard))
+        return (
+            f"Listen to it with --tempo {goes}, at which it goes; or play it at "
+            f"{say_bpm(plan.bpm)} with the click."
+        )
     if heard.ran_out is not None:
         note = heard.ran_out.note
         first = _phrase_start(plan, note)
@@ -158,6 +176,11 @@ def say_next(plan: Plan, heard: Heard, settings: TellingSettings) -> str:
             "Take the breath's time from the note before it, as before bar "
             f"{plan.part.notes[note].bar}."
         )
+    lacking = lacking_breaths(plan, heard, settings)
+    if lacking:
+        before = plan.part.notes[lacking[0].after_note]
+        place = say_place(before.bar, float(before.beat))
+        return f"Breathe where it is planned, first after {place}."
     uneven = [*heard.rushed, *heard.dragged]
     if uneven:
         worst = max(uneven, key=lambda stretch: abs(stretch.behind))
@@ -165,12 +188,21 @@ def say_next(plan: Plan, heard: Heard, settings: TellingSettings) -> str:
             f"Rehearse {_bars(plan, worst.first, worst.last)} with the click "
             "subdivided."
         )
-    if heard.evenness and heard.evenness.slope_db_per_s <= -settings.spent_db_per_s:
-        return "Blow the same speed and volume from the first note to the last."
+    if heard.came_in is not None:
+        return "Breathe on the beat before the first note, and begin with the click."
+    return _say_next_of_whole(heard, settings)
+
+
+def _say_next_of_whole(heard: Heard, settings: TellingSettings) -> str:
+    """Say what to work on where nothing went wrong at any place."""
     if heard.stopped is not None:
         return "Play it through to the last note."
+    if Doubt.BEGAN_AGAIN in heard.doubts:
+        return "Play it through without going back."
     if heard.passed_over:
         return "Play it through with all that the page asks for, repeats too."
+    if heard.evenness and heard.evenness.slope_db_per_s <= -settings.spent_db_per_s:
+        return "Blow the same speed and volume from the first note to the last."
     return "Play it like this again; after three in a row, a notch faster."
 
 

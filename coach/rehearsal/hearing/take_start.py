@@ -7,6 +7,7 @@ count-in, where it can be heard, tells exactly.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from statistics import median, median_high
 
 from coach.rehearsal.hearing.alignment.alignment_settings import CountInSettings
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
@@ -41,9 +42,9 @@ def find_take_start(
         return TakeStart(float(sounding.began), ToldAgainst.CLICK)
     told = zip(taken.told_of_legs(), leapt_s(taken.legs, due), strict=True)
     longest, leapt = max(told, key=lambda leg: len(leg[0]))
-    early = sorted(float(due.notes[note.note].due) - note.at for note in longest)
-    average = early[len(early) // 2] + leapt
-    found = find_count_in(features, sounding.clicks, average, settings)
+    early = [float(due.notes[note.note].due) - note.at + leapt for note in longest]
+    about = median(early[: settings.first_notes])
+    found = find_count_in(features, sounding.clicks, about, settings)
     if found is None:
-        return TakeStart(average, ToldAgainst.OWN_AVERAGE)
+        return TakeStart(median_high(early), ToldAgainst.OWN_AVERAGE)
     return TakeStart(found, ToldAgainst.COUNT_IN)

@@ -17,3 +17,9 @@ class TellingSettings:
 
     spent_db_per_s: float
     """A phrase that loses as much each second was spent at its start."""
+
+    other_tempo_share: float
+    """A take without a click that is so far off was played at another tempo ..."""
+
+    far_tempo_share: float
+    """... and beyond this it can only be judged at that one."""

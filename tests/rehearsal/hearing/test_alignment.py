@@ -76,6 +76,13 @@ def test_a_count_in_is_found_near_where_the_notes_put_it() -> None:
     assert found == pytest.approx(-2.53, abs=0.003)
 
 
+def test_a_count_in_is_found_where_the_entry_was_late_by_nearly_half_a_beat() -> None:
+    looks = looks_of(with_clicks(0.53, 1.03, 1.53, 2.03))
+    clicks = count_in(-2.0, -1.5, -1.0, -0.5, 0.0)
+    found = find_count_in(looks, clicks, -2.32, SETTINGS.count_in)
+    assert found == pytest.approx(-2.53, abs=0.003)
+
+
 def test_no_count_in_is_found_in_silence_or_where_two_would_do() -> None:
     clicks = count_in(-2.0, -1.5, -1.0, -0.5)
     quiet, settings = looks_of(noise(3.0)), SETTINGS.count_in

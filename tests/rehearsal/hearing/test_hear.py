@@ -16,6 +16,7 @@ from coach.rehearsal.hearing.hear import Ear
 from coach.rehearsal.hearing.heard import Doubt, Heard, Refusal, Refused, ToldAgainst
 from coach.rehearsal.hearing.take import Sounding, Take
 from coach.score.note import hertz_of
+from coach.score.tempo import Seconds
 from tests.hearing_room.players import Habits, Played, restart, stop, warp
 from tests.hearing_room.rooms import CLEAN, USUAL, World
 from tests.hearing_room.studies import Study
@@ -129,6 +130,21 @@ def test_a_phone_is_put_in_its_place_by_the_count_in() -> None:
     heard = heard_of(phone_take(-12.0), short().study.due)
     assert heard.told_against is ToldAgainst.COUNT_IN
     assert heard.offset == pytest.approx(0.7 - LEAD_S, abs=0.004)
+
+
+def test_who_comes_in_late_and_stays_so_drags_nowhere() -> None:
+    take, late_s = phone_take(-12.0), 0.17
+    usual = heard_of(take, short().study.due)
+    later = tuple(
+        replace(click, at=Seconds(click.at + late_s)) for click in take.sounding.clicks
+    )
+    heard = heard_of(replace(take, sounding=Sounding(None, later)), short().study.due)
+    assert heard.told_against is ToldAgainst.COUNT_IN
+    assert heard.came_in == pytest.approx(late_s, abs=0.04)
+    assert usual.came_in is None
+    assert heard.dragged == ()
+    late = [[one.note for one in told.late_after_breath] for told in (heard, usual)]
+    assert late[0] == late[1]
 
 
 def test_with_no_count_in_only_the_own_average_can_be_told() -> None:

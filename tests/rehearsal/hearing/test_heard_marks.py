@@ -50,6 +50,11 @@ def test_stretches_are_marked_at_their_first_note_with_how_much() -> None:
     assert {mark.by for mark in proposed(missed=(3,))} == {"microphone"}
 
 
+def test_who_came_in_late_or_early_is_marked_where_it_began() -> None:
+    assert told(came_in=Seconds(0.2)) == [("dragged", 1, 1.0, 0.2)]
+    assert told(came_in=Seconds(-0.1)) == [("rushed", 1, 1.0, -0.1)]
+
+
 def test_the_sound_gives_out_inside_its_note_however_late_it_is_played() -> None:
     out = RanOut(4, Seconds(9.0))
     assert told(ran_out=out) == [("ran-out", 2, 4.0, None)]
@@ -85,6 +90,16 @@ def test_a_planned_breath_is_missed_only_between_notes_that_were_surely_heard() 
     assert told(breaths=(), notes=notes) == []
     gone = (*PLAYED.notes[:3], HeardNote(Seconds(4.0)), *PLAYED.notes[4:])
     assert told(breaths=(), notes=gone) == []
+
+
+def test_a_planned_breath_on_a_rest_is_missed_where_the_note_was_held_through_it() -> (
+    None
+):
+    held = replace(PLAYED.notes[4], ended=Seconds(7.8))
+    notes = (*PLAYED.notes[:4], held, *PLAYED.notes[5:])
+    assert told(notes=notes) == [("missed-breath", 2, 4.0, None)]
+    rings = replace(held, ended=Seconds(7.4))
+    assert told(notes=(*PLAYED.notes[:4], rings, *PLAYED.notes[5:])) == []
 
 
 def test_who_begins_again_after_a_planned_breath_has_breathed() -> None:

@@ -22,6 +22,7 @@ from coach.rehearsal.hearing.heard import (
     ToldAgainst,
 )
 from coach.rehearsal.hearing.heard_findings import find_all, pitch_heard, say_stretch
+from coach.rehearsal.hearing.heard_tempo import is_far_tempo
 from coach.rehearsal.hearing.heard_words import (
     DOUBTS,
     SAID_AGAINST,
@@ -49,7 +50,7 @@ PLAYED = heard_by_hand(PLAN)
 
 
 def found(**changes: Any) -> list[tuple[str, str, str]]:
-    findings = find_all(PLAN, replace(PLAYED, **changes))
+    findings = find_all(PLAN, replace(PLAYED, **changes), TELLING)
     return [(one.what, one.where, one.amount) for one in findings]
 
 
@@ -77,16 +78,117 @@ def test_findings_come_in_the_order_of_the_page() -> None:
 
 @pytest.mark.parametrize(
     ("heard", "spelled"),
-    [(46, "Bb2"), (47, "Cb3"), (51, "Eb3"), (58, "Bb3"), (41, "F2"), (34, "Bb1")],
+    [
+        *[(46, "Bb2"), (47, "B2"), (51, "Eb3"), (58, "Bb3"), (41, "F2"), (34, "Bb1")],
+        *[(49, "Db3"), (48, "C3")],
+    ],
 )
-def test_another_pitch_is_spelled_from_the_one_on_the_page(
-    heard: int, spelled: str
-) -> None:
+def test_another_pitch_is_spelled_plainly(heard: int, spelled: str) -> None:
     notes = (replace(PLAYED.notes[0], midi=heard), *PLAYED.notes[1:])
     pitch = pitch_heard(PLAN, replace(PLAYED, notes=notes), 0)
     assert str(pitch) == spelled
     assert pitch is not None
     assert pitch.midi == heard
+
+
+@pytest.mark.parametrize(
+    ("page", "heard", "spelled"),
+    [("C#4q D4q", 55, "G3"), ("Bb2q C3q", 42, "Gb2"), ("Eb3q D3q", 52, "E3")],
+)
+def test_no_pitch_is_spelled_with_more_signs_than_it_needs(
+    page: str, heard: int, spelled: str
+) -> None:
+    plan = plan_by_hand(part_of(page), [(0.9, 0.7)] * 2)
+    played = heard_by_hand(plan)
+    notes = (replace(played.notes[0], midi=heard), *played.notes[1:])
+    assert str(pitch_heard(plan, replace(played, notes=notes), 0)) == spelled
+
+
+def held_through() -> tuple[HeardNote, ...]:
+    """Hold the note before the rest until the next one."""
+    notes = list(PLAYED.notes)
+    notes[4] = replace(notes[4], ended=Seconds(7.95))
+    return tuple(notes)
+
+
+@pytest.mark.parametrize(("late", "says"), [(0.15, "late"), (-0.08, "early")])
+def test_a_run_that_is_late_as_a_whole_is_told_once(late: float, says: str) -> None:
+    way = "behind" if late > 0 else "ahead"
+    amount = f"{abs(late) * 1000:.0f} ms {way}"
+    told = found(came_in=Seconds(late))
+    assert told == [(f"came in {says}", "bar 1, beat 1", amount)]
+    assert say_next(PLAN, replace(PLAYED, came_in=Seconds(late)), TELLING) == (
+        "Breathe on the beat before the first note, and begin with the click."
+    )
+
+
+def test_breaths_that_were_not_taken_are_named() -> None:
+    assert found(breaths=(), notes=held_through()) == [
+        ("no breath after it", "bar 1, beat 3", ""),
+        ("no breath after it", "bar 2, beat 2", ""),
+    ]
+    assert found(breaths=()) == [("no breath after it", "bar 1, beat 3", "")]
+    assert say_next(PLAN, replace(PLAYED, breaths=()), TELLING) == (
+        "Breathe where it is planned, first after bar 1, beat 3."
+    )
+
+
+def test_a_breath_that_the_air_can_do_without_is_not_asked_for() -> None:
+    first, second = PLAN.breaths.breaths
+    breaths = (replace(first, is_optional=True), second)
+    plan = replace(PLAN, breaths=replace(PLAN.breaths, breaths=breaths))
+    heard = replace(PLAYED, breaths=PLAYED.breaths[1:])
+    assert find_all(plan, heard, TELLING) == ()
+    assert "three in a row" in say_next(plan, heard, TELLING)
+
+
+def test_a_run_that_goes_back_or_breaks_off_is_told_with_its_places() -> None:
+    notes = (*PLAYED.notes[:4], *[HeardNote(note.due) for note in PLAYED.notes[4:]])
+    again: dict[str, Any] = {"began_again": (1, 3), "doubts": (Doubt.BEGAN_AGAIN,)}
+    over = (PassedOver(2, 2, is_repeat=False),)
+    assert found(stopped=Seconds(5.0), notes=notes, passed_over=over, **again) == [
+        ("began again", "bar 1, beat 2", ""),
+        ("passed over", "bar 1, beat 3", "1 note"),
+        ("stopped after", "bar 2, beat 1", ""),
+    ]
+    assert say_next(PLAN, replace(PLAYED, **again), TELLING) == (
+        "Play it through without going back."
+    )
+
+
+def test_breaths_that_were_not_reached_are_not_asked_for() -> None:
+    notes = (*PLAYED.notes[:4], *[HeardNote(note.due) for note in PLAYED.notes[4:]])
+    broken = replace(PLAYED, notes=notes, breaths=PLAYED.breaths[:1])
+    assert say_breaths(PLAN, broken).startswith("1 of 1 planned breath heard")
+    none = replace(PLAYED, notes=(*notes[:2], *notes[4:], *notes[4:6]), breaths=())
+    assert say_breaths(PLAN, none) == "none of the planned ones was reached"
+    over = replace(PLAYED, passed_over=(PassedOver(5, 5, is_repeat=False),))
+    assert say_breaths(PLAN, over).startswith("1 of 1 planned breath heard; 1 more")
+
+
+@pytest.mark.parametrize(
+    ("share", "is_other", "is_far"),
+    [
+        (0.97, False, False),
+        (0.9, True, False),
+        (1.25, True, False),
+        (1.375, True, True),
+    ],
+)
+def test_another_tempo_is_named_and_asked_for_but_only_without_a_click(
+    share: float, is_other: bool, is_far: bool
+) -> None:
+    clicked = replace(PLAYED, own_tempo_share=share)
+    assert find_all(PLAN, clicked, TELLING) == ()
+    alone = replace(clicked, told_against=ToldAgainst.OWN_AVERAGE)
+    goes = f"{60 * share:.0f}"
+    named = [("another tempo", "bar 1, beat 1, to bar 3, beat 2", f"at {goes}, not 60")]
+    assert found(own_tempo_share=share, told_against=ToldAgainst.OWN_AVERAGE) == (
+        named if is_other else []
+    )
+    assert (f"--tempo {goes}" in say_next(PLAN, alone, TELLING)) is is_other
+    assert is_far_tempo(alone, TELLING) is is_far
+    assert not is_far_tempo(clicked, TELLING)
 
 
 def test_what_is_missing_in_a_row_is_one_thing_and_a_wrong_note_is_named() -> None:

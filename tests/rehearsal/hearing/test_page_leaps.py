@@ -213,6 +213,21 @@ def test_what_there_was_no_time_for_is_passed_over(
     assert [(one.first, one.last, one.is_repeat) for one in told] == over
 
 
+def test_a_rest_before_what_is_passed_over_is_no_time_for_it() -> None:
+    notes = quarters(10, (), ()).notes
+    rested = quarters(7, (0, 1, 2), (0.0, 4.0, 8.0))
+    rested = replace(rested, notes=(*notes[:3], *notes[6:]))
+    legs = (leg(0, 3, 1.0), leg(5, 2, 7.0))
+    (over,) = find_passed_over(Taken(looks(), legs, (), None), rested, CLICKED)
+    assert (over.first, over.last) == (3, 4)
+
+
+def test_what_is_passed_over_twice_is_told_once() -> None:
+    legs = (leg(0, 4, 1.0), leg(8, 2, 5.0), leg(0, 4, 7.0), leg(8, 4, 11.0))
+    (over,) = find_passed_over(Taken(looks(), legs, (), None), REPEATED, CLICKED)
+    assert (over.first, over.last) == (4, 7)
+
+
 def test_what_is_passed_over_on_a_page_without_bars_is_missed() -> None:
     bare = replace(REPEATED, bar_starts=(), page_bars=())
     taken = Taken(looks(), (leg(4, 8, 1.0),), (), None)

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from math import sin
 
 import pytest
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.heard import HeardBreath, LateEntry
+from coach.rehearsal.hearing.judging.own_tempo import find_own_tempo
 from coach.rehearsal.hearing.judging.rushed_stretches import (
+    find_entry,
     find_late_entries,
     find_stretches,
 )
-from coach.rehearsal.hearing.judging.telling import own_tempo
 from coach.score.tempo import Seconds
 
 SETTINGS = read_hearing_settings().timing
@@ -68,11 +71,60 @@ def test_who_was_late_before_the_breath_is_not() -> None:
     assert find_late_entries([0.0, 0.0, None], [breath(1)], SETTINGS) == ()
 
 
-@pytest.mark.parametrize("behind", [[None, None], [0.2, None], [None, 0.2]])
-def test_of_one_note_or_none_no_tempo_is_told(behind: Sequence[float | None]) -> None:
-    assert own_tempo([0.0, 1.0], behind) == 1.0
+@pytest.mark.parametrize(
+    ("behind", "late"),
+    [
+        ([0.1] * 12, 0.1),
+        ([-0.1] * 12, -0.1),
+        ([0.1] * 9 + [0.0, 0.2, 0.3], 0.1),
+        ([0.1] * 4 + [0.0] * 8, None),
+        ([0.01 * k for k in range(12)], None),
+        ([0.03] * 12, None),
+    ],
+)
+def test_a_run_that_is_late_as_a_whole_came_in_late(
+    behind: Sequence[float], late: float | None
+) -> None:
+    assert find_entry(behind, SETTINGS) == late
+
+
+@pytest.mark.parametrize("note", [0, 1])
+def test_of_one_note_no_tempo_is_told(note: int) -> None:
+    own = find_own_tempo([0.0, 1.0], {note: 0.2}, SETTINGS)
+    assert (own.share, own.late) == (1.0, 0.2)
 
 
 def test_whoever_is_later_by_a_tenth_each_second_plays_slower_by_that() -> None:
-    behind = [0.1 * k for k in range(5)]
-    assert own_tempo([float(k) for k in range(5)], behind) == pytest.approx(1 / 1.1)
+    times = [float(k) for k in range(5)]
+    own = find_own_tempo(times, {k: 0.1 * k + 0.3 for k in range(5)}, SETTINGS)
+    assert own.share == pytest.approx(1 / 1.1)
+    assert [own.behind_it(k, 0.1 * k + 0.3) for k in times] == pytest.approx([0.0] * 5)
+
+
+@pytest.mark.parametrize("slope", [0.0, 0.05])
+def test_whoever_rushes_some_bars_has_the_tempo_of_the_others(slope: float) -> None:
+    """Half of the notes are in time, then some are rushed, and the rest go on so."""
+    times = [k / 2 for k in range(40)]
+    rushed = [-0.06 * min(max(k - 20, 0), 10) for k in range(40)]
+    late = {k: rushed[k] + slope * times[k] for k in range(40)}
+    own = find_own_tempo(times, late, SETTINGS)
+    assert own.share == pytest.approx(1 / (1 + slope))
+    behind = [own.behind_it(times[k], late[k]) for k in range(40)]
+    assert behind == pytest.approx(rushed)
+
+
+def test_a_line_with_hardly_more_notes_beside_it_is_no_better() -> None:
+    """The middle of all stands, though somewhere else there is a note more."""
+    times = [k / 2 for k in range(40)]
+    late = {k: 0.05 * sin(2.4 * k) for k in range(40)}
+    middle = find_own_tempo(times, late, SETTINGS)
+    assert middle.late == pytest.approx(0.0, abs=0.003)
+    other = find_own_tempo(times, late, replace(SETTINGS, line_factor=1.0))
+    assert abs(other.late) > 0.01
+
+
+def test_a_tempo_hardly_other_than_the_click_s_is_the_click_s() -> None:
+    times = [k / 2 for k in range(40)]
+    own = find_own_tempo(times, {k: 0.004 * times[k] for k in range(40)}, SETTINGS)
+    assert own.share == pytest.approx(1 / 1.004)
+    assert own.slope == 0.0

@@ -247,7 +247,14 @@ class CountInSettings:
     """How a count-in is found in another's recording, as ``[count_in]`` has it."""
 
     reach_s: float
-    """It is looked for so far about where the notes put it."""
+    """It is looked for so far about where the notes put it ..."""
+
+    reach_share: float
+    """... or for this share of the shortest time between two clicks, if that is more:
+    with half of it a click might be taken for its neighbour."""
+
+    first_notes: int
+    """So many notes put it there, the first ones: later ones may have gone astray."""
 
     step_s: float
     """To this fineness."""

@@ -7,6 +7,7 @@ heard near there, tell exactly.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,13 +37,10 @@ def find_count_in(
     """
     step = max(1, round(settings.step_s * features.rate_hz))
     hop_s = step / features.rate_hz
-    reach = round(settings.reach_s / hop_s)
+    before = [click.at for click in clicks if click.at < settings.before_run_s]
+    reach = round(_reach_s(before, settings) / hop_s)
     shifts = np.arange(-reach, reach + 1)
-    places = [
-        round((click.at - about) / hop_s) - shifts
-        for click in clicks
-        if click.at < settings.before_run_s
-    ]
+    places = [round((at - about) / hop_s) - shifts for at in before]
     count = len(features.sound) // step
     inside = [one for one in places if one[-1] >= 0 and one[0] < count]
     if len(inside) < settings.least_clicks_count:
@@ -60,6 +58,12 @@ def find_count_in(
     is_far_out = stands_out > settings.least_sigma * rest.std()
     is_alone = rival <= settings.most_rival_share * stands_out
     return about + float(shifts[best]) * hop_s if is_far_out and is_alone else None
+
+
+def _reach_s(clicks: Sequence[float], settings: CountInSettings) -> float:
+    """Tell how far about its place a count-in is looked for."""
+    apart = min((b - a for a, b in pairwise(clicks)), default=0.0)
+    return max(settings.reach_s, settings.reach_share * apart)
 
 
 def _rises(

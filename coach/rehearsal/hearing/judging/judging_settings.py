@@ -33,6 +33,9 @@ class TimingSettings:
     own_tempo_share: float
     """A tempo of its own differs from the click's by more than this share."""
 
+    line_factor: float
+    """Another line than the middle one has so many times the notes beside it."""
+
 
 @dataclass(frozen=True, slots=True)
 class SwingSettings:

@@ -23,26 +23,31 @@ HALF = 0.5
 def find_passed_over(
     taken: Taken, due: DuePart, start: TakeStart
 ) -> tuple[PassedOver, ...]:
-    """Find the notes for which there was no time, in order of the take."""
+    """Find the notes for which there was no time, each once, in order of the take."""
     there = taken.last_of_each()
-    return tuple(
+    told = (
         PassedOver(row[0], row[-1], leaves_out_repeat(due, row[0], row[-1]))
         for first, last, given_s in _ways_on(taken, due, start)
         if given_s < HALF * float(due.notes[last].due - due.notes[first].due)
         for row in _rows(first, last, there.keys())
     )
+    return tuple(dict.fromkeys(told))
 
 
 def _ways_on(
     taken: Taken, due: DuePart, start: TakeStart
 ) -> Iterator[tuple[int, int, float]]:
-    """Give from which note to before which a way leads on, and the time for them."""
+    """Give from which note to before which a way leads on, and the time for them.
+
+    A rest before them was kept first.
+    """
     first = taken.legs[0].notes[0].note
     yield 0, first, _given_before(taken.legs[0], due, start)
     for before, leg in pairwise(taken.legs):
         first, last = before.notes[-1].note + 1, leg.notes[0].note
         if first < last:
-            yield first, last, leg.notes[0].at - before.notes[-1].end
+            rest = due.notes[first].due - due.notes[first - 1].end
+            yield first, last, leg.notes[0].at - before.notes[-1].end - float(rest)
 
 
 def _given_before(leg: TakenLeg, due: DuePart, start: TakeStart) -> float:

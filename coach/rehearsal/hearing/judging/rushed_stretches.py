@@ -94,6 +94,22 @@ def _rows(flags: Sequence[bool]) -> Iterable[tuple[int, int]]:
             begin = None
 
 
+def find_entry(behind: Sequence[float], settings: TimingSettings) -> float | None:
+    """Tell how late a run came in that stayed so; None where it came in in time.
+
+    The first notes are as late as the last ones and as the middle one of all.
+
+    Parameters
+    ----------
+    behind : sequence of float
+        How far behind the notes heard were, in order.
+    """
+    few = settings.drift_notes
+    whole, first, last = median(behind), median(behind[:few]), median(behind[-few:])
+    stays = max(abs(first - whole), abs(first - last)) <= settings.back_s
+    return whole if stays and abs(whole) >= settings.off_s else None
+
+
 def find_late_entries(
     behind: Behind, breaths: Sequence[HeardBreath], settings: TimingSettings
 ) -> tuple[LateEntry, ...]:

@@ -7,10 +7,9 @@ Run time is a note's time in the take plus the take's `offset`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Set
 from dataclasses import dataclass
 from itertools import pairwise
-from statistics import median
 
 import numpy as np
 
@@ -31,8 +30,10 @@ from coach.rehearsal.hearing.judging.evenness import (
     find_thin,
 )
 from coach.rehearsal.hearing.judging.missed_notes import find_missed, find_wrong
+from coach.rehearsal.hearing.judging.own_tempo import find_own_tempo
 from coach.rehearsal.hearing.judging.passed_over import find_passed_over
 from coach.rehearsal.hearing.judging.rushed_stretches import (
+    find_entry,
     find_late_entries,
     find_stretches,
 )
@@ -75,10 +76,10 @@ def tell(
         k: note.at + start.offset - times[k] - places[k].late
         for k, note in there.items()
     }
-    share = own_tempo(times, [late.get(k) for k in range(len(times))])
-    is_its_own = abs(share - 1.0) > settings.timing.own_tempo_share
-    if is_its_own and start.told_against is ToldAgainst.OWN_AVERAGE:
-        late = _at_own_tempo(late, times, share)
+    own = find_own_tempo(times, late, settings.timing)
+    is_its_own = abs(own.share - 1.0) > settings.timing.own_tempo_share
+    if start.told_against is ToldAgainst.OWN_AVERAGE:
+        late = {k: own.behind_it(times[k], value) for k, value in late.items()}
     swing = find_swing(due, [late.get(k) for k in range(len(times))], settings.swing)
     if swing is not None:
         by_swing = swung_s(due, swing)
@@ -87,7 +88,14 @@ def tell(
         _note(times[k], there.get(k), start.offset, late.get(k, 0.0))
         for k in range(len(times))
     )
-    behind = [note.behind for note in notes]
+    against = ToldAgainst.OWN_AVERAGE if is_apart else start.told_against
+    is_alone = against is ToldAgainst.OWN_AVERAGE
+    in_order = [late[k] for k in sorted(late)]
+    came_in = None if is_alone else find_entry(in_order, settings.timing)
+    behind = [
+        None if note.behind is None else note.behind - (came_in or 0.0)
+        for note in notes
+    ]
     breaths = find_breaths(
         notes, {k: note.sank_db for k, note in there.items()}, due, settings.breaths
     )
@@ -122,10 +130,11 @@ def tell(
         thin=find_thin(due, bright, settings.evenness),
         offset=Seconds(start.offset),
         tuning_cents=taken.evidence.tuning_cents,
-        own_tempo_share=share,
+        own_tempo_share=own.share,
         stopped=stopped,
         began_again=again,
-        told_against=ToldAgainst.OWN_AVERAGE if is_apart else start.told_against,
+        came_in=None if came_in is None else Seconds(came_in),
+        told_against=against,
         confidence=_confidence(taken, due, there),
         doubts=tuple(doubts),
         passed_over=over,
@@ -169,15 +178,6 @@ def _goes_back(taken: Taken) -> bool:
     )
 
 
-def _at_own_tempo(
-    late: Mapping[int, float], times: Sequence[float], share: float
-) -> dict[int, float]:
-    """Tell how late notes are against the player's own average tempo."""
-    rest = {k: value - (1.0 / share - 1.0) * times[k] for k, value in late.items()}
-    middle = median(rest.values())
-    return {k: value - middle for k, value in rest.items()}
-
-
 def _note(due: float, taken: TakenNote | None, offset: float, late: float) -> HeardNote:
     """Put one note into run time."""
     if taken is None:
@@ -198,24 +198,6 @@ def _note(due: float, taken: TakenNote | None, offset: float, late: float) -> He
 def _last_due(due: DuePart) -> int:
     """Name the last note that is not left out."""
     return max(k for k, note in enumerate(due.notes) if not note.is_left_out)
-
-
-def own_tempo(due: Sequence[float], behind: Sequence[float | None]) -> float:
-    """Tell the player's speed as a share of the click's: the middle of all slopes.
-
-    References
-    ----------
-    P. K. Sen, Estimates of the regression coefficient based on Kendall's tau, Journal
-    of the American Statistical Association 63 (1968), 1379-1389.
-    """
-    heard = [(t, float(b)) for t, b in zip(due, behind, strict=True) if b is not None]
-    half = len(heard) // 2
-    slopes = [
-        (b[1] - a[1]) / (b[0] - a[0])
-        for a, b in zip(heard[:half], heard[len(heard) - half :], strict=True)
-        if b[0] > a[0]
-    ]
-    return 1.0 / (1.0 + median(slopes)) if slopes else 1.0
 
 
 def _confidence(taken: Taken, due: DuePart, there: dict[int, TakenNote]) -> float:

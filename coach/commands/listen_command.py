@@ -54,7 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
         sounding = Sounding(clicks=taken_clicks(past.track))
         with _Progress() as show:
             told = hear_recording(path, due_part(past.plan), sounding, show)
-        heard = _unless_refused(told.said, plain_words(path.name))
+        heard = _unless_refused(told.said, plain_words(path.name), _page(past))
         _refuse_far_tempo(past, heard, path, telling)
         if arguments.json:
             print(write_json(heard_as_dict(past.plan, heard)))
@@ -70,11 +70,11 @@ def run(arguments: argparse.Namespace) -> int:
     return 0
 
 
-def _unless_refused(said: Heard | Refused, name: str) -> Heard:
+def _unless_refused(said: Heard | Refused, name: str, page: str) -> Heard:
     """Give what was heard; say why where nothing can be said."""
     if isinstance(said, Heard):
         return said
-    why, mend = say_refused(said)
+    why, mend = say_refused(said, page)
     raise RecordingError(f"“{name}” cannot be judged: {why}.", mend)
 
 
@@ -98,11 +98,13 @@ def _other_tempo(past: PastRun, heard: Heard, what: str) -> RecordingError:
 def _title(past: PastRun, path: Path, told: HeardRecording) -> str:
     """Say what was listened to."""
     minutes, seconds = divmod(round(told.lasts), SECONDS_PER_MINUTE)
+    return f"{_page(past)}, from {plain_words(path.name)} ({minutes}:{seconds:02})"
+
+
+def _page(past: PastRun) -> str:
+    """Say what it is held against."""
     bars = say_bars(past.segment.from_bar, past.segment.to_bar)
-    return (
-        f"{past.part.title}, {bars} at {say_bpm(past.plan.bpm)}, "
-        f"from {plain_words(path.name)} ({minutes}:{seconds:02})"
-    )
+    return f"{past.part.title}, {bars} at {say_bpm(past.plan.bpm)}"
 
 
 def _keep(past: PastRun, heard: Heard, path: Path, telling: TellingSettings) -> str:

@@ -255,8 +255,9 @@ def test_another_piece_is_refused_by_the_real_ear(
     etude.write_text(TUNE)
     taken = played_etude(etude, seed=4).taken
     soundfile.write(take, taken.samples, round(taken.rate_hz))
-    told = said(capsys, "listen", str(take), "tide", code=1)
+    told = said(capsys, "listen", str(take), "tide", "--bars", "9-16", code=1)
     assert "“take.wav” cannot be judged: " in told
+    assert "is on Tide, bars 9 to 16 at 58. Name the etude, bars, part" in told
 
 
 def test_a_name_that_no_system_takes_is_refused(

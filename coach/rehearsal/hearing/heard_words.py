@@ -45,7 +45,7 @@ REFUSALS: Mapping[Refusal, tuple[str, str]] = {
         "Name the recording of the run.",
     ),
     Refusal.ANOTHER_PIECE: (
-        "too little of what is played in it is on this page",
+        "too little of what is played in it is on {page}",
         "Name the etude, bars, part, instrument and tempo that were played.",
     ),
 }
@@ -75,9 +75,16 @@ SAID_AGAINST: Mapping[ToldAgainst, str] = {
 """What ahead and behind are told against."""
 
 
-def say_refused(refused: Refused) -> tuple[str, str]:
-    """Say why nothing can be said of a recording, and what to do."""
-    return REFUSALS[refused.why]
+def say_refused(refused: Refused, page: str = "this page") -> tuple[str, str]:
+    """Say why nothing can be said of a recording, and what to do.
+
+    Parameters
+    ----------
+    page : str
+        What it was held against.
+    """
+    why, mend = REFUSALS[refused.why]
+    return why.format(page=page), mend
 
 
 def say_doubts(plan: Plan, heard: Heard) -> list[str]:

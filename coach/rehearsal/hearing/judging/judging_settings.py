@@ -186,6 +186,9 @@ class TrustSettings:
     least_found_share: float
     """Share of the notes reached that were found."""
 
+    least_fit_share: float
+    """The one times the other."""
+
     ring_db_per_s: float
     """A room that rings off slower than this is doubtful."""
 

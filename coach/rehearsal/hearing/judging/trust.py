@@ -67,7 +67,7 @@ def refuse_notes(
     -----
     What sounds must be held pitches; those inside the stretches that were aligned, and
     most of all there are, must be the page's; and most notes that were reached must be
-    found.
+    found.  Other bars of the same etude share much of either, but not of both.
     """
     is_loud = _loud_looks(taken.evidence, facts, settings)
     held, explained = _shares(taken, due, is_loud, settings)
@@ -77,7 +77,12 @@ def refuse_notes(
         is_faint = snr < settings.noisy_db and held >= settings.some_held_share
         why = Refusal.TOO_NOISY if is_faint else Refusal.NO_HORN
         return Refused(why)
-    if explained < settings.least_explained_share or found < settings.least_found_share:
+    is_little = (
+        explained < settings.least_explained_share
+        or found < settings.least_found_share
+        or explained * found < settings.least_fit_share
+    )
+    if is_little:
         steady = _steady_share(taken.evidence, is_loud, settings)
         if steady >= settings.least_steady_share:
             return Refused(Refusal.ANOTHER_PIECE)

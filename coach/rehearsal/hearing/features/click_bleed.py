@@ -64,7 +64,10 @@ def take_out_clicks(
     clicks: Sequence[HeardClick],
     settings: BleedSettings,
 ) -> Features:
-    """Take the clicks out that can be heard, and look at their places again."""
+    """Take the clicks out that can be heard, and look at their places again.
+
+    They go out of the sound where it lies: a long take is not held twice.
+    """
     sound = features.sound
     before = round(settings.before_s * features.rate_hz)
     length = before + round(settings.after_s * features.rate_hz)

@@ -12,6 +12,9 @@ from typing import Any, NoReturn
 QUIT = b"\x11"
 """What Ctrl+Q sends."""
 
+TOLD = 128
+"""Added to the number of a signal, the exit code of what it ended (POSIX shells)."""
+
 _before: dict[int, list[Any]] = {}
 """Terminals that keep keys for us, and how they were before."""
 
@@ -21,8 +24,8 @@ def keep_early_keys() -> Iterator[None]:
     """Have the terminal keep keys until somebody reads them; as it was, at the end.
 
     It would echo them, hold lines back, and swallow Ctrl+Q and Ctrl+S as flow control.
-    Ctrl+C interrupts as ever.  Ctrl+Q waits for no screen that would read it: the
-    terminal tells the program, which is gone at once.
+    Ctrl+Q and Ctrl+C wait for no screen that would read them: the terminal tells the
+    program, which is gone at once.  An exception might be lost in what loads.
     """
     try:
         import termios
@@ -36,18 +39,20 @@ def keep_early_keys() -> Iterator[None]:
     kept[3] &= ~(termios.ECHO | termios.ICANON)
     kept[6][termios.VQUIT] = QUIT
 
-    def leave(_number: int, _frame: object) -> NoReturn:
+    def leave(number: int, _frame: object) -> NoReturn:
         give_back()
-        os._exit(0)
+        os._exit(0 if number == signal.SIGQUIT else TOLD + number)
 
-    quits = signal.signal(signal.SIGQUIT, leave)
+    signals = (signal.SIGQUIT, signal.SIGINT)
+    before = [signal.signal(number, leave) for number in signals]
     termios.tcsetattr(terminal, termios.TCSANOW, kept)
     try:
         yield
     finally:
         with suppress(termios.error, OSError):
             termios.tcsetattr(terminal, termios.TCSADRAIN, _before.pop(terminal))
-        signal.signal(signal.SIGQUIT, quits)
+        for number, handler in zip(signals, before, strict=True):
+            signal.signal(number, handler)
 
 
 def give_back() -> None:

@@ -410,9 +410,7 @@ def test_leaving_for_good_keeps_the_run_and_plans_nothing() -> None:
     assert r.conductor.state is State.READY
 
 
-def test_what_a_later_mark_says_of_a_breath_stays_when_the_first_is_taken_back() -> (
-    None
-):
+def test_a_mark_of_a_breath_that_a_later_one_replaced_is_not_taken_back() -> None:
     r = playing_long(0.0)
     breath = r.conductor.plan.breaths.breaths[0]
     r.go_to(breath.start + 0.5 * breath.gap)
@@ -420,7 +418,9 @@ def test_what_a_later_mark_says_of_a_breath_stays_when_the_first_is_taken_back()
     r.conductor.mark(MarkKind.BREATHED)
     level = r.conductor.gauge.level_at(breath.next_note)
     r.conductor.take_back_mark(missed)
+    assert r.conductor.notice == "There is no mark to take back."
     assert r.conductor.gauge.level_at(breath.next_note) == pytest.approx(level)
+    assert [mark.kind for mark in r.conductor.marks] == [MarkKind.BREATHED]
 
 
 def test_without_a_run_there_is_no_mark_to_take_back() -> None:

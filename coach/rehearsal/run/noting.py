@@ -180,9 +180,9 @@ def take_back(run: UnderWay, which: Mark | None = None) -> Noted:
         With the mark that went, and with the breaths as they were before it; without
         one if there was none.
     """
-    if not run.marks:
+    mark = which or next(reversed(run.marks), None)
+    if mark is None or mark not in run.marks:
         return Noted(run, "There is no mark to take back.")
-    mark = which or run.marks[-1]
     says = f"Taken back: {mark.kind.words} in bar {mark.bar}"
     before = run.without_mark(run.marks.index(mark))
     changes = (before.breathed, before.missed) != (run.breathed, run.missed)

@@ -73,7 +73,7 @@ class LeavingApp(App[None]):
             )
             beside.start()
 
-        for name in ("SIGTERM", "SIGHUP"):
+        for name in ("SIGTERM", "SIGHUP", "SIGINT"):
             with suppress(AttributeError, ValueError):
                 signal.signal(getattr(signal, name), told)
 

@@ -6,15 +6,19 @@ Common practice, no published source.
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
+
+import pytest
 
 from coach.planning.air.lungs import measured
+from coach.planning.breathing import settle_breaths as settling
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.breath_words import dry_note
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
-from coach.planning.breathing.choose_ways import choose_ways
+from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.breath_walk import Walk
@@ -46,6 +50,25 @@ def test_rather_than_snatch_breath_after_breath_a_few_notes_are_left_out() -> No
     gasping = sixteenths(50, NEVER_SNATCHED)
     assert not gasping.left_out
     assert len(gasping.breaths) > 2 * len(sixteenths(50).breaths)
+
+
+@pytest.mark.parametrize(("most", "looks"), [(3, 2), (1, 1)])
+def test_where_it_stays_dry_notes_are_looked_for_anew_but_only_so_often(
+    most: int, looks: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    counted: list[set[int]] = []
+
+    def count(allowed: Allowed, *given: Any) -> Allowed:
+        counted.append(given[-1])
+        return fewer(allowed, *given)
+
+    fewer = Allowed.with_fewer_notes
+    monkeypatch.setattr(Allowed, "with_fewer_notes", count)
+    monkeypatch.setattr(settling, "FURTHER_LOOKS", most)
+    part = unbroken(12)
+    passage = set_passage(part, 100, [0.05] * (len(part.notes) - 1))
+    plan_breaths(passage, who(measured(1.5)))
+    assert len(counted) == looks
 
 
 def test_who_forbids_it_snatches() -> None:

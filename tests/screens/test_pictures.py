@@ -366,6 +366,19 @@ async def test_the_gauge_shows_between_what_the_air_may_lie() -> None:
     assert "air 90 %" in sure
 
 
+@pytest.mark.parametrize(
+    ("air", "says"), [(0.83, "air 83 (64–83) %"), (0.6, "air 60 (60–82) %")]
+)
+async def test_the_level_lies_where_the_air_may_lie(air: float, says: str) -> None:
+    """A plan rounds its levels, and a narrow band may miss them by a hair."""
+    text = await shown(
+        AirGauge(empty=0.1),
+        lambda gauge: gauge.show_air(air, 0.4, 8.0, (0.64, 0.82)),
+        height=3,
+    )
+    assert says in text
+
+
 def cue_until(bar: int) -> Cue:
     """Give the cue that the next breath comes in a bar."""
     words = ("INTO", f"BAR {bar}")

@@ -27,7 +27,7 @@ def measure(text: str) -> float:
 def height(text: str) -> float:
     """Read a height as the screens do, in centimetres or in feet and inches."""
     from coach.errors import CoachError
-    from coach.screens.set_up.lung_words import read_height
+    from coach.planning.air.lung_words import read_height
 
     try:
         size = read_height(text)

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from coach.errors import CoachError
+from coach.planning.air.lung_words import read_lungs
 from coach.screens.set_up.big_figure import BigFigure
-from coach.screens.set_up.lung_words import read_lungs
 from coach.screens.set_up.player_screen import PlayerScreen
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading

@@ -10,10 +10,10 @@ from textual import on
 from textual.binding import Binding
 
 from coach.errors import CoachError
+from coach.planning.air.lung_words import FACT_HINTS, read_fact
 from coach.planning.player_facts import PlayerFacts, take_up
 from coach.screens.coach_screen import PRACTICE_CSS
 from coach.screens.set_up.big_figure import BigFigure
-from coach.screens.set_up.lung_words import FACT_HINTS, read_fact
 from coach.screens.set_up.tone_timing import ToneTiming
 from coach.screens.settings import run_look
 from coach.screens.widgets.ask_line import AskLine

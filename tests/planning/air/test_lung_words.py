@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from coach.errors import ConfigError
-from coach.screens.set_up.lung_words import read_fact, read_lungs
+from coach.planning.air.lung_words import read_fact, read_lungs
 from tests.screens.paper_studio import NOBODY
 
 

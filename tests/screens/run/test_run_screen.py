@@ -690,6 +690,21 @@ async def test_a_click_that_nobody_hears_is_not_waited_for(
         assert "no sound · bars 1 to 8" in text_of(app, Heading)
 
 
+async def test_what_was_said_of_a_run_goes_with_the_count_in_of_the_next(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "3", "space")
+        await play_until(pilot, studio, clock, 1.0)
+        await press(pilot, "r")
+        assert "Rushed: bar 1" in text_of(app, KeyBar)
+        await play_until(pilot, studio, clock, 1000.0)
+        conductor = studio.conductors[0]
+        assert (conductor.state, conductor.run_in_a_row) == (State.COUNTING_IN, (2, 3))
+        assert "Rushed" not in text_of(app, KeyBar)
+
+
 async def test_a_rest_that_is_due_is_shown_as_one(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:

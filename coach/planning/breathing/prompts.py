@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from coach.planning.breath_place import BreathPlace, name_place
+from coach.planning.breath_place import ROUNDING, BreathPlace, name_place
 from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.naming import name_beat, say_beat, say_count
@@ -23,9 +23,6 @@ PromptKind = Literal["full", "catch", "hold"]
 
 DEEP, OUT_FIRST = "breathe deep", "breathe out, then in,"
 """How a full breath is announced: to most, and to those whose air grows stale."""
-
-ROUNDING = 1e-6
-"""Far below any part of a beat that matters."""
 
 
 @dataclass(frozen=True, slots=True)

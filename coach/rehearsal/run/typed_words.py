@@ -219,8 +219,9 @@ def _marks_of(said: str, latest: MarkKind | None) -> list[SaidMark]:
     if not last:
         return [SaidMark(kind, first, beat or 1, time)]
     bars = range(first, last + 1)
-    few = len(bars) <= MOST_BARS_SAID
-    return [SaidMark(kind, bar, time=time) for bar in bars if few]
+    if len(bars) > MOST_BARS_SAID:
+        return []
+    return [SaidMark(kind, bar, time=time) for bar in bars]
 
 
 def _pieces(text: str) -> Iterator[str]:

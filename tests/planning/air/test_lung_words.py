@@ -6,9 +6,12 @@ from dataclasses import replace
 
 import pytest
 
+from coach.config import read_settings
 from coach.errors import ConfigError
 from coach.planning.air.lung_words import read_fact, read_lungs
-from tests.screens.paper_studio import NOBODY
+from coach.planning.player_facts import PlayerFacts
+
+NOBODY = read_settings(PlayerFacts, "player")
 
 
 @pytest.mark.parametrize(

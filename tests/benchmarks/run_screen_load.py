@@ -10,13 +10,14 @@ from __future__ import annotations
 
 import asyncio
 import json
+import os
 import statistics
 import sys
 import tempfile
 import threading
 import time
-from collections.abc import Sequence
-from itertools import pairwise
+from collections.abc import Mapping, Sequence
+from itertools import cycle, islice, pairwise
 from pathlib import Path
 from typing import Any, cast
 
@@ -30,6 +31,7 @@ from coach.edges.scores.score_files import read_part
 from coach.edges.system_clock import SystemClock
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
+from coach.rehearsal.run.mark_kinds import KINDS, KindOfMark
 from coach.rehearsal.run.run_states import State
 from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_screen import PhraseScreen
@@ -46,6 +48,9 @@ MIDDLE = (120, 40)
 KEYS, EDITS = 40, 20
 MARKS, MARK_EVERY_S = "odrm", 0.2
 """Each kind comes in every beat at most once: a second one there changes nothing."""
+
+ANSWER_S = 2.0
+"""A key that is not answered so long is none."""
 
 MS = 1000
 LOOK_S = 0.001
@@ -77,12 +82,13 @@ def main() -> None:
         f"idle on the run screen: {idle['cpu']:.2%} of a core, an empty app that is "
         f"never woken {still['cpu']:.2%}"
     )
-    keys = in_terminal("keys", seconds, MIDDLE)
-    bare = in_terminal("bare keys", seconds, MIDDLE)
+    keys = figures_of(type_in_terminal("keys", MARKS))
+    bare = figures_of(type_in_terminal("bare keys", MARKS))
     print(
-        f"key to mark kept and drawn: median {keys['median_ms']:.1f} ms, "
-        f"worst {keys['worst_ms']:.1f} of {KEYS}; key to a word drawn by an empty app "
-        f"woken as often: median {bare['median_ms']:.1f}, worst {bare['worst_ms']:.1f}"
+        f"key to mark kept, its word written: median {keys['median_ms']:.1f} ms, "
+        f"worst {keys['worst_ms']:.1f} of {KEYS}; key to a word written by an empty "
+        f"app woken as often: median {bare['median_ms']:.1f}, "
+        f"worst {bare['worst_ms']:.1f}"
     )
     edits = in_terminal("edits", seconds, MIDDLE)
     print(
@@ -109,6 +115,69 @@ def in_terminal(what: str, seconds: float, size: tuple[int, int]) -> Figures:
         module = ["-m", "tests.benchmarks.run_screen_load"]
         run_in_terminal([*module, "--child", what, str(seconds), str(out)], size, home)
         return cast(Figures, json.loads(out.read_text()))
+
+
+class Typist:
+    """Types keys on a terminal and times how soon each is answered there."""
+
+    def __init__(self, begins: Path, answers: Mapping[str, bytes]) -> None:
+        self._begins = begins
+        self._answers = answers
+        self._waits_for = b""
+        self._shown = b""
+        self._has_come = threading.Event()
+        self._at = 0.0
+        self.taken: list[float] = []
+
+    def see(self, data: bytes) -> None:
+        """Take what was written to the terminal."""
+        at = time.perf_counter()
+        self._shown = self._shown[-len(self._waits_for) :] + data
+        if self._waits_for and self._waits_for in self._shown:
+            self._at, self._waits_for = at, b""
+            self._has_come.set()
+
+    def begin(self, terminal: int) -> None:
+        """Type in a thread, since what is written is read all the time."""
+        threading.Thread(target=self._type, args=(terminal,), daemon=True).start()
+
+    def _type(self, terminal: int) -> None:
+        while not self._begins.exists():
+            time.sleep(LOOK_S)
+        for key in islice(cycle(self._answers), KEYS):
+            time.sleep(MARK_EVERY_S)
+            self._has_come.clear()
+            self._shown, self._waits_for = b"", self._answers[key]
+            began = time.perf_counter()
+            os.write(terminal, key.encode())
+            if not self._has_come.wait(ANSWER_S):
+                break
+            self.taken.append(self._at - began)
+        self._begins.unlink()
+
+
+def said_of(kind: KindOfMark) -> str:
+    """Give the words that answer its key."""
+    return kind.words.capitalize()
+
+
+def type_in_terminal(what: str, keys: str) -> Sequence[float]:
+    """Let a child be typed to; give the seconds from each key to its word there."""
+    words = {kind.key: said_of(kind).encode() for kind in KINDS.values()}
+    with tempfile.TemporaryDirectory() as home:
+        begins = Path(home) / "begins"
+        typist = Typist(begins, {key: words[key] for key in keys})
+        module = ["-m", "tests.benchmarks.run_screen_load"]
+        run_in_terminal(
+            [*module, "--child", what, "0", str(Path(home) / "figures.json")],
+            MIDDLE,
+            home,
+            typist.see,
+            typist.begin,
+        )
+        if len(typist.taken) < KEYS:
+            raise SystemExit(f"only {len(typist.taken)} of {KEYS} keys were answered")
+        return typist.taken
 
 
 def figures_of(seconds: Sequence[float]) -> Figures:
@@ -214,41 +283,39 @@ def measure_empty(seconds: float, home: Path) -> Figures:
 
 
 class BareKeys(EmptyApp):
-    """Shows a word at each key."""
+    """Shows at each key the word that the run would."""
 
-    def __init__(self) -> None:
+    def __init__(self, home: Path) -> None:
         super().__init__(0.0, is_woken=True)
-        self.taken: list[float] = []
-        self._word = Static("0")
+        self._home = home
+        self._word = Static("")
 
     def compose(self) -> ComposeResult:
         yield self._word
 
-    def on_key(self) -> None:
-        self._word.update(str(len(self.taken)))
-        self._come.set()
+    def on_key(self, event: Key) -> None:
+        kinds = {kind.key: said_of(kind) for kind in KINDS.values()}
+        self._word.update(kinds[event.key])
 
     async def measure(self) -> None:
         await asyncio.sleep(1.0)
-        for _ in range(KEYS):
-            await asyncio.sleep(0.11)
-            self._come = asyncio.Event()
-            began = time.perf_counter()
-            self.post_message(Key("r", "r"))
-            await self._come.wait()
-            done = asyncio.Event()
-            self.screen.call_after_refresh(done.set)
-            await done.wait()
-            self.taken.append(time.perf_counter() - began)
+        await typed_to(self._home)
         self.exit()
 
 
+async def typed_to(home: Path) -> None:
+    """Say that keys may come, and wait until all have."""
+    begins = home / "begins"
+    begins.touch()
+    while begins.exists():  # noqa: ASYNC110 - the typist is another process
+        await asyncio.sleep(MARK_EVERY_S)
+
+
 def measure_bare_keys(seconds: float, home: Path) -> Figures:
-    """Measure from a key until an app that does nothing else has drawn a word."""
-    del seconds, home
-    app = BareKeys()
-    app.run()
-    return figures_of(app.taken)
+    """Show a word at each key in an app that does nothing else."""
+    del seconds
+    BareKeys(home).run()
+    return {}
 
 
 def measure_still(seconds: float, home: Path) -> Figures:
@@ -309,23 +376,15 @@ def measure_idle(seconds: float, home: Path) -> Figures:
 
 
 def measure_keys(seconds: float, home: Path) -> Figures:
-    """Measure from a key until its mark is in the log and drawn."""
+    """Play a run in which marks are made."""
     del seconds
 
     async def measure(bench: Bench) -> None:
         await bench.play()
+        await typed_to(home)
         conductor = bench.studio.conductors[-1]
-        taken = []
-        for k in range(KEYS):
-            key = MARKS[k % len(MARKS)]
-            await asyncio.sleep(MARK_EVERY_S)
-            began = time.perf_counter()
-            bench.app.post_message(Key(key, key))
-            while len(conductor.marks) == k:  # noqa: ASYNC110 - no event tells
-                await asyncio.sleep(0)
-            await bench.drawn()
-            taken.append(time.perf_counter() - began)
-        bench.figures.update(figures_of(taken))
+        if len(conductor.marks) != KEYS:
+            raise SystemExit(f"{len(conductor.marks)} marks of {KEYS}")
 
     return Bench(home).run(measure)
 

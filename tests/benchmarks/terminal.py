@@ -20,8 +20,12 @@ def run_in_terminal(
     size: tuple[int, int],
     home: str,
     seen: Callable[[bytes], None] = lambda _: None,
+    begun: Callable[[int], None] = lambda _: None,
 ) -> None:
-    """Run Python with arguments until it ends; hand what it writes to `seen`."""
+    """Run Python with arguments until it ends; hand what it writes to `seen`.
+
+    Who types is handed the terminal by `begun`, to write keys to.
+    """
     child, terminal = pty.fork()
     if child == 0:
         environment = {
@@ -37,6 +41,7 @@ def run_in_terminal(
     fcntl.ioctl(
         terminal, termios.TIOCSWINSZ, struct.pack("HHHH", size[1], size[0], 0, 0)
     )
+    begun(terminal)
     while True:
         try:
             data = os.read(terminal, BLOCK)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import shutil
 import tempfile
@@ -36,15 +37,15 @@ PATIENT = "[scores.limits]\nwall_s = 600.0\n"
 """A busy machine may take its time to load what reads scores."""
 
 
-def pytest_configure(config: pytest.Config) -> None:
+def pytest_configure() -> None:
     """Keep settings, cache and log out of the folder of whoever runs the tests.
 
     Each worker has a folder of its own, and before it imports any test: some read
     settings on the way.
     """
-    folder = tempfile.TemporaryDirectory(prefix="home-of-tests-")
-    os.environ["COACH_HOME"] = folder.name
-    config.add_cleanup(folder.cleanup)
+    folder = os.environ["COACH_HOME"] = tempfile.mkdtemp(prefix="home-of-tests-")
+    # A worker ends without unconfiguring.
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
 
 
 def pytest_make_parametrize_id(val: object, argname: str) -> str | None:

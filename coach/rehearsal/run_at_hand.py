@@ -202,10 +202,12 @@ class RunAtHand(Rehearsal):
             self._book.run = replace(self._book.run, note=note)
         return note
 
-    def _mark_said(self, mark: SaidMark) -> bool:
+    def _mark_said(self, one: SaidMark) -> bool:
         """Mark what is said to have happened, and tell whether that could be done."""
-        at = time_of_beat(self.plan, mark.bar, mark.beat, mark.time)
-        return at is not None and self.mark(mark.kind, at) is not None
+        run, at = self._book.run, time_of_beat(self.plan, one.bar, one.beat, one.time)
+        if run is None or at is None or at > self._now(run):
+            return False
+        return self.mark(one.kind, at) is not None
 
     def take_back_mark(self, which: Mark | None = None) -> None:
         """Take a mark back, or the newest; a breath more or less is planned anew."""

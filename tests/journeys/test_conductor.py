@@ -669,7 +669,7 @@ def test_what_cannot_be_marked_of_what_is_typed_is_a_note() -> None:
     r.go_to(999.0)
     said = read_words("missed the breath 1.1, rushed 2.1, ran out 99, sore")
     note = r.conductor.take_words(said)
-    assert note == "sore, missed the breath 1.1, ran out 99.1"
+    assert note == "sore, missed the breath bar 1, ran out bar 99"
     assert [mark.kind for mark in r.conductor.marks] == [MarkKind.RUSHED]
 
 
@@ -690,6 +690,17 @@ def test_a_fault_that_cannot_be_marked_is_a_fault_all_the_same(
     r.go_to(99.0)
     note = r.conductor.take_words(read_words(words))
     assert r.conductor.said_so_far == (called, note)
+
+
+def test_bars_that_a_run_did_not_come_to_are_not_marked() -> None:
+    r = playing_long(0.0)
+    r.go_to(6.0)
+    r.conductor.stop()
+    note = r.conductor.take_words(read_words("rushed 2, dragged 3"))
+    assert note == "dragged bar 3"
+    assert [(mark.kind, mark.bar) for mark in r.conductor.marks] == [
+        (MarkKind.RUSHED, 2)
+    ]
 
 
 def test_a_note_stays_until_there_is_another_or_nothing_is_said() -> None:

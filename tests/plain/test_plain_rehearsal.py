@@ -172,8 +172,8 @@ def test_a_bar_that_was_not_played_stands_in_the_note() -> None:
     r = HandRehearsal(short())
     _, lines = rehearse(r, "rushed 12.3")
     assert (
-        "Kept as a note: “rushed 12.3”. Not marked. There is no such beat in bars 1 "
-        "to 4, or no breath was due there."
+        "Kept as a note: “rushed 12.3”. Not marked: no such beat of bars 1 to 4 was "
+        "played, or no breath was due there."
     ) in lines
     (run,) = r.log.list_runs()
     assert (run.note, run.marks) == ("rushed 12.3", ())

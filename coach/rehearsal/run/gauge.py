@@ -15,12 +15,14 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import floor
 from typing import Literal
 
 from coach.planning.breathing.breaths import Breath
 from coach.planning.breathing.prompts import Prompt
 from coach.planning.plan import Plan
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
+from coach.rehearsal.run.mark import A_HAIR
 from coach.score.phrase import place_of
 from coach.score.tempo import Seconds
 
@@ -84,6 +86,11 @@ class Glance:
 
     is_over: bool
     """The run has ended."""
+
+    @property
+    def whole_beat(self) -> int:
+        """The beat as a mark made now names it, and as a player types it."""
+        return floor(self.beat + A_HAIR)
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,30 +37,42 @@ TYPED = {
 }
 """Words that say what happened."""
 
-PLACE = (
-    r"(?:in |at |from )?(?:bars? )?(\d{1,4})"
-    r"(?:(?:[.,]| (?:on |at )?beat )(\d{1,2})(?:[.,]5)?"
-    r"| (?:to |until )?(?:bar )?(\d{1,4}))?"
-    r"(?: (?:the )?"
-    r"(?:time ([1-9])(?: through)?|([2-9])(?:nd|rd|th) time|(second) time))?"
+TIME = (
+    r"(?: (?:the )?(?:time (?P<time>[1-9])(?: through)?"
+    r"|(?P<nth>[2-9])(?:nd|rd|th) time|(?P<second>second) time))?"
 )
-"""A bar with its beat, or with the last of several bars, and which time it is played.
+"""Which time a bar is played."""
 
-Half beats count with their beat; the hyphen between bars is a space here.  No page has
-a bar of five figures.
+BEATS = (
+    r"(?:on |at )?beats? (?P<beat>\d{1,2})(?:[.,]5)?"
+    r"(?: (?:to |until )?(?P<last_beat>\d{1,2}))?"
+)
+"""A beat, or several; half beats count with their beat."""
+
+PLACE = (
+    r"(?:in |at |from )?(?:bars? )?(?P<bar>\d{1,4})"
+    rf"(?:[.,](?P<point>\d{{1,2}})(?:[.,]5)?| {BEATS}"
+    r"| (?:to |until )?(?:bar )?(?P<last_bar>\d{1,4}))?"
+) + TIME
+"""A bar with its beats, or with the last of several bars, and which time it is played.
+
+The hyphen between bars, or beats, is a space here.  No page has a bar of five figures.
 """
 
-TIMES: Mapping[str | None, str] = {None: "0", "second": "2"}
-"""Numbers that a place leaves out or writes as a word."""
-
-MARK = re.compile(rf"({'|'.join(TYPED)}) (?:again )?{PLACE}")
+MARK = re.compile(rf"(?P<what>{'|'.join(TYPED)}) (?:again )?{PLACE}")
 """A mark and where."""
 
 THERE_TOO = re.compile(rf"(?:again )?{PLACE}")
 """Another place of the mark just said: ``rushed 5, 7 and 9.3``."""
 
-MOST_BARS_SAID = 16
-"""Bars that one word may mark: of more than a phrase it is no help to mark each."""
+BEATS_TOO = re.compile(rf"(?:again )?{BEATS}{TIME}")
+"""Other beats of the bar just said."""
+
+BARE_BEAT = re.compile(r"\d{1,2}")
+"""After a beat that was called one: ``missed bar 2, beats 3 and 4``."""
+
+MOST_PLACES_SAID = 16
+"""Bars or beats that one word may mark: of more it is no help to mark each."""
 
 NAMED = re.compile(rf"\b(?:{'|'.join(TYPED)})\b")
 """A mark, perhaps without its place."""
@@ -72,7 +84,7 @@ BELOW_ZERO = re.compile(r"(?<!\S)[-−][0-9]")
 """A number that is no bar, its sign not the hyphen between two."""
 
 BETWEEN = re.compile(
-    r"(?<!\d),|,(?!\d|\s*(?:(?:on |at )?beat|time \d)\b)|"
+    r"(?<!\d),|,(?!\d|\s*(?:(?:on |at )?beats?|time \d)\b)|"
     r"[;\n]|(?<=[.!?])\s+|\s*—\s*|\s+[-–]+\s+|"
     rf"(?<=clean)\s+(?=(?:{'|'.join(TYPED)})\b)",
     re.IGNORECASE,
@@ -109,8 +121,10 @@ class SaidMark:
 
     def __str__(self) -> str:
         """Say it as it is typed."""
+        has_beat = self.beat > 1
+        where = say_place_short(self.bar, self.beat) if has_beat else f"bar {self.bar}"
         through = f", time {self.time} through" if self.time > 1 else ""
-        return f"{self.kind.words} {say_place_short(self.bar, self.beat)}{through}"
+        return f"{self.kind.words} {where}{through}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,8 +172,10 @@ def say_noted(note: str, said: Said, played: tuple[int, int]) -> str:
             return kept
         how = f"{named[0]} 7.3"
         return f"{kept} Not marked: say where, as “{how}” for bar 7, beat 3."
-    where = f"There is no such beat in {say_bars(*played)}, or no breath was due there."
-    return f"{kept} Not marked. {where}"
+    where = (
+        f"no such beat of {say_bars(*played)} was played, or no breath was due there"
+    )
+    return f"{kept} Not marked: {where}."
 
 
 def read_words(text: str) -> Said:
@@ -186,11 +202,15 @@ def read_words(text: str) -> Said:
     is_as_heard = False
     marks: list[SaidMark] = []
     note: list[str] = []
-    latest: MarkKind | None = None
+    latest: SaidMark | None = None
+    counts_beats = False
     for piece in _pieces(text):
         said = BEFORE.sub("", _as_said(piece))
+        if latest and counts_beats and BARE_BEAT.fullmatch(said):
+            said = f"beat {said}"
+        counts_beats = "beat" in said
         found = [] if BELOW_ZERO.search(piece) else _marks_of(said, latest)
-        latest = found[0].kind if found else None
+        latest = found[-1] if found else None
         marks += found
         if _is_verdict(said):
             is_clean = IS_CLEAN.get(said, False)
@@ -203,25 +223,32 @@ def read_words(text: str) -> Said:
     return Said(is_clean, tuple(marks), ", ".join(note), is_as_heard)
 
 
-def _marks_of(said: str, latest: MarkKind | None) -> list[SaidMark]:
+def _marks_of(said: str, latest: SaidMark | None) -> list[SaidMark]:
     """Read the marks of one piece, which may name but a place after one that did more.
 
     Of several bars each is marked at its first beat, as a bar without a beat is.
     """
     if found := MARK.fullmatch(said):
-        kind, place = TYPED[found[1]], found.groups()[1:]
-    elif latest and (found := THERE_TOO.fullmatch(said)):
-        kind, place = latest, found.groups()
-    else:
+        place = found.groupdict()
+        return _marks_at(TYPED[found["what"]], int(found["bar"]), place)
+    if latest and (found := THERE_TOO.fullmatch(said)):
+        return _marks_at(latest.kind, int(found["bar"]), found.groupdict())
+    if latest and (found := BEATS_TOO.fullmatch(said)):
+        return _marks_at(latest.kind, latest.bar, found.groupdict())
+    return []
+
+
+def _marks_at(
+    kind: MarkKind, bar: int, place: Mapping[str, str | None]
+) -> list[SaidMark]:
+    """Mark each beat, or each bar, that a place names."""
+    time = 2 if place["second"] else int(place["time"] or place["nth"] or 1)
+    beat = int(place.get("point") or place["beat"] or 1)
+    beats = range(beat, int(place["last_beat"] or beat) + 1)
+    bars = range(bar, int(place.get("last_bar") or bar) + 1)
+    if len(bars) * len(beats) > MOST_PLACES_SAID:
         return []
-    first, beat, last, *times = (int(TIMES.get(word, word)) for word in place)
-    time = max(1, *times)
-    if not last:
-        return [SaidMark(kind, first, beat or 1, time)]
-    bars = range(first, last + 1)
-    if len(bars) > MOST_BARS_SAID:
-        return []
-    return [SaidMark(kind, bar, time=time) for bar in bars]
+    return [SaidMark(kind, bar, max(1, beat), time) for bar in bars for beat in beats]
 
 
 def _pieces(text: str) -> Iterator[str]:
@@ -245,7 +272,8 @@ def _is_verdict(said: str) -> bool:
 
 def _is_place(piece: str) -> bool:
     """Tell whether a piece is a place and no more."""
-    return bool(THERE_TOO.fullmatch(_as_said(piece)))
+    said = _as_said(piece)
+    return bool(THERE_TOO.fullmatch(said) or BEATS_TOO.fullmatch(said))
 
 
 def _as_said(piece: str) -> str:

@@ -234,27 +234,36 @@ class PhraseView(PhrasePlanning):
         self._show_heading()
 
     def _show_heading(self) -> None:
-        """Say at what tempo, how and which bars."""
+        """Say which bars, at what tempo, and how as far as there is room."""
         part, conductor = self._part, self._conductor
         if part is None or conductor is None:
             return
-        bullet = self.signs.bullet
+        wishes = conductor.wishes
+        where = [say_tempo(wishes.bpm, part.tempo.beat, self.signs)]
+        if self._segment:
+            where.insert(0, say_chosen(part, *self._segment))
+        elif wishes.is_open and self._opening is not None:
+            where += self._say_opening(wishes, self._opening)
+        self.query_one(Heading).show_heading(
+            part.title,
+            f" {self.signs.bullet} ".join(where),
+            self._say_how(conductor),
+        )
+
+    def _say_how(self, conductor: Conductor) -> list[str]:
+        """Say how the plan is asked for, the least important first."""
         edits = conductor.edits
-        words = [say_tempo(conductor.wishes.bpm, part.tempo.beat, self.signs)]
-        if edits.dynamic_shift:
-            words.append(f"dynamics {edits.dynamic_shift:+g}")
-        if edits.dial is not None:
-            words.append(f"alternates {edits.dial:.2g}")
+        how = []
         if not edits.locks.may_leave_out:
-            words.append("every note")
+            how.append("every note")
+        if edits.dial is not None:
+            how.append(f"alternates {edits.dial:.2g}")
         if conductor.wishes.room_beats:
             given = conductor.room_beats
-            words.append(say_room(given) if given else NO_ROOM_NEEDED)
-        if self._segment:
-            words.append(say_chosen(part, *self._segment))
-        elif conductor.wishes.is_open and self._opening is not None:
-            words += self._say_opening(conductor.wishes, self._opening)
-        self.query_one(Heading).show_heading(part.title, f" {bullet} ".join(words))
+            how.append(say_room(given) if given else NO_ROOM_NEEDED)
+        if edits.dynamic_shift:
+            how.append(f"dynamics {edits.dynamic_shift:+g}")
+        return how
 
     def _say_opening(self, shown: RunWishes, opening: RunWishes) -> Sequence[str]:
         """Say what space begins with, where that is not what is shown."""

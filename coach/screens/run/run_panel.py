@@ -66,7 +66,7 @@ class RunPanel(Horizontal):
         self.query_one(BarNumber).show_bar(
             glance.bar if not glance.is_counting_in else bars[0].number,
             bars[-1].number,
-            f"beat {glance.felt_beat}",
+            f"beat {glance.whole_beat}",
         )
 
 

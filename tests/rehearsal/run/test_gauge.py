@@ -14,6 +14,8 @@ from coach.planning.plan import Plan
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
+from coach.rehearsal.run.mark import mark_at
+from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.phrase import Metre
 from coach.score.tempo import Beats, Seconds, beats
 from tests.hand_made import part_of
@@ -125,6 +127,9 @@ def test_six_eight_is_felt_in_two() -> None:
     glance = gauge.glance(Seconds(1.5))
     assert (glance.felt_beat, glance.felt_beats) == (2, 2)
     assert glance.beat == pytest.approx(5.5)
+    assert glance.whole_beat == 5
+    marked = mark_at(gauge.plan, MarkKind.RUSHED, Seconds(1.5))
+    assert (marked.bar, marked.beat) == (glance.bar, glance.whole_beat)
     assert gauge.glance(Seconds(-1.0)).count == 2
 
 

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.typed_words import Said, SaidMark, read_words, say_noted
 
+MISSED_TWO_BEATS = tuple(SaidMark(MarkKind.MISSED, 2, beat) for beat in (3, 4))
 RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
 
 
@@ -115,6 +116,30 @@ RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
             "ran out 2.3, second time better",
             Said(None, (SaidMark(MarkKind.RAN_OUT, 2, 3),), "second time better"),
         ),
+        *(
+            (text, Said(None, MISSED_TWO_BEATS, ""))
+            for text in (
+                "missed bar 2 beat 3 and 4",
+                "missed bar 2, beats 3 and 4",
+                "missed bar 2 beats 3-4",
+                "missed 2.3 and beat 4",
+                "missed 2.3, 2.4",
+            )
+        ),
+        (
+            "rushed 2.3 and 4, dragged bar 2 beat 3 and bar 4",
+            Said(
+                None,
+                (
+                    SaidMark(MarkKind.RUSHED, 2, 3),
+                    SaidMark(MarkKind.RUSHED, 4),
+                    SaidMark(MarkKind.DRAGGED, 2, 3),
+                    SaidMark(MarkKind.DRAGGED, 4),
+                ),
+                "",
+            ),
+        ),
+        ("rushed 5, tired, beat 3", Said(None, (RUSHED_TWICE[0],), "tired, beat 3")),
         ("ran out -1.2", Said(None, (), "ran out -1.2")),
         *(
             (text, Said(False, (SaidMark(MarkKind.RUSHED, 5),), "tired"))
@@ -187,7 +212,15 @@ def test_a_mark_that_is_kept_as_a_note_is_said_to_be_none() -> None:
     said = read_words("not clean, ran out 99.1, tired")
     assert say_noted("", said, (1, 4)) == ""
     assert say_noted("tired", said, (1, 4)) == "Kept as a note: “tired”."
-    assert say_noted("tired, ran out 99.1", said, (1, 4)) == (
-        "Kept as a note: “tired, ran out 99.1”. Not marked. There is no such beat in "
-        "bars 1 to 4, or no breath was due there."
+    assert say_noted("tired, ran out bar 99", said, (1, 4)) == (
+        "Kept as a note: “tired, ran out bar 99”. Not marked: no such beat of bars 1 "
+        "to 4 was played, or no breath was due there."
     )
+
+
+def test_a_mark_is_said_as_it_is_typed() -> None:
+    said = read_words("rushed in bar 0, missed 2.3 the second time").marks
+    assert [str(one) for one in said] == [
+        "rushed bar 0",
+        "missed 2.3, time 2 through",
+    ]

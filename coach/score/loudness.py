@@ -10,6 +10,7 @@ it moves by a set number of steps.  Before the first dynamic the page is mf.
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -20,6 +21,9 @@ from coach.score.tempo import Beats
 
 SOFTEST = min(DYNAMIC_STEPS.values())
 LOUDEST = max(DYNAMIC_STEPS.values())
+
+GROWING = re.compile(r"\bcresc", re.I)
+FALLING = re.compile(r"\b(decresc|dim(in)?\b|diminuendo)", re.I)
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,3 +268,10 @@ def _hairpin_swell(
             return Swell(pin.start, min(pin.end, goals[0].at), level, goal)
     goal = level + pin.direction * settings.hairpin_steps
     return Swell(pin.start, pin.end, level, min(max(goal, SOFTEST), LOUDEST))
+
+
+def growth_in(text: str) -> int:
+    """Tell whether a text says to grow (1), to fall (-1), or neither (0)."""
+    if FALLING.search(text):
+        return -1
+    return 1 if GROWING.search(text) else 0

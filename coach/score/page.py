@@ -48,6 +48,9 @@ class PageNote:
     is_slurred: bool = False
     """Reached under a slur from the note printed before it."""
 
+    is_beamed_on: bool = False
+    """A beam leads on from it, if it and the next note are short."""
+
     articulations: frozenset[str] = frozenset()
     """Written signs by their MusicXML names."""
 

@@ -10,10 +10,24 @@ played: common practice, no published source.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 JUMPS = frozenset({"da capo", "dal segno"})
+
+# "D.C. al Fine" has the word of its target too, so the jumps are looked for first.
+ROUTE_WORDS = (
+    ("da capo", re.compile(r"\bd\.?\s*c\b\.?|\bda\s+capo\b", re.I)),
+    ("dal segno", re.compile(r"\bd\.?\s*s\b\.?|\bdal\s+segno\b", re.I)),
+    ("to coda", re.compile(r"\b(to|alla|al)\s+(the\s+)?coda\b", re.I)),
+    ("fine", re.compile(r"^\W*fine\W*$", re.I)),
+    ("coda", re.compile(r"^\W*coda\W*$", re.I)),
+    ("segno", re.compile(r"^\W*segno\W*$", re.I)),
+)
+
+LONGEST_ROUTE = 48
+"""Signs of a text that may be a jump; a longer one is an explanation; our choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,3 +219,17 @@ def _passes(group: Sequence[RepeatSigns]) -> int:
 def _first_number(group: Sequence[RepeatSigns]) -> int:
     """Give the lowest number of these endings."""
     return min(number for bar in group for number in bar.endings)
+
+
+def route_word_in(text: str) -> str:
+    """Give the word of `RepeatSigns` that a text stands for; "" for none.
+
+    Examples
+    --------
+    >>> route_word_in("D.S. al Coda"), route_word_in("fine"), route_word_in("dolce")
+    ('dal segno', 'fine', '')
+    """
+    for word, pattern in ROUTE_WORDS:
+        if len(text) <= LONGEST_ROUTE and pattern.search(text):
+            return word
+    return ""

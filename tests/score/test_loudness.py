@@ -14,6 +14,7 @@ from coach.score.loudness import (
     Loudness,
     LoudnessSettings,
     Return,
+    growth_in,
     level_of,
     shape_loudness,
 )
@@ -182,3 +183,11 @@ def test_any_signs_give_a_loudness_within_bounds(
     loudness = shape(*ordered)
     assert -4 <= loudness.at(Beats(place)) <= 3
     assert -4 <= loudness.before(Beats(place)) <= 3
+
+
+@pytest.mark.parametrize(
+    ("text", "growth"),
+    [("cresc.", 1), ("poco dim.", -1), ("decresc.", -1), ("dolce", 0)],
+)
+def test_words_let_the_music_grow_and_fall(text: str, growth: int) -> None:
+    assert growth_in(text) == growth

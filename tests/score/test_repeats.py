@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.score.repeats import RepeatSigns, name_endings, play_order
+from coach.score.repeats import RepeatSigns, name_endings, play_order, route_word_in
 
 PLAIN = RepeatSigns()
 OPEN = RepeatSigns(opens=True)
@@ -176,3 +176,21 @@ def test_a_bracket_without_a_number_gets_the_one_it_must_have(
 ) -> None:
     found = name_endings([frozenset(numbers) for numbers in printed])
     assert found == [frozenset(numbers) for numbers in meant]
+
+
+@pytest.mark.parametrize(
+    ("text", "word"),
+    [
+        ("D.C. al Fine", "da capo"),
+        ("Da Capo", "da capo"),
+        ("D.S.", "dal segno"),
+        ("To Coda", "to coda"),
+        ("Fine.", "fine"),
+        ("Coda", "coda"),
+        ("Segno", "segno"),
+        ("a fine day", ""),
+        ("play it again, and D.C. means from the beginning of the piece", ""),
+    ],
+)
+def test_words_lead_through_the_page(text: str, word: str) -> None:
+    assert route_word_in(text) == word

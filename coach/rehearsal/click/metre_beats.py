@@ -17,15 +17,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 
+from coach.score.metre_groups import (
+    SHORT_UNIT,
+    THREE,
+    TWO,
+    is_irregular,
+    usual_groups,
+)
 from coach.score.phrase import Bar, Metre
 from coach.score.tempo import Beats, beats
-
-TWO, THREE = 2, 3
-SHORT_UNIT = 8
-"""Metres of eighths and shorter are felt in groups; longer units are beats."""
-
-FEWEST_GROUPED = 5
-"""Up to four units in a bar, each is a beat."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +71,8 @@ def feel_bar(
     for chosen in (tuple(groups), metre.groups):
         if sum(chosen) == metre.count:
             return _group(metre, chosen, counted)
-    if _is_irregular(metre):
-        return _group(metre, _twos_and_a_three(metre.count), counted)
+    if is_irregular(metre):
+        return _group(metre, usual_groups(metre.count), counted)
     ratio = Fraction(counted) / metre.unit_beats
     if metre.is_compound:
         threes = (THREE,) * (metre.count // THREE)
@@ -116,21 +116,6 @@ def bar_starts_at(bars: Sequence[Bar]) -> tuple[Beats, ...]:
             completes = before == missing and bar.metre == bars[k - 1].metre
             starts.append(missing if completes else beats(0))
     return tuple(starts)
-
-
-def _is_irregular(metre: Metre) -> bool:
-    """Whether a bar of short units goes neither in twos nor in threes."""
-    return (
-        metre.unit >= SHORT_UNIT
-        and metre.count >= FEWEST_GROUPED
-        and metre.count % TWO != 0
-        and metre.count % THREE != 0
-    )
-
-
-def _twos_and_a_three(count: int) -> tuple[int, ...]:
-    """Group an odd number of units."""
-    return (TWO,) * ((count - THREE) // TWO) + (THREE,)
 
 
 def _group(

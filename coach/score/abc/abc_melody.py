@@ -61,6 +61,7 @@ class DraftNote:
     is_tied_on: bool = False
     is_tied_over: bool = False
     is_slurred: bool = False
+    is_beamed_on: bool = False
     is_grace: bool = False
     takes_from_before: bool = False
     tuplet: tuple[int, int] | None = None
@@ -100,6 +101,9 @@ class AbcMelody:
 
     last: DraftNote | None = None
     """The last note or rest of the bar, for broken rhythm."""
+
+    is_apart: bool = True
+    """White space stands before what comes, so that no beam leads to it (4.7)."""
 
     broken: tuple[Fraction, Fraction, Spot] | None = None
     """Share of the note to come, length of the one before, and where it is written."""
@@ -317,6 +321,9 @@ class AbcMelody:
             bars.line("|", spot)
         offset = bars.here.length
         bars.take(length, spot)
+        if self.last is not None:
+            self.last.is_beamed_on = not self.is_apart
+        self.is_apart = False
         self.last = DraftNote(
             bar=bars.index,
             offset=offset,

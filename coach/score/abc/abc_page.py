@@ -124,6 +124,7 @@ def _note(note: DraftNote) -> PageNote:
         is_tied_on=note.is_tied_on,
         is_tied_over=note.is_tied_over,
         is_slurred=note.is_slurred,
+        is_beamed_on=note.is_beamed_on,
         articulations=frozenset(note.marks.articulations),
         is_grace=note.is_grace,
         takes_from_before=note.takes_from_before,

@@ -51,6 +51,9 @@ class Token:
     start: int
     """Where it begins in the line's text."""
 
+    is_apart: bool
+    """White space stands before it, or it is the first: no beam leads to it (4.7)."""
+
     @property
     def text(self) -> str:
         """Give the sign as it is written."""
@@ -66,10 +69,14 @@ KINDS = (
 
 def tokens(text: str, start: int = 0) -> Iterator[Token]:
     """Give the signs of a text in order; `start` is where it stands in its line."""
+    is_apart = True
     for found in TOKEN.finditer(text):
         kind = next(kind for kind in KINDS if found[kind] is not None)
-        if kind != "space":
-            yield Token(kind, found, start + found.start())
+        if kind == "space":
+            is_apart |= any(map(str.isspace, found[0]))
+            continue
+        yield Token(kind, found, start + found.start(), is_apart)
+        is_apart = False
 
 
 def read_length(text: str) -> Fraction:

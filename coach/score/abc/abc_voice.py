@@ -26,7 +26,8 @@ from coach.score.abc.abc_signs import (
 )
 from coach.score.abc.abc_text import abc_words
 from coach.score.abc.abc_tokens import Token, read_length, tokens
-from coach.score.route_words import growth_in, route_word_in
+from coach.score.loudness import growth_in
+from coach.score.repeats import route_word_in
 
 WORDS_BY_CASE = {word.lower(): word for word in WORDS}
 CHORD_SYMBOL = re.compile(r"\(?[A-G][#b♯♭]?[^ ]{0,8}(?:/[A-G][#b]?)?\)?")
@@ -65,6 +66,7 @@ class AbcVoice:
         if token.kind in ("bar", "ending"):
             self._line(token, spot)
         elif not self.skips:
+            self.melody.is_apart |= token.is_apart
             read = READERS.get(token.kind)
             if read is None:
                 self._sounds(token, spot)

@@ -297,6 +297,19 @@ def test_metre_changes_and_written_groups_are_kept() -> None:
     assert part.bars[2].length == Fraction(7, 2)
 
 
+def test_beams_group_an_irregular_metre() -> None:
+    seven = (
+        "<attributes><time><beats>7</beats><beat-type>8</beat-type></time></attributes>"
+    )
+    beams = ("begin", "continue", "end", "begin", "end", "begin", "end")
+    notes = [
+        xml_note("F3", 6).replace("</note>", f'<beam number="1">{beam}</beam></note>')
+        for beam in beams
+    ]
+    part = read(page(WHOLE, seven + "".join(notes)))
+    assert [bar.metre.groups for bar in part.bars] == [(), (3, 2, 2)]
+
+
 @pytest.mark.parametrize(
     ("length", "metre"),
     [(36, "3/4"), (42, "7/8"), (48, "4/4"), (33, "11/16"), (5, "4/4")],

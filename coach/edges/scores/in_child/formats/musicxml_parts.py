@@ -27,7 +27,7 @@ IN_MEASURE = {
 }
 IN_NOTE = {
     *("grace", "chord", "pitch", "unpitched", "rest", "duration", "tie", "voice"),
-    *("type", "dot", "time-modification", "staff", "notations", "cue"),
+    *("type", "dot", "time-modification", "staff", "notations", "cue", "beam"),
 }
 IN_NOTATIONS = {
     *("tied", "slur", "tuplet", "articulations", "technical", "ornaments"),
@@ -165,6 +165,10 @@ def _strip_directions(measure: Element, tags: set[str]) -> None:
 def _strip_note(note: Element) -> None:
     """Leave out what is not for the ear; a cue is another player's, so a rest."""
     _keep_only(note, IN_NOTE)
+    for beam in note.findall("beam"):
+        # The first is that of eighths, and groups the bar.
+        if beam.get("number", "1") != "1":
+            note.remove(beam)
     grace = note.find("grace")
     if grace is not None:
         grace.attrib.setdefault("slash", "no")
@@ -176,7 +180,7 @@ def _strip_note(note: Element) -> None:
         for k, child in enumerate(list(note)):
             if child.tag in ("pitch", "unpitched"):
                 note[k] = Element("rest")
-        _keep_only(note, IN_NOTE - {"notations", "tie"})
+        _keep_only(note, IN_NOTE - {"notations", "tie", "beam"})
 
 
 def _first_number(text: str) -> str:

@@ -174,6 +174,7 @@ def _page_note(
         sounding=written.moved(*interval) if interval != (0, 0) else written,
         is_tied_on=tie in ("start", "continue"),
         is_tied_over=tie in ("stop", "continue"),
+        is_beamed_on=_is_beamed_on(element),
         articulations=frozenset(note_signs(element)),
         is_grace=grace is not None,
         takes_from_before=grace is not None and _is_quick(grace),
@@ -184,6 +185,12 @@ def _page_note(
         tuplet=_tuplet(length),
         marked_position=place_on_page(element),
     )
+
+
+def _is_beamed_on(element: note.GeneralNote) -> bool:
+    """Tell whether the first beam leads on, which is that of eighths."""
+    beams = element.beams.beamsList if isinstance(element, note.NotRest) else []
+    return bool(beams) and beams[0].type in ("start", "continue")
 
 
 def _add(printed: PageNote, signs: NoteSigns) -> PageNote:

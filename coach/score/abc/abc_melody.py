@@ -138,12 +138,21 @@ class AbcMelody:
         """Take in a rest (4.5)."""
         if self.tied is not None:
             self._loose_tie(spot)
-        if self.marks.breath_mark and self.notes:
-            self.notes[-1].marks.breath_mark = self.marks.breath_mark
+        self.breathe_behind()
         if self.marks.has_fermata and self.notes:
             self.bars.book.left_out.setdefault("a fermata on a rest", spot.line)
         self.marks = Marks()
         self._place(None, length * self.unit, spot)
+
+    def breathe_behind(self) -> None:
+        """Let a breath that is written behind a note be that note's.
+
+        A sign belongs to the note that follows (4.14); with white space behind it, or
+        before a bar line or a rest, it can only be meant for the one before.
+        """
+        if self.marks.breath_mark and self.notes:
+            self.notes[-1].marks.breath_mark = self.marks.breath_mark
+            self.marks.breath_mark = ""
 
     def grace(
         self, found: re.Match[str], spot: Spot, *, is_quick: bool, is_alone: bool

@@ -117,6 +117,8 @@ def _music(state: AbcState, line: AbcLine) -> None:
     before: Token | None = None
     for token in tokens(line.text):
         spot = Spot(line.number, line.column(token.start))
+        if token.is_apart and state.voice is not None:
+            state.voice.space()
         _notice_flat(state, before, token, spot)
         _read_token(state, before, token, spot)
         before = token

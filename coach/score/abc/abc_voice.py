@@ -66,16 +66,22 @@ class AbcVoice:
         if token.kind in ("bar", "ending"):
             self._line(token, spot)
         elif not self.skips:
-            self.melody.is_apart |= token.is_apart
             read = READERS.get(token.kind)
             if read is None:
                 self._sounds(token, spot)
             else:
                 read(self, token, spot)
 
+    def space(self) -> None:
+        """Take in white space: it ends a beam, and a sign that stands behind a note."""
+        if not self.skips:
+            self.melody.is_apart = True
+            self.melody.breathe_behind()
+
     def _line(self, token: Token, spot: Spot) -> None:
         """Take in a bar line or the beginning of an ending (4.8 to 4.10)."""
         self.skips = False
+        self.melody.breathe_behind()
         self.melody.bar_line(spot)
         if token.kind == "bar":
             self.melody.bars.line(token.text, spot)

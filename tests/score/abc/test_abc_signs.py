@@ -38,6 +38,26 @@ def test_a_breath_stands_behind_its_note_or_at_a_rest() -> None:
     assert body("!breath!zC3|").notes[0].breath_mark == ""
 
 
+@pytest.mark.parametrize(
+    ("music", "behind"),
+    [
+        ("C2 !breath! D2|", 0),
+        ("C2 !breath!D2|", 1),
+        ("C2!breath! D2|", 0),
+        ("C2!breath!(DE)|", 1),
+        ("C2 !breath! !f!D2|", 0),
+        ("!breath! C2 D2|", 0),
+        ("C2 D2!breath!|E4|", 1),
+        ("C2 D2 !breath! |1 E4|", 1),
+    ],
+)
+def test_a_breath_with_space_behind_it_is_the_note_s_before(
+    music: str, behind: int
+) -> None:
+    marked = [k for k, note in enumerate(body(music).notes) if note.breath_mark]
+    assert marked == [behind]
+
+
 def test_a_fermata_on_a_rest_is_named_as_left_out() -> None:
     page = page_of(HEAD + "C2 !fermata!z2|\n")
     assert page.left_out == ("Left out: a fermata on a rest (line 7).",)

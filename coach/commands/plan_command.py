@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
         lines += ["", *compare_lines(plan, planner.plan_tongued(plan))]
     if arguments.reach:
         bpms = [share * part.tempo.bpm for share in REACH_SHARES]
-        lines += ["", *reach_lines(part, planner.reach(part, bpms, edits))]
+        lines += ["", *reach_lines(planner.reach(part, bpms, edits))]
     tell(lines)
     return 0
 

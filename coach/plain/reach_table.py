@@ -8,12 +8,11 @@ from math import ceil
 from coach.planning.naming import say_place
 from coach.planning.reach import OneBreath, Reach
 from coach.planning.reach_words import say_reach
-from coach.score.phrase import Part
 
 PERCENT = 100
 
 
-def reach_lines(part: Part, reach: Reach) -> list[str]:
+def reach_lines(reach: Reach) -> list[str]:
     """Write a reach out.
 
     Returns
@@ -25,14 +24,14 @@ def reach_lines(part: Part, reach: Reach) -> list[str]:
         say_reach(reach),
         "",
         f"In one breath (goal {reach.goal_bpm:g}):",
-        *(f"  {_one_breath(part, reach, row)}" for row in reach.rows),
+        *(f"  {_one_breath(reach, row)}" for row in reach.rows),
         "",
         "With breaths, planned anew at each tempo (slower takes more air):",
-        *_planned(part, reach),
+        *_planned(reach),
     ]
 
 
-def _one_breath(part: Part, reach: Reach, row: OneBreath) -> str:
+def _one_breath(reach: Reach, row: OneBreath) -> str:
     """Say what one breath does at one loudness.
 
     Slower takes more air, so that a slowest tempo is rounded to the faster side.
@@ -45,19 +44,18 @@ def _one_breath(part: Part, reach: Reach, row: OneBreath) -> str:
         f"at {reach.goal_bpm:g} it needs lungs of {row.needed_l:.1f} L",
     ]
     if row.runs_out is not None:
-        note = part.notes[row.runs_out]
-        words.append(f"runs out in {say_place(note.bar, float(note.beat))}")
+        words.append(f"runs out in {say_place(row.runs_out.bar, row.runs_out.beat)}")
     return "; ".join(words)
 
 
-def _planned(part: Part, reach: Reach) -> Iterator[str]:
+def _planned(reach: Reach) -> Iterator[str]:
     """Write a line for each tempo."""
     yield f"  {'tempo':>6} {'breaths':>8} {'lowest':>7} {'below half':>11}"
     for point in reach.points:
         end = ""
         if point.runs_out is not None:
-            note = part.notes[point.runs_out]
-            end = f"  runs out in {say_place(note.bar, float(note.beat))}"
+            place = point.runs_out
+            end = f"  runs out in {say_place(place.bar, place.beat)}"
         yield (
             f"  {point.bpm:6.0f} {point.breaths:8} {point.lowest_air * PERCENT:6.0f}%"
             f" {point.below_half_share * PERCENT:10.0f}%{end}"

@@ -84,3 +84,19 @@ def _behind(part: Part, k: int, place: Place) -> BreathPlace:
     if note.bar == place.bar and beat < note.beat <= place.beat:
         beat = float(note.beat)
     return BreathPlace(place.bar, beat, is_on=False)
+
+
+def place_within(part: Part, tempo_map: TempoMap, k: int, moment: Seconds) -> Place:
+    """Name the beat of a moment within a note; in its first beat, by its own place.
+
+    Parameters
+    ----------
+    k : int
+        The note.
+    """
+    note = part.notes[k]
+    place = place_of(part, tempo_map.beats_at(moment))
+    beat = float(int(place.beat + ROUNDING))
+    if place.bar == note.bar and beat <= note.beat:
+        return Place(note.bar, float(note.beat))
+    return Place(place.bar, beat)

@@ -14,9 +14,12 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from coach.planning.air.air import air_of
+from coach.planning.breath_place import place_within
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
+from coach.score.phrase import Place
+from coach.score.tempo import Seconds
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +38,8 @@ class OneBreath:
     needed_l: float
     """Capacity for one breath at the goal tempo, in litres."""
 
-    runs_out: int | None
-    """Note on which the air is gone at the goal tempo; None if it lasts."""
+    runs_out: Place | None
+    """Bar and beat in which the air is gone at the goal tempo; None if it lasts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +58,8 @@ class ReachPoint:
     below_half_share: float
     """Time played below half, as a share from the first note to the last."""
 
-    runs_out: int | None
-    """First note at whose end the air is gone; None if it never is."""
+    runs_out: Place | None
+    """Bar and beat in which the air is first gone; None if it never is."""
 
     cost: float
     """How much the plan disturbs the music and the player."""
@@ -125,7 +128,7 @@ def _point(passage: Passage, plan: BreathPlan) -> ReachPoint:
         breaths=len(plan.breaths),
         lowest_air=plan.lowest_air,
         below_half_share=plan.below_half / sounding,
-        runs_out=plan.runs_out,
+        runs_out=None if plan.runs_out is None else plan.dry_place(plan.runs_out),
         cost=plan.cost,
     )
 
@@ -153,11 +156,19 @@ def one_breath(passage: Passage, shift_steps: float, breather: Breather) -> OneB
         slowest_bpm=passage.bpm * share / whole,
         slowest_on_top_half_bpm=passage.bpm * share / top,
         needed_l=sums_l[-1] / whole,
-        runs_out=_crossing(sums_l, whole * player.capacity_l),
+        runs_out=_crossing(passage, sums_l, whole * player.capacity_l),
     )
 
 
-def _crossing(sums_l: Sequence[float], limit_l: float) -> int | None:
-    """Find the note on which more than `limit_l` is used; None if never."""
+def _crossing(
+    passage: Passage, sums_l: Sequence[float], limit_l: float
+) -> Place | None:
+    """Find the beat in which more than `limit_l` is used; None if never."""
     k = bisect_right(sums_l, limit_l)
-    return k if k < len(sums_l) else None
+    if k == len(sums_l):
+        return None
+    before = sums_l[k - 1] if k else 0.0
+    time = passage.times[k]
+    share = (limit_l - before) / (sums_l[k] - before)
+    moment = Seconds(time.start + share * (time.end - time.start))
+    return place_within(passage.part, passage.tempo_map, k, moment)

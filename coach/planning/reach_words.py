@@ -24,7 +24,7 @@ def say_reach(reach: Reach) -> str:
 
     Examples
     --------
-    ``Stays on the top half from 96 on; at the goal 84 it needs 2 breaths; in one
+    ``Stays on the top half from 96 on; at the goal 84 it takes 2 breaths; in one
     breath from 281 on.``
     """
     words = [_top_half(reach)]
@@ -33,7 +33,7 @@ def say_reach(reach: Reach) -> str:
         needs = say_count(point.breaths, "breath") if point.breaths else "no breath"
         goal = f"at the goal {reach.goal_bpm:g}"
         words.append(
-            f"{goal} it needs {needs}"
+            f"{goal} it takes {needs}"
             if point.works
             else f"{goal} the air does not last"
         )

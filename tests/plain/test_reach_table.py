@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from coach.plain.reach_table import reach_lines
 from coach.planning.reach import OneBreath, Reach, ReachPoint
-from tests.hand_made import part_of
+from coach.score.phrase import Place
 
 EASY = OneBreath(-1.0, 40.2, 80.0, 3.1, None)
-HARD = OneBreath(0.0, 96.0, 130.0, 5.1, 2)
+HARD = OneBreath(0.0, 96.0, 130.0, 5.1, Place(1, 3.0))
 FITS = ReachPoint(90.0, 0, 0.31, 0.25, None, 1.0)
-DRY = ReachPoint(45.0, 2, 0.05, 0.75, 3, 9.0)
+DRY = ReachPoint(45.0, 2, 0.05, 0.75, Place(1, 4.0), 9.0)
 
 
 def test_a_line_for_each_loudness_and_each_tempo() -> None:
-    part = part_of("Bb2q D3q F3q Bb3q", bpm=90)
-    lines = reach_lines(part, Reach(90.0, (EASY, HARD), (DRY, FITS), 0.1, 0.5))
+    lines = reach_lines(Reach(90.0, (EASY, HARD), (DRY, FITS), 0.1, 0.5))
     text = "\n".join(lines)
     assert lines[0].startswith("Leaves the top half at each of these tempos; at the")
     assert "-1 step      from 41 on; on the top half from 80 on" in text

@@ -61,8 +61,14 @@ class TestOneBreath:
 
     def test_where_it_runs_out_is_named(self) -> None:
         row = one_breath(PASSAGE, 1.0, who(measured(4.0)))
-        assert row.runs_out is not None
-        assert 0 < row.runs_out < len(PHRASE.notes)
+        used = who(measured(4.0))
+        plan = plan_breaths(
+            PASSAGE.louder(1.0),
+            used,
+            Locks(must_not=frozenset(range(len(PHRASE.notes))), may_leave_out=False),
+        )
+        assert plan.runs_out is not None
+        assert row.runs_out == plan.dry_place(plan.runs_out)
         easy = one_breath(PASSAGE, -3.0, who(measured(7.0)))
         assert easy.runs_out is None
 
@@ -97,6 +103,7 @@ class TestPlanned:
             locks=Locks(may_leave_out=False),
         )
         dry = [point.runs_out is not None for point in reach.points]
+        assert reach.points[1].runs_out is not None
         assert dry == [False, True, False]
         assert [point.works for point in reach.points] == [True, False, True]
         assert reach.rows == ()

@@ -24,7 +24,7 @@ def reach_of(*points: ReachPoint) -> Reach:
 def test_the_answer_stands_in_one_sentence() -> None:
     reach = reach_of(point(42, 0.6), point(84, 0.4), point(95.5, 0.5), point(105, 0.7))
     assert say_reach(reach) == (
-        "Stays on the top half from 96 on; at the goal 84 it needs 2 breaths; "
+        "Stays on the top half from 96 on; at the goal 84 it takes 2 breaths; "
         "in one breath from 281 on."
     )
 
@@ -38,7 +38,7 @@ def test_where_it_never_works_it_says_so() -> None:
 
 
 def test_a_phrase_of_one_breath_needs_none() -> None:
-    assert "at the goal 84 it needs no breath;" in say_reach(
+    assert "at the goal 84 it takes no breath;" in say_reach(
         reach_of(point(84, 0.6, 0))
     )
 

@@ -69,7 +69,7 @@ def reach_text(plan: Plan) -> list[str]:
     bpms = [plan.bpm, plan.bpm * 2]
     breather = performer(HandPlanner().player).breather
     reach = find_reach(plan.passage, breather, bpms=bpms, shifts=(0.0,))
-    return [*reach_lines(plan.part, reach), say_reach(reach)]
+    return [*reach_lines(reach), say_reach(reach)]
 
 
 def texts(r: HandRehearsal) -> dict[str, list[str]]:

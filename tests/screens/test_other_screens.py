@@ -115,6 +115,22 @@ async def test_older_runs_are_read_when_the_cursor_comes_to_them(
         assert "pickup to bar 1" in screen.query_one("#runs", Words).text
 
 
+async def test_a_run_that_counts_again_is_set_aside_again_as_it_was(
+    app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    begun = datetime(2026, 3, 1, tzinfo=UTC)
+    first = studio.log.begin(Run(begun, part.title, 1, 2, 67.0, True, None))
+    studio.log.runs[first] = replace(studio.log.runs[first], set_aside="not-me")
+    kept = []
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "l")
+        for _ in range(3):
+            await press(pilot, "x")
+            kept.append(studio.log.runs[first].set_aside)
+    assert kept == [None, "not-me", None]
+
+
 async def test_the_log_of_all_etudes_names_them(
     app: CoachApp, studio: PaperStudio, part: Part
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
+from coach.planning.air.air import refill
 from coach.planning.breath_place import (
     BreathPlace,
     name_place,
@@ -15,8 +16,8 @@ from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_walk import Walk
-from coach.planning.naming import say_place, say_short
-from coach.score.phrase import Part, Place, place_of
+from coach.planning.breathing.search.dry_notes import dry_note, say_dry
+from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 
 PERCENT = 100
@@ -65,7 +66,7 @@ def why_here(
     neighbour = _neighbour(places, ways, walk, number)
     if neighbour is None:
         return reason
-    return f"{reason}; {_comparison(places, ways, walk, k, neighbour)}"
+    return f"{reason}; {_comparison(places, ways, walk, number, neighbour)}"
 
 
 def say_left_out(part: Part, left_out: Sequence[int]) -> str:
@@ -150,27 +151,48 @@ def _comparison(
     places: Places,
     ways: Sequence[tuple[Way, ...]],
     walk: Walk,
-    here: int,
+    number: int,
     there: int,
 ) -> str:
     """Say what speaks against another place."""
+    here, _ = walk.breaths[number]
     name = place_after(places.passage.part, there)
-    notes = places.passage.part.notes
+    notes, gaps, half = places.passage.part.notes, places.gaps, places.lungs.half
     if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
         return f"{name} it would break the slur"
     is_better = _least(ways[there]) < _least(ways[here])
+    is_early = there < here and walk.air_after[there] >= half
     if there > here:
         used = places.used_before[there + 1] - places.used_before[here]
         left = walk.air_before[here] - used
-        if is_better or left < places.lungs.half:
+        if is_better or left < half:
             return f"{name} only {_percent(left)} would be left"
-    elif is_better:
+    elif is_better and not is_early:
+        return f"{name} {_left_at_next(places, ways[there], walk, number, there)}"
+    if not is_better:
+        if gaps[there].phrase_end < min(LIKELY, gaps[here].phrase_end):
+            return f"{name} it would cut into the phrase"
+        if gaps[there].rest_s < gaps[here].rest_s - ROUNDING:
+            return f"{name} the rest is shorter"
+        if notes[there].length < notes[here].length:
+            return f"{name} the note is shorter"
+    if is_early:
         return f"{name} is too early, with {_percent(walk.air_after[there])} left"
-    if places.gaps[there].phrase_end < places.gaps[here].phrase_end:
-        return f"{name} it would cut into the phrase"
-    if notes[there].length < notes[here].length:
-        return f"{name} the note is shorter"
     return f"{name} it would disturb more"
+
+
+def _left_at_next(
+    places: Places, ways: Sequence[Way], walk: Walk, number: int, there: int
+) -> str:
+    """Say what would be left at the next breath after one at an earlier place."""
+    way = min(ways, key=lambda one: one.cost)
+    air = places.breather.air
+    filled = refill(walk.air_after[there], way.gap_s, air, is_gasp=way.is_gasp)
+    is_last = number + 1 == len(walk.breaths)
+    last = len(walk.air_after) - 1 if is_last else walk.breaths[number + 1][0]
+    left = filled - (places.used_before[last + 1] - places.used_before[there + 1])
+    until = "at the end" if is_last else "at the next breath"
+    return f"only {_percent(left)} would be left {until}"
 
 
 def _percent(air: float) -> str:
@@ -208,13 +230,8 @@ def notices_of(
         joined = part.notes[k + 1 : k + way.left_out + 2]
         if all(note.is_slurred for note in joined) and k not in asked | places.marked:
             notices.append(f"{name} breaks a slur: nothing else works.")
-    dry = dry_note(places, walk)
-    if dry is not None:
-        notices.append(
-            f"The air runs out in {_say_dry(places, walk, dry)}, "
-            f"{say_short(short_l(places, walk))}."
-        )
-    return tuple(notices)
+    dry = say_dry(places, walk)
+    return tuple(notices if dry is None else [*notices, dry])
 
 
 def say_low(
@@ -243,51 +260,3 @@ def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
     if not places.ways[k]:
         return f"The breath that you ask for {name} finds no time at this tempo."
     return f"You both ask for a breath {name} and forbid it; there is none."
-
-
-def dry_note(places: Places, walk: Walk) -> int | None:
-    """Find the first note at whose end the air is gone; None if there is none."""
-    empty = places.breather.air.empty_share - ROUNDING
-    return next((k for k, air in enumerate(walk.air_after) if air < empty), None)
-
-
-def dry_places(places: Places, walk: Walk) -> tuple[Place, ...]:
-    """Name where the air is gone, for each note at whose end it is."""
-    if dry_note(places, walk) is None:
-        return ()
-    empty = places.breather.air.empty_share
-    return tuple(
-        _dry_place(places, walk, k)
-        for k, level in enumerate(walk.air_after)
-        if level <= empty
-    )
-
-
-def _say_dry(places: Places, walk: Walk, k: int) -> str:
-    """Name the bar and beat in which a note's air is gone."""
-    place = _dry_place(places, walk, k)
-    return say_place(place.bar, place.beat)
-
-
-def _dry_place(places: Places, walk: Walk, k: int) -> Place:
-    """Name the beat in which a note's air is gone; a note within one, by its own."""
-    passage, empty = places.passage, places.breather.air.empty_share
-    note, time = passage.part.notes[k], passage.times[k]
-    before, after = walk.air_before[k], walk.air_after[k]
-    lasts_s = (time.end - time.start) * max(0.0, before - empty) / (before - after)
-    moment = Seconds(time.start + lasts_s)
-    place = place_of(passage.part, passage.tempo_map.beats_at(moment))
-    beat = float(int(place.beat + ROUNDING))
-    if place.bar == note.bar and beat <= note.beat:
-        return Place(note.bar, float(note.beat))
-    return Place(place.bar, beat)
-
-
-def short_l(places: Places, walk: Walk) -> float:
-    """Tell how much air is lacking where it first runs out, in litres; 0 if nowhere."""
-    dry = dry_note(places, walk)
-    if dry is None:
-        return 0.0
-    last = next((k for k, _ in walk.breaths if k >= dry), len(walk.air_after) - 1)
-    lacking = places.breather.air.empty_share - min(walk.air_after[dry : last + 1])
-    return lacking * places.breather.player.capacity_l

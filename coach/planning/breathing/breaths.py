@@ -21,17 +21,15 @@ from typing import Literal
 
 from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_ways import ROUNDING, Way
-from coach.planning.breathing.breath_words import (
-    dry_note,
-    dry_places,
-    notices_of,
-    say_low,
-    short_l,
-    why_here,
-)
+from coach.planning.breathing.breath_words import notices_of, say_low, why_here
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.search.breath_walk import Walk
+from coach.planning.breathing.search.dry_notes import (
+    dry_note,
+    dry_places,
+    short_l,
+)
 from coach.planning.breathing.settle_breaths import SettledBreaths, settle_breaths
 from coach.score.phrase import Place
 from coach.score.tempo import Seconds
@@ -302,7 +300,7 @@ def _breath(
     """Put one breath into a player's terms."""
     k, way = walk.breaths[number]
     after = max(walk.air_before[k + 1], places.breather.air.empty_share)
-    is_full = way.gap_s >= places.breather.costs.full_from_s
+    is_full = way.gap_s >= places.breather.costs.full_from_s - ROUNDING
     return Breath(
         after_note=k,
         start=stops[k],

@@ -24,11 +24,11 @@ from coach.planning.breathing.alike.left_out_alike import leave_out_alike
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING
-from coach.planning.breathing.breath_words import dry_note
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
+from coach.planning.breathing.search.dry_notes import dry_note
 
 FURTHER_LOOKS = 3
 """Leaving out notes moves where it is dry; looked at so often at most."""

@@ -64,7 +64,7 @@ class WayOut:
             "softer": f"play softer by {self.amount:g} {self.unit}{where}",
             "tempo": f"take it at {self.amount:g}",
             "stretch": f"stretch the time by {self.amount:g} s{where} for a breath",
-            "lungs": f"lungs of {self.amount:.1f} L would do",
+            "lungs": f"the largest lungs, {self.amount:.1f} L, would do",
             "within": "breathe within the held note at the bar line before "
             f"{_bars(self.bars)}, and come in again softly",
         }[self.do]

@@ -78,8 +78,14 @@ class PhraseEditing(PhraseChanges):
         plan, part = self._plan, self._part
         if plan is None or part is None:
             return
-        ways = [way.label for way in self.studio.ways_to_play(part.notes[self._cursor])]
-        if len(ways) < 2:  # noqa: PLR2004 - one way leaves no choice
+        note = part.notes[self._cursor]
+        ways = [way.label for way in self.studio.ways_to_play(note)]
+        if not ways:
+            where = f"cannot be played on the {plan.instrument.title}"
+            name = self.signs.spell(str(note.written))
+            self.tell(f"{name} {where}: o, O, t and T move all of it.")
+            return
+        if len(ways) == 1:
             self.tell("There is no other way to play this note.")
             return
         now = plan.slide.placements[self._cursor].label
@@ -99,6 +105,9 @@ class PhraseEditing(PhraseChanges):
 
     def action_dial(self, steps: int) -> None:
         """Turn the dial of alternates."""
+        if self._plan is not None and self._plan.instrument.kind == "breath-only":
+            self.tell("No positions or valves are planned for this instrument.")
+            return
         usual = self.studio.usual_dial()
         self._with_edits(
             lambda edits, _: plan_edits.turn_dial(edits, usual, steps * DIAL_STEP)

@@ -76,6 +76,7 @@ class LogScreen(CoachScreen[LogNeeds]):
         self._most, self._older = RUNS_READ, 0
         self._chosen = 0
         self._run_of_line: list[int] = []
+        self._was_aside: dict[int | None, SetAside] = {}
 
     def compose_body(self) -> ComposeResult:
         """Put runs at the left, and at the right what they say of an etude."""
@@ -253,8 +254,11 @@ class LogScreen(CoachScreen[LogNeeds]):
         if not self._runs:
             return
         run = self._runs[self._chosen]
+        before = self._was_aside.get(run.id, "struck-out")
+        if run.set_aside:
+            self._was_aside[run.id] = run.set_aside
         try:
-            self.studio.set_aside(run, None if run.set_aside else "struck-out")
+            self.studio.set_aside(run, None if run.set_aside else before)
         except CoachError as error:
             self.tell_error(error)
             return

@@ -16,12 +16,12 @@ from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import Way
-from coach.planning.breathing.breath_words import dry_note
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.breath_walk import Walk
+from coach.planning.breathing.search.dry_notes import dry_note
 from coach.planning.breathing.settle_breaths import _hard_pressed, settle_breaths
 from coach.planning.phrasing.phrasing import phrase_ends
 from tests.dry_music import unbroken

@@ -105,7 +105,7 @@ def test_an_endless_note_needs_all_at_once() -> None:
         (WayOut("tempo", 84, "bpm", "all"), "take it at 84"),
         (WayOut("softer", 1, "step", "5"), "play softer by 1 step in bar 5"),
         (WayOut("stretch", 0.5, "s", "5, 9"), "stretch the time by 0.5 s in bars 5, 9"),
-        (WayOut("lungs", 8.4, "L", "all"), "lungs of 8.4 L would do"),
+        (WayOut("lungs", 8.4, "L", "all"), "the largest lungs, 8.4 L, would do"),
     ],
 )
 def test_each_is_said_in_a_few_words(way: WayOut, words: str) -> None:

@@ -31,6 +31,7 @@ from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
+from coach.wiring.player_planner import PlayerPlanner
 from tests.dry_music import endless, unbroken
 from tests.hand_made import part_of
 from tests.hand_rehearsal import HandPlanner, WaryPlanner
@@ -151,6 +152,35 @@ async def test_p_takes_the_next_position_and_k_leaves_it_to_the_plan_again(
         assert edits_of(studio) == Edits()
 
 
+async def test_p_says_why_a_note_has_no_other_place(
+    app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    one = studio.ways_to_play(part.notes[0])[:1]
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        studio.ways_to_play = lambda _: ()  # type: ignore[method-assign]
+        await press(pilot, "p")
+        assert words_of(app) == (
+            "B♭2 cannot be played on the tenor trombone: o, O, t and T move all of it."
+        )
+        studio.ways_to_play = lambda _: one  # type: ignore[method-assign]
+        await press(pilot, "p")
+        assert words_of(app) == "There is no other way to play this note."
+    assert edits_of(studio) == Edits()
+
+
+async def test_a_dial_that_turns_nothing_is_said_to(part: Part) -> None:
+    studio = PaperStudio([part], planner=PlayerPlanner("flute"))
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "a")
+        assert words_of(app) == (
+            "No positions or valves are planned for this instrument."
+        )
+    assert edits_of(studio) == Edits()
+
+
 async def test_dial_and_dynamics_go_up_and_down(
     app: CoachApp, studio: PaperStudio
 ) -> None:
@@ -223,7 +253,7 @@ async def test_reach_shows_at_which_tempos_it_works(app: CoachApp) -> None:
         assert isinstance(screen_of(app), ReachScreen)
         answer = app.screen.query_one("#answer", Words).text
         assert answer == (
-            "Stays on the top half from 104 on; at the goal 80 it needs 4 breaths."
+            "Stays on the top half from 104 on; at the goal 80 it takes 4 breaths."
         )
         table = app.screen.query_one("#tempos", Words).text
         assert "the air does not last" in table
@@ -411,9 +441,11 @@ async def test_a_tempo_that_does_is_tried_and_lungs_are_not(
     async with app.run_test(size=(80, 24)) as pilot:
         await open_phrase(app, pilot)
         words = app.screen.query_one("#plan", Words).text
-        assert "1: take it at 240; lungs of 9.0 L would do." in words
+        assert "1: take it at 240; the largest lungs, 9.0 L, would do." in words
         await press(pilot, "2")
-        assert words_of(app) == "No key can try this: lungs of 9.0 L would do."
+        assert (
+            words_of(app) == "No key can try this: the largest lungs, 9.0 L, would do."
+        )
         await press(pilot, "1")
         assert studio.conductors[-1].wishes.bpm == 240
         await press(pilot, "u")

@@ -478,7 +478,7 @@ def test_what_is_left_out_and_what_is_optional_is_said_before_the_run() -> None:
     assert all(line.startswith("  (") and line.endswith(")") for line in said)
     assert any("in 4 beats, leave out [F3 D3 F3])" in line for line in said)
     now = [line for line in lines[first:] if line.strip(" ()").endswith(" now")]
-    assert set(now) == {"  (breathe now)", "  (top off now)"}
+    assert set(now) == {"  (breathe now)"}
 
 
 def test_where_the_air_runs_out_what_would_do_is_said_before_the_run() -> None:

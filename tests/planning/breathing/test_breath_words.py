@@ -101,6 +101,16 @@ def test_what_is_lacking_is_told_up_to_the_next_breath() -> None:
     assert longer == pytest.approx(alone)
 
 
+def test_each_bar_in_which_the_air_runs_out_again_is_named() -> None:
+    part = part_of("F3w F3w rh F3w F3w F3w rh F3w F3w")
+    locks = Locks(must_not=frozenset({0, 2, 3, 5}))
+    ends = (0.1, 0.9, 0.1, 0.1, 0.9, 0.1)
+    plan = plan_of(part, ends, bpm=40, litres=2.0, locks=locks)
+    (notice,) = [text for text in plan.notices if "runs out" in text]
+    assert notice.endswith("L short, and again in bars 4 to 5, 8.")
+    assert {plan.dry_place(k).bar for k in plan.dry} == {2, 4, 5, 8}
+
+
 def test_the_longer_note_is_the_reason_among_short_ones() -> None:
     part = part_of("F3e G3s A3s Bb3e A3s G3s " * 6)
     reasons = whys(part, (0.05,) * 35, litres=2.05)

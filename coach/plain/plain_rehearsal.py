@@ -262,7 +262,7 @@ def _ask_for_words(
                 ask = None
         note = conductor.take_words(said)
         if note:
-            say(say_noted(note, said, span_of(conductor.plan.part)))
+            say(which + say_noted(note, said, span_of(conductor.plan.part)))
         run, is_kept = conductor.finish(said.is_clean, note), conductor.is_kept
         say(which + say_kept(run, is_kept=is_kept))
 

@@ -27,6 +27,10 @@ MOST_ALTER = 2
 KEY_NAME = re.compile(r"([A-G])((?: flat| sharp)*)( .*)?")
 
 
+SHIFT = re.compile(r" \((?:an octave|\d octaves|\d+ semitones?) (?:higher|lower)\)$")
+"""What `transpose` puts behind a title."""
+
+
 def transpose(part: Part, semitones: int) -> Part:
     """Move a part.
 
@@ -80,6 +84,17 @@ def say_shift(semitones: int) -> str:
         count = abs(semitones)
         return f"{count} semitone{'' if count == 1 else 's'} {way}"
     return f"{'an octave' if octaves == 1 else f'{octaves} octaves'} {way}"
+
+
+def title_on_page(title: str) -> str:
+    """Give the title that the page of a moved etude has.
+
+    Examples
+    --------
+    >>> title_on_page("Tide (2 semitones lower)"), title_on_page("Tide (slow)")
+    ('Tide', 'Tide (slow)')
+    """
+    return SHIFT.sub("", title)
 
 
 def _fifths(part: Part, semitones: int) -> int:

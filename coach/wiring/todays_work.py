@@ -16,7 +16,7 @@ from coach.edges.scores.etude_shelf import player_folder
 from coach.edges.scores.other_places import list_places
 from coach.errors import CoachError
 from coach.planning.instrument.range_fit import fitting_shift, say_fit
-from coach.planning.transposing import say_shift
+from coach.planning.transposing import say_shift, title_on_page
 from coach.rehearsal.ahead.laying_today import lay_today
 from coach.rehearsal.ahead.rests import since_rest
 from coach.rehearsal.ahead.run_dates import LONGEST_DAY, of_today
@@ -124,14 +124,14 @@ def _not_on_shelf(
 ) -> tuple[str, ...]:
     """Name what was played lately and cannot be opened from the shelf.
 
-    Of a shelf with a file that cannot be read nobody knows what is missing there.
+    Of a shelf with a file that cannot be read nobody knows what is missing there.  An
+    etude that is moved is there as its page is.
     """
     if any(etude.problem for etude in etudes):
         return ()
-    there = {etude.title for etude in etudes}
-    return tuple(
-        title for title in log.list_titles(player_name(), since) if title not in there
-    )
+    there = {title_on_page(etude.title) for etude in etudes}
+    played = log.list_titles(player_name(), since)
+    return tuple(title for title in played if title_on_page(title) not in there)
 
 
 def _shelf(log: RunLogFile) -> Sequence[Etude]:

@@ -87,6 +87,15 @@ def test_what_was_played_from_elsewhere_is_named(
     assert "not on the shelf: Old Friend." in capsys.readouterr().out
 
 
+def test_an_etude_that_is_moved_is_on_the_shelf_all_the_same(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    play("tide", 30)
+    assert main(["plan", "tide", "--transpose", "-2"]) == 0
+    capsys.readouterr()
+    assert today(capsys)["not_on_shelf"] == []
+
+
 def test_what_had_a_night_between_comes_before_what_was_played_today(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

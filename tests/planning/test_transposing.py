@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from coach.planning.transposing import transpose
+from coach.planning.transposing import title_on_page, transpose
 from coach.score.etude_key import key_of
 from coach.score.note import Pitch
 from coach.score.phrase import Part
@@ -25,6 +25,14 @@ def spelled(part: Part) -> list[str]:
 def test_nothing_moves_by_nothing() -> None:
     part = part_of(SCALE.format(key="Bb"))
     assert transpose(part, 0) is part
+
+
+@pytest.mark.parametrize("semitones", [-36, -12, -1, 0, 1, 2, 12, 24])
+def test_a_moved_title_tells_that_of_the_page(semitones: int) -> None:
+    part = transpose(part_of(SCALE.format(key="Bb")), semitones)
+    assert (part.title != "Scale") == bool(semitones)
+    assert title_on_page(part.title) == "Scale"
+    assert title_on_page("Scale (slow)") == "Scale (slow)"
 
 
 @pytest.mark.parametrize(

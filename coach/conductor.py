@@ -42,6 +42,9 @@ from coach.score.tempo import Seconds
 END_SLACK = Seconds(0.1)
 """A track that ends this near to its end has been played to the end."""
 
+KEY_COMES_LATE = 2
+"""So many times the usual reaction a key may come late: our own choice."""
+
 
 class Conductor(RunFollowed):
     """A rehearsal of one part.
@@ -94,6 +97,12 @@ class Conductor(RunFollowed):
             return Seconds(0.0)
         gone = self._clock.now() - self._rest_began
         return Seconds(max(0.0, self.wishes.rest - gone))
+
+    @property
+    def is_just_over(self) -> bool:
+        """A key that is pressed now is still about the end of what was played."""
+        since = self._clock.now() - self._rest_began
+        return self._state is State.ENDED and since < KEY_COMES_LATE * self.reaction
 
     def start(self) -> None:
         """Count in and play; a run that waits for a word is saved first."""

@@ -37,6 +37,7 @@ class PointedRun(CoachScreen[object]):
         self._conductor = conductor
         self._places: Sequence[BeatPlace] = ()
         self._looked_at = 0
+        self._has_pointed = False
         self._timer: Timer | None = None
 
     def on_mount(self) -> None:
@@ -141,6 +142,7 @@ class PointedRun(CoachScreen[object]):
 
     def action_place(self, beats: int) -> None:
         """Point at another beat."""
+        self._has_pointed = True
         self._hush_first()
         last = len(self._places) - 1
         self._looked_at = max(0, min(last, self._looked_at + beats))
@@ -148,6 +150,7 @@ class PointedRun(CoachScreen[object]):
 
     def action_turn(self, steps: int) -> None:
         """Point at another mark."""
+        self._has_pointed = True
         self._hush_first()
         marked = [nearest_place(self._places, mark.at) for mark in self._all_marks]
         self._looked_at = next_of(marked, self._looked_at, steps)
@@ -156,8 +159,13 @@ class PointedRun(CoachScreen[object]):
     def action_mark(self, kind: str) -> None:
         """Mark the beat that is pointed at, in the place of what is proposed there.
 
-        While the run is played that is the beat heard before the player reacted.
+        While the run is played that is the beat heard before the player reacted; and
+        a key that comes as the run ends is about its last beat.
         """
+        is_pointing = self._has_pointed or self._conductor.proposed
+        if self._conductor.is_just_over and not is_pointing:
+            self._mark_end(MarkKind(kind))
+            return
         time = self._conductor.take_time
         if time is not None:
             meant = Seconds(time - self._conductor.reaction)
@@ -165,6 +173,16 @@ class PointedRun(CoachScreen[object]):
         at = self._places[self._looked_at].at
         self._conductor.wave_off(self._pointed)
         self._conductor.mark(MarkKind(kind), at)
+        self._tell_marks()
+
+    def _mark_end(self, kind: MarkKind) -> None:
+        """Mark the last beat of what has just been played, if that is shown here."""
+        k, runs = self._conductor.words_wanted
+        if k < runs:
+            self.tell(f"Not marked: this is run {k}, and run {runs} has just ended.")
+            return
+        self._conductor.mark(kind)
+        self._looked_at = len(self._places) - 1
         self._tell_marks()
 
     def action_accept(self, which: str) -> None:

@@ -439,6 +439,7 @@ async def test_a_key_that_changes_nothing_afterwards_says_so(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         conductor = await play_through(pilot, studio, clock)
+        clock.wait_until(Seconds(clock.now() + 1.0))
         await press(pilot, "n")
         assert not conductor.marks
         assert "nothing is changed" in text_of(app, Notice)
@@ -556,6 +557,55 @@ def run_of(from_bar: int, to_bar: int, reached: int | None, *wrong: int) -> Run:
     when = datetime(2026, 3, 1, tzinfo=UTC)
     run = Run(when, "A", from_bar, to_bar, 60.0, is_completed=False, is_clean=False)
     return replace(run, reached_bar=reached, marks=marks)
+
+
+async def test_a_key_that_comes_as_the_run_ends_is_about_its_last_beat(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        await press(pilot, "o")
+        conductor = studio.conductors[0]
+        last = conductor.plan.times[-1].end
+        (mark,) = conductor.marks
+        assert mark.bar == conductor.segment.to_bar
+        assert last - 2.0 < mark.at < last
+        assert "0.3 s before the key" in app.screen.query_one(Notice).words
+        clock.wait_until(Seconds(clock.now() + 1.0))
+        await press(pilot, *["left"] * 99, "r")
+        assert [mark.bar for mark in conductor.marks] == [1, conductor.segment.to_bar]
+
+
+async def test_after_a_while_a_key_marks_what_is_pointed_at(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        clock.wait_until(Seconds(clock.now() + 1.0))
+        await press(pilot, "o")
+        (mark,) = studio.conductors[0].marks
+        assert (mark.bar, mark.beat) == (1, 1.0)
+
+
+async def test_a_key_for_the_last_of_several_runs_marks_no_other(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "2", "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        studio.conductors[0].start()
+        await play_until(pilot, studio, clock, 1000.0)
+        await press(pilot, "o")
+        assert (
+            app.screen.query_one(Notice).words
+            == "Not marked: this is run 1, and run 2 has just ended."
+        )
+        assert studio.conductors[0].marks == ()
 
 
 def test_a_bar_tells_of_each_run_that_came_to_it() -> None:

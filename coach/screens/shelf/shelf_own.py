@@ -36,10 +36,15 @@ class OwnShelf(ShelfView):
             self.mount(ask, before="ShelfList")
             self.tell(f"Another name for “{etude.title}”? Type it.")
 
+    def on_ask_line_put_away(self) -> None:
+        """Say no longer what was to be typed."""
+        self.tell("")
+
     def _rename(self, name: str) -> None:
         """Give the etude that is chosen another name."""
         etude = self._shown[self._chosen]
         if not name or name == PurePath(etude.path).stem:
+            self.tell("")
             return
         try:
             path = self.studio.rename_etude(etude, name)

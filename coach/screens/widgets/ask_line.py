@@ -6,6 +6,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.events import Key
+from textual.message import Message
 from textual.widgets import Input
 
 EARLY = {"enter": "submit", "escape": "put_away"}
@@ -14,6 +15,9 @@ EARLY = {"enter": "submit", "escape": "put_away"}
 
 class AskLine(Input):
     """An input that takes the keys while it is there."""
+
+    class PutAway(Message):
+        """It has gone, and nothing was typed."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "put_away", "put away", show=False),
@@ -38,4 +42,5 @@ class AskLine(Input):
     def action_put_away(self) -> None:
         """Go, and forget what was typed."""
         self.value = ""
+        self.post_message(self.PutAway())
         self.remove()

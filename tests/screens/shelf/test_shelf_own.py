@@ -35,9 +35,11 @@ async def test_the_same_name_or_none_changes_nothing(
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
-        await press(pilot, "r", "enter")
-        await press(pilot, "r", "ctrl+u", "enter")
-        await press(pilot, "r", "escape")
+        for keys in (("enter",), ("ctrl+u", "enter"), ("escape",)):
+            await press(pilot, "r")
+            assert "Type it." in app.screen.query_one(Notice).words
+            await press(pilot, *keys)
+            assert app.screen.query_one(Notice).words == ""
         assert studio.renamed == []
         await press(pilot, "r", "ctrl+u", *"a/b", "enter")
         assert "cannot be the name of an etude" in text_of(app, Notice)

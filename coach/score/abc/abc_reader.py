@@ -198,7 +198,8 @@ def _wrong(state: AbcState, before: Token | None, token: Token, spot: Spot) -> N
     elif text in '[]{}"()':
         fault(state, spot, f"“{text}” has no partner in this line", "Close or open it.")
     else:
-        fault(state, spot, f"“{text}” means nothing in ABC", "Take it out.")
+        sign = f"“{text}”" if text.isprintable() else f"The sign U+{ord(text):04X}"
+        fault(state, spot, f"{sign} means nothing in ABC", "Take it out.")
 
 
 def _notice_flat(
@@ -225,7 +226,7 @@ def _notice_flat(
 def _finish(state: AbcState) -> None:
     """Close the tune, and say what it lacks."""
     if not state.has_lines and state.voice is not None:
-        what = "There is no bar line, so bars are as long as M: says"
+        what = "There is no bar line, so bars are as long as their metre"
         state.voice.melody.bars.doubt(state.end, what, "Write | behind each bar.")
     for voice in state.voices.values():
         voice.finish(state.end)

@@ -327,3 +327,11 @@ def test_of_two_tempi_at_one_moment_the_last_one_holds() -> None:
 
 def test_a_tempo_that_is_none_leaves_the_header_as_it_is() -> None:
     assert body("[Q:0]C4|").tempo.bpm == 60
+
+
+@pytest.mark.parametrize(("sign", "named"), [("\0", "The sign U+0000"), ("?", "“?”")])
+def test_a_sign_that_means_nothing_is_named_without_writing_it(
+    sign: str, named: str
+) -> None:
+    (fault,) = reading(f"X:1\nM:4/4\nL:1/4\nK:C\nC {sign} D E F|\n").faults
+    assert fault.what == f"{named} means nothing in ABC"

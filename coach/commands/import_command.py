@@ -10,7 +10,7 @@ from coach.errors import CoachError
 from coach.plain.check_table import check_lines
 from coach.planning.naming import say_count
 from coach.planning.page_words import page_words
-from coach.score.plain_text import copied
+from coach.score.plain_text import as_player, copied
 from coach.screens.shelf.shelf_needs import Twin
 from coach.wiring.moved_etudes import open_moved
 from coach.wiring.open_rehearsal import open_log
@@ -39,7 +39,8 @@ def run(arguments: argparse.Namespace) -> int:
     )
     part = open_moved(kept)
     stands = "was on the shelf already" if was_there else "is on the shelf"
-    ready = f"“{part.title}” {stands}: {copied('rehearse', kept.stem)}"
+    begins = copied("rehearse", kept.stem, as_player(player_name()).strip())
+    ready = f"“{part.title}” {stands}: {begins}"
     tell([*check_lines(part, page_words(part, PlayerPlanner(None).instrument)), ready])
     return 0
 

@@ -6,6 +6,7 @@ import argparse
 import shutil
 from dataclasses import replace
 
+from coach.config import player_name
 from coach.plain.check_json import check_as_dict
 from coach.plain.check_table import check_lines
 from coach.plain.plan_json import plan_as_dict
@@ -47,7 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(write_json(plan_as_dict(plan, ways_out, gap=gap)))
         return 0
     width = shutil.get_terminal_size().columns
-    lines = plan_lines(plan, width=width, ways_out=ways_out)
+    lines = plan_lines(plan, width=width, ways_out=ways_out, player=player_name())
     lines += ["", planner.air.estimate.says, planner.air.planned.says]
     if arguments.compare:
         lines += ["", *compare_lines(plan, planner.plan_tongued(plan))]

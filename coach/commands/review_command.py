@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from coach.config import player_name
 from coach.plain.review_lines import review_line, review_lines
 from coach.plain.run_json import review_as_dict
 from coach.plain.safe_json import write_json
@@ -45,5 +46,5 @@ def _review_all(arguments: argparse.Namespace) -> int:
         print(write_json(told))
         return 0
     lines = [review_line(what) for what in reviews if what.runs] or ["No runs yet."]
-    tell([*lines, planner.air.estimate.says, "", *today_lines(today)])
+    tell([*lines, planner.air.estimate.says, "", *today_lines(today, player_name())])
     return 0

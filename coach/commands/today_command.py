@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from coach.config import player_name
 from coach.plain.safe_json import write_json
 from coach.plain.today_lines import today_as_dict, today_lines
 from coach.wiring.open_rehearsal import open_log, wall_time
@@ -20,5 +21,5 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print(write_json(today_as_dict(today)))
     else:
-        tell(today_lines(today))
+        tell(today_lines(today, player_name()))
     return 0

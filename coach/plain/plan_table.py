@@ -15,6 +15,7 @@ from coach.planning.page_words import say_order
 from coach.planning.plan import Plan
 from coach.planning.slide.slide_words import say_patterns
 from coach.score.phrase import place_of, time_through
+from coach.score.plain_text import as_player
 from coach.score.tempo import Seconds
 
 BLOCKS = " ▁▂▃▄▅▆▇█"
@@ -22,10 +23,6 @@ CURVE_ROWS = 4
 LABEL_WIDTH = 6
 PERCENT = 100
 HALF = 0.5
-NOT_MEASURED = (
-    "Your air is not measured yet: play one long tone "
-    "(coach player --long-tone SECONDS)."
-)
 
 
 def plan_lines(
@@ -33,6 +30,7 @@ def plan_lines(
     *,
     width: int,
     ways_out: Sequence[WayOut] = (),
+    player: str = "",
 ) -> list[str]:
     """Write a plan out.
 
@@ -40,9 +38,11 @@ def plan_lines(
     ----------
     width : int
         Columns there are; the curve fills them.
+    player : str
+        Who plays, for commands to type; empty for whoever the laptop belongs to.
     """
     lines = [
-        *_heading(plan),
+        *_heading(plan, player),
         "",
         *_breath_rows(plan),
         "",
@@ -103,7 +103,7 @@ def litres(plan: Plan) -> float:
     )
 
 
-def _heading(plan: Plan) -> Iterator[str]:
+def _heading(plan: Plan, player: str) -> Iterator[str]:
     """Say what it is, at which tempo, and for whom."""
     part = plan.part
     first = part.bars[0]
@@ -124,7 +124,10 @@ def _heading(plan: Plan) -> Iterator[str]:
         lungs += f"; a healthy player may have as little as {plan.player.lower_l:.1f} L"
     yield f"{plan.instrument.title}, lungs {lungs}"
     if not plan.player.is_flow_known:
-        yield NOT_MEASURED
+        yield (
+            "Your air is not measured yet: play one long tone "
+            f"(coach player {as_player(player)}--long-tone SECONDS)."
+        )
 
 
 def _breath_rows(plan: Plan) -> Iterator[str]:

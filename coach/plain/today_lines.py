@@ -8,12 +8,13 @@ from typing import Any
 from coach.plain.run_json import advice_as_dict
 from coach.rehearsal.ahead.today import THEN, Today, Work
 from coach.rehearsal.review.advice import say_minutes
-from coach.score.plain_text import copied
+from coach.score.plain_text import as_player, copied
 from coach.score.tempo import SECONDS_PER_MINUTE
 
 
-def today_lines(today: Today) -> Iterator[str]:
-    """Write it out."""
+def today_lines(today: Today, player: str = "") -> Iterator[str]:
+    """Write it out, with the commands of the player who is named."""
+    options = as_player(player).strip()
     yield f"{say_minutes(today.minutes * SECONDS_PER_MINUTE)} today:".capitalize()
     yield from today.says
     for turn in today.turns:
@@ -21,7 +22,7 @@ def today_lines(today: Today) -> Iterator[str]:
         yield f"{begins:3}–{ends:<3} {turn.says}"
         if turn.kind == "play" and turn.work is not None:
             yield f"        {turn.work.advice.why}"
-            yield f"        {copied('rehearse', turn.work.file)}"
+            yield f"        {copied('rehearse', turn.work.file, options)}"
     for work in today.done:
         yield f"Enough of {work.title}: {work.advice.why}"
     if today.turns:

@@ -104,6 +104,22 @@ def copied(command: str, etude: str, options: str = "") -> str:
     return " ".join(filter(None, ("coach", command, *words)))
 
 
+def as_player(name: str) -> str:
+    """Give the option that lets a command be one player's, a space behind it.
+
+    Parameters
+    ----------
+    name : str
+        Who plays; empty for whoever the laptop belongs to, who needs no option.
+
+    Examples
+    --------
+    >>> as_player("Ann B"), as_player("")
+    ("--as 'Ann B' ", '')
+    """
+    return f"--as {quote(name)} " if name else ""
+
+
 def _spelled_out(name: str) -> str:
     """Write a name in the quotes that know escapes."""
     signs = (

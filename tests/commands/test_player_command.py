@@ -185,3 +185,20 @@ def test_what_is_still_missing_for_a_prediction_is_named(
     assert "or time a long tone." in told
     told = said(capsys, "--long-tone", "15")
     assert "Measure it.\n" in told
+
+
+@pytest.mark.parametrize(
+    ("player", "option"), [((), ""), (("--as", "Ann"), "--as Ann ")]
+)
+def test_the_commands_that_are_named_are_the_player_s_own(
+    player: tuple[str, ...], option: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["player", *player, "--age", "30"])
+    main(["plan", "tide", *player])
+    main(["today", *player])
+    said = capsys.readouterr().out
+    assert f"  coach player {option}--long-tone SECONDS" in said
+    assert f"  coach player {option}--tongued SECONDS --in-twos SECONDS" in said
+    assert f"prediction: coach player {option}--height-cm CM" in said
+    assert f"one long tone (coach player {option}--long-tone SECONDS)" in said
+    assert f"        coach rehearse morning-air {option}".rstrip() in said

@@ -59,7 +59,7 @@ def group_metres(bars: Sequence[PageBar]) -> tuple[PageBar, ...]:
 
 def say_groups(bars: Sequence[PageBar]) -> Iterator[str]:
     """Say how bars are counted that need not be counted so, each way once."""
-    said = {}
+    said: dict[str, None] = {}
     for metre, stretch in groupby(bars, key=lambda bar: bar.metre):
         if not _may_show(metre):
             continue
@@ -101,7 +101,7 @@ def _against(
     beams: Sequence[tuple[Fraction, Fraction]], groups: Sequence[int]
 ) -> tuple[int, int]:
     """Count the beams that cross a group; then, less than none, those over one."""
-    edges = list(accumulate(groups, initial=0))
+    edges = [Fraction(edge) for edge in accumulate(groups, initial=0)]
     spans = set(pairwise(edges))
     crossing = over_one = 0
     for begin, end in beams:

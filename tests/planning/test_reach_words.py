@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from coach.planning.reach import OneBreath, Reach, ReachPoint
 from coach.planning.reach_words import say_reach
+from coach.score.phrase import Place
 
-AS_WRITTEN = OneBreath(0.0, 280.4, 500.0, 16.0, 3)
-LOUDER = OneBreath(1.0, 340.0, 600.0, 19.0, 3)
+DRY = Place(3, 1.0)
+AS_WRITTEN = OneBreath(0.0, 280.4, 500.0, 16.0, DRY)
+LOUDER = OneBreath(1.0, 340.0, 600.0, 19.0, DRY)
 
 
 def point(
     bpm: float, lowest: float, breaths: int = 2, *, dry: bool = False
 ) -> ReachPoint:
     """Give what a plan comes to."""
-    return ReachPoint(bpm, breaths, lowest, 0.3, 3 if dry else None, 1.0)
+    return ReachPoint(bpm, breaths, lowest, 0.3, DRY if dry else None, 1.0)
 
 
 def reach_of(*points: ReachPoint) -> Reach:

@@ -61,7 +61,7 @@ from coach.score.abc.new_tune import new_tune
 from coach.score.abc.typed_tune import TypedTune
 from coach.score.etude_key import EtudeKey
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Bar, Metre, Part, time_notes
+from coach.score.phrase import Bar, Metre, Part, Place, time_notes
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from coach.score.unfolding import unfold
 from coach.screens.remembered import ScreenFacts
@@ -627,8 +627,9 @@ class PaperStudio(RealStudio):
 
     def reach(self, part: Part, edits: Edits) -> Reach:
         del part, edits
+        dry = Place(3, 1.0)
         points = tuple(
-            ReachPoint(bpm, 4, (bpm - 50) / 100, 0.5, None if bpm > 60 else 3, 1.0)
+            ReachPoint(bpm, 4, (bpm - 50) / 100, 0.5, dry if bpm < 61 else None, 1.0)
             for bpm in range(40, 121, 8)
         )
         return Reach(80.0, (), points, AIR.empty_share, AIR.half_share)

@@ -158,12 +158,12 @@ async def test_p_says_why_a_note_has_no_other_place(
     one = studio.ways_to_play(part.notes[0])[:1]
     async with app.run_test(size=(80, 24)) as pilot:
         await open_phrase(app, pilot)
-        studio.ways_to_play = lambda _: ()  # type: ignore[method-assign]
+        studio.ways_to_play = lambda _: ()  # type: ignore[method-assign,assignment]
         await press(pilot, "p")
         assert words_of(app) == (
             "B♭2 cannot be played on the tenor trombone: o, O, t and T move all of it."
         )
-        studio.ways_to_play = lambda _: one  # type: ignore[method-assign]
+        studio.ways_to_play = lambda _: one  # type: ignore[method-assign,assignment]
         await press(pilot, "p")
         assert words_of(app) == "There is no other way to play this note."
     assert edits_of(studio) == Edits()

@@ -229,11 +229,11 @@ def test_each_run_of_a_row_is_asked_about() -> None:
     runs = r.log.list_runs()
     assert [run.is_clean for run in runs] == [True, None, False, None]
     assert [len(run.marks) for run in runs] == [0, 0, 1, 0]
-    assert "Kept as a note: “good, lips tired”." in lines
+    assert "Run 3 of 4. Kept as a note: “good, lips tired”." in lines
     assert lines[-6:-1] == [
         "Run 1 of 4. Played to the end, clean; kept in the log as run 1.",
         "Run 2 of 4. Played to the end, no word on it; kept in the log as run 2.",
-        "Kept as a note: “good, lips tired”.",
+        "Run 3 of 4. Kept as a note: “good, lips tired”.",
         "Run 3 of 4. Played to the end, not clean; kept in the log as run 3.",
         "Run 4 of 4. Played to the end, no word on it; kept in the log as run 4.",
     ]

@@ -72,7 +72,7 @@ class Conductor(RunFollowed):
         self._is_attended = is_attended
         self._runs_left = 0
         self._runs_asked = 1
-        self._rest_began = Seconds(0.0)
+        self._ended_at = Seconds(0.0)
 
     @property
     def is_silent(self) -> bool:
@@ -95,13 +95,13 @@ class Conductor(RunFollowed):
         """Rest before the next run in a row; 0 outside a rest."""
         if self._state is not State.RESTING:
             return Seconds(0.0)
-        gone = self._clock.now() - self._rest_began
+        gone = self._clock.now() - self._ended_at
         return Seconds(max(0.0, self.wishes.rest - gone))
 
     @property
     def is_just_over(self) -> bool:
         """A key that is pressed now is still about the end of what was played."""
-        since = self._clock.now() - self._rest_began
+        since = self._clock.now() - self._ended_at
         return self._state is State.ENDED and since < KEY_COMES_LATE * self.reaction
 
     def start(self) -> None:
@@ -274,7 +274,7 @@ class Conductor(RunFollowed):
             self._state = move(self._state, Event.FIRST_BEAT)
         self._book.run = run = run.at_end(self.track.ends, is_completed=True)
         self._takes.end(run, self.plan, self.track)
-        self._rest_began = self._clock.now()
+        self._ended_at = self._clock.now()
         if self._runs_left:
             self._state = move(self._state, Event.LAST_BEAT_BUT_MORE)
             self._book.end(run, self._stand)

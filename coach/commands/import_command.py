@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
     )
     part = open_moved(kept)
     stands = "was on the shelf already" if was_there else "is on the shelf"
-    begins = copied("rehearse", kept.stem, as_player(player_name()).strip())
+    begins = copied("rehearse", kept.stem, as_player(player_name()))
     ready = f"“{part.title}” {stands}: {begins}"
     tell([*check_lines(part, page_words(part, PlayerPlanner(None).instrument)), ready])
     return 0

@@ -13,7 +13,7 @@ from coach.plain.safe_json import write_json
 from coach.planning.air.lungs import Player
 from coach.planning.air.tongued_pairs import stroke_of
 from coach.planning.player_facts import PlayerFacts, hold_tones, take_up
-from coach.score.plain_text import as_player
+from coach.score.plain_text import of_player
 from coach.wiring.learned_air import PlayersAir, write_choice_of_air
 from coach.wiring.open_rehearsal import open_log, wall_time
 from coach.wiring.player_file import (
@@ -87,7 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
             print(f"Each step of dynamics: {step:.2f} × the air, from a loud tone")
     else:
         print(f"Flow: as the model has it. Time {long_tone}, mezzo-forte, one breath:")
-        print(f"  coach player {as_player(player_name())}--long-tone SECONDS")
+        print(f"  {of_player(player_name(), '--long-tone SECONDS')}")
     print(_say_tongue(facts, instrument.wind))
     print(air.estimate.says)
     print(band_line(air.estimate, air.planned.player.flow_scale))
@@ -104,7 +104,7 @@ def _say_surer(facts: PlayerFacts, player: Player) -> str:
     }
     missing = " ".join(option for option, value in told.items() if not value)
     if missing and any(told.values()):
-        told_by = f"coach player {as_player(player_name())}{missing}"
+        told_by = of_player(player_name(), missing)
         return f"What is still missing for a prediction: {told_by}"
     return "Measure it." if player.is_flow_known else "Measure it, or time a long tone."
 
@@ -115,10 +115,10 @@ def _say_tongue(facts: PlayerFacts, wind: str) -> str:
     stroke_s = air.tongue_stroke_s
     took = f"Tongue: a stroke takes what its note does in {stroke_s * MS_IN_S:.0f} ms"
     if pair is None:
-        who = as_player(player_name())
+        timed = of_player(player_name(), "--tongued SECONDS --in-twos SECONDS")
         return (
             f"{took}, as the model has it. Time sixteenths at 100 on one breath:\n"
-            f"  coach player {who}--tongued SECONDS --in-twos SECONDS"
+            f"  {timed}"
         )
     least, most = (
         stroke_of(replace(pair, in_twos_s=pair.in_twos_s + off_s), air) * MS_IN_S

@@ -15,7 +15,7 @@ from coach.planning.page_words import say_order
 from coach.planning.plan import Plan
 from coach.planning.slide.slide_words import say_patterns
 from coach.score.phrase import place_of, time_through
-from coach.score.plain_text import as_player
+from coach.score.plain_text import of_player
 from coach.score.tempo import Seconds
 
 BLOCKS = " ▁▂▃▄▅▆▇█"
@@ -126,7 +126,7 @@ def _heading(plan: Plan, player: str) -> Iterator[str]:
     if not plan.player.is_flow_known:
         yield (
             "Your air is not measured yet: play one long tone "
-            f"(coach player {as_player(player)}--long-tone SECONDS)."
+            f"({of_player(player, '--long-tone SECONDS')})."
         )
 
 

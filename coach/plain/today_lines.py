@@ -14,7 +14,7 @@ from coach.score.tempo import SECONDS_PER_MINUTE
 
 def today_lines(today: Today, player: str = "") -> Iterator[str]:
     """Write it out, with the commands of the player who is named."""
-    options = as_player(player).strip()
+    options = as_player(player)
     yield f"{say_minutes(today.minutes * SECONDS_PER_MINUTE)} today:".capitalize()
     yield from today.says
     for turn in today.turns:

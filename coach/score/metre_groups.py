@@ -8,7 +8,7 @@ does not tell, beams do.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from itertools import accumulate, groupby, pairwise
@@ -41,51 +41,54 @@ def usual_groups(count: int) -> tuple[int, ...]:
     return (TWO,) * ((count - odd * THREE) // TWO) + (THREE,) * odd
 
 
-def group_metres(bars: Sequence[PageBar]) -> tuple[PageBar, ...]:
-    """Put the groups that the beams show into each time signature that tells none.
+@dataclass(frozen=True, slots=True)
+class Grouped:
+    """Bars whose irregular metres all have groups."""
+
+    bars: tuple[PageBar, ...]
+    """As on the page but for that."""
+
+    said: tuple[str, ...]
+    """How bars are counted that need not be counted so, each way once."""
+
+
+def group_metres(bars: Sequence[PageBar]) -> Grouped:
+    """Put groups into each irregular time signature that tells none.
 
     Bars of one signature after another are one stretch, with one grouping: that which
-    the fewest beams cross, then that of which most groups are under a beam.
+    the fewest beams cross, then that of which most groups are under a beam; without
+    beams the usual one.
     """
     grouped: list[PageBar] = []
-    for metre, stretch in groupby(bars, key=lambda bar: bar.metre):
-        inside = list(stretch)
-        shown = _shown(metre, inside) if _may_show(metre) else None
-        if shown is not None and shown != usual_groups(metre.count):
-            inside = [replace(b, metre=replace(metre, groups=shown)) for b in inside]
-        grouped += inside
-    return tuple(grouped)
-
-
-def say_groups(bars: Sequence[PageBar]) -> Iterator[str]:
-    """Say how bars are counted that need not be counted so, each way once."""
     said: dict[str, None] = {}
     for metre, stretch in groupby(bars, key=lambda bar: bar.metre):
-        if not _may_show(metre):
-            continue
-        shown, usual = _shown(metre, list(stretch)), usual_groups(metre.count)
-        if shown is not None and shown != usual:
-            said[_say(metre, shown, "as its beams show")] = None
-        elif shown is None and is_irregular(metre):
-            said[_say(metre, usual, "a guess, since no beams show it")] = None
-    yield from said
+        inside = list(stretch)
+        groups, why = _choose(metre, inside)
+        if why:
+            said[f"{metre} is counted {'+'.join(map(str, groups))}, {why}."] = None
+        if groups:
+            inside = [replace(b, metre=replace(metre, groups=groups)) for b in inside]
+        grouped += inside
+    return Grouped(tuple(grouped), tuple(said))
 
 
-def _say(metre: Metre, groups: Sequence[int], why: str) -> str:
-    """Say how a metre is counted."""
-    return f"{metre} is counted {'+'.join(map(str, groups))}, {why}."
+def _choose(metre: Metre, bars: Sequence[PageBar]) -> tuple[tuple[int, ...], str]:
+    """Choose the groups of a stretch, none to leave it as it is, and say why so."""
+    if metre.groups or not _is_grouped(metre):
+        return (), ""
+    usual = usual_groups(metre.count)
+    shown = _shown(metre, bars) if metre.count <= MOST_GROUPED else None
+    if shown is not None and shown != usual:
+        return shown, "as its beams show"
+    if not is_irregular(metre):
+        return (), ""
+    return usual, "" if shown else "a guess, since no beams show it"
 
 
 def _is_grouped(metre: Metre) -> bool:
     """Whether its units may be joined in more ways than one."""
     is_short = metre.unit >= SHORT_UNIT and metre.count % THREE != 0
     return is_short and metre.count >= FEWEST_GROUPED
-
-
-def _may_show(metre: Metre) -> bool:
-    """Whether beams are to tell its groups."""
-    is_open = _is_grouped(metre) and not metre.groups
-    return is_open and metre.count <= MOST_GROUPED
 
 
 def _shown(metre: Metre, bars: Sequence[PageBar]) -> tuple[int, ...] | None:

@@ -105,7 +105,7 @@ def copied(command: str, etude: str, options: str = "") -> str:
 
 
 def as_player(name: str) -> str:
-    """Give the option that lets a command be one player's, a space behind it.
+    """Give the option that lets a command be one player's.
 
     Parameters
     ----------
@@ -115,9 +115,20 @@ def as_player(name: str) -> str:
     Examples
     --------
     >>> as_player("Ann B"), as_player("")
-    ("--as 'Ann B' ", '')
+    ("--as 'Ann B'", '')
     """
-    return f"--as {quote(name)} " if name else ""
+    return f"--as {quote(name)}" if name else ""
+
+
+def of_player(name: str, options: str) -> str:
+    """Write a command about a player as that player types it.
+
+    Examples
+    --------
+    >>> of_player("Ann", "--age 9"), of_player("", "--age 9")
+    ('coach player --as Ann --age 9', 'coach player --age 9')
+    """
+    return " ".join(filter(None, ("coach player", as_player(name), options)))
 
 
 def _spelled_out(name: str) -> str:

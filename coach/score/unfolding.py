@@ -17,7 +17,7 @@ from fractions import Fraction
 from coach.errors import ScoreError
 from coach.score.graces import GraceSettings, time_graces
 from coach.score.loudness import Loudness, LoudnessSettings, Return, shape_loudness
-from coach.score.metre_groups import group_metres, say_groups
+from coach.score.metre_groups import group_metres
 from coach.score.note import Note
 from coach.score.page import Page, PageNote
 from coach.score.page_facts import page_doubts
@@ -73,8 +73,8 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
     ScoreError
         If there is no note, or the repeats make too many bars.
     """
-    counted = tuple(say_groups(page.bars))
-    page = replace(page, bars=group_metres(page.bars))
+    grouped = group_metres(page.bars)
+    page = replace(page, bars=grouped.bars)
     turns = _take_turns(page, most_bars)
     ends = page.bar_starts
     speeds = read_speeds(page.speeds, page.bars[0].metre, ends[-1], settings.speeds)
@@ -96,7 +96,7 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
         remarks=(
             *page.left_out,
             *page.remarks,
-            *counted,
+            *grouped.said,
             *page_doubts(page, [turn.k for turn in turns]),
             *_speed_remarks(page, speeds),
         ),

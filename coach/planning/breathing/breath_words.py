@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
-from coach.planning.air.air import refill
 from coach.planning.breath_place import (
     BreathPlace,
     name_place,
@@ -186,13 +185,15 @@ def _left_at_next(
 ) -> str:
     """Say what would be left at the next breath after one at an earlier place."""
     way = min(ways, key=lambda one: one.cost)
-    air = places.breather.air
-    filled = refill(walk.air_after[there], way.gap_s, air, is_gasp=way.is_gasp)
-    is_last = number + 1 == len(walk.breaths)
-    last = len(walk.air_after) - 1 if is_last else walk.breaths[number + 1][0]
-    left = filled - (places.used_before[last + 1] - places.used_before[there + 1])
-    until = "at the end" if is_last else "at the next breath"
-    return f"only {_percent(left)} would be left {until}"
+    half, used = places.lungs.half, places.used_before
+    end = half - walk.air_before[there] + way.used
+    left = half - places.lungs.breathe(end, way.still_empty)
+    left += used[there + 1 + way.left_out]
+    if number + 1 == len(walk.breaths):
+        return f"only {_percent(left - used[-1])} would be left at the end"
+    last, after = walk.breaths[number + 1]
+    left -= used[last] + after.used
+    return f"only {_percent(left)} would be left at the next breath"
 
 
 def _percent(air: float) -> str:

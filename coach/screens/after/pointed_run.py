@@ -66,11 +66,16 @@ class PointedRun(CoachScreen[object]):
         return self._conductor.glance().time
 
     def point_first(self) -> None:
-        """Point at the first fault, else the first mark, else the first beat."""
+        """Point at the first fault, else the first mark, else where one begins to look.
+
+        That is the first beat, or the last of a run that was cut off.
+        """
         self._places = beat_places(self._conductor.plan, self._ended)
         marks = self._all_marks
         faults = [mark for mark in marks if mark.kind in FAULTS] or marks
-        first = faults[0].at if faults else self._places[0].at
+        is_cut_off = self._ended < self._conductor.track.ends
+        start = self._places[-1 if is_cut_off else 0]
+        first = faults[0].at if faults else start.at
         self._looked_at = nearest_place(self._places, first)
         self.query_one(StaffStrip).show_plan(self._conductor.plan)
 

@@ -563,11 +563,8 @@ async def test_a_key_that_comes_as_the_run_ends_is_about_its_last_beat(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
-        await go_to_run(pilot)
-        await press(pilot, "space")
-        await play_until(pilot, studio, clock, 1000.0)
+        conductor = await play_through(pilot, studio, clock)
         await press(pilot, "o")
-        conductor = studio.conductors[0]
         last = conductor.plan.times[-1].end
         (mark,) = conductor.marks
         assert mark.bar == conductor.segment.to_bar
@@ -582,13 +579,26 @@ async def test_after_a_while_a_key_marks_what_is_pointed_at(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
-        await go_to_run(pilot)
-        await press(pilot, "space")
-        await play_until(pilot, studio, clock, 1000.0)
+        conductor = await play_through(pilot, studio, clock)
         clock.wait_until(Seconds(clock.now() + 1.0))
         await press(pilot, "o")
-        (mark,) = studio.conductors[0].marks
+        (mark,) = conductor.marks
         assert (mark.bar, mark.beat) == (1, 1.0)
+
+
+async def test_a_run_that_was_cut_off_is_looked_at_where_it_ended(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 8.8)
+        await press(pilot, "space")
+        clock.wait_until(Seconds(clock.now() + 9.0))
+        conductor = studio.conductors[0]
+        await press(pilot, "o")
+        (mark,) = conductor.marks
+        assert 0.0 <= conductor.glance().time - mark.at < 1.0
 
 
 async def test_a_key_for_the_last_of_several_runs_marks_no_other(

@@ -54,6 +54,24 @@ def test_kern_chord_symbols_beside_the_notes_are_named() -> None:
     assert read(score).left_out == ("The chord symbols are left out: bar 1.",)
 
 
+EIGHTHS = [f'<note pname="{name}" oct="3" dur="8"/>' for name in "cdefgab"]
+BEAMED = "".join(
+    f"<beam>{''.join(EIGHTHS[first:end])}</beam>"
+    for first, end in ((0, 3), (3, 5), (5, 7))
+)
+
+
+@pytest.mark.parametrize(
+    "score",
+    [
+        "**kern\n*M7/8\n=1\n8CL\n8D\n8EJ\n8FL\n8GJ\n8AL\n8BJ\n==\n*-\n",
+        mei(mei_bar(BEAMED), defs='meter.count="7" meter.unit="8"'),
+    ],
+)
+def test_beams_group_an_irregular_metre(score: str) -> None:
+    assert [bar.metre.groups for bar in read(score).bars] == [(3, 2, 2)]
+
+
 @pytest.mark.parametrize("word", ["!LO:TX:a:t=D.C. al Fine", "*dacapo"])
 def test_kern_words_lead_through_the_page(word: str) -> None:
     score = f"**kern\n*M4/4\n=1\n1c\n*fine\n=2\n1d\n{word}\n==\n*-\n"

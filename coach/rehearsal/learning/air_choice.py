@@ -99,7 +99,7 @@ def _say_doubt(player: Player, estimate: AirEstimate) -> str:
         return ""
     return (
         f" The long tone alone says {told:.2f}, which hardly fits: time it again; "
-        f"coach player --pin {told:.2f} plans by it."
+        f"plans go by it with the option --pin {told:.2f}."
     )
 
 

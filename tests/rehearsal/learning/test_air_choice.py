@@ -79,7 +79,7 @@ def test_a_long_tone_that_hardly_anybody_holds_is_doubted_and_may_be_pinned() ->
     table = replace(TABLE, player=replace(PLAYER, flow_scale=0.31))
     says = choose_air(HABIT, table, timed(0.31)).says
     assert "The long tone alone says 0.31, which hardly fits: time it again" in says
-    assert says.endswith("coach player --pin 0.31 plans by it.")
+    assert says.endswith("plans go by it with the option --pin 0.31.")
     unknown = replace(table, player=replace(table.player, is_flow_known=False))
     assert "long tone" not in choose_air(HABIT, unknown, RUNS).says
 

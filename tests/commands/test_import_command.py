@@ -36,7 +36,11 @@ def test_what_was_read_is_told_with_how_to_rehearse_it(
     assert main(("import", str(tune))) == 0
     told = capsys.readouterr().out
     assert told.startswith("Low Road, Part 1\nbars")
-    assert "“Low Road” is on the shelf: coach rehearse low-road" in told
+    assert "“Low Road” is on the shelf: coach rehearse low-road" in told.splitlines()
+    main(("player", "--as", "Kim", "--age", "30"))
+    main(("import", str(tune), "--as", "Kim"))
+    said = capsys.readouterr().out.splitlines()
+    assert said[-1].endswith(": coach rehearse low-road --as Kim")
 
 
 def test_the_very_same_file_again_was_there_already(

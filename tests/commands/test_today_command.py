@@ -91,9 +91,11 @@ def test_an_etude_that_is_moved_is_on_the_shelf_all_the_same(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     play("tide", 30)
-    assert main(["plan", "tide", "--transpose", "-2"]) == 0
-    capsys.readouterr()
-    assert today(capsys)["not_on_shelf"] == []
+    for semitones in ("-2", "0"):
+        assert main(["plan", "tide", "--transpose", semitones]) == 0
+        capsys.readouterr()
+        assert today(capsys)["not_on_shelf"] == []
+        play("tide", 30, etude="Tide (2 semitones lower)", etude_key="abc")
 
 
 def test_what_had_a_night_between_comes_before_what_was_played_today(

@@ -95,15 +95,18 @@ class TestPlanned:
 
     def test_each_tempo_says_whether_its_plan_works(self) -> None:
         run = part_of("F3s G3s A3s Bb3s " * 16 + "F3q", bpm=72)
+        passage = set_passage(run, run.tempo.bpm, (0.05,) * 64)
+        locks = Locks(may_leave_out=False)
         reach = find_reach(
-            set_passage(run, run.tempo.bpm, (0.05,) * 64),
+            passage,
             who(measured(2.0)),
             bpms=(45.0, 110.0, 160.0),
             shifts=(),
-            locks=Locks(may_leave_out=False),
+            locks=locks,
         )
         dry = [point.runs_out is not None for point in reach.points]
-        assert reach.points[1].runs_out is not None
+        plan = plan_breaths(passage.at(110.0), who(measured(2.0)), locks)
+        assert reach.points[1].runs_out == plan.dry_places[0]
         assert dry == [False, True, False]
         assert [point.works for point in reach.points] == [True, False, True]
         assert reach.rows == ()

@@ -156,7 +156,7 @@ def _comparison(
     """Say what speaks against another place."""
     here, _ = walk.breaths[number]
     name = place_after(places.passage.part, there)
-    notes, gaps, half = places.passage.part.notes, places.gaps, places.lungs.half
+    notes, half = places.passage.part.notes, places.lungs.half
     if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
         return f"{name} it would break the slur"
     is_better = _least(ways[there]) < _least(ways[here])
@@ -167,33 +167,53 @@ def _comparison(
         if is_better or left < half:
             return f"{name} only {_percent(left)} would be left"
     elif is_better and not is_early:
-        return f"{name} {_left_at_next(places, ways[there], walk, number, there)}"
-    if not is_better:
-        if gaps[there].phrase_end < min(LIKELY, gaps[here].phrase_end):
-            return f"{name} it would cut into the phrase"
-        if gaps[there].rest_s < gaps[here].rest_s - ROUNDING:
-            return f"{name} the rest is shorter"
-        if notes[there].length < notes[here].length:
-            return f"{name} the note is shorter"
+        most, planned, when = _most_left(places, ways[there], walk, number, there)
+        if most < planned - ROUNDING:
+            return f"{name} about {_percent(most)} would be left {when}"
+        return f"{name} it would do, but less well"
+    if not is_better and (flaw := _flaw(places, here, there)):
+        return f"{name} {flaw}"
     if is_early:
         return f"{name} is too early, with {_percent(walk.air_after[there])} left"
     return f"{name} it would disturb more"
 
 
-def _left_at_next(
+def _flaw(places: Places, here: int, there: int) -> str:
+    """Say what the music has against a place; empty where it is nothing in itself."""
+    other, chosen = places.gaps[there], places.gaps[here]
+    if other.phrase_end < min(LIKELY, chosen.phrase_end):
+        return "it would cut into the phrase"
+    if other.rest_s < chosen.rest_s - ROUNDING:
+        return "the rest is shorter"
+    notes = places.passage.part.notes
+    return "the note is shorter" if notes[there].length < notes[here].length else ""
+
+
+def _most_left(
     places: Places, ways: Sequence[Way], walk: Walk, number: int, there: int
-) -> str:
-    """Say what would be left at the next breath after one at an earlier place."""
-    way = min(ways, key=lambda one: one.cost)
+) -> tuple[float, float, str]:
+    """Tell what is left before the next breath after the fullest one elsewhere.
+
+    Returns
+    -------
+    (float, float, str)
+        After the fullest breath at an earlier place, and in the plan, as fractions of
+        capacity; and when.
+    """
     half, used = places.lungs.half, places.used_before
-    end = half - walk.air_before[there] + way.used
-    left = half - places.lungs.breathe(end, way.still_empty)
-    left += used[there + 1 + way.left_out]
-    if number + 1 == len(walk.breaths):
-        return f"only {_percent(left - used[-1])} would be left at the end"
-    last, after = walk.breaths[number + 1]
-    left -= used[last] + after.used
-    return f"only {_percent(left)} would be left at the next breath"
+    is_last = number + 1 == len(walk.breaths)
+    last = len(walk.air_after) - 1 if is_last else walk.breaths[number + 1][0]
+    last_used = places.notes[last].used if is_last else walk.breaths[number + 1][1].used
+    most = max(
+        half
+        - places.lungs.breathe(
+            half - walk.air_before[there] + way.used, way.still_empty
+        )
+        + used[there + 1 + way.left_out]
+        for way in ways
+    )
+    when = "at the end" if is_last else "at the next breath"
+    return most - used[last] - last_used, walk.air_after[last], when
 
 
 def _percent(air: float) -> str:

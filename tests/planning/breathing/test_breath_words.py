@@ -65,6 +65,56 @@ def test_a_better_place_that_comes_too_early_is_named() -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("words", "ends", "bpm", "breath", "there", "told"),
+    [
+        (
+            "A3q Bb3h A3h F3h Bb3h Bb3w Bb3h G3q",
+            (0.9, 0.1, 0.1, 0.1, 0.1, 0.9, 0.95),
+            60.0,
+            3,
+            2,
+            "after bar 2, beat 1 about 20% would be left at the next breath",
+        ),
+        (
+            "Bb3w G3h Bb3h G3w F3h F3h G3w",
+            (0.6, 0.95, 0.3, 0.1, 0.1, 0.1),
+            72.0,
+            4,
+            3,
+            "after bar 3, beat 4 about 14% would be left at the end",
+        ),
+    ],
+)
+def test_what_an_earlier_breath_would_leave_is_what_its_plan_leaves(
+    words: str,
+    ends: tuple[float, ...],
+    bpm: float,
+    breath: int,
+    there: int,
+    told: str,
+) -> None:
+    part = part_of(words)
+    plan = plan_of(part, ends, bpm=bpm, litres=2.2, locks=NO_LOCKS)
+    places = [one.after_note for one in plan.breaths]
+    number = places.index(breath)
+    assert plan.breaths[number].why.endswith(f"; {told}")
+    asked = frozenset({*places, there} - {breath})
+    others = frozenset(range(len(ends))) - asked
+    locks = Locks(must=asked, must_not=others)
+    other = plan_of(part, ends, bpm=bpm, litres=2.2, locks=locks)
+    left = [*(one.air_before for one in other.breaths[1:]), other.air_after[-1]]
+    assert f"{100 * left[number]:.0f}%" in told
+
+
+def test_an_earlier_place_that_leaves_as_much_is_not_said_to_disturb() -> None:
+    part = part_of("F3q F3w rh Bb3h G3h")
+    found = whys(part, (0.3, 0.05, 0.95), bpm=72, litres=2.6)
+    assert found == {
+        2: "the phrase ends; after bar 2, beat 1 it would do, but less well"
+    }
+
+
 def test_a_place_right_after_a_breath_is_not_worth_a_word() -> None:
     part = part_of("F3q G3h A3h Bb3h C4h Bb3h A3h")
     locks = Locks(must_not=frozenset({2, 4, 5}))

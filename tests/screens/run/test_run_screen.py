@@ -26,15 +26,17 @@ from coach.rehearsal.hearing.following.told import (
     StartHeard,
     StopTold,
 )
+from coach.rehearsal.run.mark import mark_at
 from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.rehearsal.run.run_states import State
-from coach.score.phrase import Part
+from coach.score.phrase import Metre, Part
 from coach.score.tempo import Seconds
 from coach.screens.after.after_keys import AFTER_KEYS
 from coach.screens.after.after_screen import AfterScreen
 from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_keys import PHRASE_KEYS
 from coach.screens.run.air_gauge import AirGauge
+from coach.screens.run.bar_number import BarNumber
 from coach.screens.run.countdown import Countdown
 from coach.screens.run.run_keys import RUN_KEYS
 from coach.screens.run.run_screen import RunScreen
@@ -45,8 +47,10 @@ from coach.screens.widgets import key_bar
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
+from coach.wiring.player_planner import PlayerPlanner
 from tests.dry_music import unbroken
 from tests.hand_heard import HandEar
+from tests.hand_made import part_of
 from tests.hand_rehearsal import WaryPlanner, nothing_learned
 from tests.screens.paper_studio import HandPlanner, PaperStudio
 from tests.screens.playing import (
@@ -127,6 +131,22 @@ async def test_one_key_marks_running_out_at_the_beat_before_the_key(
         words = app.screen.query_one(KeyBar).words
         assert "before the key" in words, "and the player is told so"
         assert mark_sign(app.signs, MarkKind.RAN_OUT) in text_of(app, StaffStrip)
+
+
+async def test_the_beat_that_is_shown_is_the_one_that_a_key_marks(
+    clock: ManualClock,
+) -> None:
+    part = part_of("F3q. G3q. F3q. G3q.", metre=Metre(6, 8), bpm=60)
+    studio = PaperStudio([part], clock, PlayerPlanner("tenor-trombone"))
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 3.0)
+        shown = text_of(app, BarNumber)
+        mark = mark_at(studio.conductors[0].plan, MarkKind.RUSHED, Seconds(3.0))
+        assert f"beat {mark.beat:g}" in shown
+        assert mark.beat > 2, "else groups are counted too"
 
 
 @pytest.mark.parametrize("kind", MarkKind)

@@ -165,10 +165,6 @@ def _strip_directions(measure: Element, tags: set[str]) -> None:
 def _strip_note(note: Element) -> None:
     """Leave out what is not for the ear; a cue is another player's, so a rest."""
     _keep_only(note, IN_NOTE)
-    for beam in note.findall("beam"):
-        # The first is that of eighths, and groups the bar.
-        if beam.get("number", "1") != "1":
-            note.remove(beam)
     grace = note.find("grace")
     if grace is not None:
         grace.attrib.setdefault("slash", "no")

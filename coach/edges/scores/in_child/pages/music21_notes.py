@@ -190,7 +190,9 @@ def _page_note(
 def _is_beamed_on(element: note.GeneralNote) -> bool:
     """Tell whether the first beam leads on, which is that of eighths."""
     beams = element.beams.beamsList if isinstance(element, note.NotRest) else []
-    return bool(beams) and beams[0].type in ("start", "continue")
+    return any(
+        beam.number == 1 and beam.type in ("start", "continue") for beam in beams
+    )
 
 
 def _add(printed: PageNote, signs: NoteSigns) -> PageNote:

@@ -17,7 +17,7 @@ from coach.edges.engine.silent_player import SilentPlayer
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.errors import PlanError
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.air_levels import lay_air_levels
 from coach.planning.breathing.breath_settings import BreathSettings

@@ -15,7 +15,7 @@ from datetime import datetime, timedelta, timezone
 from math import exp, log
 from random import Random
 
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.long_tones import LongTone
 from coach.rehearsal.run.evidence import Evidence, TakenBreath
 from coach.rehearsal.run.mark import Mark

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.instrument.partials import CM_IN_M
 from coach.planning.slide.slide import Articulation, SlidePlan
 from coach.score.phrase import NoteTime

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
 from coach.planning.breathing.breath_settings import BreathSettings

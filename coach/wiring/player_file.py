@@ -22,7 +22,7 @@ from coach.score.note import DYNAMIC_STEPS, hertz_of
 from coach.setting_kinds import OPEN
 
 if TYPE_CHECKING:
-    from coach.planning.air.air import AirSettings
+    from coach.planning.air.air_settings import AirSettings
     from coach.planning.air.long_tones import LongTone
     from coach.planning.air.lungs import CapacityEquations, Player, Sex
     from coach.planning.air.tongued_pairs import TonguedPair
@@ -138,7 +138,7 @@ def _lungs_of(facts: PlayerFacts) -> Player:
 
 def read_model(wind: str, capacity_l: float) -> AirSettings:
     """Read the air model of a family of winds, the same for all of one capacity."""
-    from coach.planning.air.air import AirSettings
+    from coach.planning.air.air_settings import AirSettings
     from coach.planning.air.winds import WindAir, air_of_wind
 
     brass = read_settings(AirSettings, "air")

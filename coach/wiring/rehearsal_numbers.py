@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from coach.config import read_settings
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings

@@ -17,9 +17,10 @@ from itertools import product
 
 from coach.config import shipped
 from coach.edges.scores.score_files import read_part
+from coach.planning.slide.moment import Moment
 from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_notes
 from coach.planning.slide.slide import SlidePlan, plan_slide, plan_tongued
-from coach.planning.slide.slide_costs import Moment, lay_stages
+from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_walk import Stage, find_walk
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part

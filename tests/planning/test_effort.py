@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from coach.config import read_settings
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.effort import effort_factors
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.score.phrase import NoteTime

@@ -10,7 +10,7 @@ import pytest
 from coach.config import read_settings, read_shipped
 from coach.plain.plan_json import plan_as_dict
 from coach.plain.plan_table import compare_lines, litres, plan_lines
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.locks import Locks

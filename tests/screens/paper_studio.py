@@ -13,7 +13,7 @@ from coach.conductor import Conductor
 from coach.config import read_settings, read_shipped
 from coach.edges.engine.silent_player import SilentPlayer
 from coach.errors import GearError, ScoreError
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import lay_air_levels
 from coach.planning.breathing.breath_settings import BreathSettings

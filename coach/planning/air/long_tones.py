@@ -15,7 +15,7 @@ from coach.errors import ConfigError
 from coach.planning.air.air import flow_lps
 
 if TYPE_CHECKING:
-    from coach.planning.air.air import AirSettings
+    from coach.planning.air.air_settings import AirSettings
     from coach.planning.air.lungs import Player
 
 

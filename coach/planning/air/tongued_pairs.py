@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from coach.errors import ConfigError
 
 if TYPE_CHECKING:
-    from coach.planning.air.air import AirSettings
+    from coach.planning.air.air_settings import AirSettings
 
 
 @dataclass(frozen=True, slots=True)

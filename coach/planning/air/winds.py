@@ -14,7 +14,7 @@ from coach.errors import ConfigError
 from coach.score.note import hertz_of
 
 if TYPE_CHECKING:
-    from coach.planning.air.air import AirSettings
+    from coach.planning.air.air_settings import AirSettings
 
 BRASS = "brass"
 """The family whose law ``config/air.toml`` is."""

@@ -9,7 +9,8 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from coach.planning.air.air import AirSettings, NoteAir, air_of, refill
+from coach.planning.air.air import NoteAir, air_of, refill
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.breathing.breaths import BreathPlan
 from coach.planning.breathing.passage import Breather, Passage
 from coach.score.tempo import Seconds

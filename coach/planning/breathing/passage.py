@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.score.phrase import NoteTime, Part, time_notes

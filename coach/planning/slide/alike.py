@@ -21,8 +21,8 @@ from dataclasses import dataclass, field
 
 from coach.planning.instrument.placement import Placement
 from coach.planning.slide.figures import Figure
+from coach.planning.slide.moment import Moment, NoteWay
 from coach.planning.slide.page_articulation import Begin
-from coach.planning.slide.slide_costs import Moment, NoteWay
 from coach.planning.slide.slide_walk import SlideWalk, Stage, find_walk
 
 MOST_CANDIDATES = 4

@@ -13,6 +13,7 @@ from math import inf
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import NO_PLACE, Placement, find_place
 from coach.planning.slide.metre_places import find_metre_places
+from coach.planning.slide.moment import Moment, NoteWay
 from coach.planning.slide.page_articulation import (
     Begin,
     find_breaks,
@@ -21,7 +22,6 @@ from coach.planning.slide.page_articulation import (
     find_unslurred,
     read_begins,
 )
-from coach.planning.slide.slide_costs import Moment, NoteWay
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from coach.planning.slide.manners import Manner
-from coach.planning.slide.slide_costs import Moment, NoteWay
+from coach.planning.slide.moment import Moment, NoteWay
 
 
 class Pattern(StrEnum):

@@ -20,6 +20,7 @@ from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.alike import walk_alike
 from coach.planning.slide.arm import travel_cm
 from coach.planning.slide.figures import find_figures, find_sequences
+from coach.planning.slide.moment import Moment, NoteWay, articulate
 from coach.planning.slide.note_moments import (
     Freedom,
     PageNotes,
@@ -28,12 +29,7 @@ from coach.planning.slide.note_moments import (
 )
 from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.patterns import PatternStretch, find_patterns
-from coach.planning.slide.slide_costs import (
-    Moment,
-    NoteWay,
-    articulate,
-    lay_stages,
-)
+from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slide_walk import SlideWalk, Stage, find_walk
 from coach.planning.slide.slide_words import slide_notices

@@ -12,9 +12,9 @@ from coach.planning.instrument.placement import Placement, find_place
 from coach.planning.instrument.range_fit import say_way
 from coach.planning.naming import say_place
 from coach.planning.slide.arm import move_time_s
+from coach.planning.slide.moment import Moment
 from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.patterns import Pattern, PatternStretch
-from coach.planning.slide.slide_costs import Moment
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slurs import Move, move_between
 from coach.score.bar_numbers import name_bars

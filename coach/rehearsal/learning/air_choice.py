@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.plan import Performer
 from coach.rehearsal.learning.candidates import air_as

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import exp, log
 
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.setting_kinds import refuse_together
 
 FLOW_STEP = 0.02

@@ -11,7 +11,7 @@ from bisect import bisect_right
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.plan import Plan
 from coach.rehearsal.learning.candidates import air_as
 from coach.rehearsal.learning.learning import AirEstimate

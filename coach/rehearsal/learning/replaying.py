@@ -18,7 +18,8 @@ from fractions import Fraction
 from itertools import accumulate
 from math import exp, log
 
-from coach.planning.air.air import AirSettings, NoteAir, air_of, refill
+from coach.planning.air.air import NoteAir, air_of, refill
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.effort import effort_factor
 from coach.rehearsal.learning.candidates import FLOW_LOGS

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from coach.config import read_settings
 from coach.errors import ConfigError
 from coach.planning.air.air import (
-    AirSettings,
     NoteAir,
     air_of,
     flow_lps,
@@ -21,6 +20,7 @@ from coach.planning.air.air import (
     still_empty,
     time_to_fill,
 )
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import measured
 from coach.score.note import Note
 from tests.hand_made import part_of

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.errors import ConfigError
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.tongued_pairs import TonguedPair, fit_stroke, stroke_of
 from coach.planning.effort import effort_factor
 from coach.planning.slide.slide import Articulation

@@ -8,7 +8,8 @@ import pytest
 
 from coach.config import read_settings, read_shipped
 from coach.errors import ConfigError
-from coach.planning.air.air import AirSettings, flow_lps
+from coach.planning.air.air import flow_lps
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.long_tones import LongTone, fit_flow
 from coach.planning.air.lungs import measured
 from coach.planning.air.winds import BRASS, WindAir, air_of_wind

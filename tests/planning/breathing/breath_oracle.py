@@ -14,7 +14,8 @@ from fractions import Fraction
 from hypothesis import strategies as st
 
 from coach.config import read_settings
-from coach.planning.air.air import AirSettings, refill
+from coach.planning.air.air import refill
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.breath_costs import SAME_DEPTH
 from coach.planning.breathing.breath_places import Places, lay_places

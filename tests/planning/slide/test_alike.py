@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from coach.planning.instrument.placement import NO_PLACE
 from coach.planning.slide.alike import _cheapest_loop, walk_alike
 from coach.planning.slide.figures import Figure
+from coach.planning.slide.moment import Moment, NoteWay
 from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_notes
 from coach.planning.slide.page_articulation import Begin
-from coach.planning.slide.slide_costs import Moment, NoteWay, lay_stages
+from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_walk import Link, SlideWalk, Stage, find_walk
 from coach.score.phrase import Part
 from tests.hand_made import part_of

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from coach.planning.instrument.placement import NO_PLACE
+from coach.planning.slide.moment import Moment
 from coach.planning.slide.note_moments import (
     Freedom,
     find_places,
@@ -12,7 +13,6 @@ from coach.planning.slide.note_moments import (
     read_page_notes,
 )
 from coach.planning.slide.page_articulation import Begin
-from coach.planning.slide.slide_costs import Moment
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.slide.slide_shelf import instrument, settings

@@ -5,9 +5,9 @@ from __future__ import annotations
 from coach.planning.edits import Edits
 from coach.planning.instrument.placement import NO_PLACE
 from coach.planning.slide.manners import Manner
+from coach.planning.slide.moment import Moment, NoteWay
 from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.patterns import Pattern, PatternStretch, find_patterns
-from coach.planning.slide.slide_costs import Moment, NoteWay
 from tests.hand_made import part_of
 from tests.hand_rehearsal import HandPlanner
 

@@ -10,14 +10,9 @@ import pytest
 from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.arm import move_time_s
 from coach.planning.slide.manners import Manner
+from coach.planning.slide.moment import Moment, NoteWay, articulate, find_returns
 from coach.planning.slide.page_articulation import Begin
-from coach.planning.slide.slide_costs import (
-    Moment,
-    NoteWay,
-    articulate,
-    find_returns,
-    lay_stages,
-)
+from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slide_walk import Link, Stage
 

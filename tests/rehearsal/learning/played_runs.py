@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from coach.config import read_settings
-from coach.planning.air.air import AirSettings
+from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import measured
 from coach.rehearsal.learning.candidates import LearningSettings
 from coach.rehearsal.learning.replaying import Whom

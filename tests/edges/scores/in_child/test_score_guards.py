@@ -96,6 +96,18 @@ def test_chunks_of_other_kinds_are_passed_over() -> None:
 
 
 @pytest.mark.parametrize(
+    ("division", "why"),
+    [(0, "says nowhere how long a beat is"), (0xE728, "in film frames, not in beats")],
+)
+def test_a_file_that_does_not_count_in_beats_is_refused(
+    division: int, why: str
+) -> None:
+    """Standard MIDI Files 1.0: a negative division is frames a second."""
+    with pytest.raises(ScoreError, match=why):
+        scan_midi(midi(ON_OFF + END, division=division), "x", LIMITS)
+
+
+@pytest.mark.parametrize(
     "track",
     [
         b"\x00\x90\x30",  # a note without its velocity

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
@@ -39,6 +39,41 @@ class Struck:
 
     event: Any = None
     """The event of its file that starts it."""
+
+
+@dataclass(slots=True)
+class Key:
+    """A key of one channel: what sounds on it, and what ends it.
+
+    A key that is struck again ends its note.  Where the end of that comes only then, as
+    programs write a *legato* of one pitch, it does not end the new one.
+    """
+
+    sounding: Struck | None = None
+    """The note that it sounds."""
+
+    late_until: list[Fraction] = field(default_factory=list)
+    """For each note that was struck again before its end: the end comes before this
+    tick, or never."""
+
+    def strike(self, note: Struck) -> None:
+        """Begin a note, and end the one that sounds."""
+        last = self.sounding
+        if last is not None:
+            last.off = note.on
+            self.late_until.append(note.on + LEGATO_SHARE * (note.on - last.on))
+        self.sounding = note
+
+    def let_go(self, tick: int) -> None:
+        """End the note that sounds, unless this is the end of an older one."""
+        if self.sounding is None:
+            return
+        self.sounding.off = tick
+        self.late_until = [until for until in self.late_until if tick < until]
+        if self.late_until:
+            del self.late_until[0]
+        else:
+            self.sounding = None
 
 
 def top_line(notes: Sequence[Struck], division: int) -> tuple[list[Struck], bool]:
@@ -91,19 +126,18 @@ def thin_track(
     others, and whether some were that never end or have no length.
     """
     struck: dict[int, list[Struck]] = defaultdict(list)
-    sounding: dict[tuple[int, int], Struck] = {}
+    keys: dict[tuple[int, int], Key] = defaultdict(Key)
     events: list[tuple[int, int, Any]] = []
     ticks = 0
     for event in track.events:
         if event.type == "DeltaTime":
             ticks += event.time
-        elif event.isNoteOn() or event.isNoteOff():
-            place = (event.channel, event.pitch)
-            if place in sounding:
-                sounding.pop(place).off = ticks
-            if event.isNoteOn():
-                sounding[place] = Struck(ticks, ticks, event.pitch, event)
-                struck[event.channel].append(sounding[place])
+        elif event.isNoteOn():
+            note = Struck(ticks, ticks, event.pitch, event)
+            keys[event.channel, event.pitch].strike(note)
+            struck[event.channel].append(note)
+        elif event.isNoteOff():
+            keys[event.channel, event.pitch].let_go(ticks)
         else:
             events.append((ticks, 1, event))
     is_thinned = is_endless = False

@@ -57,7 +57,9 @@ def scan_midi(content: bytes, name: str, limits: ScoreLimits) -> MidiScan:
     if len(content) < HEADER_BYTES:
         raise unreadable(name, "breaks off in its first bytes", EXPORT_AGAIN)
     size, form, tracks, division = struct.unpack(">IHHH", content[4:HEADER_BYTES])
-    if division == 0 or division & SMPTE:
+    if division == 0:
+        raise unreadable(name, "says nowhere how long a beat is", EXPORT_AGAIN)
+    if division & SMPTE:
         raise unreadable(
             name, "counts its time in film frames, not in beats", "Export it in beats."
         )

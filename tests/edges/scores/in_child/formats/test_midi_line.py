@@ -95,6 +95,30 @@ def test_a_key_that_is_struck_again_ends_its_first_note() -> None:
     assert lengths(part) == [1, 1]
 
 
+def repeated(*overlaps: int) -> list[mido.Message]:
+    """Quarters of one pitch, each let go some ticks after the next one starts."""
+    track, since = [hit(60)], 0
+    for overlap in overlaps:
+        track += [hit(60, QUARTER - since), hit(60, overlap, on=False)]
+        since = overlap
+    return [*track, hit(60, QUARTER - since, on=False)]
+
+
+def test_repeated_notes_may_overlap_like_others() -> None:
+    assert lengths(read(midi_file(repeated(20, 20, 60)))) == [1, 1, 1, 1]
+
+
+def test_a_repeated_note_may_begin_before_the_last_one_is_let_go() -> None:
+    """At one tick, in this order, as some programs write it."""
+    assert lengths(read(midi_file(repeated(0, 0, 0)))) == [1, 1, 1, 1]
+
+
+def test_notes_that_are_struck_again_and_let_go_once_keep_their_lengths() -> None:
+    """No ends but the last one come: the next long note is not cut short by it."""
+    track = [hit(60), hit(60, 480), hit(60, 480), hit(60, 960, on=False)]
+    assert lengths(read(midi_file(track))) == [1, 1, 2]
+
+
 def test_channels_of_one_track_are_lines_of_their_own() -> None:
     track = [
         *(hit(72), hit(48, channel=1)),

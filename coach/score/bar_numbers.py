@@ -6,8 +6,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from coach.score.page import PageBar
+if TYPE_CHECKING:
+    from coach.score.page import PageBar
 
 MOST_STRETCHES = 6
 """Stretches that are named before it says "and others"; our own choice."""

@@ -11,8 +11,6 @@ from typing import TYPE_CHECKING, Literal
 from coach.config import home, player_name
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
-from coach.score.page_facts import span_of
-from coach.score.tempo import Seconds
 
 if TYPE_CHECKING:
     import argparse
@@ -151,6 +149,7 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
     from coach.rehearsal.click.click_wishes import ClickWishes
     from coach.rehearsal.run.playing import A_BEAT, HALF_A_BEAT
     from coach.rehearsal.stand.wishes import RunWishes
+    from coach.score.tempo import Seconds
 
     asked = vars(arguments) if arguments else {}
     from_bar, to_bar = _bars_of(part, *(asked.get("bars") or (None, None)))
@@ -178,6 +177,8 @@ def wishes_of(part: Part, arguments: argparse.Namespace | None = None) -> RunWis
 
 def _bars_of(part: Part, first: int | None, last: int | None) -> tuple[int, int]:
     """Give the bars that are asked for; an end that is left open is the page's."""
+    from coach.score.page_facts import span_of
+
     begin, end = span_of(part)
     return begin if first is None else first, end if last is None else last
 

@@ -11,6 +11,7 @@ from typing import TypeVar
 
 import pytest
 from textual.app import App, ComposeResult
+from textual.strip import Strip
 
 from coach.screens.nearest_ascii import plain
 from coach.screens.run.air_gauge import AirGauge
@@ -53,6 +54,28 @@ async def shown(
         show(picture)
         await pilot.pause()
         return text_in(picture)
+
+
+async def test_what_is_told_before_there_is_room_stands_in_the_first_picture() -> None:
+    """Else the player looks at an empty screen until the next one is drawn."""
+    rows: list[str] = []
+
+    class Watched(Words):
+        def render_line(self, y: int) -> Strip:
+            strip = super().render_line(y)
+            rows.append(strip.text)
+            return strip
+
+    class Frame(App[None]):
+        def compose(self) -> ComposeResult:
+            yield Watched()
+
+        def on_mount(self) -> None:
+            self.query_one(Watched).show_lines([Line("Breathe here")])
+
+    async with Frame().run_test() as pilot:
+        await pilot.pause()
+    assert rows[0].strip() == "Breathe here"
 
 
 @pytest.mark.parametrize(

@@ -7,17 +7,12 @@ and nothing else.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
 from coach.screens.signs import FULL, Signs
-
-if TYPE_CHECKING:
-    from textual import events
 from coach.screens.widgets.sheet import FILLED, Sheet
 
 
@@ -42,10 +37,11 @@ class Picture(Widget):
 
     @property
     def sheet(self) -> Sheet:
-        """What is shown now."""
-        if self._sheet is None:
-            self._sheet = self._draw_anew()
-        return self._sheet
+        """What is shown now, in the size that there is now."""
+        size, sheet = self.content_size, self._sheet
+        if sheet is None or (sheet.width, sheet.height) != size:
+            sheet = self._sheet = self._draw_anew()
+        return sheet
 
     def redraw(self) -> None:
         """Draw anew and send what changed."""
@@ -70,18 +66,13 @@ class Picture(Widget):
     def render_line(self, y: int) -> Strip:
         """Give one row as Textual wants it; each segment has a style of its own."""
         sheet = self.sheet
-        width = self.content_size.width
         if y >= sheet.height:
-            return Strip.blank(width, self._style("", is_filled=False))
+            return Strip.blank(sheet.width, self._style("", is_filled=False))
         segments = [
             Segment(text, self._style(name, is_filled=text[:1] == FILLED))
             for name, text in sheet.runs(y)
         ]
-        if sheet.width == width:
-            return Strip(segments, width)
-        return Strip(segments).adjust_cell_length(
-            width, self._style("", is_filled=False)
-        )
+        return Strip(segments, sheet.width)
 
     def _style(self, name: str, *, is_filled: bool) -> Style:
         """Find the style of a name; the widget's own for the empty name.
@@ -103,9 +94,3 @@ class Picture(Widget):
         """Look colours up anew: the theme or a class has changed."""
         super().notify_style_update()
         self._known_styles.clear()
-
-    def on_resize(self, event: events.Resize) -> None:
-        """Draw anew for another size."""
-        del event
-        self._sheet = None
-        self.refresh()

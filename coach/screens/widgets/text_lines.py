@@ -90,9 +90,8 @@ class Words(Picture):
         self._grown_share = share
         self._grow()
 
-    def on_resize(self, event: events.Resize) -> None:
+    def on_resize(self) -> None:
         """Take the rows that the words need at another width."""
-        super().on_resize(event)
         self._grow()
 
     def _grow(self) -> None:

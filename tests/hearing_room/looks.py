@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from coach.edges.hearing.hearing_numbers import read_hearing_settings
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.features.features import LookGrid, Row
 from tests.hearing_room.players import Played
 
@@ -87,3 +89,30 @@ def lots(
         rest = np.zeros_like(level[part])
         none = np.zeros((len(rest), 0), dtype=np.float16)
         yield salience[part], level[part], rest, fresh[part], rest, none
+
+
+def evidence_of(
+    first_midi: int,
+    fits: np.ndarray[tuple[int, int], np.dtype[np.float64]],
+    level_db: float = -20.0,
+    floor_db: float = -80.0,
+) -> LookEvidence:
+    """Give what looks say that fit keys so well: notes, as loud as each other."""
+    none = np.zeros(len(fits), dtype=np.float32)
+    return LookEvidence(
+        hop_s=0.005,
+        first_midi=first_midi,
+        fits=fits.astype(np.float16),
+        raised=np.ones(fits.shape[1], dtype=np.float32),
+        any_key=none,
+        clearest=fits.argmax(axis=1).astype(np.int16),
+        best_fit=fits.max(axis=1).astype(np.float32),
+        voiced=none + 1,
+        silent=none,
+        begins=none,
+        dips=none,
+        level_db=none + np.float32(level_db),
+        floor_db=floor_db,
+        tuning_cents=0.0,
+        settings=read_hearing_settings().evidence,
+    )

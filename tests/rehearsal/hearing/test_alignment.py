@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -25,7 +25,7 @@ from coach.rehearsal.hearing.alignment.refined_onsets import (
     dry_envelope,
     refine_onsets,
 )
-from coach.rehearsal.hearing.alignment.rough_path import PAUSE, RoughPath
+from coach.rehearsal.hearing.alignment.rough_path import PAUSE, RoughPath, Ways
 from coach.rehearsal.hearing.alignment.turned_sound import TurnedSound
 from coach.rehearsal.hearing.due_part import DueNote, DuePart
 from coach.rehearsal.hearing.features.features import Features, FeatureTaker
@@ -256,15 +256,52 @@ def test_where_ring_turns_fresh_a_note_begins() -> None:
     assert begins[:90].max() == begins[110:].max() == 0.0
 
 
+def test_what_looks_say_takes_little_beside_the_looks() -> None:
+    looks = looks_of(noise(5.0))
+    evidence = weigh(looks, 0.0, SETTINGS.evidence)
+    seen, said = (
+        sum(part.nbytes for part in parts if isinstance(part, np.ndarray))
+        for parts in (
+            (looks.salience, looks.magnitudes),
+            (getattr(evidence, field.name) for field in fields(evidence)),
+        )
+    )
+    assert said < seen / 6
+
+
+def test_looks_speak_for_a_key_as_far_as_it_fits_better_than_all() -> None:
+    settings = SETTINGS.evidence
+    evidence = weigh(looks_of(noise(1.0)), 0.0, settings)
+    looks, first = slice(50, 60), evidence.first_midi
+    weighed = settings.pitch_weight * evidence.fits[looks].astype(float)
+    chances = np.exp(weighed) / np.exp(weighed).sum(axis=1, keepdims=True)
+    for key in (0, 5):
+        told = np.maximum(np.log(chances[:, key]), settings.least_log)
+        assert evidence.for_key(first + key, looks) == pytest.approx(told, abs=1e-4)
+    assert (chances.argmax(axis=1) == evidence.clearest[looks]).all()
+
+
+@pytest.mark.parametrize("width", [4, 7, 401])
+def test_ways_are_kept_four_in_a_byte(width: int) -> None:
+    draw = np.random.default_rng(width)
+    drawn = draw.integers(0, 4, (5, width)).astype(np.uint8)
+    ways = Ways(len(drawn), width)
+    for t, row in enumerate(drawn):
+        ways.keep(t, row)
+    assert ways.bytes_count <= len(drawn) * (width // 4 + 1)
+    kept = [[ways.at(t, place) for place in range(width)] for t in range(len(drawn))]
+    assert np.array_equal(kept, drawn)
+
+
 def test_keys_that_fit_badly_wherever_they_sound_are_raised() -> None:
     settings = SETTINGS.evidence
-    fits = np.full((400, 24), 0.05, dtype=np.float32)
+    fits = np.full((400, 24), 0.05, dtype=np.float16)
     fits[100:200, 4], fits[200:300, 20] = 0.6, 0.25
     level = np.where(np.arange(400) < 100, -60.0, -20.0).astype(np.float32)
     level[300:] = -60.0
     raised = raise_keys(fits, level, settings)
     assert raised[4] == 1.0, "what fits well is left alone"
-    assert raised[20] * 0.25 == pytest.approx(settings.usual_fit)
+    assert raised[20] * 0.25 == pytest.approx(settings.usual_fit, rel=1e-3)
     fits[200:300, 20] = 0.16
     most = raise_keys(fits, level, settings)[20]
     assert most == pytest.approx(settings.most_raised_factor)

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
-from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenLeg, TakenNote
 from coach.rehearsal.hearing.due_part import DueNote, DuePart
 from coach.rehearsal.hearing.judging.missed_notes import find_missed, find_wrong
 from coach.score.tempo import Seconds
+from tests.hearing_room.looks import evidence_of
 
 TRUST = read_hearing_settings().trust
 FLOOR_DB = -60.0
@@ -39,11 +39,7 @@ def ten(*left_out: int) -> DuePart:
 
 def taken(levels: dict[int, float], wrong: int | None = None) -> Taken:
     """Let some of them be heard, each at a level."""
-    none = np.zeros(1, dtype=np.float32)
-    wide = np.zeros((1, 1), dtype=np.float32)
-    evidence = LookEvidence(
-        0.005, 50, wide, none, wide, none, none, none, none, none, FLOOR_DB, 0.0
-    )
+    evidence = evidence_of(50, np.zeros((1, 1)), floor_db=FLOOR_DB)
     notes = tuple(
         TakenNote(k, k, k + 0.9, 50 + 2 * (k == wrong), 0.0, level, -10.0, 0.0, 0.9)
         for k, level in levels.items()

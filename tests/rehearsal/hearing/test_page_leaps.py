@@ -27,6 +27,7 @@ from coach.rehearsal.hearing.judging.passed_over import find_passed_over
 from coach.rehearsal.hearing.take import Sounding
 from coach.rehearsal.hearing.take_start import TakeStart
 from coach.score.tempo import Seconds
+from tests.hearing_room.looks import evidence_of
 from tests.hearing_room.players import Habits, perform
 from tests.hearing_room.repeats import unfold
 from tests.hearing_room.studies import Study, compose_study
@@ -180,11 +181,7 @@ def test_there_is_no_leap_on_a_page_without_bars() -> None:
 @cache
 def looks() -> LookEvidence:
     """Give looks of which nothing is asked."""
-    none = np.zeros(1, dtype=np.float32)
-    wide = np.zeros((1, 1), dtype=np.float32)
-    return LookEvidence(
-        0.005, 48, wide, none, wide, none, none, none, none, none, -80.0, 0.0
-    )
+    return evidence_of(48, np.zeros((1, 1)))
 
 
 CLICKED = TakeStart(-1.0, ToldAgainst.CLICK)

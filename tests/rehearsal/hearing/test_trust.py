@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
-from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenLeg, TakenNote
 from coach.rehearsal.hearing.due_part import DueNote, DuePart
 from coach.rehearsal.hearing.heard import Refusal, Refused
 from coach.rehearsal.hearing.judging.trust import SoundFacts, refuse_notes
 from coach.score.tempo import Seconds
+from tests.hearing_room.looks import evidence_of
 
 SETTINGS = read_hearing_settings().trust
 CLEAR = SoundFacts(loud_db=-20.0, over_noise_db=40.0, full_share=0.0)
@@ -25,13 +25,9 @@ LOOKS_OF_NOTE = 20
 def take_of(sounds: list[int], found: list[int]) -> tuple[Taken, DuePart]:
     """Let one note after the other sound, each taken for one of the page's."""
     keys = np.repeat(sounds, LOOKS_OF_NOTE)
-    fits = np.zeros((len(keys), 3), dtype=np.float32)
+    fits = np.zeros((len(keys), 3))
     fits[np.arange(len(keys)), keys - FIRST_MIDI] = 0.9
-    none = np.zeros(len(keys), dtype=np.float32)
-    loud = none - 20.0
-    looks = LookEvidence(
-        HOP_S, FIRST_MIDI, fits, none, fits, none + 1, none, none, none, loud, -80.0, 0
-    )
+    looks = evidence_of(FIRST_MIDI, fits)
     due = [Seconds(LOOKS_OF_NOTE * HOP_S * k) for k in range(len(sounds) + 1)]
     notes = tuple(
         TakenNote(k, due[k], due[k + 1], key, 0.0, -20.0, -10.0, 0.0, 0.9)

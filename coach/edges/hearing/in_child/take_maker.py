@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coach.rehearsal.gear.gear import SoundHeard
+from coach.rehearsal.hearing.features.look_store import LookStore
 from coach.rehearsal.hearing.take import Sounding, Take, TakenClick
 from coach.score.tempo import Seconds
 
@@ -16,9 +17,8 @@ class TakeMaker:
     """Takes blocks of one microphone, of one rate."""
 
     def __init__(self) -> None:
-        self._parts: list[NDArray[np.float32]] = []
+        self._sound = LookStore()
         self._begins: list[float] = []
-        self._count = 0
         self._rate_hz = 0.0
         self._is_timed = True
 
@@ -28,13 +28,12 @@ class TakeMaker:
         self._is_timed = self._is_timed and block.is_timed
         samples = samples_of(block)
         if block.has_gap and self._begins:
-            due = self._begins[-1] + self._count / block.rate_hz
+            due = self._begins[-1] + len(self._sound) / block.rate_hz
             missing = max(0, round((block.at - due) * block.rate_hz))
             samples = np.concatenate([np.zeros(missing, dtype="<f4"), samples])
-        before = self._count + len(samples) - len(block.samples) // 4
+        before = len(self._sound) + len(samples) - len(block.samples) // 4
         self._begins.append(block.at - before / block.rate_hz)
-        self._parts.append(samples)
-        self._count += len(samples)
+        self._sound.add([samples])
         return samples
 
     @property
@@ -43,15 +42,15 @@ class TakeMaker:
         return Seconds(median(self._begins))
 
     def take(self, clicks: tuple[TakenClick, ...]) -> Take | None:
-        """Give the take as far as it has come; None where there is nothing.
+        """Give the take, and hold it no longer; None where there is nothing.
 
         Its beginning is the middle of what all stamps say; where the way of the
         sound through the gear was not measured, it is not known.
         """
-        if not self._parts:
+        if not len(self._sound):
             return None
         began = self.stamped if self._is_timed else None
-        sound = np.concatenate(self._parts)
+        (sound,) = self._sound.take(len(self._sound))
         return Take(sound, self._rate_hz, Sounding(began, clicks))
 
 

@@ -30,6 +30,9 @@ NONE = -1
 NEVER = 1e9
 """The cost of what is not allowed."""
 
+KEPT_SUMS = 16
+"""Sums of so many notes are held at a time: those of a long take fill the memory."""
+
 HELD_ON_S = 5.0
 """The last note of a leg is held no more than so much longer than written."""
 
@@ -66,7 +69,7 @@ class _Step:
     before: int
     """Place of the note before in the leg; NONE where the leg begins."""
 
-    begins: NDArray[np.int64]
+    begins: NDArray[np.int16]
     """For each look of the window, that note's look in its own window."""
 
 
@@ -80,32 +83,33 @@ class FineWalk:
         self._notes = due.notes[leg.first : leg.last + 1]
         self._leg = leg
         before = min(round(leg.earliest / evidence.hop_s), len(evidence.silent))
-        silent = np.concatenate([np.zeros(before), evidence.silent[before:]])
+        silent = np.concatenate(
+            [np.zeros(before, np.float32), evidence.silent[before:]]
+        )
         self._silent = _sums(silent)
         self._sums: dict[int, Floats] = {}
         self._held_on = round(HELD_ON_S / evidence.hop_s)
         latest = min(leg.end + settings.reach_s, leg.latest)
         self._limit = min(len(evidence.level_db), round(latest / evidence.hop_s))
-        self._clearest = evidence.fits.argmax(axis=1)
         self._least = max(1, round(settings.least_note_s / evidence.hop_s))
         self._centres = np.array(leg.begins) / evidence.hop_s
         self._windows = [self._window(k) for k in range(len(self._notes))]
         self._best: list[Floats] = []
         self._steps: list[list[_Step]] = []
-        self._which: list[NDArray[np.int64]] = []
+        self._which: list[NDArray[np.int8]] = []
 
     def find(self) -> list[FoundNote]:
         """Find the notes."""
         for k, window in enumerate(self._windows):
             looks = window.first + np.arange(len(window.gains))
             scores = [self._silent[looks] - self._settings.unplayed * k]
-            steps = [_Step(NONE, np.zeros(0, np.int64))]
+            steps = [_Step(NONE, np.zeros(0, np.int16))]
             for j in self._before(k):
                 score, step = self._reach(j, k)
                 scores.append(score - self._skipped(j + 1, k))
                 steps.append(step)
             table = np.stack(scores)
-            which = table.argmax(axis=0)
+            which = table.argmax(axis=0).astype(np.int8)
             self._best.append(table.max(axis=0) + window.gains)
             self._steps.append(steps)
             self._which.append(which)
@@ -153,12 +157,14 @@ class FineWalk:
         around it may be this one.
         """
         if k not in self._sums:
+            if len(self._sums) >= KEPT_SUMS:
+                self._sums.clear()
             evidence = self._evidence
             span = slice(self._windows[k].first, self._latest(k))
-            own = evidence.keys[span, self._notes[k].midi - evidence.first_midi]
+            own = evidence.for_key(self._notes[k].midi, span)
             other = np.full(len(own), self._settings.wrong)
             for note in self._notes[max(0, k - 1) : k + 2]:
-                is_note = self._clearest[span] == note.midi - evidence.first_midi
+                is_note = evidence.clearest[span] == note.midi - evidence.first_midi
                 other[is_note] = -np.inf
             self._sums[k] = _sums(evidence.voiced[span] + np.maximum(own, other))
         return self._sums[k]
@@ -215,7 +221,7 @@ class FineWalk:
         which = score.argmax(axis=0)
         reached = np.full(width, -np.inf)
         reached[first:] = height + score[which, np.arange(width - first)]
-        begins = np.zeros(width, np.int64)
+        begins = np.zeros(width, np.int16)
         begins[first:] = which
         return reached, _Step(j, begins)
 

@@ -16,6 +16,7 @@ from coach.rehearsal.hearing.alignment.alignment_settings import EvidenceSetting
 from coach.rehearsal.hearing.features.features import Features
 
 Floats = NDArray[np.float32]
+Fits = NDArray[np.float16]
 
 SEMITONE_CENTS = 100.0
 PIECE_LOOKS = 4096
@@ -33,15 +34,21 @@ class LookEvidence:
     first_midi: int
     """Key of the first column of `fits`."""
 
-    fits: Floats
+    fits: Fits
     """How well each look fits each key at the take's tuning, and as far as can be asked
     of that key, shape (looks, keys)."""
 
     raised: Floats
     """By what each key's fits were raised for that, 1 or more, shape (keys,)."""
 
-    keys: Floats
-    """LookEvidence for each key, given a note, shape (looks, keys)."""
+    any_key: Floats
+    """What the fits of all keys speak for a key together, shape (looks,)."""
+
+    clearest: NDArray[np.int16]
+    """Column of the key that each look fits best ..."""
+
+    best_fit: Floats
+    """... and how well, shape (looks,)."""
 
     voiced: Floats
     """LookEvidence that a note sounds, shape (looks,)."""
@@ -63,6 +70,18 @@ class LookEvidence:
 
     tuning_cents: float
     """How sharp the take is."""
+
+    settings: EvidenceSettings
+    """What counts as what."""
+
+    def for_key(self, midi: int, looks: slice) -> Floats:
+        """Give the evidence that looks are of a key, if they are of a note.
+
+        It is worked out where it is asked for: a long take has many looks and keys.
+        """
+        fits = self.fits[looks, midi - self.first_midi].astype(np.float32)
+        told = self.settings.pitch_weight * fits - self.any_key[looks]
+        return np.asarray(np.maximum(told, self.settings.least_log))
 
 
 def tune(features: Features) -> float:
@@ -98,21 +117,21 @@ def _steps(features: Features) -> int:
 
 def fit_keys(
     features: Features, tuning_cents: float, widest_cents: float
-) -> tuple[int, Floats]:
+) -> tuple[int, Fits]:
     """Give how well each look fits each key: at the take's tuning, or a little off."""
     steps = _steps(features)
     tuned = features.pitches - tuning_cents / SEMITONE_CENTS
     keys = np.round(tuned).astype(int)
     near = np.abs(tuned - keys) * SEMITONE_CENTS <= widest_cents
     first, last = int(keys[steps]), int(keys[-1 - steps])
-    fits = np.empty((len(features.salience), last + 1 - first), dtype=np.float32)
+    fits = np.empty((len(features.salience), last + 1 - first), dtype=np.float16)
     for key in range(first, last + 1):
         own = features.salience[:, (keys == key) & near]
         fits[:, key - first] = own.max(axis=1)
     return first, fits
 
 
-def raise_keys(fits: Floats, level_db: Floats, settings: EvidenceSettings) -> Floats:
+def raise_keys(fits: Fits, level_db: Floats, settings: EvidenceSettings) -> Floats:
     """Tell by what to raise the fits of keys that fit no better where they sound.
 
     High notes have few partials under the ear's limit, and those of a flute stand
@@ -123,7 +142,7 @@ def raise_keys(fits: Floats, level_db: Floats, settings: EvidenceSettings) -> Fl
     ndarray
         Factors of 1 or more, shape (keys,).
     """
-    best, height = fits.argmax(axis=1), fits.max(axis=1)
+    best, height = fits.argmax(axis=1), fits.max(axis=1).astype(np.float32)
     room_db = np.percentile(level_db, settings.floor_percent)
     sounds = (height >= settings.comb_fit) & (
         level_db > room_db + settings.sounds_over_floor_db
@@ -161,7 +180,8 @@ def weigh(
     raised = raise_keys(fits, features.level_db, settings)
     # What few partials fit fits an octave lower too, where no note of the page is.
     raised[: max(0, lowest_midi - first)] = 1.0
-    fits *= raised
+    fits *= raised.astype(np.float16)
+    clearest, best_fit, any_key = _sum_up(fits, settings)
     level = features.level_db
     floor = float(np.percentile(level, settings.floor_percent))
     says = np.minimum.reduce(
@@ -169,7 +189,7 @@ def weigh(
             settings.over_floor_per_db * (level - floor - settings.over_floor_db),
             _loud_enough(features, settings),
             _no_ring(features, settings),
-            settings.comb_weight * (fits.max(axis=1) - settings.comb_fit),
+            settings.comb_weight * (best_fit - settings.comb_fit),
         ]
     )
     logit = np.clip(says, -settings.most_logit, settings.most_logit)
@@ -179,7 +199,9 @@ def weigh(
         first_midi=first,
         fits=fits,
         raised=raised,
-        keys=_weigh_keys(fits, settings),
+        any_key=any_key,
+        clearest=clearest,
+        best_fit=best_fit,
         voiced=voiced,
         silent=-np.logaddexp(0.0, logit).astype(np.float32),
         begins=_begins(features, np.exp(voiced), settings),
@@ -187,6 +209,7 @@ def weigh(
         level_db=level,
         floor_db=floor,
         tuning_cents=tuning_cents,
+        settings=settings,
     )
 
 
@@ -216,15 +239,23 @@ def _no_ring(features: Features, settings: EvidenceSettings) -> Floats:
     return np.asarray(np.maximum(fresh, held))
 
 
-def _weigh_keys(fits: Floats, settings: EvidenceSettings) -> Floats:
-    """Turn fits into evidence for each key: piece after piece, since a take is long."""
-    keys = np.empty_like(fits)
+def _sum_up(
+    fits: Fits, settings: EvidenceSettings
+) -> tuple[NDArray[np.int16], Floats, Floats]:
+    """Give each look's clearest key, how well that fits, and what all fits speak.
+
+    Piece after piece, since a take is long.
+    """
+    clearest = np.empty(len(fits), dtype=np.int16)
+    best_fit, any_key = np.empty((2, len(fits)), dtype=np.float32)
     for begin in range(0, len(fits), PIECE_LOOKS):
-        piece = fits[begin : begin + PIECE_LOOKS]
-        sharp = settings.pitch_weight * (piece - piece.max(axis=1, keepdims=True))
-        told = sharp - np.log(np.exp(sharp).sum(axis=1, keepdims=True))
-        keys[begin : begin + PIECE_LOOKS] = np.maximum(told, settings.least_log)
-    return keys
+        piece = slice(begin, begin + PIECE_LOOKS)
+        own = fits[piece].astype(np.float32)
+        clearest[piece], best_fit[piece] = own.argmax(axis=1), own.max(axis=1)
+        above = settings.pitch_weight * (own - best_fit[piece, None])
+        together = np.log(np.exp(above).sum(axis=1))
+        any_key[piece] = settings.pitch_weight * best_fit[piece] + together
+    return clearest, best_fit, any_key
 
 
 def _begins(features: Features, sounds: Floats, settings: EvidenceSettings) -> Floats:

@@ -25,6 +25,7 @@ from coach.rehearsal.hearing.alignment.turned_sound import TurnedSound
 from coach.rehearsal.hearing.features.features import Features
 
 Floats = NDArray[np.float64]
+Powers = NDArray[np.float32]
 
 POWER_DB = 10.0
 TINY = 1e-12
@@ -50,10 +51,10 @@ class Onset:
 class Envelope:
     """The power of a take, moment by moment."""
 
-    whole: Floats
+    whole: Powers
     """As it is."""
 
-    dry: Floats
+    dry: Powers
     """With the room's ring taken off."""
 
     step_s: float
@@ -77,11 +78,21 @@ def dry_envelope(
     fall = ring_db_per_s * np.log(10.0) / POWER_DB * (1.0 + settings.ring_factor)
     age = np.arange(round(settings.longest_ring_s / step_s)) * step_s
     ring = np.where(age < settings.first_ring_s, 0.0, np.exp(-fall * age))
-    held = np.convolve(whole, kept * ring / ring.sum())[: len(whole)]
-    return Envelope(whole, np.maximum(whole - held, 0.0), step_s)
+    return Envelope(whole, _dried(whole, kept * ring / ring.sum()), step_s)
 
 
-def _smooth_power(features: Features, window_s: float, step: int) -> Floats:
+def _dried(whole: Powers, ring: Floats) -> Powers:
+    """Take off what rings of the power before, piece after piece."""
+    dry = np.empty_like(whole)
+    for begin in range(0, len(whole), PIECE_STEPS):
+        first = max(0, begin - len(ring))
+        piece = whole[first : begin + PIECE_STEPS].astype(np.float64)
+        left = piece - np.convolve(piece, ring)[: len(piece)]
+        dry[begin : begin + PIECE_STEPS] = np.maximum(left[begin - first :], 0.0)
+    return dry
+
+
+def _smooth_power(features: Features, window_s: float, step: int) -> Powers:
     """Give the power of a take about every `step`-th sample of its low rate.
 
     Piece after piece: a long take has more samples than should be held twice.
@@ -96,7 +107,7 @@ def _smooth_power(features: Features, window_s: float, step: int) -> Floats:
             padded = np.pad(power, (width // 2 + 1, width - width // 2 - 1))
             sums = np.cumsum(padded)
             power = np.maximum(sums[width:] - sums[: len(power)], 0.0) / width
-        parts.append(power[begin - first :][:piece][::step])
+        parts.append(power[begin - first :][:piece:step].astype(np.float32))
     return np.concatenate(parts)
 
 
@@ -210,7 +221,7 @@ def _find_rise(
     return rise_s, _depth_db(envelope.whole, a, b, c)
 
 
-def _depth_db(power: Floats, a: int, b: int, c: int) -> float:
+def _depth_db(power: Powers, a: int, b: int, c: int) -> float:
     """Tell how far the sound dips from a to b, against before and until c."""
     after, before = power[b:c], power[max(0, 2 * a - b) : a]
     sides = min(_middle(before), _middle(after))
@@ -218,7 +229,7 @@ def _depth_db(power: Floats, a: int, b: int, c: int) -> float:
     return max(0.0, float(depth))
 
 
-def _middle(powers: Floats) -> float:
+def _middle(powers: Powers) -> float:
     """Give the middle one of some powers, the greater of two; 0 where there is none."""
     half = len(powers) // 2
     return float(np.partition(powers, half)[half]) if len(powers) else 0.0

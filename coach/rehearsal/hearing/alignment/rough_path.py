@@ -28,6 +28,8 @@ PAUSE = -1
 BEGIN = 3
 """The way to a moment from PAUSE; other ways are how far it is from the one before."""
 
+WAYS_IN_BYTE = 4
+
 
 @dataclass(frozen=True, slots=True)
 class RoughPath:
@@ -70,6 +72,35 @@ class _Emissions:
 
     paused: Floats
     """For PAUSE, shape (moments of the take,)."""
+
+
+class Ways:
+    """How each moment of the page was come to, at each of the take: four in a byte.
+
+    There are tens of millions in a long take.
+    """
+
+    def __init__(self, count: int, width: int) -> None:
+        self._quarter = -(-width // WAYS_IN_BYTE)
+        self._row = np.zeros(WAYS_IN_BYTE * self._quarter, dtype=np.uint8)
+        self._four = self._row.reshape(WAYS_IN_BYTE, self._quarter)
+        self._shifts = np.arange(0, 8, 2, dtype=np.uint8)[:, None]
+        self._packed = np.zeros((count, self._quarter), dtype=np.uint8)
+
+    @property
+    def bytes_count(self) -> int:
+        """How much memory they take."""
+        return self._packed.nbytes
+
+    def keep(self, t: int, way: NDArray[np.uint8]) -> None:
+        """Keep the ways to all moments of the page at one of the take."""
+        self._row[: len(way)] = way
+        np.bitwise_or.reduce(self._four << self._shifts, axis=0, out=self._packed[t])
+
+    def at(self, t: int, place: int) -> int:
+        """Give the way to one of them."""
+        which, at = divmod(place, self._quarter)
+        return int(self._packed[t, at]) >> (2 * which) & BEGIN
 
 
 def find_rough_path(
@@ -137,17 +168,18 @@ def _emissions(
         return np.asarray(whole.reshape(count, ratio, *fine.shape[1:]).mean(axis=1))
 
     silent, voiced = coarse(evidence.silent), coarse(evidence.voiced)
-    keys = coarse(evidence.voiced[:, None] + evidence.keys)
-    width = keys.shape[1]
-    rest = np.maximum(silent, voiced - settings.held_on)
-    begun = np.maximum(keys, silent[:, None] - settings.shortened)
-    going = np.maximum(keys, silent[:, None] - settings.cut_short)
-    by_key = np.concatenate([begun, going, rest[:, None]], axis=1)
-    column = page.keys - evidence.first_midi + width * page.late
+    keys = sorted(set(page.keys.tolist()) - {PAUSE})
+    width = len(keys)
+    by_key = np.empty((count, 2 * width + 1), dtype=np.float32)
+    for k, midi in enumerate(keys):
+        sounds = voiced + coarse(evidence.for_key(midi, slice(None)))
+        by_key[:, k] = np.maximum(sounds, silent - settings.shortened)
+        by_key[:, width + k] = np.maximum(sounds, silent - settings.cut_short)
+    by_key[:, -1] = np.maximum(silent, voiced - settings.held_on)
+    column = np.searchsorted(keys, page.keys) + width * page.late
     columns = np.where(page.keys == PAUSE, 2 * width, column)
     paused = settings.weight * np.maximum(silent, voiced - settings.pause_noise)
-    weighed = (settings.weight * by_key).astype(np.float32)
-    return _Emissions(weighed, columns, paused.astype(np.float32))
+    return _Emissions(settings.weight * by_key, columns, paused)
 
 
 def _walk(
@@ -163,14 +195,14 @@ def _walk(
     place = np.arange(width)
     best = np.full(width, -np.inf, dtype=np.float32)
     pause = np.float32(0.0)
-    ways = np.zeros((count, width), dtype=np.int8)
+    ways = Ways(count, width)
     left = np.full(count, PAUSE)
     for t in range(count):
         stay = best - settings.slack
         on = np.concatenate([[-np.inf], best[:-1]])
         skip = np.concatenate([[-np.inf, -np.inf], best[:-2] - settings.slack])
         new = np.maximum(on, np.maximum(stay, skip))
-        way = np.where(new == on, 1, np.where(new == stay, 0, 2)).astype(np.int8)
+        way = np.where(new == on, 1, np.where(new == stay, 0, 2)).astype(np.uint8)
         again = pause - (settings.begin_again if t else 0.0)
         begins = starts[again > new[starts]]
         new[begins], way[begins] = again, BEGIN
@@ -182,26 +214,26 @@ def _walk(
             left[t] = int(best.argmax())
         pause = np.maximum(pause, stopped) + says.paused[t]
         best = (new + says.by_key[t, says.columns]).astype(np.float32)
-        ways[t] = way
+        ways.keep(t, way)
     return _read_back(best, float(pause), ways, left, hop_s)
 
 
 def _read_back(
     best: Floats,
     pause: float,
-    ways: NDArray[np.int8],
+    ways: Ways,
     left: Places,
     hop_s: float,
 ) -> RoughPath:
     """Follow the way back from its end."""
-    places = np.full(len(ways), PAUSE)
+    places = np.full(len(left), PAUSE)
     at = int(best.argmax()) if best.max() >= pause else PAUSE
     score = max(float(best.max()), pause)
-    for t in range(len(ways) - 1, -1, -1):
+    for t in range(len(left) - 1, -1, -1):
         places[t] = at
         if at == PAUSE:
             at = int(left[t])
         else:
-            way = int(ways[t, at])
+            way = ways.at(t, at)
             at = PAUSE if way == BEGIN else at - way
     return RoughPath(hop_s, places, score)

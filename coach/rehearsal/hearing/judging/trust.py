@@ -104,8 +104,8 @@ def _steady_share(
     evidence: LookEvidence, is_loud: Looks, settings: TrustSettings
 ) -> float:
     """Give the share of held pitches that stay on a key: a horn's do, speech glides."""
-    held = is_loud & (evidence.fits.max(axis=1) >= settings.held_fit)
-    best = np.where(held, evidence.fits.argmax(axis=1), NO_KEY)
+    held = is_loud & (evidence.best_fit >= settings.held_fit)
+    best = np.where(held, evidence.clearest, NO_KEY)
     turns = np.flatnonzero(np.diff(best)) + 1
     begins = np.concatenate([[0], turns])
     lengths = np.diff(np.concatenate([begins, [len(best)]]))
@@ -119,11 +119,10 @@ def _shares(
 ) -> tuple[float, float]:
     """Give the share of what is loud that is held pitch, and of that the page's."""
     evidence = taken.evidence
-    fit = evidence.fits.max(axis=1)
-    best = evidence.fits.argmax(axis=1) + evidence.first_midi
+    best = evidence.clearest + evidence.first_midi
     sounds = evidence.voiced > evidence.silent
-    held = fit >= settings.held_fit
-    is_page = np.zeros(len(fit), dtype=bool)
+    held = evidence.best_fit >= settings.held_fit
+    is_page = np.zeros(len(best), dtype=bool)
     for leg in (*taken.legs, *taken.tried):
         # A note that was struck hard and sinks seems over, and sounds on.
         over = [*(note.at for note in leg.notes[1:]), leg.notes[-1].end]

@@ -10,8 +10,9 @@ import pytest
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
 from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
+from coach.rehearsal.hearing.alignment.key_fits import raise_keys, tune
 from coach.rehearsal.hearing.alignment.legs import cut_legs
-from coach.rehearsal.hearing.alignment.look_evidence import raise_keys, tune, weigh
+from coach.rehearsal.hearing.alignment.look_evidence import weigh
 from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
     give_back,

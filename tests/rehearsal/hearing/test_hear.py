@@ -242,6 +242,18 @@ def test_a_note_held_before_a_run_that_breaks_off_is_none_of_it(is_timed: bool) 
     assert Doubt.BEGAN_AGAIN not in heard.doubts
 
 
+def test_the_last_bit_of_a_recorder_is_no_note() -> None:
+    """What a program makes has no room; its last ring stays at one step of 16 bits."""
+    one = performed(12, SHORT)
+    take = one.taken(12, CLEAN)
+    tone = make_tone(one.study.due.notes[-1].midi, 3.0, take.rate_hz)
+    pause = np.zeros(round(0.8 * take.rate_hz), dtype=np.float32)
+    rung = np.concatenate([take.samples, pause, tone / np.abs(tone).max() / 2**15])
+    heard = heard_of(replace(take, samples=rung), one.study.due)
+    assert heard.ran_out == heard_of(take, one.study.due).ran_out
+    assert Doubt.BEGAN_AGAIN not in heard.doubts
+
+
 def test_a_player_who_stops_has_missed_nothing_after_it() -> None:
     one = performed(12, FOUR, lambda _, played: stop(played, 0.6))
     heard = heard_of(one.taken(12), one.study.due)

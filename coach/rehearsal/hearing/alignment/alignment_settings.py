@@ -10,7 +10,10 @@ class EvidenceSettings:
     """What speaks for a note and what for silence, as ``[evidence]`` has it."""
 
     floor_percent: float
-    """The room's noise is what the softest so many hundredths sound like."""
+    """The room's noise is what the softest so many hundredths sound like ..."""
+
+    widest_range_db: float
+    """... and whatever lies so far under the loudest notes: no horn plays so softly."""
 
     over_floor_db: float
     """A level so far over the noise speaks neither way."""

@@ -13,13 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coach.rehearsal.hearing.alignment.alignment_settings import EvidenceSettings
+from coach.rehearsal.hearing.alignment.key_fits import Fits, fit_keys, raise_keys
 from coach.rehearsal.hearing.features.features import Features
 
 Floats = NDArray[np.float32]
-Fits = NDArray[np.float16]
 
-SEMITONE_CENTS = 100.0
 PIECE_LOOKS = 4096
+LOUD_PERCENT = 98.0
+"""The loudest notes are as loud as so many hundredths of all looks at most."""
+
 FULL_FLUX_PERCENT = 98.0
 """A full beginning is what stands out so many hundredths of all looks."""
 
@@ -84,82 +86,6 @@ class LookEvidence:
         return np.asarray(np.maximum(told, self.settings.least_log))
 
 
-def tune(features: Features) -> float:
-    """Tell how sharp a take is, in cents, from -50 to 50.
-
-    Every look that fits some pitch well votes for how far its best pitch lies from a
-    key of the page; the page's keys alone cannot tell more than a semitone.
-    """
-    salience = features.salience
-    best = salience.argmax(axis=1)
-    fit = salience[np.arange(len(salience)), best].astype(np.float32)
-    steps = _steps(features)
-    good = fit >= np.quantile(fit, 0.5)
-    columns, rows = best[good], np.flatnonzero(good)
-    inner = (columns > 0) & (columns < salience.shape[1] - 1)
-    columns, rows = columns[inner], rows[inner]
-    if not len(columns):
-        return 0.0
-    left, middle, right = (
-        salience[rows, columns + k].astype(np.float32) for k in (-1, 0, 1)
-    )
-    bend = np.minimum(left - 2 * middle + right, -1e-4)
-    shift = np.clip(0.5 * (left - right) / bend, -0.5, 0.5)
-    pitch = features.pitches[columns] + shift / steps
-    turn = np.exp(2j * np.pi * pitch) * fit[rows] ** 4
-    return float(np.angle(turn.sum()) / (2 * np.pi) * SEMITONE_CENTS)
-
-
-def _steps(features: Features) -> int:
-    """How many pitches are looked for in a semitone."""
-    return round(1.0 / float(features.pitches[1] - features.pitches[0]))
-
-
-def fit_keys(
-    features: Features, tuning_cents: float, widest_cents: float
-) -> tuple[int, Fits]:
-    """Give how well each look fits each key: at the take's tuning, or a little off."""
-    steps = _steps(features)
-    tuned = features.pitches - tuning_cents / SEMITONE_CENTS
-    keys = np.round(tuned).astype(int)
-    near = np.abs(tuned - keys) * SEMITONE_CENTS <= widest_cents
-    first, last = int(keys[steps]), int(keys[-1 - steps])
-    fits = np.empty((len(features.salience), last + 1 - first), dtype=np.float16)
-    for key in range(first, last + 1):
-        own = features.salience[:, (keys == key) & near]
-        fits[:, key - first] = own.max(axis=1)
-    return first, fits
-
-
-def raise_keys(fits: Fits, level_db: Floats, settings: EvidenceSettings) -> Floats:
-    """Tell by what to raise the fits of keys that fit no better where they sound.
-
-    High notes have few partials under the ear's limit, and those of a flute stand
-    little out of the noise: what such a key fits at best is all that can be asked.
-
-    Returns
-    -------
-    ndarray
-        Factors of 1 or more, shape (keys,).
-    """
-    best, height = fits.argmax(axis=1), fits.max(axis=1).astype(np.float32)
-    room_db = np.percentile(level_db, settings.floor_percent)
-    sounds = (height >= settings.comb_fit) & (
-        level_db > room_db + settings.sounds_over_floor_db
-    )
-    heights = np.full(fits.shape[1], np.nan)
-    for key in range(fits.shape[1]):
-        near = height[sounds & (np.abs(best - key) <= settings.near_keys_count)]
-        if len(near) >= settings.least_looks_count:
-            heights[key] = np.percentile(near, settings.usual_percent)
-    known = np.flatnonzero(np.isfinite(heights))
-    if not len(known):
-        return np.ones(len(heights), dtype=np.float32)
-    usual = np.interp(np.arange(len(heights)), known, heights[known])
-    raised = np.clip(settings.usual_fit / usual, 1.0, settings.most_raised_factor)
-    return np.asarray(raised, dtype=np.float32)
-
-
 def weigh(
     features: Features,
     tuning_cents: float,
@@ -183,7 +109,7 @@ def weigh(
     fits *= raised.astype(np.float16)
     clearest, best_fit, any_key = _sum_up(fits, settings)
     level = features.level_db
-    floor = float(np.percentile(level, settings.floor_percent))
+    floor = _floor_db(level, settings)
     says = np.minimum.reduce(
         [
             settings.over_floor_per_db * (level - floor - settings.over_floor_db),
@@ -211,6 +137,15 @@ def weigh(
         tuning_cents=tuning_cents,
         settings=settings,
     )
+
+
+def _floor_db(level: Floats, settings: EvidenceSettings) -> float:
+    """Tell up to which level there is but the room, or what a recorder leaves of it.
+
+    A take without noise, as a program makes it, rings on at a single bit.
+    """
+    softest, loudest = np.percentile(level, [settings.floor_percent, LOUD_PERCENT])
+    return float(max(softest, loudest - settings.widest_range_db))
 
 
 def _loud_enough(features: Features, settings: EvidenceSettings) -> Floats:

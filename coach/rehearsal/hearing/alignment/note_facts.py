@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from coach.rehearsal.hearing.alignment.alignment_settings import NoteSettings
 from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
-from coach.rehearsal.hearing.alignment.look_evidence import SEMITONE_CENTS, LookEvidence
+from coach.rehearsal.hearing.alignment.key_fits import SEMITONE_CENTS
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.alignment.refined_onsets import Onset
 from coach.rehearsal.hearing.due_part import DueNote
 from coach.rehearsal.hearing.features.features import POWER_DB, Features

@@ -14,8 +14,9 @@ from itertools import pairwise
 import numpy as np
 
 from coach.rehearsal.hearing.alignment.fine_onsets import FineWalk, FoundNote
+from coach.rehearsal.hearing.alignment.key_fits import tune
 from coach.rehearsal.hearing.alignment.legs import Leg, cut_legs
-from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence, tune, weigh
+from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence, weigh
 from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
     cents_of,

@@ -18,6 +18,7 @@ from coach.planning.breath_place import place_within
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.sure_breaths import find_sure
 from coach.score.phrase import Place
 from coach.score.tempo import Seconds
 
@@ -64,6 +65,10 @@ class ReachPoint:
     cost: float
     """How much the plan disturbs the music and the player."""
 
+    optional: int = 0
+    """How many of the breaths are not sure, and the air lasts without; told at the
+    goal only."""
+
     @property
     def works(self) -> bool:
         """The air lasts."""
@@ -107,10 +112,13 @@ def find_reach(
     shifts : sequence of float
         Steps louder (or, below 0, softer) than the page to add up for.
     """
-    points = [
-        _point(passage.at(bpm), plan_breaths(passage.at(bpm), breather, locks))
-        for bpm in sorted(bpms)
-    ]
+    points = []
+    for bpm in sorted(bpms):
+        there = passage.at(bpm)
+        plan = plan_breaths(there, breather, locks)
+        if bpm == passage.bpm:
+            plan = find_sure(there, breather, plan, locks)
+        points.append(_point(there, plan))
     return Reach(
         goal_bpm=passage.bpm,
         rows=tuple(one_breath(passage, shift, breather) for shift in shifts),
@@ -130,6 +138,7 @@ def _point(passage: Passage, plan: BreathPlan) -> ReachPoint:
         below_half_share=plan.below_half / sounding,
         runs_out=None if plan.runs_out is None else plan.dry_place(plan.runs_out),
         cost=plan.cost,
+        optional=sum(breath.is_optional for breath in plan.breaths),
     )
 
 

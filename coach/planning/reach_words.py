@@ -6,7 +6,10 @@ from itertools import takewhile
 from math import ceil
 
 from coach.planning.naming import say_count
-from coach.planning.reach import Reach
+from coach.planning.reach import Reach, ReachPoint
+
+ALL_OPTIONAL = {1: "optional", 2: "both optional"}
+"""How that is said of so few; more are *all optional*."""
 
 
 def say_reach(reach: Reach) -> str:
@@ -30,10 +33,9 @@ def say_reach(reach: Reach) -> str:
     words = [_top_half(reach)]
     at_goal = [point for point in reach.points if point.bpm == reach.goal_bpm]
     for point in at_goal:
-        needs = say_count(point.breaths, "breath") if point.breaths else "no breath"
         goal = f"at the goal {reach.goal_bpm:g}"
         words.append(
-            f"{goal} it takes {needs}"
+            f"{goal} it takes {_breaths(point)}"
             if point.works
             else f"{goal} the air does not last"
         )
@@ -43,6 +45,18 @@ def say_reach(reach: Reach) -> str:
         if not row.shift_steps
     ]
     return f"{'; '.join(words)}."
+
+
+def _breaths(point: ReachPoint) -> str:
+    """Count the breaths of a plan, and those of them that the air lasts without."""
+    if not point.breaths:
+        return "no breath"
+    words = say_count(point.breaths, "breath")
+    if not point.optional:
+        return words
+    if point.optional < point.breaths:
+        return f"{words}, {point.optional} of them optional"
+    return f"{words}, {ALL_OPTIONAL.get(point.breaths, 'all optional')}"
 
 
 def _top_half(reach: Reach) -> str:

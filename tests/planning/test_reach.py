@@ -10,6 +10,7 @@ from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.breaths import plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
+from coach.planning.breathing.sure_breaths import find_sure
 from coach.planning.reach import Reach, find_reach, one_breath
 from coach.score.phrase import Part
 from tests.hand_made import part_of
@@ -110,3 +111,13 @@ class TestPlanned:
         assert dry == [False, True, False]
         assert [point.works for point in reach.points] == [True, False, True]
         assert reach.rows == ()
+
+    def test_of_the_breaths_at_the_goal_those_in_brackets_are_told(self) -> None:
+        """As the plan itself brackets them."""
+        song = part_of("F3q G3q A3e Bb3e C4q D4h C4q Bb3h " * 4, bpm=72)
+        ends = [0.3 if k % 3 else 0.6 for k in range(len(song.notes) - 1)]
+        passage, breather = set_passage(song, 72, ends), who(measured(4.5))
+        slower, goal = find_reach(passage, breather, bpms=(48, 72), shifts=()).points
+        plan = find_sure(passage, breather, plan_breaths(passage, breather), Locks())
+        assert goal.optional == sum(breath.is_optional for breath in plan.breaths) > 0
+        assert slower.optional == 0

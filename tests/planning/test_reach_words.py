@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
+
 from coach.planning.reach import OneBreath, Reach, ReachPoint
 from coach.planning.reach_words import say_reach
 from coach.score.phrase import Place
@@ -43,6 +47,22 @@ def test_a_phrase_of_one_breath_needs_none() -> None:
     assert "at the goal 84 it takes no breath;" in say_reach(
         reach_of(point(84, 0.6, 0))
     )
+
+
+@pytest.mark.parametrize(
+    ("breaths", "optional", "said"),
+    [
+        (1, 1, "1 breath, optional;"),
+        (2, 2, "2 breaths, both optional;"),
+        (4, 4, "4 breaths, all optional;"),
+        (4, 1, "4 breaths, 1 of them optional;"),
+    ],
+)
+def test_breaths_that_the_air_lasts_without_are_told(
+    breaths: int, optional: int, said: str
+) -> None:
+    at_goal = replace(point(84, 0.6, breaths), optional=optional)
+    assert f"at the goal 84 it takes {said}" in say_reach(reach_of(at_goal))
 
 
 def test_where_it_never_leaves_the_top_half_no_tempo_is_named_for_it() -> None:

@@ -18,7 +18,13 @@ from itertools import accumulate, pairwise
 from coach.planning.air.air import air_of
 from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.planning.breathing.breath_ways import ROUNDING, Gap, Way, list_ways
+from coach.planning.breathing.breath_ways import (
+    ROUNDING,
+    Gap,
+    Way,
+    list_ways,
+    shortest_breath_s,
+)
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.phrasing.strain_ends import find_strain_ends
 from coach.score.note import glides
@@ -130,8 +136,8 @@ class Places:
 
     def in_need(self, first: int = 0) -> Places:
         """Give the same where breaths from a gap on may follow each other sooner."""
-        costs = self.breather.costs
-        sooner = _ripe_from(self.passage, costs, costs.soonest_in_need_s, 0.0)
+        soonest_s = self.breather.costs.soonest_in_need_s
+        sooner = _ripe_from(self.passage, self.breather, soonest_s, 0.0)
         return replace(self, ripe_from=self.ripe_from[:first] + sooner[first:])
 
 
@@ -211,7 +217,9 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             empty_depth=air.half_share - air.empty_share,
         ),
         start_depth=air.half_share - air.full_share,
-        ripe_from=_ripe_from(passage, costs, costs.soonest_s, costs.soonest_on_rest_s),
+        ripe_from=_ripe_from(
+            passage, breather, costs.soonest_s, costs.soonest_on_rest_s
+        ),
     )
 
 
@@ -254,20 +262,24 @@ def _too_full_depth(ways: Sequence[Way]) -> float:
 
 
 def _ripe_from(
-    passage: Passage, costs: BreathSettings, soonest_s: float, on_rest_s: float
+    passage: Passage, breather: Breather, soonest_s: float, on_rest_s: float
 ) -> tuple[int, ...]:
     """Tell for each gap up to which note the last breath must have been.
 
-    A rest that is long enough to be used as it stands is open sooner, and who lets it
-    pass may breathe after it.
+    A rest that is long enough to breathe on is open sooner, and who lets it pass may
+    breathe after it.  Where a breath may take from the note before as well, what it
+    takes is not played.
     """
+    costs, shortest_s = breather.costs, shortest_breath_s(breather)
     lengths_s = [time.end - time.start for time in passage.times]
     played_s = [0.0, *accumulate(lengths_s)]
     ripe = []
     for k, (time, following) in enumerate(pairwise(passage.times)):
+        rest_s = following.start - time.end
         taken_s = min(lengths_s[k] * costs.most_taken_share, costs.longest_taken_s)
         latest_s = played_s[k + 1] - taken_s - soonest_s
-        if following.start - time.end >= costs.enough_rest_s:
-            latest_s = max(latest_s, played_s[k + 1] - on_rest_s)
+        if rest_s >= shortest_s:
+            taken_s = 0.0 if rest_s >= costs.enough_rest_s else taken_s
+            latest_s = max(latest_s, played_s[k + 1] - taken_s - on_rest_s)
         ripe.append(min(k, bisect_right(played_s, latest_s + ROUNDING) - 1))
     return tuple(accumulate(ripe, max))

@@ -15,7 +15,7 @@ class BreathSettings:
     """Weights of a breath plan: the keys of ``config/breaths.toml``."""
 
     worth_share: float
-    """A breath off a rest gives at least this share of capacity ..."""
+    """A breath gives at least this share of capacity, unless on a clear rest ..."""
 
     worth_at_end_share: float
     """... and this where it fills the lungs at the end of a slow line."""
@@ -27,7 +27,7 @@ class BreathSettings:
     """The same where the player would otherwise be dry, or the end be torn."""
 
     soonest_on_rest_s: float
-    """The same where the later breath uses a rest as it stands; 0 for who is dry."""
+    """The same where the later one has a rest to breathe on; 0 for who is dry."""
 
     least_heard_s: float
     """A note that gives time is heard for this long at least, in seconds."""

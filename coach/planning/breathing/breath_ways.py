@@ -255,16 +255,15 @@ def _draw(
         cost += costs.breath_weight + costs.taken_s_weight * lost_s
         cost += costs.taken_weight * (lost_s / whole_s) ** 2
     keeps = still_empty(gap_s, air, is_gasp=is_gasp)
-    worth_depth = air.half_share - min(
-        air.full_share - timing.worth_share, 1.0 - costs.worth_share / (1.0 - keeps)
-    )
+    is_clear_rest = is_on_rest and timing.rest_s >= costs.rest_from_s
+    most = air.full_share - timing.worth_share, 1.0 - costs.worth_share / (1.0 - keeps)
     return Draw(
         gap_s=gap_s,
         taken_s=max(taken_s, 0.0),
         sounding_s=plays_s,
         cost=cost,
         still_empty=keeps,
-        worth_depth=ANY_DEPTH if is_on_rest else worth_depth,
+        worth_depth=ANY_DEPTH if is_clear_rest else air.half_share - min(most),
         is_gasp=is_gasp,
         is_on_rest=is_on_rest,
     )

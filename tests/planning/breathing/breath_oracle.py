@@ -20,7 +20,7 @@ from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.breath_costs import SAME_DEPTH
 from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.planning.breathing.breath_ways import Way
+from coach.planning.breathing.breath_ways import Way, shortest_breath_s
 from coach.planning.breathing.choose_ways import Allowed
 from coach.planning.breathing.passage import Breather, set_passage
 from coach.score.note import Note, Pitch
@@ -77,16 +77,19 @@ def may_breathe(places: Places, k: int, last: int) -> bool:
     lengths = [time.end - time.start for time in times]
     taken = min(lengths[k] * costs.most_taken_share, costs.longest_taken_s)
     played = sum(lengths[last : k + 1]) - taken
-    rested = any(
-        times[j + 1].start - times[j].end >= costs.enough_rest_s
-        and sum(lengths[last : j + 1]) >= costs.soonest_on_rest_s - 1e-9
-        for j in range(last, k + 1)
-    )
+    shortest = shortest_breath_s(places.breather)
+    rested = False
+    for j in range(last, k + 1):
+        rest = times[j + 1].start - times[j].end
+        sounded = sum(lengths[last : j + 1])
+        if rest < costs.enough_rest_s:
+            sounded -= min(lengths[j] * costs.most_taken_share, costs.longest_taken_s)
+        rested |= rest >= shortest and sounded >= costs.soonest_on_rest_s - 1e-9
     return rested or played >= costs.soonest_s - 1e-9
 
 
 def is_worth(places: Places, k: int, level: float, way: Way) -> bool:
-    """Tell whether a breath gives enough, or stands on a rest.
+    """Tell whether a breath gives enough, or stands on a rest that sets notes apart.
 
     At the end of a slow line one that would give enough is taken with less room.
     """
@@ -96,7 +99,8 @@ def is_worth(places: Places, k: int, level: float, way: Way) -> bool:
     endless = refill(level, way.gap_s, LARGE, is_gasp=way.is_gasp)
     least = places.gaps[k].worth_share
     is_enough = endless - level >= costs.worth_share - 1e-9
-    return way.is_on_rest or (is_enough and filled - level >= least - 1e-9)
+    is_rested = way.is_on_rest and places.gaps[k].rest_s >= costs.rest_from_s
+    return is_rested or (is_enough and filled - level >= least - 1e-9)
 
 
 def going_on_cost(places: Places, k: int, level: float) -> float:

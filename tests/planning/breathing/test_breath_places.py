@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from coach.planning.air.air import refill
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.breath_ways import ANY_DEPTH
 from coach.planning.breathing.breaths import choose_breaths
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
@@ -39,6 +40,14 @@ def test_a_short_rest_may_be_lengthened_out_of_the_note_before() -> None:
     assert all(way.gap_s == pytest.approx(0.5 + way.taken_s) for way in ways)
     calm = [way.cost for way in ways if not way.is_gasp]
     assert calm == sorted(calm)
+
+
+def test_a_sip_on_a_short_rest_is_no_more_worth_than_out_of_a_note() -> None:
+    """Who has air enough lets an eighth rest pass, and breathes on a quarter rest."""
+    short, long = (places_of(f"F3h {rest} F3w", 120).ways[0] for rest in ("re", "rq"))
+    assert short[0].is_on_rest
+    assert short[0].worth_depth > AIR.half_share - AIR.full_share
+    assert {way.worth_depth for way in long if way.is_on_rest} == {ANY_DEPTH}
 
 
 def test_without_a_rest_the_note_before_gives_the_time() -> None:
@@ -125,6 +134,12 @@ def test_at_the_end_of_a_slow_line_a_short_breath_gives_as_much_as_anywhere() ->
 
 def test_a_long_rest_is_open_to_everybody() -> None:
     assert places_of("F3q F3q rq F3q F3q").ripe_from == (-1, 1, 1)
+
+
+def test_a_short_rest_is_open_sooner_than_a_note() -> None:
+    """At 60 after 1.0 s of playing and what a breath there may take: two quarters."""
+    assert places_of("F3q F3q re F3q F3q").ripe_from == (-1, 0, 0)
+    assert places_of("F3q F3q rs F3q F3q", bpm=100).ripe_from == (-1, -1, -1)
 
 
 def test_a_short_note_between_two_rests_needs_one_breath() -> None:

@@ -59,6 +59,14 @@ class TestWhatATeacherMarks:
         assert (breath.is_on_rest, breath.taken) == (True, 0.0)
         assert breath.start == plan.ends[3] == 7.0
 
+    def test_small_lungs_breathe_at_short_rests_and_leave_out_nothing(self) -> None:
+        """At 100 two eighth rests lie hardly two seconds apart."""
+        line = "F3e A3e C4e F4e E4q D4e re C4e D4e E4e F4e G4q F4e re "
+        plan = plan_of(part_of(line * 4, loud=1.0), 100, litres=1.8)
+        assert not plan.left_out
+        assert plan.lowest_air > COSTS.low_share
+        assert {b.after_note % 6 for b in plan.breaths} == {5}
+
     def test_among_sixteenths_the_breath_comes_after_the_eighth(self) -> None:
         bar = "F3e G3s A3s Bb3e A3s G3s F3e G3s A3s Bb3e A3s G3s "
         plan = plan_of(part_of(bar * 8), 60, litres=2.7, ends=(0.05,) * 95)

@@ -11,6 +11,7 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from coach.errors import CoachError
+from coach.screens.sparing_compositor import SparingCompositor
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar, keys_of_line, say_key, shown_keys
 from coach.screens.widgets.key_table import hidden, reading
@@ -84,6 +85,7 @@ class CoachScreen(Screen[Any], Generic[Needs]):
 
     def __init__(self) -> None:
         super().__init__()
+        self._compositor = SparingCompositor()
         for binding in (*self.KEYS, *self.HELP_KEYS, *self._reading_keys):
             self._bind(binding)
 

@@ -20,7 +20,7 @@ from coach.screens.run.beat_ball import BeatBall
 from coach.screens.run.countdown import Countdown, Cue
 from coach.screens.set_up.big_figure import BigFigure
 from coach.screens.signs import FULL, PLAIN, Signs
-from coach.screens.staff.staff_strip import number_bar
+from coach.screens.staff.strip_windows import number_bar
 from coach.screens.widgets.big_type import (
     FIGURES,
     LETTERS,

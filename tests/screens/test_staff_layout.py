@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from textual.app import App, ComposeResult
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
@@ -23,8 +24,10 @@ from coach.screens.staff.staff_drawing import (
 )
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_slots import cut_slots, widen_slots
+from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.staff.strip_windows import lines_shown, share_height
 from coach.screens.staff.terminal_rows import share_rows, staff_span
+from coach.screens.themes import LAMPLIGHT
 from coach.screens.widgets.sheet import Sheet
 from tests.screens.paper_studio import HandPlanner, make_part
 
@@ -195,6 +198,43 @@ def test_the_half_line_shows_where_there_is_less_air() -> None:
     assert [sheet.text(y)[0] for y in range(4)] == ["▅", "█", "█", "█"]
     assert [sheet.text(y)[1] for y in range(4)] == [" ", "▁", "▂", "█"]
     assert [style for style, _ in sheet.runs(3)] == ["air--top-half", "air--low"]
+
+
+@pytest.mark.parametrize("size", [(80, 12), (60, 30), (200, 30), (40, 5)])
+@pytest.mark.parametrize(
+    "line", [f"{ONE_BAR.strip()} {ONE_BAR.strip()}", "Bb2/8 D3/8 " * 3]
+)
+async def test_a_picture_that_is_kept_is_as_one_that_is_drawn_anew(
+    size: tuple[int, int], line: str
+) -> None:
+    """What the place decides is drawn only where it changes: thirty times a second."""
+    plan = plan_of(make_part("Long", f"\n{line}\nF3/8\n"))
+    times, strip = plan.tempo_map, StaffStrip()
+
+    class Frame(App[None]):
+        CSS = "StaffStrip { width: 100%; height: 100%; }"
+
+        def compose(self) -> ComposeResult:
+            yield strip
+
+        def get_theme_variable_defaults(self) -> dict[str, str]:
+            return dict(LAMPLIGHT.variables)
+
+    async with Frame().run_test(size=size) as pilot:
+        strip.show_plan(plan)
+        await pilot.pause()
+        kept = 0
+        for k in range(-20, 1200):
+            before, place = strip.sheet, k * 0.05
+            at = [
+                n
+                for n, t in enumerate(plan.times)
+                if t.start <= times.seconds_at(beats(Fraction(k, 20))) < t.end
+            ]
+            strip.show_place(place, at[0] if at else None)
+            kept += strip.sheet is before
+            assert not strip.sheet.changes_since(strip._draw_anew())
+        assert kept > 100
 
 
 @pytest.mark.parametrize(

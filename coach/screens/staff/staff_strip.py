@@ -29,7 +29,9 @@ from coach.screens.staff.strip_windows import (
     draw_seam,
     lines_in_order,
     lines_shown,
+    number_bar,
     place_windows,
+    seen_of,
     share_height,
 )
 from coach.screens.staff.terminal_rows import StaffRows, staff_span
@@ -41,13 +43,6 @@ if TYPE_CHECKING:
 HALVES = 2
 MOST_STAVES = 99
 """As many as there is room for."""
-
-
-def number_bar(sheet: Sheet, x: int, y: int, bar: int) -> None:
-    """Write the number of a bar, unless a breath stands there."""
-    number = str(bar)
-    if not sheet.text(y)[x : x + len(number) + 1].strip():
-        sheet.put(x, y, number, "staff--number")
 
 
 class StaffStrip(EngravedPicture):
@@ -66,6 +61,7 @@ class StaffStrip(EngravedPicture):
         self._plan: Plan | None = None
         self._place = 0.0
         self._note: int | None = None
+        self._seen: tuple[object, ...] = ()
         self._marks: tuple[Mark, ...] = ()
         self._proposed: tuple[Mark, ...] = ()
         self._has_playhead = has_playhead
@@ -92,7 +88,11 @@ class StaffStrip(EngravedPicture):
     def show_place(self, place: float, note: int | None) -> None:
         """Point at a place of the page, in quarter notes, and at the note there."""
         self._place, self._note = place, note
-        self.redraw()
+        before = self._seen
+        self._seen = self._lines and (note, *seen_of(self._lines, place))
+        # On an engraved line places lie elsewhere.
+        if not self._seen or self._seen != before or self._engraver is not None:
+            self.redraw()
 
     def show_marks(
         self, marks: tuple[Mark, ...], proposed: tuple[Mark, ...] = ()

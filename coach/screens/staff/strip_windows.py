@@ -53,6 +53,25 @@ class Window:
     """Clef and key stand before it."""
 
 
+def seen_of(lines: Sequence[StaffLine], place: float) -> tuple[int, int, int, int]:
+    """Tell all that is seen of a place: where it differs, the picture does.
+
+    Its line, how far that has come (not begun, under way, over, and whether the line
+    before still stays), the cell of the place and that of what sounds there.
+    """
+    now = line_at(lines, place)
+    line = lines[now]
+    steps = (float(line.start), float(line.start) + GLANCE_BACK_BEATS, float(line.end))
+    come = sum(step <= place for step in steps)
+    return now, come, line.x_at(place), line.start_of_sounding(place)
+
+
+def line_at(lines: Sequence[StaffLine], place: float) -> int:
+    """Tell in which line a place of the page lies; the first begins with any before."""
+    starts = [float(line.start) for line in lines]
+    return max(0, bisect_right(starts, place) - 1)
+
+
 def lines_shown(
     lines: Sequence[StaffLine], place: float, windows: int
 ) -> tuple[int | None, ...]:
@@ -60,9 +79,8 @@ def lines_shown(
 
     A line keeps its window; the one just left stays for a moment.
     """
-    starts = [float(line.start) for line in lines]
-    now = max(0, bisect_right(starts, place) - 1)
-    is_fresh = now > 0 and place < starts[now] + GLANCE_BACK_BEATS
+    now = line_at(lines, place)
+    is_fresh = now > 0 and place < float(lines[now].start) + GLANCE_BACK_BEATS
     first = now - 1 if is_fresh else now
     shown: list[int | None] = [None] * windows
     for k in range(first, first + windows):
@@ -80,8 +98,7 @@ def lines_in_order(
 
     The line of the place comes first, or as near to it as the last lines let it.
     """
-    starts = [float(line.start) for line in lines]
-    now = max(0, bisect_right(starts, place) - 1)
+    now = line_at(lines, place)
     first = max(0, min(now, len(lines) - windows))
     return tuple(k if k < len(lines) else None for k in range(first, first + windows))
 
@@ -171,3 +188,10 @@ def draw_seam(
                 sheet.tint(window.x, window.y + row, window.width, 1, "staff--waiting")
     if rows.pointer is not None:
         sheet.put(window.x, window.y + rows.pointer, NEXT, "staff--waiting")
+
+
+def number_bar(sheet: Sheet, x: int, y: int, bar: int) -> None:
+    """Write the number of a bar, unless a breath stands there."""
+    number = str(bar)
+    if not sheet.text(y)[x : x + len(number) + 1].strip():
+        sheet.put(x, y, number, "staff--number")

@@ -138,6 +138,10 @@ class Sums:
     prompt: int = 0
     extra: int = 0
     extra_heard: int = 0
+    twice: int = 0
+    twice_heard: int = 0
+    """Breaths with another right before the note that they follow: no player
+    breathes so, but the generator does now and then."""
     left_out: int = 0
     told_missed: int = 0
     falsely_taken: int = 0
@@ -156,6 +160,7 @@ class Sums:
         planned = {breath.after_note for breath in one.study.due.breaths}
         self.taken += len(true)
         self.extra += len(true.keys() - planned)
+        self.twice += sum(after - 1 in true for after in true)
         self.left_out += len(planned - true.keys() - set(one.played.unplayed))
         for now, said in told:
             if isinstance(said, BreathTold):
@@ -177,6 +182,7 @@ class Sums:
             self.heard += 1
             self.prompt += wait <= PROMPT_S
             self.extra_heard += said.after_note not in planned
+            self.twice_heard += said.after_note - 1 in true
             self.waits.append(wait)
         elif said.is_taken:
             self.falsely_taken += 1
@@ -204,7 +210,8 @@ class Sums:
             f"breaths {self.heard}/{self.taken}, within {PROMPT_S} s "
             f"{self.prompt / max(1, self.taken):.3f} (p50 {np.median(waits):.3f} s, "
             f"p95 {np.percentile(waits, 95):.3f}); of these not planned "
-            f"{self.extra_heard}/{self.extra}; left out and told "
+            f"{self.extra_heard}/{self.extra}, right after another "
+            f"{self.twice_heard}/{self.twice}; left out and told "
             f"{self.told_missed}/{self.left_out}; false: {self.falsely_taken} taken, "
             f"{self.falsely_missed} missed, {self.false_stops} stops = {often:.2f}"
             f" in ten minutes ({self.length_s / 60.0:.0f} min); "

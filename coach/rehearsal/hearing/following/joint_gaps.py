@@ -74,9 +74,20 @@ class JointGaps:
         least_db = settings.shallow_db if is_shallow else settings.depth_db
         return (
             sides - lowest >= least_db
-            and looks.is_key(joint.keys[0], *before, settings.fit_slack)
+            and self._is_first(joint, *before)
             and looks.is_key(joint.keys[1], *after, settings.fit_slack)
         )
+
+    def _is_first(self, joint: Joint, begin: float, end: float) -> bool:
+        """Tell whether the first of two notes sounds, as on the page or wrong.
+
+        What is of no note about there is a wrong one: what is held or rings on from the
+        note before, or comes too early, is none.
+        """
+        if self._looks.is_key(joint.keys[0], begin, end, self._settings.fit_slack):
+            return True
+        key = self._looks.clearest(begin, end)
+        return key is not None and key not in (joint.earlier, joint.keys[1])
 
     def is_joined(self, middle: float, at: float, after: float) -> bool:
         """Tell whether nothing parts two notes for sure.

@@ -39,8 +39,8 @@ class Joint:
     is_slurred: bool
     """The second is begun by a change of pitch alone: nothing parts them."""
 
-    repeats: bool
-    """The first is of the same pitch as the note before it."""
+    earlier: int | None
+    """What sounds in the note before the first; None where that is the very first."""
 
     lasts: float
     """How long the second is."""
@@ -48,6 +48,11 @@ class Joint:
     turn: int
     """Index of the first note from `after` on that is of another pitch than `before`;
     the last of all where there is none."""
+
+    @property
+    def repeats(self) -> bool:
+        """The first is of the same pitch as the note before it."""
+        return self.keys[0] == self.earlier
 
     @property
     def length(self) -> float:
@@ -76,7 +81,7 @@ def lay_joints(due: DuePart) -> tuple[Joint, ...]:
             is_planned=a in planned,
             has_rest=notes[b].due > notes[b - 1].written_end + A_HAIR_S,
             is_slurred=notes[b].is_slurred,
-            repeats=a > 0 and notes[a].midi == notes[a - 1].midi,
+            earlier=notes[a - 1].midi if a else None,
             lasts=float(notes[b].end - notes[b].due),
             turn=next(
                 (k for k in played if k >= b and notes[k].midi != notes[a].midi),

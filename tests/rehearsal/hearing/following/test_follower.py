@@ -178,6 +178,32 @@ def test_a_breath_where_none_is_planned_is_told() -> None:
     assert (k, True) in breaths(follow(seen(played(breathe_after(k, 0.2)))))
 
 
+def test_a_wrong_note_does_not_hide_the_breath_after_it() -> None:
+    k = unplanned_place()
+    about = {note.midi for note in study().due.notes[k - 1 : k + 2]}
+
+    def miss(played: Played) -> Played:
+        notes = list(played.notes)
+        own = notes[k].midi
+        wrong = next(own + by for by in (1, -1, 2, -2) if own + by not in about)
+        notes[k] = replace(notes[k], midi=wrong)
+        return breathe_after(k, 0.2)(replace(played, notes=tuple(notes)))
+
+    assert (k, True) in breaths(follow(seen(played(miss))))
+
+
+def test_a_note_held_over_one_that_is_lost_is_no_wrong_note_before_a_breath() -> None:
+    k = unplanned_place()
+
+    def hold(played: Played) -> Played:
+        notes = list(breathe_after(k, 0.2)(played).notes)
+        notes[k - 1] = replace(notes[k - 1], off=notes[k].off)
+        return replace(played, notes=tuple(notes[:k] + notes[k + 1 :]))
+
+    assert study().due.notes[k - 1].midi != study().due.notes[k].midi
+    assert k not in {after for after, _ in breaths(follow(seen(played(hold))))}
+
+
 RINGING = RoomSeen(ring_db_per_s=90.0, ring_fresh_db=0.0)
 """A note is not seen to stop: nothing but its level tells."""
 

@@ -41,6 +41,12 @@ def test_what_is_longer_than_a_blip_does(looks: RecentLooks) -> None:
     assert after.begin == pytest.approx(BLIP[1] * GRID.hop_s)
 
 
+def test_a_key_is_named_only_where_one_sounds(looks: RecentLooks) -> None:
+    assert looks.clearest(30 * GRID.hop_s, 60 * GRID.hop_s) == KEY
+    assert looks.clearest(130 * GRID.hop_s, 160 * GRID.hop_s) is None
+    assert looks.clearest(9.0, 9.1) is None, "nothing is seen yet"
+
+
 @pytest.mark.parametrize(("before", "floor_db"), [(200, ROOM_DB), (0, -100.0)])
 def test_what_gives_nothing_between_notes_is_the_room_but_not_before_it_runs(
     before: int, floor_db: float

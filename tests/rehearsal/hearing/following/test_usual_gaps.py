@@ -22,7 +22,7 @@ def joint(before: int, length_s: float) -> Joint:
         is_planned=False,
         has_rest=False,
         is_slurred=False,
-        repeats=False,
+        earlier=57,
         lasts=length_s,
         turn=before + 1,
     )

@@ -65,11 +65,16 @@ def read_own_part(
     first = read_part(path, part=part, child=child)
     if part is not None or not was_guessed(first.remarks):
         return first
-    from coach.wiring.player_planner import find_own_line
+    from coach.wiring.player_file import read_facts
+    from coach.wiring.player_planner import describe_instrument, find_own_line
 
     entries = [one for one in list_parts(path, child=child) if one.note_count]
     own = find_own_line([entry.name for entry in entries], instrument)
-    if own == 0:
+    if own is None and entries[0].kind == "part":
+        title = describe_instrument(instrument or read_facts().instrument).title
+        told = say_taken(entries, entries[0], title)
+        return replace(first, remarks=(told, *first.remarks[1:]))
+    if not own:
         return first
     read = read_part(path, part=str(entries[own].number), child=child)
     return replace(read, remarks=(say_taken(entries, entries[own]), *read.remarks))

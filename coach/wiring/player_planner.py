@@ -224,12 +224,13 @@ def describe_instrument(asked: str) -> InstrumentEntry:
     return _find_instrument(asked).entry
 
 
-def find_own_line(parts: Sequence[str], asked: str | None = None) -> int:
-    """Find the line of a score for an instrument, else the player's; 0 if none is."""
-    found = _find_instrument(asked or read_facts().instrument)
+def find_own_line(parts: Sequence[str], asked: str | None = None) -> int | None:
+    """Find the line of a score for an instrument, else for the player's, if any."""
+    asked = asked or read_facts().instrument
+    found = _find_instrument(asked)
     title = found.entry.title
     called = found.table.get("also_called", ())
-    return find_line(parts, title, called, _relatives(title)) or 0
+    return find_line(parts, title, called, _relatives(title), asked)
 
 
 def _relatives(title: str) -> list[str]:

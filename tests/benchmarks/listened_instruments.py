@@ -54,6 +54,7 @@ SOUNDS = {
     "cornet": "trumpet",
     "flugelhorn": "trumpet",
     "horn-f": "horn",
+    "tenor-horn": "horn",
     "tuba-bb": "tuba",
     "tuba-c": "tuba",
     "tuba-eb": "tuba",

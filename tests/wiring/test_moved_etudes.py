@@ -68,6 +68,8 @@ def test_of_several_parts_the_players_own_is_read_and_it_is_said(
     assert open_moved(band, instrument="tuba").name == "Tuba"
     for first in (open_moved(band, instrument="oboe"), open_moved(band, "flute")):
         assert first.name == "Flute"
+    for_nobody = open_moved(band, instrument="oboe").remarks[0]
+    assert "3 parts, none of them for the oboe; this is Flute." in for_nobody
     alone = open_moved(band, "Trombone 1")
     assert key_of(alone) == key_of(own)
     assert move_further(band, None, 2).name == "Trombone 1"

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from coach.edges.scores.score_limits import unreadable
 from coach.score.plain_text import plain_words
 
-MOST_NAMED = 8
-"""Parts that one sentence names; our own choice."""
+MOST_NAMED = 40
+"""Parts that one sentence names: as many as a full band's score has; our own choice."""
 
 SEVERAL = "The score has "
 """Begins the remark that there are several parts."""
@@ -88,13 +88,20 @@ def was_guessed(remarks: Sequence[str]) -> bool:
     return any(remark.startswith(SEVERAL) for remark in remarks)
 
 
-def say_taken(entries: Sequence[PartEntry], taken: PartEntry) -> str:
-    """Say which part was taken out of several; nothing where there is but one."""
+def say_taken(entries: Sequence[PartEntry], taken: PartEntry, wanted: str = "") -> str:
+    """Say which part was taken out of several; nothing where there is but one.
+
+    Parameters
+    ----------
+    wanted : str
+        The instrument whose part was looked for and is not there; empty where it is.
+    """
     pitched = [part for part in entries if part.note_count]
     if len(pitched) == 1:
         return ""
+    lacks = f", none of them for the {wanted}" if wanted else ""
     return (
-        f"{SEVERAL}{len(pitched)} {taken.kind}s; this is {taken.name}. "
+        f"{SEVERAL}{len(pitched)} {taken.kind}s{lacks}; this is {taken.name}. "
         f"Choose with --part: {_names(pitched)}."
     )
 

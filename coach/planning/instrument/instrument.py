@@ -19,10 +19,10 @@ from coach.planning.instrument.instrument_entry import (
     build_entry,
     rows,
 )
+from coach.planning.instrument.own_line import instrument_words
 from coach.planning.instrument.placement import NO_PLACE, Placement
 from coach.planning.instrument.slide_chart import SlideTube, SlideValve, lay_slide_chart
 from coach.planning.instrument.valve_chart import ValveSide, lay_valve_chart
-from coach.score.plain_text import bare_words
 from coach.setting_kinds import nearest_key, refuse_unknown
 
 KEYS = (
@@ -126,7 +126,7 @@ def is_called(asked: str, name: str, table: Mapping[str, Any]) -> bool:
     (True, False)
     """
     names = (name, table.get("title", ""), *table.get("also_called", ()))
-    return bare_words(asked) in map(bare_words, names)
+    return instrument_words(asked) in map(instrument_words, names)
 
 
 def _lay_chart(

@@ -7,12 +7,16 @@ from collections.abc import Sequence
 
 from coach.score.plain_text import bare_words
 
+FLAT_KEY = re.compile(r"\b([A-Ga-g]{1,2})(?:b\b|♭)(?! flat)")
+"""An instrument's key as it is printed on parts; low tubas double the letter."""
+
 
 def find_line(
     parts: Sequence[str],
     title: str,
     also_called: Sequence[str] = (),
     relatives: Sequence[str] = (),
+    asked: str = "",
 ) -> int | None:
     """Find the line of a score that an instrument's name stands on.
 
@@ -26,6 +30,8 @@ def find_line(
         Other names of it.
     relatives : sequence of str
         Names of its nearest relatives, as those of the bass trombone.
+    asked : str
+        What its player calls it; goes before all but its full name.
 
     Returns
     -------
@@ -42,14 +48,29 @@ def find_line(
     True
     """
     head = head_of(title)
-    names = (title, head, *also_called, kind_of(title), *relatives)
-    lines = [f" {bare_words(part)} " for part in parts]
-    for name in dict.fromkeys(f" {bare_words(name)} " for name in names):
+    names = (title, asked, head, *also_called, kind_of(title), *relatives)
+    lines = [f" {instrument_words(part)} " for part in parts]
+    for name in dict.fromkeys(
+        f" {instrument_words(name)} " for name in filter(None, names)
+    ):
         for fits in (str.__eq__, str.startswith, str.__contains__):
             for k, line in enumerate(lines):
                 if fits(line, name):
                     return k
     return None
+
+
+def instrument_words(name: str) -> str:
+    """Give the words of an instrument's name, its key spelled out.
+
+    Examples
+    --------
+    >>> instrument_words("E♭ Bass") == instrument_words("Eb-Bass")
+    True
+    >>> instrument_words("BBb Tuba")
+    'bb flat tuba'
+    """
+    return bare_words(FLAT_KEY.sub(r"\1 flat ", name))
 
 
 def head_of(title: str) -> str:

@@ -30,6 +30,9 @@ from coach.planning.instrument.placement import Placement
 
 OPEN = "0"
 
+STAND_IN = "3"
+"""Stands in for 1-2, which is usual (common practice, no published source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class ValveSide:
@@ -91,7 +94,7 @@ class _Found:
     """A place of one key, with what decides whether it is the usual one."""
 
     place: Placement
-    rank: tuple[bool, int, float, float]
+    rank: tuple[bool, int, bool, float, float]
 
 
 def lay_valve_chart(
@@ -110,8 +113,8 @@ def lay_valve_chart(
     -------
     mapping
         For each key that can be played its fingerings.  The usual one comes
-        first: on the usual side, with the least tube, and of equally long ones the
-        one that is best in tune, with slides pulled and then without.
+        first: on the usual side, with the least tube, and of equally long ones not 3
+        alone but the one that is best in tune, with slides pulled and then without.
     """
     found: dict[int, list[_Found]] = defaultdict(list)
     for side in sides:
@@ -135,7 +138,8 @@ def _fingerings(side: ValveSide, key: int) -> Iterator[_Found]:
                 continue
             valves = side.prefix + way.valves
             place = Placement(side.prefix + (way.valves or OPEN), None, k + 1, valves)
-            rank = (is_other_side, round(too_high), abs(cents), abs(raw))
+            is_stand_in = way.valves == STAND_IN
+            rank = (is_other_side, round(too_high), is_stand_in, abs(cents), abs(raw))
             yield _Found(replace(place, cents=cents), rank)
 
 

@@ -82,7 +82,7 @@ class StudioPages(PagesFloor):
         """Tell which of several parts is likely the player's own."""
         from coach.wiring.player_planner import find_own_line
 
-        return find_own_line(names, self._instrument)
+        return find_own_line(names, self._instrument) or 0
 
     def open_part(self, path: str, part: str | None = None) -> Part:
         """Read a part."""

@@ -36,7 +36,7 @@ def test_every_instrument_of_the_contract_is_there() -> None:
     assert set(NAMES) >= {
         *("tenor-trombone", "tenor-trombone-f", "bass-trombone"),
         *("bass-trombone-dependent", "alto-trombone", "trumpet", "flugelhorn"),
-        *("cornet", "horn-f", "euphonium", "euphonium-3"),
+        *("cornet", "horn-f", "euphonium", "euphonium-3", "tenor-horn"),
         *("tuba-bb", "tuba-c", "tuba-f", "tuba-eb"),
         *("flute", "oboe", "clarinet", "bassoon", "voice"),
         *("alto-saxophone", "tenor-saxophone"),
@@ -149,6 +149,22 @@ def test_usual_fingerings_are_those_of_the_charts(name: str, chart: str) -> None
     wanted = by_note(chart)
     found = {note: instrument.choices(key(note))[0].label for note in wanted}
     assert found == wanted
+
+
+@pytest.mark.parametrize(
+    ("name", "lower", "lowest"), [("tenor-horn", 7, "A2"), ("euphonium-3", 12, "Ab2")]
+)
+def test_three_valves_are_fingered_alike_on_every_horn(
+    name: str, lower: int, lowest: str
+) -> None:
+    """From memory: G is 1-2 on all, 3 its alternate."""
+    horn, flugelhorn = read(name), read("flugelhorn")
+    keys = range(key(lowest), flugelhorn.highest - lower + 1)
+    found = {k: horn.choices(k)[0].label for k in keys if horn.choices(k)}
+    assert found == {
+        k: flugelhorn.choices(k + lower)[0].label for k in keys if k in found
+    }
+    assert len(found) > 24
 
 
 def test_three_compensating_valves_play_the_low_notes_with_three() -> None:

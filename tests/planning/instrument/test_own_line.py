@@ -59,3 +59,26 @@ def test_the_own_name_goes_before_a_relatives() -> None:
         for asked in ("Posaune", "bass-trombone", "bass-trombone-dependent", "fagot")
     ] == [0, 1, 1, 2]
     assert find_own_line(["Violino", "Corno inglese", "Corno 1"], "horn") == 2
+
+
+BRASS_BAND = [
+    *("Solo Cornet B♭", "Flugelhorn B♭", "Solo Horn E♭", "1st Baritone B♭"),
+    *("1st Trombone B♭", "Bass Trombone", "Euphonium B♭", "E♭ Bass", "BB♭ Bass"),
+]
+
+
+@pytest.mark.parametrize(
+    ("asked", "line"),
+    [
+        *(("tuba-eb", "E♭ Bass"), ("Eb Bass", "E♭ Bass"), ("EEb bass", "E♭ Bass")),
+        *(("tuba-bb", "BB♭ Bass"), ("BBb Tuba", "BB♭ Bass"), ("B-Tuba", "BB♭ Bass")),
+        *(("tenor horn", "Solo Horn E♭"), ("baritone", "1st Baritone B♭")),
+        *(("Bb cornet", "Solo Cornet B♭"), ("euphonium", "Euphonium B♭")),
+    ],
+)
+def test_a_part_of_a_brass_band_is_found_by_its_printed_name(
+    asked: str, line: str
+) -> None:
+    found = find_own_line(BRASS_BAND, asked)
+    assert found is not None
+    assert BRASS_BAND[found] == line

@@ -23,7 +23,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Put a score on the shelf, and say what was read of it."""
     path = Path(arguments.file).expanduser()
     twin = _twin_of(path, arguments.part, is_apart=arguments.apart)
-    if twin is not None and not (arguments.apart or arguments.replace):
+    is_asked = arguments.apart or arguments.replace
+    if twin is not None and twin.shares_runs and not is_asked:
         raise _twin_found(twin)
     if twin is not None and arguments.replace and not twin.may_go:
         raise CoachError(
@@ -41,15 +42,27 @@ def run(arguments: argparse.Namespace) -> int:
     stands = "was on the shelf already" if was_there else "is on the shelf"
     begins = copied("rehearse", kept.stem, as_player(player_name()))
     ready = f"“{part.title}” {stands}: {begins}"
-    tell([*check_lines(part, page_words(part, PlayerPlanner(None).instrument)), ready])
+    beside = [_beside(twin)] if twin and not is_asked else []
+    words = page_words(part, PlayerPlanner(None).instrument)
+    tell([*check_lines(part, words), *beside, ready])
     return 0
 
 
 def _twin_of(path: Path, part: str | None, *, is_apart: bool) -> Twin | None:
-    """Find the etude whose runs it would share."""
+    """Find the etude that it would be taken for."""
     with open_log() as log:
         tallies = log.tally(player_name())
         return find_twin(path, tallies, part, is_apart=is_apart)
+
+
+def _beside(twin: Twin) -> str:
+    """Say that another etude of its title stays on the shelf."""
+    file, runs = Path(twin.path).name, say_count(twin.runs, "run")
+    return (
+        f"Another “{twin.title}” is on the shelf ({file}, {runs}), with other bars, "
+        "metres or key: each has runs of its own. If this is the same, mended, throw "
+        "the other away (d on the shelf)."
+    )
 
 
 def _twin_found(twin: Twin) -> CoachError:

@@ -9,6 +9,7 @@ from coach.plain.review_lines import review_line, review_lines
 from coach.plain.run_json import review_as_dict
 from coach.plain.safe_json import write_json
 from coach.plain.today_lines import today_as_dict, today_lines
+from coach.rehearsal.review.etude_tally import Tallies
 from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, open_rehearsal, wall_time, wishes_of
 from coach.wiring.player_planner import PlayerPlanner
@@ -40,11 +41,14 @@ def _review_all(arguments: argparse.Namespace) -> int:
         planner = PlayerPlanner(arguments.instrument, log)
         reviews = list(review_all(log, planner))
         today = plan_today(log, planner, wall_time(), None)
+        has_others = log.tally(player_name()) != Tallies()
     if arguments.json:
         etudes = [review_as_dict(what, ()) for what in reviews]
         told = {"schema": 1, "etudes": etudes, "today": today_as_dict(today)}
         print(write_json(told))
         return 0
-    lines = [review_line(what) for what in reviews if what.runs] or ["No runs yet."]
+    lines = [review_line(what) for what in reviews if what.runs]
+    if not lines:
+        lines = ["No runs of what is on the shelf." if has_others else "No runs yet."]
     tell([*lines, planner.air.estimate.says, "", *today_lines(today, player_name())])
     return 0

@@ -49,8 +49,8 @@ def key_of(part: Part) -> EtudeKey:
     """
     page = {bar.number: bar for bar in part.bars}
     told = (
-        _plain(part.title) if part.is_titled else _opening(part),
-        _plain(part.name),
+        plain_title(part.title) if part.is_titled else _opening(part),
+        plain_title(part.name),
         len(page),
         min(page),
         _changes([str(page[number].metre) for number in sorted(page)]),
@@ -60,8 +60,8 @@ def key_of(part: Part) -> EtudeKey:
     return EtudeKey(part.title, digest[:KEY_DIGITS])
 
 
-def _plain(words: str) -> str:
-    """Leave out what two spellings of the same words differ in."""
+def plain_title(words: str) -> str:
+    """Leave out what two spellings of a title differ in."""
     return " ".join(unicodedata.normalize("NFKC", words).casefold().split())
 
 

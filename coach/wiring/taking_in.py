@@ -12,7 +12,7 @@ from coach.edges.scores.given_words import give_part, give_title
 from coach.edges.scores.score_process import ScoreChild
 from coach.errors import CoachError
 from coach.rehearsal.review.etude_tally import Tallies
-from coach.score.etude_key import key_of
+from coach.score.etude_key import key_of, plain_title
 from coach.score.phrase import Part
 from coach.screens.shelf.shelf_needs import Twin
 from coach.wiring.moved_etudes import read_own_part
@@ -21,9 +21,10 @@ from coach.wiring.moved_etudes import read_own_part
 def find_twin(
     path: Path, tallies: Tallies, part: str | None = None, *, is_apart: bool = False
 ) -> Twin | None:
-    """Find the etude that a score would share its runs with; none if it is there.
+    """Find the etude that a score would be taken for; none if it is there.
 
-    What is to be kept apart is looked for all the same.
+    That is one that it would share its runs with, else one of the player's own that
+    has its title.  What is to be kept apart is looked for all the same.
     """
     with ScoreChild() as child:
         read = read_own_part(path, part, child=child)
@@ -31,18 +32,32 @@ def find_twin(
             return None
         key = key_of(read)
         shelf = dict(_shelf(child))
-    twin = next((file for file, known in shelf.items() if key_of(known) == key), None)
+    shared = [file for file, known in shelf.items() if key_of(known) == key]
+    named = [file for file in shelf if _is_namesake(read, file, shelf[file])]
+    twin = next(iter(shared + named), None)
     if twin is None:
         return None
-    tally = tallies.of(key)
+    tally = tallies.of(key_of(shelf[twin]))
     titles = {known.title for known in shelf.values()}
     return Twin(
         title=shelf[twin].title,
         path=str(twin),
         runs=tally.runs if tally else 0,
-        may_go=not twin.is_relative_to(shipped("etudes")),
+        may_go=_may_go(twin),
         other_title=_free_title(read.title, titles),
+        shares_runs=bool(shared),
     )
+
+
+def _is_namesake(read: Part, file: Path, known: Part) -> bool:
+    """Tell whether an own etude has a score's title."""
+    titles = {plain_title(read.title), plain_title(known.title)}
+    return read.is_titled and len(titles) == 1 and _may_go(file)
+
+
+def _may_go(file: Path) -> bool:
+    """Tell whether an etude is the player's own."""
+    return not file.is_relative_to(shipped("etudes"))
 
 
 def put_on_shelf(

@@ -84,6 +84,24 @@ def test_a_twin_is_told_of_and_nothing_is_put_on_the_shelf(
     assert "F4" in (home / "etudes" / "low-road.abc").read_text(encoding="utf-8")
 
 
+def test_another_of_its_title_is_told_of_and_may_be_replaced(
+    home: Path, tune: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A bar that was forgotten makes another etude of it."""
+    put_on_shelf(tune)
+    other = tmp_path / "again.abc"
+    other.write_text(TUNE.rstrip("]\n") + "E4|]\n", encoding="utf-8")
+    assert main(("import", str(other))) == 0
+    told = capsys.readouterr().out
+    assert "Another “Low Road” is on the shelf (low-road.abc, 0 runs)" in told
+    assert "“Low Road” is on the shelf: coach rehearse again" in told
+    (home / "etudes" / "again.abc").unlink()
+    assert main(("import", str(other), "--replace")) == 0
+    assert "Another" not in capsys.readouterr().out
+    (only,) = (home / "etudes").iterdir()
+    assert "E4" in only.read_text(encoding="utf-8")
+
+
 def test_what_came_with_the_coach_is_not_replaced(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -241,9 +241,14 @@ def test_a_child_plays_on_the_same_laptop(capsys: pytest.CaptureFixture[str]) ->
 
 
 def test_without_an_etude_all_that_was_played_is_reviewed_and_today_laid_out(
-    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert said(capsys, "review").startswith("No runs yet.\n")
+    elsewhere = tmp_path / "elsewhere.abc"
+    elsewhere.write_text("X:1\nT:Gone\nM:4/4\nL:1/4\nK:C bass\nC D E F|\n")
+    said(capsys, "rehearse", str(elsewhere), "--plain", "--fast")
+    elsewhere.unlink()
+    assert said(capsys, "review").startswith("No runs of what is on the shelf.\n")
     said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-4")
     told = said(capsys, "review").splitlines()
     assert told[0] == ("Tide: 1 run, 1 with no word on it; No clean run yet; goal 58")

@@ -70,6 +70,22 @@ def test_the_second_file_of_an_etude_finds_the_first_with_its_runs(
     assert twin.other_title == "Low Road (2)"
 
 
+def test_one_with_a_bar_more_finds_its_namesake_and_shares_no_runs(
+    first: Path, tmp_path: Path
+) -> None:
+    longer = written(tmp_path, "longer.abc", f"{TUNE.rstrip()}E4|\n")
+    twin = find_twin(longer, NOTHING)
+    assert twin is not None
+    assert (twin.path, twin.shares_runs, twin.may_go) == (str(first), False, True)
+    untitled = TUNE.replace("T:Low Road\n", "").rstrip() + "E4|\n"
+    assert find_twin(written(tmp_path, "low road.abc", untitled), NOTHING) is None
+
+
+def test_what_came_with_the_coach_is_nobodys_namesake(tmp_path: Path) -> None:
+    text = TUNE.replace("Low Road", "Tide")
+    assert find_twin(written(tmp_path, "tide.abc", text), NOTHING) is None
+
+
 def test_what_came_with_the_coach_may_not_go(tmp_path: Path) -> None:
     own = tmp_path / "tide from a friend.musicxml"
     shutil.copy(shipped("etudes") / "tide.musicxml", own)

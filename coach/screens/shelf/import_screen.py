@@ -193,8 +193,12 @@ class ImportScreen(CoachScreen[ImportNeeds]):
 
         runs = say_count(twin.runs, "run")
         answers = [f"keep both apart: this one as “{twin.other_title}”, with no runs"]
-        if twin.may_go:
+        if twin.may_go and twin.shares_runs:
             answers.append(f"replace “{twin.title}”: {runs} and your changes stay")
+        elif twin.may_go:
+            answers.append(
+                f"replace “{twin.title}”: its bars are others, so runs begin anew"
+            )
         answers.append("put nothing on the shelf")
 
         def chosen(index: int | None) -> None:

@@ -70,7 +70,7 @@ class Etude:
 
 @dataclass(frozen=True, slots=True)
 class Twin:
-    """An etude on the shelf that one to be put there would share its runs with."""
+    """An etude on the shelf that one to be put there would be taken for."""
 
     title: str
     """Its title."""
@@ -86,6 +86,9 @@ class Twin:
 
     other_title: str
     """A title that keeps the other apart."""
+
+    shares_runs: bool = True
+    """The other would share its runs; else it has no more than its title."""
 
 
 @dataclass(frozen=True, slots=True)

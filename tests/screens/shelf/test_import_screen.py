@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coach.screens.app import CoachApp
@@ -52,6 +54,18 @@ async def test_a_twin_of_ones_own_is_replaced_if_wanted(
         await settle(pilot)
         await press(pilot, "i", "down", "enter", "down", "enter")
         assert studio.replaced == [own.path]
+
+
+async def test_one_that_has_only_the_title_is_not_promised_the_runs(
+    app: CoachApp, studio: PaperStudio, own: Twin
+) -> None:
+    studio.twins[ONE] = replace(own, shares_runs=False)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "down", "enter")
+        answers = app.screen.query_one(Words).text
+        assert "replace “River at Low Water”: its bars are others" in answers
+        assert "stay" not in answers
 
 
 @pytest.mark.parametrize("keys", [("escape",), ("up", "enter")])

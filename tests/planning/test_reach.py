@@ -87,8 +87,8 @@ class TestOneBreath:
 
 class TestPlanned:
     def test_slower_practice_needs_more_breaths(self) -> None:
-        reach = reach_of(bpms=(120.0, 30.0, 72.0))
-        assert [point.bpm for point in reach.points] == [30.0, 72.0, 120.0]
+        reach = reach_of(bpms=(120.0, 24.0, 72.0))
+        assert [point.bpm for point in reach.points] == [24.0, 72.0, 120.0]
         counts = [point.breaths for point in reach.points]
         assert counts[0] > counts[1] >= counts[2]
         assert all(0.0 <= point.below_half_share <= 1.0 for point in reach.points)

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from coach.planning.breathing.breath_settings import BreathSettings
+from coach.score.note import Note
 from coach.score.phrase import Bar, NoteTime, Part
 
 NEIGHBOURS = 2
@@ -22,6 +23,10 @@ FAST_OF_BEAT = 4
 
 MOST_NEAR = 12
 """No more notes on each side count as near, however fast they are."""
+
+MOST_OF_FINAL = 2
+"""A note more than so many times as long as the next is an end itself: it leads into
+none, and no cadence is torn after it."""
 
 LIKELY = 0.5
 """From here on a phrase is said to end."""
@@ -125,14 +130,21 @@ def place_costs(
         joined = 1.0 - apart * (1.0 - costs.rest_place_share)
         following = ends[k + 1] if k + 1 < len(ends) else 1.0
         cost *= (1.0 - end) * joined
-        cost += costs.torn_weight * max(0.0, following - end) * joined
+        if lengths[k] <= MOST_OF_FINAL * lengths[k + 1]:
+            cost += costs.torn_weight * max(0.0, following - end) * (1.0 - apart)
         cost += costs.near_weight * (near[k] - end)
-        if notes[k + 1].is_slurred:
-            cost += costs.slur_weight
+        cost += of_torn_slur(notes[k + 1], costs)
         if notes[k].is_grace:
             cost += costs.grace_weight
         weighed.append(cost)
     return weighed
+
+
+def of_torn_slur(note: Note, costs: BreathSettings) -> float:
+    """Weigh a breath just before a note that is slurred to the one before; else 0."""
+    if not note.is_slurred:
+        return 0.0
+    return costs.slur_weight + (costs.slur_in_bar_weight if note.beat > 1 else 0.0)
 
 
 def _best_near(

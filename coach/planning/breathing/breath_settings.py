@@ -120,6 +120,9 @@ class BreathSettings:
     slur_weight: float
     """A breath inside a slur."""
 
+    slur_in_bar_weight: float
+    """More for that anywhere but at a bar line."""
+
     grace_weight: float
     """A breath between a grace note and its main note."""
 

@@ -255,7 +255,7 @@ def _draw(
         cost += costs.breath_weight + costs.taken_s_weight * lost_s
         cost += costs.taken_weight * (lost_s / whole_s) ** 2
     keeps = still_empty(gap_s, air, is_gasp=is_gasp)
-    is_clear_rest = is_on_rest and timing.rest_s >= costs.rest_from_s
+    is_clear_rest = is_on_rest and timing.rest_s >= costs.enough_rest_s
     most = air.full_share - timing.worth_share, 1.0 - costs.worth_share / (1.0 - keeps)
     return Draw(
         gap_s=gap_s,

@@ -1,10 +1,11 @@
 """Which notes may be left out to make room for a breath, and what that costs.
 
 A teacher leaves out weak short notes: never one on the beat, which carries the
-figure, nor the turning point of the line, nor the first or last note of a phrase,
-nor the goal of a chromatic neighbour.  What is repeated, passes by step, or leaves
-by step and returns, is missed least; of all notes, a small one that comes quickly
-before its main note (common practice, no published source).
+figure, nor the turning point of the line, nor the first note of a phrase, nor its
+last unless even notes run on over it, nor the goal of a chromatic neighbour.  What is
+repeated, passes by step, or leaves by step and returns, is missed least; of all notes,
+a small one that comes quickly before its main note (common practice, no published
+source).
 
 Conventions
 -----------
@@ -17,7 +18,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coach.planning.breathing.breath_costs import LIKELY, SAME_PLACE, felt_beat
+from coach.planning.breathing.breath_costs import (
+    LIKELY,
+    NEIGHBOURS,
+    SAME_PLACE,
+    felt_beat,
+    of_torn_slur,
+)
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Passage
 from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note, glides
@@ -85,9 +92,10 @@ def _slur_cost(notes: Sequence[Note], costs: BreathSettings) -> float:
     A slur that leads over all of them is torn twice.  One that only ends or begins
     among them is shorter, which nobody hears: so the gap's own cost is given back.
     """
+    own = of_torn_slur(notes[0], costs)
     if all(note.is_slurred for note in notes):
-        return costs.slur_weight
-    return -costs.slur_weight if notes[0].is_slurred else 0.0
+        return of_torn_slur(notes[-1], costs) - own + costs.slur_weight
+    return -own
 
 
 def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
@@ -106,7 +114,8 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
         is_carrying = (
             min(into_beat, beat - into_beat) < SAME_PLACE
             or float(notes[k].length) > beat / 2 + SAME_PLACE
-            or max(ends[k - 1], ends[k]) >= LIKELY
+            or ends[k - 1] >= LIKELY
+            or (ends[k] >= LIKELY and not _is_in_even_run(notes, k))
             or _is_marked(notes[k])
             or _is_turning(keys, k, costs.turning_notes_count)
             or _is_goal(notes, k, bar)
@@ -119,6 +128,12 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
                 costs.left_note_weight if _is_light(keys, k) else costs.left_leap_weight
             ) + (costs.left_half_weight if is_half else 0.0)
     return weighed
+
+
+def _is_in_even_run(notes: Sequence[Note], k: int) -> bool:
+    """Tell whether the notes around one are as long: there a phrase ends in passing."""
+    around = notes[max(0, k - NEIGHBOURS) : k + NEIGHBOURS + 1]
+    return all(note.length == notes[k].length for note in around)
 
 
 def _quick_graces(part: Part) -> frozenset[int]:

@@ -1,9 +1,8 @@
 """Settle the breaths: search, and where that leaves the player dry, search further.
 
 Notes are left out only where nothing gentler keeps the player above empty, or nothing
-but breaths snatched one after the other; breaths may follow each other sooner only
-where even that leaves the player dry, or parts a note from the last one that it leads
-into.
+but breaths snatched one after the other, or one that parts the last two notes; breaths
+may follow each other sooner only where the player would be dry even so, or part them.
 
 Conventions
 -----------
@@ -81,10 +80,13 @@ def settle_breaths(
         places = places.in_need()
         walk = _cheapest(places, allowed, before)
     elif _is_end_torn(places, allowed, walk):
-        sooner = places.in_need(_before_end(walk))
-        whole = _cheapest(sooner, allowed, before)
-        if whole.cost < walk.cost and not _is_end_torn(places, allowed, whole):
-            places, walk = sooner, whole
+        first = _before_end(walk)
+        sooner = places.in_need(first)
+        gaps = set(range(first, len(places.gaps) - 1))
+        fewer = allowed.with_fewer_notes(places, locks, gaps - opened)
+        whole = _cheapest(sooner, fewer, before)
+        if whole.cost < walk.cost and not _is_end_torn(places, fewer, whole):
+            places, allowed, walk = sooner, fewer, whole
     if before is not None and dry_note(places, walk) is not None:
         walk = hold_on(places, allowed, before)
     walk = leave_out_alike(places, allowed, walk)
@@ -92,16 +94,16 @@ def settle_breaths(
 
 
 def _is_end_torn(places: Places, allowed: Allowed, walk: Walk) -> bool:
-    """Tell whether a breath parts a shorter note from the last one for no rest.
+    """Tell whether a breath parts a note from a last one as long, for no rest.
 
-    One that is asked for may.
+    One that is asked for may, and so may one after a longer note.
     """
     last = len(places.gaps) - 1
     taken = dict(walk.breaths).get(last)
     if taken is None or taken.is_on_rest or allowed.forced[last]:
         return False
     before, final = places.passage.part.notes[-2:]
-    return before.length < final.length
+    return before.length <= final.length
 
 
 def _before_end(walk: Walk) -> int:

@@ -122,9 +122,26 @@ class TestPlaces:
     def test_a_slur_and_a_grace_note_are_all_but_closed(self) -> None:
         part = part_of("F3q ~G3q A3q Bb3q")
         slurred, plain, _ = weigh(part)
-        assert slurred == pytest.approx(plain + COSTS.slur_weight)
+        torn = COSTS.slur_weight + COSTS.slur_in_bar_weight
+        assert slurred == pytest.approx(plain + torn)
         notes = (replace(part.notes[0], is_grace=True), *part.notes[1:])
         assert weigh(replace(part, notes=notes))[0] > 2 * COSTS.slur_weight
+
+    def test_a_slur_over_several_bars_is_broken_at_a_bar_line(self) -> None:
+        slurred = weigh(part_of("F3q ~F3q ~F3q ~F3q " + "~F3q " * 8))
+        plain = weigh(part_of("F3q " * 12))
+        torn = [a - b for a, b in zip(slurred, plain, strict=True)]
+        assert [k for k, cost in enumerate(torn) if cost <= min(torn) + 1e-9] == [3, 7]
+
+    def test_a_cadence_is_torn_where_no_rest_parts_its_notes(self) -> None:
+        """Common practice, no published source."""
+        mild = replace(COSTS, torn_weight=0.0)
+        for line, weight in (("G3q F3h", COSTS.torn_weight), ("G3q rh F3h", 0.0)):
+            part = part_of(f"F3q {line} F3q F3q")
+            ends, times = [0.0, 0.0, 1.0, 0.0], time_notes(part, part.tempo_map)
+            torn, whole = (place_costs(part, ends, times, c) for c in (COSTS, mild))
+            assert torn[1] - whole[1] == pytest.approx(weight)
+            assert torn[2] == whole[2]
 
     def test_a_likelier_phrase_end_nearby_draws_the_breath_to_itself(self) -> None:
         part = part_of("F3q F3q F3q F3q F3q")

@@ -43,8 +43,8 @@ def test_a_short_rest_may_be_lengthened_out_of_the_note_before() -> None:
 
 
 def test_a_sip_on_a_short_rest_is_no_more_worth_than_out_of_a_note() -> None:
-    """Who has air enough lets an eighth rest pass, and breathes on a quarter rest."""
-    short, long = (places_of(f"F3h {rest} F3w", 120).ways[0] for rest in ("re", "rq"))
+    """Who has air enough lets an eighth rest pass, and breathes on a half rest."""
+    short, long = (places_of(f"F3h {rest} F3w", 120).ways[0] for rest in ("re", "rh"))
     assert short[0].is_on_rest
     assert short[0].worth_depth > AIR.half_share - AIR.full_share
     assert {way.worth_depth for way in long if way.is_on_rest} == {ANY_DEPTH}

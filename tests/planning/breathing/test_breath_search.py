@@ -97,7 +97,7 @@ def test_a_breath_that_is_for_nothing_after_all_is_left_out() -> None:
     louder = replace(page.notes[2], loud_start=-1.0, loud_end=-1.0)
     notes = (page.notes[0], short, louder, page.notes[3])
     part = replace(page, notes=notes)
-    costs = replace(PROVED, most_ways_count=2)
+    costs = replace(PROVED, most_ways_count=2, place_weight=1.56)
     ends = [0.3, 0.0, 0.95]
     places = lay(part, bpm=30, ends=ends, player=measured(5), costs=costs)
     found = find_breaths(places, all_ways(places, NO_LOCKS))

@@ -57,6 +57,14 @@ def test_never_where_a_phrase_begins_or_ends() -> None:
     assert left(passage_of(part_of(SCALES), end=0.9)) == set()
 
 
+def test_of_even_notes_that_run_on_a_phrase_ends_with_none() -> None:
+    """Its last sixteenth is as weak as any other, its first one begins something."""
+    for line, found in (("F3s " * 16, {6, 7}), ("F3s " * 7 + "F3e " * 5, {6})):
+        part = part_of(line)
+        ends = [0.9 if k == 7 else 0.0 for k in range(len(part.notes) - 1)]
+        assert left(set_passage(part, 60, ends)) & {6, 7, 8} == found
+
+
 def test_never_the_turning_point_of_the_line() -> None:
     peak = part_of(
         "F3s G3s A3s D4s A3s G3s F3s G3s A3s G3s F3s G3s A3s G3s F3s E3s F3q"
@@ -157,10 +165,19 @@ def test_a_slur_is_not_torn_for_it_lightly() -> None:
     assert cost_of(passage_of(slurred), 1) > COSTS.slur_weight
 
 
+def test_of_a_long_slur_it_is_the_last_note_of_the_bar() -> None:
+    """So that the slur is torn at the bar line."""
+    run = part_of("F3s " + "~G3s ~A3s ~G3s ~F3s " * 8)
+    passage = passage_of(run)
+    beat_before, last = (find_fewer_notes(passage, COSTS)[k] for k in (10, 14))
+    assert beat_before[0].cost - last[0].cost == COSTS.slur_in_bar_weight
+
+
 def test_a_slur_that_ends_or_begins_with_the_note_is_only_shorter() -> None:
     """The gap before the slur's last note has the price of a torn slur: not this."""
     ends = passage_of(part_of("F3s ~G3s ~A3s ~Bb3s C4s ~Bb3s ~A3s ~G3s F3q"))
     begins = passage_of(part_of("F3s G3s ~A3s ~Bb3s ~C4s ~Bb3s ~A3s ~G3s ~F3q"))
     plain = passage_of(part_of(SCALES))
-    assert cost_of(ends, 3) == cost_of(plain, 3) - COSTS.slur_weight
+    torn = COSTS.slur_weight + COSTS.slur_in_bar_weight
+    assert cost_of(ends, 3) == cost_of(plain, 3) - torn
     assert cost_of(begins, 1) == cost_of(plain, 1)

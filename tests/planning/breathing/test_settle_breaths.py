@@ -229,6 +229,21 @@ def test_where_nothing_else_lasts_the_last_note_is_breathed_before() -> None:
     assert plan.breaths[-1].after_note == len(plan.ends) - 2
 
 
+def test_rather_than_part_the_last_two_notes_a_weak_one_is_left_out() -> None:
+    """At 116 an eighth gives no time to breathe."""
+    line = (
+        "F3e A3e C4e F4e E4e D4e C4e Bb3e A3e C4e F4e A4e G4e F4e E4e D4e "
+        "C4e D4e E4e F4e G4e A4e Bb4e G4e "
+    )
+    end = "A4e G4e F4e E4e D4e C4e Bb3e G3e E4h F4h"
+    part = part_of(line * 2 + end, bpm=116)
+    passage = set_passage(part, 116, phrase_ends(part))
+    plan = plan_breaths(passage, who(measured(3.5)))
+    assert plan.left_out
+    assert plan.breaths[-1].after_note < len(plan.ends) - 2
+    assert plan.runs_out is None
+
+
 def test_for_the_sake_of_the_end_only_its_last_breaths_move() -> None:
     """Of a long line that ends so the beginning is breathed as it is."""
     part = part_of("F3q G3q A3q Bb3q C4q D4q C4q A3q " * 12 + CADENCE)

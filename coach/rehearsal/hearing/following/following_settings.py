@@ -128,6 +128,9 @@ class LiveBreathSettings:
     fit_slack: float
     """A note is heard where no other key fits better than it by more than this."""
 
+    wrong_fit: float
+    """A wrong note fits its own key at least so well."""
+
     most_behind_s: float
     """A player who is farther off the click than this is not followed."""
 

@@ -74,20 +74,22 @@ class JointGaps:
         least_db = settings.shallow_db if is_shallow else settings.depth_db
         return (
             sides - lowest >= least_db
-            and self._is_first(joint, *before)
-            and looks.is_key(joint.keys[1], *after, settings.fit_slack)
+            and self._is_note(joint.keys[0], (joint.earlier, joint.keys[1]), *before)
+            and self._is_note(joint.keys[1], (joint.keys[0], joint.later), *after)
         )
 
-    def _is_first(self, joint: Joint, begin: float, end: float) -> bool:
-        """Tell whether the first of two notes sounds, as on the page or wrong.
+    def _is_note(
+        self, key: int, beside: tuple[int | None, int | None], begin: float, end: float
+    ) -> bool:
+        """Tell whether a note sounds, as on the page or wrong.
 
-        What is of no note about there is a wrong one: what is held or rings on from the
-        note before, or comes too early, is none.
+        A clear pitch that is of neither note beside it is a wrong one.  What is of one
+        of them may be held or ring on, or come too early, and itself be left out.
         """
-        if self._looks.is_key(joint.keys[0], begin, end, self._settings.fit_slack):
+        looks, settings = self._looks, self._settings
+        if looks.is_key(key, begin, end, settings.fit_slack):
             return True
-        key = self._looks.clearest(begin, end)
-        return key is not None and key not in (joint.earlier, joint.keys[1])
+        return looks.clearest(begin, end, settings.wrong_fit) not in (None, *beside)
 
     def is_joined(self, middle: float, at: float, after: float) -> bool:
         """Tell whether nothing parts two notes for sure.

@@ -30,6 +30,9 @@ class Joint:
     keys: tuple[int, int]
     """What sounds, as MIDI keys."""
 
+    later: int | None
+    """What sounds in the note after the second; None where that is the very last."""
+
     is_planned: bool
     """A breath is planned between them."""
 
@@ -82,6 +85,7 @@ def lay_joints(due: DuePart) -> tuple[Joint, ...]:
             has_rest=notes[b].due > notes[b - 1].written_end + A_HAIR_S,
             is_slurred=notes[b].is_slurred,
             earlier=notes[a - 1].midi if a else None,
+            later=notes[b + 1].midi if b + 1 < len(notes) else None,
             lasts=float(notes[b].end - notes[b].due),
             turn=next(
                 (k for k in played if k >= b and notes[k].midi != notes[a].midi),

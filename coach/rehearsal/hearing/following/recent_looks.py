@@ -202,14 +202,14 @@ class RecentLooks:
         mine = mean[key - self._first_key]
         return bool(mine >= self._settings.comb_fit and mine >= mean.max() - slack)
 
-    def clearest(self, begin: float, end: float) -> int | None:
-        """Name the key that fits a stretch best; None where none does."""
+    def clearest(self, begin: float, end: float, least_fit: float) -> int | None:
+        """Name the key that fits a stretch best; None where none does so well."""
         span = self._fits[self._index(begin) : self._index(end)]
         if not len(span):
             return None
         mean = span.mean(axis=0)
         best = int(mean.argmax())
-        return best + self._first_key if mean[best] >= self._settings.comb_fit else None
+        return best + self._first_key if mean[best] >= least_fit else None
 
     def best_fit(self, begin: float, end: float) -> float:
         """Tell how well a stretch fits the key that it fits best."""

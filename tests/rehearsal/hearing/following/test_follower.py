@@ -178,15 +178,16 @@ def test_a_breath_where_none_is_planned_is_told() -> None:
     assert (k, True) in breaths(follow(seen(played(breathe_after(k, 0.2)))))
 
 
-def test_a_wrong_note_does_not_hide_the_breath_after_it() -> None:
+@pytest.mark.parametrize("place", [0, 1], ids=["before it", "after it"])
+def test_a_wrong_note_does_not_hide_a_breath(place: int) -> None:
     k = unplanned_place()
-    about = {note.midi for note in study().due.notes[k - 1 : k + 2]}
+    about = {note.midi for note in study().due.notes[k - 1 : k + 3]}
 
     def miss(played: Played) -> Played:
         notes = list(played.notes)
-        own = notes[k].midi
+        own = notes[k + place].midi
         wrong = next(own + by for by in (1, -1, 2, -2) if own + by not in about)
-        notes[k] = replace(notes[k], midi=wrong)
+        notes[k + place] = replace(notes[k + place], midi=wrong)
         return breathe_after(k, 0.2)(replace(played, notes=tuple(notes)))
 
     assert (k, True) in breaths(follow(seen(played(miss))))
@@ -202,6 +203,18 @@ def test_a_note_held_over_one_that_is_lost_is_no_wrong_note_before_a_breath() ->
 
     assert study().due.notes[k - 1].midi != study().due.notes[k].midi
     assert k not in {after for after, _ in breaths(follow(seen(played(hold))))}
+
+
+def test_a_note_that_comes_in_the_place_of_one_that_is_lost_is_no_wrong_note() -> None:
+    k = unplanned_place()
+
+    def hurry(played: Played) -> Played:
+        notes = list(breathe_after(k, 0.2)(played).notes)
+        notes[k + 2] = replace(notes[k + 2], on=notes[k + 1].on)
+        return replace(played, notes=tuple(notes[: k + 1] + notes[k + 2 :]))
+
+    assert study().due.notes[k + 1].midi != study().due.notes[k + 2].midi
+    assert k not in {after for after, _ in breaths(follow(seen(played(hurry))))}
 
 
 RINGING = RoomSeen(ring_db_per_s=90.0, ring_fresh_db=0.0)

@@ -42,9 +42,9 @@ def test_what_is_longer_than_a_blip_does(looks: RecentLooks) -> None:
 
 
 def test_a_key_is_named_only_where_one_sounds(looks: RecentLooks) -> None:
-    assert looks.clearest(30 * GRID.hop_s, 60 * GRID.hop_s) == KEY
-    assert looks.clearest(130 * GRID.hop_s, 160 * GRID.hop_s) is None
-    assert looks.clearest(9.0, 9.1) is None, "nothing is seen yet"
+    assert looks.clearest(30 * GRID.hop_s, 60 * GRID.hop_s, FIT / 2) == KEY
+    assert looks.clearest(130 * GRID.hop_s, 160 * GRID.hop_s, FIT / 2) is None
+    assert looks.clearest(9.0, 9.1, FIT / 2) is None, "nothing is seen yet"
 
 
 @pytest.mark.parametrize(("before", "floor_db"), [(200, ROOM_DB), (0, -100.0)])

@@ -23,6 +23,7 @@ def joint(before: int, length_s: float) -> Joint:
         has_rest=False,
         is_slurred=False,
         earlier=57,
+        later=62,
         lasts=length_s,
         turn=before + 1,
     )

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import accumulate
+from dataclasses import dataclass, replace
+from itertools import accumulate, takewhile
+from math import ceil, floor
 
 from coach.planning.air.air import air_of
 from coach.planning.breath_place import place_within
@@ -74,6 +75,10 @@ class ReachPoint:
         """The air lasts."""
         return self.runs_out is None
 
+    def stays_above(self, level: float) -> bool:
+        """Tell whether the air lasts and never falls below a level."""
+        return self.works and self.lowest_air >= level
+
 
 @dataclass(frozen=True, slots=True)
 class Reach:
@@ -93,6 +98,17 @@ class Reach:
 
     half_air: float
     """Level of the top half's lower edge, as a fraction of capacity."""
+
+    top_half_from_bpm: float | None = None
+    """Slowest tempo from which on no plan leaves the top half, to the next whole one;
+    None where it was not looked for between the tempi asked for."""
+
+    def upheld(self) -> tuple[ReachPoint, ...]:
+        """Give the fastest of its points up to the first that leaves the top half."""
+        fastest_first = takewhile(
+            lambda point: point.stays_above(self.half_air), reversed(self.points)
+        )
+        return tuple(fastest_first)[::-1]
 
 
 def find_reach(
@@ -119,13 +135,37 @@ def find_reach(
         if bpm == passage.bpm:
             plan = find_sure(there, breather, plan, locks)
         points.append(_point(there, plan))
-    return Reach(
+    reach = Reach(
         goal_bpm=passage.bpm,
         rows=tuple(one_breath(passage, shift, breather) for shift in shifts),
         points=tuple(points),
         empty_air=breather.air.empty_share,
         half_air=breather.air.half_share,
     )
+    slowest = _top_half_from(reach, passage, breather, locks)
+    return replace(reach, top_half_from_bpm=slowest)
+
+
+def _top_half_from(
+    reach: Reach, passage: Passage, breather: Breather, locks: Locks
+) -> float | None:
+    """Go on from the slowest point on the top half, a whole tempo at a time.
+
+    Only down to the next point, which leaves it; None where none does, or all do.
+    """
+    upheld = reach.upheld()
+    if len(upheld) in (0, len(reach.points)):
+        return None
+    slowest = upheld[0].bpm
+    leaves = reach.points[-len(upheld) - 1].bpm
+    for bpm in range(ceil(slowest) - 1, floor(leaves), -1):
+        there = passage.at(float(bpm))
+        if not _point(there, plan_breaths(there, breather, locks)).stays_above(
+            reach.half_air
+        ):
+            break
+        slowest = float(bpm)
+    return slowest
 
 
 def _point(passage: Passage, plan: BreathPlan) -> ReachPoint:

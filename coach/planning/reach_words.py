@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import takewhile
 from math import ceil
 
 from coach.planning.naming import say_count
@@ -61,14 +60,10 @@ def _breaths(point: ReachPoint) -> str:
 
 def _top_half(reach: Reach) -> str:
     """Say from which of the tempos on no plan leaves the top half."""
-    upheld = list(
-        takewhile(
-            lambda point: point.works and point.lowest_air >= reach.half_air,
-            reversed(reach.points),
-        )
-    )
+    upheld = reach.upheld()
     if not upheld:
         return "Leaves the top half at each of these tempos"
     if len(upheld) == len(reach.points):
         return "Stays on the top half at each of these tempos"
-    return f"Stays on the top half from {ceil(upheld[-1].bpm)} on"
+    slowest = reach.top_half_from_bpm or upheld[0].bpm
+    return f"Stays on the top half from {ceil(slowest)} on"

@@ -94,6 +94,30 @@ class TestPlanned:
         assert all(0.0 <= point.below_half_share <= 1.0 for point in reach.points)
         assert reach.goal_bpm == 72.0
 
+    def test_the_edge_of_the_top_half_is_found_between_the_tempi_asked_for(
+        self,
+    ) -> None:
+        reach = reach_of(bpms=(40.5, 160.5, 200.0))
+        edge = reach.top_half_from_bpm
+        assert edge is not None
+        assert 40.5 < edge < 160.5
+        assert [point.bpm for point in reach.upheld()] == [160.5, 200.0]
+        lowest = [
+            plan_breaths(PASSAGE.at(bpm), who(measured(4.5))).lowest_air
+            for bpm in (edge, edge - 1.0)
+        ]
+        assert lowest[0] >= reach.half_air > lowest[1]
+
+    def test_no_edge_is_looked_for_beyond_the_tempi_asked_for(self) -> None:
+        assert reach_of(bpms=(160.0, 200.0)).top_half_from_bpm is None
+        assert reach_of(bpms=(30.0,)).top_half_from_bpm is None
+
+    def test_an_edge_goes_no_further_than_the_next_tempo(self) -> None:
+        edge = reach_of(bpms=(30.0, 199.5, 200.0)).top_half_from_bpm
+        assert edge is not None
+        both = reach_of(bpms=(edge - 1.0, edge))
+        assert both.top_half_from_bpm == edge
+
     def test_each_tempo_says_whether_its_plan_works(self) -> None:
         run = part_of("F3s G3s A3s Bb3s " * 16 + "F3q", bpm=72)
         passage = set_passage(run, run.tempo.bpm, (0.05,) * 64)

@@ -20,6 +20,7 @@ from coach.rehearsal.stand.segment_choice import (
     choose_bars,
     choose_whole,
     cut_choice,
+    divide_at_jumps,
     following_bars,
     following_breath,
     parts_of,
@@ -132,7 +133,7 @@ class Requests:
             return self
         plan = self.maker.planner.plan(self.part, self.wishes.bpm, self.edits)
         spans = breath_to_breath(plan.breaths.breaths, len(self.part.notes))
-        return replace(self, spans=spans)
+        return replace(self, spans=divide_at_jumps(self.part, spans))
 
     def following(self, choice: Choice, step: int) -> Choice | None:
         """Find the segment after a choice (`step` 1) or before it (-1)."""

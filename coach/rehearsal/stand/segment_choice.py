@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.rehearsal.stand.wishes import RunWishes
+from coach.score.page_facts import span_on_page, way_of
 from coach.score.phrase import Part
 from coach.score.segment import Segment, cut_bars, cut_notes, find_bars
 from coach.score.tempo import Seconds
@@ -74,6 +75,10 @@ def cut_choice(part: Part, choice: Choice, wishes: RunWishes) -> Segment:
 def following_bars(part: Part, choice: Choice, step: int, size: int) -> Choice | None:
     """Choose as many bars as now, after the choice or before it.
 
+    Bars are chosen that the page's own numbers lead to, so that a run of them has one
+    name wherever it is told of: it ends where a jump leads out of them, and what was
+    played before is passed over.
+
     Parameters
     ----------
     choice : Choice
@@ -81,7 +86,7 @@ def following_bars(part: Part, choice: Choice, step: int, size: int) -> Choice |
     step : int
         1 for after, -1 for before.
     size : int
-        How many bars when the choice is the whole part.
+        How many bars when the choice is the whole part, or ends at a jump.
 
     Returns
     -------
@@ -91,15 +96,63 @@ def following_bars(part: Part, choice: Choice, step: int, size: int) -> Choice |
     count = len(part.bars)
     first, last = choice.bars
     if (first, last) == (0, count - 1):
-        first, last = (-size, -1) if step > 0 else (count, count + size - 1)
-    size = last - first + 1
-    while True:
-        first, last = first + step * size, last + step * size
-        begin, end = max(first, 0), min(last, count - 1)
-        if begin > end:
-            return None
-        if _has_notes(part, begin, end):
-            return Choice((begin, end))
+        first, last = count, -1
+    elif _is_jump(part, last):
+        size = max(size, last - first + 1)
+    else:
+        size = last - first + 1
+    near = _past((first, last), step)
+    while 0 <= near < count:
+        found = _longest(part, near, step, size)
+        if found is not None and _has_notes(part, *found):
+            return Choice(found)
+        near = _past(found or (near, near), step)
+    return None
+
+
+def _past(bars: tuple[int, int], step: int) -> int:
+    """Give the bar after some bars, or the one before them."""
+    return bars[1] + 1 if step > 0 else bars[0] - 1
+
+
+def _longest(part: Part, near: int, step: int, size: int) -> tuple[int, int] | None:
+    """Give the most bars from one on, or up to it, that their numbers lead to."""
+    for more in reversed(range(size)):
+        first, last = sorted((near, near + step * more))
+        if first >= 0 and last < len(part.bars):
+            numbers = span_on_page(part, first, last)
+            if find_bars(part, *numbers) == (first, last):
+                return first, last
+    return None
+
+
+def _is_jump(part: Part, k: int) -> bool:
+    """Tell whether what is played after a bar does not follow on the page."""
+    return len(way_of(part.bars[k : k + 2])) > 1
+
+
+def divide_at_jumps(
+    part: Part, spans: Sequence[tuple[int, int]]
+) -> tuple[tuple[int, int], ...]:
+    """Divide what is played on one breath where a repeat or a jump leads elsewhere.
+
+    Parameters
+    ----------
+    spans : sequence of (int, int)
+        First and last note of each breath's notes.
+    """
+    onsets = [bar.onset for bar in part.bars]
+    bars = [bisect_right(onsets, note.onset) - 1 for note in part.notes]
+    divided = []
+    for first, last in spans:
+        jumps = [
+            note
+            for note in range(first + 1, last + 1)
+            if any(_is_jump(part, k) for k in range(bars[note - 1], bars[note]))
+        ]
+        lasts = [note - 1 for note in jumps]
+        divided += zip([first, *jumps], [*lasts, last], strict=True)
+    return tuple(divided)
 
 
 def following_breath(

@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from coach.errors import CoachError
-from coach.planning.naming import say_bars
 from coach.rehearsal.gear.gear import PedalPressed, RunHeard, TakeKept
 from coach.rehearsal.hearing.following.told import StartHeard
 from coach.rehearsal.run.mark_kinds import FAULTS
@@ -26,9 +25,8 @@ from coach.screens.after.after_words import (
 )
 from coach.screens.after.pointed_run import PointedRun
 from coach.screens.coach_screen import PRACTICE_CSS
-from coach.screens.run.next_run_words import say_title
+from coach.screens.run.next_run_words import as_played, say_title, say_where
 from coach.screens.run.next_wishes import room
-from coach.screens.tempo_words import say_tempo
 from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.text_lines import Line, Words
 
@@ -126,8 +124,7 @@ class AfterScreen(PointedRun):
         plan = conductor.plan
         self.query_one(Heading).show_heading(
             say_title(conductor, self.signs),
-            f"{say_bars(*span_of(plan.part))} {self.signs.bullet} "
-            f"{say_tempo(plan.bpm, plan.part.tempo.beat, self.signs)}",
+            say_where(as_played(conductor), plan.part.tempo.beat, self.signs),
         )
         lines = [Line(self._which() + self._verdict(), "title")]
         advice = self._advice

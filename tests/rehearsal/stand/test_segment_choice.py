@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.stand.segment_choice import (
@@ -12,12 +15,14 @@ from coach.rehearsal.stand.segment_choice import (
     choose_bars,
     choose_whole,
     cut_choice,
+    divide_at_jumps,
     following_bars,
     following_breath,
     parts_of,
     time_of_bars,
 )
 from coach.rehearsal.stand.wishes import RunWishes
+from coach.score.page_facts import span_on_page
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 
@@ -52,6 +57,65 @@ def test_as_many_bars_follow_as_are_chosen(
     part: Part, start: Choice, step: int, expected: Choice | None
 ) -> None:
     assert following_bars(part, start, step, size=4) == expected
+
+
+def repeated(numbers: Sequence[int]) -> Part:
+    """Make a part whose bars are played in such an order, a half note twice in each."""
+    part = part_of("Bb2h C3h " * len(numbers))
+    bars = zip(part.bars, numbers, strict=True)
+    return replace(part, bars=tuple(replace(bar, number=k) for bar, k in bars))
+
+
+ENDINGS = (1, 2, 3, 4, 1, 2, 3, 5)
+"""Three bars, a first ending and a second."""
+
+
+@pytest.mark.parametrize(
+    ("start", "step", "expected"),
+    [
+        (bars(0, 2), 1, bars(3, 3)),  # the first ending, and no further
+        (bars(3, 3), 1, bars(5, 7)),  # into the second, which was not played before
+        (bars(5, 7), 1, None),
+        (bars(3, 3), -1, bars(0, 2)),
+        (bars(0, 7), 1, bars(0, 2)),
+        (bars(0, 7), -1, bars(5, 7)),
+    ],
+)
+def test_bars_that_follow_are_those_that_their_numbers_lead_to(
+    start: Choice, step: int, expected: Choice | None
+) -> None:
+    """Else a run of bars 4, 1 and 2 stands in the log as one of bar 4."""
+    part = repeated(ENDINGS)
+    assert following_bars(part, start, step, size=3) == expected
+    if expected is not None:
+        numbers = span_on_page(part, *expected.bars)
+        assert choose_bars(part, *numbers) == expected
+
+
+@given(st.lists(st.integers(1, 5), min_size=1, max_size=9), st.integers(1, 4))
+def test_whatever_the_order_each_choice_has_one_name(
+    numbers: list[int], size: int
+) -> None:
+    part = repeated(numbers)
+    for step in (1, -1):
+        choice: Choice | None = choose_whole(part)
+        for _ in numbers:
+            choice = choice and following_bars(part, choice, step, size)
+            if choice is not None:
+                assert choose_bars(part, *span_on_page(part, *choice.bars)) == choice
+
+
+def test_what_is_played_on_one_breath_is_divided_where_the_page_is() -> None:
+    """Two notes a bar: the breath goes from bar 3 over the repeat to bar 2."""
+    part = repeated(ENDINGS)
+    spans = [(0, 3), (4, 11), (12, 15)]
+    assert divide_at_jumps(part, spans) == (
+        (0, 3),
+        (4, 7),
+        (8, 11),
+        (12, 13),
+        (14, 15),
+    )
 
 
 @pytest.mark.parametrize(

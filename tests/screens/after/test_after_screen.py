@@ -25,6 +25,7 @@ from coach.screens.run.run_screen import RunScreen
 from coach.screens.signs import FULL, PLAIN
 from coach.screens.staff.mark_signs import mark_sign
 from coach.screens.staff.staff_strip import StaffStrip
+from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.plot import ColumnPlot
@@ -70,6 +71,23 @@ async def test_what_was_marked_is_listed_and_stands_on_the_strip(
         assert mark_sign(app.signs, MarkKind.RAN_OUT) in text_of(app, StaffStrip)
         await press(pilot, "down")
         assert mark_sign(app.signs, MarkKind.RUSHED) in text_of(app, StaffStrip)
+
+
+async def test_a_run_is_named_after_it_as_while_it_played(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    """The bars that lead in are no part of its name."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        conductor = studio.conductors[-1]
+        conductor.set_wishes(replace(conductor.wishes, lead_in_bars=1))
+        conductor.set_segment(3, 4)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 0.5)
+        assert "bars 3 to 4" in text_of(app, Heading)
+        await play_until(pilot, studio, clock, 1000.0)
+        assert isinstance(screen_of(app), AfterScreen)
+        assert "bars 3 to 4" in text_of(app, Heading)
 
 
 async def test_a_run_counts_as_clean_only_once_it_was_called_so(

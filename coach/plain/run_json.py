@@ -173,7 +173,7 @@ def air_as_dict(air: AirEstimate) -> dict[str, Any]:
 
 
 def _mark(mark: Mark) -> dict[str, Any]:
-    """Lay out a mark; an amount only where one was measured."""
+    """Lay out a mark; an amount only where one was measured, a later time through."""
     laid = {
         "kind": str(mark.kind),
         "bar": mark.bar,
@@ -183,6 +183,8 @@ def _mark(mark: Mark) -> dict[str, Any]:
     }
     if mark.amount is not None:
         laid["amount_s"] = round(mark.amount, DIGITS)
+    if mark.time > 1:
+        laid["time_through"] = mark.time
     return laid
 
 

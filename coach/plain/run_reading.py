@@ -130,6 +130,7 @@ def _mark(told: Mapping[str, Any]) -> Mark:
         at=Seconds(_number(told, "at_s", LONGEST_S, -LONGEST_S)),
         by=cast(MarkedBy, by),
         amount=amount,
+        time=int(_number({"time_through": 1, **told}, "time_through", MOST_BARS, 1)),
     )
 
 

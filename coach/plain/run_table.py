@@ -13,8 +13,8 @@ import csv
 from collections.abc import Sequence
 from typing import TextIO
 
-from coach.planning.naming import say_place_short
 from coach.rehearsal.run.run import Run
+from coach.rehearsal.run.run_words import say_mark_short
 
 COLUMNS = (
     *("id", "started", "etude", "from_bar", "to_bar", "bpm"),
@@ -59,9 +59,7 @@ def _row(run: Run) -> dict[str, object]:
         "bpm": run.bpm,
         "completed": run.is_completed,
         "clean": bool(run.is_clean),
-        "marks": "; ".join(
-            f"{mark.kind} {say_place_short(mark.bar, mark.beat)}" for mark in run.marks
-        ),
+        "marks": "; ".join(f"{mark.kind} {say_mark_short(mark)}" for mark in run.marks),
         "note": run.note,
         "attended": run.is_attended,
         "said": run.is_clean is not None,

@@ -41,6 +41,17 @@ def say_place_short(bar: int, beat: float) -> str:
     return f"{bar}.{say_beat(beat)}"
 
 
+def say_time_through(time: int) -> str:
+    """Say which time a repeated place is meant, to stand behind it.
+
+    Examples
+    --------
+    >>> say_place_short(2, 3.0) + say_time_through(2), say_time_through(1)
+    ('2.3, time 2 through', '')
+    """
+    return f", time {time} through" if time > 1 else ""
+
+
 def say_bars(first: int, last: int) -> str:
     """Say a stretch of bars.
 

@@ -166,7 +166,7 @@ class RunAtHand(Rehearsal):
                 self._note_breath(mark.kind, mark.at, mark.by)
                 self._takes.wave_off(run.id, (mark,))
             else:
-                self._keep(note_heard(self.plan, run, mark))
+                self._keep(note_heard(run, mark))
         self._notice = f"{say_count(len(marks), 'mark')} taken over."
 
     def wave_off(self, marks: Sequence[Mark]) -> None:

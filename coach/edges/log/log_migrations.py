@@ -166,6 +166,13 @@ def _keep_whose_edits(database: sqlite3.Connection) -> None:
     database.execute("ALTER TABLE edits ADD COLUMN player TEXT")
 
 
+def _keep_time_through(database: sqlite3.Connection) -> None:
+    """Note of each mark which time through; of older ones the first is taken."""
+    database.execute(
+        "ALTER TABLE marks ADD COLUMN time_through INTEGER NOT NULL DEFAULT 1"
+    )
+
+
 def name_of_old(*told: str | float) -> str:
     """Name a run that has no name: alike in every copy of a log."""
     return uuid5(NAMESPACE_OID, repr(told)).hex
@@ -193,5 +200,6 @@ MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
     _keep_sums,
     _keep_loud_time,
     _keep_whose_edits,
+    _keep_time_through,
 )
 """Each takes the file from its place in this list to the next, in one transaction."""

@@ -72,7 +72,8 @@ older log silence to the end means clean."""
 
 WHAT_IS_READ = (
     RUN_ROWS,
-    "SELECT run, kind, bar, beat, at_s, by_whom, amount_s FROM standing_marks",
+    """SELECT run, kind, bar, beat, at_s, by_whom, amount_s, time_through
+       FROM standing_marks""",
     "SELECT run, played FROM evidence",
     "SELECT etude, etude_key, player, saved, wishes FROM edits",
 )
@@ -190,4 +191,5 @@ def _mark(row: sqlite3.Row) -> Mark:
         at=Seconds(row["at_s"]),
         by=row["by_whom"],
         amount=None if amount is None else Seconds(amount),
+        time=row["time_through"],
     )

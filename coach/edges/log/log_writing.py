@@ -61,9 +61,18 @@ def add_run(database: sqlite3.Connection, run: Run) -> int:
 def add_mark(database: sqlite3.Connection, run_id: int, mark: Mark) -> None:
     """Add a mark of a run that is not finished."""
     database.execute(
-        """INSERT INTO marks (run, kind, bar, beat, at_s, by_whom, amount_s)
-           VALUES (?, ?, ?, ?, ?, ?, ?)""",
-        (run_id, str(mark.kind), mark.bar, mark.beat, mark.at, mark.by, mark.amount),
+        """INSERT INTO marks (run, kind, bar, beat, at_s, by_whom, amount_s,
+                              time_through) VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
+        (
+            run_id,
+            str(mark.kind),
+            mark.bar,
+            mark.beat,
+            mark.at,
+            mark.by,
+            mark.amount,
+            mark.time,
+        ),
     )
 
 

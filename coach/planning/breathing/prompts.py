@@ -15,7 +15,7 @@ from typing import Literal
 from coach.planning.breath_place import ROUNDING, BreathPlace, name_place
 from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath, BreathPlan
-from coach.planning.naming import name_beat, say_beat, say_count
+from coach.planning.naming import name_beat, say_beat, say_count, say_time_through
 from coach.score.phrase import Bar, Part, place_of, time_through
 from coach.score.tempo import Beats, Seconds, TempoMap
 
@@ -261,6 +261,4 @@ def say_bar_dry(part: Part, breaths: BreathPlan, k: int) -> str:
 
 def _say_bar(part: Part, k: int, bar: int) -> str:
     """Name a bar that a note sounds in, and which time it is meant."""
-    through = time_through(part, k)
-    time = f", time {through} through" if through > 1 else ""
-    return f"bar {bar}{time}"
+    return f"bar {bar}{say_time_through(time_through(part, k))}"

@@ -40,6 +40,9 @@ class Mark:
     amount: Seconds | None = None
     """How much, where it was measured."""
 
+    time: int = 1
+    """Which time through its bar is played; 1 where an older log did not tell."""
+
 
 def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") -> Mark:
     """Make a mark on the beat that sounds at a run time.
@@ -57,8 +60,13 @@ def mark_at(plan: Plan, kind: MarkKind, at: Seconds, by: MarkedBy = "player") ->
     first = plan.tempo_map.seconds_at(plan.part.start)
     last = plan.times[-1].end
     meant = Seconds(min(max(at, first), last))
-    place = place_of(plan.part, plan.tempo_map.beats_at(meant) + A_HAIR)
-    return Mark(kind, place.bar, float(floor(place.beat)), meant, by)
+    beats = plan.tempo_map.beats_at(meant) + A_HAIR
+    place = place_of(plan.part, beats)
+    begun = sum(
+        bar.number == place.bar and bar.onset <= beats for bar in plan.part.bars
+    )
+    beat = float(floor(place.beat))
+    return Mark(kind, place.bar, beat, meant, by, time=max(1, begun))
 
 
 def time_of_beat(plan: Plan, bar: int, beat: int, time: int = 1) -> Seconds | None:
@@ -87,19 +95,6 @@ def time_of_beat(plan: Plan, bar: int, beat: int, time: int = 1) -> Seconds | No
     if from_start >= where.written_length:
         return None
     return plan.tempo_map.seconds_at(Beats(where.onset + where.played_at(from_start)))
-
-
-def say_time_through(plan: Plan, mark: Mark) -> str:
-    """Say which time through a mark is meant: ``, time 2 through``; not of the first.
-
-    Parameters
-    ----------
-    plan : Plan
-        What was played when it was made.
-    """
-    beats = plan.tempo_map.beats_at(mark.at) + A_HAIR
-    time = sum(bar.number == mark.bar and bar.onset <= beats for bar in plan.part.bars)
-    return f", time {time} through" if time > 1 else ""
 
 
 def say_fault(kind: MarkKind, bar: int) -> str:

@@ -9,11 +9,11 @@ from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from coach.planning.naming import say_place
+from coach.planning.naming import say_place, say_time_through
 from coach.planning.plan import Plan
 from coach.rehearsal.hearing.following.told import BreathTold
 from coach.rehearsal.run.breaths_so_far import breath_meant, nearest_gap
-from coach.rehearsal.run.mark import A_HAIR, Mark, MarkedBy, mark_at, say_time_through
+from coach.rehearsal.run.mark import A_HAIR, Mark, MarkedBy, mark_at
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.under_way import UnderWay
 from coach.score.tempo import Seconds
@@ -56,12 +56,12 @@ def note_mark(
         gives the one that stands.
     """
     mark = mark_at(plan, kind, at, by)
-    return _as_it_stands(plan, run, mark) or note_heard(plan, run, mark)
+    return _as_it_stands(plan, run, mark) or note_heard(run, mark)
 
 
-def note_heard(plan: Plan, run: UnderWay, mark: Mark) -> Noted:
+def note_heard(run: UnderWay, mark: Mark) -> Noted:
     """Keep a mark that is made already, and that says nothing of a breath."""
-    says = f"{mark.kind.words.capitalize()}: {_say_where(plan, mark)}"
+    says = f"{mark.kind.words.capitalize()}: {_say_where(mark)}"
     if mark.kind in FAULTS and run.called_clean:
         says += "; it is not called clean any more"
     return Noted(run.with_mark(mark), says, mark)
@@ -85,7 +85,7 @@ def note_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> Noted:
     standing = _as_it_stands(plan, run, mark)
     if standing is not None:
         return standing
-    says = f"Breath taken in {_say_where(plan, mark)}"
+    says = f"Breath taken in {_say_where(mark)}"
     gap = nearest_gap(plan.times, at)
     planned = {breath.after_note for breath in plan.breaths.breaths} - run.missed
     if gap is None:
@@ -120,7 +120,7 @@ def note_missed_breath(plan: Plan, run: UnderWay, at: Seconds, by: MarkedBy) -> 
     if standing is not None:
         return standing
     gap = missed.after_note
-    says = f"Breath missed in {_say_where(plan, mark)}"
+    says = f"Breath missed in {_say_where(mark)}"
     noted = _note_instead(plan, run, mark, gap, says)
     return replace(noted, run=noted.run.without_breath(gap), changes_breaths=True)
 
@@ -189,9 +189,9 @@ def take_back(run: UnderWay, which: Mark | None = None) -> Noted:
     return Noted(before, says, mark, changes_breaths=changes)
 
 
-def _say_where(plan: Plan, mark: Mark) -> str:
+def _say_where(mark: Mark) -> str:
     """Say where a mark stands, and which time through."""
-    return say_place(mark.bar, mark.beat) + say_time_through(plan, mark)
+    return say_place(mark.bar, mark.beat) + say_time_through(mark.time)
 
 
 def _as_it_stands(plan: Plan, run: UnderWay, mark: Mark) -> Noted | None:
@@ -199,7 +199,7 @@ def _as_it_stands(plan: Plan, run: UnderWay, mark: Mark) -> Noted | None:
     for one in run.marks:
         is_same = (one.kind, one.bar, one.beat) == (mark.kind, mark.bar, mark.beat)
         if is_same and _bars_begun(plan, one.at) == _bars_begun(plan, mark.at):
-            where = _say_where(plan, mark)
+            where = _say_where(mark)
             return Noted(run, f"Marked already: {mark.kind.words}, {where}", one)
     return None
 

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from coach.planning.naming import say_bars, say_place, say_place_short
+from coach.planning.naming import (
+    say_bars,
+    say_place,
+    say_place_short,
+    say_time_through,
+)
 from coach.rehearsal.hearing.heard_findings import say_behind
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.playing import say_room
@@ -42,8 +47,14 @@ def say_kept(run: Run, *, is_kept: bool = True) -> str:
 
 
 def say_mark(mark: Mark) -> str:
-    """Say what happened where, as ``ran out at bar 7, beat 3``."""
-    return f"{mark.kind.words} at {say_place(mark.bar, mark.beat)}"
+    """Say what happened where, as ``ran out at bar 7, beat 3, time 2 through``."""
+    where = say_place(mark.bar, mark.beat) + say_time_through(mark.time)
+    return f"{mark.kind.words} at {where}"
+
+
+def say_mark_short(mark: Mark) -> str:
+    """Say where a mark stands as it is typed: ``7.3, time 2 through``."""
+    return say_place_short(mark.bar, mark.beat) + say_time_through(mark.time)
 
 
 def say_mark_heard(mark: Mark) -> str:
@@ -62,10 +73,7 @@ def say_run(run: Run) -> str:
     --------
     ``Tide, bars 1 to 4 at 58: not clean; ran out 2.1; “lips tired”``
     """
-    marks = (
-        f"{mark.kind.words} {say_place_short(mark.bar, mark.beat)}"
-        for mark in run.marks
-    )
+    marks = (f"{mark.kind.words} {say_mark_short(mark)}" for mark in run.marks)
     note = one_line(run.note)
     room = f" with {say_room(run.how.room_beats)}" if run.how.room_beats else ""
     words = [

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from unicodedata import normalize
 
-from coach.planning.naming import say_bars, say_place_short
+from coach.planning.naming import say_bars, say_place_short, say_time_through
 from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.score.plain_text import one_line
 
@@ -123,8 +123,7 @@ class SaidMark:
         """Say it as it is typed."""
         has_beat = self.beat > 1
         where = say_place_short(self.bar, self.beat) if has_beat else f"bar {self.bar}"
-        through = f", time {self.time} through" if self.time > 1 else ""
-        return f"{self.kind.words} {where}{through}"
+        return f"{self.kind.words} {where}{say_time_through(self.time)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -143,7 +143,7 @@ def divide_at_jumps(
     """
     onsets = [bar.onset for bar in part.bars]
     bars = [bisect_right(onsets, note.onset) - 1 for note in part.notes]
-    divided = []
+    divided: list[tuple[int, int]] = []
     for first, last in spans:
         jumps = [
             note

@@ -137,7 +137,7 @@ class AfterScreen(PointedRun):
             lines.append(Line(words, "strong"))
         lines += [
             *self._proposed(),
-            Line(say_marks(conductor.marks, conductor.plan, self.signs)),
+            Line(say_marks(conductor.marks, self.signs)),
             *(
                 [Line(say_why(advice, is_asked=is_asked), "quiet")]
                 if advice is not None

@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from coach.planning.naming import say_bars
-from coach.planning.plan import Plan
 from coach.rehearsal.review.advice import Advice
 from coach.rehearsal.review.rung import Rung
-from coach.rehearsal.run.mark import Mark, say_time_through
+from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run_words import say_mark, say_mark_heard
 from coach.screens.signs import Signs
@@ -23,12 +22,9 @@ PROPOSED_KEYS = "y takes it over, x waves it off; Y and X: all that is heard"
 """What to do with marks that are proposed."""
 
 
-def say_marks(marks: Sequence[Mark], plan: Plan, signs: Signs) -> str:
+def say_marks(marks: Sequence[Mark], signs: Signs) -> str:
     """Say all marks of a run in a line, each behind its sign."""
-    said = (
-        f"{mark_sign(signs, mark.kind)} {say_mark(mark)}{say_time_through(plan, mark)}"
-        for mark in marks
-    )
+    said = (f"{mark_sign(signs, mark.kind)} {say_mark(mark)}" for mark in marks)
     return f" {signs.bullet} ".join(said) or "nothing marked"
 
 

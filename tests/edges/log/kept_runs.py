@@ -28,7 +28,7 @@ TO_THE_END = RunEnd(
     loud=Seconds(12.5),
 )
 OUT = Mark(MarkKind.RAN_OUT, 7, 3.0, Seconds(26.0))
-HEARD = Mark(MarkKind.RUSHED, 2, 1.0, Seconds(4.5), "microphone", Seconds(0.04))
+HEARD = Mark(MarkKind.RUSHED, 2, 1.0, Seconds(4.5), "microphone", Seconds(0.04), time=2)
 PLAYED = Evidence(
     notes=(
         AskedNote(0.0, 1.25, 46, 0.0, 1.0, "tongued", 0.0),

@@ -189,7 +189,10 @@ def test_a_run_is_laid_out_as_promised() -> None:
     marks = (
         mark(MarkKind.RAN_OUT, 7, 3.0),
         replace(
-            mark(MarkKind.RUSHED, 9), by="microphone", amount=Seconds(0.0451234567)
+            mark(MarkKind.RUSHED, 9),
+            by="microphone",
+            amount=Seconds(0.0451234567),
+            time=2,
         ),
     )
     how = Playing(
@@ -228,6 +231,7 @@ def test_a_run_is_laid_out_as_promised() -> None:
                 "at_s": 37.0,
                 "by": "microphone",
                 "amount_s": 0.045123,
+                "time_through": 2,
             },
         ],
         "note": "lips",

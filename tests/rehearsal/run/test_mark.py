@@ -62,3 +62,6 @@ def test_a_beat_of_a_bar_that_is_repeated_is_found_each_time_through() -> None:
     assert time_of_beat(plan, 1, 2) == 1.0
     assert time_of_beat(plan, 1, 2, time=2) == 3.0
     assert time_of_beat(plan, 1, 2, time=3) is None
+    for time, at in enumerate((0.9, 1.0, 2.9, 3.0)):
+        assert mark_at(plan, MarkKind.RAN_OUT, Seconds(at)).time == 1 + time // 2
+    assert mark_at(plan, MarkKind.RAN_OUT, Seconds(-1.0)).time == 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -52,8 +53,16 @@ def test_marks_of_the_line_can_be_typed_again() -> None:
     )
 
 
-def test_a_mark_is_said_with_its_place() -> None:
+def test_a_mark_is_said_with_its_place_and_its_time_through() -> None:
     assert say_mark(OUT) == "ran out at bar 7, beat 3"
+    again = replace(OUT, time=2)
+    assert say_mark(again) == "ran out at bar 7, beat 3, time 2 through"
+    line = say_run(run(is_completed=True, is_clean=False, marks=(again, LATE)))
+    assert "ran out 7.3, time 2 through, late" in line
+    assert read_words(line.partition(": ")[2]).marks == (
+        SaidMark(MarkKind.RAN_OUT, 7, 3, 2),
+        SaidMark(MarkKind.LATE_AFTER_BREATH, 8, 1),
+    )
 
 
 @pytest.mark.parametrize(

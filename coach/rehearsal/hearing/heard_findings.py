@@ -16,6 +16,7 @@ from coach.rehearsal.hearing.heard_tempo import is_other_tempo, tempo_heard
 from coach.rehearsal.hearing.judging.missed_breaths import lacking_breaths
 from coach.rehearsal.hearing.telling_settings import TellingSettings
 from coach.score.note import Pitch
+from coach.score.phrase import time_through
 
 MS = 1000.0
 TIME_STEP_MS = 5.0
@@ -198,4 +199,6 @@ def _finding(
 ) -> Finding:
     """Make a finding of some notes in a row."""
     end = first if last is None else last
-    return Finding(what, say_stretch(plan, first, end), amount, first, end)
+    time = time_through(plan.part, first)
+    through = f", time {time} through" if time > 1 else ""
+    return Finding(what, say_stretch(plan, first, end) + through, amount, first, end)

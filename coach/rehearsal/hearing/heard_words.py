@@ -41,8 +41,8 @@ REFUSALS: Mapping[Refusal, tuple[str, str]] = {
         "Put the microphone nearer to the bell.",
     ),
     Refusal.NO_HORN: (
-        "no held notes are in it, only speech, knocks or clicks",
-        "Name the recording of the run.",
+        "no notes are held in it near the pitches of {page}",
+        "Name the recording of the run, and the octave that was played.",
     ),
     Refusal.ANOTHER_PIECE: (
         "too little of what is played in it is on {page}",

@@ -12,12 +12,13 @@ from coach.rehearsal.hearing.heard import (
     RanOut,
     Stretch,
 )
+from coach.rehearsal.hearing.heard_findings import find_all
 from coach.rehearsal.hearing.heard_marks import heard_marks
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.tempo import Seconds
 from tests.hand_heard import TELLING, heard_by_hand
-from tests.hand_made import part_of
+from tests.hand_made import part_of, played
 from tests.hand_rehearsal import breath_by_hand, plan_by_hand
 
 PLAN = plan_by_hand(
@@ -111,3 +112,18 @@ def test_two_marks_of_a_kind_on_one_beat_are_one() -> None:
     stretches = (Stretch(0, 0, Seconds(-0.05)), Stretch(0, 1, Seconds(-0.09)))
     assert told(rushed=stretches) == [("rushed", 1, 1.0, -0.05)]
     assert MarkKind.RUSHED in {mark.kind for mark in proposed(rushed=stretches)}
+
+
+def test_a_mark_of_one_time_through_does_not_hide_that_of_another() -> None:
+    plan = plan_by_hand(played("F3q G3q A3q Bb3q C4w", [1, 1, 2]), [(0.9, 0.7)] * 9)
+    heard = replace(heard_by_hand(plan), missed=(1, 5))
+    marks = heard_marks(plan, heard, TELLING)
+    assert [(mark.bar, mark.beat, mark.at) for mark in marks] == [
+        (1, 2.0, plan.times[1].start),
+        (1, 2.0, plan.times[5].start),
+    ]
+    findings = find_all(plan, heard, TELLING)
+    assert [finding.where for finding in findings] == [
+        "bar 1, beat 2",
+        "bar 1, beat 2, time 2 through",
+    ]

@@ -30,10 +30,10 @@ WRITTEN_BY_COACH = {"player", "screens", "learning", "sound", "recordings", "cli
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    write_what_can_be_written(sys.stdout, sys.stderr)
-    words = sys.argv[1:] if argv is None else argv
-    arguments = build_parser(has_commands=bool(words)).parse_args(words)
     try:
+        write_what_can_be_written(sys.stdout, sys.stderr)
+        words = sys.argv[1:] if argv is None else argv
+        arguments = build_parser(has_commands=bool(words)).parse_args(words)
         command = import_module(f"coach.commands.{arguments.command_file}")
         with (
             playing_as(arguments.player, may_be_new=arguments.may_be_new),

@@ -152,7 +152,7 @@ def cut_bars(
             kept = range(kept.start, index + 1)
     if not kept:
         raise ScoreError(
-            f"No note starts in bars {bars[0].number} to {bars[-1].number} "
+            f"No note starts in {name_bars(bar.number for bar in bars)} "
             f"of “{part.title}”.",
             "Choose bars with notes.",
         )

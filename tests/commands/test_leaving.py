@@ -122,6 +122,29 @@ def test_a_start_that_is_interrupted_is_not_taken_apart_first(
     coach.close_window()
 
 
+INTERRUPTED_AT_ONCE = """
+import builtins, os, runpy, signal
+signal.signal(signal.SIGINT, signal.default_int_handler)
+take = builtins.__import__
+def interrupted(name, *others, **named):
+    if name == "coach.cli":
+        os.kill(os.getpid(), signal.SIGINT)
+    return take(name, *others, **named)
+builtins.__import__ = interrupted
+runpy.run_module("coach", run_name="__main__")
+"""
+
+
+def test_before_its_modules_are_read_it_is_ended_without_a_word() -> None:
+    ended = subprocess.run(
+        [sys.executable, "-c", INTERRUPTED_AT_ONCE],
+        capture_output=True,
+        check=False,
+        timeout=60,
+    )
+    assert (ended.returncode, ended.stderr) == (-signal.SIGINT, b"")
+
+
 STANDS_STILL = {
     "draws on": 'while True: self._driver.write("busy"); time.sleep(0.01)',
     "opens a screen": 'self._driver.write("busy"); await asyncio.sleep(600)',

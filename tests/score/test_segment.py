@@ -114,7 +114,7 @@ def test_a_note_held_over_the_last_bar_line_ends_there() -> None:
 
 
 def test_bars_of_rest_alone_cannot_be_rehearsed(part: Part) -> None:
-    with pytest.raises(ScoreError, match="No note starts in bars 3 to 3"):
+    with pytest.raises(ScoreError, match="No note starts in bar 3 of"):
         cut_bars(part, 2, 2)
 
 
@@ -379,7 +379,7 @@ def test_a_bar_left_out_by_the_endings_cannot_end_a_segment() -> None:
 def test_a_segment_without_notes_is_refused() -> None:
     part = make_part([1, 2, 3])
     silent = replace(part, notes=part.notes[::2])
-    with pytest.raises(ScoreError, match="No note starts in bars 2 to 2"):
+    with pytest.raises(ScoreError, match="No note starts in bar 2 of"):
         cut(silent, 2, 2)
 
 

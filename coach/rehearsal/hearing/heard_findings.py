@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from coach.planning.naming import say_beat, say_count, say_place
+from coach.planning.naming import say_beat, say_count, say_place, say_time_through
 from coach.planning.plan import Plan
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.hearing.heard import Doubt, Heard, Stretch
@@ -199,6 +199,5 @@ def _finding(
 ) -> Finding:
     """Make a finding of some notes in a row."""
     end = first if last is None else last
-    time = time_through(plan.part, first)
-    through = f", time {time} through" if time > 1 else ""
+    through = say_time_through(time_through(plan.part, first))
     return Finding(what, say_stretch(plan, first, end) + through, amount, first, end)

@@ -15,7 +15,7 @@ from coach.rehearsal.hearing.heard import Heard
 from coach.rehearsal.hearing.heard_findings import first_heard
 from coach.rehearsal.hearing.judging.missed_breaths import has_rest, missed_breaths
 from coach.rehearsal.hearing.telling_settings import TellingSettings
-from coach.rehearsal.run.mark import Mark, mark_at, say_time_through
+from coach.rehearsal.run.mark import Mark, mark_at
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.tempo import Seconds
 
@@ -49,8 +49,7 @@ def heard_marks(
         *_breaths(plan, heard, settings),
     )
     alone = {
-        (mark.kind, mark.bar, mark.beat, say_time_through(plan, mark)): mark
-        for mark in reversed(marks)
+        (mark.kind, mark.bar, mark.beat, mark.time): mark for mark in reversed(marks)
     }
     return tuple(sorted(alone.values(), key=lambda mark: mark.at))
 

@@ -109,6 +109,7 @@ def evidence_of(
         best_fit=fits.max(axis=1).astype(np.float32),
         voiced=none + 1,
         silent=none,
+        is_sound=none == 0,
         begins=none,
         dips=none,
         level_db=none + np.float32(level_db),

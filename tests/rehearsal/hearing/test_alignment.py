@@ -9,9 +9,9 @@ import pytest
 
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
-from coach.rehearsal.hearing.alignment.fine_onsets import FoundNote
+from coach.rehearsal.hearing.alignment.fine_onsets import FineWalk, FoundNote
 from coach.rehearsal.hearing.alignment.key_fits import raise_keys, tune
-from coach.rehearsal.hearing.alignment.legs import cut_legs
+from coach.rehearsal.hearing.alignment.legs import Leg, cut_legs
 from coach.rehearsal.hearing.alignment.look_evidence import weigh
 from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
@@ -33,6 +33,7 @@ from coach.rehearsal.hearing.features.features import Features, FeatureTaker
 from coach.rehearsal.hearing.take import TakenClick
 from coach.score.note import hertz_of
 from coach.score.tempo import Seconds
+from tests.hearing_room.looks import evidence_of
 
 SETTINGS = read_hearing_settings()
 RATE_HZ = 11_025.0
@@ -292,6 +293,53 @@ def test_ways_are_kept_four_in_a_byte(width: int) -> None:
     assert ways.bytes_count <= len(drawn) * (width // 4 + 1)
     kept = [[ways.at(t, place) for place in range(width)] for t in range(len(drawn))]
     assert np.array_equal(kept, drawn)
+
+
+@pytest.mark.parametrize(("is_sound", "begins"), [(False, 100), (True, 85)])
+def test_a_late_note_does_not_begin_in_what_is_no_sound_of_a_note(
+    is_sound: bool, begins: int
+) -> None:
+    """A breath that is heard fits some key a little, and might be a wrong note."""
+    first, other, second = 2, 6, 4
+    fits = np.zeros((200, 8))
+    fits[:60, first], fits[85:100, other], fits[100:, second] = 0.6, 0.12, 0.6
+    breathes = (np.arange(200) >= 60) & (np.arange(200) < 100)
+    weighed = SETTINGS.evidence.pitch_weight * fits
+    evidence = replace(
+        evidence_of(48, fits),
+        any_key=np.log(np.exp(weighed).sum(axis=1)).astype(np.float32),
+        is_sound=~breathes | is_sound,
+        voiced=np.where(breathes, -0.3, 0.0).astype(np.float32),
+        silent=np.where(breathes, -1.5, -5.0).astype(np.float32),
+    )
+    due = DuePart((due_note(0.0, 48 + first), due_note(0.425, 48 + second)))
+    leg = Leg(0, (0.0, 0.425), 1.0)
+    found = FineWalk(evidence, due, leg, SETTINGS.fine).find()
+    assert [note.note for note in found] == [0, 1]
+    assert found[1].begin == pytest.approx(begins, abs=2)
+
+
+@pytest.mark.parametrize(("loud", "is_told"), [(0.1, False), (0.002, True)])
+def test_what_is_unclear_right_before_a_far_louder_sound_is_none_of_a_note(
+    loud: float, is_told: bool
+) -> None:
+    """Before one that is soft itself nobody can tell."""
+    sound, comes = noise(1.0), round(0.5 * RATE_HZ)
+    age = np.arange(len(sound) - comes) / RATE_HZ
+    sound[comes:] += loud * np.sin(2.0 * np.pi * hertz_of(55) * age)
+    is_sound = weigh(looks_of(sound), 0.0, SETTINGS.evidence).is_sound
+    before = is_sound[round(0.35 / 0.005) : round(0.45 / 0.005)]
+    assert before.all() if is_told else before.mean() < 0.3
+    assert is_sound[: round(0.2 / 0.005)].all(), "it may be anything"
+    assert is_sound[round(0.55 / 0.005) :].all()
+
+
+def test_a_clear_pitch_may_be_of_a_note_however_loud_the_next_one_is() -> None:
+    age = np.arange(round(1.0 * RATE_HZ)) / RATE_HZ
+    wave = sum(np.sin(2.0 * np.pi * n * hertz_of(55) * age) / n for n in range(1, 9))
+    sound = np.where(age < 0.5, 0.004, 0.1) * wave + noise(1.0)
+    is_sound = weigh(looks_of(sound), 0.0, SETTINGS.evidence).is_sound
+    assert is_sound[round(0.35 / 0.005) : round(0.45 / 0.005)].all()
 
 
 def test_keys_that_fit_badly_wherever_they_sound_are_raised() -> None:

@@ -60,6 +60,15 @@ class EvidenceSettings:
     freshening_share: float
     """How much that counts for a beginning; the rest is what is new in the sound."""
 
+    unclear_fit: float
+    """What fits no key so well ..."""
+
+    unclear_db: float
+    """... and is softer by this ..."""
+
+    unclear_s: float
+    """... than what comes within this time is a breath, or the room, and no note."""
+
     valley_s: float
     """A valley between two notes lies within this of both."""
 

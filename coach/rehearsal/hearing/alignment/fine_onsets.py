@@ -162,7 +162,7 @@ class FineWalk:
             evidence = self._evidence
             span = slice(self._windows[k].first, self._latest(k))
             own = evidence.for_key(self._notes[k].midi, span)
-            other = np.full(len(own), self._settings.wrong)
+            other = np.where(evidence.is_sound[span], self._settings.wrong, -np.inf)
             for note in self._notes[max(0, k - 1) : k + 2]:
                 is_note = evidence.clearest[span] == note.midi - evidence.first_midi
                 other[is_note] = -np.inf

@@ -58,6 +58,9 @@ class LookEvidence:
     silent: Floats
     """LookEvidence that none does, shape (looks,)."""
 
+    is_sound: NDArray[np.bool_]
+    """Whether each look may be of a note of any key, shape (looks,)."""
+
     begins: Floats
     """How much each look is a beginning, 0 to 1, shape (looks,)."""
 
@@ -130,6 +133,7 @@ def weigh(
         best_fit=best_fit,
         voiced=voiced,
         silent=-np.logaddexp(0.0, logit).astype(np.float32),
+        is_sound=_is_sound(level, best_fit, features.hop_s, settings),
         begins=_begins(features, np.exp(voiced), settings),
         dips=_dips(level, max(1, round(settings.valley_s / features.hop_s))),
         level_db=level,
@@ -146,6 +150,16 @@ def _floor_db(level: Floats, settings: EvidenceSettings) -> float:
     """
     softest, loudest = np.percentile(level, [settings.floor_percent, LOUD_PERCENT])
     return float(max(softest, loudest - settings.widest_range_db))
+
+
+def _is_sound(
+    level: Floats, best_fit: Floats, hop_s: float, settings: EvidenceSettings
+) -> NDArray[np.bool_]:
+    """Tell which looks may be of a note: not what is soft and unclear before a note."""
+    reach = max(1, round(settings.unclear_s / hop_s))
+    after = _loudest_before(level[::-1], reach)[::-1]
+    is_clear = best_fit >= settings.unclear_fit
+    return np.asarray(is_clear | (after - level < settings.unclear_db))
 
 
 def _loud_enough(features: Features, settings: EvidenceSettings) -> Floats:

@@ -112,14 +112,14 @@ CUES = [
     Cue("count", 4, ("COUNT",), ""),
     Cue("full", 4, ("BREATHE", "FULL"), ""),
     Cue("catch", 4, ("TOP", "OFF"), ""),
-    Cue("catch", 4, ("TOP", "OFF?"), ""),
+    Cue("catch", 4, ("NEED", "SIP?"), ""),
     Cue("hold", None, ("INTO", "BAR 14"), ""),
     Cue("in-full", None, ("BREATHE", "FULL"), ""),
     Cue("in-catch", None, ("TOP", "OFF"), ""),
     Cue("last", None, ("TO END",), ""),
     Cue("ready", None, ("READY",), ""),
     Cue("rest", 15, ("REST",), ""),
-    Cue("full", 4, ("FILL", "UP?"), ""),
+    Cue("full", 4, ("NEED", "AIR?"), ""),
     Cue("hold", 3, ("PLAY", "ON"), ""),
     Cue("hold", None, ("AIR OUT", "BAR 14"), ""),
 ]
@@ -333,6 +333,18 @@ def test_a_sheet_shows_nothing_that_a_terminal_would_obey() -> None:
     sheet = Sheet(12, 1)
     sheet.put(0, 0, "a\x1b[2J\x07\u202eb")
     assert sheet.text(0) == "a [2J  b    "
+
+
+def test_in_plain_signs_a_wait_is_no_about() -> None:
+    """A tilde before a number of seconds is read as *about*."""
+    sheet = Sheet(20, 2, PLAIN)
+    sheet.put(0, 0, "reading … 49 s")
+    sheet.put_right(20, 1, "reading …")
+    assert sheet.text(0).rstrip() == "reading ... 49 s"
+    assert sheet.text(1) == "reading ...".rjust(20)
+    full = Sheet(20, 1)
+    full.put(0, 0, "reading …")
+    assert full.text(0).rstrip() == "reading …"
 
 
 def test_a_wide_sign_takes_two_cells_and_is_never_cut_in_half() -> None:

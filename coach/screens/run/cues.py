@@ -87,9 +87,9 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
 
 
 def _in_big(breath: Breath) -> tuple[str, ...]:
-    """Say in big letters how to breathe; of an optional breath with a question mark."""
+    """Say in big letters how to breathe; of an optional breath that it is for need."""
     if breath.is_optional:
-        return ("FILL", "UP?") if breath.kind == "full" else ("TOP", "OFF?")
+        return ("NEED", "AIR?") if breath.kind == "full" else ("NEED", "SIP?")
     return ("BREATHE", "FULL") if breath.kind == "full" else ("TOP", "OFF")
 
 

@@ -100,8 +100,11 @@ class OwnShelf(ShelfView):
 
     def _own_etude(self, done: str) -> Etude | None:
         """Give the etude that is chosen if it is the player's own; else say so."""
-        etude = self._shown[self._chosen] if self._shown else None
-        if etude is not None and not etude.is_shipped:
+        if not self._shown:
+            self.tell_empty()
+            return None
+        etude = self._shown[self._chosen]
+        if not etude.is_shipped:
             return etude
         self.tell(f"Only an etude of your own can be {done}.", is_wrong=True)
         return None

@@ -107,15 +107,18 @@ class ShelfScreen(OwnShelf):
 
     def action_move(self, steps: int) -> None:
         """Choose another etude."""
-        if self._shown:
-            last = len(self._shown) - 1
-            self.choose(max(0, min(last, self._chosen + steps)))
-            self._show()
+        if not self._shown:
+            self.tell_empty()
+            return
+        last = len(self._shown) - 1
+        self.choose(max(0, min(last, self._chosen + steps)))
+        self._show()
 
     def action_open(self) -> None:
         """Open the etude that is chosen; the first one, as soon as it is read."""
         if not self._shown:
             self._opens_when_read = not self._is_read
+            self.tell_empty()
             return
         self.choose(self._chosen)
         etude = self._shown[self._chosen]

@@ -120,17 +120,26 @@ class ShelfView(CoachScreen["ShelfNeeds"]):
     def _show(self) -> None:
         """Show the list as it is now."""
         self.query_one(Heading).show_heading("coach", self._say_shelf())
-        empty = "reading the shelf …"
-        if self._is_read:
-            empty = "press i to import one"
-            if CHOICES[self._choice].says:
-                empty = f"none is {CHOICES[self._choice].says}: f shows others"
-            if self._query:
-                empty = f"nothing by the name “{self._query}”: escape shows all"
+        now = datetime.now(UTC).astimezone()
         self.query_one(ShelfList).show_etudes(
-            self._shown, self._chosen, datetime.now(UTC).astimezone(), empty
+            self._shown, self._chosen, now, self._say_empty()
         )
         self._show_opening_soon()
+
+    def _say_empty(self) -> str:
+        """Say why no etude is shown where none is, and which key shows some."""
+        if not self._is_read:
+            return "reading the shelf …"
+        if self._query:
+            return f"nothing by the name “{self._query}”: escape shows all"
+        if CHOICES[self._choice].says:
+            return f"none is {CHOICES[self._choice].says}: f shows others"
+        return "press i to import one"
+
+    def tell_empty(self) -> None:
+        """Answer a key that is for an etude where none is shown."""
+        words = self._say_empty()
+        self.tell(f"{words[0].upper()}{words[1:]}.")
 
     def _say_shelf(self) -> str:
         """Say how many etudes there are, which are shown how, and who plays."""

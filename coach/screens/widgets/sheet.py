@@ -43,6 +43,7 @@ class Sheet:
         """
         if not 0 <= y < self.height:
             return x + len(text)
+        text = self._as_shown(text)
         if _is_narrow(text):
             return self._put_narrow(x, y, text, style)
         return self._put_wide(x, y, text, style)
@@ -77,9 +78,14 @@ class Sheet:
 
     def put_right(self, x: int, y: int, text: str, style: str = "") -> int:
         """Write text so that it ends just before a cell; give its first cell."""
+        text = self._as_shown(text)
         first = x - cell_len(text)
         self.put(first, y, text, style)
         return first
+
+    def _as_shown(self, text: str) -> str:
+        """Wait in three dots in plain signs: the one for them would say *about*."""
+        return text.replace(" …", " ...") if self.signs.is_plain else text
 
     def put_centred(self, left: int, right: int, y: int, text: str, style: str) -> None:
         """Write text in the middle between two cells."""

@@ -40,7 +40,7 @@ def tell(lines: Iterable[str], stream: TextIO | None = None) -> None:
     if not text.isascii() and are_plain(os.environ, goal.encoding or ""):
         from coach.screens.nearest_ascii import plain
 
-        text = "\n".join(map(plain, text.split("\n")))
+        text = "\n".join(map(plain, text.replace("…", "...").split("\n")))
     goal.write(f"{text}\n")
     goal.flush()
 

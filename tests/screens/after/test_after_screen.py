@@ -73,6 +73,17 @@ async def test_what_was_marked_is_listed_and_stands_on_the_strip(
         assert mark_sign(app.signs, MarkKind.RUSHED) in text_of(app, StaffStrip)
 
 
+async def test_on_a_low_screen_the_place_stands_in_names_below(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    async with app.run_test(size=(70, 20)) as pilot:
+        await play_with_marks(app, pilot, studio, clock)
+        strip = text_of(app, StaffStrip)
+        assert "E♭3" in strip
+        assert app.signs.playhead in strip
+        assert "next: bars" in text_of(app, Words)
+
+
 async def test_a_run_is_named_after_it_as_while_it_played(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:

@@ -45,6 +45,7 @@ def test_a_breath_that_may_be_left_out_is_not_shouted_as_due(is_optional: bool) 
     now = cue_of(gauge.glance(Seconds(breath.start + 0.1)), plan)
     assert now.kind.startswith("in-")
     assert now.words[-1].endswith("?") is is_optional
+    assert (now.words[0] == "NEED") is is_optional
     assert now.say.startswith("(") is is_optional
 
 

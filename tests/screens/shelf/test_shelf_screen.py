@@ -71,6 +71,18 @@ async def test_escape_ends_a_search_and_shows_all_again(app: CoachApp) -> None:
         assert "River" in text_of(app, ShelfList)
 
 
+async def test_where_nothing_is_found_keys_for_an_etude_say_so(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "slash", *"zzz", "enter")
+        for key in ("down", "space", "r", "d"):
+            await press(pilot, "g", "escape")
+            assert not app.screen.query_one(Notice).words
+            await press(pilot, key)
+            told = "Nothing by the name “zzz”: escape shows all."
+            assert app.screen.query_one(Notice).words == told
+
+
 async def test_escape_ends_a_filter_and_keeps_what_is_chosen(app: CoachApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from io import BytesIO, TextIOWrapper
+
 import pytest
 
-from coach.wiring.terminal.terminal_signs import are_plain
+from coach.wiring.terminal.terminal_signs import are_plain, tell
 
 
 @pytest.mark.parametrize(
@@ -23,3 +25,11 @@ def test_letters_and_dashes_where_a_terminal_shows_no_more(
     environment: dict[str, str], encoding: str, is_plain: bool
 ) -> None:
     assert are_plain(environment, encoding) == is_plain
+
+
+def test_a_line_in_letters_and_dashes_waits_in_three_dots() -> None:
+    """A tilde would be read as *about*."""
+    written = BytesIO()
+    terminal = TextIOWrapper(written, "ascii", write_through=True)
+    tell(["reading … 4 s"], terminal)
+    assert written.getvalue() == b"reading ... 4 s\n"

@@ -125,7 +125,7 @@ def test_a_sequence_a_step_up_is_breathed_alike(litres: float) -> None:
 
 def test_the_sequence_would_not_be_breathed_alike_by_itself() -> None:
     free = replace(COSTS, alike_weight=0.0)
-    plans = [sequence_at(litres, free) for litres in (3.0, 3.9, 4.7, 5.3)]
+    plans = [sequence_at(litres, free) for litres in (3.5, 3.9, 4.7, 5.3)]
     assert all(low != high for low, high in plans)
 
 

@@ -28,7 +28,7 @@ def studied(costs: BreathSettings, bpm: float = 120) -> tuple[Places, BreathPlan
     """Plan sixteenths with an eighth every four bars, for small lungs."""
     part = part_of((FIGURES * 7 + "D4s F4s Eb4s C4s Bb3s D4s C4e ") * 3, bpm=100)
     passage = set_passage(part, bpm, phrase_ends(part))
-    places = lay_places(passage, replace(who(measured(2.6)), costs=costs))
+    places = lay_places(passage, replace(who(measured(2.4)), costs=costs))
     return places, choose_breaths(places)
 
 

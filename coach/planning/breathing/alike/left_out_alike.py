@@ -24,8 +24,9 @@ A_CHOICE = 2
 MOST_NOTES_ANEW = 5_000
 """Searched once more for the sake of the place in the bar, but for longer parts."""
 
-Likeness = Callable[[Places, int, Way], object]
-"""Tells of a way to breathe in a gap what like ones have in common."""
+Likeness = Callable[[Places, int, int], object]
+"""Tells of a gap, and how many notes are left out after it, what like ones have in
+common."""
 
 
 def leave_out_alike(places: Places, allowed: Allowed, plain: Walk) -> Walk:
@@ -38,7 +39,9 @@ def leave_out_alike(places: Places, allowed: Allowed, plain: Walk) -> Walk:
     is_long = len(places.notes) > MOST_NOTES_ANEW
     for likeness in likenesses[:1] if is_long else likenesses:
         used = Counter(
-            likeness(places, k, way) for k, way in plain.breaths if way.left_out
+            likeness(places, k, way.left_out)
+            for k, way in plain.breaths
+            if way.left_out
         )
         if len(used) < A_CHOICE:
             continue
@@ -58,11 +61,7 @@ def _narrowed(
 ) -> Allowed:
     """Keep the ways that leave out no notes but those that are alike."""
     ways = tuple(
-        tuple(
-            way
-            for way in at_gap
-            if is_forced or not way.left_out or likeness(places, k, way) == like
-        )
+        at_gap if is_forced else _alike(places, k, at_gap, likeness, like)
         for k, (at_gap, is_forced) in enumerate(
             zip(allowed.ways, allowed.forced, strict=True)
         )
@@ -70,16 +69,25 @@ def _narrowed(
     return replace(allowed, ways=ways)
 
 
-def _figure(places: Places, k: int, way: Way) -> object:
-    """Tell of which figure a way leaves out which notes, in whatever key."""
-    notes = places.passage.part.notes[k : k + way.left_out + 2]
+def _alike(
+    places: Places, k: int, ways: tuple[Way, ...], likeness: Likeness, like: object
+) -> tuple[Way, ...]:
+    """Keep the ways in one gap that leave out no notes but those that are alike."""
+    counts = {way.left_out for way in ways} - {0}
+    odd = {count for count in counts if likeness(places, k, count) != like}
+    return tuple(way for way in ways if way.left_out not in odd) if odd else ways
+
+
+def _figure(places: Places, k: int, count: int) -> object:
+    """Tell of which figure which notes are left out, in whatever key."""
+    notes = places.passage.part.notes[k : k + count + 2]
     keys = [note.sounding.midi for note in notes]
     lengths = tuple(note.length for note in notes[:-1])
     steps = tuple(after - before for before, after in pairwise(keys))
     return notes[0].beat % 1, lengths, steps
 
 
-def _place_in_bar(places: Places, k: int, way: Way) -> object:
-    """Tell at which beat a way leaves out notes of which length, whatever they are."""
-    notes = places.passage.part.notes[k : k + way.left_out + 1]
+def _place_in_bar(places: Places, k: int, count: int) -> object:
+    """Tell at which beat notes of which length are left out, whatever they are."""
+    notes = places.passage.part.notes[k : k + count + 1]
     return notes[0].beat, tuple(note.length for note in notes)

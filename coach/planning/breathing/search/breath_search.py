@@ -89,7 +89,8 @@ def _in_rounds(
     """
     costs = places.breather.costs
     manner = SearchRound(costs.most_states_count, is_proof=is_proof)
-    best, least, bound = walk(places, ()), INFINITE, -INFINITE
+    best: Walk | None = None
+    least, bound = INFINITE, -INFINITE
     for _ in range(costs.most_rounds_count):
         closer, breaths = _search(places, allowed, manner)
         found = walk(places, _each_worth(places, allowed, breaths))
@@ -104,7 +105,7 @@ def _in_rounds(
         manner = replace(
             manner, most_states=FURTHER * manner.most_states, slack=slack + ROUNDING
         )
-    return best, bound
+    return best or walk(places, ()), bound
 
 
 def _each_worth(

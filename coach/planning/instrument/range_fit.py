@@ -46,7 +46,24 @@ def say_fit(part: Part, instrument: Instrument) -> str:
         f"{say_count(len(out), 'note')} in {bars} cannot be played on the "
         f"{instrument.title}."
     )
-    return f"{what} {say_way(part, instrument)}"
+    told = (what, say_way(part, instrument), _say_written(part, instrument))
+    return " ".join(filter(None, told))
+
+
+def _say_written(part: Part, instrument: Instrument) -> str:
+    """Say how notes are typed as a transposing instrument reads them, if they are.
+
+    They are where they would fit so, and what is heard is what stands on the page.
+    """
+    down = instrument.readings[0].transposition_semitones
+    is_as_heard = all(note.written == note.sounding for note in part.notes)
+    keys = {note.sounding.midi + down for note in part.notes}
+    if not (down and is_as_heard and all(map(instrument.choices, keys))):
+        return ""
+    return (
+        f"They are taken as heard: if they are written for the {instrument.title}, "
+        f"type transpose={down} behind K: in ABC."
+    )
 
 
 def say_way(part: Part, instrument: Instrument) -> str:

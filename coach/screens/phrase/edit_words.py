@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from collections.abc import Set as AbstractSet
 
 from coach.planning.breath_place import place_after
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.planning.naming import say_place
 from coach.score.phrase import Part
@@ -65,13 +66,26 @@ def _changes(before: Edits, after: Edits, part: Part) -> Iterator[str]:
         lambda note: f"{named(note)} may be left out again",
     )
     if old.may_leave_out != new.may_leave_out:
-        yield "notes may be left out" if new.may_leave_out else "every note is played"
+        yield "notes may be left out" if new.may_leave_out else _every_note(new)
     yield from _positions(dict(before.positions), dict(after.positions), place)
     if before.dial != after.dial:
-        yield "another share of alternates"
+        share = after.dial
+        yield (
+            "alternates as before" if share is None else f"alternates {share:.2g} of 1"
+        )
     if before.dynamic_shift != after.dynamic_shift:
         is_louder = after.dynamic_shift > before.dynamic_shift
         yield "all of it louder" if is_louder else "all of it softer"
+
+
+def _alternates(share: float | None) -> str:
+    """Say how far the plan goes with alternate positions."""
+    return "alternates as before" if share is None else f"alternates {share:.2g} of 1"
+
+
+def _every_note(locks: Locks) -> str:
+    """Say that the plan leaves out nothing by itself."""
+    return f"every {'other ' if locks.left_out else ''}note is played"
 
 
 def _moved(

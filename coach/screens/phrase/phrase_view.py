@@ -255,7 +255,7 @@ class PhraseView(PhrasePlanning):
         edits = conductor.edits
         how = []
         if not edits.locks.may_leave_out:
-            how.append("every note")
+            how.append("every other note" if edits.locks.left_out else "every note")
         if edits.dial is not None:
             how.append(f"alternates {edits.dial:.2g}")
         if conductor.wishes.room_beats:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coach.planning.instrument.range_fit import fitting_shift, say_fit, say_way
@@ -39,3 +41,15 @@ def test_the_way_counts_from_the_page() -> None:
     assert say_way(high, TROMBONE) == "It fits an octave higher: --transpose 12."
     far = transpose(part_of("C5w"), 12)
     assert say_way(far, TROMBONE) == "It fits as it is written: --transpose 0."
+
+
+def test_notes_typed_as_a_horn_reads_them_are_told_of() -> None:
+    """What fits neither way is not."""
+    horn = open_instrument("horn-f")
+    told = say_fit(part_of("E5w G5w C5w"), horn)
+    assert "if they are written for the horn in F, type transpose=-7" in told
+    assert "written for" not in say_fit(part_of("E5w C7w"), horn)
+    assert "written for" not in say_fit(part_of("C6w D6w"), TROMBONE)
+    moved = part_of("E5w G5w")
+    heard = [replace(n, sounding=n.sounding.moved(1, 2)) for n in moved.notes]
+    assert "written for" not in say_fit(replace(moved, notes=tuple(heard)), horn)

@@ -49,6 +49,11 @@ def locks(**given: frozenset[int] | bool) -> Edits:
         ),
         (NONE, locks(may_leave_out=False), "every note is played"),
         (
+            locks(left_out=frozenset({1})),
+            locks(left_out=frozenset({1}), may_leave_out=False),
+            "every other note is played",
+        ),
+        (
             locks(may_leave_out=False, must=frozenset({4})),
             locks(must=frozenset({4})),
             "notes may be left out",
@@ -59,7 +64,7 @@ def locks(**given: frozenset[int] | bool) -> Edits:
             Edits(positions=((1, "3"),)),
             "the position in bar 1, beat 1 left to the plan",
         ),
-        (NONE, Edits(dial=0.5), "another share of alternates"),
+        (NONE, Edits(dial=0.5), "alternates 0.5 of 1"),
         (NONE, Edits(dynamic_shift=1.0), "all of it louder"),
         (NONE, Edits(dynamic_shift=-1.0), "all of it softer"),
         (
@@ -67,7 +72,7 @@ def locks(**given: frozenset[int] | bool) -> Edits:
             locks(must=frozenset({4, 8, 12})),
             "a breath after bar 1, beat 2; a breath after bar 1, beat 3; and 1 more",
         ),
-        (Edits(dial=0.5), NONE, "another share of alternates"),
+        (Edits(dial=0.5), NONE, "alternates as before"),
         (Edits(dial=0.5, dynamic_shift=1.0), NONE, "everything left to the plan"),
     ],
 )

@@ -2,10 +2,10 @@
 
 A teacher leaves out weak short notes: never one on the beat, which carries the
 figure, nor the turning point of the line, nor the first note of a phrase, nor its
-last unless even notes run on over it, nor the goal of a chromatic neighbour.  What is
-repeated, passes by step, or leaves by step and returns, is missed least; of all notes,
-a small one that comes quickly before its main note (common practice, no published
-source).
+last unless even notes run on over it, nor what leads into a last one of a beat and
+more, nor the goal of a chromatic neighbour.  What is repeated, passes by step, or
+leaves by step and returns, is missed least; of all notes, a small one that comes
+quickly before its main note (common practice, no published source).
 
 Conventions
 -----------
@@ -119,6 +119,7 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
             or _is_marked(notes[k])
             or _is_turning(keys, k, costs.turning_notes_count)
             or _is_goal(notes, k, bar)
+            or _leads_to_end(notes, ends, k, beat)
             or glides(notes[k - 1], notes[k])
             or glides(notes[k], notes[k + 1])
         )
@@ -128,6 +129,15 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
                 costs.left_note_weight if _is_light(keys, k) else costs.left_leap_weight
             ) + (costs.left_half_weight if is_half else 0.0)
     return weighed
+
+
+def _leads_to_end(
+    notes: Sequence[Note], ends: Sequence[float], k: int, beat: float
+) -> bool:
+    """Tell whether a note leads into one of a beat and more that ends a phrase."""
+    is_end = k + 2 == len(notes) or ends[k + 1] >= LIKELY
+    length = float(notes[k + 1].length)
+    return is_end and length > max(float(notes[k].length), beat - SAME_PLACE)
 
 
 def _is_in_even_run(notes: Sequence[Note], k: int) -> bool:

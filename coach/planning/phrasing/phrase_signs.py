@@ -45,8 +45,11 @@ class SignSettings:
     """Music before a clear rest, since the rest before; with less, the lowest chance
     is lower in proportion."""
 
-    fermata_weight: float
-    """What a fermata adds, in log-odds."""
+    held_at_least_share: float
+    """Lowest chance after a fermata."""
+
+    before_held_at_most_share: float
+    """Highest chance before the note with the fermata, where no rest is."""
 
     slur_end_weight: float
     """What the end of a long slur adds, in log-odds; of a shorter one, its share."""
@@ -85,11 +88,12 @@ def read_signs(part: Part, melody: Melody, settings: SignSettings) -> PhraseSign
     for k in range(melody.gaps):
         before, after = part.notes[k], part.notes[k + 1]
         slur_share = min(1.0, ends[k] / max(ALMOST, settings.long_slur_bars))
-        odds.append(
-            settings.slur_end_weight * slur_share
-            + settings.fermata_weight * before.has_fermata
-        )
+        odds.append(settings.slur_end_weight * slur_share)
         least, most = at_rests[k], 1.0
+        if before.has_fermata:
+            least = max(least, settings.held_at_least_share)
+        elif after.has_fermata and melody.rests[k] <= ALMOST:
+            most = settings.before_held_at_most_share
         if k in strains:
             least = max(least, settings.strain_at_least_share)
         if after.is_slurred or before.is_grace:

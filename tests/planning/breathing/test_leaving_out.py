@@ -65,6 +65,17 @@ def test_of_even_notes_that_run_on_a_phrase_ends_with_none() -> None:
         assert left(set_passage(part, 60, ends)) & {6, 7, 8} == found
 
 
+def test_never_what_leads_into_the_long_note_of_a_phrase_end() -> None:
+    """E3 and the last F3: C major's leading note to F's tonic, and each line's."""
+    line = "C4s Bb3s A3s G3s F3s E3s D3s E3s F3q G3s A3s G3s E3s F3h"
+    part = part_of(line)
+    into_first, into_last = 7, 12
+    assert into_last not in left(passage_of(part))
+    assert into_first in left(passage_of(part))
+    ends = [0.9 if k == into_first + 1 else 0.1 for k in range(len(part.notes) - 1)]
+    assert into_first not in left(set_passage(part, 100, ends))
+
+
 def test_never_the_turning_point_of_the_line() -> None:
     peak = part_of(
         "F3s G3s A3s D4s A3s G3s F3s G3s A3s G3s F3s G3s A3s G3s F3s E3s F3q"
@@ -76,7 +87,7 @@ def test_never_the_turning_point_of_the_line() -> None:
 
 def test_never_the_goal_of_a_chromatic_neighbour() -> None:
     """C major here: F sharp leads to G."""
-    part = part_of("F3s F3s F#3s G3s F3s F3s G3s G3s F3q")
+    part = part_of("F3s F3s F#3s G3s F3s F3s G3s G3s F3s F3s F3s F3s F3q")
     found = left(passage_of(part))
     assert 3 not in found
     assert 7 in found

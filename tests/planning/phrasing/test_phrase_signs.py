@@ -23,7 +23,8 @@ SETTINGS = SignSettings(
     rest_at_least_share=0.9,
     clear_rest_beats=1.0,
     clear_rest_after_bars=1.0,
-    fermata_weight=2.0,
+    held_at_least_share=0.8,
+    before_held_at_most_share=0.1,
     slur_end_weight=2.5,
     long_slur_bars=2.0,
 )
@@ -58,10 +59,21 @@ def test_the_longer_the_slur_the_more_its_end_says() -> None:
     assert one_bar[:-1] == [0, 0, 0]
 
 
-def test_a_fermata_adds_to_the_chance() -> None:
-    part = part_of("C3q D3q")
-    held = replace(part.notes[0], has_fermata=True)
-    assert signs_of(replace(part, notes=(held, part.notes[1]))).odds == [2.0]
+def held_at(words: str, *held: int) -> PhraseSigns:
+    """Read signs of a part with fermatas over some notes."""
+    part = part_of(words)
+    notes = [replace(n, has_fermata=k in held) for k, n in enumerate(part.notes)]
+    return signs_of(replace(part, notes=tuple(notes)))
+
+
+def test_a_phrase_ends_after_a_fermata_and_not_before_it() -> None:
+    signs = held_at("C3q D3q E3q F3q", 2)
+    assert signs.agree([9.0, 9.0, -9.0]) == pytest.approx([1.0, 0.1, 0.8], abs=1e-3)
+
+
+def test_before_a_fermata_a_rest_and_another_hold_say_more() -> None:
+    assert held_at("C3q re D3q", 1).agree([9.0])[0] > 0.99
+    assert held_at("C3q D3q E3q", 0, 1).agree([-9.0, -9.0]) == [0.8, 0.8]
 
 
 @pytest.mark.parametrize(

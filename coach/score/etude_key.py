@@ -53,7 +53,7 @@ def key_of(part: Part) -> EtudeKey:
         plain_title(part.name),
         len(page),
         min(page),
-        _changes([str(page[number].metre) for number in sorted(page)]),
+        _changes([page[number].metre.figures for number in sorted(page)]),
         _changes([str(page[number].fifths) for number in sorted(page)]),
     )
     digest = hashlib.sha256(repr(told).encode()).hexdigest()

@@ -65,7 +65,9 @@ def group_metres(bars: Sequence[PageBar]) -> Grouped:
         inside = list(stretch)
         groups, why = _choose(metre, inside)
         if why:
-            said[f"{metre} is counted {'+'.join(map(str, groups))}, {why}."] = None
+            said[f"{metre.figures} is counted {'+'.join(map(str, groups))}, {why}."] = (
+                None
+            )
         if groups:
             inside = [replace(b, metre=replace(metre, groups=groups)) for b in inside]
         grouped += inside

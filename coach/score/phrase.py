@@ -4,12 +4,14 @@ Conventions
 -----------
 Places are in quarter notes from the first beat of bar 1, in playing order with
 repeats unfolded.
+
+Long, since a part, its bars, their metres and the places in them are one thing.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.score.note import Note
@@ -44,6 +46,9 @@ class Metre:
     groups: tuple[int, ...] = ()
     """Written grouping in units, as (2, 2, 3) in 7/8; empty for the usual one."""
 
+    is_free: bool = False
+    """No time signature is written: the bar is counted as long as it is."""
+
     @property
     def unit_beats(self) -> Beats:
         """Length of the written unit, in quarter notes."""
@@ -70,9 +75,14 @@ class Metre:
         units = UNITS_IN_DOTTED_BEAT if self.is_compound else 1
         return Beats(self.unit_beats * units)
 
-    def __str__(self) -> str:
-        """Write it as ``6/8``."""
+    @property
+    def figures(self) -> str:
+        """Count it as ``6/8``, where it is free too."""
         return f"{self.count}/{self.unit}"
+
+    def __str__(self) -> str:
+        """Write it as ``6/8``, or as free."""
+        return "free" if self.is_free else self.figures
 
 
 COMMON_TIME = Metre(4, 4)
@@ -83,8 +93,8 @@ def metre_of_length(length: Beats) -> Metre:
     for unit in UNITS:
         units = length * unit / 4
         if units.denominator == 1 and units > 0:
-            return Metre(int(units), unit)
-    return COMMON_TIME
+            return Metre(int(units), unit, is_free=True)
+    return replace(COMMON_TIME, is_free=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,11 @@ def with_fifths(part: Part, fifths: int) -> Part:
     return replace(part, bars=tuple(replace(bar, fifths=fifths) for bar in part.bars))
 
 
+def with_free_metre(part: Part) -> Part:
+    bars = (replace(b, metre=replace(b.metre, is_free=True)) for b in part.bars)
+    return replace(part, bars=tuple(bars))
+
+
 @pytest.mark.parametrize(
     "other",
     [
@@ -41,6 +46,7 @@ def test_two_etudes_are_told_apart(other: Part) -> None:
     [
         replace(FIVE, source="/another/folder/five.musicxml"),
         replace(FIVE, title="ETUDE  5 "),
+        with_free_metre(FIVE),
         replace(FIVE, title="Etude\u00a05"),
         replace(FIVE, tempo=Tempo(132, beats(1)), key_name="", remarks=("told",)),
         replace(
@@ -53,7 +59,15 @@ def test_two_etudes_are_told_apart(other: Part) -> None:
         # The repeat of its last bars was forgotten.
         replace(FIVE, bars=(*FIVE.bars, *FIVE.bars[-4:])),
     ],
-    ids=["moved", "spelled", "no-break space", "tempo", "a note", "repeat"],
+    ids=[
+        "moved",
+        "spelled",
+        "free metre",
+        "no-break space",
+        "tempo",
+        "a note",
+        "repeat",
+    ],
 )
 def test_an_etude_that_is_moved_or_mended_stays_the_same(same: Part) -> None:
     assert key_of(same).fingerprint == key_of(FIVE).fingerprint

@@ -56,6 +56,8 @@ def test_metres_stand_in_their_bars() -> None:
         replace(bar, metre=Metre(3, 4)) if bar.number == 3 else bar for bar in part.bars
     ]
     assert facts_of(replace(part, bars=tuple(waltz))).metres == ((1, "4/4"), (3, "3/4"))
+    free = [replace(b, metre=Metre(26, 4, is_free=True)) for b in part.bars]
+    assert facts_of(replace(part, bars=tuple(free))).metres == ((1, "free"),)
 
 
 def test_keys_and_clefs_stand_in_their_bars() -> None:

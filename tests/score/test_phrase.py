@@ -86,7 +86,8 @@ def test_a_moment_is_named_by_bar_and_beat(where: float, place: Place) -> None:
 def test_a_bar_without_a_time_signature_is_counted_in_its_largest_unit(
     length: str, metre: str
 ) -> None:
-    assert str(metre_of_length(beats(length))) == metre
+    counted = metre_of_length(beats(length))
+    assert (counted.figures, str(counted)) == (metre, "free")
 
 
 @pytest.mark.parametrize(

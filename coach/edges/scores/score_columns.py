@@ -54,9 +54,7 @@ def part_to_columns(part: Part) -> Columns:
             "first_beat": to_ticks(bar.first_beat for bar in bars),
             "fifths": [bar.fifths for bar in bars],
             "clef": _pack([bar.clef for bar in bars]),
-            "metre": _pack(
-                [[bar.metre.count, bar.metre.unit, *bar.metre.groups] for bar in bars]
-            ),
+            "metre": _pack([_metre_row(bar.metre) for bar in bars]),
         },
         "notes": {
             "onset": to_ticks(note.onset for note in notes),
@@ -143,7 +141,10 @@ def _bars(columns: Columns, places: Places) -> Iterable[Bar]:
         columns["number"],
         places(columns["onset"]),
         places(columns["length"]),
-        _unpack(columns["metre"], lambda row: Metre(row[0], row[1], tuple(row[2:]))),
+        _unpack(
+            columns["metre"],
+            lambda row: Metre(row[0], row[1], tuple(row[3:]), bool(row[2])),
+        ),
         columns["fifths"],
         _unpack(columns["clef"], str),
         places(columns["first_beat"]),
@@ -177,6 +178,11 @@ def _pitch_row(pitch: Pitch) -> list[object]:
 
 def _pitch(row: Sequence[Any]) -> Pitch:
     return Pitch(int(row[0]), str(row[1]), int(row[2]))
+
+
+def _metre_row(metre: Metre) -> list[int]:
+    """Lay a time signature out as numbers."""
+    return [metre.count, metre.unit, int(metre.is_free), *metre.groups]
 
 
 def _pack(values: Sequence[Any]) -> Columns:

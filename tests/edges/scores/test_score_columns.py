@@ -44,7 +44,9 @@ BARS = st.builds(
     number=st.integers(0, 99),
     onset=PLACES,
     length=LENGTHS,
-    metre=st.sampled_from([Metre(4, 4), Metre(7, 8, (2, 2, 3))]),
+    metre=st.sampled_from(
+        [Metre(4, 4), Metre(7, 8, (2, 2, 3)), Metre(5, 4, is_free=True)]
+    ),
     fifths=st.integers(-7, 7),
     clef=st.sampled_from(["bass", "tenor", "treble-8"]),
     first_beat=st.fractions(1, 4, max_denominator=8),

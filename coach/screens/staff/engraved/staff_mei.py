@@ -121,7 +121,8 @@ def _opening(part: Part, first: int, line: StaffLine, *, has_prefix: bool) -> st
     is_new = starts_bar and (before is None or before.metre != bar.metre)
     shape, stands = CLEFS.get(line.clef, CLEFS["bass"])
     seen = "" if has_prefix else ' visible="false"'
-    metre = "" if is_new and has_prefix else ' visible="false"'
+    is_drawn = is_new and has_prefix and not bar.metre.is_free
+    metre = "" if is_drawn else ' visible="false"'
     return (
         '<scoreDef><staffGrp><staffDef n="1" lines="5">'
         f'<clef shape="{shape}" line="{stands}"{seen}/>'
@@ -140,7 +141,7 @@ def _change(before: Bar, bar: Bar) -> str:
     """Draw a new key or metre."""
     key = f' keysig="{_signature(bar.fifths)}"' if before.fifths != bar.fifths else ""
     metre = ""
-    if before.metre != bar.metre:
+    if before.metre != bar.metre and not bar.metre.is_free:
         count, unit = bar.metre.count, bar.metre.unit
         metre = f' meter.count="{count}" meter.unit="{unit}"'
     return f"<scoreDef{key}{metre}/>" if key or metre else ""

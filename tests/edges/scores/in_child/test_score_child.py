@@ -318,7 +318,8 @@ def test_without_a_time_signature_a_bar_counts_what_is_in_it(
     length: int, metre: str
 ) -> None:
     head = re.sub("<time>.*</time>", "", HEAD) + BASS
-    assert str(read(page(xml_note("F3", length), head=head)).bars[0].metre) == metre
+    counted = read(page(xml_note("F3", length), head=head)).bars[0].metre
+    assert (counted.figures, str(counted)) == (metre, "free")
 
 
 def test_a_mark_before_the_first_bar_line_of_the_file_is_kept() -> None:

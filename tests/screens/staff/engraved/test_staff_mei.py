@@ -220,6 +220,17 @@ def test_a_new_metre_key_and_clef_are_drawn_where_they_begin() -> None:
     assert elements(bare, "clef")[0].get("visible") == "false"
 
 
+def test_where_no_metre_is_written_none_is_drawn() -> None:
+    part = make_part("Free", "\nF3/16\nF3/12\n")
+    first, second = part.bars
+    first = replace(first, metre=Metre(4, 4, is_free=True))
+    second = replace(second, metre=Metre(3, 4, is_free=True), length=beats(3))
+    part = replace(part, bars=(first, second))
+    mei = write_mei(lines_of(part)[0], part)
+    assert elements(mei, "meterSig")[0].get("visible") == "false"
+    assert len(elements(mei, "scoreDef")) == 1, "none changes"
+
+
 def test_a_grace_note_takes_no_time_on_the_page() -> None:
     """Round the Valley has quick ones, each at the end of the bar before its note."""
     part = read_part(next(p for p in ETUDES if p.stem == "round-the-valley"))

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.score.note import Note
@@ -27,6 +28,9 @@ MOST_NEAR = 12
 MOST_OF_FINAL = 2
 """A note more than so many times as long as the next is an end itself: it leads into
 none, and no cadence is torn after it."""
+
+EIGHTH = 8
+"""Longer units are felt as beats by themselves, however they are grouped."""
 
 LIKELY = 0.5
 """From here on a phrase is said to end."""
@@ -171,14 +175,15 @@ def _group_costs(
     so just before either is a bad place, and so is one before a group's last note.
     Among even notes of a beat none is a pickup but the one that a phrase begins with.
     """
-    felt = {bar.number: felt_beat(bar) for bar in part.bars}
+    felt = {bar.number: felt_beats(bar) for bar in part.bars}
     weighed = []
     beat = 0.0
     for k, note in enumerate(part.notes):
         before = lengths[k - 1]
         is_short, is_pickup = before < beat, before <= beat and note.beat == 1
-        beat, unit = felt[note.bar]
-        into_beat = (note.beat.numerator / note.beat.denominator - 1.0) * unit % beat
+        beats = felt[note.bar]
+        place = (note.beat.numerator / note.beat.denominator - 1.0) * beats.unit
+        into_beat, beat = beats.into(place)
         cost = 0.0
         if is_pickup:
             is_even = k > 1 and not is_short and lengths[k - 2] == before == lengths[k]
@@ -199,7 +204,7 @@ def _group_costs(
 def _run_costs(
     part: Part,
     lengths: Sequence[float],
-    felt: Mapping[int, tuple[float, float]],
+    felt: Mapping[int, FeltBeats],
     costs: BreathSettings,
 ) -> Iterator[float]:
     """Weigh what a breath in each gap does to a run of even short notes.
@@ -208,14 +213,13 @@ def _run_costs(
     and the rest of the beat is on the way to the next one.
     """
     for k, note in enumerate(part.notes[:-1]):
-        beat, unit = felt[note.bar]
+        place = (float(note.beat) - 1.0) * felt[note.bar].unit
+        into_beat, beat = felt[note.bar].into(place)
         around = lengths[max(0, k - NEIGHBOURS) : k + NEIGHBOURS + 1]
         is_run = (
             lengths[k] * FAST_OF_BEAT <= beat + SAME_PLACE
             and max(around) - min(around) < SAME_PLACE
         )
-        place = (float(note.beat) - 1.0) * unit
-        into_beat = place % beat
         if not is_run or place < SAME_PLACE:
             yield 0.0
         elif min(into_beat, beat - into_beat) < SAME_PLACE:
@@ -224,6 +228,34 @@ def _run_costs(
             yield costs.off_downbeat_weight
 
 
-def felt_beat(bar: Bar) -> tuple[float, float]:
-    """Give the length of a bar's felt beat and of its written unit, in quarters."""
-    return float(bar.metre.beat), float(bar.metre.unit_beats)
+@dataclass(frozen=True, slots=True)
+class FeltBeats:
+    """The beats of a bar as they are felt: in 7/8 its groups, in 6/8 dotted ones."""
+
+    unit: float
+    """Length of the written unit, in quarter notes, as all that follows."""
+
+    beat: float
+    """Length of each beat where all are alike."""
+
+    groups: tuple[tuple[float, float], ...]
+    """Start and length of each, where they are not; else empty."""
+
+    def into(self, place: float) -> tuple[float, float]:
+        """Tell how far into its beat a place of the bar is, and how long that is."""
+        for start, length in self.groups:
+            if place < start + length - SAME_PLACE:
+                return place - start, length
+        return place % self.beat, self.beat
+
+
+def felt_beats(bar: Bar) -> FeltBeats:
+    """Give the felt beats of a bar."""
+    unit = float(bar.metre.unit_beats)
+    counts = bar.metre.groups if bar.metre.unit >= EIGHTH else ()
+    groups = zip(accumulate(counts, initial=0), counts, strict=False)
+    return FeltBeats(
+        unit,
+        float(bar.metre.beat),
+        tuple((start * unit, count * unit) for start, count in groups),
+    )

@@ -22,7 +22,7 @@ from coach.planning.breathing.breath_costs import (
     LIKELY,
     NEIGHBOURS,
     SAME_PLACE,
-    felt_beat,
+    felt_beats,
     of_torn_slur,
 )
 from coach.planning.breathing.breath_settings import BreathSettings
@@ -101,7 +101,7 @@ def _slur_cost(notes: Sequence[Note], costs: BreathSettings) -> float:
 def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
     """Weigh each note for being left out; None for one that has to be there."""
     notes, ends = passage.part.notes, passage.ends
-    bars = {bar.number: (bar, *felt_beat(bar)) for bar in passage.part.bars}
+    bars = {bar.number: (bar, felt_beats(bar)) for bar in passage.part.bars}
     keys = [note.sounding.midi for note in notes]
     quick = _quick_graces(passage.part)
     weighed: list[float | None] = [None] * len(notes)
@@ -109,8 +109,8 @@ def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
         if k in quick:
             weighed[k] = costs.left_grace_weight
             continue
-        bar, beat, unit = bars[notes[k].bar]
-        into_beat = (float(notes[k].beat) - 1.0) * unit % beat
+        bar, felt = bars[notes[k].bar]
+        into_beat, beat = felt.into((float(notes[k].beat) - 1.0) * felt.unit)
         is_carrying = (
             min(into_beat, beat - into_beat) < SAME_PLACE
             or float(notes[k].length) > beat / 2 + SAME_PLACE

@@ -8,9 +8,11 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+import pytest
+
 from coach.planning.breathing.leaving_out import find_fewer_notes
 from coach.planning.breathing.passage import Passage, set_passage
-from coach.score.phrase import Part
+from coach.score.phrase import Metre, Part
 from coach.score.tempo import Beats
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import COSTS
@@ -192,3 +194,19 @@ def test_a_slur_that_ends_or_begins_with_the_note_is_only_shorter() -> None:
     torn = COSTS.slur_weight + COSTS.slur_in_bar_weight
     assert cost_of(ends, 3) == cost_of(plain, 3) - torn
     assert cost_of(begins, 1) == cost_of(plain, 1)
+
+
+@pytest.mark.parametrize(
+    ("groups", "weak"), [((2, 2, 3), {1, 3, 5, 6}), ((3, 2, 2), {1, 2, 4, 6})]
+)
+def test_in_an_irregular_metre_each_group_is_a_beat(
+    groups: tuple[int, ...], weak: set[int]
+) -> None:
+    part = part_of("F3e G3e A3e G3e F3e G3e A3e " * 3, metre=Metre(7, 8, groups))
+    found = left(passage_of(part))
+    assert {k - 7 for k in found if 7 <= k < 14} == weak
+
+
+def test_quarters_are_beats_however_they_are_grouped() -> None:
+    part = part_of("F3q G3q A3q G3q F3q " * 2, metre=Metre(5, 4, (3, 2)))
+    assert left(passage_of(part)) == set()

@@ -270,3 +270,27 @@ def test_in_a_very_slow_line_small_lungs_are_filled_calmly() -> None:
     plan = plan_breaths(passage, who(measured(3.5)))
     assert len(plan.breaths) > 3
     assert not any(b.is_gasp for b in plan.breaths if b.gap > 2 * COSTS.full_from_s)
+
+
+EIGHTHS = (
+    "D3e E3e F3e G3e A3e Bb3e A3e A3e G3e F3e E3e F3e G3e A3e G3e G3e "
+    "F3e E3e D3e E3e F3e G3e F3e F3e E3e D3e C#3e D3e E3e F3e E3e E3e "
+    "D3e E3e F3e G3e A3e Bb3e C4e C4e D4e C4e Bb3e A3e G3e A3e Bb3e Bb3e "
+    "A3e G3e F3e E3e F3e E3e D3e D3e D3w"
+)
+
+
+def test_neighbouring_tempi_and_lungs_gasp_or_leave_out_notes_alike() -> None:
+    """Seven bars of even eighths: none snatches four breaths where others need two."""
+    part = part_of(EIGHTHS)
+    ends = phrase_ends(part)
+
+    def breaths(bpm: float, litres: float) -> int:
+        passage = set_passage(part, bpm, ends)
+        return len(plan_breaths(passage, who(measured(litres))).breaths)
+
+    by_tempo = [breaths(bpm, 4.0) for bpm in range(98, 108)]
+    assert max(abs(a - b) for a, b in pairwise(by_tempo)) <= 1
+    by_lungs = [breaths(104.0, litres) for litres in (2.5, 3.0, 3.5, 4.0, 4.5, 5.0)]
+    assert all(a >= b - 1 for a, b in pairwise(by_lungs))
+    assert max(by_lungs[2:]) <= 2

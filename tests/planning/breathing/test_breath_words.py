@@ -278,3 +278,11 @@ def test_who_plays_mostly_below_half_is_told_and_what_would_help() -> None:
 
 
 NO_BREATH = Locks(must_not=frozenset(range(255)))
+
+
+def test_a_place_with_as_much_air_as_the_breath_is_not_too_early() -> None:
+    part = part_of("A3q G3h Bb3h Bb3h Bb3q F3w")
+    found = whys(part, (0.1, 0.9, 0.9, 0.9, 0.3))
+    assert found == {
+        3: "the phrase ends; after bar 2, beat 1 about 35% would be left at the end"
+    }

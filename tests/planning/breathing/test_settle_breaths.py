@@ -293,4 +293,3 @@ def test_neighbouring_tempi_and_lungs_gasp_or_leave_out_notes_alike() -> None:
     assert max(abs(a - b) for a, b in pairwise(by_tempo)) <= 1
     by_lungs = [breaths(104.0, litres) for litres in (2.5, 3.0, 3.5, 4.0, 4.5, 5.0)]
     assert all(a >= b - 1 for a, b in pairwise(by_lungs))
-    assert max(by_lungs[2:]) <= 2

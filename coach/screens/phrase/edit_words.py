@@ -69,10 +69,7 @@ def _changes(before: Edits, after: Edits, part: Part) -> Iterator[str]:
         yield "notes may be left out" if new.may_leave_out else _every_note(new)
     yield from _positions(dict(before.positions), dict(after.positions), place)
     if before.dial != after.dial:
-        share = after.dial
-        yield (
-            "alternates as before" if share is None else f"alternates {share:.2g} of 1"
-        )
+        yield _alternates(after.dial)
     if before.dynamic_shift != after.dynamic_shift:
         is_louder = after.dynamic_shift > before.dynamic_shift
         yield "all of it louder" if is_louder else "all of it softer"
@@ -80,7 +77,7 @@ def _changes(before: Edits, after: Edits, part: Part) -> Iterator[str]:
 
 def _alternates(share: float | None) -> str:
     """Say how far the plan goes with alternate positions."""
-    return "alternates as before" if share is None else f"alternates {share:.2g} of 1"
+    return "alternates left to the plan" if share is None else f"alternates {share:.2g}"
 
 
 def _every_note(locks: Locks) -> str:

@@ -64,7 +64,7 @@ def locks(**given: frozenset[int] | bool) -> Edits:
             Edits(positions=((1, "3"),)),
             "the position in bar 1, beat 1 left to the plan",
         ),
-        (NONE, Edits(dial=0.5), "alternates 0.5 of 1"),
+        (NONE, Edits(dial=0.5), "alternates 0.5"),
         (NONE, Edits(dynamic_shift=1.0), "all of it louder"),
         (NONE, Edits(dynamic_shift=-1.0), "all of it softer"),
         (
@@ -72,7 +72,7 @@ def locks(**given: frozenset[int] | bool) -> Edits:
             locks(must=frozenset({4, 8, 12})),
             "a breath after bar 1, beat 2; a breath after bar 1, beat 3; and 1 more",
         ),
-        (Edits(dial=0.5), NONE, "alternates as before"),
+        (Edits(dial=0.5), NONE, "alternates left to the plan"),
         (Edits(dial=0.5, dynamic_shift=1.0), NONE, "everything left to the plan"),
     ],
 )

@@ -152,6 +152,16 @@ def test_each_filter_shows_what_it_says(choice: int, titles: str) -> None:
     assert "".join(e.title for e in shown) == titles
 
 
+@pytest.mark.parametrize(
+    ("query", "found"), [("fuge", 1), ("fugue 3", 1), ("music", 0), ("abc", 0)]
+)
+def test_an_etude_is_found_by_its_title_or_the_name_of_its_file(
+    query: str, found: int
+) -> None:
+    shelf = [replace(etude("Kleine Fuge"), path="/music/fugue 3.abc")]
+    assert len(arrange(shelf, ORDERS[0], CHOICES[0], query)) == found
+
+
 @pytest.mark.parametrize("key", ["enter", "space"])
 async def test_cautions_are_read_to_the_end_before_they_are_understood(
     app: CoachApp, studio: PaperStudio, key: str

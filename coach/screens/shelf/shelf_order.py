@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -65,12 +66,19 @@ CHOICES = (
 def arrange(
     etudes: Sequence[Etude], order: Order, choice: ShelfChoice, query: str
 ) -> list[Etude]:
-    """Give the etudes that are asked for, in order; a query asks for all its words."""
+    """Give the etudes that are asked for, in order.
+
+    A query asks for all its words, in the title, the key or the name of the file.
+    """
     words = query.casefold().split()
     found = [
         etude
         for etude in etudes
-        if choice.holds(etude)
-        and all(word in f"{etude.title} {etude.key}".casefold() for word in words)
+        if choice.holds(etude) and all(word in _named(etude) for word in words)
     ]
     return sorted(found, key=order.rank)
+
+
+def _named(etude: Etude) -> str:
+    """Give all that a player may look for an etude by."""
+    return f"{etude.title} {etude.key} {PurePath(etude.path).stem}".casefold()

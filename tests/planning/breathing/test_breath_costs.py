@@ -50,6 +50,15 @@ class TestPlaces:
         costs = weigh(part_of("F3e G3s A3s Bb3e A3s G3s F3e G3s A3s Bb3e A3s G3s F3q"))
         assert min(range(len(costs) - 1), key=costs.__getitem__) % 3 == 0
 
+    def test_after_a_note_that_is_an_end_itself_no_cadence_is_torn(self) -> None:
+        """Common practice, no published source: the last two notes stay together."""
+        whole = replace(COSTS, torn_weight=0.0)
+        torn = [
+            weigh(part_of(line))[-1] - weigh(part_of(line), costs=whole)[-1]
+            for line in ("C3q F3h G3q", "C3q F3h. G3q")
+        ]
+        assert torn == [COSTS.torn_weight, 0.0]
+
     def test_just_before_the_beat_a_group_must_not_be_cut(self) -> None:
         """Common practice, no published source: groups lead to the beat."""
         after_1st, after_2nd, before_last, before_beat = weigh(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from coach.planning.plan import tell_optional
 from coach.rehearsal.run.mark_kinds import MarkKind
 from tests.dry_music import unbroken
+from tests.hand_made import played
 from tests.hand_rehearsal import HandRehearsal, long
 
 
@@ -58,3 +59,12 @@ def test_with_room_too_it_is_told_what_is_optional_in_time() -> None:
 
 def test_what_would_do_is_asked_for_what_lies_there() -> None:
     assert HandRehearsal(long()).conductor.ways_out() == ()
+
+
+def test_parts_from_breath_to_breath_end_where_the_page_turns_back() -> None:
+    """Both times through go on one breath, and each is a part of its own."""
+    r = HandRehearsal(played("F3h G3h", [1, 1]), bpm=240.0, segment_by="breath")
+    assert r.conductor.plan_in_time.breaths.breaths == ()
+    assert len(r.conductor.plan.part.notes) == 4
+    r.conductor.next_segment()
+    assert len(r.conductor.plan.part.notes) == 2

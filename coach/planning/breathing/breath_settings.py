@@ -132,6 +132,12 @@ class BreathSettings:
     taken_s_weight: float
     """For each second taken from the note before."""
 
+    clipped_s_weight: float
+    """More for each second beyond a full breath that leaves no long note."""
+
+    still_long_s: float
+    """A note that sounds for so long is a long one still."""
+
     below_half_weight: float
     """For each second and share of capacity below half."""
 
@@ -255,6 +261,15 @@ class BreathSettings:
     def of_gasp(self, gap_s: float) -> float:
         """Weigh a gasp of some seconds: who has time for a full breath needs none."""
         return self.gasp_weight * max(1.0, gap_s / self.full_from_s)
+
+    def of_taken(self, lost_s: float, whole_s: float) -> float:
+        """Weigh what a note of some seconds loses to the breath after it."""
+        spared_s = max(self.full_from_s, whole_s - self.still_long_s)
+        return (
+            self.taken_s_weight * lost_s
+            + self.taken_weight * (lost_s / whole_s) ** 2
+            + self.clipped_s_weight * max(0.0, lost_s - spared_s)
+        )
 
     def played_on(
         self, high_from_midi: float | None, *, is_out_first: bool

@@ -251,9 +251,7 @@ def _draw(
     is_on_rest = gap_s <= timing.rest_s
     if not is_on_rest:
         plays_s = min(whole_s, timing.length_s - max(taken_s, 0.0))
-        lost_s = whole_s - plays_s
-        cost += costs.breath_weight + costs.taken_s_weight * lost_s
-        cost += costs.taken_weight * (lost_s / whole_s) ** 2
+        cost += costs.breath_weight + costs.of_taken(whole_s - plays_s, whole_s)
     keeps = still_empty(gap_s, air, is_gasp=is_gasp)
     is_clear_rest = is_on_rest and timing.rest_s >= costs.enough_rest_s
     most = air.full_share - timing.worth_share, 1.0 - costs.worth_share / (1.0 - keeps)

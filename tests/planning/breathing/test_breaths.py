@@ -341,3 +341,14 @@ def test_every_plan_holds_together(places: Places) -> None:
     assert plan.below_half >= 0.0
     assert (plan.runs_out is None) == (plan.short_l == 0.0)
     assert plan.lowest_air >= AIR.empty_share
+
+
+GOAL = "F3e A3e C4e F4e C4e A3e F3e C3e G3e Bb3e D4e G4e D4e Bb3e G3e D3e "
+GOAL += "A3e C4e E4e A4e E4e C4e A3e E3e F4h F3e A3e C4e F4e "
+
+
+def test_a_goal_note_stays_a_long_note() -> None:
+    """It keeps about half of itself (common practice, no published source)."""
+    plan = plan_of(part_of(f"{GOAL * 2}F3w"), 100, litres=4.0)
+    assert [breath.after_note for breath in plan.breaths] == [24, 53]
+    assert plan.breaths[1].taken < 0.6, "of 1.2 s"

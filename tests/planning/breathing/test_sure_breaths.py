@@ -15,7 +15,7 @@ from coach.planning.breathing.search.breath_walk import walk
 from coach.planning.breathing.settle_breaths import settle_breaths
 from coach.planning.breathing.sure_breaths import find_sure
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import who
+from tests.planning.breathing.breath_oracle import COSTS, who
 
 
 def test_a_breath_on_the_only_rest_is_sure_and_one_of_many_alike_is_not() -> None:
@@ -39,8 +39,8 @@ def song(bpm: float) -> Passage:
 
 
 def test_a_breath_that_the_next_notch_of_tempo_moves_is_not_sure() -> None:
-    shy = replace(who(measured(4.5)).costs, unused_end_weight=2.5)
-    breather = replace(who(measured(4.5)), costs=replace(shy, unused_from_share=0.3))
+    shy = replace(COSTS, unused_end_weight=2.5, unused_from_share=0.3)
+    breather = replace(who(measured(4.5)), costs=replace(shy, clipped_s_weight=0.0))
     bpm = 64
     plan = plan_breaths(song(bpm), breather)
     told = find_sure(song(bpm), breather, plan, NOTHING_LOCKED)

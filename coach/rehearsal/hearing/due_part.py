@@ -7,12 +7,16 @@ Times are run time in seconds; pitches are sounding MIDI keys.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coach.planning.plan import Plan
 from coach.score.phrase import Bar
 from coach.score.tempo import Beats, Seconds
+
+NEAR_S = 1e-6
+"""A note that is due so little before a bar is its first one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +78,12 @@ class DuePart:
 
     beat: Seconds = Seconds(1.0)
     """Length of the beat that is counted, at the start."""
+
+
+def bar_of(due: DuePart, note: int) -> int:
+    """Name the bar of a note, by its place in `bar_starts`."""
+    starts = due.bar_starts
+    return max(0, bisect_right(starts, due.notes[note].due + NEAR_S) - 1)
 
 
 def due_part(plan: Plan) -> DuePart:

@@ -11,7 +11,7 @@ from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.alignment.count_in import find_count_in
 from coach.rehearsal.hearing.alignment.fine_onsets import FineWalk, FoundNote
 from coach.rehearsal.hearing.alignment.key_fits import raise_keys, tune
-from coach.rehearsal.hearing.alignment.legs import Leg, cut_legs
+from coach.rehearsal.hearing.alignment.legs import Leg, cut_legs, widen
 from coach.rehearsal.hearing.alignment.look_evidence import weigh
 from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
@@ -105,8 +105,9 @@ def test_a_way_that_reaches_no_note_is_no_leg() -> None:
 def test_soft_notes_about_a_leg_are_given_to_it() -> None:
     due = DuePart(tuple(due_note(k / 2) for k in range(6)))
     places = np.concatenate([[PAUSE] * 50, np.arange(25, 50), [PAUSE] * 50])
-    (leg,) = cut_legs(RoughPath(0.04, places, 0.0), due, SETTINGS.fine)
-    assert (leg.first, leg.last) == (0, 5)
+    (core,) = cut_legs(RoughPath(0.04, places, 0.0), due, SETTINGS.fine)
+    leg = widen(core, due, SETTINGS.fine.around_notes)
+    assert (core.first, core.last, leg.first, leg.last) == (2, 3, 0, 5)
     assert leg.begins[0] == pytest.approx(1.0, abs=0.05)
 
 

@@ -12,7 +12,6 @@ import pytest
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence
 from coach.rehearsal.hearing.alignment.page_leaps import (
-    bar_of,
     leapt_s,
     leaves_out_repeat,
 )
@@ -21,7 +20,7 @@ from coach.rehearsal.hearing.alignment.taken_notes import (
     TakenLeg,
     TakenNote,
 )
-from coach.rehearsal.hearing.due_part import DueNote, DuePart
+from coach.rehearsal.hearing.due_part import DueNote, DuePart, bar_of
 from coach.rehearsal.hearing.heard import Doubt, Heard, ToldAgainst
 from coach.rehearsal.hearing.judging.passed_over import find_passed_over
 from coach.rehearsal.hearing.take import Sounding

@@ -47,11 +47,7 @@ class Leg:
 
 
 def cut_legs(path: RoughPath, due: DuePart, settings: FineSettings) -> tuple[Leg, ...]:
-    """Cut a way into legs, in order of time.
-
-    A few notes before and after each leg are given to it, too, as far as there is time
-    for them between legs: a soft note may have been taken for silence.
-    """
+    """Cut a way into legs, in order of time."""
     zero = float(due.notes[0].due)
     page = np.array([round((n.due - zero) / path.hop_s) for n in due.notes])
     legs: list[Leg] = []
@@ -70,16 +66,18 @@ def cut_legs(path: RoughPath, due: DuePart, settings: FineSettings) -> tuple[Leg
         off = running_medians(list(begins - written), settings.smooth_notes)
         begins = written + off
         end, following = b * path.hop_s, latest * path.hop_s
-        leg = Leg(
-            first, tuple(begins.tolist()), end, over * path.hop_s, following, first
+        legs.append(
+            Leg(first, tuple(begins.tolist()), end, over * path.hop_s, following, first)
         )
-        legs.append(_widen(leg, due, settings.around_notes))
         over = b
     return tuple(legs)
 
 
-def _widen(leg: Leg, due: DuePart, around: int) -> Leg:
-    """Give a leg notes before and after it that have time between its neighbours."""
+def widen(leg: Leg, due: DuePart, around: int) -> Leg:
+    """Give a leg a few notes before and after it, as far as there is time for them.
+
+    That is between its neighbours: a soft note may have been taken for silence.
+    """
     notes = due.notes
     early = leg.begins[0] - notes[leg.first].due
     late = leg.begins[-1] - notes[leg.last].due

@@ -8,22 +8,12 @@ another.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
 from statistics import median
 
 from coach.rehearsal.hearing.alignment.taken_notes import TakenLeg
-from coach.rehearsal.hearing.due_part import DuePart
-
-NEAR_S = 1e-6
-"""A note that is due so little before a bar is its first one."""
-
-
-def bar_of(due: DuePart, note: int) -> int:
-    """Name the bar of a note, by its place in `bar_starts`."""
-    starts = due.bar_starts
-    return max(0, bisect_right(starts, due.notes[note].due + NEAR_S) - 1)
+from coach.rehearsal.hearing.due_part import DuePart, bar_of
 
 
 def late_of(leg: TakenLeg, due: DuePart) -> float:

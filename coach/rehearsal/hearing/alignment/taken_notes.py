@@ -13,9 +13,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from coach.rehearsal.hearing.alignment.alike_passes import count_from_first
 from coach.rehearsal.hearing.alignment.fine_onsets import FineWalk, FoundNote
 from coach.rehearsal.hearing.alignment.key_fits import tune
-from coach.rehearsal.hearing.alignment.legs import Leg, cut_legs
+from coach.rehearsal.hearing.alignment.legs import Leg, cut_legs, widen
 from coach.rehearsal.hearing.alignment.look_evidence import LookEvidence, weigh
 from coach.rehearsal.hearing.alignment.note_facts import (
     Claim,
@@ -126,7 +127,10 @@ def find_notes(
     lowest = min(note.midi for note in due.notes)
     evidence = weigh(features, tuning, settings.evidence, lowest)
     path = find_rough_path(evidence, due, first_moment_s, settings.rough)
-    legs = cut_legs(path, due, settings.fine)
+    cut = cut_legs(path, due, settings.fine)
+    if first_moment_s is None:
+        cut = count_from_first(cut, due)
+    legs = [widen(leg, due, settings.fine.around_notes) for leg in cut]
     walked = [(leg, FineWalk(evidence, due, leg, settings.fine).find()) for leg in legs]
     gaps = [gap for _, found in walked for gap in _gaps(found)]
     ring = ring_off_db_per_s(evidence, gaps, settings.notes)

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Set
 from itertools import groupby, pairwise
 
-from coach.rehearsal.hearing.alignment.page_leaps import bar_of, leaves_out_repeat
+from coach.rehearsal.hearing.alignment.page_leaps import leaves_out_repeat
 from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenLeg
-from coach.rehearsal.hearing.due_part import DuePart
+from coach.rehearsal.hearing.due_part import DuePart, bar_of
 from coach.rehearsal.hearing.heard import PassedOver, ToldAgainst
 from coach.rehearsal.hearing.take_start import TakeStart
 

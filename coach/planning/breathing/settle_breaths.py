@@ -1,8 +1,9 @@
 """Settle the breaths: search, and where that leaves the player dry, search further.
 
-Notes are left out only where nothing gentler keeps the player above empty, or nothing
-but breaths snatched one after the other, or one that parts the last two notes; breaths
-may follow each other sooner only where the player would be dry even so, or part them.
+Notes are left out only where nothing gentler keeps the player from squeezing, or
+nothing but breaths snatched one after the other, or one that parts the last two notes;
+breaths may follow each other sooner only where the player would be dry even so, or part
+them.
 
 Conventions
 -----------
@@ -123,16 +124,16 @@ def _cheapest(
 
 
 def _hard_pressed(places: Places, walk: Walk) -> set[int]:
-    """Give the gaps where notes may be left out: where it is dry, or all gasping.
+    """Give the gaps where notes may be left out: where air is low, or all gasping.
 
-    A stretch goes from one full breath to the next.  To snatch breath after breath
-    where no phrase ends is no gentler than to leave out a few notes; which of the two
-    it is, their costs decide.
+    A stretch goes from one full breath to the next.  To squeeze out the last of the
+    air, or to snatch breath after breath where no phrase ends, is no gentler than to
+    leave out a few notes; which of them it is, their costs decide.
     """
     full = places.breather.air.full_share - FULL_WITHIN
     fulls = [-1, *(k for k, _ in walk.breaths if walk.air_before[k + 1] >= full)]
     fulls.append(len(places.gaps))
-    empty = places.breather.air.empty_share - ROUNDING
+    low = places.breather.costs.low_share - ROUNDING
     poor = [
         (k, way.cost)
         for k, way in walk.breaths
@@ -140,8 +141,8 @@ def _hard_pressed(places: Places, walk: Walk) -> set[int]:
     ]
     pressed: set[int] = set()
     for before, after in pairwise(fulls):
-        is_dry = any(level < empty for level in walk.air_after[before + 1 : after + 1])
+        is_low = any(level < low for level in walk.air_after[before + 1 : after + 1])
         snatched = sum(cost for k, cost in poor if before < k <= after)
-        if is_dry or snatched > places.breather.costs.snatched_weight:
+        if is_low or snatched > places.breather.costs.snatched_weight:
             pressed.update(range(before + 1, after))
     return pressed

@@ -53,6 +53,22 @@ def test_rather_than_snatch_breath_after_breath_a_few_notes_are_left_out() -> No
     assert len(gasping.breaths) > 2 * len(sixteenths(50).breaths)
 
 
+RUN = "F3s G3s A3s Bb3s C4s D4s C4s A3s Bb3s G3s A3s F3s G3s E3s F3s C3s "
+
+
+def test_rather_than_squeeze_out_the_last_fifth_a_note_is_left_out() -> None:
+    """The last fifth is squeezed out (common practice, no published source)."""
+    part = part_of(f"{RUN * 5}F3w")
+    passage = set_passage(part, 80, phrase_ends(part))
+    breather = who(measured(5.5))
+    squeezed = plan_breaths(passage, breather, Locks(may_leave_out=False))
+    assert squeezed.runs_out is None
+    assert squeezed.lowest_air < COSTS.low_share
+    plan = plan_breaths(passage, breather)
+    assert len(plan.left_out) == 1
+    assert plan.lowest_air > COSTS.low_share
+
+
 @pytest.mark.parametrize(("most", "looks"), [(3, 2), (1, 1)])
 def test_where_it_stays_dry_notes_are_looked_for_anew_but_only_so_often(
     most: int, looks: int, monkeypatch: pytest.MonkeyPatch

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
+from coach.last_answers import remembered
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.score.note import Note
 from coach.score.phrase import Bar, NoteTime, Part
@@ -120,9 +121,20 @@ def place_costs(
     list of float, length n - 1
         At least 0; 0 where a phrase surely ends outside a slur.
     """
+    return list(_place_costs(part, tuple(ends), tuple(times), costs))
+
+
+@remembered
+def _place_costs(
+    part: Part,
+    ends: tuple[float, ...],
+    times: tuple[NoteTime, ...],
+    costs: BreathSettings,
+) -> tuple[float, ...]:
+    """Weigh the places: no edit changes that, and no other air."""
     notes = part.notes
     lengths = [float(note.length) for note in notes]
-    groups = _group_costs(part, lengths, ends, costs)
+    groups = _group_costs(part, ends, costs)
     near = _best_near(ends, times, costs.near_s)
     weighed = []
     for k, end in enumerate(ends):
@@ -141,7 +153,7 @@ def place_costs(
         if notes[k].is_grace:
             cost += costs.grace_weight
         weighed.append(cost)
-    return weighed
+    return tuple(weighed)
 
 
 def of_torn_slur(note: Note, costs: BreathSettings) -> float:
@@ -166,9 +178,10 @@ def _best_near(
     return best
 
 
+@remembered
 def _group_costs(
-    part: Part, lengths: Sequence[float], ends: Sequence[float], costs: BreathSettings
-) -> list[float]:
+    part: Part, ends: tuple[float, ...], costs: BreathSettings
+) -> tuple[float, ...]:
     """Weigh what a breath in each gap does to the notes of one beat.
 
     A group of short notes leads to the next beat, and a pickup leads into its bar;
@@ -176,6 +189,7 @@ def _group_costs(
     Among even notes of a beat none is a pickup but the one that a phrase begins with.
     """
     felt = {bar.number: felt_beats(bar) for bar in part.bars}
+    lengths = [float(note.length) for note in part.notes]
     weighed = []
     beat = 0.0
     for k, note in enumerate(part.notes):
@@ -193,12 +207,8 @@ def _group_costs(
         elif is_short and abs(into_beat + lengths[k] - beat) < SAME_PLACE:
             cost += costs.last_of_group_weight
         weighed.append(cost)
-    return [
-        cost + extra
-        for cost, extra in zip(
-            weighed[1:], _run_costs(part, lengths, felt, costs), strict=True
-        )
-    ]
+    runs = _run_costs(part, lengths, felt, costs)
+    return tuple(cost + run for cost, run in zip(weighed[1:], runs, strict=True))
 
 
 def _run_costs(

@@ -18,6 +18,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from coach.last_answers import remembered
 from coach.planning.breathing.breath_costs import (
     LIKELY,
     NEIGHBOURS,
@@ -51,7 +52,7 @@ class FewerNotes:
 
 def find_fewer_notes(
     passage: Passage, costs: BreathSettings, kept: frozenset[int] = frozenset()
-) -> list[tuple[FewerNotes, ...]]:
+) -> tuple[tuple[FewerNotes, ...], ...]:
     """Tell for each gap which notes after it may be left out.
 
     Parameters
@@ -63,14 +64,22 @@ def find_fewer_notes(
 
     Returns
     -------
-    list of tuple of FewerNotes, length n - 1
+    tuple of tuple of FewerNotes, length n - 1
         By the note before the gap; the note after those left out is always there.
     """
+    return _find_fewer(passage.part, passage.ends, costs, kept)
+
+
+@remembered
+def _find_fewer(
+    part: Part, ends: tuple[float, ...], costs: BreathSettings, kept: frozenset[int]
+) -> tuple[tuple[FewerNotes, ...], ...]:
+    """Tell the same of a part, whatever the tempo and the player."""
     weak = [
         None if k in kept else cost
-        for k, cost in enumerate(_weak_notes(passage, costs))
+        for k, cost in enumerate(_weak_notes(part, ends, costs))
     ]
-    notes = passage.part.notes
+    notes = part.notes
     found: list[tuple[FewerNotes, ...]] = []
     for k in range(len(notes) - 1):
         ways = []
@@ -83,7 +92,7 @@ def find_fewer_notes(
             slur = _slur_cost(notes[k + 1 : k + count + 2], costs)
             ways.append(FewerNotes(count, cost + slur))
         found.append(tuple(ways))
-    return found
+    return tuple(found)
 
 
 def _slur_cost(notes: Sequence[Note], costs: BreathSettings) -> float:
@@ -98,12 +107,14 @@ def _slur_cost(notes: Sequence[Note], costs: BreathSettings) -> float:
     return -own
 
 
-def _weak_notes(passage: Passage, costs: BreathSettings) -> list[float | None]:
+def _weak_notes(
+    part: Part, ends: Sequence[float], costs: BreathSettings
+) -> list[float | None]:
     """Weigh each note for being left out; None for one that has to be there."""
-    notes, ends = passage.part.notes, passage.ends
-    bars = {bar.number: (bar, felt_beats(bar)) for bar in passage.part.bars}
+    notes = part.notes
+    bars = {bar.number: (bar, felt_beats(bar)) for bar in part.bars}
     keys = [note.sounding.midi for note in notes]
-    quick = _quick_graces(passage.part)
+    quick = _quick_graces(part)
     weighed: list[float | None] = [None] * len(notes)
     for k in range(1, len(notes) - 1):
         if k in quick:

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from coach.last_answers import remembered
 from coach.planning.breath_place import ROUNDING, BreathPlace, name_place
 from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath, BreathPlan
@@ -132,6 +133,7 @@ def bracket_optional(
     return tuple(bracketed)
 
 
+@remembered
 def _felt(part: Part, tempo_map: TempoMap) -> _FeltBeats:
     """List the felt beats of a part."""
     places = [place for bar in part.bars for place in _felt_in(bar)]

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
+from coach.last_answers import remembered
 from coach.score.note import Note
 from coach.score.phrase import Bar, Metre, Part
 
@@ -30,6 +31,7 @@ class MetrePlaces:
     """Notes with which a beat begins, or a bar where beats hold too few notes."""
 
 
+@remembered
 def find_metre_places(part: Part) -> MetrePlaces:
     """Tell where each note of a part stands in the metre."""
     by_metre: dict[Metre, dict[tuple[int, int, int, int], tuple[bool, Fraction]]] = {}

@@ -14,6 +14,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from coach.errors import PlanError
+from coach.last_answers import remembered
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicked_bars import ClickedBar, clicked_bars
@@ -64,6 +65,27 @@ def lay_clicks(
     PlanError
         If the asked grouping fits no bar.
     """
+    hears_breaths = wishes.cues or wishes.guide
+    return _lay_track(
+        part,
+        tempo_map,
+        wishes,
+        settings,
+        tuple(breaths) if hears_breaths else (),
+        tuple(ends) if hears_breaths else (),
+    )
+
+
+@remembered
+def _lay_track(
+    part: Part,
+    tempo_map: TempoMap,
+    wishes: ClickWishes,
+    settings: ClickSettings,
+    breaths: tuple[Breath, ...],
+    ends: tuple[Seconds, ...],
+) -> ClickTrack:
+    """Lay out the track; while breaths are not heard, no edit changes it."""
     if wishes.groups and all(
         sum(wishes.groups) != bar.metre.count for bar in part.bars
     ):

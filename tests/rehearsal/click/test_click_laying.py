@@ -235,6 +235,24 @@ def test_a_cue_sounds_just_before_each_breath_and_differs_from_the_click() -> No
     assert cues[0].velocity < SETTINGS.beat_velocity
 
 
+def test_other_breaths_leave_a_track_on_which_they_are_not_heard() -> None:
+    """An edit moves breaths, and the click need not be laid anew for it."""
+    part, ends = part_of(TWO_BARS), [Seconds(1.0)] * 8
+    for wishes, is_left in ((ClickWishes(), True), (ClickWishes(cues=True), False)):
+        one, other = (
+            lay_clicks(
+                part,
+                part.tempo_map,
+                wishes,
+                SETTINGS,
+                breaths=[breath(k, k + 0.5, k + 1.0)],
+                ends=ends[k:],
+            )
+            for k in (2, 3)
+        )
+        assert (one is other) is is_left
+
+
 def test_no_cue_comes_before_the_track() -> None:
     part = part_of(TWO_BARS)
     wishes = ClickWishes(cues=True, count_in_bars=0)

@@ -49,7 +49,11 @@ def heard_as_dict(plan: Plan, heard: Heard) -> dict[str, Any]:
         ],
         "missed": list(heard.missed),
         "passed_over": [
-            {**_bars(plan, over.first, over.last), "is_repeat": over.is_repeat}
+            {
+                **_bars(plan, over.first, over.last),
+                "is_repeat": over.is_repeat,
+                "is_recorded": over.is_recorded,
+            }
             for over in heard.passed_over
         ],
         "wrong": list(heard.wrong),

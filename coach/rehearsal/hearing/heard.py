@@ -128,7 +128,10 @@ class ThinTone:
 
 @dataclass(frozen=True, slots=True)
 class PassedOver:
-    """Notes that the player had no time for, going on elsewhere on the page."""
+    """Notes for which there was no time: the player went on elsewhere on the page.
+
+    Or the recording began after them.
+    """
 
     first: int
     """Index of the first of them."""
@@ -138,6 +141,9 @@ class PassedOver:
 
     is_repeat: bool
     """They are one time through a repeat: without them the page goes on."""
+
+    is_recorded: bool = True
+    """False where the recording began after them: nobody can say how they were."""
 
 
 class ToldAgainst(StrEnum):

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from coach.planning.naming import say_beat, say_count, say_place, say_time_through
 from coach.planning.plan import Plan
 from coach.rehearsal.click.tempo_scale import say_bpm
-from coach.rehearsal.hearing.heard import Doubt, Heard, Stretch
+from coach.rehearsal.hearing.heard import Doubt, Heard, PassedOver, Stretch
 from coach.rehearsal.hearing.heard_tempo import is_other_tempo, tempo_heard
 from coach.rehearsal.hearing.judging.missed_breaths import lacking_breaths
 from coach.rehearsal.hearing.telling_settings import TellingSettings
@@ -69,7 +69,7 @@ def find_all(
     findings += [
         _finding(
             plan,
-            "repeat left out" if over.is_repeat else "passed over",
+            _say_passed(over),
             over.first,
             over.last,
             say_count(over.last - over.first + 1, "note"),
@@ -83,6 +83,13 @@ def find_all(
         for thin in heard.thin
     ]
     return tuple(sorted(findings, key=lambda finding: finding.first))
+
+
+def _say_passed(over: PassedOver) -> str:
+    """Say why some notes were not played, or not heard."""
+    if not over.is_recorded:
+        return "not recorded"
+    return "repeat left out" if over.is_repeat else "passed over"
 
 
 def pitch_heard(plan: Plan, heard: Heard, note: int) -> Pitch | None:

@@ -206,6 +206,8 @@ def _say_next_of_whole(heard: Heard, settings: TellingSettings) -> str:
         return "Play it through to the last note."
     if Doubt.BEGAN_AGAIN in heard.doubts:
         return "Play it through without going back."
+    if any(not over.is_recorded for over in heard.passed_over):
+        return "Record from before the first note to after the last one."
     if heard.passed_over:
         return "Play it through with all that the page asks for, repeats too."
     if heard.evenness and heard.evenness.slope_db_per_s <= -settings.spent_db_per_s:

@@ -116,6 +116,26 @@ def test_a_sound_with_no_pitch_has_no_tuning() -> None:
     assert tune(looks) == 0.0
 
 
+@pytest.mark.parametrize("cents", [0.0, 12.0])
+@pytest.mark.parametrize("wide", [20.0, 45.0])
+def test_a_wide_vibrato_is_as_sharp_as_its_middle(wide: float, cents: float) -> None:
+    """At its edges, where it stays longest, it is nearer to the quarter tone."""
+    age = np.arange(round(2.0 * RATE_HZ)) / RATE_HZ
+    pitch = cents + wide * np.sin(2.0 * np.pi * 5.5 * age)
+    turn = 2.0 * np.pi * np.cumsum(hertz_of(55) * 2.0 ** (pitch / 1200.0)) / RATE_HZ
+    sound = sum(0.1 * np.sin(n * turn) / n for n in range(1, 9))
+    looks = looks_of(np.asarray(sound) + noise(2.0) / 30.0)
+    assert tune(looks, {53, 55, 57}) == pytest.approx(cents, abs=12.0)
+    assert tune(looks, {53, 54, 55, 56, 57}) == tune(looks)
+
+
+def test_a_sound_that_only_glides_has_some_tuning() -> None:
+    age = np.arange(round(1.0 * RATE_HZ)) / RATE_HZ
+    turn = 2.0 * np.pi * np.cumsum(hertz_of(48) * 2.0**age) / RATE_HZ
+    sound = sum(0.1 * np.sin(n * turn) / n for n in range(1, 9))
+    assert -50.0 <= tune(looks_of(np.asarray(sound))) <= 50.0
+
+
 @pytest.mark.parametrize(("best", "beside"), [(0, 1), (-1, -2)])
 def test_the_lowest_and_highest_pitch_looked_for_tell_no_tuning(
     best: int, beside: int
@@ -379,11 +399,29 @@ def test_what_lies_below_the_page_is_not_raised() -> None:
     sound[4000:] += 0.05 * np.sin(np.arange(len(sound) - 4000) * 2.0 * np.pi / 50.0)
     looks = looks_of(sound)
     anywhere = weigh(looks, 0.0, SETTINGS.evidence).raised
-    evidence = weigh(looks, 0.0, SETTINGS.evidence, lowest_midi=52)
+    evidence = weigh(looks, 0.0, SETTINGS.evidence, page={52})
     below = 52 - evidence.first_midi
     assert (anywhere > 1.0).all()
     assert (evidence.raised[:below] == 1.0).all()
     assert (evidence.raised[below:] == anywhere[below:]).all()
+
+
+def test_what_lies_between_far_notes_of_the_page_is_not_raised() -> None:
+    """The octave under a high note is none that sounds softly."""
+    sound = noise(2.0)
+    sound[4000:] += 0.05 * np.sin(np.arange(len(sound) - 4000) * 2.0 * np.pi / 50.0)
+    looks = looks_of(sound)
+    anywhere = weigh(looks, 0.0, SETTINGS.evidence).raised
+    evidence = weigh(looks, 0.0, SETTINGS.evidence, page={48, 58})
+    slips = slice(51 - evidence.first_midi, 56 - evidence.first_midi)
+    assert (anywhere > 1.0).all()
+    assert (evidence.raised[: 48 - evidence.first_midi] == 1.0).all()
+    assert list(np.flatnonzero(evidence.raised == 1.0) + evidence.first_midi)[-3:] == [
+        52,
+        53,
+        54,
+    ]
+    assert (evidence.raised[slips] > 1.0).tolist() == [True, False, False, False, True]
 
 
 def test_what_is_held_is_no_ring_however_loud_it_was_before() -> None:

@@ -220,6 +220,19 @@ def test_what_is_passed_over_is_told_and_not_asked_for() -> None:
     )
 
 
+def test_what_a_recording_began_after_is_told_and_not_asked_for() -> None:
+    over = (PassedOver(0, 2, is_repeat=False, is_recorded=False),)
+    notes = (*[HeardNote(note.due) for note in PLAYED.notes[:3]], *PLAYED.notes[3:])
+    heard = replace(PLAYED, passed_over=over, notes=notes)
+    assert found(passed_over=over, notes=notes) == [
+        ("not recorded", "bar 1, beats 1 to 3", "3 notes")
+    ]
+    assert say_found(heard).startswith("4 of 4 notes heard")
+    assert say_next(PLAN, heard, TELLING) == (
+        "Record from before the first note to after the last one."
+    )
+
+
 def test_a_swing_is_told_with_its_ratio() -> None:
     heard = replace(PLAYED, swing_ratio=1.96, doubts=(Doubt.SWUNG,))
     assert say_doubts(PLAN, heard) == [

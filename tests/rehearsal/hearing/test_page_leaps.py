@@ -209,6 +209,33 @@ def test_what_there_was_no_time_for_is_passed_over(
     assert [(one.first, one.last, one.is_repeat) for one in told] == over
 
 
+@pytest.mark.parametrize(
+    ("first", "at", "over"),
+    [
+        (3, 0.4, [(0, 2)]),
+        (2, 1.2, [(0, 0)]),
+        (5, 0.4, [(0, 4)]),
+        (2, 3.0, []),
+        (0, 0.0, []),
+    ],
+)
+def test_what_a_recording_began_after_is_not_missed(
+    first: int, at: float, over: list[tuple[int, int]]
+) -> None:
+    page = quarters(12, (0, 1, 2), (0.0, 4.0, 8.0))
+    taken = Taken(looks(), (leg(first, 12 - first, at),), (), None)
+    told = find_passed_over(taken, page, ALONE)
+    assert [(one.first, one.last) for one in told] == over
+    assert not any(one.is_recorded or one.is_repeat for one in told)
+    assert all(one.is_recorded for one in find_passed_over(taken, page, CLICKED))
+
+
+def test_who_begins_with_the_second_time_through_left_out_the_first() -> None:
+    taken = Taken(looks(), (leg(4, 8, 1.0),), (), None)
+    (over,) = find_passed_over(taken, REPEATED, ALONE)
+    assert (over.is_repeat, over.is_recorded) == (True, True)
+
+
 def test_a_rest_before_what_is_passed_over_is_no_time_for_it() -> None:
     notes = quarters(10, (), ()).notes
     rested = quarters(7, (0, 1, 2), (0.0, 4.0, 8.0))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -13,8 +15,18 @@ Fits = NDArray[np.float16]
 
 SEMITONE_CENTS = 100.0
 
+CLEARLY = 0.1
+"""A tuning is another one where it brings so many more looks to the page's keys."""
 
-def tune(features: Features) -> float:
+TURN_S = 0.2
+"""One turn of vibrato: 5 to 7 in a second are usual (common practice, no published
+source)."""
+
+WIDEST_TURN = 1.5
+"""In semitones: what goes farther is another note."""
+
+
+def tune(features: Features, page: Collection[int] = ()) -> float:
     """Tell how sharp a take is, in cents, from -50 to 50.
 
     Every look that fits some pitch well votes for how far its best pitch lies from a
@@ -24,20 +36,63 @@ def tune(features: Features) -> float:
     best = salience.argmax(axis=1)
     fit = salience[np.arange(len(salience)), best].astype(np.float32)
     steps = _steps(features)
-    good = fit >= np.quantile(fit, 0.5)
-    columns, rows = best[good], np.flatnonzero(good)
-    inner = (columns > 0) & (columns < salience.shape[1] - 1)
-    columns, rows = columns[inner], rows[inner]
-    if not len(columns):
+    inner = (best > 0) & (best < salience.shape[1] - 1)
+    good = inner & (fit >= np.quantile(fit, 0.5))
+    if not good.any():
         return 0.0
+    wide = np.full(len(salience), np.nan)
+    wide[inner] = (
+        features.pitches[best[inner]] + _between(salience, best, inner) / steps
+    )
+    cents = _vote(wide[good], fit[good])
+    held = _held_pitch(wide, round(TURN_S / features.hop_s))
+    there = np.isfinite(held)
+    if not there.any():
+        return cents
+    calm = _vote(held[there], fit[there])
+    pitch = wide[there]
+    more = _share_of_page(pitch, calm, page) - _share_of_page(pitch, cents, page)
+    return calm if more > CLEARLY else cents
+
+
+def _between(
+    salience: Fits, best: NDArray[np.int64], inner: NDArray[np.bool_]
+) -> NDArray[np.float32]:
+    """Tell how far between the pitches looked for the best one lies, in their steps."""
+    columns, rows = best[inner], np.flatnonzero(inner)
     left, middle, right = (
         salience[rows, columns + k].astype(np.float32) for k in (-1, 0, 1)
     )
     bend = np.minimum(left - 2 * middle + right, -1e-4)
-    shift = np.clip(0.5 * (left - right) / bend, -0.5, 0.5)
-    pitch = features.pitches[columns] + shift / steps
-    turn = np.exp(2j * np.pi * pitch) * fit[rows] ** 4
+    return np.asarray(np.clip(0.5 * (left - right) / bend, -0.5, 0.5))
+
+
+def _vote(pitch: NDArray[np.float64], fit: Floats) -> float:
+    """Tell how sharp of their keys most pitches are, in cents."""
+    turn = np.exp(2j * np.pi * pitch) * fit.astype(np.float64) ** 4
     return float(np.angle(turn.sum()) / (2 * np.pi) * SEMITONE_CENTS)
+
+
+def _share_of_page(
+    pitch: NDArray[np.float64], cents: float, page: Collection[int]
+) -> float:
+    """Give the share of pitches whose key is on the page, if that is the tuning."""
+    keys = np.round(pitch - cents / SEMITONE_CENTS)
+    return float(np.isin(keys, list(page)).mean())
+
+
+def _held_pitch(pitch: NDArray[np.float64], count: int) -> NDArray[np.float64]:
+    """Give the middle of the turn of vibrato about each look; NaN where none is held.
+
+    A wide vibrato is longest at its edges, and these alone say that it is half a
+    semitone off.
+    """
+    held = np.full(len(pitch), np.nan)
+    turns = np.lib.stride_tricks.sliding_window_view(pitch, count)
+    low, high = turns.min(axis=1), turns.max(axis=1)
+    middle = np.where(high - low <= WIDEST_TURN, (low + high) / 2, np.nan)
+    held[count // 2 : count // 2 + len(middle)] = middle
+    return held
 
 
 def _steps(features: Features) -> int:

@@ -7,6 +7,7 @@ All evidence is in natural logarithms of a chance: 0 is certain, below is less.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -93,7 +94,7 @@ def weigh(
     features: Features,
     tuning_cents: float,
     settings: EvidenceSettings,
-    lowest_midi: int = 0,
+    page: Collection[int] = (),
 ) -> LookEvidence:
     """Turn looks into evidence.
 
@@ -102,13 +103,13 @@ def weigh(
 
     Parameters
     ----------
-    lowest_midi : int
-        Lowest key of the page: no fits below it are raised.
+    page : collection of int
+        Keys of the page: no fits below them are raised, nor such between them as are
+        far from all.
     """
     first, fits = fit_keys(features, tuning_cents, settings.widest_cents)
     raised = raise_keys(fits, features.level_db, settings)
-    # What few partials fit fits an octave lower too, where no note of the page is.
-    raised[: max(0, lowest_midi - first)] = 1.0
+    raised[_off_page(first + np.arange(len(raised)), page, settings)] = 1.0
     fits *= raised.astype(np.float16)
     clearest, best_fit, any_key = _sum_up(fits, settings)
     level = features.level_db
@@ -141,6 +142,20 @@ def weigh(
         tuning_cents=tuning_cents,
         settings=settings,
     )
+
+
+def _off_page(
+    keys: NDArray[np.int64], page: Collection[int], settings: EvidenceSettings
+) -> NDArray[np.bool_]:
+    """Tell which keys are none of the page, nor a slip from one.
+
+    What few partials fit fits an octave lower too, where no note of the page is.
+    """
+    if not page:
+        return np.zeros(len(keys), dtype=bool)
+    apart = np.abs(keys[:, None] - np.array(sorted(page))).min(axis=1)
+    is_far = (apart > settings.near_keys_count) & (keys < max(page))
+    return np.asarray((keys < min(page)) | is_far)
 
 
 def _floor_db(level: Floats, settings: EvidenceSettings) -> float:

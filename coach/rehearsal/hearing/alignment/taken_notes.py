@@ -123,9 +123,9 @@ def find_notes(
     first_moment_s : float or None
         Where the take begins, in seconds from the first note; None when unknown.
     """
-    tuning = tune(features)
-    lowest = min(note.midi for note in due.notes)
-    evidence = weigh(features, tuning, settings.evidence, lowest)
+    page = {note.midi for note in due.notes}
+    tuning = tune(features, page)
+    evidence = weigh(features, tuning, settings.evidence, page)
     path = find_rough_path(evidence, due, first_moment_s, settings.rough)
     cut = cut_legs(path, due, settings.fine)
     if first_moment_s is None:

@@ -62,7 +62,13 @@ def _top_half(reach: Reach) -> str:
     """Say from which of the tempos on no plan leaves the top half."""
     upheld = reach.upheld()
     if not upheld:
-        return "Leaves the top half at each of these tempos"
+        kept = sum(point.stays_above(reach.half_air) for point in reach.points)
+        share = (
+            f"{len(reach.points) - kept} of these {len(reach.points)}"
+            if kept
+            else "each of these"
+        )
+        return f"Leaves the top half at {share} tempos"
     if len(upheld) == len(reach.points):
         return "Stays on the top half at each of these tempos"
     slowest = reach.top_half_from_bpm or upheld[0].bpm

@@ -43,6 +43,11 @@ def test_where_it_never_works_it_says_so() -> None:
     )
 
 
+def test_where_only_some_tempos_leave_the_top_half_they_are_counted() -> None:
+    reach = reach_of(point(42, 0.6), point(84, 0.55), point(105, 0.4))
+    assert say_reach(reach).startswith("Leaves the top half at 1 of these 3 tempos; ")
+
+
 def test_a_phrase_of_one_breath_needs_none() -> None:
     assert "at the goal 84 it takes no breath;" in say_reach(
         reach_of(point(84, 0.6, 0))

@@ -165,12 +165,17 @@ def _comparison(
         return f"{name} it would break the slur"
     is_better = _least(ways[there]) < _least(ways[here])
     there_is, here_is = walk.air_after[there], walk.air_after[here]
-    is_early = there < here and there_is >= max(half, here_is + EARLIER_BY)
+    airs = [walk.air_after[k] for k, way in walk.breaths if not way.is_on_rest]
+    is_early = there < here and there_is >= max(half, here_is + EARLIER_BY, *airs)
     if there > here:
         used = places.used_before[there + 1] - places.used_before[here]
         left = walk.air_before[here] - used
         if is_better or left < half:
-            few = "only" if left < half else "about"
+            few = (
+                "only"
+                if left < min(half, min(walk.air_after) + EARLIER_BY)
+                else "about"
+            )
             return f"{name} {few} {_percent(left)} would be left"
     elif is_better and not is_early:
         most, planned, when = _most_left(places, ways[there], walk, number, there)
@@ -190,7 +195,7 @@ def _flaw(places: Places, here: int, there: int) -> str:
     if other.phrase_end < min(LIKELY, chosen.phrase_end):
         return "it would cut into the phrase"
     if other.rest_s < chosen.rest_s - ROUNDING:
-        return "the rest is shorter"
+        return "the rest is shorter" if other.rest_s > ROUNDING else "there is no rest"
     notes = places.passage.part.notes
     return "the note is shorter" if notes[there].length < notes[here].length else ""
 

@@ -208,12 +208,34 @@ def _bar_numbers(part: Part, first: int, last: int) -> str:
 def _other_tempo(
     passage: Passage, works: Callable[[Passage], bool], settings: WaysOutSettings
 ) -> WayOut | None:
-    """Find the nearest tempo that works."""
+    """Find the nearest tempo that works, to one beat a minute."""
+    failed = [round(passage.bpm)]
     for share in settings.tried_tempo_share:
         bpm = round(passage.bpm * share)
         if bpm > 0 and works(passage.at(bpm)):
-            return WayOut("tempo", bpm, "bpm", "all")
+            return WayOut("tempo", _nearest(bpm, failed, passage, works), "bpm", "all")
+        failed.append(bpm)
     return None
+
+
+def _nearest(
+    bpm: int,
+    failed: Sequence[int],
+    passage: Passage,
+    works: Callable[[Passage], bool],
+) -> int:
+    """Halve the way from a tempo that works to the nearest before it that does not."""
+    own = round(passage.bpm)
+    short = min(
+        (b for b in failed if (b - own) * (b - bpm) <= 0), key=lambda b: abs(b - bpm)
+    )
+    while abs(bpm - short) > 1:
+        middle = (bpm + short) // 2
+        if works(passage.at(middle)):
+            bpm = middle
+        else:
+            short = middle
+    return bpm
 
 
 def _stretched(

@@ -65,6 +65,28 @@ def test_a_better_place_that_comes_too_early_is_named() -> None:
     }
 
 
+def test_where_no_rest_is_none_is_called_shorter() -> None:
+    part = part_of("A3q rq G3h G3h F3h G3h F3h")
+    found = whys(part, (0.9, 0.3, 0.9, 0.9, 0.3))
+    assert found[0] == "on the rest; after bar 2, beat 2 there is no rest"
+
+
+def test_no_place_is_too_early_where_another_breath_has_as_much_air() -> None:
+    part = part_of("Bb3q A3w A3h F3h G3h Bb3q F3h")
+    plan = plan_of(
+        part, (0.9, 0.9, 0.3, 0.9, 0.9, 0.3), bpm=60, litres=3.1, locks=NO_LOCKS
+    )
+    first, second = plan.breaths
+    assert first.air_before > plan.air_after[3] > second.air_before
+    assert second.why == "the phrase ends; after bar 3, beat 1 it would disturb more"
+
+
+def test_as_much_as_the_plan_itself_goes_down_to_is_not_called_little() -> None:
+    part = part_of("Bb3w G3w A3q Bb3q F3w F3h")
+    found = whys(part, (0.9, 0.9, 0.3, 0.9, 0.3))
+    assert found[1] == "the phrase ends; after bar 3, beat 2 about 32% would be left"
+
+
 @pytest.mark.parametrize(
     ("words", "ends", "bpm", "breath", "there", "told"),
     [

@@ -10,11 +10,16 @@ import pytest
 from coach.edges.hearing.hearing_numbers import read_hearing_settings
 from coach.rehearsal.hearing.alignment.taken_notes import Taken, TakenLeg, TakenNote
 from coach.rehearsal.hearing.due_part import DueNote, DuePart
+from coach.rehearsal.hearing.heard import ToldAgainst
 from coach.rehearsal.hearing.judging.missed_notes import find_missed, find_wrong
+from coach.rehearsal.hearing.judging.telling import tell
+from coach.rehearsal.hearing.judging.trust import SoundFacts
+from coach.rehearsal.hearing.take_start import TakeStart
 from coach.score.tempo import Seconds
 from tests.hearing_room.looks import evidence_of
 
-TRUST = read_hearing_settings().trust
+SETTINGS = read_hearing_settings()
+TRUST = SETTINGS.trust
 FLOOR_DB = -60.0
 FAINT_DB = FLOOR_DB + TRUST.faint_over_noise_db - 1.0
 LOUD_DB = -20.0
@@ -80,3 +85,20 @@ def test_a_note_that_is_too_soft_to_tell_is_not_wrong() -> None:
     assert find_wrong(taken(faint, wrong=1), ten(), TRUST) == ()
     deaf = replace(TRUST, faint_over_noise_db=0.0)
     assert find_wrong(taken(faint, wrong=1), ten(), deaf) == (1,)
+
+
+@pytest.mark.parametrize(("level_db", "is_told"), [(LOUD_DB, True), (FAINT_DB, False)])
+def test_how_late_a_note_is_that_is_too_soft_to_tell_nobody_says(
+    level_db: float, is_told: bool
+) -> None:
+    played = taken({k: LOUD_DB if k < 6 else level_db for k in range(10)})
+    (leg,) = played.legs
+    late = tuple(
+        replace(note, at=note.at + 0.1 * (note.note >= 6)) for note in leg.notes
+    )
+    start, facts = TakeStart(0.0, ToldAgainst.CLICK), SoundFacts(-20.0, 40.0, 0.0)
+    heard = tell(replace(played, legs=(TakenLeg(late),)), ten(), start, facts, SETTINGS)
+    assert heard.notes[9].heard == pytest.approx(9.1)
+    assert (heard.notes[9].behind is not None) is is_told
+    dragged = [(stretch.first, stretch.last) for stretch in heard.dragged]
+    assert dragged == [(6, 9)] * is_told

@@ -1,7 +1,7 @@
 """Which notes were missed, and which were others, as far as anybody can tell.
 
 Beside a note that hardly stands out of the noise, others may have been too soft to be
-heard: of these, and of its own pitch, nothing is said.
+heard: of these, of its own pitch and of its lateness nothing is said.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ def find_missed(
         Notes that were passed over.
     """
     there = taken.last_of_each()
-    faint = _faint(taken, settings)
+    faint = faint_notes(taken, settings)
     absent = [
         k
         for k in range(max(there))
@@ -40,7 +40,7 @@ def find_missed(
 
 def find_wrong(taken: Taken, due: DuePart, settings: TrustSettings) -> tuple[int, ...]:
     """Name the notes that were heard at another pitch than the page's."""
-    faint = _faint(taken, settings)
+    faint = faint_notes(taken, settings)
     return tuple(
         k
         for k, note in taken.last_of_each().items()
@@ -48,7 +48,7 @@ def find_wrong(taken: Taken, due: DuePart, settings: TrustSettings) -> tuple[int
     )
 
 
-def _faint(taken: Taken, settings: TrustSettings) -> set[int]:
+def faint_notes(taken: Taken, settings: TrustSettings) -> set[int]:
     """Name the notes that hardly stand out of the noise."""
     faintest_db = taken.evidence.floor_db + settings.faint_over_noise_db
     return {

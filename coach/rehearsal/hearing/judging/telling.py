@@ -29,7 +29,11 @@ from coach.rehearsal.hearing.judging.evenness import (
     find_ran_out,
     find_thin,
 )
-from coach.rehearsal.hearing.judging.missed_notes import find_missed, find_wrong
+from coach.rehearsal.hearing.judging.missed_notes import (
+    faint_notes,
+    find_missed,
+    find_wrong,
+)
 from coach.rehearsal.hearing.judging.own_tempo import find_own_tempo
 from coach.rehearsal.hearing.judging.passed_over import find_passed_over
 from coach.rehearsal.hearing.judging.rushed_stretches import (
@@ -84,8 +88,14 @@ def tell(
     if swing is not None:
         by_swing = swung_s(due, swing)
         late = {k: value - by_swing[k] for k, value in late.items()}
+    faint = faint_notes(taken, settings.trust)
     notes = tuple(
-        _note(times[k], there.get(k), start.offset, late.get(k, 0.0))
+        _note(
+            times[k],
+            there.get(k),
+            start.offset,
+            None if k in faint else late.get(k),
+        )
         for k in range(len(times))
     )
     against = ToldAgainst.OWN_AVERAGE if is_apart else start.told_against
@@ -178,8 +188,10 @@ def _goes_back(taken: Taken) -> bool:
     )
 
 
-def _note(due: float, taken: TakenNote | None, offset: float, late: float) -> HeardNote:
-    """Put one note into run time."""
+def _note(
+    due: float, taken: TakenNote | None, offset: float, late: float | None
+) -> HeardNote:
+    """Put one note into run time; how late a faint one was nobody can say."""
     if taken is None:
         return HeardNote(Seconds(due))
     at = taken.at + offset
@@ -187,7 +199,7 @@ def _note(due: float, taken: TakenNote | None, offset: float, late: float) -> He
         due=Seconds(due),
         heard=Seconds(at),
         ended=Seconds(taken.end + offset),
-        behind=Seconds(late),
+        behind=None if late is None else Seconds(late),
         level_db=taken.level_db,
         cents=taken.cents,
         midi=taken.midi,

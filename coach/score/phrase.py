@@ -14,6 +14,7 @@ from bisect import bisect_right
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from coach.last_answers import remembered
 from coach.score.note import Note
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap
 
@@ -268,10 +269,17 @@ class NoteTime:
 
 def time_notes(part: Part, tempo_map: TempoMap) -> tuple[NoteTime, ...]:
     """Tell when each note starts and ends, as written, at the speeds of a map."""
+    seconds_at = tempo_map.seconds_at
     return tuple(
-        NoteTime(tempo_map.seconds_at(note.onset), tempo_map.seconds_at(note.end))
-        for note in part.notes
+        NoteTime(seconds_at(start), seconds_at(end))
+        for start, end in _note_places(part.notes)
     )
+
+
+@remembered
+def _note_places(notes: tuple[Note, ...]) -> tuple[tuple[Beats, Beats], ...]:
+    """Give start and end of each note: sums of fractions are slow."""
+    return tuple((note.onset, note.end) for note in notes)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
-from itertools import product
 
 from coach.planning.air.air import refill
 from coach.planning.breathing.breath_places import lay_places
@@ -96,9 +95,11 @@ def _nearby(passage: Passage, breather: Breather) -> Iterator[tuple[Passage, Bre
     """Give the four corners of tempo and air, then each notch of tempo around."""
     costs, player = breather.costs, breather.player
     shares = (1.0 - costs.sure_within_share, 1.0 + costs.sure_within_share)
-    for faster, larger in product(shares, shares):
-        other = replace(player, capacity_l=player.capacity_l * larger)
-        yield passage.at(passage.bpm * faster), replace(breather, player=other)
+    for faster in shares:
+        near = passage.at(passage.bpm * faster)
+        for larger in shares:
+            other = replace(player, capacity_l=player.capacity_l * larger)
+            yield near, replace(breather, player=other)
     for notches in range(1, costs.sure_within_bpm + 1):
         slower = max(passage.bpm - notches, passage.bpm * LEAST_SLOWER)
         for bpm in (slower, passage.bpm + notches):

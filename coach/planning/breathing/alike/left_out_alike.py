@@ -73,6 +73,8 @@ def _alike(
     places: Places, k: int, ways: tuple[Way, ...], likeness: Likeness, like: object
 ) -> tuple[Way, ...]:
     """Keep the ways in one gap that leave out no notes but those that are alike."""
+    if not (ways and ways[-1].left_out):
+        return ways
     counts = {way.left_out for way in ways} - {0}
     odd = {count for count in counts if likeness(places, k, count) != like}
     return tuple(way for way in ways if way.left_out not in odd) if odd else ways

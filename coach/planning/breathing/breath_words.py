@@ -65,6 +65,8 @@ def why_here(
         return say_left_out(places.passage.part, range(k + 1, k + 1 + way.left_out))
     if k in places.marked:
         return "the page has a mark"
+    if k + 1 in places.marked and not ways[k + 1]:
+        return "the page has a mark a note later"
     reason = _reason(places, k, way)
     neighbour = _neighbour(places, ways, walk, number)
     if neighbour is None:
@@ -254,7 +256,8 @@ def notices_of(
         breaks a slur unasked; and one for where the air runs out.
     """
     part = places.passage.part
-    notices = [_impossible(places, k, asked) for k in impossible]
+    taken = {k for k, _ in walk.breaths}
+    notices = [_impossible(places, k, asked, taken) for k in impossible]
     for k, way in walk.breaths:
         name = f"The breath {where(places, k, way)}"
         if walk.air_before[k + 1] <= walk.air_after[k]:
@@ -280,7 +283,9 @@ def say_low(
     )
 
 
-def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
+def _impossible(
+    places: Places, k: int, asked: AbstractSet[int], taken: AbstractSet[int]
+) -> str:
     """Say why a breath that is asked for cannot be had."""
     if not 0 <= k < len(places.gaps):
         return "No note follows the place where you ask for a breath; there is none."
@@ -288,7 +293,8 @@ def _impossible(places: Places, k: int, asked: AbstractSet[int]) -> str:
     if places.gaps[k].is_glissando:
         return f"A breath {name} would tear a glissando; there is none."
     if k not in asked:
-        return f"The page's breath {name} finds no time at this tempo."
+        instead = ": it is taken before that note" if k - 1 in taken else ""
+        return f"The page's breath {name} finds no time at this tempo{instead}."
     if not places.ways[k]:
         return f"The breath that you ask for {name} finds no time at this tempo."
     return f"You both ask for a breath {name} and forbid it; there is none."

@@ -60,6 +60,10 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
     locks : Locks
         They go before the page's marks, and a gap that is both asked for and
         forbidden is kept free.
+
+    Notes
+    -----
+    A mark of the page after a note that is too short for it is moved before that note.
     """
     count = len(places.gaps)
     ways = list(places.ways)
@@ -79,8 +83,10 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
     for k in sorted(asked):
         if 0 <= k < count and ways[k]:
             forced[k] = True
-        else:
-            impossible.append(k)
+            continue
+        impossible.append(k)
+        if k > 0 and k not in locks.must and ways[k - 1]:
+            forced[k - 1] = True
     by_hand = _by_hand(places, locks)
     for first, last in runs:
         if first - 1 in by_hand:

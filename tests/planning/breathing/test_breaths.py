@@ -167,6 +167,23 @@ class TestLocks:
             "No note follows the place where you ask for a breath; there is none.",
         )
 
+    def test_a_mark_after_a_note_too_short_for_it_stands_before_that_note(self) -> None:
+        dotted = part_of("F3q G3q A3e. Bb3s, C4q Bb3q A3q G3h")
+        plan = plan_of(dotted, 100)
+        (breath,) = plan.breaths
+        assert (breath.after_note, breath.why) == (
+            2,
+            "the page has a mark a note later",
+        )
+        (notice,) = plan.notices
+        assert notice.endswith(
+            "finds no time at this tempo: it is taken before that note."
+        )
+        for other in (Locks(must_not=frozenset({2})), Locks(must=frozenset({3}))):
+            refused = plan_of(dotted, 100, locks=replace(other, may_leave_out=False))
+            assert refused.breaths == ()
+            assert refused.notices[0].endswith("finds no time at this tempo.")
+
     def test_a_breath_that_gives_nothing_is_named(self) -> None:
         coarse = replace(COSTS, air_steps_count=3)
         plan = plan_breaths(

@@ -10,6 +10,7 @@ Long, since every way in which a run begins and ends is here.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from coach.errors import CoachError
@@ -199,6 +200,16 @@ class Conductor(RunFollowed):
         else:
             self._state = move(self._state, Event.WORD)
         return saved
+
+    def _called(self, words: Mapping[int | None, bool]) -> list[Run]:
+        """List like runs with the words that they may get, and the note said so far."""
+        at_hand = self._book.run
+        return [
+            replace(run, note=at_hand.note)
+            if at_hand is not None and run.id == at_hand.id
+            else run
+            for run in super()._called(words)
+        ]
 
     def leave(self) -> None:
         """End the sound, and save whatever waits without a word."""

@@ -173,6 +173,7 @@ class Rehearsal(StandAtHand):
         player = self.plan.player.name
         return replace(
             here,
+            body=self._settings.body,
             outlook=self._ahead.outlook(
                 self._etude, self.like, self.edits, self.plan_in_time
             ),

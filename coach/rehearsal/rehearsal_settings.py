@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from coach.rehearsal.ahead.body_words import BodyWords
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.hearing.telling_settings import TellingSettings
@@ -43,3 +44,6 @@ class RehearsalSettings:
 
     acceleration_mps2: float
     """What a trained arm gives the slide, from ``config/slide.toml``."""
+
+    body: tuple[BodyWords, ...]
+    """Words on a run that say that playing harms, from ``config/cautions.toml``."""

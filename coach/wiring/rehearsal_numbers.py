@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from coach.config import read_settings
+from coach.config import read_settings, read_shipped
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.slide.slide_settings import SlideSettings
+from coach.rehearsal.ahead.body_words import BodyWords
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.hearing.telling_settings import TellingSettings
@@ -27,4 +28,21 @@ def read_rehearsal_settings() -> RehearsalSettings:
         clicks=read_settings(ClickSettings, "click", "track"),
         empty_air=read_settings(AirSettings, "air").empty_share,
         acceleration_mps2=read_settings(SlideSettings, "slide").acceleration_mps2,
+        body=read_body_words(),
+    )
+
+
+def read_body_words() -> tuple[BodyWords, ...]:
+    """Read which words on a run call for which caution; what hurts is said of each."""
+    shipped = read_shipped("cautions")
+    shorts = {caution["name"]: caution["short"] for caution in shipped["caution"]}
+    hurts = shipped["said"]["hurts"]
+    return tuple(
+        BodyWords(
+            shorts[name],
+            tuple(row["of"]),
+            (*row["signs"], *(hurts if row["of"] else ())),
+        )
+        for name, row in shipped["said"].items()
+        if name in shorts
     )

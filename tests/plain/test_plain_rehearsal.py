@@ -168,6 +168,16 @@ def test_the_answer_is_the_word_on_the_run() -> None:
     assert lines[-2] == "Played to the end, not clean; kept in the log as run 1."
 
 
+def test_words_of_harm_are_answered_by_a_stop() -> None:
+    r = HandRehearsal(short())
+    _, lines = rehearse(r, "not clean, my lips hurt")
+    assert lines[-1] == (
+        "Next: You said “my lips hurt”: stop for now, and rest. Tired lips? Rest as "
+        "long as you have played; sore lips end the day. What stays or comes back is "
+        "for a doctor or your teacher."
+    )
+
+
 def test_a_bar_that_was_not_played_stands_in_the_note() -> None:
     r = HandRehearsal(short())
     _, lines = rehearse(r, "rushed 12.3")

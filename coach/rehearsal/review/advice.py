@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Literal
 
 from coach.planning.naming import say_count
+from coach.rehearsal.ahead.body_words import BodyWords
 from coach.rehearsal.ahead.outlook import NO_OUTLOOK, Outlook
 from coach.rehearsal.click.tempo_scale import say_bpm, whole_bpm
 from coach.rehearsal.run.run import Run
@@ -101,6 +102,9 @@ class Standing:
 
     day: tuple[Run, ...] = ()
     """Runs of all etudes since the day began, oldest first: for when a rest is due."""
+
+    body: tuple[BodyWords, ...] = ()
+    """Words on a run that say that playing harms, and what answers them."""
 
     outlook: Outlook = NO_OUTLOOK
     """Where to look ahead, for what the plan and other etudes tell."""

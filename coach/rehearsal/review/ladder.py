@@ -22,6 +22,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from coach.rehearsal.ahead.beginning import begin, with_air
+from coach.rehearsal.ahead.body_words import say_to_stop
 from coach.rehearsal.ahead.rests import ask_for_rest
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, whole_bpm
 from coach.rehearsal.review.advice import Advice, Standing, advice_on
@@ -50,12 +51,39 @@ def advise(
     Returns
     -------
     Advice
-        The first of these that applies: rest; say how it was; begin; back from a
-        trial; test again on a new day; room to breathe; breathe elsewhere; slower, a
-        smaller part or enough for today; faster or on; another spot; a try at the
-        goal; again.  Where breaths have room: less of it, slower, or again.
+        The first of these that applies: stop, where words on a run of this rehearsal
+        say that playing harms (bars and tempo stay what they would be); rest; say how
+        it was; begin; back from a trial; test again on a new day; room to breathe;
+        breathe elsewhere; slower, a smaller part or enough for today; faster or on;
+        another spot; a try at the goal; again.  Where breaths have room: less of it,
+        slower, or again.
     """
     here = here.rounded
+    advice = _advise(runs, here, ladder, scale)
+    stop = say_to_stop(
+        (*runs, *here.day), here.body, here.now, ladder.rehearsal_pause_s
+    )
+    if not stop:
+        return advice
+    return replace(advice, kind="rest", why=stop, clean=0, needed=0)
+
+
+def tempo_now(
+    runs: Sequence[Run], here: Standing, ladder: LadderSettings, scale: TempoSettings
+) -> float:
+    """Tell the tempo at which the bars at hand stand, or that to begin them with."""
+    here = here.rounded
+    advice = advise(runs, here, ladder, scale)
+    if (advice.from_bar, advice.to_bar) == (here.from_bar, here.to_bar):
+        return advice.bpm
+    played = _played_so(played_of(runs), here, ladder)
+    return SoFar(played, here, ladder, scale).tempo_of((here.from_bar, here.to_bar))
+
+
+def _advise(
+    runs: Sequence[Run], here: Standing, ladder: LadderSettings, scale: TempoSettings
+) -> Advice:
+    """Tell what to play next, whatever words tell of the body."""
     told = played_of(runs)
     so_far = SoFar(_played_so(told, here, ladder), here, ladder, scale)
     rung = so_far.rung((here.from_bar, here.to_bar))
@@ -81,18 +109,6 @@ def advise(
     if advice.kind == "again" and len(rung.runs) > 1:
         return advice  # that slower takes more air was said before the first
     return replace(advice, why=with_air(advice, here))
-
-
-def tempo_now(
-    runs: Sequence[Run], here: Standing, ladder: LadderSettings, scale: TempoSettings
-) -> float:
-    """Tell the tempo at which the bars at hand stand, or that to begin them with."""
-    here = here.rounded
-    advice = advise(runs, here, ladder, scale)
-    if (advice.from_bar, advice.to_bar) == (here.from_bar, here.to_bar):
-        return advice.bpm
-    played = _played_so(played_of(runs), here, ladder)
-    return SoFar(played, here, ladder, scale).tempo_of((here.from_bar, here.to_bar))
 
 
 def _played_so(

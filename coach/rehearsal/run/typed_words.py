@@ -166,7 +166,7 @@ def say_noted(note: str, said: Said, played: tuple[int, int]) -> str:
         return ""
     kept = f"Kept as a note: “{one_line(note)}”."
     if note == said.note:
-        named = NAMED.search(_as_said(note))
+        named = NAMED.search(as_said(note))
         if named is None:
             return kept
         how = f"{named[0]} 7.3"
@@ -204,7 +204,7 @@ def read_words(text: str) -> Said:
     latest: SaidMark | None = None
     counts_beats = False
     for piece in _pieces(text):
-        said = BEFORE.sub("", _as_said(piece))
+        said = BEFORE.sub("", as_said(piece))
         if latest and counts_beats and BARE_BEAT.fullmatch(said):
             said = f"beat {said}"
         counts_beats = "beat" in said
@@ -260,7 +260,7 @@ def _pieces(text: str) -> Iterator[str]:
 
 def _is_word(piece: str) -> bool:
     """Tell whether a piece is a verdict or a mark."""
-    said = BEFORE.sub("", _as_said(piece))
+    said = BEFORE.sub("", as_said(piece))
     return _is_verdict(said) or said in AS_HEARD or bool(MARK.fullmatch(said))
 
 
@@ -271,10 +271,10 @@ def _is_verdict(said: str) -> bool:
 
 def _is_place(piece: str) -> bool:
     """Tell whether a piece is a place and no more."""
-    said = _as_said(piece)
+    said = as_said(piece)
     return bool(THERE_TOO.fullmatch(said) or BEATS_TOO.fullmatch(said))
 
 
-def _as_said(piece: str) -> str:
+def as_said(piece: str) -> str:
     """Leave out punctuation, case and what a terminal would obey."""
     return NOT_SAID.sub(" ", normalize("NFKC", one_line(piece)).casefold()).strip()

@@ -135,11 +135,12 @@ class AfterScreen(PointedRun):
         if advice is not None:
             words = say_advice(advice, plan.part.tempo.beat, self.signs)
             lines.append(Line(words, "strong"))
+        depends = is_asked and advice != conductor.advice()
         lines += [
             *self._proposed(),
             Line(say_marks(conductor.marks, self.signs)),
             *(
-                [Line(say_why(advice, is_asked=is_asked), "quiet")]
+                [Line(say_why(advice, is_asked=depends), "quiet")]
                 if advice is not None
                 else []
             ),

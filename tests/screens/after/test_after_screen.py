@@ -149,6 +149,26 @@ async def test_a_late_entry_after_a_breath_is_marked_beside_the_space_bar(
         assert "░" in text_of(app, ColumnPlot)
 
 
+async def test_a_word_of_harm_is_answered_by_a_stop_and_space_may_go_on(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    """Of a run without a mark too, whose advice else begins with *if it was clean*."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, 1000.0)
+        await press(pilot, "w", *"dizzy", "enter")
+        words = app.screen.query_one(Words).text
+        assert "next: a rest" in words
+        assert "You said “dizzy”: stop for now" in words
+        assert "if it was clean" not in words
+        await press(pilot, "space")
+        assert isinstance(screen_of(app), RunScreen)
+        assert "stop for now" in text_of(app, KeyBar)
+        await press(pilot, "space")
+        assert studio.conductors[0].state is State.COUNTING_IN
+
+
 async def test_a_note_is_kept_with_the_run(
     app: CoachApp, studio: PaperStudio, clock: ManualClock
 ) -> None:

@@ -1,0 +1,98 @@
+"""Words on a run that say that playing harms are answered before anything else."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from coach.rehearsal.ahead.body_words import find_harm
+from coach.rehearsal.review.advice import Advice
+from coach.rehearsal.review.ladder import advise
+from coach.rehearsal.run.run import Run
+from coach.wiring.rehearsal_numbers import read_body_words
+from tests.rehearsal.review.test_ladder import HERE, LADDER, SCALE, run
+
+BODY = read_body_words()
+
+
+def ask(*runs: Run, day: tuple[Run, ...] = ()) -> Advice:
+    return advise(runs, replace(HERE, body=BODY, day=day), LADDER, SCALE)
+
+
+@pytest.mark.parametrize(
+    ("note", "caution"),
+    [
+        ("dizzy", "Dizzy"),
+        ("I felt faint!", "Dizzy"),
+        ("light-headed at the end", "Dizzy"),
+        ("lips hurt", "lips"),
+        ("tired, my lips are SORE", "lips"),
+        ("sore lips", "lips"),
+        ("ears ring", "ears"),
+        ("ringing in my left ear", "ears"),
+        ("my arm hurts", "Arm"),
+        ("shoulder aches", "Arm"),
+        ("fingers numb", "Arm"),
+        ("chest pain", "doctor first"),
+        ("it hurts", "Your teacher"),
+        ("numb", "Your teacher"),
+        ("did not breathe and dizzy", "Dizzy"),
+    ],
+)
+def test_a_word_of_harm_finds_the_caution_that_answers_it(
+    note: str, caution: str
+) -> None:
+    found = find_harm(note, BODY)
+    assert found is not None
+    assert caution in found[1].caution
+
+
+@pytest.mark.parametrize(
+    "note",
+    [
+        "lips tired",
+        "no pain",
+        "not dizzy",
+        "lips don't hurt",
+        "went numbly through bar 3",
+        "came back in late",
+        "the room rings",
+        "",
+    ],
+)
+def test_other_words_find_none(note: str) -> None:
+    assert find_harm(note, BODY) is None
+
+
+def test_harm_is_answered_by_stop_and_a_doctor_instead_of_once_more() -> None:
+    advice = ask(run(3), run(2, is_clean=False, note="lips tired, dizzy"))
+    assert advice.kind == "rest"
+    assert advice.why == (
+        "You said “dizzy”: stop for now, and rest. Dizzy, tingling or seeing spots? "
+        "Stop, sit, breathe normally. What stays or comes back is for a doctor or your "
+        "teacher."
+    )
+
+
+def test_bars_and_tempo_stay_what_they_would_be_for_whoever_plays_on() -> None:
+    harmed = ask(run(3), run(2), run(1, note="arm hurts"))
+    assert (harmed.clean, harmed.needed) == (0, 0)
+    without = ask(run(3), run(2), run(1))
+    assert (harmed.bpm, harmed.from_bar) == (without.bpm, without.from_bar)
+
+
+def test_it_is_said_until_a_pause_that_ends_the_rehearsal() -> None:
+    """Of one who plays on at once; half an hour ends a rehearsal."""
+    assert ask(run(9, note="dizzy"), run(2), run(1)).kind == "rest"
+    assert ask(run(40, note="dizzy")).kind != "rest"
+    assert ask(run(60, note="dizzy"), run(2)).kind != "rest"
+
+
+def test_harm_in_another_etude_counts_and_a_run_that_lies_ahead_does_not() -> None:
+    assert ask(run(1), day=(run(4, etude="Other", note="ears ring"),)).kind == "rest"
+    assert ask(run(1), run(-5, note="ears ring")).kind != "rest"
+
+
+def test_the_newest_word_is_answered() -> None:
+    assert "lips hurt" in ask(run(5, note="dizzy"), run(2, note="lips hurt")).why

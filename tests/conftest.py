@@ -17,6 +17,12 @@ from coach.edges.scores.score_files import read_part
 from coach.edges.scores.score_process import ScoreChild
 from tests.pulseaudio_stand import PulseServer
 
+# Settings, cache and log stay out of the folder of whoever runs the tests.  Each worker
+# has a folder of its own, and before the rooms' tests are imported: some read settings
+# on the way.  A worker ends without unconfiguring.
+OWN_HOME = os.environ["COACH_HOME"] = tempfile.mkdtemp(prefix="home-of-tests-")
+atexit.register(shutil.rmtree, OWN_HOME, ignore_errors=True)
+
 # Workers share the cores: the ear's child computes on one as well.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
@@ -35,17 +41,6 @@ UNGATED = ("commands", "edges", "plain", "screens", "wiring")
 
 PATIENT = "[scores.limits]\nwall_s = 600.0\n"
 """A busy machine may take its time to load what reads scores."""
-
-
-def pytest_configure() -> None:
-    """Keep settings, cache and log out of the folder of whoever runs the tests.
-
-    Each worker has a folder of its own, and before it imports any test: some read
-    settings on the way.
-    """
-    folder = os.environ["COACH_HOME"] = tempfile.mkdtemp(prefix="home-of-tests-")
-    # A worker ends without unconfiguring.
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
 
 
 def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
@@ -70,7 +65,7 @@ def read_etudes(tmp_path_factory: pytest.TempPathFactory) -> Path:
         with ScoreChild() as child:
             for path in sorted(shipped("etudes").glob("*.musicxml")):
                 read_part(path, child=child)
-    own = Path(os.environ["COACH_HOME"])
+    own = Path(OWN_HOME)
     shutil.copytree(home / "cache", own / "cache", dirs_exist_ok=True)
     return home / "cache"
 

@@ -248,13 +248,19 @@ def _as_asked(breaths: BreathPlan, plan: BreathPlan) -> BreathPlan:
 def _plan_arm(
     passage: Passage, performer: Performer, edits: Edits, breathed: frozenset[int]
 ) -> SlidePlan:
-    """Plan positions and articulation around breaths."""
-    settings = performer.settings.slide
+    """Plan positions and articulation around breaths.
+
+    They are those of the tempo that the page asks for, however slowly it is practised:
+    what the arm and the tongue learn slowly, they do fast (common practice, no
+    published source).
+    """
+    settings, part = performer.settings.slide, passage.part
     return plan_slide(
-        passage.part,
+        part,
         passage.tempo_map,
         performer.instrument,
         settings,
+        goal_map=part.at_tempo(max(passage.bpm, part.tempo.bpm)),
         dial=settings.dial_share if edits.dial is None else edits.dial,
         locked=dict(edits.positions),
         breaths_after=breathed,

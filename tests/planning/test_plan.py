@@ -20,6 +20,7 @@ from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument, build_instrument
+from coach.planning.instrument.placement import Placement
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import (
     Performer,
@@ -51,6 +52,11 @@ def settings() -> PlanSettings:
         tongue=read_settings(TongueSettings, "tongue"),
         prompts=read_settings(PromptSettings, "prompts"),
     )
+
+
+PAIRS = (
+    "D4s F4s C4s Eb4s Bb3s D4s A3s C4s " * 2 + "Bb3s D4s C4s Eb4s D4s F4s F4s D4s "
+) * 2 + "Bb2w"
 
 
 @pytest.fixture(scope="module")
@@ -420,3 +426,34 @@ def test_an_oboist_keeps_air_that_is_hardly_used(settings: PlanSettings) -> None
     )
     assert len(oboe) < len(flute)
     assert max(oboe) < 0.6 < max(flute)
+
+
+@pytest.mark.parametrize("bpm", [60.0, 80.0])
+def test_arm_and_tongue_practise_slowly_what_they_do_at_the_goal(
+    settings: PlanSettings, trombone: Instrument, bpm: float
+) -> None:
+    """Other positions would have to be unlearned (common practice, no published
+    source)."""
+    performer = Performer(measured(8.0), trombone, settings)
+
+    def placed(goal: float, played: float) -> tuple[Placement, ...]:
+        part = part_of(PAIRS, bpm=goal)
+        passage = set_passage(part, played, phrase_ends(part))
+        return make_plan(passage, performer).slide.placements
+
+    assert placed(100.0, bpm) == placed(100.0, 100.0)
+    assert placed(bpm, bpm) != placed(100.0, 100.0)
+    assert placed(bpm, 100.0) == placed(100.0, 100.0), "faster than the page"
+
+
+def test_what_is_too_quick_at_the_goal_alone_is_not_told_of_slow_practice(
+    settings: PlanSettings, trombone: Instrument
+) -> None:
+    performer = Performer(measured(8.0), trombone, settings)
+    part = part_of("Bb2s C3s Bb2q", bpm=160)
+    slow, goal = (
+        make_plan(set_passage(part, bpm, (0.1, 0.1)), performer).slide.notices
+        for bpm in (50, 160)
+    )
+    assert slow == ()
+    assert "than an arm needs" in goal[0]

@@ -80,6 +80,7 @@ def plan_slide(
     settings: SlideSettings,
     *,
     dial: float,
+    goal_map: TempoMap | None = None,
     breaths_after: frozenset[int] = frozenset(),
     locked: Mapping[int, str] = NO_LOCKS,
 ) -> SlidePlan:
@@ -93,6 +94,9 @@ def plan_slide(
     dial : float
         From 0, usual positions and the page's own slurs, to 1, as many natural
         slurs as the music allows; beyond the ends it stands at the end.
+    goal_map : TempoMap, optional
+        The speeds that it is practised for: positions and articulation are chosen for
+        these, and held against the others; the same if left out.
     breaths_after : frozenset of int
         Notes that a breath follows.
     locked : mapping
@@ -104,7 +108,7 @@ def plan_slide(
         The cheapest of the plans that play alike what comes again.
     """
     dial = min(1.0, max(0.0, dial))
-    page = read_page_notes(part, tempo_map, breaths_after)
+    page = read_page_notes(part, goal_map or tempo_map, breaths_after)
     is_free = dial > 0 and instrument.kind == "slide"
     freedom = Freedom(
         may_use_alternates=is_free,
@@ -115,6 +119,9 @@ def plan_slide(
     stages = lay_stages(moments, settings, dial)
     walk, soft = _walk_with_figures(part, page, moments, stages, settings)
     plan = _describe(moments, walk, soft)
+    if goal_map not in (None, tempo_map):
+        page = read_page_notes(part, tempo_map, breaths_after)
+        moments = lay_moments(page, instrument, settings, freedom)
     notices = slide_notices(part, instrument, settings, moments, plan, locked)
     return replace(plan, notices=notices)
 

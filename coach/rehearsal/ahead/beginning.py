@@ -40,9 +40,13 @@ def begin(so_far: SoFar, known: str) -> Advice:
     if ahead is None or ahead.runs_out is None:
         return advice_on(here, "again", bpm, why)
     out = f"At {say_bpm(bpm)} the air runs out in bar {ahead.runs_out}"
+    part = _around(so_far, ahead.runs_out, bpm)
+    if part is not None:
+        why = f"{out}: begin with {say_bars(*part)} alone, where full lungs last."
+        return Advice("part", *part, bpm, why)
     part = _hardest(so_far, bpm)
     if part is not None:
-        why = f"{out}: begin with {say_bars(*part)} alone, the hardest."
+        why = f"{out}: begin with {say_bars(*part)} alone, where the air lasts."
         return Advice("part", *part, bpm, why)
     faster = _lasting(so_far, bars, bpm)
     if faster is not None:
@@ -128,6 +132,20 @@ def _least(so_far: SoFar, usual: float) -> float:
             break
         bpm = step_tempo(bpm, 1, scale)
     return min(bpm, usual)
+
+
+def _around(so_far: SoFar, bar: int, bpm: float) -> Bars | None:
+    """Find the part with the bar in which the air runs out, if alone it lasts.
+
+    Of two that share the bar the first: there it is played to, and not from.
+    """
+    here = so_far.here
+    for first, last in so_far.parts_inside((here.from_bar, here.to_bar)):
+        if first <= bar <= last:
+            ahead = here.outlook.ask((first, last), bpm)
+            lasts = ahead is not None and ahead.runs_out is None
+            return (first, last) if lasts else None
+    return None
 
 
 def _hardest(so_far: SoFar, bpm: float) -> Bars | None:

@@ -130,7 +130,21 @@ def test_where_the_whole_takes_too_much_air_the_hardest_part_that_lasts_comes() 
     told = first(WHOLE, outlook(asked))
     assert (told.kind, told.from_bar, told.to_bar, told.bpm) == ("part", 5, 9, 60)
     assert told.why == (
-        "At 60 the air runs out in bar 12: begin with bars 5 to 9 alone, the hardest."
+        "At 60 the air runs out in bar 12: begin with bars 5 to 9 alone, where the air "
+        "lasts."
+    )
+
+
+def test_the_part_in_which_the_air_runs_out_comes_first_where_alone_it_lasts() -> None:
+    """The quickest bars are no help there; of a bar shared by two, the part before."""
+    dry = replace(EASY, runs_out=9, lowest_air=0.0)
+    quick = replace(EASY, notes_per_s=6.0)
+    asked = {(1, 16): dry, (1, 5): quick, (5, 9): EASY, (9, 13): EASY}
+    told = first(WHOLE, outlook(asked))
+    assert (told.kind, told.from_bar, told.to_bar, told.bpm) == ("part", 5, 9, 60)
+    assert told.why == (
+        "At 60 the air runs out in bar 9: begin with bars 5 to 9 alone, where full "
+        "lungs last."
     )
 
 

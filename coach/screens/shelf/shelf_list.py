@@ -158,11 +158,12 @@ class ShelfList(Picture):
 
 def etude_facts(etude: Etude, signs: Signs) -> list[tuple[str, int]]:
     """Tell key, metre, length and tempo, each with the width of its column."""
+    tempo = _tempo(etude, signs)
     return [
         (etude.key, 14),
         (etude.metre, 5),
         (say_count(etude.bars, "bar") if etude.bars else "", 8),
-        (_tempo(etude, signs), 6),
+        (tempo, max(6, len(tempo))),  # a beat without its number says nothing
     ]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from threading import Event
 
 import pytest
@@ -386,6 +387,14 @@ async def test_where_nothing_is_found_no_opening_bars_stand_below(
         await press(pilot, "slash", *"xyz")
         assert "nothing by the name “xyz”" in text_of(app, ShelfList)
         await wait_for(pilot, lambda: not app.screen.query(Opening))
+
+
+def test_a_tempo_in_halves_has_room_for_its_number() -> None:
+    chorale = Etude("A", "a", goal_bpm=66, beat_quarters=Fraction(2))
+    fact, width = etude_facts(chorale, FULL)[-1]
+    assert fact[:width] == "half = 66"
+    quarters = replace(chorale, beat_quarters=Fraction(1))
+    assert etude_facts(quarters, FULL)[-1][1] == 6, "one column for all of them"
 
 
 def test_one_bar_is_no_bars() -> None:

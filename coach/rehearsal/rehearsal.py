@@ -160,6 +160,12 @@ class Rehearsal(StandAtHand):
         """Tell the tempo at which the whole part stands."""
         return self._tempo_of(choose_whole(self.part))
 
+    def runs_out_at(self, bpm: float) -> int | None:
+        """Tell in which bar the air runs out in the whole part; None where it lasts."""
+        here = self._standing(choose_whole(self.part))
+        ahead = here.outlook.ask(here.bars, bpm)
+        return None if ahead is None else ahead.runs_out
+
     def _tempo_of(self, choice: Choice) -> float:
         """Tell the tempo at which some bars stand, or that to begin them with."""
         here, runs = self._standing(choice), self._like_runs()

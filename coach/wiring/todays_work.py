@@ -208,6 +208,7 @@ def _work(etude: Etude, log: RunLogFile, planner: PlayerPlanner, now: datetime) 
         path=etude.path,
         is_new=etude.last_run is None,
         whole_bpm=whole_bpm,
+        whole_runs_out=here.runs_out_at(whole_bpm) if is_part else None,
         whole_s=time_of_bars(part, bars, whole_bpm) if is_part else 0.0,
     )
 

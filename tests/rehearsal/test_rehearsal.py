@@ -14,7 +14,9 @@ from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.etude_key import key_of
+from coach.score.phrase import Part
 from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+from tests.dry_music import endless
 from tests.hand_rehearsal import (
     NINE_IN_THE_MORNING,
     HandPlanner,
@@ -30,10 +32,10 @@ def log() -> Iterator[RunLogFile]:
         yield log
 
 
-def sit_down(log: RunLogFile) -> Rehearsal:
+def sit_down(log: RunLogFile, part: Part | None = None) -> Rehearsal:
     """Ask for the first four bars of sixteen."""
     return Rehearsal(
-        long(),
+        part or long(),
         HandPlanner(),
         log,
         lambda: NINE_IN_THE_MORNING,
@@ -154,3 +156,8 @@ def test_the_whole_has_a_tempo_of_its_own_beside_the_bars_on_the_stand(
     rehearsal.set_tempo(96)
     assert rehearsal.tempo_of_all() == slow
     assert rehearsal.wishes.bpm == 96
+
+
+def test_it_is_known_where_the_air_runs_out_in_the_whole(log: RunLogFile) -> None:
+    assert sit_down(log).runs_out_at(60) is None
+    assert sit_down(log, endless()).runs_out_at(60) is not None

@@ -99,6 +99,10 @@ class Work:
     whole_bpm: float = 0.0
     """Tempo at which all of it stands."""
 
+    whole_runs_out: int | None = None
+    """Bar in which the air runs out when all of it is played at that; None where it
+    lasts."""
+
     whole_s: float = 0.0
     """How long all of it lasts at that; 0 where all of it comes next anyway."""
 
@@ -162,7 +166,11 @@ class Turn:
             return f"{self.work.title}: go on as the coach says by then"
         if self.kind == "play-through":
             at = say_bpm(self.work.whole_bpm)
-            return f"{self.work.title}: all of it once at {at}, whatever happens"
+            bar = self.work.whole_runs_out
+            out = (
+                "" if bar is None else f": the air runs out in bar {bar}, breathe there"
+            )
+            return f"{self.work.title}: all of it once at {at}, whatever happens{out}"
         advice = self.work.advice
         new = "new, " if self.work.is_new else ""
         times = f"{self.runs} runs or so" if self.runs > 1 else "once"

@@ -115,6 +115,17 @@ def test_nobody_begins_a_day_cold() -> None:
     assert shape(lay(so_far=NOTHING)) == ""
 
 
+def test_a_play_through_says_where_the_air_runs_out() -> None:
+    whole = work("A", whole_bpm=72.0, whole_s=105.0)
+    dry = replace(whole, whole_runs_out=9)
+    says = [lay(one).turns[-1].says for one in (whole, dry)]
+    assert says == [
+        "A: all of it once at 72, whatever happens",
+        "A: all of it once at 72, whatever happens: the air runs out in bar 9, breathe "
+        "there",
+    ]
+
+
 def test_an_etude_of_which_parts_come_next_is_played_through_at_the_end() -> None:
     whole = work("B", whole_bpm=72.0, whole_s=105.0)
     today = lay(work("A"), whole)

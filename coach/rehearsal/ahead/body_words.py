@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from coach.rehearsal.ahead.run_dates import since_pause
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.typed_words import as_said
 
@@ -82,26 +83,12 @@ def say_to_stop(
     str
         Empty where nothing was said.
     """
-    for run in _of_this_rehearsal(runs, now, pause_s):
+    for run in since_pause(runs, now, pause_s):
         found = find_harm(run.note, body)
         if found is not None:
             words, row = found
             return f"You said “{words}”: stop for now, and rest. {row.caution} {STAYS}"
     return ""
-
-
-def _of_this_rehearsal(runs: Iterable[Run], now: datetime, pause_s: float) -> list[Run]:
-    """List the runs since the last pause that ends a rehearsal, newest first."""
-    newest = sorted(
-        (run for run in runs if run.started <= now),
-        key=lambda run: run.started,
-        reverse=True,
-    )
-    begun = [now, *(run.started for run in newest)]
-    for k, (after, run) in enumerate(zip(begun, newest, strict=False)):
-        if (after - run.started).total_seconds() - run.lasted >= pause_s:
-            return newest[:k]
-    return newest
 
 
 def _names(words: str, some: Sequence[str], before: str = "") -> bool:

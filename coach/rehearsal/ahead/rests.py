@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
+from coach.rehearsal.ahead.run_dates import since_pause
 from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_minutes
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.run.run import Run
@@ -36,17 +37,8 @@ def _starts_since_rest(
     runs: Iterable[Run], now: datetime, rest_s: float
 ) -> dict[datetime, float]:
     """Give each run since the last rest by its start: how long it was played."""
-    lasted: dict[datetime, float] = {}
-    begun = now
-    for run in sorted(runs, key=lambda run: run.started, reverse=True):
-        if not run.was_played or run.started > now:
-            continue
-        ended = run.started.timestamp() + run.lasted
-        if begun.timestamp() - ended >= rest_s:
-            break
-        begun = run.started
-        lasted[begun] = run.lasted
-    return lasted
+    played = (run for run in runs if run.was_played)
+    return {run.started: run.lasted for run in since_pause(played, now, rest_s)}
 
 
 def ask_for_rest(

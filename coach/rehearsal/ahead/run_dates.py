@@ -7,7 +7,7 @@ Days are those of the clock that a run was played by, so that midnight needs no 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
@@ -20,6 +20,31 @@ LONGEST_DAY = timedelta(days=2)
 def of_today(runs: Sequence[Run], now: datetime) -> tuple[Run, ...]:
     """Give the runs of the day that it is now."""
     return tuple(run for run in runs if run.started.date() == now.date())
+
+
+def since_pause(runs: Iterable[Run], now: datetime, pause_s: float) -> list[Run]:
+    """List the runs since the last pause so long, newest first.
+
+    Parameters
+    ----------
+    runs : iterable of Run
+        Of all etudes, in any order; a run may be there twice, and one that lies
+        ahead, by a clock that was wrong, counts for nothing.
+    now : datetime
+        The date and time, with a zone.
+    pause_s : float
+        In seconds.
+    """
+    since: list[Run] = []
+    begun = now
+    for run in sorted(runs, key=lambda run: run.started, reverse=True):
+        if run.started > now:
+            continue
+        if (begun - run.started).total_seconds() - run.lasted >= pause_s:
+            break
+        begun = run.started
+        since.append(run)
+    return since
 
 
 def at_their_place(runs: Sequence[Run], now: datetime) -> tuple[Run, ...]:

@@ -92,6 +92,25 @@ def test_an_etude_that_was_rehearsed_by_its_path_takes_its_turn(
         assert plan_today(log, planner, NOON, None).not_on_shelf == ("By Its Path",)
 
 
+LONG_END = BY_PATH.replace("|C,4|]", "|!ff!C,4-" + "|C,4-" * 12 + "|C,4|]")
+
+
+@pytest.mark.parametrize(("tune", "bar"), [(BY_PATH, None), (LONG_END, 6)])
+def test_a_play_through_knows_in_which_bar_the_air_runs_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, tune: str, bar: int | None
+) -> None:
+    monkeypatch.setattr("coach.edges.scores.other_places.home", lambda: tmp_path)
+    path = tmp_path / "by path.abc"
+    path.write_text(tune.replace("|C,D,E,F,|", "|C,D,E,F,|G,F,E,D,|C,D,E,F,|"))
+    keep_place(str(path), list_etudes())
+    with RunLogFile(IN_MEMORY) as log:
+        play(log, str(path), 5)
+        turns = plan_today(log, PlayerPlanner(None, log), NOON, None).turns
+        works = [turn.work for turn in turns if turn.work]
+        (found,) = {work.whole_runs_out for work in works if work.file == str(path)}
+        assert found == bar
+
+
 def test_nothing_is_begun_that_the_instrument_cannot_play() -> None:
     with RunLogFile(IN_MEMORY) as log:
         today = plan_today(log, PlayerPlanner("oboe", log), NOON, None)

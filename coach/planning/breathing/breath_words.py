@@ -65,7 +65,7 @@ def why_here(
         return say_left_out(places.passage.part, range(k + 1, k + 1 + way.left_out))
     if k in places.marked:
         return "the page has a mark"
-    if k + 1 in places.marked and not ways[k + 1]:
+    if k + 1 in places.marked - locks.must_not and not ways[k + 1]:
         return "the page has a mark a note later"
     reason = _reason(places, k, way)
     neighbour = _neighbour(places, ways, walk, number)

@@ -184,6 +184,13 @@ class TestLocks:
             assert refused.breaths == ()
             assert refused.notices[0].endswith("finds no time at this tempo.")
 
+    def test_a_mark_that_is_forbidden_is_no_reason_to_breathe_before_it(self) -> None:
+        dotted = part_of("F3h G3h A3q. Bb3s, C4h. Bb3h A3h G3h F3h")
+        forbidden = Locks(must_not=frozenset({0, 1, 3, 4, 5, 6, 7}))
+        plan = plan_of(dotted, 100, litres=2.0, locks=forbidden)
+        (breath,) = plan.breaths
+        assert (breath.after_note, breath.why) == (2, "for want of a better place")
+
     def test_a_breath_that_gives_nothing_is_named(self) -> None:
         coarse = replace(COSTS, air_steps_count=3)
         plan = plan_breaths(

@@ -93,7 +93,7 @@ def rehearse_plain(
         _begin(conductor, clock, facts, say)
         _play(conductor, clock, facts, _Reader(conductor, player, say))
         _ask_for_words(conductor, ask, say, partial(_hear_out, conductor, clock, facts))
-        say(f"Next: {conductor.advice().why}")
+        say(f"Next: {conductor.advice().says}")
     except KeyboardInterrupt:
         conductor.leave()
         if conductor.last_run is not None:

@@ -55,7 +55,7 @@ def review_lines(what: Review, made_for: str, ways: Ways) -> Iterator[str]:
         yield f"  {_say_day(day)}"
     yield what.air.says
     yield made_for
-    yield f"Next: {_say_stretch(what.next)}{what.next.why}"
+    yield f"Next: {_say_stretch(what.next)}{what.next.says}"
 
 
 def review_line(what: Review) -> str:

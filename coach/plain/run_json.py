@@ -241,7 +241,7 @@ def advice_as_dict(advice: Advice) -> dict[str, Any]:
     return {
         "segment": _segment(advice.from_bar, advice.to_bar),
         "bpm": round(advice.bpm, BPM_DIGITS),
-        "why": advice.why,
+        "why": advice.says,
         "kind": advice.kind,
         "room_beats": advice.room_beats,
     }

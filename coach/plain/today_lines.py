@@ -21,7 +21,7 @@ def today_lines(today: Today, player: str = "") -> Iterator[str]:
         begins, ends = turn.minutes
         yield f"{begins:3}–{ends:<3} {turn.says}"
         if turn.kind == "play" and turn.work is not None:
-            yield f"        {turn.work.advice.why}"
+            yield f"        {turn.work.advice.says}"
             yield f"        {copied('rehearse', turn.work.file, options)}"
     for work in today.done:
         yield f"Enough of {work.title}: {work.advice.why}"

@@ -136,7 +136,7 @@ class Rehearsal(StandAtHand):
         if "bars" in wishes.is_open:
             advice = self._go_on(runs)
             self.follow(advice)
-            self._notice = advice.why
+            self._notice = advice.says
         else:
             bpm = self._tempo_of(self._requests.choice)
             self._ask(wishes=replace(wishes, bpm=bpm))

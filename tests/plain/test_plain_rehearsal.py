@@ -515,7 +515,7 @@ def test_a_sure_plan_says_nothing_beforehand() -> None:
     _, lines = rehearse(HandRehearsal(short()))
     assert lines[1] == "Bars 1 to 4 at 60."
     assert "  breathe now" in lines or "  top off now" in lines
-    assert not [line for line in lines if "(" in line]
+    assert not [line for line in lines[:-1] if "(" in line]
 
 
 class QuickEar(HandEar):

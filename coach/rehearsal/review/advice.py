@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Literal
 
@@ -15,6 +15,9 @@ from coach.score.tempo import SECONDS_PER_MINUTE
 
 SMALL_NUMBERS = ("three", "four", "five", "six", "seven", "eight", "nine")
 """Numbers from 3 on that are said as words."""
+
+HOW_TO_SAY = "c after a run says clean, t not clean"
+"""How a run gets its word; the letters are read in lines of text too."""
 
 AdviceKind = Literal[
     "again",
@@ -57,6 +60,14 @@ class Advice:
 
     room_beats: float = 0.0
     """Beats of rest at each breath; 0 plays in time."""
+
+    silence: str = field(default="", compare=False)
+    """That the newest runs got no word, so that it goes by those before; else empty."""
+
+    @property
+    def says(self) -> str:
+        """The reason, behind what it leaves out."""
+        return f"{self.silence} {self.why}".strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,8 +154,19 @@ def say_often(times: int) -> str:
     few = ("never", "once", "twice")
     if times < len(few):
         return few[times]
-    more = times - len(few)
-    return f"{SMALL_NUMBERS[more] if more < len(SMALL_NUMBERS) else times} times"
+    return f"{say_number(times)} times"
+
+
+def say_number(number: int) -> str:
+    """Say a number from 3 on, as a word where it is small.
+
+    Examples
+    --------
+    >>> say_number(4), say_number(12)
+    ('four', '12')
+    """
+    more = number - 3
+    return SMALL_NUMBERS[more] if more < len(SMALL_NUMBERS) else str(number)
 
 
 def say_played(played_s: float, loud_s: float | None) -> str:

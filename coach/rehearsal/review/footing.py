@@ -14,7 +14,13 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import takewhile
 
-from coach.rehearsal.click.tempo_scale import TempoSettings, step_tempo, whole_bpm
+from coach.rehearsal.click.tempo_scale import (
+    TempoSettings,
+    say_bpm,
+    step_tempo,
+    whole_bpm,
+)
+from coach.rehearsal.review.advice import say_number, say_often
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.run.run import Run
 
@@ -84,6 +90,21 @@ class Footing:
         """Tell how many clean runs a move up takes: more, where it failed before."""
         falls = self.falls_up_to(self.next_tempo(goal_bpm, ladder, scale))
         return self.enough(goal_bpm, ladder) + min(falls, ladder.most_wary_runs)
+
+    def say_why_so_many(
+        self, goal_bpm: float, ladder: LadderSettings, scale: TempoSettings
+    ) -> str:
+        """End a sentence, and say why a move up takes more than a few clean runs."""
+        needed = self.needed(goal_bpm, ladder, scale)
+        if self.bpm >= goal_bpm or needed <= ladder.near_goal_runs:
+            return "."
+        above = self.next_tempo(goal_bpm, ladder, scale)
+        falls = self.falls_up_to(above)
+        because = "not every run here was clean"
+        if falls:
+            often = "" if falls == 1 else f" {say_often(falls)}"
+            because = f"{say_bpm(above)} went wrong{often} before"
+        return f": {say_number(needed)} in all, since {because}."
 
     def at(self, bpm: float) -> Footing:
         """Tell how it would stand at a tempo, in whole beats a minute.

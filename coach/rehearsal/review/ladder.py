@@ -20,12 +20,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
+from itertools import takewhile
 
 from coach.rehearsal.ahead.beginning import begin, with_air
 from coach.rehearsal.ahead.body_words import say_to_stop
 from coach.rehearsal.ahead.rests import ask_for_rest
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, whole_bpm
-from coach.rehearsal.review.advice import Advice, Standing, advice_on
+from coach.rehearsal.review.advice import HOW_TO_SAY, Advice, Standing, advice_on
 from coach.rehearsal.review.footing import Footing, within_reach
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
@@ -60,12 +61,14 @@ def advise(
     """
     here = here.rounded
     advice = _advise(runs, here, ladder, scale)
+    if advice.kind != "rest":
+        advice = replace(advice, silence=_say_silence(runs, here))
     stop = say_to_stop(
         (*runs, *here.day), here.body, here.now, ladder.rehearsal_pause_s
     )
     if not stop:
         return advice
-    return replace(advice, kind="rest", why=stop, clean=0, needed=0)
+    return replace(advice, kind="rest", why=stop, clean=0, needed=0, silence="")
 
 
 def tempo_now(
@@ -139,6 +142,32 @@ def _say_known(runs: Sequence[Run], told: Sequence[Run], here: Standing) -> str:
     return "These bars are new"
 
 
+def _say_silence(runs: Sequence[Run], here: Standing) -> str:
+    """Say that the newest runs of these bars, after one with a word, got none.
+
+    Returns
+    -------
+    str
+        Empty where the newest run got its word, or none ever did.
+    """
+    these = [
+        run
+        for run in runs
+        if (run.from_bar, run.to_bar) == (here.from_bar, here.to_bar)
+        and run.how.room_beats == here.room_beats
+        and run.was_played
+        and not is_false_start(run)
+    ]
+    silent = sum(1 for _ in takewhile(lambda run: run.is_clean is None, these[::-1]))
+    if not silent or silent == len(these):
+        return ""
+    last, those = ("run", "it") if silent == 1 else (f"{silent} runs", "them")
+    how = "clean" if these[-1 - silent].is_clean else "not clean"
+    return (
+        f"No word on the last {last} ({HOW_TO_SAY}); the one before {those} was {how}."
+    )
+
+
 def _last_with_room(told: Sequence[Run], here: Standing) -> datetime | None:
     """Tell when these bars were last played with room to breathe."""
     bars = (here.from_bar, here.to_bar)
@@ -162,5 +191,5 @@ def _ask(runs: Sequence[Run], rung: Footing | None, here: Standing) -> Advice | 
         (run.from_bar, run.to_bar) == bars for run in silent
     ):
         return None
-    why = "Nobody said yet how these bars go: play them, and say it."
+    why = f"Nobody said yet how these bars go: play them, and say it ({HOW_TO_SAY})."
     return advice_on(here, "again", here.bpm, why)

@@ -273,16 +273,17 @@ class NextStep:
 
     def again(self) -> Advice:
         """Ask for the same once more."""
-        bpm, clean = self.rung.bpm, self.rung.clean
-        is_goal = bpm >= self.here.goal_bpm
+        bpm, clean, here = self.rung.bpm, self.rung.clean, self.here
+        is_goal = bpm >= here.goal_bpm
         needed = self._needed
         if clean:
             then = "it is there" if is_goal else "it goes up"
-            why = f"{clean} clean in a row; {needed - clean} more and {then}."
+            why = f"{clean} clean in a row; {needed - clean} more and {then}"
+            why += self.rung.say_why_so_many(here.goal_bpm, self.ladder, self.scale)
         else:
             why = f"Not clean yet{say_what_failed(self.failed)}: once more at "
             why += f"{say_bpm(bpm)}."
-        advice = advice_on(self.here, "again", bpm, why)
+        advice = advice_on(here, "again", bpm, why)
         return replace(advice, clean=clean, needed=needed)
 
     def _move_on(self, why: str) -> Advice:

@@ -174,6 +174,9 @@ class RunScreen(CoachScreen[RunNeeds]):
         self._is_rest_due = advice.kind == "rest"
         self.frame()
         next_run = say_next(self._conductor, self.signs)
+        last = self._conductor.last_run
+        if last is not None and last.is_completed and last.is_clean is None:
+            next_run = f"No word on that run. {next_run}"
         self.tell(advice.why if self._is_rest_due else next_run)
 
     def _show_glance(self, glance: Glance) -> None:

@@ -98,7 +98,7 @@ class TodayScreen(CoachScreen[TodayNeeds]):
             tone = "chosen" if is_chosen else "quiet" if turn.work is None else "plain"
             lines.append(Line(turn.says, tone, f"{begins}-{ends}"))  # type: ignore[arg-type]
             if is_chosen and turn.kind == "play" and turn.work is not None:
-                lines.append(Line(turn.work.advice.why, "quiet"))
+                lines.append(Line(turn.work.advice.says, "quiet"))
         lines += [
             Line(f"enough of {one.title}: {one.advice.why}", "quiet")
             for one in today.done

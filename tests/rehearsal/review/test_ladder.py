@@ -110,6 +110,31 @@ def test_runs_without_a_word_are_asked_about_and_move_nothing() -> None:
     assert ask(*silent, run(3)) == ask(run(3))
 
 
+def test_after_a_run_without_a_word_it_is_said_what_the_advice_goes_by() -> None:
+    failed = run(9, is_clean=False)
+    advice = ask(failed, run(2, is_clean=None))
+    assert advice.why == ask(failed).why
+    assert advice.silence == (
+        "No word on the last run (c after a run says clean, t not clean); "
+        "the one before it was not clean."
+    )
+    assert advice.says == f"{advice.silence} {advice.why}"
+    twice = ask(failed, run(8), run(2, is_clean=None), run(1, is_clean=None))
+    assert "last 2 runs" in twice.silence
+    assert "before them was clean" in twice.silence
+
+
+def test_nothing_is_said_of_silence_that_changes_nothing() -> None:
+    """A word came since, the runs are of other bars, or nobody is there to play."""
+    failed, silent = run(9, is_clean=False), run(2, is_clean=None)
+    stopped = run(1, is_clean=None, is_completed=False, reached_bar=5)
+    assert not ask(failed, silent, run(1)).silence
+    assert not ask(failed, replace(silent, from_bar=9, to_bar=12)).silence
+    assert not ask(silent).silence
+    assert not ask(failed, stopped).silence
+    assert not ask(failed, silent, run(0.5, lasted=2000.0, bpm=60)).silence
+
+
 def test_three_clean_runs_in_a_row_move_up_a_notch() -> None:
     advice = ask(run(3), run(2), run(1))
     assert (advice.kind, advice.bpm) == ("faster", 88)
@@ -663,3 +688,20 @@ def test_that_slower_takes_more_air_is_not_said_of_each_turn_of_the_same() -> No
         for ago in ((2,), (2, 1), (5, 4, 3, 2))
     ]
     assert said == [True, False, True]
+
+
+def test_why_so_many_clean_runs_are_wanted_is_said() -> None:
+    assert ask(*failing(3), run(2)).why == (
+        "1 clean in a row; 2 more and it goes up: three in all, since not every run "
+        "here was clean."
+    )
+    gave_up = [*failing(40, 39, 38), *failing(37, bpm=80), run(36, bpm=80)]
+    assert ask(*gave_up).why.endswith("four in all, since 84 went wrong before.")
+    twice = [*gave_up, *failing(20), run(19, bpm=80)]
+    assert ask(*twice).why.endswith("five in all, since 84 went wrong twice before.")
+
+
+def test_where_few_clean_runs_are_wanted_no_reason_is_given() -> None:
+    near = ask(*failing(5, bpm=92), run(4, bpm=92))
+    assert near.why == "1 clean in a row; 1 more and it goes up."
+    assert ask(run(1, bpm=96)).why == "1 clean in a row; 2 more and it is there."

@@ -286,7 +286,9 @@ async def test_leaving_without_a_word_leaves_all_as_it_was_and_says_so(
         await play_until(pilot, studio, clock, 1000.0)
         await press(pilot, "escape")
         assert conductor.wishes == before
-        assert f"at ♩ {before.bpm:g}. Space starts it." in text_of(app, KeyBar)
+        told = text_of(app, KeyBar)
+        assert f"at ♩ {before.bpm:g}. Space starts it." in told
+        assert "No word on that run" in told
 
 
 async def test_a_run_without_marks_may_still_be_called_unclean(

@@ -12,6 +12,7 @@ from coach.plain.today_lines import today_as_dict, today_lines
 from coach.rehearsal.review.etude_tally import Tallies
 from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, open_rehearsal, wall_time, wishes_of
+from coach.wiring.other_players import say_others
 from coach.wiring.player_planner import PlayerPlanner
 from coach.wiring.terminal.terminal_signs import tell
 
@@ -26,10 +27,12 @@ def run(arguments: argparse.Namespace) -> int:
         here = open_rehearsal(part, planner, log, wishes_of(part, arguments))
         what = here.review(planner.air.estimate)
         ways = log.list_other_ways(here.etude, here.like)
+        others = say_others(log, "review")
     if arguments.json:
         print(write_json(review_as_dict(what, ways)))
     else:
         tell(review_lines(what, planner.air.planned.says, ways))
+        tell(filter(None, [others]))
     return 0
 
 
@@ -42,6 +45,7 @@ def _review_all(arguments: argparse.Namespace) -> int:
         reviews = list(review_all(log, planner))
         today = plan_today(log, planner, wall_time(), None)
         has_others = log.tally(player_name()) != Tallies()
+        others = say_others(log, "review")
     if arguments.json:
         etudes = [review_as_dict(what, ()) for what in reviews]
         told = {"schema": 1, "etudes": etudes, "today": today_as_dict(today)}
@@ -50,5 +54,6 @@ def _review_all(arguments: argparse.Namespace) -> int:
     lines = [review_line(what) for what in reviews if what.runs]
     if not lines:
         lines = ["No runs of what is on the shelf." if has_others else "No runs yet."]
-    tell([*lines, planner.air.estimate.says, "", *today_lines(today, player_name())])
+    lines += filter(None, [planner.air.estimate.says, others])
+    tell([*lines, "", *today_lines(today, player_name())])
     return 0

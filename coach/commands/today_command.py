@@ -8,6 +8,7 @@ from coach.config import player_name
 from coach.plain.safe_json import write_json
 from coach.plain.today_lines import today_as_dict, today_lines
 from coach.wiring.open_rehearsal import open_log, wall_time
+from coach.wiring.other_players import say_others
 from coach.wiring.player_planner import PlayerPlanner
 from coach.wiring.terminal.terminal_signs import tell
 from coach.wiring.todays_work import plan_today
@@ -18,8 +19,9 @@ def run(arguments: argparse.Namespace) -> int:
     with open_log(to_play=True) as log:
         planner = PlayerPlanner(arguments.instrument, log)
         today = plan_today(log, planner, wall_time(), arguments.minutes)
+        others = say_others(log, "today")
     if arguments.json:
         print(write_json(today_as_dict(today)))
     else:
-        tell(today_lines(today, player_name()))
+        tell([*today_lines(today, player_name()), *filter(None, [others])])
     return 0

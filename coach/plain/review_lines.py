@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from coach.planning.naming import say_bars, say_count, say_place
+from coach.planning.naming import say_bars, say_count
 from coach.rehearsal.review.advice import Advice, say_played
+from coach.rehearsal.review.marked import say_spots
 from coach.rehearsal.review.progress import Best, DayOfPlaying
 from coach.rehearsal.review.review import Review
 from coach.rehearsal.run.playing import Like
@@ -41,9 +42,7 @@ def review_lines(what: Review, made_for: str, ways: Ways) -> Iterator[str]:
         for spot in what.trouble:
             yield f"  {spot.says}"
     elif what.is_too_little:
-        places = ", ".join(
-            say_place(spot.bar, spot.beat) for spot in what.marked[:PLACES_NAMED]
-        )
+        places = "; ".join(say_spots(what.marked)[:PLACES_NAMED])
         yield f"Marked, but too little to tell from chance: {places}"
     for kind in what.rushed:
         yield kind.says

@@ -23,8 +23,7 @@ def today_lines(today: Today, player: str = "") -> Iterator[str]:
         if turn.kind == "play" and turn.work is not None:
             yield f"        {turn.work.advice.says}"
             yield f"        {copied('rehearse', turn.work.file, options)}"
-    for work in today.done:
-        yield f"Enough of {work.title}: {work.advice.why}"
+    yield from today.enough
     if today.turns:
         yield THEN
 

@@ -155,3 +155,27 @@ def test_it_is_told_in_lines(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out == (
         "1 minute today:\n1 minute is too short for it.\n"
     )
+
+
+def test_a_player_who_did_not_say_who_plays_is_told_of_other_players_runs(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["player", "--as", "Ann", "--age", "30"]) == 0
+    for command in ("today", "review"):
+        assert "Ann" not in printed(capsys, command), "there are no runs yet"
+    play("tide", 5.0, how=replace(TROMBONE, player="Ann"))
+    for command in ("today", "review"):
+        line = f"Ann has runs here too: coach {command} --as Ann"
+        assert line in printed(capsys, command)
+        assert "here too" not in printed(capsys, command, "--as", "Ann")
+    assert "Ann has runs here too" in printed(capsys, "review", "tide")
+    assert main(["player", "--as", "Bo", "--age", "30"]) == 0
+    play("tide", 4.0, how=replace(TROMBONE, player="Bo"))
+    line = "Ann, Bo have runs here too: coach today --as NAME"
+    assert line in printed(capsys, "today")
+
+
+def printed(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    capsys.readouterr()
+    assert main(list(words)) == 0
+    return capsys.readouterr().out

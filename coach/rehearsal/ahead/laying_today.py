@@ -60,6 +60,7 @@ def _is_full(
         return False
     played_s = sum(turn.lasts_s for turn in turns if turn.kind != "rest")
     next_s = min(work.run_s for work in works) + settings.between_runs_s
+    next_s = max(next_s, settings.least_turn_s)
     return so_far.played_s + played_s + next_s > settings.most_played_s
 
 
@@ -76,10 +77,13 @@ def _turns(
     """
     warm_up_s = 0.0
     if not so_far.runs:
-        warm_up_s = min(settings.warm_up_s, left_s * settings.warm_up_share)
+        share_s = left_s * settings.warm_up_share
+        warm_up_s = min(settings.warm_up_s, max(settings.least_turn_s, share_s))
     begun_s = warm_up_s, so_far.since_rest_s + warm_up_s
     last = _to_play_through(works, left_s, settings)
-    last_s = last.whole_s + settings.between_runs_s if last is not None else 0.0
+    last_s = 0.0
+    if last is not None:
+        last_s = max(settings.least_turn_s, last.whole_s + settings.between_runs_s)
     most_s = settings.most_played_s - so_far.played_s - warm_up_s
     ends_s = left_s - last_s, most_s - last_s
     blocks = list(_blocks(works, begun_s, ends_s, settings, ladder))
@@ -138,7 +142,7 @@ def _blocks(
         room_s, left_s = ladder.rest_after_s - played_s, until_s - now_s
         if run_s > most_s:
             return
-        if played_s and room_s < run_s:
+        if played_s and room_s < max(run_s, settings.least_turn_s):
             is_long = since_long_s >= settings.long_rest_after_s
             rest_s = since_long_s if is_long else ladder.rest_s
             if left_s < rest_s + run_s:
@@ -153,7 +157,7 @@ def _blocks(
         block_s = room_s if is_alone else min(room_s, ladder.block_s)
         runs = max(1, int(min(block_s, left_s, most_s) // run_s))
         lasts_s = runs * run_s
-        if lasts_s > left_s:
+        if not settings.least_turn_s <= lasts_s <= left_s:
             return
         kind: Literal["play", "go-on"] = "go-on" if work.file in begun else "play"
         yield Turn(kind, now_s, lasts_s, work, runs)

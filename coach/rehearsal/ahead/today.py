@@ -19,6 +19,7 @@ practice rooms (Phillips & Mace 2008, Music Perf. Res. 2:36–47).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import floor
 from typing import Literal
 
 from coach.planning.naming import say_bars, say_count
@@ -48,6 +49,9 @@ class TodaySettings:
 
     between_runs_s: float
     """From the end of a run to the first beat of the next."""
+
+    least_turn_s: float
+    """Nothing is laid out for less than this."""
 
     etudes_at_once_count: int
     """So many etudes are played in turn between two rests."""
@@ -151,10 +155,7 @@ class Turn:
     def minutes(self) -> tuple[int, int]:
         """Tell from which minute to which, in whole minutes."""
         ends_s = self.starts_s + self.lasts_s
-        return (
-            round(self.starts_s / SECONDS_PER_MINUTE),
-            round(ends_s / SECONDS_PER_MINUTE),
-        )
+        return _whole_minutes(self.starts_s), _whole_minutes(ends_s)
 
     @property
     def says(self) -> str:
@@ -232,6 +233,16 @@ class Today:
             )
         return tuple(told)
 
+    @property
+    def enough(self) -> tuple[str, ...]:
+        """Say of what it is enough for today, and why: of several at once, once."""
+        titles: dict[str, list[str]] = {}
+        for work in self.done:
+            titles.setdefault(work.advice.why, []).append(work.title)
+        return tuple(
+            f"Enough of {', '.join(those)}: {why}" for why, those in titles.items()
+        )
+
     def _say_so_far(self) -> str:
         """Say what was played already."""
         played = say_played(self.so_far.played_s, self.so_far.loud_s)
@@ -248,3 +259,8 @@ class Today:
                 or "No etude on the shelf could be read: coach plan NAME says why."
             )
         return f"{say_minutes(self.minutes * SECONDS_PER_MINUTE)} is too short for it."
+
+
+def _whole_minutes(seconds: float) -> int:
+    """Round up from the half on, always: a turn of a minute then has a minute."""
+    return floor(seconds / SECONDS_PER_MINUTE + 0.5)

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from coach.planning.naming import say_bars
+from coach.planning.naming import say_bars, say_beat, say_place
 from coach.rehearsal.review.advice import say_often
 from coach.rehearsal.run.mark import Mark, say_fault
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
@@ -61,6 +61,28 @@ def map_marks(runs: Sequence[Run]) -> tuple[Marked, ...]:
     return tuple(
         Marked(bar, beat, seen[bar, beat], sum(came_to(run, bar) for run in runs))
         for bar, beat in sorted(seen)
+    )
+
+
+def say_spots(marked: Sequence[Marked]) -> tuple[str, ...]:
+    """Say where something was marked: beats of one bar are one spot.
+
+    A key is pressed a beat early or late, so that one spot is marked now on this
+    beat, now on that.
+
+    Examples
+    --------
+    >>> say_spots([Marked(5, 1.0, {}, 3), Marked(5, 2.5, {}, 3), Marked(7, 4.0, {}, 3)])
+    ('bar 5, beats 1 to 2.5', 'bar 7, beat 4')
+    """
+    beats: dict[int, list[float]] = {}
+    for spot in marked:
+        beats.setdefault(spot.bar, []).append(spot.beat)
+    return tuple(
+        say_place(bar, there[0])
+        if len(there) == 1
+        else f"bar {bar}, beats {say_beat(min(there))} to {say_beat(max(there))}"
+        for bar, there in beats.items()
     )
 
 

@@ -99,10 +99,7 @@ class TodayScreen(CoachScreen[TodayNeeds]):
             lines.append(Line(turn.says, tone, f"{begins}-{ends}"))  # type: ignore[arg-type]
             if is_chosen and turn.kind == "play" and turn.work is not None:
                 lines.append(Line(turn.work.advice.says, "quiet"))
-        lines += [
-            Line(f"enough of {one.title}: {one.advice.why}", "quiet")
-            for one in today.done
-        ]
+        lines += [Line(enough, "quiet") for enough in today.enough]
         if today.turns:
             lines.append(Line(THEN, "quiet"))
         self.query_one(Words).show_lines(lines, lead_width=8)

@@ -258,3 +258,26 @@ def test_the_time_since_a_rest_counts_pauses_and_no_run_that_nobody_played() -> 
     assert since_rest([], NOW, 300.0) == 0.0
     ahead = run(-60 * 24)
     assert since_rest([*runs, ahead], NOW, 300.0) == pytest.approx(2 * 60)
+
+
+@given(
+    st.lists(st.floats(3.0, 200.0), min_size=1, max_size=3),
+    st.floats(1.0, 90.0),
+    st.booleans(),
+)
+def test_no_turn_lasts_less_than_a_minute(
+    runs_s: list[float], minutes: float, is_cold: bool
+) -> None:
+    works = [work("ABC"[k], run_s, whole_s=run_s) for k, run_s in enumerate(runs_s)]
+    today = lay(*works, minutes=minutes, so_far=NOTHING if is_cold else WARM)
+    for turn in today.turns:
+        assert turn.minutes[0] < turn.minutes[1], turn.says
+
+
+def test_what_is_enough_for_one_reason_is_said_once() -> None:
+    sore = Advice("rest", 1, 16, 96, "Rest the lips.")
+    today = lay(work("A", advice=sore), work("B", advice=sore), done("C"))
+    assert today.enough == (
+        "Enough of A, B: Rest the lips.",
+        "Enough of C: Clean: tomorrow.",
+    )

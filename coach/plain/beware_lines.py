@@ -9,7 +9,7 @@ from coach.planning.breathing.ways_out import say_ways_out
 from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.stand.stand import MOST_NOTES
 
-OPTIONAL = "(in brackets: optional, the air lasts without it)"
+OPTIONAL = "(in brackets: optional, the air lasts without them)"
 """Said once where a breath is optional."""
 
 

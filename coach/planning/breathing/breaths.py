@@ -82,7 +82,7 @@ class Breath:
     """It stands, too, at a little other tempo and air."""
 
     is_optional: bool = False
-    """It is not sure, and the air lasts without it."""
+    """It is not sure, and the air lasts without it and all others that are so."""
 
     @property
     def following(self) -> int:

@@ -54,36 +54,50 @@ def find_sure(
             for breath in plan.breaths
         ),
     )
-    return mark_optional(
-        told,
-        {
-            breath.after_note
-            for number, breath in enumerate(told.breaths)
-            if not (breath.is_sure or breath.left_out)
-            and _lasts_without(plan, number, breather)
-        },
-    )
+    return mark_optional(told, _optional(told, breather))
 
 
-def _lasts_without(plan: BreathPlan, number: int, breather: Breather) -> bool:
+def _optional(plan: BreathPlan, breather: Breather) -> frozenset[int]:
+    """Pick the breaths without which the air lasts, all of them passed by together.
+
+    Those that give least are passed by first: most of what is said to be needed is.
+    """
+    loose = [b for b in plan.breaths if not (b.is_sure or b.left_out)]
+    optional: frozenset[int] = frozenset()
+    for breath in sorted(loose, key=lambda b: b.air_after - b.air_before):
+        more = optional | {breath.after_note}
+        if _lasts_without(plan, more, breather):
+            optional = more
+    return optional
+
+
+def _lasts_without(
+    plan: BreathPlan, skipped: AbstractSet[int], breather: Breather
+) -> bool:
     """Tell whether the other breaths carry the player above the planning floor.
 
-    What is missing without a breath gets less with each one after it.
+    What is missing without a breath gets less with each one that is taken after it.
+
+    Parameters
+    ----------
+    skipped : set of int
+        Notes whose breaths are passed by.
     """
-    skipped, air = plan.breaths[number], breather.air
-    blown_l = plan.flow_lps[skipped.after_note] * skipped.taken
-    lost = skipped.air_after - skipped.air_before
-    lost += blown_l / breather.player.capacity_l
-    first = skipped.following
-    for breath in plan.breaths[number + 1 :]:
-        if _lowest(plan, first, breath.after_note) - lost < breather.costs.low_share:
+    lost, first = 0.0, 0
+    floor = breather.costs.low_share
+    for breath in plan.breaths:
+        if lost and _lowest(plan, first, breath.after_note) - lost < floor:
             return False
-        left = breath.air_before - lost
-        filled = refill(left, breath.gap, air, is_gasp=breath.is_gasp)
-        lost = max(0.0, breath.air_after - filled)
+        if breath.after_note in skipped:
+            blown_l = plan.flow_lps[breath.after_note] * breath.taken
+            lost += breath.air_after - breath.air_before
+            lost += blown_l / breather.player.capacity_l
+        else:
+            left = breath.air_before - lost
+            filled = refill(left, breath.gap, breather.air, is_gasp=breath.is_gasp)
+            lost = max(0.0, breath.air_after - filled)
         first = breath.following
-    last = len(plan.ends) - 1
-    return _lowest(plan, first, last) - lost >= breather.costs.low_share
+    return not lost or _lowest(plan, first, len(plan.ends) - 1) - lost >= floor
 
 
 def _lowest(plan: BreathPlan, first: int, last: int) -> float:

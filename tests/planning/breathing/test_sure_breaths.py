@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 import pytest
@@ -62,32 +63,40 @@ def told_of(passage: Passage, breather: Breather) -> BreathPlan:
     return find_sure(passage, breather, plan, NOTHING_LOCKED)
 
 
-def lowest_without(passage: Passage, breather: Breather, note: int) -> float:
+def lowest_without(
+    passage: Passage, breather: Breather, skipped: AbstractSet[int]
+) -> float:
     """Play just the other breaths, as planned, and tell the least air."""
     settled = settle_breaths(lay_places(passage, breather), NOTHING_LOCKED)
-    others = [(k, way) for k, way in settled.walk.breaths if k != note]
+    others = [(k, way) for k, way in settled.walk.breaths if k not in skipped]
     return min(walk(settled.places, others).air_after)
 
 
-def test_the_air_lasts_without_an_optional_breath() -> None:
+def test_the_air_lasts_without_all_the_optional_breaths_and_no_other() -> None:
     """Tried by playing just the other breaths."""
     floor, a_step = who(measured(4.5)).costs.low_share, 0.01
     found = {True: 0, False: 0}
+    alone_only = 0
     for bpm in (48, 56, 64, 72):
         for litres in (2.6, 3.0, 3.5, 4.5):
             passage, breather = song(bpm), who(measured(litres))
             told = told_of(passage, breather)
+            optional = {b.after_note for b in told.breaths if b.is_optional}
+            if optional:
+                assert lowest_without(passage, breather, optional) >= floor - a_step
             for breath in told.breaths:
                 if breath.is_sure:
                     assert not breath.is_optional
                     continue
-                least = lowest_without(passage, breather, breath.after_note)
                 found[breath.is_optional] += 1
-                if breath.is_optional:
-                    assert least >= floor - a_step
-                else:
+                if not breath.is_optional:
+                    own = {breath.after_note}
+                    least = lowest_without(passage, breather, optional | own)
                     assert least < floor + a_step
+                    alone = lowest_without(passage, breather, own)
+                    alone_only += alone >= floor + a_step
     assert min(found.values()) > 0, "each of the two has to be seen"
+    assert alone_only > 0, "some the air lasts without, but not without all of them"
 
 
 def test_a_breath_that_notes_are_left_out_for_is_never_optional() -> None:

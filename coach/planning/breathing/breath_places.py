@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from coach.planning.air.air import air_of
+from coach.planning.breathing.air_sums import AirSums, Demand, add_up
 from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import (
@@ -34,20 +35,6 @@ NEVER_TOO_FULL = -float("inf")
 
 NOTES_OF_PACE = 8
 """So many notes up to a place tell how fast the line goes."""
-
-
-@dataclass(frozen=True, slots=True)
-class Demand:
-    """What one whole note asks of the player."""
-
-    used: float
-    """Air that it uses, as a fraction of capacity."""
-
-    sounding_s: float
-    """How long it sounds, in seconds."""
-
-    high: float
-    """Weight of being high; 0 for other notes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +112,9 @@ class Places:
     costs: AirCosts
     """What lack of air costs."""
 
+    sums: AirSums
+    """What it costs over any stretch without a breath."""
+
     lungs: Filling
     """What a breath gives back."""
 
@@ -159,9 +149,15 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         )
         for note, note_air in zip(notes, airs, strict=True)
     )
-    used_before = [0.0]
-    for demand in demands:
-        used_before.append(used_before[-1] + demand.used)
+    lacking = AirCosts(
+        low_depth=air.half_share - costs.low_share,
+        empty_depth=air.half_share - air.empty_share,
+        half_weight=costs.below_half_weight,
+        low_weight=costs.below_low_weight,
+        dry_weight=costs.dry_weight,
+        dry_note_weight=costs.dry_note_weight,
+    )
+    sums = add_up(demands, lacking)
     rests_s = [after.start - before.end for before, after in pairwise(times)]
     strains = find_strain_ends(passage.part)
     gaps = tuple(
@@ -188,7 +184,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         passage=passage,
         breather=breather,
         notes=demands,
-        used_before=tuple(used_before),
+        used_before=sums.used,
         gaps=gaps,
         going_on_before=tuple(
             accumulate((gap.going_on_cost for gap in gaps), initial=0.0)
@@ -202,14 +198,8 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         ),
         ways=ways,
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
-        costs=AirCosts(
-            low_depth=air.half_share - costs.low_share,
-            empty_depth=air.half_share - air.empty_share,
-            half_weight=costs.below_half_weight,
-            low_weight=costs.below_low_weight,
-            dry_weight=costs.dry_weight,
-            dry_note_weight=costs.dry_note_weight,
-        ),
+        costs=lacking,
+        sums=sums,
         lungs=Filling(
             half=air.half_share,
             steps_count=costs.air_steps_count,

@@ -66,10 +66,12 @@ def wait(places: Places, group: Group, k: int, slack: float) -> list[State]:
     in_top_half = bisect_left(states, (-places.used_before[k],))
     below = states[in_top_half:]
     if below:
-        first_paid = bisect_left(places.used_before, -below[-1][0], following + 1)
-        for note in range(first_paid - 1, k):
-            below = _play(places, below, note, slack)
-        states = states[:in_top_half] + below
+        cost_of = places.sums.of_stretch
+        paid: list[State] = [
+            (at, cost + cost_of(at, following, k), chain, lost)
+            for at, cost, chain, lost in below
+        ]
+        states = keep(states[:in_top_half] + paid, slack)
     first = bisect_left(places.ends, following)
     for end in places.ends[first : bisect_left(places.ends, k, first)]:
         states = _pass(places, states, end, slack)

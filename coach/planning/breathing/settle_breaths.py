@@ -18,9 +18,11 @@ from itertools import pairwise
 
 from coach.planning.breathing.alike.alike_breaths import (
     breathe_alike,
+    every_gap,
+    find_twins,
     hold_on,
 )
-from coach.planning.breathing.alike.left_out_alike import leave_out_alike
+from coach.planning.breathing.alike.like_bars import breathe_like_bars
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING
@@ -90,8 +92,10 @@ def settle_breaths(
             places, allowed, walk = sooner, fewer, whole
     if before is not None and dry_note(places, walk) is not None:
         walk = hold_on(places, allowed, before)
-    walk = leave_out_alike(places, allowed, walk)
-    return SettledBreaths(places, allowed, breathe_alike(places, walk, locks))
+    twins = find_twins(places)
+    walk = breathe_like_bars(places, allowed, walk, every_gap(twins))
+    walk = breathe_alike(places, walk, locks, twins)
+    return SettledBreaths(places, allowed, walk)
 
 
 def _is_end_torn(places: Places, allowed: Allowed, walk: Walk) -> bool:

@@ -217,6 +217,6 @@ def test_notes_that_are_left_out_are_named_in_place_of_the_beat() -> None:
     part = unbroken()
     plan = HandPlanner().plan(part, part.tempo.bpm, Edits())
     said = [prompt.say for prompt in plan.prompts if prompt.breath is not None]
-    assert said[0] == "breathe deep in 4 beats, leave out [F3 D3 F3]"
+    assert said[0] == "breathe deep in 4 beats, leave out [D3 F3 D3]"
     four = name_left_out(part, range(1, 5))
     assert four == "[4 notes]"

@@ -44,10 +44,15 @@ Twins = tuple[tuple[int, ...], ...]
 """Gaps to be breathed alike, in order of playing; at least two each."""
 
 
-def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
+def breathe_alike(places: Places, plain: Walk, locks: Locks, twins: Twins) -> Walk:
     """Give a plan in which like passages are breathed alike, where it pays.
 
     Tried is to have everything alike at once, then each stretch that is unlike still.
+
+    Parameters
+    ----------
+    twins : tuple of tuple of int
+        What is to be breathed alike, as found by `find_twins`.
 
     Returns
     -------
@@ -55,7 +60,6 @@ def breathe_alike(places: Places, plain: Walk, locks: Locks) -> Walk:
         The plan that is cheapest with the price of each place that is not breathed
         alike; the plain one, should that be it.
     """
-    twins = find_twins(places)
     if not _unlike(twins, plain) or any(way.left_out for _, way in plain.breaths):
         return plain
     best, asked = plain, replace(locks, may_leave_out=False)
@@ -83,7 +87,7 @@ def _best_alike(
         asked = replace(
             locks,
             must=(locks.must | alike) - locks.must_not,
-            must_not=locks.must_not | (_all(stretch) - alike - kept),
+            must_not=locks.must_not | (every_gap(stretch) - alike - kept),
         )
         found = find_breaths(places, choose_ways(places, asked))
         price = _price(places, twins, found)
@@ -177,7 +181,7 @@ def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
         k += max(1, size)
 
 
-def _all(twins: Twins) -> frozenset[int]:
+def every_gap(twins: Twins) -> frozenset[int]:
     """Give every gap that has a twin."""
     return frozenset(gap for gaps in twins for gap in gaps)
 

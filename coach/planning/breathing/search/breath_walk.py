@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import Way
@@ -60,3 +62,43 @@ def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
         ):
             cost += places.gaps[k - 1].going_on_cost
     return Walk(tuple(breaths), tuple(before), tuple(after), cost)
+
+
+class Stop(NamedTuple):
+    """Where a plan that is played through has come to."""
+
+    note: int
+    """The next note."""
+
+    depth: float
+    """How far below half the air is before it, as a fraction of capacity."""
+
+    cost: float
+    """What it costs to come here from the stop before."""
+
+
+def play_to(places: Places, start: Stop, k: int, way: Way) -> Stop:
+    """Play on up to a breath after a note, and take it in a way."""
+    before = play_on(places, start, k)
+    depth = depth_at(places, start, k)
+    end = depth + way.used
+    high = places.notes[k].high
+    cost = before + places.costs.of_note(depth, end, way.sounding_s, high) + way.cost
+    filled = places.lungs.breathe(end, way.still_empty)
+    return Stop(k + 1 + way.left_out, filled, cost)
+
+
+def play_on(places: Places, start: Stop, end: int) -> float:
+    """Tell what it costs to come to a note without a breath."""
+    at = start.depth - places.used_before[start.note]
+    cost = places.sums.of_stretch(at, start.note, end)
+    first = bisect_left(places.ends, start.note)
+    for k in places.ends[first : bisect_left(places.ends, end, first)]:
+        if at + places.used_before[k] >= places.too_full_depth[k]:
+            cost += places.gaps[k].going_on_cost
+    return cost
+
+
+def depth_at(places: Places, start: Stop, k: int) -> float:
+    """Tell how far below half the air is before a note reached without a breath."""
+    return start.depth + places.used_before[k] - places.used_before[start.note]

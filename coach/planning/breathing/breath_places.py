@@ -16,7 +16,6 @@ from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from coach.planning.air.air import air_of
-from coach.planning.breathing.air_sums import AirSums, Demand, add_up
 from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import (
@@ -27,6 +26,7 @@ from coach.planning.breathing.breath_ways import (
     shortest_breath_s,
 )
 from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.search.air_sums import AirSums, Demand, add_up
 from coach.planning.phrasing.strain_ends import find_strain_ends
 from coach.score.note import glides
 

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_ways import ROUNDING, Way
+from coach.planning.breathing.breath_ways import ROUNDING
 from coach.planning.breathing.breath_words import notices_of, say_low, why_here
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
@@ -33,6 +33,9 @@ from coach.planning.breathing.search.dry_notes import (
 from coach.planning.breathing.settle_breaths import SettledBreaths, settle_breaths
 from coach.score.phrase import Place
 from coach.score.tempo import Seconds
+
+LIKE_OTHERS = "at the same beat as in other bars that go like this one"
+"""Why a breath stands where by itself it would not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,7 +218,7 @@ def choose_breaths(
 
 def _told(settled: SettledBreaths, locks: Locks) -> BreathPlan:
     """Put a walk into a player's terms."""
-    places, allowed, walk = settled.places, settled.allowed, settled.walk
+    places, walk = settled.places, settled.walk
     stops = _stops(places, walk)
     air = places.breather.air
     below_half, played = _below_half(places, walk)
@@ -225,7 +228,7 @@ def _told(settled: SettledBreaths, locks: Locks) -> BreathPlan:
     )
     return BreathPlan(
         breaths=tuple(
-            _breath(places, allowed.ways, walk, number, stops, locks)
+            _breath(settled, number, stops, locks)
             for number in range(len(walk.breaths))
         ),
         ends=stops,
@@ -240,7 +243,7 @@ def _told(settled: SettledBreaths, locks: Locks) -> BreathPlan:
         ),
         runs_out=dry_note(places, walk),
         cost=walk.cost,
-        notices=notices_of(places, walk, locks.must, allowed.impossible)
+        notices=notices_of(places, walk, locks.must, settled.allowed.impossible)
         + say_low(places, walk, below_half, played),
         short_l=short_l(places, walk),
         dry_places=dry_places(places, walk),
@@ -290,15 +293,14 @@ def _below_half(places: Places, walk: Walk) -> tuple[Seconds, Seconds]:
 
 
 def _breath(
-    places: Places,
-    ways: Sequence[tuple[Way, ...]],
-    walk: Walk,
-    number: int,
-    stops: Sequence[Seconds],
-    locks: Locks,
+    settled: SettledBreaths, number: int, stops: Sequence[Seconds], locks: Locks
 ) -> Breath:
     """Put one breath into a player's terms."""
+    places, walk = settled.places, settled.walk
     k, way = walk.breaths[number]
+    why = why_here(places, settled.allowed.ways, walk, number, locks)
+    if k in settled.moved and not way.left_out:
+        why = LIKE_OTHERS
     after = max(walk.air_before[k + 1], places.breather.air.empty_share)
     is_full = way.gap_s >= places.breather.costs.full_from_s - ROUNDING
     return Breath(
@@ -312,7 +314,7 @@ def _breath(
         air_after=after,
         is_marked=k in places.marked,
         is_locked=k in locks.must or k + 1 in locks.left_out,
-        why=why_here(places, ways, walk, number, locks),
+        why=why,
         is_gasp=way.is_gasp,
         left_out=tuple(range(k + 1, k + way.left_out + 1)),
     )

@@ -55,6 +55,9 @@ class SettledBreaths:
     walk: Walk
     """The breaths, played through."""
 
+    moved: frozenset[int]
+    """Gaps breathed at for the sake of like bars, where another were cheaper."""
+
 
 def settle_breaths(
     places: Places, locks: Locks, before: AbstractSet[int] | None = None
@@ -93,9 +96,16 @@ def settle_breaths(
     if before is not None and dry_note(places, walk) is not None:
         walk = hold_on(places, allowed, before)
     twins = find_twins(places)
+    cheapest = _gaps(walk)
     walk = breathe_like_bars(places, allowed, walk, every_gap(twins))
+    moved = _gaps(walk) - cheapest
     walk = breathe_alike(places, walk, locks, twins)
-    return SettledBreaths(places, allowed, walk)
+    return SettledBreaths(places, allowed, walk, moved & _gaps(walk))
+
+
+def _gaps(plan: Walk) -> frozenset[int]:
+    """Give the gaps breathed at."""
+    return frozenset(k for k, _ in plan.breaths)
 
 
 def _is_end_torn(places: Places, allowed: Allowed, walk: Walk) -> bool:

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.planning.breathing.air_sums import Demand, add_up
 from coach.planning.breathing.breath_costs import AirCosts
+from coach.planning.breathing.search.air_sums import Demand, add_up
 
 COSTS = AirCosts(
     low_depth=0.25,

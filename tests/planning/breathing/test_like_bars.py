@@ -12,7 +12,11 @@ from coach.planning.breathing.alike.like_bars import breathe_like_bars
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.planning.breathing.breaths import BreathPlan, choose_breaths
+from coach.planning.breathing.breaths import (
+    LIKE_OTHERS,
+    BreathPlan,
+    choose_breaths,
+)
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
@@ -184,3 +188,16 @@ def test_bars_that_differ_in_rhythm_need_not_be_breathed_alike() -> None:
     assert set(first) == {0}
     assert set(second) == {1}
     assert numbers == (first + second) * 4
+
+
+def test_a_breath_that_stands_elsewhere_for_the_sake_of_others_says_so() -> None:
+    said = 0
+    for places, _, _ in LINES:
+        notes = places.passage.part.notes
+        beats = [(notes[b.after_note].beat, b) for b in choose_breaths(places).breaths]
+        for beat, breath in beats:
+            if breath.why == LIKE_OTHERS:
+                said += 1
+                assert not breath.left_out
+                assert any(beat == b and other is not breath for b, other in beats)
+    assert said

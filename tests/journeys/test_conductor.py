@@ -818,10 +818,15 @@ def test_segments_are_chosen_by_bars_and_followed() -> None:
     assert r.conductor.segment.is_whole
 
 
-def test_from_the_whole_one_goes_to_its_first_bars() -> None:
+def test_from_the_whole_one_goes_to_the_parts_that_the_coach_works_on() -> None:
     r = HandRehearsal(long())
     r.conductor.next_segment()
-    assert (r.conductor.segment.from_bar, r.conductor.segment.to_bar) == (1, 4)
+    assert (r.conductor.segment.from_bar, r.conductor.segment.to_bar) == (1, 5)
+    r.conductor.next_segment()
+    assert (r.conductor.segment.from_bar, r.conductor.segment.to_bar) == (5, 9)
+    r.conductor.previous_segment()
+    r.conductor.previous_segment()
+    assert r.conductor.notice == "This is the first segment."
 
 
 def test_segments_go_from_breath_to_breath() -> None:

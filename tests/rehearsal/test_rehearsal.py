@@ -56,6 +56,10 @@ def test_what_is_asked_for_lies_on_the_stand_at_once(log: RunLogFile) -> None:
     assert rehearsal.notice == "This is the first segment."
     rehearsal.set_whole()
     assert rehearsal.segment.is_whole
+    rehearsal.next_segment()
+    assert rehearsal.notice == "Bars 1 to 5", "to the downbeat of the next part"
+    rehearsal.next_segment()
+    assert rehearsal.notice == "Bars 5 to 9"
     rehearsal.set_segment(7, 7)
     assert (len(rehearsal.segment.part.bars), rehearsal.notice) == (1, "Bar 7")
 

@@ -136,8 +136,18 @@ class Requests:
         return replace(self, spans=divide_at_jumps(self.part, spans))
 
     def following(self, choice: Choice, step: int) -> Choice | None:
-        """Find the segment after a choice (`step` 1) or before it (-1)."""
+        """Find the segment after a choice (`step` 1) or before it (-1).
+
+        By bars these are the parts to practise alone, where the choice is one of them
+        or the whole; else as many bars as now.
+        """
         if self.wishes.segment_by == "bars" or self.spans is None:
+            parts = [choose_bars(self.part, *bars) for bars in self.parts()]
+            if choice == choose_whole(self.part) and len(parts) > 1:
+                return parts[0 if step > 0 else -1]
+            if choice in parts:
+                k = parts.index(choice) + step
+                return parts[k] if 0 <= k < len(parts) else None
             return following_bars(self.part, choice, step, self.segment_bars)
         return following_breath(self.part, choice, step, self.spans)
 

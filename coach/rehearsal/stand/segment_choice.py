@@ -226,14 +226,24 @@ def parts_of(
 
 
 def _phrase_starts(part: Part, ends: Sequence[float]) -> list[float]:
-    """Tell of each bar how likely a phrase begins with it, or on the beat before."""
+    """Tell of each bar how likely a phrase begins with it, or on the beat before.
+
+    Of a bar inside which one begins a little less: parts that share it have both
+    phrases whole, with a few notes of the other.
+    """
     likely = [0.0] * len(part.bars)
     onsets = [bar.onset for bar in part.bars]
     for note, end in zip(part.notes[1:], ends, strict=True):
         bar = bisect_right(onsets, note.onset + part.tempo.beat) - 1
-        if note.onset < onsets[bar] + part.tempo.beat:
-            likely[bar] = max(likely[bar], round(end, LIKELY_DIGITS))
+        is_inside = note.onset >= onsets[bar] + part.tempo.beat
+        worth = end * INSIDE_SHARE if is_inside else end
+        likely[bar] = max(likely[bar], round(worth, LIKELY_DIGITS))
     return likely
+
+
+INSIDE_SHARE = 0.8
+"""A phrase that begins inside a bar is as good a cut as one this likely that begins
+with it: our own choice."""
 
 
 LIKELY_DIGITS = 1

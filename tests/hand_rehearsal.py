@@ -39,6 +39,7 @@ from coach.planning.plan import (
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
+from coach.planning.trial_plans import full_trials
 from coach.rehearsal.click.click_laying import lay_clicks
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes
@@ -131,11 +132,10 @@ class HandPlanner:
         self, plan: Plan, edits: Edits, before_each: Going = go_on
     ) -> tuple[WayOut, ...]:
         """Find what would get the player through."""
-        breather = performer(self.player).breather
+        who = performer(self.player)
         settings = read_settings(WaysOutSettings, "ways_out")
-        return find_ways_out(
-            plan.passage, breather, plan.breaths, edits.locks, settings, before_each
-        )
+        trials = full_trials(who, edits, before_each)
+        return find_ways_out(plan.passage, who.breather, plan.breaths, trials, settings)
 
     def phrase_ends(self, part: Part) -> tuple[float, ...]:
         """Tell where phrases end."""

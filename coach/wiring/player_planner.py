@@ -41,6 +41,7 @@ from coach.planning.player_facts import take_up
 from coach.planning.reach import Reach, find_reach
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
+from coach.planning.trial_plans import full_trials
 from coach.rehearsal.learning.air_choice import play_for
 from coach.score.note import Pitch
 from coach.score.phrase import Part
@@ -168,9 +169,9 @@ class PlayerPlanner:
     ) -> tuple[WayOut, ...]:
         """Find what would get the player through where the air runs out."""
         settings = read_settings(WaysOutSettings, "ways_out")
-        who, locks = self.performer.breather, edits.locks
+        trials = full_trials(self.performer, edits, before_each)
         return find_ways_out(
-            plan.passage, who, plan.breaths, locks, settings, before_each
+            plan.passage, self.performer.breather, plan.breaths, trials, settings
         )
 
     def tell_sure(self, plan: Plan, edits: Edits, before_each: Going = go_on) -> Plan:

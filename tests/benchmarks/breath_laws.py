@@ -24,6 +24,7 @@ from coach.planning.breathing.locks import NOTHING_LOCKED
 from coach.planning.breathing.passage import Passage, set_passage
 from coach.planning.breathing.ways_out import WaysOutSettings, find_ways_out
 from coach.planning.phrasing.phrasing import phrase_ends
+from coach.planning.trials import Trials
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Part
 from coach.score.tempo import Beats
@@ -106,9 +107,8 @@ def on_studies() -> None:
         if plan.runs_out is not None:
             hard += 1
             who_plays = who(measured(litres))
-            saved += bool(
-                find_ways_out(passage, who_plays, plan, NOTHING_LOCKED, settings)
-            )
+            trials = Trials(NOTHING_LOCKED)
+            saved += bool(find_ways_out(passage, who_plays, plan, trials, settings))
     print(
         f"mf and softer from 4.5 L on: {through} of {easy} get through, {within} with "
         f"at most 5 % left out (worst {worst:.1%}); notes left out on a beat in "

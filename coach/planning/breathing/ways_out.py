@@ -1,9 +1,9 @@
 """What would do where the air runs out whatever the breaths: each one planned.
 
 Softer, another tempo, a bar stretched for a breath, the largest lungs that the
-published equations know of, a breath within a held note; where none of them does, all
-as softly as one can and faster.  What does not get the player through when it is
-planned is not said.
+published equations know of, a breath within a held note; where nothing that a player
+can do does alone, some of it together.  What does not get the player through when it
+is planned is not said.
 """
 
 from __future__ import annotations
@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from coach.planning.breathing.breath_costs import SAME_PLACE
-from coach.planning.breathing.breaths import BreathPlan, plan_breaths
-from coach.planning.breathing.divided_notes import divide_notes
-from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.passage import Breather, Going, Passage, go_on
+from coach.planning.breathing.breaths import BreathPlan
+from coach.planning.breathing.divided_notes import DividedNotes, divide_notes
+from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.trials import Trials
 from coach.score.note import DYNAMIC_STEPS
 from coach.score.phrase import NoteTime, Part, place_of
 from coach.score.tempo import Seconds
@@ -90,9 +90,8 @@ def find_ways_out(
     passage: Passage,
     breather: Breather,
     plan: BreathPlan,
-    locks: Locks,
+    trials: Trials,
     settings: WaysOutSettings,
-    before_each: Going = go_on,
 ) -> tuple[WayOut, ...]:
     """Find what would get the player through, least trouble first.
 
@@ -100,8 +99,6 @@ def find_ways_out(
     ----------
     plan : BreathPlan
         The plan in which the air runs out; of any other, nothing is said.
-    before_each : callable
-        Called before each way that is tried; ends it all by an error of its own.
 
     Returns
     -------
@@ -111,36 +108,35 @@ def find_ways_out(
     if plan.runs_out is None:
         return ()
 
-    def planned(changed: Passage, who: Breather = breather) -> BreathPlan:
-        before_each()
-        return plan_breaths(changed, who, locks)
+    def works(changed: Passage) -> bool:
+        return trials.works(changed, breather)
 
-    def works(changed: Passage, who: Breather = breather) -> bool:
-        return planned(changed, who).runs_out is None
+    def planned(changed: Passage) -> BreathPlan:
+        return trials.plan(changed, breather)
 
     found = [
         _softer(passage, plan, works),
         _other_tempo(passage, works, settings),
-        _stretched(passage, planned, settings),
+        _stretched(passage, planned, works, settings),
     ]
-    player = replace(breather.player, capacity_l=settings.largest_l)
-    is_larger = settings.largest_l > breather.player.capacity_l
-    if is_larger and works(passage, replace(breather, player=player)):
-        found.append(WayOut("lungs", settings.largest_l, "L", "all"))
-    if not (locks.must or locks.must_not or locks.left_out or locks.kept):
-        found.append(_within(passage, planned))
+    divided = divide_notes(passage)
+    if divided.within and not trials.has_places:
+        found.append(_within(divided, planned))
+        if not any(found):
+            found.append(_within_and_softer(divided, planned))
     if not any(found):
         found.append(_softest_and_faster(passage, works, settings))
+    player = replace(breather.player, capacity_l=settings.largest_l)
+    is_larger = settings.largest_l > breather.player.capacity_l
+    if is_larger and trials.works(passage, replace(breather, player=player)):
+        found.append(WayOut("lungs", settings.largest_l, "L", "all"))
     return tuple(way for way in found if way is not None)
 
 
 def _within(
-    passage: Passage, planned: Callable[[Passage], BreathPlan]
+    divided: DividedNotes, planned: Callable[[Passage], BreathPlan]
 ) -> WayOut | None:
     """Find the bar lines within held notes at which breaths get the player through."""
-    divided = divide_notes(passage)
-    if not divided.within:
-        return None
     plan = planned(divided.passage)
     bars = divided.breathed_before(plan)
     if plan.runs_out is not None or not bars:
@@ -148,13 +144,23 @@ def _within(
     return WayOut("within", len(bars), "breaths", ", ".join(str(bar) for bar in bars))
 
 
+def _within_and_softer(
+    divided: DividedNotes, planned: Callable[[Passage], BreathPlan]
+) -> WayOut | None:
+    """Find how many steps softer all has to be for breaths within held notes to do."""
+    for steps in range(1, _steps_down(divided.passage) + 1):
+        way = _within(replace(divided, passage=divided.passage.louder(-steps)), planned)
+        if way is not None:
+            return WayOut("softer", steps, f"{_steps(steps)}, and {way}", "all")
+    return None
+
+
 def _softest_and_faster(
     passage: Passage, works: Callable[[Passage], bool], settings: WaysOutSettings
 ) -> WayOut | None:
     """Find the tempo that works when all is played as softly as one can."""
-    notes = passage.part.notes
-    steps = int(max(n.loud_start for n in notes) - DYNAMIC_STEPS["ppp"])
-    soft = _soften(passage, 0, len(notes) - 1, steps)
+    steps = _steps_down(passage)
+    soft = passage.louder(-steps)
     found = _other_tempo(soft, works, settings)
     if found is None:
         return None
@@ -173,9 +179,19 @@ def _softer(
         for steps in range(1, int(loudest - softest) + 1):
             if works(_soften(passage, *stretch, steps)):
                 bars = _bar_numbers(passage.part, *stretch)
-                unit = "step" if steps == 1 else "steps"
-                return WayOut("softer", steps, unit, bars)
+                return WayOut("softer", steps, _steps(steps), bars)
     return None
+
+
+def _steps(count: int) -> str:
+    """Say what dynamics are counted in."""
+    return "step" if count == 1 else "steps"
+
+
+def _steps_down(passage: Passage) -> int:
+    """Count the steps by which the loudest note can be played softer."""
+    loudest = max(max(n.loud_start, n.loud_end) for n in passage.part.notes)
+    return int(loudest - DYNAMIC_STEPS["ppp"])
 
 
 def _around(passage: Passage, plan: BreathPlan) -> tuple[int, int]:
@@ -241,6 +257,7 @@ def _nearest(
 def _stretched(
     passage: Passage,
     planned: Callable[[Passage], BreathPlan],
+    works: Callable[[Passage], bool],
     settings: WaysOutSettings,
 ) -> WayOut | None:
     """Find how long a bar has to be stretched for a breath, in each place that is dry.
@@ -255,6 +272,8 @@ def _stretched(
         for _ in range(MOST_STRETCHES):
             plan = planned(stretched)
             if plan.runs_out is None:
+                if not works(stretched):
+                    break
                 numbers = sorted({notes[gap].bar for gap in gaps})
                 bars = ", ".join(str(number) for number in numbers)
                 return WayOut("stretch", seconds, "s", bars)

@@ -9,10 +9,12 @@ import pytest
 
 from coach.config import read_settings
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breaths import plan_breaths
+from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.divided_notes import divide_notes
 from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.passage import Passage, set_passage
+from coach.planning.breathing.passage import Breather, Passage, set_passage
 from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
+from coach.planning.trials import Trials
 from coach.score.tempo import beats
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import who
@@ -31,7 +33,7 @@ def ways(
     passage: Passage, locks: Locks = FREE, settings: WaysOutSettings = SETTINGS
 ) -> dict[str, WayOut]:
     plan = plan_breaths(passage, BREATHER, locks)
-    found = find_ways_out(passage, BREATHER, plan, locks, settings)
+    found = find_ways_out(passage, BREATHER, plan, Trials(locks), settings)
     return {way.do: way for way in found}
 
 
@@ -140,10 +142,11 @@ def test_a_look_for_ways_out_ends_before_its_next_plan() -> None:
         tried.append(None)
 
     most = 10_000
-    find_ways_out(run, BREATHER, plan, locks, SETTINGS, all_but_the_last)
+    trials = Trials(locks, all_but_the_last)
+    find_ways_out(run, BREATHER, plan, trials, SETTINGS)
     most, tried = len(tried) - 1, []
     with pytest.raises(EnoughError):
-        find_ways_out(run, BREATHER, plan, locks, SETTINGS, all_but_the_last)
+        find_ways_out(run, BREATHER, plan, trials, SETTINGS)
 
 
 def test_a_note_held_longer_than_any_breath_is_breathed_within() -> None:
@@ -162,3 +165,49 @@ def test_a_note_held_longer_than_any_breath_is_breathed_within() -> None:
     assert all(after - before < held for before, after in pairwise(lines))
     assert "within" not in ways(passage, Locks(must_not=frozenset({1})))
     assert "within" not in ways(passage.louder(4.0))
+
+
+def held(bars: int, bpm: float, loud: float) -> Passage:
+    """Lay out one note that is held for so many bars."""
+    part = part_of("F3w " * bars, bpm=bpm, loud=loud)
+    tied = replace(part.notes[0], length=beats(4 * bars))
+    return set_passage(replace(part, notes=(tied,)), bpm, [])
+
+
+def test_a_note_too_loud_to_breathe_within_is_breathed_within_and_softer() -> None:
+    passage = held(6, 30, 4.0)
+    found = ways(passage)
+    assert "within" not in found
+    way = found["softer"]
+    assert str(way).startswith(f"play softer by {way.amount:g} step")
+    assert "and breathe within the held note at the bar line before bar" in str(way)
+    softer = divide_notes(passage.louder(-way.amount)).passage
+    assert plan_breaths(softer, BREATHER).runs_out is None
+    louder = divide_notes(passage.louder(1 - way.amount)).passage
+    assert plan_breaths(louder, BREATHER).runs_out is not None
+
+
+def test_where_breathing_within_does_not_help_even_softly_nothing_is_said() -> None:
+    none = replace(SETTINGS, tried_tempo_share=(1.01,), largest_l=1.0)
+    assert ways(held(3, 2, 6.0), settings=none) == {}
+
+
+def test_what_works_only_with_the_effort_so_far_is_no_way_out() -> None:
+    passage = passage_of("Bb1w F3q", bpm=40)
+    plan = plan_breaths(passage, BREATHER)
+
+    def in_full(changed: Passage, who: Breather) -> BreathPlan:
+        harder = changed.worked([1.15 * effort for effort in changed.effort])
+        return plan_breaths(harder, who)
+
+    trials = Trials(FREE, in_full=in_full)
+    found = find_ways_out(passage, BREATHER, plan, trials, SETTINGS)
+    amounts = {way.do: way.amount for way in found}
+    assert amounts["tempo"] > ways(passage)["tempo"].amount
+    faster = passage.at(amounts["tempo"])
+    assert in_full(faster, BREATHER).runs_out is None
+    run = passage_of("F3s G3s A3s G3s " * 24, bpm=72, loud=0.0)
+    locks = Locks(may_leave_out=False)
+    plan = plan_breaths(run, BREATHER, locks)
+    never = Trials(locks, in_full=lambda *_: plan)
+    assert find_ways_out(run, BREATHER, plan, never, SETTINGS) == ()

@@ -73,8 +73,8 @@ class FirstStartScreen(PlayerScreen):
         note = instrument.long_tone.written if instrument else "your middle note"
         return (
             f"One long tone: breathe in fully, play {note} at mezzo-forte, press space "
-            "as it starts and again as it ends. Stop when you feel dizzy. Enter leaves "
-            "it open."
+            "as it starts and again as it ends. Stop when you feel dizzy. You know how "
+            "long it lasts? Type the seconds. Enter leaves it open."
         )
 
     def _cautions(self) -> list[Line]:
@@ -127,8 +127,14 @@ class FirstStartScreen(PlayerScreen):
         """Take what was typed; what makes no sense stays there to be mended."""
         # Else the handler of the screen that this one builds on would take it too.
         event.prevent_default()
+        is_tone = self._row == LONG_TONE
         try:
-            changed = read_lungs(event.value, self._facts)
+            if is_tone and event.value.strip():
+                changed = self.read_tone(event.value)
+            elif is_tone:
+                changed = self._facts
+            else:
+                changed = read_lungs(event.value, self._facts)
             self.studio.capacity(changed)
         except CoachError as error:
             self._show_wrong(error)

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import on
 from textual.binding import Binding
+from textual.events import Key
 
 from coach.errors import CoachError
 from coach.planning.air.lung_words import FACT_HINTS, read_fact
 from coach.planning.player_facts import PlayerFacts, take_up
 from coach.screens.coach_screen import PRACTICE_CSS
 from coach.screens.set_up.big_figure import BigFigure
-from coach.screens.set_up.tone_timing import ToneTiming
+from coach.screens.set_up.tone_timing import TONE_HINT, ToneTiming
 from coach.screens.settings import run_look
 from coach.screens.widgets.ask_line import AskLine
 from coach.screens.widgets.heading import Heading
@@ -105,8 +106,8 @@ class PlayerScreen(ToneTiming):
                 Line(""),
                 Line(
                     f"Long tone: breathe in fully, play {note} at mezzo-forte, press "
-                    "space as it starts and again as it ends.  Stop when you feel "
-                    "dizzy.",
+                    "space as it starts and again as it ends; or type its seconds. "
+                    "Stop when you feel dizzy.",
                     "quiet",
                 ),
                 Line(
@@ -132,6 +133,18 @@ class PlayerScreen(ToneTiming):
         """Choose the line that was clicked."""
         if message.index != self._row:
             self.action_move(message.index - self._row)
+
+    @on(Key)
+    def type_tone(self, event: Key) -> None:
+        """Let a long tone that is known be typed: its first figure opens the line.
+
+        The app gives the line that figure, as all that comes before it has the keys.
+        """
+        is_asked = self.ROWS[self._row] == "long tone" and self._tone_began is None
+        if is_asked and event.key.isdecimal() and not self.query(AskLine):
+            line = AskLine(TONE_HINT)
+            line.select_on_focus = False  # the next figure stands behind the first
+            self.mount(line, before="#what")
 
     def action_turn(self, steps: int) -> None:
         """Take the next answer of a line that has a few."""
@@ -175,8 +188,12 @@ class PlayerScreen(ToneTiming):
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Take a number; what makes no sense stays there to be mended."""
+        name = self.ROWS[self._row]
         try:
-            changed = read_fact(self.ROWS[self._row], event.value, self._facts)
+            if name == "long tone":
+                changed = self.read_tone(event.value)
+            else:
+                changed = read_fact(name, event.value, self._facts)
             self.studio.capacity(changed)
         except CoachError as error:
             self._show_wrong(error)

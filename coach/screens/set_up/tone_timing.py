@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from math import isfinite, nan
 from typing import TYPE_CHECKING
 
-from coach.errors import CoachError
+from coach.errors import CoachError, ConfigError
 from coach.planning.player_facts import PlayerFacts, hold_tones
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.set_up.big_figure import BigFigure
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
 
     from coach.planning.instrument.instrument_entry import InstrumentEntry
     from coach.score.tempo import Seconds
+
+TONE_HINT = "Type seconds (16)."
+"""What a long tone that is known already is typed as."""
 
 LEAST_SAID_S = 0.1
 """A slip of the thumb is no 0 seconds: that would be no answer at all."""
@@ -88,6 +92,23 @@ class ToneTiming(CoachScreen[PlayerNeeds]):
         self._end_tone()
         self.query_one(BigFigure).show_figure(f"{seconds:.1f}", "seconds")
         self._take(hold_tones(self._facts, instrument, long_s=seconds))
+
+    def read_tone(self, text: str) -> PlayerFacts:
+        """Take down a tone that was typed, in seconds.
+
+        Raises
+        ------
+        ConfigError
+            If it is no number.
+        """
+        instrument = self._instrument()
+        try:
+            seconds = float(text.strip().removesuffix("s").replace(",", "."))
+        except ValueError:
+            seconds = nan
+        if instrument is None or not isfinite(seconds):
+            raise ConfigError(f"“{text.strip()}” is no number.", TONE_HINT)
+        return hold_tones(self._facts, instrument, long_s=seconds)
 
     def _end_tone(self) -> None:
         """Time no tone any more."""

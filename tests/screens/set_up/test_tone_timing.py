@@ -83,3 +83,34 @@ async def test_while_a_tone_is_timed_the_line_stays_and_leaving_ends_it(
     await press(player, "space", "escape")
     assert isinstance(screen_of(app), ShelfScreen)
     assert studio.facts.long_tone_s == 0.0
+
+
+async def test_a_tone_that_is_known_is_typed_on_the_first_start(
+    studio: PaperStudio,
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter", "enter", *"16,5")
+        await press(pilot, "enter")
+        assert "long tone 16.5 seconds" in lines(app)
+        await press(pilot, *"2", "enter")
+        assert "2 s is no long tone" in app.screen.query_one("#what", Words).text
+        assert "long tone 16.5 seconds" in lines(app)
+        await press(pilot, "backspace", *"1x", "enter")
+        assert "“1x” is no number" in app.screen.query_one("#what", Words).text
+        await press(pilot, "escape", "enter")
+        assert isinstance(screen_of(app), ShelfScreen)
+    assert studio.facts.long_tone_s == 16.5
+
+
+async def test_a_tone_that_is_known_is_typed_on_its_line(
+    app: CoachApp, player: Pilot[Any], studio: PaperStudio
+) -> None:
+    await press(player, "7")
+    assert not app.screen.query("AskLine"), "the instrument is no number"
+    await press(player, "up", *"14", "enter")
+    assert "long tone 14 seconds" in lines(app)
+    await press(player, "escape")
+    assert studio.facts.long_tone_s == 14.0

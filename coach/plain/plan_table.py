@@ -125,7 +125,7 @@ def _heading(plan: Plan, player: str) -> Iterator[str]:
     yield f"{plan.instrument.title}, lungs {lungs}"
     if not plan.player.is_flow_known:
         yield (
-            "Your air is not measured yet: play one long tone "
+            "How fast you blow is not measured yet: play one long tone "
             f"({of_player(player, '--long-tone SECONDS')})."
         )
 

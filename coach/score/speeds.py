@@ -44,6 +44,12 @@ class SpeedSettings:
     gradual_quarters: float
     """The longest stretch that one *rit.* or *accel.* is spread over."""
 
+    slowest_bpm: float
+    """Slower beats a minute are hardly meant."""
+
+    fastest_bpm: float
+    """Nor are faster ones."""
+
     names_bpm: tuple[tuple[str, float], ...]
     """Marks in words, lower case, and beats a minute."""
 
@@ -188,6 +194,9 @@ class _Reading:
                     f"{OWN_GOAL}.",
                 )
             )
+        if not self.settings.slowest_bpm <= goal.bpm <= self.settings.fastest_bpm:
+            told = f"{goal.bpm:g} beats a minute can hardly be meant: {OWN_GOAL}."
+            self.remarks.append((None, told))
         if not self.marks:
             self.marks.append(TempoMark(beats(0), goal.quarters_per_minute))
         return PageSpeeds(

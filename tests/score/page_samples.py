@@ -18,6 +18,8 @@ SETTINGS = PageSettings(
         slower_share=0.5,
         faster_share=1.5,
         gradual_quarters=16,
+        slowest_bpm=20,
+        fastest_bpm=400,
         names_bpm=(("allegro", 126.0),),
     ),
     GraceSettings(0.125, 0.5, leaned_share=0.5, leaned_dotted_share=2 / 3),

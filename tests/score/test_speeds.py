@@ -13,6 +13,8 @@ SETTINGS = SpeedSettings(
     slower_share=0.5,
     faster_share=1.5,
     gradual_quarters=16,
+    slowest_bpm=20,
+    fastest_bpm=400,
     names_bpm=(("allegro", 120), ("allegro moderato", 110), ("largo", 50)),
 )
 COMMON = Metre(4, 4)
@@ -51,6 +53,17 @@ def test_a_page_without_a_mark_gets_a_tempo_and_says_so() -> None:
         ),
     )
     assert page.is_guessed
+
+
+@pytest.mark.parametrize("bpm", [5, 600])
+def test_a_tempo_that_nobody_plays_at_is_doubted(bpm: float) -> None:
+    page = read(number(0, bpm))
+    assert page.goal == Tempo(bpm, beats(1))
+    assert told(page) == (
+        f"{bpm} beats a minute can hardly be meant: "
+        "set the tempo that you want to reach."
+    )
+    assert told(read(number(0, 20))) == told(read(number(0, 400))) == ""
 
 
 def test_in_compound_metre_the_default_counts_dotted_beats() -> None:

@@ -79,11 +79,15 @@ def _unplayable(part: Part, instrument: Instrument) -> list[str]:
     for note in part.notes:
         if not instrument.choices(note.sounding.midi):
             bars.setdefault(str(note.sounding), []).append(note.bar)
-    words = [
-        f"{pitch} in {name_bars(where)} cannot be played on the {instrument.title}."
-        for pitch, where in bars.items()
+    if not bars:
+        return []
+    *others, last = bars
+    pitches = f"{', '.join(others)} and {last}" if others else last
+    where = name_bars(bar for numbers in bars.values() for bar in numbers)
+    return [
+        f"{pitches} in {where} cannot be played on the {instrument.title}.",
+        say_way(part, instrument),
     ]
-    return [*words, say_way(part, instrument)] if words else []
 
 
 def _broken_locks(

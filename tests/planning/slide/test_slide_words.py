@@ -17,10 +17,14 @@ def test_a_plan_that_can_be_played_says_nothing() -> None:
 def test_notes_below_the_trigger_are_named_once_with_their_bars() -> None:
     plan = planned(part_of("Bb2h D2h C2h D2h D2h Bb2h"))
     assert plan.notices == (
-        "D2 in bars 1 to 3 cannot be played on the tenor trombone.",
-        "C2 in bar 2 cannot be played on the tenor trombone.",
+        "D2 and C2 in bars 1 to 3 cannot be played on the tenor trombone.",
         "It fits an octave higher: --transpose 12.",
     )
+
+
+def test_all_that_cannot_be_played_is_named_in_one_sentence() -> None:
+    notice, _ = planned(part_of("D2h C2h Bb2w C#2w")).notices
+    assert notice.startswith("D2, C2 and C#2 in bars 1, 3 cannot be played")
 
 
 def test_many_bars_are_not_all_named() -> None:

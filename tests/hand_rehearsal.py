@@ -137,6 +137,9 @@ class HandPlanner:
         trials = full_trials(who, edits, before_each)
         return find_ways_out(plan.passage, who.breather, plan.breaths, trials, settings)
 
+    def learn(self) -> None:
+        """Know as much as before."""
+
     def phrase_ends(self, part: Part) -> tuple[float, ...]:
         """Tell where phrases end."""
         return tuple(phrase_ends(part))

@@ -147,7 +147,10 @@ class Rehearsal(StandAtHand):
     def _advise(self, choice: Choice, runs: Sequence[Run]) -> Advice:
         """Tell what comes next after some bars."""
         here = self._standing(choice)
-        return advise(runs, here, self._settings.ladder, self._settings.tempo)
+        advice = advise(runs, here, self._settings.ladder, self._settings.tempo)
+        if self._ahead.has_just_learned():
+            self.plan_for_other_air()
+        return advice
 
     def _go_on(self, runs: Sequence[Run]) -> Advice:
         """Tell what comes next after the newest run: its bars, with its room."""
@@ -176,19 +179,14 @@ class Rehearsal(StandAtHand):
         self._requests = self._requests.divided()
         now = self._wall()
         here = self._requests.standing(choice, now)
-        player = self.plan.player.name
-        return replace(
-            here,
-            body=self._settings.body,
-            outlook=self._ahead.outlook(
-                self._etude, self.like, self.edits, self.plan_in_time
-            ),
-            day=tuple(
-                run
-                for run in of_today(self._log.list_runs(since=now - LONGEST_DAY), now)
-                if run.is_of(player)
-            ),
+        runs = of_today(self._log.list_runs(since=now - LONGEST_DAY), now)
+        newest = max((run.id or 0 for run in runs), default=None)
+        outlook = self._ahead.outlook(
+            self._etude, self.like, self.edits, self.plan_in_time, newest
         )
+        player = self.plan.player.name
+        day = tuple(run for run in runs if run.is_of(player))
+        return replace(here, body=self._settings.body, outlook=outlook, day=day)
 
     def rung(self, words: Mapping[int | None, bool] = NO_WORDS) -> Rung:
         """Tell how far it is to the next tempo, for the bars and tempo on the stand.
@@ -273,7 +271,9 @@ class Rehearsal(StandAtHand):
         advice = self.advice(silent)
         if advice.kind == "faster":
             self._notice = f"Nothing was marked: up to {say_bpm(advice.bpm)}."
-        elif advice.kind in ("slower", "less-room") or self._wants_room(advice):
+        elif advice.kind in ("slower", "less-room", "breathe") or self._wants_room(
+            advice
+        ):
             self._notice = advice.why
         else:
             self._notice = f"The ladder stays at {say_bpm(self.wishes.bpm)}."

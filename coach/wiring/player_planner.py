@@ -98,9 +98,14 @@ class PlayerPlanner:
     def learn_from(self, log: RunLogFile | None) -> None:
         """Make plans from now on for what the runs have taught of the player's air."""
         played = self._by_table.instrument
+        self._log = log
         self.air = PlayersAir(self._facts, played.name, log, played.wind)
         self.performer = play_for(self._by_table, self.air.planned)
         self._plans = []
+
+    def learn(self) -> None:
+        """Learn what the log has come to teach since."""
+        self.learn_from(self._log)
 
     @property
     def player(self) -> Player:

@@ -12,6 +12,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from coach.planning.breath_place import BreathPlace
 from coach.planning.breathing.prompts import place_of_breath
 from coach.planning.plan import Plan
 from coach.planning.slide.arm import move_time_s
@@ -46,6 +47,9 @@ class Ahead:
     """So many times too quick is the quickest move for a trained arm; up to 1 all is in
     time."""
 
+    breath_places: tuple[BreathPlace, ...] = ()
+    """Where each breath begins, in order."""
+
 
 @dataclass(frozen=True, slots=True)
 class Elsewhere:
@@ -78,6 +82,9 @@ class Outlook:
     elsewhere: Callable[[], Elsewhere | None] = field(default=_nothing_elsewhere)
     """Tell what was clean in other etudes; None where nothing was."""
 
+    ask_anew: Callable[[Bars, float], Ahead | None] = field(default=_not_planned)
+    """Plan bars for the air that the runs have taught by now."""
+
 
 NO_OUTLOOK = Outlook()
 """Knows nothing."""
@@ -94,7 +101,7 @@ def look_at(plan: Plan, window_s: float, acceleration_mps2: float) -> Ahead:
         What a trained arm gives the slide.
     """
     breaths = plan.breaths
-    places = (
+    places = tuple(
         place_of_breath(plan.part, plan.tempo_map, breath) for breath in breaths.breaths
     )
     starts = [time.start for time in plan.times]
@@ -112,6 +119,7 @@ def look_at(plan: Plan, window_s: float, acceleration_mps2: float) -> Ahead:
         breath_bars=tuple(sorted({place.bar for place in places})),
         notes_per_s=pace_of(starts, window_s),
         hurry=max(times_over, default=0.0),
+        breath_places=places,
     )
 
 

@@ -32,7 +32,11 @@ from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.review.parts import SoFar
 from coach.rehearsal.review.progress import is_false_start, played_of
-from coach.rehearsal.review.room_step import offer_room, step_with_room
+from coach.rehearsal.review.room_step import (
+    breathe_elsewhere,
+    offer_room,
+    step_with_room,
+)
 from coach.rehearsal.run.run import Run
 
 
@@ -102,7 +106,7 @@ def _advise(
         step.back_from_trial()
         or step.test_again()
         or offer_room(step)
-        or step.breathe()
+        or breathe_elsewhere(step)
         or step.slower()
         or step.up_or_on()
         or step.another_spot()

@@ -130,15 +130,37 @@ def most_often_at(places: Sequence[tuple[int, float]]) -> tuple[int, float]:
     return bar, max(sorted(set(beats)), key=beats.count)
 
 
-def say_times(kind: MarkKind, times: int, bar: int) -> str:
+def ran_out_most(runs: Sequence[Run]) -> tuple[tuple[int, int], int] | None:
+    """Find where the air ran out in most runs: a bar, or two side by side.
+
+    A key is pressed a little early or late, and no breath lasts to the same note twice.
+
+    Returns
+    -------
+    ((int, int), int) or None
+        First and last bar, and in how many runs; None where it never ran out.
+    """
+    out = [
+        {mark.bar for mark in run.marks if mark.kind is MarkKind.RAN_OUT}
+        for run in runs
+    ]
+    bars = sorted(set().union(*out))
+    places = [(bar, bar) for bar in bars]
+    places += [(bar, bar + 1) for bar in bars if bar + 1 in bars]
+    counted = [(place, sum(1 for one in out if one & set(place))) for place in places]
+    return max(counted, key=lambda one: one[1], default=None)
+
+
+def say_times(kind: MarkKind, times: int, bar: int, last: int | None = None) -> str:
     """Say how often a thing happened where.
 
     Examples
     --------
-    >>> say_times(MarkKind.RAN_OUT, 3, 7)
-    'Ran out three times in bar 7'
+    >>> say_times(MarkKind.RAN_OUT, 3, 7), say_times(MarkKind.RAN_OUT, 3, 7, 8)
+    ('Ran out three times in bar 7', 'Ran out three times in bars 7 to 8')
     """
-    return f"{kind.words.capitalize()} {say_often(times)} in bar {bar}"
+    where = say_bars(bar, bar if last is None else last)
+    return f"{kind.words.capitalize()} {say_often(times)} in {where}"
 
 
 def say_runs(

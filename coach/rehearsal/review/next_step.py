@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -28,12 +27,9 @@ from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.marked import (
     breathe_there,
     is_one_place,
-    missed_before,
-    say_times,
     say_what_failed,
 )
 from coach.rehearsal.review.parts import SoFar
-from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import Run
 
 
@@ -121,38 +117,6 @@ class NextStep:
             why += ": see whether it still is, before moving up."
         return advice_on(self.here, "again", bpm, why)
 
-    def breathe(self) -> Advice | None:
-        """Ask for another breath where the air runs out again and again."""
-        enough = self.ladder.breathe_runs
-        bars = Counter(
-            bar
-            for run in self.failed
-            for bar in {mark.bar for mark in run.marks if mark.kind is MarkKind.RAN_OUT}
-        )
-        if not bars:
-            return None
-        bar, times = bars.most_common(1)[0]
-        if times < enough:
-            return None
-        ran_out = say_times(MarkKind.RAN_OUT, times, bar)
-        is_most = 2 * times > len(self.failed)
-        missed = missed_before(self.failed, bar)
-        bpm = self.rung.bpm
-        if times < 2 * enough:
-            cure = (
-                f"the breath in bar {missed} was missed: take it"
-                if missed is not None
-                else "breathe before it, or softer"
-            )
-            why = f"{ran_out}: {cure}."
-            why += " Slower would take more air." if is_most else ""
-            return advice_on(self.here, "breathe", bpm, why)
-        faster = step_tempo(bpm, 1, self.scale)
-        if is_most and times < 3 * enough and faster <= self.here.goal_bpm:
-            why = f"{ran_out}: slower would take more air, so try {say_bpm(faster)}."
-            return advice_on(self.here, "faster", faster, why)
-        return self._smaller(ran_out) or self._leave(ran_out)
-
     def slower(self) -> Advice | None:
         """Move down after enough failed runs; then to a part; then leave it.
 
@@ -170,7 +134,7 @@ class NextStep:
         is_new = len(self.rung.runs) <= self.ladder.settle_runs
         was_given_up = any(fell == self.rung.bpm for fell, _ in self.rung.falls)
         if is_new and (was_given_up or is_one_place(failed)):
-            part = self._smaller(what)
+            part = self.smaller(what)
             if part is not None:
                 return part
         was_clean = any(run.is_clean for run in self.so_far.played)
@@ -179,9 +143,9 @@ class NextStep:
         if self.falls_today < self.ladder.falls_a_day_count and below < self.rung.bpm:
             why = f"{what}: go down to {say_bpm(below)}{breathe_there(failed)}."
             return advice_on(self.here, "slower", below, why)
-        return self._smaller(what) or self._leave(what)
+        return self.smaller(what) or self.leave(what)
 
-    def _smaller(self, what: str) -> Advice | None:
+    def smaller(self, what: str) -> Advice | None:
         """Go to the part that is in the way; None where there is none to go to."""
         part = self.so_far.part_in_the_way(self.failed)
         if part is None:
@@ -191,7 +155,7 @@ class NextStep:
             "part", *bars, bpm, f"{what}: {say_bars(*bars)} alone, at {say_bpm(bpm)}."
         )
 
-    def _leave(self, what: str) -> Advice:
+    def leave(self, what: str) -> Advice:
         """Leave these bars for today."""
         why = f"{what}: leave it for today, and come back to it after a night"
         if self.here.is_whole or self.here.following is None:
@@ -220,7 +184,7 @@ class NextStep:
         bpm = self._next_tempo
         falls = self.rung.falls_up_to(bpm)
         if falls and self.falls_today >= self.ladder.falls_a_day_count:
-            return self._leave(f"{done}, and {say_bpm(bpm)} was too fast today")
+            return self.leave(f"{done}, and {say_bpm(bpm)} was too fast today")
         if clean < self._needed:
             return None
         return advice_on(here, "faster", bpm, f"{done}: go up to {say_bpm(bpm)}.")

@@ -1,4 +1,4 @@
-"""Steps with room to breathe: a beat of rest at each breath, half a beat, then in time.
+"""Steps for breath: another one, or room at each: a beat of rest, half, then in time.
 
 What runs out or finds no time to breathe is first played with room and then in time
 (common practice, no published source).  The tempo stays while the room is taken away.
@@ -14,7 +14,7 @@ from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, step_tempo
 from coach.rehearsal.review.advice import Advice, Standing, advice_on
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
-from coach.rehearsal.review.marked import say_times
+from coach.rehearsal.review.marked import missed_before, ran_out_most, say_times
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import A_BEAT, less_room, say_room
@@ -23,6 +23,9 @@ NO_BREATH = frozenset(
     {MarkKind.RAN_OUT, MarkKind.MISSED_BREATH, MarkKind.LATE_AFTER_BREATH}
 )
 """What room to breathe may cure."""
+
+ELSE = "breathe before it, or softer"
+"""What is said where no plan tells more."""
 
 
 def offer_room(step: NextStep) -> Advice | None:
@@ -96,3 +99,65 @@ def step_with_room(
         why = f"Not clean yet with {room}: once more at {say_bpm(bpm)}."
     advice = advice_on(here, "again", bpm, why)
     return replace(advice, clean=clean, needed=wanted)
+
+
+def breathe_elsewhere(step: NextStep) -> Advice | None:
+    """Ask for another breath; then for a faster tempo, a part, or to leave it.
+
+    Slower would take more air.  The breath is one that the plan takes for the air that
+    these runs have taught.
+
+    Returns
+    -------
+    Advice or None
+        None where the air did not run out at one place in several failed runs.
+    """
+    found = ran_out_most(step.failed)
+    enough = step.ladder.breathe_runs
+    if found is None or found[1] < enough:
+        return None
+    bars, times = found
+    ran_out = say_times(MarkKind.RAN_OUT, times, *bars)
+    is_most = 2 * times > len(step.failed)
+    bpm = step.rung.bpm
+    if times < 2 * enough:
+        missed = missed_before(step.failed, bars[1])
+        cure = (
+            f"the breath in bar {missed} was missed: take it"
+            if missed is not None
+            else _learned_breath(step, bars)
+        )
+        why = f"{ran_out}: {cure}."
+        why += " Slower would take more air." if is_most else ""
+        return advice_on(step.here, "breathe", bpm, why)
+    faster = step_tempo(bpm, 1, step.scale)
+    if is_most and times < 3 * enough and faster <= step.here.goal_bpm:
+        why = f"{ran_out}: slower would take more air, so try {say_bpm(faster)}."
+        return advice_on(step.here, "faster", faster, why)
+    return step.smaller(ran_out) or step.leave(ran_out)
+
+
+def _learned_breath(step: NextStep, bars: tuple[int, int]) -> str:
+    """Say which breath the plan has for this player's air before it runs out.
+
+    One that it takes only now, for what these runs have taught, is told as new.
+    """
+    here, bpm = step.here, step.rung.bpm
+    segment = (here.from_bar, here.to_bar)
+    known = here.outlook.ask(segment, bpm)
+    learned = here.outlook.ask_anew(segment, bpm)
+    if known is None or learned is None:
+        return ELSE
+    out = min(
+        (mark.bar, mark.beat)
+        for run in step.failed
+        for mark in run.marks
+        if mark.kind is MarkKind.RAN_OUT and bars[0] <= mark.bar <= bars[1]
+    )
+    before = [one for one in learned.breath_places if (one.bar, one.beat) < out]
+    new = [one for one in before if one not in known.breath_places]
+    if new:
+        return f"your air is learned to be less, and there is now a breath {new[-1]}"
+    if before:
+        return f"fill right up {before[-1]}, where the plan breathes, or play softer"
+    return ELSE

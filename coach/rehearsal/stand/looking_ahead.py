@@ -48,16 +48,54 @@ class LookingAhead:
         self._acceleration_mps2 = acceleration_mps2
         self._known: dict[tuple[Bars, float, Edits], Ahead | None] = {}
         self._elsewhere: dict[Like, Elsewhere | None] = {}
+        self._anew: dict[tuple[Bars, float, Edits], Ahead | None] = {}
+        self._newest: int | None = None
+        self._has_learned = self._is_told = False
 
     def outlook(
-        self, etude: EtudeKey, like: Like, edits: Edits, at_hand: Plan
+        self,
+        etude: EtudeKey,
+        like: Like,
+        edits: Edits,
+        at_hand: Plan,
+        newest: int | None = None,
     ) -> Outlook:
-        """Give what advice asks; the plan at hand is not made again."""
+        """Give what advice asks; the plan at hand is not made again.
+
+        Parameters
+        ----------
+        newest : int, optional
+            Number of the newest run: of each the planner learns no more than once.
+        """
+        if newest != self._newest:
+            self._newest, self._anew = newest, {}
+            if self._has_learned:
+                self._known, self._has_learned = {}, False
         self._remember(at_hand, edits)
         return Outlook(
             ask=lambda bars, bpm: self._ask(bars, bpm, edits),
+            ask_anew=lambda bars, bpm: self._ask_anew(bars, bpm, edits),
             elsewhere=lambda: self._look_elsewhere(etude, like),
         )
+
+    def has_just_learned(self) -> bool:
+        """Tell whether the planner knows more of the air since this was asked last."""
+        has_learned, self._is_told = self._has_learned and not self._is_told, True
+        return has_learned
+
+    def _ask_anew(self, bars: Bars, bpm: float, edits: Edits) -> Ahead | None:
+        """Plan bars for the air that the runs have taught by now.
+
+        What was known of them stays known until another run, so that what is new can
+        be told as often as it is asked for.
+        """
+        key = (bars, bpm, edits)
+        if key not in self._anew:
+            if not self._has_learned:
+                self._planner.learn()
+                self._has_learned, self._is_told = True, False
+            self._anew[key] = self._plan(bars, bpm, edits)
+        return self._anew[key]
 
     def _remember(self, plan: Plan, edits: Edits) -> None:
         """Keep what is known of the whole part."""

@@ -56,6 +56,10 @@ class Planner(Protocol):
         """
         ...
 
+    def learn(self) -> None:
+        """Make plans from now on for what the runs have taught of the player's air."""
+        ...
+
     def phrase_ends(self, part: Part) -> Sequence[float]:
         """Tell how likely a phrase ends in each gap between notes, 0 to 1."""
         ...

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.config import read_settings
+from coach.planning.breath_place import BreathPlace
 from coach.rehearsal.ahead.outlook import Ahead, Outlook
 from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.review.advice import Advice, Standing
@@ -261,7 +262,7 @@ def test_where_several_things_go_wrong_each_is_counted_in_one_voice() -> None:
 
 def test_running_out_in_two_different_bars_moves_down() -> None:
     runs = [
-        run(2, is_clean=False, marks=(mark(MarkKind.RAN_OUT, 6),)),
+        run(2, is_clean=False, marks=(mark(MarkKind.RAN_OUT, 5),)),
         run(1, is_clean=False, marks=(mark(MarkKind.RAN_OUT, 7),)),
     ]
     assert ask(run(4), *failing(3), *runs).kind == "slower"
@@ -705,3 +706,57 @@ def test_where_few_clean_runs_are_wanted_no_reason_is_given() -> None:
     near = ask(*failing(5, bpm=92), run(4, bpm=92))
     assert near.why == "1 clean in a row; 1 more and it goes up."
     assert ask(run(1, bpm=96)).why == "1 clean in a row; 2 more and it is there."
+
+
+def out_in(*bars: int) -> list[Run]:
+    """Make runs in which the air ran out, one bar each."""
+    return [
+        run(20 - k, is_clean=False, marks=(mark(MarkKind.RAN_OUT, bar),))
+        for k, bar in enumerate(bars)
+    ]
+
+
+def breathing(known: tuple[int, ...], learned: tuple[int, ...] | None) -> Standing:
+    """Stand where plans breathe on second beats, as known so far and as learned."""
+    plan, anew = (
+        None
+        if bars is None
+        else Ahead(
+            0.5,
+            None,
+            bars,
+            4.0,
+            0.5,
+            tuple(BreathPlace(bar, 2.0, is_on=False) for bar in bars),
+        )
+        for bars in (known, learned)
+    )
+    look = Outlook(lambda _, __: plan, ask_anew=lambda _, __: anew)
+    return replace(HERE, outlook=look)
+
+
+def test_a_breath_that_the_plan_takes_for_the_air_it_has_learned_is_told() -> None:
+    advice = ask(*out_in(7, 7), here=breathing((5,), (5, 6, 8)))
+    assert (advice.kind, advice.bpm) == ("breathe", 84)
+    assert advice.why == (
+        "Ran out twice in bar 7: your air is learned to be less, and there is now a "
+        "breath after bar 6, beat 2. Slower would take more air."
+    )
+
+
+def test_a_breath_that_is_planned_already_is_to_be_taken_full() -> None:
+    for learned in ((5,), (5, 7), (5, 8)):
+        advice = ask(*out_in(7, 7), here=breathing((5,), learned))
+        assert "fill right up after bar 5, beat 2, where the plan" in advice.why
+    for here in (breathing((), ()), breathing((7,), (7,)), breathing((), None)):
+        advice = ask(*out_in(7, 7), here=here)
+        assert "breathe before it, or softer" in advice.why
+
+
+def test_bars_side_by_side_are_one_place_where_the_air_runs_out() -> None:
+    advice = ask(*out_in(6, 7))
+    assert (advice.kind, advice.why[:32]) == (
+        "breathe",
+        "Ran out twice in bars 6 to 7: br",
+    )
+    assert ask(*out_in(5, 7)).kind != "breathe"

@@ -5,7 +5,13 @@ from __future__ import annotations
 import pytest
 
 from coach.rehearsal.review.advice import say_often
-from coach.rehearsal.review.marked import say_runs, say_times, say_what_failed
+from coach.rehearsal.review.marked import (
+    Marked,
+    say_runs,
+    say_spots,
+    say_times,
+    say_what_failed,
+)
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.tempo import Seconds
@@ -54,3 +60,9 @@ def test_runs_of_a_place_are_counted_by_kind_where_no_kind_is_in_all() -> None:
         "bars 3 to 4 went wrong in 3 of the 8 runs: ran out twice, rushed once"
     )
     assert say_times(OUT, 3, 7) == "Ran out three times in bar 7"
+
+
+def test_beats_of_one_bar_that_were_marked_are_one_spot() -> None:
+    """A key is pressed now on this beat, now on that."""
+    marked = [Marked(bar, beat, {}, 3) for bar, beat in ((5, 1.0), (5, 2.5), (7, 4.0))]
+    assert say_spots(marked) == ("bar 5, beats 1 to 2.5", "bar 7, beat 4")

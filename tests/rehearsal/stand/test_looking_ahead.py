@@ -9,10 +9,21 @@ from typing import Any
 import pytest
 
 from coach.planning.air.lungs import measured
+from coach.planning.breathing.prompts import place_of_breath
 from coach.planning.edits import Edits
+from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.stand.looking_ahead import LookingAhead
 from coach.rehearsal.stand.segment_choice import choose_bars
 from coach.rehearsal.stand.wishes import RunWishes
-from tests.hand_rehearsal import HandRehearsal, long, nothing_learned, short
+from coach.score.tempo import Seconds
+from coach.wiring.rehearsal_numbers import read_rehearsal_settings
+from tests.hand_rehearsal import (
+    HandPlanner,
+    HandRehearsal,
+    long,
+    nothing_learned,
+    short,
+)
 from tests.score.whole_notes import make_part
 
 ALL = frozenset[str]({"bars", "tempo"})
@@ -211,3 +222,72 @@ def test_the_whole_is_all_of_the_page_wherever_it_ends(played: list[int]) -> Non
     assert all(a[1] <= b[0] < b[1] for a, b in pairwise(parts))
     r = HandRehearsal(make_part(played), is_open=ALL, is_from_end=True)
     assert begun(r)[:2] == parts[-1]
+
+
+class QuickLearner(HandPlanner):
+    """Learns at once that the lungs are small."""
+
+    learned = 0
+
+    def learn(self) -> None:
+        """Count, and plan for little air."""
+        self.learned += 1
+        self.player = measured(2.4)
+
+
+def test_what_runs_that_ran_out_have_taught_changes_the_next_plan_and_is_told() -> None:
+    planner = QuickLearner()
+    r = HandRehearsal(long(), planner=planner)
+    conductor = r.conductor
+    at = Seconds(40.0)
+    r.play_to_end()
+    conductor.mark(MarkKind.RAN_OUT, at)
+    conductor.finish(is_clean=False)
+    r.play_to_end()
+    conductor.mark(MarkKind.RAN_OUT, at)
+    assert planner.learned == 0, "once may be chance"
+    words = {conductor.run_id: False}
+    advice = conductor.advice(words)
+    assert (advice.kind, planner.learned) == ("breathe", 1)
+    assert "your air is learned to be less" in advice.why
+    assert conductor.advice(words) == advice, "however often it is asked for"
+    assert planner.learned == 1
+    assert conductor.plan_in_time.player.capacity_l == 4.8, "what was played stands"
+    conductor.finish(is_clean=False)
+    conductor.follow(advice)
+    after = conductor.plan_in_time
+    assert after.player.capacity_l == 2.4
+    places = (
+        place_of_breath(after.part, after.tempo_map, breath)
+        for breath in after.breaths.breaths
+    )
+    told = advice.why.partition("a breath ")[2].partition(".")[0]
+    assert told in map(str, places)
+
+
+def test_what_else_is_asked_anew_of_the_same_run_teaches_nothing_more() -> None:
+    planner = QuickLearner()
+    r = HandRehearsal(long(), planner=planner)
+    ahead = LookingAhead(
+        long(), planner, r.log, read_rehearsal_settings().ladder, acceleration_mps2=20.0
+    )
+    look = ahead.outlook(
+        r.conductor.etude, r.conductor.like, Edits(), r.conductor.plan_in_time
+    )
+    one, other = (look.ask_anew((1, last), 60.0) for last in (16, 8))
+    assert one is not None
+    assert other is not None
+    assert planner.learned == 1
+    assert ahead.has_just_learned()
+    assert not ahead.has_just_learned()
+
+
+def test_of_each_run_the_planner_learns_once() -> None:
+    planner = QuickLearner()
+    r = HandRehearsal(long(), planner=planner)
+    for k in range(3):
+        r.play_to_end()
+        r.conductor.mark(MarkKind.RAN_OUT, Seconds(40.0))
+        r.conductor.finish(is_clean=False)
+        r.conductor.advice()
+        assert planner.learned == k

@@ -26,6 +26,7 @@ from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.choose_ways import Allowed
+from coach.planning.breathing.search.breath_states import INFINITE
 from coach.planning.breathing.search.breath_walk import (
     Stop,
     Walk,
@@ -41,8 +42,6 @@ MOST_TRIED = 2
 
 MOST_LENGTHS = 3
 """Lengths of breath tried at another place: those that fill most nearly as much."""
-
-INFINITE = float("inf")
 
 Taken = tuple[int, Way]
 """A breath: its gap, and the way it is taken."""

@@ -34,6 +34,9 @@ class TongueSettings:
     double_limit_per_s: float
     """From here a double tongue is at its limit too."""
 
+    beyond_per_s: float
+    """From here no tongue is quick enough."""
+
     least_notes: int
     """Fewer strokes in a row do not tire."""
 
@@ -149,12 +152,15 @@ class _Advice:
             *["slur in twos"] * offers_slurs,
             f"take it {slower} % slower",
         ]
-        return f"{', '.join(ways[:-1])} or {ways[-1]}"
+        return " or ".join(filter(None, (", ".join(ways[:-1]), ways[-1])))
 
 
 def _advice(strokes_per_s: float, settings: TongueSettings) -> _Advice:
     """Put a rate into words."""
     double = ("double-tongue",)
+    if strokes_per_s >= settings.beyond_per_s:
+        limit = settings.double_limit_per_s
+        return _Advice("is too quick for any tongue:", (), limit)
     if strokes_per_s >= settings.double_limit_per_s:
         limit = settings.double_limit_per_s
         return _Advice("is at the limit of a double tongue:", ("stay light",), limit)

@@ -36,6 +36,7 @@ def advice(
         (138, "near the limit of a single tongue: double-tongue or take it 8 %"),
         (170, "too quick for a single tongue: double-tongue or take it 25 % slower"),
         (200, "at the limit of a double tongue"),
+        (300, "too quick for any tongue: take it 38 % slower"),
     ],
 )
 def test_the_tempo_decides_what_the_tongue_is_told(bpm: float, says: str) -> None:

@@ -159,6 +159,25 @@ def make_plan(
         The plan of the same notes so far: its breaths stay where no others are
         clearly better.
     """
+    worked, breaths, slide = _decide(passage, performer, edits, before)
+    return replace(_bind(worked, performer, breaths, slide), edits=edits)
+
+
+def make_breaths(passage: Passage, performer: Performer, edits: Edits) -> BreathPlan:
+    """Plan the same, of which only the breaths are wanted.
+
+    Parameters
+    ----------
+    passage : Passage
+        Its times need not be those of its tempo, as where a bar is stretched.
+    """
+    return _decide(passage, performer, edits, None)[1]
+
+
+def _decide(
+    passage: Passage, performer: Performer, edits: Edits, before: Plan | None
+) -> tuple[Passage, BreathPlan, SlidePlan]:
+    """Decide on breaths, positions and articulation, and say what effort they take."""
     passage = passage.louder(edits.dynamic_shift)
     settings, breather = performer.settings, performer.breather
     so_far = None if before is None else before.breaths.own_places
@@ -178,7 +197,7 @@ def make_plan(
     breaths = plan_breaths(worked, breather, edits.locks, so_far)
     if _places(breaths) != expected:
         slide = _plan_arm(passage, performer, edits, _places(breaths))
-    return replace(_bind(worked, performer, breaths, slide), edits=edits)
+    return worked, breaths, slide
 
 
 def _keeps_arm(

@@ -7,7 +7,7 @@ from dataclasses import replace
 from coach.planning.breathing.breaths import BreathPlan
 from coach.planning.breathing.passage import Breather, Going, Passage, go_on
 from coach.planning.edits import Edits
-from coach.planning.plan import Performer, make_plan
+from coach.planning.plan import Performer, make_breaths
 from coach.planning.trials import Trials
 
 
@@ -27,6 +27,6 @@ def full_trials(
 
     def in_full(passage: Passage, who: Breather) -> BreathPlan:
         even = passage.worked((1.0,) * len(passage.part.notes))
-        return make_plan(even, replace(performer, player=who.player), as_loud).breaths
+        return make_breaths(even, replace(performer, player=who.player), as_loud)
 
     return Trials(edits.locks, before_each, in_full)

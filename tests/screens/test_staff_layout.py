@@ -68,6 +68,7 @@ def test_one_bar_on_the_staff_looks_as_it_should() -> None:
         "       B♭  D  F  B♭  A         E     F♯\n"
         "       1   4  1  1   2         2     5\n"
         "       ▾   ▾  ▾╌╌╯   ▾         ▾╌╌╌╌╌╯\n"
+        "        mf"
     )
 
 

@@ -46,5 +46,10 @@ def legend_lines(signs: Signs) -> list[Line]:
         ("4 (4)", "Slide position, and an alternate"),
         (f"{signs.tongue} {signs.soft_tongue}", "Tongued, and softly with the slide"),
         (f"{signs.tie[0]}{signs.tie[1]}", "A natural slur: no tongue"),
+        (
+            f"{signs.dot} {signs.rule} > ^",
+            "On the page: staccato, tenuto, accent, marcato",
+        ),
+        (f"p <{signs.rule}{signs.rule} f", "On the page: dynamics and hairpins"),
     )
     return [Line("signs", "title"), *(Line(words, lead=sign) for sign, words in told)]

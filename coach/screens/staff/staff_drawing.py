@@ -6,6 +6,7 @@ its cell, a note in the space above it the upper half.
 
 from __future__ import annotations
 
+from coach.screens.staff.staff_dynamics import draw_articulations, draw_dynamics
 from coach.screens.staff.staff_lengths import draw_lengths
 from coach.screens.staff.staff_lines import Placed, StaffLine
 from coach.screens.staff.staff_slots import (
@@ -80,6 +81,10 @@ class StaffDrawing(StaffWords):
             self._draw_slurs(sheet, x, rows.slurs, line)
         if rows.lengths is not None:
             draw_lengths(sheet, x, rows.lengths, line, self.part)
+        if rows.slurs is not None:
+            draw_articulations(sheet, x, rows.slurs, line, self.part)
+        if rows.pointer is not None:
+            draw_dynamics(sheet, x, rows.pointer, line, self.part)
         for placed in line.places:
             self._draw_slot(sheet, x + placed.x, rows, placed, line)
         if rows.tongue is not None:

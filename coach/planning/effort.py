@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from coach.planning.air.air_settings import AirSettings
+from coach.planning.breathing.passage import stroke_share
 from coach.planning.instrument.partials import CM_IN_M
 from coach.planning.slide.slide import Articulation, SlidePlan
 from coach.score.phrase import NoteTime
@@ -65,10 +66,19 @@ def effort_factor(
     float
         1 for a natural slur in the same place.
     """
+    stroke = stroke_share(_stroke_s(articulation, settings), lasts_s)
+    return 1.0 + stroke + moved_m * settings.arm_share_per_m
+
+
+def strokes_of(slide_plan: SlidePlan, settings: AirSettings) -> tuple[float, ...]:
+    """Tell how many seconds' air of its note each stroke takes; 0 for a slur."""
+    return tuple(_stroke_s(begun, settings) for begun in slide_plan.articulations)
+
+
+def _stroke_s(articulation: str, settings: AirSettings) -> float:
+    """Tell how many seconds' air of its note a stroke takes; 0 where there is none."""
     strokes: dict[str, float] = {
         Articulation.TONGUED: settings.tongue_stroke_s,
         Articulation.LEGATO_TONGUED: settings.legato_stroke_s,
     }
-    stroke_s = strokes.get(articulation, 0.0)
-    stroke = stroke_s / max(stroke_s, lasts_s) if stroke_s else 0.0
-    return 1.0 + stroke + moved_m * settings.arm_share_per_m
+    return strokes.get(articulation, 0.0)

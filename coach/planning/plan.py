@@ -29,7 +29,7 @@ from coach.planning.breathing.prompts import (
 )
 from coach.planning.breathing.sure_breaths import find_sure, mark_optional
 from coach.planning.edits import Edits
-from coach.planning.effort import effort_factors
+from coach.planning.effort import effort_factors, strokes_of
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.slide.slide import Articulation, SlidePlan, plan_slide, plan_tongued
 from coach.planning.slide.slide_settings import SlideSettings
@@ -193,7 +193,7 @@ def _decide(
             expected = _places(before.breaths) | edits.locks.must
             expected -= edits.locks.must_not
         slide = _plan_arm(passage, performer, edits, expected)
-    worked = passage.worked(effort_factors(slide, passage.times, settings.air))
+    worked = _worked(passage, slide, settings.air)
     breaths = plan_breaths(worked, breather, edits.locks, so_far)
     if _places(breaths) != expected:
         slide = _plan_arm(passage, performer, edits, _places(breaths))
@@ -239,7 +239,7 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
     slide = plan_tongued(
         passage.part, passage.tempo_map, performer.instrument, settings.slide, breathed
     )
-    worked = passage.worked(effort_factors(slide, passage.times, settings.air))
+    worked = _worked(passage, slide, settings.air)
     breaths = plan_breaths(
         worked,
         performer.breather,
@@ -284,6 +284,12 @@ def _plan_arm(
         locked=dict(edits.positions),
         breaths_after=breathed,
     )
+
+
+def _worked(passage: Passage, slide: SlidePlan, air: AirSettings) -> Passage:
+    """Give a passage with the effort of tongue and arm that a plan of them asks for."""
+    effort = effort_factors(slide, passage.times, air)
+    return passage.worked(effort, strokes_of(slide, air))
 
 
 def _silenced(slide: SlidePlan, left_out: Sequence[int]) -> SlidePlan:

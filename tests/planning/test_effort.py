@@ -8,10 +8,12 @@ import pytest
 
 from coach.config import read_settings
 from coach.planning.air.air_settings import AirSettings
-from coach.planning.effort import effort_factors
+from coach.planning.breathing.passage import set_passage
+from coach.planning.effort import effort_factors, strokes_of
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.score.phrase import NoteTime
 from coach.score.tempo import Seconds
+from tests.hand_made import part_of
 
 AIR = read_settings(AirSettings, "air")
 
@@ -53,6 +55,24 @@ def test_without_a_slide_only_the_tongue_counts() -> None:
     )
     found = effort_factors(plan, lasting(0.2, 0.2, 0.2), WEIGHED)
     assert found == pytest.approx((1.0, 1.1, 1.1))
+
+
+def test_a_stroke_takes_less_of_its_note_at_a_slower_tempo() -> None:
+    part = part_of("F3s G3s A3s Bb3q")
+    plan = begun_with(
+        (Articulation.TONGUED, 0.0),
+        (Articulation.NATURAL_SLUR, 20.0),
+        (Articulation.LEGATO_TONGUED, 20.0),
+        (Articulation.TONGUED, 0.0),
+    )
+    passage = set_passage(part, 90, (0.1,) * 3)
+    effort = effort_factors(plan, passage.times, WEIGHED)
+    worked = passage.worked(effort, strokes_of(plan, WEIGHED))
+    for bpm in (45, 90, 180, 1800):
+        other = worked.at(bpm)
+        assert other.effort == pytest.approx(effort_factors(plan, other.times, WEIGHED))
+    assert worked.at(45).effort[0] < worked.effort[0] < worked.at(180).effort[0]
+    assert passage.worked(effort).at(45).effort == effort
 
 
 def test_a_stroke_never_takes_more_than_its_note_and_hardly_counts_in_a_long_one() -> (

@@ -58,6 +58,7 @@ def divide_notes(passage: Passage) -> DividedNotes:
             times=time_notes(divided, passage.tempo_map),
             ends=tuple(ends),
             effort=tuple(effort),
+            strokes_s=(),
         ),
         frozenset(within),
     )

@@ -34,19 +34,53 @@ class Passage:
     effort: tuple[float, ...]
     """Factor on the air of each note, for tongue and arm; length n."""
 
+    strokes_s: tuple[float, ...] = ()
+    """How many seconds' air of its note each stroke of the tongue takes, 0 for none;
+    it lies in the effort.  Length n, or empty where that is not told apart."""
+
     def at(self, bpm: float) -> Passage:
-        """Give the same at another tempo."""
+        """Give the same at another tempo; a stroke takes less of a longer note."""
         tempo_map = self.part.at_tempo(bpm)
         times = time_notes(self.part, tempo_map)
-        return replace(self, bpm=bpm, tempo_map=tempo_map, times=times)
+        effort = self.effort
+        if self.strokes_s:
+            effort = tuple(
+                factor
+                + stroke_share(stroke_s, new.end - new.start)
+                - stroke_share(stroke_s, old.end - old.start)
+                for factor, stroke_s, old, new in zip(
+                    effort, self.strokes_s, self.times, times, strict=True
+                )
+            )
+        return replace(self, bpm=bpm, tempo_map=tempo_map, times=times, effort=effort)
 
-    def worked(self, effort: Sequence[float]) -> Passage:
-        """Give the same with the effort of tongue and arm, a factor for each note."""
-        return replace(self, effort=tuple(effort))
+    def worked(
+        self, effort: Sequence[float], strokes_s: Sequence[float] = ()
+    ) -> Passage:
+        """Give the same with the effort of tongue and arm, a factor for each note.
+
+        Parameters
+        ----------
+        strokes_s : sequence of float
+            How many seconds' air each stroke in it takes; empty where that is not
+            told apart.
+        """
+        return replace(self, effort=tuple(effort), strokes_s=tuple(strokes_s))
 
     def louder(self, steps: float) -> Passage:
         """Give the same louder (or, below 0, softer) by steps of dynamics."""
         return replace(self, part=louder(self.part, steps))
+
+
+def stroke_share(stroke_s: float, lasts_s: float) -> float:
+    """Tell what share of a note's air a stroke takes besides: at most all of it.
+
+    Parameters
+    ----------
+    stroke_s, lasts_s : float
+        How many seconds' air the stroke takes, 0 for none, and how long the note lasts.
+    """
+    return stroke_s / max(stroke_s, lasts_s) if stroke_s else 0.0
 
 
 @dataclass(frozen=True, slots=True)

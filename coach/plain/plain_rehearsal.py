@@ -20,7 +20,7 @@ from coach.rehearsal.gear.gear import ClickPlayer, Clock, Fact
 from coach.rehearsal.run.gauge import Gauge
 from coach.rehearsal.run.playing import NO_ROOM_NEEDED, say_room
 from coach.rehearsal.run.run_states import State
-from coach.rehearsal.run.run_words import say_kept, say_mark_heard
+from coach.rehearsal.run.run_words import NO_VERDICT, say_kept, say_mark_heard
 from coach.rehearsal.run.typed_words import NOTHING_SAID, read_words, say_noted
 from coach.score.page_facts import span_of
 from coach.score.tempo import Seconds
@@ -263,6 +263,8 @@ def _ask_for_words(
         note = conductor.take_words(said)
         if note:
             say(which + say_noted(note, said, span_of(conductor.plan.part)))
+            if said.is_clean is None and not conductor.marks:
+                say(which + NO_VERDICT)
         run, is_kept = conductor.finish(said.is_clean, note), conductor.is_kept
         say(which + say_kept(run, is_kept=is_kept))
 

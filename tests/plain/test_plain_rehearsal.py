@@ -217,6 +217,18 @@ def test_what_a_log_that_cannot_be_written_forgets_is_not_said_to_be_kept(
     assert [line.partition("; ")[2] for line in kept] == ["not kept in the log."]
 
 
+@pytest.mark.parametrize("words", ["good", "i did it!!", "7"])
+def test_words_that_are_no_verdict_are_told_how_to_give_one(words: str) -> None:
+    r = HandRehearsal(short())
+    _, lines = rehearse(r, words)
+    told = lines.index(f"Kept as a note: “{words}”.")
+    assert lines[told + 1] == "No verdict: next time c says clean, t not clean."
+    for said in ("c, good", "ran out 2, good"):
+        _, lines = rehearse(HandRehearsal(short()), said)
+        assert "Kept as a note: “good”." in lines
+        assert not [line for line in lines if "No verdict" in line]
+
+
 def test_no_answer_is_no_word() -> None:
     r = HandRehearsal(short())
     assert rehearse_plain(r.conductor, r.player, r.clock, print, nobody) == 0

@@ -142,7 +142,7 @@ def _say_known(runs: Sequence[Run], told: Sequence[Run], here: Standing) -> str:
             f"{say_bpm(whole_bpm(failed[-1].bpm))}, far above the goal, was not clean"
         )
     if any(run.was_played and not is_false_start(run) for run in tried):
-        return "Nothing tells yet how these bars go"
+        return f"Nothing tells yet how these bars go ({HOW_TO_SAY})"
     return "These bars are new"
 
 

@@ -14,6 +14,9 @@ from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run import Run
 from coach.score.plain_text import one_line
 
+NO_VERDICT = "No verdict: next time c says clean, t not clean."
+"""Said after words that are kept and that nothing is learned from."""
+
 
 def say_outcome(run: Run) -> str:
     """Say how a run came out: ``clean``, ``cut off in bar 3``, ``no word on it``.

@@ -656,7 +656,9 @@ def test_what_is_clean_far_above_the_goal_counts() -> None:
 
 def test_bars_without_a_word_are_not_called_new() -> None:
     alone = run(is_clean=None, is_attended=False)
-    assert ask(alone).why.startswith("Nothing tells yet how these bars go: begin at")
+    assert ask(alone).why.startswith(
+        "Nothing tells yet how these bars go (c after a run"
+    )
     unheard = run(
         is_clean=None, is_attended=False, reached_bar=None, is_completed=False
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
+from coach.last_answers import remembered
 from coach.planning.breath_place import (
     BreathPlace,
     name_place,
@@ -116,9 +117,8 @@ def _neighbour(
     Of equals, the next one counts: to wait for it is what a player would think of.
     So soon after the breath before that nobody breathes again, there is no place.
     """
-    breaths = walk.breaths
+    breaths, first = walk.breaths, 0
     k = breaths[number][0]
-    first = 0
     if number:
         before, way = breaths[number - 1]
         first = before + way.left_out + 1
@@ -134,13 +134,7 @@ def _neighbour(
 def _invites(
     places: Places, ways: Sequence[Way], air: float, first: int, k: int
 ) -> bool:
-    """Tell whether a player who has last breathed before a note would think of a gap.
-
-    Parameters
-    ----------
-    air : float
-        Air before that note.
-    """
+    """Tell whether a player would think of a gap with so much air at the first note."""
     used = places.used_before[k + 1] - places.used_before[first]
     depth = places.lungs.half - (air - used)
     is_ripe = first <= places.ripe_from[k]
@@ -167,17 +161,14 @@ def _comparison(
         return f"{name} it would break the slur"
     is_better = _least(ways[there]) < _least(ways[here])
     there_is, here_is = walk.air_after[there], walk.air_after[here]
-    airs = [walk.air_after[k] for k, way in walk.breaths if not way.is_on_rest]
-    is_early = there < here and there_is >= max(half, here_is + EARLIER_BY, *airs)
+    lowest, fullest = _extremes(walk)
+    is_early = there < here and there_is >= max(half, here_is + EARLIER_BY, fullest)
     if there > here:
         used = places.used_before[there + 1] - places.used_before[here]
         left = walk.air_before[here] - used
         if is_better or left < half:
-            few = (
-                "only"
-                if left < min(half, min(walk.air_after) + EARLIER_BY)
-                else "about"
-            )
+            is_little = left < min(half, lowest + EARLIER_BY)
+            few = "only" if is_little else "about"
             return f"{name} {few} {_percent(left)} would be left"
     elif is_better and not is_early:
         most, planned, when = _most_left(places, ways[there], walk, number, there)
@@ -189,6 +180,13 @@ def _comparison(
     if is_early:
         return f"{name} is too early, with {_percent(walk.air_after[there])} left"
     return f"{name} it would disturb more"
+
+
+@remembered
+def _extremes(walk: Walk) -> tuple[float, float]:
+    """Give the least air of all, and the most that a breath on no rest begins with."""
+    airs = [walk.air_after[k] for k, way in walk.breaths if not way.is_on_rest]
+    return min(walk.air_after), max(airs, default=0.0)
 
 
 def _flaw(places: Places, here: int, there: int) -> str:

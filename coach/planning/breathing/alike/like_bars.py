@@ -13,13 +13,14 @@ as in the search.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from functools import partial
 from itertools import pairwise
 from operator import itemgetter
+from typing import NamedTuple
 
 from coach.last_answers import remembered
 from coach.planning.breathing.breath_costs import LIKELY
@@ -130,6 +131,16 @@ def _rhythms(part: Part) -> tuple[int, ...]:
     return tuple(numbers)
 
 
+class _Played(NamedTuple):
+    """A plan, and where it stops."""
+
+    plan: list[Taken]
+    """The breaths."""
+
+    stops: list[Stop]
+    """The beginning, and what each breath leads to."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Likened:
     """Makes the breaths of a plan alike in one likeness."""
@@ -142,49 +153,51 @@ class _Likened:
 
     def liken(self, breaths: tuple[Taken, ...]) -> tuple[Taken, ...]:
         """Move breaths that are unlike the others of their kind, where it pays."""
-        kinds: dict[Hashable, Counter[Hashable]] = defaultdict(Counter)
-        for label in filter(None, (self.likeness(self.places, *b) for b in breaths)):
-            kinds[label[0]][label[1]] += 1
+        kinds: dict[Hashable, dict[Hashable, list[int]]] = defaultdict(dict)
+        for number, breath in enumerate(breaths):
+            label = self.likeness(self.places, *breath)
+            if label is not None:
+                kinds[label[0]].setdefault(label[1], []).append(number)
         unlike = {kind: each for kind, each in kinds.items() if len(each) > 1}
         if not unlike:
             return breaths
+        played = _Played(list(breaths), [Stop(0, self.places.start_depth, 0.0)])
+        for breath in breaths:
+            played.stops.append(play_to(self.places, played.stops[-1], *breath))
         for kind, each in unlike.items():
-            most = max(each.values())
-            common = [place for place, count in each.items() if count == most]
+            most = max(len(numbers) for numbers in each.values())
+            common = [place for place, numbers in each.items() if len(numbers) == most]
             tried = [
-                self._moved(breaths, (kind, place)) for place in common[:MOST_TRIED]
+                self._moved(played, self._odd(each, place), (kind, place))
+                for place in common[:MOST_TRIED]
             ]
-            breaths = min(tried, key=itemgetter(0))[1]
-        return breaths
+            played = min(tried, key=itemgetter(0))[1]
+        return tuple(played.plan)
+
+    def _odd(self, each: Mapping[Hashable, list[int]], place: Hashable) -> list[int]:
+        """List the breaths of a kind that are not at a place, in order."""
+        others = (numbers for other, numbers in each.items() if other != place)
+        return sorted(number for numbers in others for number in numbers)
 
     def _moved(
-        self, breaths: tuple[Taken, ...], wanted: Label
-    ) -> tuple[float, tuple[Taken, ...]]:
-        """Move all that are unlike to one place; tell what the plan costs more by it.
+        self, played: _Played, odd: Sequence[int], wanted: Label
+    ) -> tuple[float, _Played]:
+        """Move breaths to one place; tell what the plan costs more by it.
 
         Each that stays unlike has its price.
         """
-        plan, more = list(breaths), 0.0
-        stops = [Stop(0, self.places.start_depth, 0.0)]
-        for breath in plan:
-            stops.append(play_to(self.places, stops[-1], *breath))
-        for number, (k, way) in enumerate(breaths):
-            label = self.likeness(self.places, k, way)
-            if not label or label[0] != wanted[0] or label[1] == wanted[1]:
-                continue
+        plan, stops, more = [*played.plan], [*played.stops], 0.0
+        for number in odd:
             dearer, changed = self._price(), stops[:0]
-            others = (
-                ()
-                if self.allowed.forced[k]
-                else self._others(plan, number, stops[number].note, wanted)
-            )
-            for other in others:
-                extra, passed = self._extra(plan, number, stops, other)
-                if extra < dearer:
-                    dearer, changed, plan[number] = extra, passed, other
+            if not self.allowed.forced[plan[number][0]]:
+                first = stops[number].note
+                for other in self._others(plan, number, first, wanted):
+                    extra, passed = self._extra(plan, number, stops, other)
+                    if extra < dearer:
+                        dearer, changed, plan[number] = extra, passed, other
             stops[number + 1 : number + 1 + len(changed)] = changed
             more += dearer
-        return more, tuple(plan)
+        return more, _Played(plan, stops)
 
     def _others(
         self, plan: Sequence[Taken], number: int, first: int, wanted: Label

@@ -29,6 +29,9 @@ from coach.rehearsal.stand_at_hand import StandAtHand
 from coach.score.page_facts import span_of
 from coach.score.phrase import Part
 
+CHANGES = ("slower", "less-room", "breathe")
+"""Advice that changes the next run in a row, for a reason that is told."""
+
 NO_WORDS: Mapping[int | None, bool] = {}
 """Nothing is said that the log does not know."""
 
@@ -271,9 +274,7 @@ class Rehearsal(StandAtHand):
         advice = self.advice(silent)
         if advice.kind == "faster":
             self._notice = f"Nothing was marked: up to {say_bpm(advice.bpm)}."
-        elif advice.kind in ("slower", "less-room", "breathe") or self._wants_room(
-            advice
-        ):
+        elif advice.kind in CHANGES or self._wants_room(advice):
             self._notice = advice.why
         else:
             self._notice = f"The ladder stays at {say_bpm(self.wishes.bpm)}."

@@ -6,8 +6,6 @@ from shlex import quote
 from typing import TYPE_CHECKING
 
 from coach.config import player_name
-from coach.rehearsal.review.etude_tally import Tallies
-from coach.wiring.players import list_players
 
 if TYPE_CHECKING:
     from coach.edges.log.run_log import RunLogFile
@@ -28,7 +26,7 @@ def say_others(log: RunLogFile, command: str) -> str:
     """
     if player_name():
         return ""
-    others = [name for name in list_players() if log.tally(name) != Tallies()]
+    others = sorted(filter(None, log.list_players()), key=str.casefold)
     if not others:
         return ""
     whose, have = ", ".join(others), "has" if len(others) == 1 else "have"

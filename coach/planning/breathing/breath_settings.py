@@ -162,10 +162,6 @@ class BreathSettings:
     leave_out_weight: float
     """A breath for which notes are left out."""
 
-    snatched_weight: float
-    """Where breaths between two full ones, none of which ends a phrase, cost more than
-    this, notes may be left out though nobody would be dry."""
-
     left_grace_weight: float
     """A grace note that comes quickly before its main note."""
 

@@ -151,8 +151,12 @@ def list_ways(gaps: Sequence[Gap], breather: Breather) -> tuple[tuple[Way, ...],
     return tuple(ways)
 
 
+Freed = dict[tuple[Timing, float], tuple["Draw", ...]]
+"""Breaths by the time of the gap and the time that notes left out make for them."""
+
+
 def ways_without(
-    gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather
+    gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather, known: Freed
 ) -> tuple[Way, ...]:
     """List the gasps that leaving out notes makes time for, shortest first.
 
@@ -164,16 +168,20 @@ def ways_without(
         From the note before's written end to the next note that is played.
     fewer : FewerNotes
         How many notes, and what that costs the music.
+    known : dict
+        Those of other gaps of the part, which are added to.
     """
     timing = _timing(gap)
-    most_s = freed_s + _spared_s(timing, breather)
-    shortest_s = shortest_breath_s(breather)
-    draws = [
-        _draw(timing, gap_s, gap_s - freed_s, breather, is_gasp=True)
-        for gap_s in sorted({max(freed_s, shortest_s), most_s})
-        if shortest_s <= gap_s <= most_s
-    ]
-    return _placed(gap, draws, fewer, breather)
+    freed_s = round(freed_s, SAME_TIME_DIGITS)
+    if (timing, freed_s) not in known:
+        most_s = freed_s + _spared_s(timing, breather)
+        shortest_s = shortest_breath_s(breather)
+        known[timing, freed_s] = tuple(
+            _draw(timing, gap_s, gap_s - freed_s, breather, is_gasp=True)
+            for gap_s in sorted({max(freed_s, shortest_s), most_s})
+            if shortest_s <= gap_s <= most_s
+        )
+    return _placed(gap, known[timing, freed_s], fewer, breather)
 
 
 def whole_way(gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather) -> Way:
@@ -181,16 +189,6 @@ def whole_way(gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather) -
     taken_s = gap.length_s * breather.costs.most_taken_share
     draw = _draw(_timing(gap), freed_s + taken_s, taken_s, breather, is_gasp=True)
     return _placed(gap, (draw,), fewer, breather)[0]
-
-
-def tight_ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
-    """Give the gasp that swallows the note before; none where even that is too short.
-
-    For a breath that is asked for, or was really taken.
-    """
-    way = whole_way(gap, gap.rest_s, EVERY_NOTE, breather)
-    is_short = way.gap_s < shortest_breath_s(breather)
-    return () if is_short or gap.is_glissando else (way,)
 
 
 def shortest_breath_s(breather: Breather) -> float:

@@ -298,7 +298,7 @@ def _breath(
     """Put one breath into a player's terms."""
     places, walk = settled.places, settled.walk
     k, way = walk.breaths[number]
-    why = why_here(places, settled.allowed.ways, walk, number, locks)
+    why = why_here(places, settled.whole.ways, walk, number, locks)
     if k in settled.moved and not way.left_out:
         why = LIKE_OTHERS
     after = max(walk.air_before[k + 1], places.breather.air.empty_share)

@@ -8,13 +8,17 @@ from dataclasses import dataclass, replace
 
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import (
+    EVERY_NOTE,
+    Freed,
+    Gap,
     Way,
-    tight_ways,
+    shortest_breath_s,
     ways_without,
     whole_way,
 )
 from coach.planning.breathing.leaving_out import FewerNotes, find_fewer_notes
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.passage import Breather
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +79,7 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
     asked -= {first - 1 for first, _ in runs}
     for k in asked - locks.must_not:
         if 0 <= k < count and not ways[k]:
-            ways[k] = tight_ways(places.gaps[k], places.breather)
+            ways[k] = _tight_ways(places.gaps[k], places.breather)
     tight = {k for k in asked - locks.must_not if 0 <= k < count and not ways[k]}
     for k, fewer in _ways_without_notes(places, locks, tight).items():
         ways[k] = fewer
@@ -103,6 +107,16 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
         forced=tuple(is_forced and k not in lost for k, is_forced in enumerate(forced)),
         impossible=tuple(sorted({*impossible, *lost})),
     )
+
+
+def _tight_ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
+    """Give the gasp that swallows the note before; none where even that is too short.
+
+    For a breath that is asked for, or was really taken.
+    """
+    way = whole_way(gap, gap.rest_s, EVERY_NOTE, breather)
+    is_short = way.gap_s < shortest_breath_s(breather)
+    return () if is_short or gap.is_glissando else (way,)
 
 
 def _bound(
@@ -139,12 +153,17 @@ def _ways_without_notes(
         return {}
     passage, breather = places.passage, places.breather
     fewer = find_fewer_notes(passage, breather.costs, locks.kept)
+    known: Freed = {}
     return {
         k: tuple(
             way
             for notes in fewer[k]
             for way in ways_without(
-                places.gaps[k], _freed_s(places, k, notes.count), notes, breather
+                places.gaps[k],
+                _freed_s(places, k, notes.count),
+                notes,
+                breather,
+                known,
             )
         )
         for k in sorted(gaps)
@@ -158,7 +177,7 @@ def _ways_by_hand(places: Places, first: int, last: int) -> tuple[Way, ...]:
     named = FewerNotes(count, places.breather.costs.leave_out_weight)
     gap = places.gaps[first - 1]
     freed_s = _freed_s(places, first - 1, count)
-    return ways_without(gap, freed_s, named, places.breather) or (
+    return ways_without(gap, freed_s, named, places.breather, {}) or (
         whole_way(gap, freed_s, named, places.breather),
     )
 

@@ -94,7 +94,8 @@ def test_too_high_says_by_how_much_it_would_fit() -> None:
     words = told(part_of(HEAD.format(key="C") + "c'4|d'4|e'4|\n"))
     assert words["beware"] == (
         "3 notes in bars 1 to 3 cannot be played on the tenor trombone. "
-        "It fits an octave lower: --transpose -12."
+        "It fits an octave lower: --transpose -12. "
+        "For another instrument: --instrument NAME."
     )
 
 

@@ -11,6 +11,9 @@ from coach.score.bar_numbers import name_bars
 from coach.score.note import SEMITONES_IN_OCTAVE
 from coach.score.phrase import Part
 
+OTHER_INSTRUMENT = "For another instrument: --instrument NAME."
+"""What is to be done where the part is for another instrument."""
+
 
 def fitting_shift(part: Part, instrument: Instrument) -> int | None:
     """Tell how far a part must be moved to be playable: 0 where it is already.
@@ -70,7 +73,7 @@ def say_way(part: Part, instrument: Instrument) -> str:
     """Say by how much a part that cannot be played would fit, and what to type."""
     shift = fitting_shift(part, instrument)
     if shift is None:
-        return "It fits in no key within three octaves."
+        return f"It fits in no key within three octaves. {OTHER_INSTRUMENT}"
     goal = part.moved_semitones + shift
     way = say_shift(goal) if goal else "as it is written"
-    return f"It fits {way}: --transpose {goal}."
+    return f"It fits {way}: --transpose {goal}. {OTHER_INSTRUMENT}"

@@ -11,6 +11,7 @@ from coach.planning.transposing import transpose
 from coach.wiring.player_planner import open_instrument
 from tests.hand_made import part_of
 
+ELSE = "For another instrument: --instrument NAME."
 TROMBONE = open_instrument("tenor-trombone")
 FLUTE = open_instrument("flute")
 
@@ -26,7 +27,7 @@ def test_the_nearest_octave_that_fits(notes: str, shift: int) -> None:
 def test_where_no_octave_fits_semitones_do() -> None:
     wide = part_of("B3w C7w")
     assert fitting_shift(wide, FLUTE) == 1
-    assert say_way(wide, FLUTE) == "It fits 1 semitone higher: --transpose 1."
+    assert say_way(wide, FLUTE) == f"It fits 1 semitone higher: --transpose 1. {ELSE}"
 
 
 def test_what_fits_nowhere_says_so() -> None:
@@ -38,9 +39,11 @@ def test_what_fits_nowhere_says_so() -> None:
 
 def test_the_way_counts_from_the_page() -> None:
     high = transpose(part_of("C4w"), 24)
-    assert say_way(high, TROMBONE) == "It fits an octave higher: --transpose 12."
+    assert (
+        say_way(high, TROMBONE) == f"It fits an octave higher: --transpose 12. {ELSE}"
+    )
     far = transpose(part_of("C5w"), 12)
-    assert say_way(far, TROMBONE) == "It fits as it is written: --transpose 0."
+    assert say_way(far, TROMBONE) == f"It fits as it is written: --transpose 0. {ELSE}"
 
 
 def test_notes_typed_as_a_horn_reads_them_are_told_of() -> None:

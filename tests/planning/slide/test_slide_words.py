@@ -18,7 +18,8 @@ def test_notes_below_the_trigger_are_named_once_with_their_bars() -> None:
     plan = planned(part_of("Bb2h D2h C2h D2h D2h Bb2h"))
     assert plan.notices == (
         "D2 and C2 in bars 1 to 3 cannot be played on the tenor trombone.",
-        "It fits an octave higher: --transpose 12.",
+        "It fits an octave higher: --transpose 12. "
+        "For another instrument: --instrument NAME.",
     )
 
 

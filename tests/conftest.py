@@ -5,6 +5,7 @@ from __future__ import annotations
 import atexit
 import os
 import shutil
+import sqlite3
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -13,6 +14,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from coach.config import shipped
+from coach.edges.log import log_file
 from coach.edges.scores.score_files import read_part
 from coach.edges.scores.score_process import ScoreChild
 from tests.pulseaudio_stand import PulseServer
@@ -68,6 +70,22 @@ def read_etudes(tmp_path_factory: pytest.TempPathFactory) -> Path:
     own = Path(OWN_HOME)
     shutil.copytree(home / "cache", own / "cache", dirs_exist_ok=True)
     return home / "cache"
+
+
+@pytest.fixture(autouse=True)
+def logs_closed_behind_each_test(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Close the logs that a test has opened: Python 3.13 warns of those left open."""
+    opened: list[sqlite3.Connection] = []
+    connect = log_file._connect
+
+    def connect_and_note(path: Path) -> sqlite3.Connection:
+        opened.append(connect(path))
+        return opened[-1]
+
+    monkeypatch.setattr(log_file, "_connect", connect_and_note)
+    yield
+    for database in opened:
+        database.close()
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ import shutil
 import sqlite3
 import tempfile
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,9 @@ settings.register_profile(
 settings.load_profile("patient")
 
 TESTS = Path(__file__).parent
+collect_ignore = [] if find_spec("rtmidi") else ["midi_peer.py"]
+"""Where no MIDI library is, no examples are looked for in what plays a MIDI device."""
+
 UNGATED = ("commands", "edges", "plain", "screens", "wiring")
 """Tests of rooms that are not pure: pure rooms are covered by tests of their own."""
 

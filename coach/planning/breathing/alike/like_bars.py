@@ -168,16 +168,11 @@ class _Likened:
             most = max(len(numbers) for numbers in each.values())
             common = [place for place, numbers in each.items() if len(numbers) == most]
             tried = [
-                self._moved(played, self._odd(each, place), (kind, place))
+                self._moved(played, _odd(each, place), (kind, place))
                 for place in common[:MOST_TRIED]
             ]
             played = min(tried, key=itemgetter(0))[1]
         return tuple(played.plan)
-
-    def _odd(self, each: Mapping[Hashable, list[int]], place: Hashable) -> list[int]:
-        """List the breaths of a kind that are not at a place, in order."""
-        others = (numbers for other, numbers in each.items() if other != place)
-        return sorted(number for numbers in others for number in numbers)
 
     def _moved(
         self, played: _Played, odd: Sequence[int], wanted: Label
@@ -269,3 +264,9 @@ class _Likened:
     def _price(self) -> float:
         """Tell what is paid at most to have one breath more alike."""
         return self.places.breather.costs.alike_weight
+
+
+def _odd(each: Mapping[Hashable, list[int]], place: Hashable) -> list[int]:
+    """List the breaths of a kind that are not at a place, in order."""
+    others = (numbers for other, numbers in each.items() if other != place)
+    return sorted(number for numbers in others for number in numbers)

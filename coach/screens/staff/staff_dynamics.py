@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from itertools import groupby
+from typing import NamedTuple
 
 from coach.score.note import Note
 from coach.score.phrase import Part
@@ -16,7 +18,28 @@ A_HAIR = 1e-6
 STYLE = "staff--slur"
 
 
-def turn_of(note: Note) -> int:
+class LineHairpin(NamedTuple):
+    """Notes of one line over which the loudness changes one way."""
+
+    turn: int
+    """1 where it grows, -1 where it falls."""
+
+    first: int
+    """Number of the first of them in the line."""
+
+    follows: int
+    """Number of the note that it leads to; that may lie beyond the line."""
+
+
+def find_hairpins(notes: Sequence[Note]) -> Iterator[LineHairpin]:
+    """Find the hairpins over the notes of a line."""
+    for turn, run in groupby(range(len(notes)), lambda k: _turn_of(notes[k])):
+        first, *more = run
+        if turn:
+            yield LineHairpin(turn, first, (more or [first])[-1] + 1)
+
+
+def _turn_of(note: Note) -> int:
     """Tell whether a note grows louder, 1, softer, -1, or stays as it is."""
     change = note.loud_end - note.loud_start
     return 0 if abs(change) <= A_HAIR else 1 if change > 0 else -1
@@ -28,7 +51,7 @@ def is_told(part: Part, index: int) -> bool:
         return True
     before, note = part.notes[index - 1], part.notes[index]
     is_new = abs(note.loud_start - before.loud_end) > A_HAIR
-    return is_new or turn_of(before) not in (0, turn_of(note))
+    return is_new or _turn_of(before) not in (0, _turn_of(note))
 
 
 def draw_dynamics(sheet: Sheet, x: int, y: int, line: StaffLine, part: Part) -> None:
@@ -44,12 +67,7 @@ def draw_dynamics(sheet: Sheet, x: int, y: int, line: StaffLine, part: Part) -> 
     told = {
         head: part.notes[note].dynamic for head, note in placed if is_told(part, note)
     }
-    turns = groupby(enumerate(placed), lambda item: turn_of(part.notes[item[1][1]]))
-    for turn, run in turns:
-        if not turn:
-            continue
-        first, *more = [k for k, _ in run]
-        follows = (more or [first])[-1] + 1
+    for turn, first, follows in find_hairpins([part.notes[k] for _, k in placed]):
         end = placed[follows][0] if follows < len(placed) else x + line.width
         begin = placed[first][0]
         begin += len(told[begin]) + 1 if begin in told else 0

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import groupby
 
 from coach.score.phrase import Part
-from coach.screens.staff.staff_dynamics import is_told, turn_of
+from coach.screens.staff.staff_dynamics import find_hairpins, is_told
 from coach.screens.staff.staff_lines import StaffLine
 
 FORMS = {1: "cres", -1: "dim"}
@@ -23,11 +22,9 @@ def write_dynamics(line: StaffLine, part: Part) -> Iterator[tuple[str, str]]:
         if is_told(part, index):
             dynamic = part.notes[index].dynamic
             yield name, f'<dynam startid="#{name}" place="below">{dynamic}</dynam>'
-    turns = groupby(enumerate(placed), lambda item: turn_of(part.notes[item[1][1]]))
-    for turn, run in turns:
-        first, *more = [k for k, _ in run]
-        last = min((more or [first])[-1] + 1, len(placed) - 1)
-        if turn and last > first:
+    for turn, first, follows in find_hairpins([part.notes[k] for _, k in placed]):
+        last = min(follows, len(placed) - 1)
+        if last > first:
             start, end = placed[first][0], placed[last][0]
             yield (
                 start,

@@ -13,7 +13,7 @@ from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
 from coach.plain.run_json import run_as_dict
 from coach.rehearsal.review.marked import map_marks
-from coach.rehearsal.run.mark import Mark, say_fault
+from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, KINDS, MarkKind
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.typed_words import Said, SaidMark, read_words
@@ -100,7 +100,6 @@ def test_each_kind_is_kept_read_and_laid_out_under_its_name(kind: MarkKind) -> N
     assert [mark.kind for mark in told.marks] == [kind]
     assert run_as_dict(told)["marks"][0]["kind"] == kind.value
     assert re.fullmatch("[a-z]+(-[a-z]+)*", kind.value)
-    assert say_fault(kind, 7) == f"{kind.words} in bar 7"
 
 
 @pytest.mark.parametrize("kind", MarkKind)

@@ -120,7 +120,7 @@ def _say_stretch(advice: Advice) -> str:
     """Say which bars to play and how fast; nothing where it is not to play."""
     if advice.kind == "rest":
         return ""
-    return f"{say_bars(advice.from_bar, advice.to_bar)} at {advice.bpm:g}. "
+    return f"{advice.what}. "
 
 
 def _say_runs(runs: int, attended: int) -> str:

@@ -7,7 +7,7 @@ tell how quick this player's fingers, tongue and arm are.
 from __future__ import annotations
 
 from coach.planning.naming import say_bars
-from coach.rehearsal.ahead.outlook import Ahead, Bars
+from coach.rehearsal.ahead.outlook import AS_MUCH_AS_IS_SEEN, Ahead, Bars
 from coach.rehearsal.click.tempo_scale import notch_at_most, say_bpm, step_tempo
 from coach.rehearsal.review.advice import Advice, Standing, advice_on
 from coach.rehearsal.review.parts import SoFar, first_tempo
@@ -87,10 +87,6 @@ def _is_harder(slow: Ahead, goal: Ahead) -> bool:
     if slow.runs_out is not None:
         return goal.runs_out is None
     return slow.lowest_air < goal.lowest_air - AS_MUCH_AS_IS_SEEN
-
-
-AS_MUCH_AS_IS_SEEN = 0.05
-"""Less of a capacity is no more than one player's days differ."""
 
 
 def _by_outlook(so_far: SoFar) -> tuple[float, str]:

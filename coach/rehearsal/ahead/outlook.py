@@ -23,6 +23,9 @@ from coach.rehearsal.run.run import PlayedRun
 
 Bars = tuple[int, int]
 
+AS_MUCH_AS_IS_SEEN = 0.05
+"""Less of a capacity is no more than one player's days differ."""
+
 TWICE = 2
 """What was clean so often was no luck."""
 
@@ -49,6 +52,9 @@ class Ahead:
 
     breath_places: tuple[BreathPlace, ...] = ()
     """Where each breath begins, in order."""
+
+    short_places: tuple[BreathPlace, ...] = ()
+    """Where those begin that have no time to fill the lungs right up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +118,7 @@ def look_at(plan: Plan, window_s: float, acceleration_mps2: float) -> Ahead:
         )
         if start > before
     ]
-    out = breaths.runs_out
+    out, full = breaths.runs_out, breaths.air_before[0]
     return Ahead(
         lowest_air=breaths.lowest_air,
         runs_out=None if out is None else breaths.dry_place(out).bar,
@@ -120,6 +126,11 @@ def look_at(plan: Plan, window_s: float, acceleration_mps2: float) -> Ahead:
         notes_per_s=pace_of(starts, window_s),
         hurry=max(times_over, default=0.0),
         breath_places=places,
+        short_places=tuple(
+            place
+            for place, breath in zip(places, breaths.breaths, strict=True)
+            if breath.air_after < full - AS_MUCH_AS_IS_SEEN
+        ),
     )
 
 

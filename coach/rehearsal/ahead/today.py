@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from math import floor
 from typing import Literal
 
-from coach.planning.naming import say_bars, say_count
+from coach.planning.naming import say_count
 from coach.rehearsal.click.tempo_scale import say_bpm
 from coach.rehearsal.review.advice import Advice, say_minutes, say_played
 from coach.score.tempo import SECONDS_PER_MINUTE
@@ -172,13 +172,9 @@ class Turn:
                 "" if bar is None else f": the air runs out in bar {bar}, breathe there"
             )
             return f"{self.work.title}: all of it once at {at}, whatever happens{out}"
-        advice = self.work.advice
         new = "new, " if self.work.is_new else ""
         times = f"{self.runs} runs or so" if self.runs > 1 else "once"
-        return (
-            f"{self.work.title}: {new}{say_bars(advice.from_bar, advice.to_bar)} "
-            f"at {say_bpm(advice.bpm)}, {times}"
-        )
+        return f"{self.work.title}: {new}{self.work.advice.what}, {times}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,12 +231,17 @@ class Today:
 
     @property
     def enough(self) -> tuple[str, ...]:
-        """Say of what it is enough for today, and why: of several at once, once."""
+        """Say of what it is enough for today, and why: of several at once, once.
+
+        What harms is no matter of one etude.
+        """
         titles: dict[str, list[str]] = {}
         for work in self.done:
             titles.setdefault(work.advice.why, []).append(work.title)
+        harm = {work.advice.why for work in self.done if work.advice.is_for_harm}
         return tuple(
-            f"Enough of {', '.join(those)}: {why}" for why, those in titles.items()
+            why if why in harm else f"Enough of {', '.join(those)}: {why}"
+            for why, those in titles.items()
         )
 
     def _say_so_far(self) -> str:
@@ -251,6 +252,8 @@ class Today:
 
     def _say_nothing(self) -> str:
         """Say why there is nothing to play."""
+        if any(work.advice.is_for_harm for work in self.done):
+            return "Nothing more for now."
         if self.done:
             return "All that is worked on is done for today."
         if self.is_bare:

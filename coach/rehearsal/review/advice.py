@@ -6,10 +6,11 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Literal
 
-from coach.planning.naming import say_count
+from coach.planning.naming import say_bars, say_count
 from coach.rehearsal.ahead.body_words import BodyWords
 from coach.rehearsal.ahead.outlook import NO_OUTLOOK, Outlook
 from coach.rehearsal.click.tempo_scale import say_bpm, whole_bpm
+from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run import Run
 from coach.score.tempo import SECONDS_PER_MINUTE
 
@@ -64,10 +65,21 @@ class Advice:
     silence: str = field(default="", compare=False)
     """That the newest runs got no word, so that it goes by those before; else empty."""
 
+    is_for_harm: bool = field(default=False, compare=False)
+    """Words on a run say that playing harms: to rest now, whatever would come next."""
+
     @property
     def says(self) -> str:
         """The reason, behind what it leaves out."""
         return f"{self.silence} {self.why}".strip()
+
+    @property
+    def what(self) -> str:
+        """Name bars, tempo and room: ``bars 5 to 8 at 84 with a beat of room``."""
+        stretch = f"{say_bars(self.from_bar, self.to_bar)} at {say_bpm(self.bpm)}"
+        return stretch + (
+            f" with {say_room(self.room_beats)}" if self.room_beats else ""
+        )
 
 
 @dataclass(frozen=True, slots=True)

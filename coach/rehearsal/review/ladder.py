@@ -72,7 +72,15 @@ def advise(
     )
     if not stop:
         return advice
-    return replace(advice, kind="rest", why=stop, clean=0, needed=0, silence="")
+    return replace(
+        advice,
+        kind="rest",
+        why=stop,
+        clean=0,
+        needed=0,
+        silence="",
+        is_for_harm=True,
+    )
 
 
 def tempo_now(

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from coach.planning.naming import say_bars, say_beat, say_place
 from coach.rehearsal.review.advice import say_often
-from coach.rehearsal.run.mark import Mark, say_fault
+from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import FAULTS, MarkKind
 from coach.rehearsal.run.run import Run
 
@@ -210,7 +210,13 @@ def say_what_failed(runs: Sequence[Run]) -> str:
     times = {kind: count for (one, kind), count in counted.items() if one == bar}
     kinds = [kind for kind in TROUBLE_KINDS if times.get(kind) == len(runs)]
     if kinds:
-        return f" ({say_fault(kinds[0], bar)})"
+        always = [
+            one
+            for one, kind in counted
+            if kind is kinds[0] and counted[one, kind] == len(runs)
+        ]
+        where = say_bars(*_stretch(always, bar))
+        return f" ({kinds[0].words} in {where})"
     if len(times) == 1:
         return f" ({_say_each(times)} in bar {bar})"
     return f" (in bar {bar}: {_say_each(times)})"
@@ -223,6 +229,16 @@ def breathe_there(runs: Sequence[Run]) -> str:
     )
     bar = next(out, None)
     return "" if bar is None else f", and breathe before bar {bar}"
+
+
+def _stretch(bars: Collection[int], bar: int) -> tuple[int, int]:
+    """Give the first and the last of the bars that stand in a row around one."""
+    first = last = bar
+    while first - 1 in bars:
+        first -= 1
+    while last + 1 in bars:
+        last += 1
+    return first, last
 
 
 def _say_each(times: Mapping[MarkKind, int]) -> str:

@@ -7,6 +7,7 @@ What runs out or finds no time to breathe is first played with room and then in 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 
 from coach.planning.naming import say_count
@@ -18,6 +19,7 @@ from coach.rehearsal.review.marked import missed_before, ran_out_most, say_times
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import A_BEAT, less_room, say_room
+from coach.rehearsal.run.run import Run
 
 NO_BREATH = frozenset(
     {MarkKind.RAN_OUT, MarkKind.MISSED_BREATH, MarkKind.LATE_AFTER_BREATH}
@@ -43,18 +45,28 @@ def offer_room(step: NextStep) -> Advice | None:
     )
     if not short or max(short.values()) < ladder.breathe_runs:
         return None
-    if not (here.has_breaths or _breathes_ahead(here, bpm)):
-        return None
     (kind, bar), times = short.most_common(1)[0]
+    if not _has_use(step, kind, bar):
+        return None
     what = say_times(kind, times, bar)
     why = f"{what}: first {say_room(A_BEAT)} at each breath, then in time."
     return replace(advice_on(here, "breathe", bpm, why), room_beats=A_BEAT)
 
 
-def _breathes_ahead(here: Standing, bpm: float) -> bool:
-    """Tell whether the plan of bars that are not on the stand has a breath in it."""
-    ahead = here.outlook.ask((here.from_bar, here.to_bar), bpm)
-    return ahead is not None and bool(ahead.breath_bars)
+def _has_use(step: NextStep, kind: MarkKind, bar: int) -> bool:
+    """Tell whether a breath with room could cure what went wrong in a bar.
+
+    Where the air ran out that is the last breath before, if it does not fill up anyway.
+    """
+    here = step.here
+    ahead = here.outlook.ask((here.from_bar, here.to_bar), step.rung.bpm)
+    if ahead is None:
+        return here.has_breaths
+    if kind is not MarkKind.RAN_OUT:
+        return bool(ahead.breath_bars)
+    out = _first_out(step.failed, (bar, bar))
+    before = [one for one in ahead.breath_places if (one.bar, one.beat) < out]
+    return bool(before) and before[-1] in ahead.short_places
 
 
 def step_with_room(
@@ -148,12 +160,7 @@ def _learned_breath(step: NextStep, bars: tuple[int, int]) -> str:
     learned = here.outlook.ask_anew(segment, bpm)
     if known is None or learned is None:
         return ELSE
-    out = min(
-        (mark.bar, mark.beat)
-        for run in step.failed
-        for mark in run.marks
-        if mark.kind is MarkKind.RAN_OUT and bars[0] <= mark.bar <= bars[1]
-    )
+    out = _first_out(step.failed, bars)
     before = [one for one in learned.breath_places if (one.bar, one.beat) < out]
     new = [one for one in before if one not in known.breath_places]
     if new:
@@ -161,3 +168,13 @@ def _learned_breath(step: NextStep, bars: tuple[int, int]) -> str:
     if before:
         return f"fill right up {before[-1]}, where the plan breathes, or play softer"
     return ELSE
+
+
+def _first_out(runs: Sequence[Run], bars: tuple[int, int]) -> tuple[int, float]:
+    """Give bar and beat at which the air ran out first in some bars."""
+    return min(
+        (mark.bar, mark.beat)
+        for run in runs
+        for mark in run.marks
+        if mark.kind is MarkKind.RAN_OUT and bars[0] <= mark.bar <= bars[1]
+    )

@@ -95,8 +95,3 @@ def time_of_beat(plan: Plan, bar: int, beat: int, time: int = 1) -> Seconds | No
     if from_start >= where.written_length:
         return None
     return plan.tempo_map.seconds_at(Beats(where.onset + where.played_at(from_start)))
-
-
-def say_fault(kind: MarkKind, bar: int) -> str:
-    """Say what happened where, as ``ran out in bar 7``."""
-    return f"{kind.words} in bar {bar}"

@@ -279,6 +279,11 @@ def test_a_plan_tells_its_air_its_pace_and_its_hurry() -> None:
     assert one.hurry < two.hurry
     assert one.runs_out is None
     assert set(one.breath_bars) <= {bar.number for bar in slow.part.bars}
+    assert one.short_places == tuple(
+        place
+        for place, breath in zip(one.breath_places, slow.breaths.breaths, strict=True)
+        if breath.air_after < 0.85
+    ), "a full breath reaches 90 %, and less than 5 % is seen by nobody"
     out = planner.plan(endless(), 100, Edits())
     assert look_at(out, 3.0, 40.0).runs_out == out.breaths.dry_place(0).bar > 1
     still = replace(slow, slide=replace(slow.slide, travel_by_note_cm=()))

@@ -84,7 +84,8 @@ def test_bars_and_tempo_stay_what_they_would_be_for_whoever_plays_on() -> None:
 
 def test_it_is_said_until_a_pause_that_ends_the_rehearsal() -> None:
     """Of one who plays on at once; half an hour ends a rehearsal."""
-    assert ask(run(9, note="dizzy"), run(2), run(1)).kind == "rest"
+    advice = ask(run(9, note="dizzy"), run(2), run(1))
+    assert (advice.kind, advice.is_for_harm) == ("rest", True)
     assert ask(run(40, note="dizzy")).kind != "rest"
     assert ask(run(60, note="dizzy"), run(2)).kind != "rest"
 

@@ -193,6 +193,19 @@ def test_what_is_enough_for_today_is_named_and_left() -> None:
     assert says == "All that is worked on is done for today."
 
 
+def test_who_said_that_playing_harms_is_told_so_and_nothing_of_etudes() -> None:
+    stop = Advice("rest", 1, 16, 96, "You said “dizzy”: rest.", is_for_harm=True)
+    today = lay(work("A", advice=stop), work("B", advice=stop))
+    assert today.says[-1] == "Nothing more for now."
+    assert today.enough == ("You said “dizzy”: rest.",)
+
+
+def test_a_turn_with_room_to_breathe_says_so() -> None:
+    roomy = replace(work("A").advice, room_beats=0.5)
+    says = lay(work("A", advice=roomy)).turns[0].says
+    assert says.startswith("A: bars 5 to 8 at 84 with half a beat of room, ")
+
+
 def test_much_that_was_loud_is_told_of() -> None:
     hour = PlayedToday(80, 5, 3700.0, 3660.0, 0.0)
     told = lay(work("A"), so_far=hour).says

@@ -24,6 +24,11 @@ OUT, RUSHED, DRAGGED = MarkKind.RAN_OUT, MarkKind.RUSHED, MarkKind.DRAGGED
     ("runs", "said"),
     [
         ([[(OUT, 7)], [(OUT, 7)]], " (ran out in bar 7)"),
+        ([[(RUSHED, 9), (RUSHED, 10), (RUSHED, 11)]], " (rushed in bars 9 to 11)"),
+        (
+            [[(RUSHED, 3), (RUSHED, 4), (RUSHED, 6)], [(RUSHED, 3), (RUSHED, 4)]],
+            " (rushed in bars 3 to 4)",
+        ),
         ([[(OUT, 7), (OUT, 7)], []], " (ran out once in bar 7)"),
         ([[(RUSHED, 6)], [(OUT, 7)]], " (ran out once in bar 7)"),
         ([[(RUSHED, 6)], [(RUSHED, 5)]], " (rushed once in bar 5)"),

@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from coach.planning.breath_place import BreathPlace
 from coach.rehearsal.ahead.outlook import Ahead, Outlook
 from coach.rehearsal.review.progress import best_clean
 from coach.rehearsal.review.rung import Rung, find_rung
@@ -71,6 +72,29 @@ def test_else_no_room_is_offered(runs: list[Run], here: Any) -> None:
     assert ask(*runs, here=here).room_beats == 0.0
 
 
+@pytest.mark.parametrize(
+    ("places", "short", "room_beats"),
+    [
+        ([(4, 1.0), (6, 3.0)], [(6, 3.0)], A_BEAT),
+        ([(4, 1.0), (6, 3.0)], [(4, 1.0)], 0.0),
+        ([(7, 4.0)], [(7, 4.0)], 0.0),
+    ],
+    ids=["snatched", "filled up before it", "none before it"],
+)
+def test_room_is_offered_where_the_breath_before_has_no_time_to_fill_up(
+    places: list[tuple[int, float]],
+    short: list[tuple[int, float]],
+    room_beats: float,
+) -> None:
+    ahead = Ahead(
+        *(0.3, None, (4, 6, 7), 4.0, 0.5),
+        tuple(BreathPlace(*place, is_on=False) for place in places),
+        tuple(BreathPlace(*place, is_on=False) for place in short),
+    )
+    here = replace(BREATHING, outlook=Outlook(lambda _, __: ahead))
+    assert ask(*dry(9, 8), here=here).room_beats == room_beats
+
+
 @pytest.mark.parametrize(("breath_bars", "room_beats"), [((4,), A_BEAT), ((), 0.0)])
 def test_bars_that_are_not_on_the_stand_are_looked_at_for_breaths(
     breath_bars: tuple[int, ...], room_beats: float
@@ -78,7 +102,8 @@ def test_bars_that_are_not_on_the_stand_are_looked_at_for_breaths(
     """A review says what the rehearsal says, whatever it was opened with."""
     outlook = Outlook(lambda _, __: Ahead(0.6, None, breath_bars, 4.0, 0.5))
     here = replace(BREATHING, has_breaths=False, outlook=outlook)
-    assert ask(*dry(9, 8), here=here).room_beats == room_beats
+    late = failing(9, 8, bpm=72, marks=(mark(MarkKind.LATE_AFTER_BREATH),))
+    assert ask(*late, here=here).room_beats == room_beats
 
 
 def test_room_is_offered_again_on_another_day() -> None:

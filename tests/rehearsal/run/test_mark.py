@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from coach.rehearsal.run.mark import mark_at, say_fault, time_of_beat
+from coach.rehearsal.run.mark import mark_at, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.score.phrase import Metre
 from coach.score.tempo import Seconds
@@ -39,10 +39,6 @@ def test_in_six_eight_a_mark_stands_on_the_eighth() -> None:
     part = part_of("Bb2q. C3q.", metre=Metre(6, 8))
     plan = plan_by_hand(part, [(0.9, 0.8)] * 2)
     assert mark_at(plan, MarkKind.RUSHED, Seconds(1.5), "pedal").beat == 5.0
-
-
-def test_marks_are_said_plainly() -> None:
-    assert say_fault(MarkKind.LATE_AFTER_BREATH, 3) == "late after the breath in bar 3"
 
 
 @pytest.mark.parametrize(

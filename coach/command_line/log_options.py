@@ -37,6 +37,18 @@ def add_log(commands: Commands) -> None:
         help="somebody else played this run",
     )
     does.add_argument(
+        "--clean",
+        metavar="RUN",
+        type=typed_numbers.run,
+        help="this run was clean, whatever was said of it before",
+    )
+    does.add_argument(
+        "--not-clean",
+        metavar="RUN",
+        type=typed_numbers.run,
+        help="this run was not clean",
+    )
+    does.add_argument(
         "--strike",
         metavar="RUN",
         type=typed_numbers.run,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
@@ -27,6 +27,22 @@ if TYPE_CHECKING:
 
 STANDARD_STREAM = "-"
 
+NUMBERS = "Numbers stand in: coach log"
+"""Where to look for a run."""
+
+ASIDES: Mapping[str, tuple[SetAside | None, str]] = {
+    "not_me": ("not-me", "was not you: it counts for nothing of yours"),
+    "strike": ("struck-out", "is struck out: it counts for nothing"),
+    "count_again": (None, "counts again"),
+}
+"""How a run is set aside by an option, and what is said then."""
+
+WORDS: Mapping[str, tuple[bool, str]] = {
+    "clean": (True, "was clean, by your word"),
+    "not_clean": (False, "was not clean, by your word"),
+}
+"""What an option says of a run, and what is said then."""
+
 RUNS_LISTED = 100
 """The newest runs that a player would scroll through; older ones are counted."""
 
@@ -40,7 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
             counted = take_in_file(log, path, player_name())
             print(say_taken_in(counted, player_name()))
             return 0
-        if _set_aside(log, arguments):
+        if _change(log, arguments):
             return 0
         runs, older = _chosen(log, arguments)
         if arguments.export is not None:
@@ -54,7 +70,8 @@ def run(arguments: argparse.Namespace) -> int:
         print(write_json([run_as_dict(run) for run in runs]))
     elif arguments.csv is None and arguments.export is None:
         lines = [f"{older} older: coach log --all"] if older else []
-        tell([*lines, *map(_line, runs)] or [_say_none(arguments)])
+        lines += [*map(_line, runs), *_say_how_to_say(runs)]
+        tell(lines or [_say_none(arguments)])
     return 0
 
 
@@ -91,6 +108,14 @@ def _of_etude(
     return log.list_of_player(player, Which(key, since), most)
 
 
+def _say_how_to_say(runs: Sequence[Run]) -> Iterator[str]:
+    """Say how the newest run gets its word, where it has none."""
+    for run in runs[-1:]:
+        if run.was_played and run.is_clean is None and not run.set_aside:
+            commands = f"coach log --clean {run.id}, or --not-clean {run.id}"
+            yield f"To say how it was: {commands}"
+
+
 def _say_none(arguments: argparse.Namespace) -> str:
     """Say that there are no runs, and why if that can be told."""
     if arguments.since and _moment(arguments.since) > wall_time():
@@ -99,27 +124,25 @@ def _say_none(arguments: argparse.Namespace) -> str:
     return f"No runs{of} yet. Rehearse one: coach"
 
 
-def _set_aside(log: RunLogFile, arguments: argparse.Namespace) -> bool:
-    """Set a run aside, or let it count again, if that is asked for."""
-    asked: tuple[tuple[int | None, SetAside | None, str], ...] = (
-        (arguments.not_me, "not-me", "was not you: it counts for nothing of yours"),
-        (arguments.strike, "struck-out", "is struck out: it counts for nothing"),
-        (arguments.count_again, None, "counts again"),
+def _change(log: RunLogFile, arguments: argparse.Namespace) -> bool:
+    """Set a run aside, let it count again or give it a word, if that is asked for."""
+    asked = (
+        *((vars(arguments)[name], *how) for name, how in ASIDES.items()),
+        *((vars(arguments)[name], *how) for name, how in WORDS.items()),
     )
-    for number, why, words in asked:
+    for number, what, words in asked:
         if number is None:
             continue
         if not log.has_run(number):
-            raise CoachError(
-                f"There is no run {number}.",
-                "Numbers stand in: coach log",
-            )
+            raise CoachError(f"There is no run {number}.", NUMBERS)
         if not _is_asked_for(log, number, arguments):
             raise CoachError(
-                f"Run {number} is another's, or of another etude.",
-                "Numbers stand in: coach log",
+                f"Run {number} is another's, or of another etude.", NUMBERS
             )
-        log.set_aside(number, why)
+        if isinstance(what, bool):
+            log.say_later(number, is_clean=what)
+        else:
+            log.set_aside(number, what)
         print(f"Run {number} {words}.")
         return True
     return False

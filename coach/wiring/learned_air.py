@@ -129,7 +129,8 @@ class PlayersAir:
         self._like = Like(self._table.player.name, instrument)
         # A loud one has told the step of dynamics, which the table has already.
         tones = self._tones(list_tones(facts, wind)[:1])
-        told = (__version__, self._study, tones, self._choice.since, instrument)
+        late = log.count_late_words() if log else 0  # they change finished days
+        told = (__version__, self._study, tones, self._choice.since, instrument, late)
         self._key = sha256(repr(told).encode()).hexdigest()
         self._path = player_home() / "cache" / "learned-air.json"
         self._tone_sights = [see_long_tone(self._study, timed) for timed in tones]

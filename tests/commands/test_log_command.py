@@ -199,6 +199,23 @@ def test_a_run_can_be_set_aside_and_count_again(
     assert "no run 9" in said(capsys, "log", "--not-me", "9", code=1)
 
 
+def test_a_run_without_a_word_gets_it_later(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-1")
+    hint = "To say how it was: coach log --clean 1, or --not-clean 1"
+    assert hint in said(capsys, "log")
+    told = said(capsys, "log", "--clean", "1")
+    assert told == "Run 1 was clean, by your word.\n"
+    listed = said(capsys, "log")
+    assert "no word" not in listed
+    assert hint not in listed
+    assert "with no word on it" not in said(capsys, "review", "tide")
+    said(capsys, "log", "--not-clean", "1")
+    assert json.loads(said(capsys, "log", "--json"))[0]["clean"] is False
+    assert "no run 9" in said(capsys, "log", "--clean", "9", code=1)
+
+
 def test_only_a_run_of_what_was_named_is_set_aside(
     capsys: pytest.CaptureFixture[str],
 ) -> None:

@@ -659,6 +659,10 @@ class PaperStudio(RealStudio):
         runs = self.log.list_runs(etude)
         return runs[-most:], max(0, len(runs) - most)
 
+    def say_later(self, run: Run, *, is_clean: bool) -> None:
+        assert run.id is not None
+        self.log.runs[run.id] = replace(run.called(is_clean), called_clean=is_clean)
+
     def set_aside(self, run: Run, why: SetAside | None) -> None:
         assert run.id is not None
         self.log.runs[run.id] = replace(run, set_aside=why)

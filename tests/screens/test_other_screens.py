@@ -131,6 +131,23 @@ async def test_a_run_that_counts_again_is_set_aside_again_as_it_was(
     assert kept == [None, "not-me", None]
 
 
+async def test_a_run_gets_its_word_in_the_log_and_may_get_another(
+    app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    begun = datetime(2026, 3, 1, tzinfo=UTC)
+    first = studio.log.begin(Run(begun, part.title, 1, 2, 67.0, True, None))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "l")
+        assert "no word on it" in text_of(app, Words, "#runs")
+        await press(pilot, "c")
+        assert "This run: clean." in app.screen.query_one(Notice).words
+        assert studio.log.runs[first].is_clean is True
+        await press(pilot, "t")
+        assert "This run: not clean." in app.screen.query_one(Notice).words
+    assert studio.log.runs[first].is_clean is False
+
+
 async def test_the_log_of_all_etudes_names_them(
     app: CoachApp, studio: PaperStudio, part: Part
 ) -> None:

@@ -101,6 +101,18 @@ def test_a_run_that_comes_in_between_makes_it_learn_anew(home: Path) -> None:
         assert air(log).estimate.days == 4
 
 
+def test_a_word_that_comes_later_is_learned_from(home: Path) -> None:
+    with RunLogFile(home / "log.db") as log:
+        lasted = play(one_tone(2.0), day=0)
+        silent = replace(lasted, run=replace(lasted.run, is_clean=None))
+        keep(log, silent, out_on(1), out_on(2))
+        assert air(log).estimate.completed == 0
+        first = log.list_runs()[0].id
+        assert first is not None
+        log.say_later(first, is_clean=True)
+        assert air(log).estimate.completed == 1
+
+
 def test_where_nothing_can_be_kept_it_learns_all_the_same(home: Path) -> None:
     (home / "cache").write_text("a file where the folder would be")
     with RunLogFile(home / "log.db") as log:

@@ -125,6 +125,18 @@ def test_setting_aside_travels_too(
     assert there.list_runs()[0].set_aside == "struck-out"
 
 
+def test_a_word_that_came_later_travels_too_and_changes_none_that_is_there(
+    here: RunLogFile, there: RunLogFile, tmp_path: Path
+) -> None:
+    saved = finish(here, run())
+    take_in_file(there, export(here, tmp_path / "a"), "")
+    assert saved.id is not None
+    for is_clean in (True, False):
+        here.say_later(saved.id, is_clean=is_clean)
+        take_in_file(there, export(here, tmp_path / "a"), "")
+        assert there.list_runs()[0].is_clean is True
+
+
 def test_runs_of_somebody_else_never_count_for_oneself(
     here: RunLogFile, there: RunLogFile, tmp_path: Path
 ) -> None:

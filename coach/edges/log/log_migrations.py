@@ -173,6 +173,21 @@ def _keep_time_through(database: sqlite3.Connection) -> None:
     )
 
 
+def _keep_later_words(database: sqlite3.Connection) -> None:
+    """Let a run that is over get its word, or another one; the newest stands."""
+    for statement in (
+        """CREATE TABLE later_words (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            run INTEGER NOT NULL REFERENCES runs, is_clean INTEGER NOT NULL,
+            saved TEXT NOT NULL)""",
+        "CREATE INDEX later_words_by_run ON later_words (run, id)",
+        """CREATE VIEW standing_words AS SELECT run, is_clean FROM later_words AS one
+            WHERE id = (SELECT MAX(id) FROM later_words WHERE run = one.run)""",
+        *_never_changes("later_words"),
+    ):
+        database.execute(statement)
+
+
 def name_of_old(*told: str | float) -> str:
     """Name a run that has no name: alike in every copy of a log."""
     return uuid5(NAMESPACE_OID, repr(told)).hex
@@ -201,5 +216,6 @@ MIGRATIONS: Sequence[Callable[[sqlite3.Connection], None]] = (
     _keep_loud_time,
     _keep_whose_edits,
     _keep_time_through,
+    _keep_later_words,
 )
 """Each takes the file from its place in this list to the next, in one transaction."""

@@ -31,8 +31,11 @@ OF_ETUDE = f"(etude_key = ? OR ({OLD_OF_ETUDE}))"
 NAMED = "etude_key != '' AS is_keyed, iif(etude_key = '', etude, etude_key) AS name"
 """What a run's etude is known by."""
 
-WAS_ATTENDED = """(
-    is_attended OR is_clean IS NOT NULL
+IS_CLEAN = "COALESCE(later.is_clean, words.is_clean)"
+"""The player's word on a run, also one that came later; NULL where there is none."""
+
+WAS_ATTENDED = f"""(
+    is_attended OR {IS_CLEAN} IS NOT NULL
     OR EXISTS (SELECT 1 FROM standing_marks WHERE run = runs.id)
 )"""
 """Somebody was there, or said how the run was."""
@@ -47,11 +50,11 @@ WAS_BEGUN = """NOT EXISTS (
 
 RUN_ROWS = f"""
     SELECT runs.*, is_completed, reached_bar, sent, worst_late_s, lasted_s, loud_s,
-           note, words.is_clean AS called_clean, asides.kind AS aside,
+           note, {IS_CLEAN} AS called_clean, asides.kind AS aside,
            {WAS_ATTENDED} AS was_attended,
            CASE
-               WHEN is_clean IS NOT NULL
-                   THEN is_clean AND COALESCE(is_completed, 0)
+               WHEN {IS_CLEAN} IS NOT NULL
+                   THEN {IS_CLEAN} AND COALESCE(is_completed, 0)
                WHEN EXISTS (
                    SELECT 1 FROM standing_marks
                    WHERE run = runs.id AND kind IN ({FAULT_KINDS})
@@ -63,6 +66,7 @@ RUN_ROWS = f"""
     FROM runs
     LEFT JOIN ends ON ends.run = runs.id
     LEFT JOIN words ON words.run = runs.id
+    LEFT JOIN standing_words AS later ON later.run = runs.id
     LEFT JOIN standing_asides AS asides ON asides.run = runs.id
 """
 """A run is clean if it was played to the end and the player says so, not clean if a
@@ -120,6 +124,19 @@ def read_evidence(database: sqlite3.Connection, run_id: int) -> Evidence | None:
         "SELECT played FROM evidence WHERE run = ?", (run_id,)
     ).fetchone()
     return None if row is None else unpack_evidence(row["played"])
+
+
+def count_late_words(database: sqlite3.Connection) -> int:
+    """Count the words that were said of a run on a day after it."""
+    said = database.execute(
+        """SELECT saved, started FROM later_words
+           JOIN runs ON runs.id = later_words.run"""
+    )
+    return sum(
+        datetime.fromisoformat(row["saved"]).astimezone().date()
+        > datetime.fromisoformat(row["started"]).date()
+        for row in said
+    )
 
 
 def read_players(database: sqlite3.Connection) -> list[str]:

@@ -20,7 +20,7 @@ from coach.errors import RunLogError
 
 TABLES = (
     *("runs", "marks", "marks_taken_back", "ends", "evidence", "words"),
-    *("edits", "asides"),
+    *("edits", "asides", "later_words"),
 )
 """In the order in which rows lean on each other; a word closes its run to marks."""
 

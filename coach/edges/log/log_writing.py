@@ -106,6 +106,16 @@ def add_word(database: sqlite3.Connection, run_id: int, word: RunWord) -> None:
         )
 
 
+def add_later_word(
+    database: sqlite3.Connection, run_id: int, *, is_clean: bool
+) -> None:
+    """Add the player's word on a run that is over; it goes before any other."""
+    database.execute(
+        "INSERT INTO later_words (run, is_clean, saved) VALUES (?, ?, ?)",
+        (run_id, is_clean, datetime.now(UTC).isoformat()),
+    )
+
+
 def add_aside(database: sqlite3.Connection, run_id: int, why: SetAside | None) -> None:
     """Add that a run is set aside, or with None that it counts again."""
     database.execute(
@@ -120,8 +130,10 @@ def take_in(
     """Add a run of another log, or what is not known here of one that came before."""
     known = database.execute(
         """SELECT id, words.run IS NOT NULL AS is_finished,
-                  ends.run IS NOT NULL AS is_ended, asides.kind AS aside
+                  ends.run IS NOT NULL AS is_ended, asides.kind AS aside,
+                  COALESCE(later.is_clean, words.is_clean) AS called_clean
            FROM runs LEFT JOIN words ON words.run = id LEFT JOIN ends ON ends.run = id
+           LEFT JOIN standing_words AS later ON later.run = id
            LEFT JOIN standing_asides AS asides ON asides.run = id
            WHERE uid = ?""",
         (run.uid,),
@@ -132,6 +144,9 @@ def take_in(
         is_ended = known is not None and bool(known["is_ended"])
         if _take_in_rest(database, run_id, run, evidence, is_ended=is_ended) and known:
             taken = "went on"
+    elif known["called_clean"] is None and run.called_clean is not None:
+        add_later_word(database, run_id, is_clean=run.called_clean)
+        taken = "went on"
     if run.set_aside and not (known and known["aside"]):
         add_aside(database, run_id, run.set_aside)
         taken = "went on" if known else taken

@@ -20,6 +20,7 @@ from coach.edges.log.edit_rows import (
 )
 from coach.edges.log.log_file import LogFile
 from coach.edges.log.log_rows import (
+    count_late_words,
     read_evidence,
     read_played,
     read_players,
@@ -30,6 +31,7 @@ from coach.edges.log.log_writing import (
     TakenIn,
     add_aside,
     add_end,
+    add_later_word,
     add_mark,
     add_run,
     add_word,
@@ -179,6 +181,16 @@ class RunLogFile:
         with self._file.transaction() as database:
             add_aside(database, run_id, why)
             add_up(database)
+
+    def say_later(self, run_id: int, *, is_clean: bool) -> None:
+        """Keep the player's word on a run that is over; it goes before any other."""
+        with self._file.transaction() as database:
+            add_later_word(database, run_id, is_clean=is_clean)
+            add_up(database)
+
+    def count_late_words(self) -> int:
+        """Count the words that were said of a run on a day after it."""
+        return self._file.read(count_late_words)
 
     def list_runs(
         self,

@@ -17,7 +17,7 @@ from coach.score.tempo import SECONDS_PER_MINUTE
 SMALL_NUMBERS = ("three", "four", "five", "six", "seven", "eight", "nine")
 """Numbers from 3 on that are said as words."""
 
-HOW_TO_SAY = "c after a run says clean, t not clean"
+HOW_TO_SAY = "c says clean, t not clean, after a run or in the log"
 """How a run gets its word; the letters are read in lines of text too."""
 
 AdviceKind = Literal[

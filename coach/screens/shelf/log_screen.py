@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual import on
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from coach.score.etude_key import EtudeKey
     from coach.score.phrase import Part
 
-
 RUNS_READ = 200
 """Runs that are read at first: some weeks, and more lines than a screen has."""
 
@@ -45,6 +44,10 @@ class LogNeeds(Protocol):
 
     def list_runs(self, etude: EtudeKey | None, most: int) -> tuple[Sequence[Run], int]:
         """List the newest runs, oldest first, and tell how many more are older."""
+        ...
+
+    def say_later(self, run: Run, *, is_clean: bool) -> None:
+        """Keep the player's word on a run that is over; it goes before any other."""
         ...
 
     def set_aside(self, run: Run, why: SetAside | None) -> None:
@@ -65,6 +68,8 @@ class LogScreen(CoachScreen[LogNeeds]):
         shown("escape,q,l,space", "dismiss", "back", "Back to where you were"),
         shown("down,j", "move(1)", "run before", "The run before"),
         shown("up,k", "move(-1)", "run after", "The run after"),
+        shown("c", "say(True)", "clean", "This run was clean"),
+        shown("t", "say(False)", "not clean", "This run was not clean"),
         shown("x", "strike", "strike out", "Let a run count for nothing, or again"),
         *leaping(10),
     )
@@ -257,16 +262,31 @@ class LogScreen(CoachScreen[LogNeeds]):
         before = self._was_aside.get(run.id, "struck-out")
         if run.set_aside:
             self._was_aside[run.id] = run.set_aside
+        why = None if run.set_aside else before
+        again = "It counts for nothing now." if why else "It counts again."
+        if self._keep(lambda: self.studio.set_aside(run, why)):
+            self.tell(f"{again} x takes that back.")
+
+    def action_say(self, is_clean: bool) -> None:
+        """Say of the chosen run how it was, whatever was said of it before."""
+        if not self._runs:
+            return
+        run = self._runs[self._chosen]
+        if self._keep(lambda: self.studio.say_later(run, is_clean=is_clean)):
+            outcome = say_outcome(self._runs[self._chosen])
+            self.tell(f"This run: {outcome}. c says clean, t not clean.")
+
+    def _keep(self, change: Callable[[], None]) -> bool:
+        """Change what is kept of a run, and show all as it is by then."""
         try:
-            self.studio.set_aside(run, None if run.set_aside else before)
+            change()
         except CoachError as error:
             self.tell_error(error)
-            return
+            return False
         self._read()
         self._show()
         self._review()
-        again = "It counts again." if run.set_aside else "It counts for nothing now."
-        self.tell(f"{again} x takes that back.")
+        return True
 
     def action_move(self, steps: int) -> None:
         """Choose another run."""

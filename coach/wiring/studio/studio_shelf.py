@@ -150,6 +150,11 @@ class StudioShelf(ShelfFloor):
         named = getattr(self._arguments, "player", None)
         return self.log.list_of_player(named and player_name(), Which(etude), most)
 
+    def say_later(self, run: Run, *, is_clean: bool) -> None:
+        """Keep the player's word on a run that is over."""
+        if run.id is not None:
+            self.log.say_later(run.id, is_clean=is_clean)
+
     def set_aside(self, run: Run, why: SetAside | None) -> None:
         """Let a run count for nothing from now on, or with None count again."""
         if run.id is not None:

@@ -27,6 +27,7 @@ from tests.edges.log.kept_runs import MINE, OUT, PLAYED, RIVER, TO_THE_END, fini
         "edits",
         "evidence",
         "asides",
+        "later_words",
     ],
 )
 @pytest.mark.parametrize("change", ["DELETE FROM {}", "UPDATE {} SET rowid = 9"])
@@ -40,6 +41,7 @@ def test_no_row_is_ever_changed(tmp_path: Path, table: str, change: str) -> None
         log.finish(run_id, RunWord(evidence=PLAYED))
         log.save_edits(RIVER, Edits(dial=0.5))
         log.set_aside(run_id, "not-me")
+        log.say_later(run_id, is_clean=True)
     by_hand = sqlite3.connect(path)
     with pytest.raises(sqlite3.IntegrityError, match="what is written stays"):
         by_hand.execute(change.format(table))

@@ -372,6 +372,43 @@ def test_a_run_that_is_set_aside_is_listed_and_counts_for_nothing(
         log.set_aside(99, "not-me")
 
 
+def best_of_river(log: RunLogFile) -> float | None:
+    tally = log.tally().of(RIVER)
+    assert tally is not None
+    return tally.clean_bpm
+
+
+def test_a_run_may_get_its_word_later_and_the_newest_stands(log: RunLogFile) -> None:
+    silent = finish(log, run(etude_key="aaa"), is_clean=None, evidence=PLAYED)
+    assert silent.id is not None
+    assert best_of_river(log) is None
+    for is_clean in (True, False, True):
+        log.say_later(silent.id, is_clean=is_clean)
+        (told,) = log.list_runs()
+        assert (told.is_clean, told.called_clean) == (is_clean, is_clean)
+        assert log.list_played(9, MINE) == (PlayedRun(told, PLAYED),)
+    assert best_of_river(log) == silent.bpm
+    assert log.count_late_words() == 3, "the run was long ago"
+    with pytest.raises(RunLogError, match="FOREIGN KEY"):
+        log.say_later(99, is_clean=True)
+
+
+def test_a_word_of_the_same_day_is_not_late(log: RunLogFile) -> None:
+    now = finish(log, replace(run(), started=datetime.now().astimezone()))
+    assert now.id is not None
+    log.say_later(now.id, is_clean=False)
+    assert log.count_late_words() == 0
+
+
+def test_a_cut_off_run_is_not_clean_whatever_is_said_later(log: RunLogFile) -> None:
+    run_id = log.begin(run())
+    log.end(run_id, RunEnd(is_completed=False, reached_bar=2))
+    log.finish(run_id, RunWord())
+    log.say_later(run_id, is_clean=True)
+    (told,) = log.list_runs()
+    assert (told.is_clean, told.called_clean) == (False, True)
+
+
 def test_no_two_runs_have_one_name(log: RunLogFile) -> None:
     names = {finish(log, run()).uid for _ in range(20)}
     assert len(names) == 20

@@ -116,8 +116,8 @@ def test_after_a_run_without_a_word_it_is_said_what_the_advice_goes_by() -> None
     advice = ask(failed, run(2, is_clean=None))
     assert advice.why == ask(failed).why
     assert advice.silence == (
-        "No word on the last run (c after a run says clean, t not clean); "
-        "the one before it was not clean."
+        "No word on the last run (c says clean, t not clean, after a run or in the "
+        "log); the one before it was not clean."
     )
     assert advice.says == f"{advice.silence} {advice.why}"
     twice = ask(failed, run(8), run(2, is_clean=None), run(1, is_clean=None))
@@ -657,7 +657,7 @@ def test_what_is_clean_far_above_the_goal_counts() -> None:
 def test_bars_without_a_word_are_not_called_new() -> None:
     alone = run(is_clean=None, is_attended=False)
     assert ask(alone).why.startswith(
-        "Nothing tells yet how these bars go (c after a run"
+        "Nothing tells yet how these bars go (c says clean"
     )
     unheard = run(
         is_clean=None, is_attended=False, reached_bar=None, is_completed=False

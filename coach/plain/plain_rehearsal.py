@@ -263,9 +263,9 @@ def _ask_for_words(
         note = conductor.take_words(said)
         if note:
             say(which + say_noted(note, said, span_of(conductor.plan.part)))
-            if said.is_clean is None and not conductor.marks:
-                say(which + NO_VERDICT)
         run, is_kept = conductor.finish(said.is_clean, note), conductor.is_kept
+        if note and run.is_clean is None:
+            say(which + NO_VERDICT)
         say(which + say_kept(run, is_kept=is_kept))
 
 

@@ -73,7 +73,7 @@ def plan_today(
     room = settings.etudes_at_once_count - sum(_is_open(work) for work in works)
     few = FIRST_NEW if not current else 1
     playable = (one for one in new if not _say_fit(one, planner))
-    begun = islice(playable, max(0, min(few, room)))
+    begun = list(islice(playable, max(0, min(few, room))))
     works += [_work(one, log, planner, now) for one in begun]
     why_bare = "" if works or not new else _say_none_fits(new, planner.instrument)
     laid = lay_today(
@@ -84,7 +84,8 @@ def plan_today(
         ladder,
         _not_on_shelf(shelf, log, since),
     )
-    return replace(laid, why_bare=why_bare)
+    is_guess = not current and any(one.is_shipped for one in begun[:1])
+    return replace(laid, why_bare=why_bare, is_guess=is_guess)
 
 
 def review_all(log: RunLogFile, planner: PlayerPlanner) -> Iterator[Review]:
@@ -101,8 +102,8 @@ def _in_turn(
 ) -> tuple[Sequence[Etude], Sequence[Etude]]:
     """Give what is worked on, after a night first, and what is new, the nearest first.
 
-    New is next what is a little harder than all that is worked on, or else what is
-    hardest of the rest.
+    New is next what the player has put on the shelf; then what is a little harder than
+    all that is worked on, or else what is hardest of the rest.
     """
     current = [
         one for one in etudes if one.last_run is not None and one.last_run > since
@@ -110,7 +111,13 @@ def _in_turn(
     today = [one for one in current if _when(one).date() == now.date()]
     new = [one for one in etudes if one.last_run is None and not one.problem]
     pace = max((one.notes_per_s for one in current), default=0.0)
-    new.sort(key=lambda one: (one.notes_per_s < pace, abs(one.notes_per_s - pace)))
+    new.sort(
+        key=lambda one: (
+            one.is_shipped,
+            one.notes_per_s < pace,
+            abs(one.notes_per_s - pace),
+        )
+    )
     return [one for one in current if one not in today] + today, new
 
 

@@ -223,9 +223,9 @@ def test_words_that_are_no_verdict_are_told_how_to_give_one(words: str) -> None:
     _, lines = rehearse(r, words)
     told = lines.index(f"Kept as a note: “{words}”.")
     assert lines[told + 1] == "No verdict: next time c says clean, t not clean."
-    for said in ("c, good", "ran out 2, good"):
+    for said in ("c, good", "ran out 2, good", "ran out 99, good"):
         _, lines = rehearse(HandRehearsal(short()), said)
-        assert "Kept as a note: “good”." in lines
+        assert any(line.startswith("Kept as a note: “good") for line in lines)
         assert not [line for line in lines if "No verdict" in line]
 
 

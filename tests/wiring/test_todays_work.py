@@ -10,7 +10,7 @@ import pytest
 
 from coach.edges.log.log_file import IN_MEMORY
 from coach.edges.log.run_log import RunLogFile
-from coach.edges.scores.etude_shelf import find_etude, list_etudes
+from coach.edges.scores.etude_shelf import find_etude, list_etudes, player_folder
 from coach.edges.scores.other_places import keep_place
 from coach.edges.scores.score_files import read_part
 from coach.planning.instrument.range_fit import say_fit
@@ -109,6 +109,22 @@ def test_a_play_through_knows_in_which_bar_the_air_runs_out(
         works = [turn.work for turn in turns if turn.work]
         (found,) = {work.whole_runs_out for work in works if work.file == str(path)}
         assert found == bar
+
+
+def test_the_first_day_begins_with_what_the_player_has_put_on_the_shelf(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    with RunLogFile(IN_MEMORY) as log:
+        planner = PlayerPlanner(None, log)
+        assert plan_today(log, planner, NOON, None).is_guess
+        player_folder().mkdir()
+        (player_folder() / "mine.abc").write_text(BY_PATH)
+        today = plan_today(log, planner, NOON, None)
+        first = next(turn.work for turn in today.turns if turn.work)
+        assert (first.file, first.is_new, today.is_guess) == ("mine", True, False)
+        play(log, "tide", 9)
+        assert not plan_today(log, planner, NOON, None).is_guess
 
 
 def test_nothing_is_begun_that_the_instrument_cannot_play() -> None:

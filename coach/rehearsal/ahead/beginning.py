@@ -14,6 +14,9 @@ from coach.rehearsal.review.parts import SoFar, first_tempo
 
 PERCENT = 100
 
+HALF = 0.5
+"""Of the air in hand: above it all is well, however much is used."""
+
 
 def begin(so_far: SoFar, known: str) -> Advice:
     """Name a first tempo, and a first part where the whole would take too much air.
@@ -78,14 +81,16 @@ def with_air(advice: Advice, here: Standing) -> str:
     else:
         cost, cure = f"down to {lows[0]}, {lows[1]} at the goal", "fill right up"
     if more:
-        cure = f"breathe in {say_bars(more[0], more[0])} too"
+        cure = f"the plan breathes in {say_bars(more[0], more[0])} too"
     return f"{advice.why} Slower takes more air ({cost}): {cure}."
 
 
 def _is_harder(slow: Ahead, goal: Ahead) -> bool:
-    """Tell whether the lungs come lower: by as much as a gauge shows."""
+    """Tell whether the lungs come lower, below half: by as much as a gauge shows."""
     if slow.runs_out is not None:
         return goal.runs_out is None
+    if slow.lowest_air >= HALF:
+        return False
     return slow.lowest_air < goal.lowest_air - AS_MUCH_AS_IS_SEEN
 
 

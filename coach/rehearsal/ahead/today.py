@@ -36,6 +36,12 @@ ENOUGH = (
 )
 """What is said where the day is full."""
 
+BEGINS = (
+    "Nobody knows yet what you can play, so this begins with what is easy: play "
+    "whatever you are working on, and it goes on from there."
+)
+"""What is said where nobody knows what the player can do."""
+
 THEN = "After each run do as it then says: this is where it begins."
 """What the turns do not tell."""
 
@@ -208,6 +214,9 @@ class Today:
     not_on_shelf: tuple[str, ...] = ()
     """Etudes that the log has runs of and that no file on the shelf is of."""
 
+    is_guess: bool = False
+    """Nothing is worked on, and nobody knows what the player can do."""
+
     @property
     def says(self) -> tuple[str, ...]:
         """Say what was played already, and what to take care of."""
@@ -221,6 +230,8 @@ class Today:
             told.append(ENOUGH)
         elif not self.turns:
             told.append(self._say_nothing())
+        elif self.is_guess:
+            told.append(BEGINS)
         if self.not_on_shelf:
             titles = ", ".join(self.not_on_shelf)
             told.append(

@@ -8,6 +8,7 @@ from datetime import datetime
 from itertools import takewhile
 
 from coach.planning.naming import say_bars
+from coach.rehearsal.ahead.breath_before import say_fill_up
 from coach.rehearsal.click.tempo_scale import (
     TempoSettings,
     say_bpm,
@@ -105,7 +106,8 @@ class NextStep:
         if solid is None:
             down = -1 if len(self.rung.failed) >= self.ladder.demote_runs else 0
             bpm = step_tempo(self.rung.bpm, down, self.scale)
-            why = f"Not clean yet on another day: try it afresh at {say_bpm(bpm)}."
+            why = "Not clean yet when it was last played: try it afresh at "
+            why += f"{say_bpm(bpm)}."
             return advice_on(self.here, "again", bpm, why)
         weeks = int(away_days // self.ladder.notch_lost_days)
         notches = min(weeks, self.ladder.most_notches_count)
@@ -246,7 +248,7 @@ class NextStep:
             why += self.rung.say_why_so_many(here.goal_bpm, self.ladder, self.scale)
         else:
             why = f"Not clean yet{say_what_failed(self.failed)}: once more at "
-            why += f"{say_bpm(bpm)}."
+            why += f"{say_bpm(bpm)}{say_fill_up(here, bpm, self.rung.failed[0])}."
         advice = advice_on(here, "again", bpm, why)
         return replace(advice, clean=clean, needed=needed)
 

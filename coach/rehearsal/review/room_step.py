@@ -7,10 +7,10 @@ What runs out or finds no time to breathe is first played with room and then in 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from dataclasses import replace
 
 from coach.planning.naming import say_count
+from coach.rehearsal.ahead.breath_before import first_out, last_before
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, step_tempo
 from coach.rehearsal.review.advice import Advice, Standing, advice_on
 from coach.rehearsal.review.footing import Footing
@@ -19,7 +19,6 @@ from coach.rehearsal.review.marked import missed_before, ran_out_most, say_times
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import A_BEAT, less_room, say_room
-from coach.rehearsal.run.run import Run
 
 NO_BREATH = frozenset(
     {MarkKind.RAN_OUT, MarkKind.MISSED_BREATH, MarkKind.LATE_AFTER_BREATH}
@@ -59,14 +58,17 @@ def _has_use(step: NextStep, kind: MarkKind, bar: int) -> bool:
     Where the air ran out that is the last breath before, if it does not fill up anyway.
     """
     here = step.here
-    ahead = here.outlook.ask((here.from_bar, here.to_bar), step.rung.bpm)
+    bars, bpm = (here.from_bar, here.to_bar), step.rung.bpm
+    is_out = kind is MarkKind.RAN_OUT
+    # What these runs have taught is what the next start plans for, too.
+    ahead = here.outlook.ask_anew(bars, bpm) if is_out else None
+    ahead = ahead or here.outlook.ask(bars, bpm)
     if ahead is None:
         return here.has_breaths
-    if kind is not MarkKind.RAN_OUT:
+    if not is_out:
         return bool(ahead.breath_bars)
-    out = _first_out(step.failed, (bar, bar))
-    before = [one for one in ahead.breath_places if (one.bar, one.beat) < out]
-    return bool(before) and before[-1] in ahead.short_places
+    place = last_before(ahead.breath_places, first_out(step.failed, (bar, bar)))
+    return place in ahead.short_places
 
 
 def step_with_room(
@@ -160,21 +162,12 @@ def _learned_breath(step: NextStep, bars: tuple[int, int]) -> str:
     learned = here.outlook.ask_anew(segment, bpm)
     if known is None or learned is None:
         return ELSE
-    out = _first_out(step.failed, bars)
-    before = [one for one in learned.breath_places if (one.bar, one.beat) < out]
-    new = [one for one in before if one not in known.breath_places]
-    if new:
-        return f"your air is learned to be less, and there is now a breath {new[-1]}"
-    if before:
-        return f"fill right up {before[-1]}, where the plan breathes, or play softer"
-    return ELSE
-
-
-def _first_out(runs: Sequence[Run], bars: tuple[int, int]) -> tuple[int, float]:
-    """Give bar and beat at which the air ran out first in some bars."""
-    return min(
-        (mark.bar, mark.beat)
-        for run in runs
-        for mark in run.marks
-        if mark.kind is MarkKind.RAN_OUT and bars[0] <= mark.bar <= bars[1]
-    )
+    out = first_out(step.failed, bars)
+    new = [one for one in learned.breath_places if one not in known.breath_places]
+    fresh = last_before(new, out)
+    if fresh is not None:
+        return f"your air is learned to be less, and there is now a breath {fresh}"
+    place = last_before(learned.breath_places, out)
+    if place is None:
+        return ELSE
+    return f"fill right up {place}, where the plan breathes, or play softer"

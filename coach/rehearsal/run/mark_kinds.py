@@ -67,7 +67,10 @@ KINDS: Mapping[MarkKind, KindOfMark] = {
         sign="▼",
         plain_sign="v",
         is_fault=True,
-        also_typed=("ran out of air", "out of air"),
+        also_typed=(
+            *("ran out of air", "out of air", "no air", "ran dry"),
+            *("ran out of breath", "out of breath"),
+        ),
     ),
     MarkKind.RUSHED: KindOfMark(
         key="r",
@@ -77,6 +80,7 @@ KINDS: Mapping[MarkKind, KindOfMark] = {
         sign="»",
         plain_sign=">",
         is_fault=True,
+        also_typed=("rushing", "too fast"),
     ),
     MarkKind.DRAGGED: KindOfMark(
         key="d",
@@ -86,6 +90,7 @@ KINDS: Mapping[MarkKind, KindOfMark] = {
         sign="«",
         plain_sign="<",
         is_fault=True,
+        also_typed=("dragging", "too slow"),
     ),
     MarkKind.MISSED: KindOfMark(
         key="m",
@@ -95,6 +100,7 @@ KINDS: Mapping[MarkKind, KindOfMark] = {
         sign="✕",
         plain_sign="x",
         is_fault=True,
+        also_typed=("wrong note", "wrong notes", "cracked", "split"),
     ),
     MarkKind.BREATHED: KindOfMark(
         key="b",

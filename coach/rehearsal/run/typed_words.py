@@ -26,6 +26,7 @@ IS_CLEAN = {
 
 NOT_CLEAN = re.compile(
     r"(?:not|(?:was|is)n t) (?:(?:so|very|quite|really|all|that|entirely) )*clean"
+    r"|(?:almost|nearly|not even) clean"
 )
 """Other ways of saying that it was not clean, an apostrophe being a space here."""
 

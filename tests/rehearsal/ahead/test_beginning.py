@@ -190,16 +190,25 @@ def test_slower_says_what_more_air_it_takes_and_what_to_do() -> None:
         " Slower takes more air (down to 30 %, 60 % at the goal): fill right up."
     )
     assert slower(replace(EASY, lowest_air=0.3, breath_bars=(4, 6, 7, 8))) == (
-        " Slower takes more air (down to 30 %, 60 % at the goal): breathe in bar 6 too."
+        " Slower takes more air (down to 30 %, 60 % at the goal): the "
+        "plan breathes in bar 6 too."
     )
     assert slower(replace(EASY, runs_out=8)) == (
         " Slower takes more air (out in bar 8): play softer."
     )
 
 
+FULL = replace(EASY, lowest_air=0.7)
+
+
+def test_of_more_air_that_leaves_the_top_half_nothing_is_said() -> None:
+    assert slower(replace(EASY, lowest_air=0.5), FULL) == ""
+    assert slower(replace(EASY, lowest_air=0.49), FULL) != ""
+
+
 def test_what_is_advised_where_the_air_runs_out_comes_before_that() -> None:
     in_6 = replace(EASY, runs_out=7, breath_bars=(4, 6, 7, 8))
-    told = " Slower takes more air (out in bar 7): breathe in bar 6 too."
+    told = " Slower takes more air (out in bar 7): the plan breathes in bar 6 too."
     assert slower(in_6) == told
     too_late = replace(EASY, runs_out=5, breath_bars=(4, 6, 7, 8))
     assert slower(too_late) == " Slower takes more air (out in bar 5): play softer."

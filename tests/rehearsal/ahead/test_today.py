@@ -15,6 +15,7 @@ from coach.plain.today_lines import today_as_dict, today_lines
 from coach.rehearsal.ahead.laying_today import lay_today
 from coach.rehearsal.ahead.rests import since_rest
 from coach.rehearsal.ahead.today import (
+    BEGINS,
     PlayedToday,
     Today,
     TodaySettings,
@@ -204,6 +205,12 @@ def test_a_turn_with_room_to_breathe_says_so() -> None:
     roomy = replace(work("A").advice, room_beats=0.5)
     says = lay(work("A", advice=roomy)).turns[0].says
     assert says.startswith("A: bars 5 to 8 at 84 with half a beat of room, ")
+
+
+def test_where_nothing_was_played_yet_it_is_said_to_be_a_guess() -> None:
+    guess = replace(lay(work("A", is_new=True), so_far=NOTHING), is_guess=True)
+    assert guess.says == (BEGINS,)
+    assert lay(work("A", is_new=True), so_far=NOTHING).says == ()
 
 
 def test_much_that_was_loud_is_told_of() -> None:

@@ -93,6 +93,11 @@ def test_room_is_offered_where_the_breath_before_has_no_time_to_fill_up(
     )
     here = replace(BREATHING, outlook=Outlook(lambda _, __: ahead))
     assert ask(*dry(9, 8), here=here).room_beats == room_beats
+    anew = Outlook(
+        lambda _, __: replace(ahead, short_places=()), ask_anew=here.outlook.ask
+    )
+    here = replace(here, outlook=anew)
+    assert ask(*dry(9, 8), here=here).room_beats == room_beats, "as the next start says"
 
 
 @pytest.mark.parametrize(("breath_bars", "room_beats"), [((4,), A_BEAT), ((), 0.0)])

@@ -148,6 +148,7 @@ RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
                 "It was not really so clean and I rushed 5, tired",
                 "wasn’t clean because I rushed 5, tired",
                 "isn't quite clean; rushed 5; tired",
+                "almost clean, rushing in bar 5, tired",
             )
         ),
         (

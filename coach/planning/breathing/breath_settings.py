@@ -24,7 +24,7 @@ class BreathSettings:
     """From one breath to the next at least this is played, in seconds."""
 
     soonest_in_need_s: float
-    """The same where the player would otherwise be dry, or the end be torn."""
+    """The same where the player would otherwise be dry or squeeze, or tear the end."""
 
     soonest_on_rest_s: float
     """The same where the later one has a rest to breathe on; 0 for who is dry."""

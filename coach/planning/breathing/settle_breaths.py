@@ -22,6 +22,7 @@ from coach.planning.breathing.alike.alike_breaths import (
 )
 from coach.planning.breathing.alike.like_bars import breathe_like_bars
 from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.breath_ways import ROUNDING
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
@@ -69,6 +70,11 @@ def settle_breaths(
     if dry_note(places, walk) is not None:
         places = places.in_need()
         walk = _cheapest(places, allowed, before)
+    elif _is_squeezed(places, walk):
+        sooner = places.in_need()
+        other = _cheapest(sooner, allowed, before)
+        if other.cost < walk.cost:
+            places, walk = sooner, other
     elif _is_end_torn(places, allowed, walk):
         sooner = places.in_need(_before_end(walk))
         other = _cheapest(sooner, allowed, before)
@@ -87,6 +93,11 @@ def settle_breaths(
 def _gaps(plan: Walk) -> frozenset[int]:
     """Give the gaps breathed at."""
     return frozenset(k for k, _ in plan.breaths)
+
+
+def _is_squeezed(places: Places, walk: Walk) -> bool:
+    """Tell whether more air is squeezed out than is planned without need."""
+    return min(walk.air_after) < places.breather.costs.low_share - ROUNDING
 
 
 def _is_end_torn(places: Places, allowed: Allowed, walk: Walk) -> bool:

@@ -64,6 +64,35 @@ def test_rather_than_squeeze_out_the_last_fifth_a_note_is_left_out() -> None:
     assert plan.lowest_air > COSTS.low_share
 
 
+def test_rather_than_squeeze_a_loud_tune_is_breathed_after_each_long_note() -> None:
+    """Larger lungs pass none of them by for a quarter before the bar line."""
+    part = part_of(
+        "Bb3h D4q F4q Bb4h. A4q G4q F4q Eb4q D4q C4h F3h "
+        "Bb3h D4q F4q Bb4h. C5q D5q C5q Bb4q A4q Bb4w",
+        bpm=132,
+    )
+    loud_tune = set_passage(part, 132, phrase_ends(part)).louder(3.0)
+    small, larger = (
+        plan_breaths(loud_tune, who(measured(capacity_l))) for capacity_l in (3.0, 3.5)
+    )
+    assert [str(part.notes[b.after_note].written) for b in larger.breaths] == [
+        "Bb4",
+        "F3",
+        "Bb4",
+    ]
+    assert larger.lowest_air > COSTS.low_share
+    assert larger.cost <= small.cost
+
+
+def test_who_squeezes_breathes_no_sooner_where_that_is_no_cheaper() -> None:
+    part = part_of("F3h F3h F3h F3h")
+    passage = set_passage(part, 60, [0.0] * 3).louder(1.0)
+    places = lay_places(passage, who(measured(2.0)))
+    settled = settle_breaths(places, NOTHING_LOCKED)
+    assert min(settled.walk.air_after) < COSTS.low_share
+    assert settled.places is places
+
+
 CASCADE = (
     "D5e E5e F#5e G5e A5e B5e C6e D6e C6e B5e A5e G5e F#5e E5e "
     "D5e C5e B4e A4e G4e F#4e E4e D4e E4e F#4e G4e A4e B4e C5e "
@@ -212,10 +241,11 @@ def test_rather_than_part_the_last_two_notes_a_weak_one_is_left_out() -> None:
 
 def test_for_the_sake_of_the_end_only_its_last_breaths_move() -> None:
     """Of a long line that ends so the beginning is breathed as it is."""
-    part = part_of("F3q G3q A3q Bb3q C4q D4q C4q A3q " * 12 + CADENCE)
-    passage = set_passage(part, 96, phrase_ends(part)).louder(2.0)
-    places = lay_places(passage, who(measured(2.5)))
+    part = part_of("F3e G3e A3e Bb3e C4q D4q C4h A3h " * 10 + CADENCE)
+    passage = set_passage(part, 132, phrase_ends(part)).louder(1.5)
+    places = lay_places(passage, who(measured(2.75)))
     settled = settle_breaths(places, NOTHING_LOCKED)
+    assert min(settled.walk.air_after) > COSTS.low_share
     assert settled.walk.breaths[-1][0] < len(places.gaps) - 1
     changed = [
         k

@@ -30,6 +30,9 @@ DYNAMIC_STEPS = {
 }
 """Written dynamics, softest first, and their steps from mezzo-forte."""
 
+TRILL = "trill-mark"
+"""Stands at a note that is trilled."""
+
 GLISSANDO = "glissando"
 """Stands at the note that a glissando leads on from."""
 
@@ -213,3 +216,8 @@ class Note:
 def glides(before: Note, after: Note) -> bool:
     """Tell whether a glissando leads from one note to the next."""
     return GLISSANDO in before.articulations and before.sounding != after.sounding
+
+
+def closes_trill(before: Note, after: Note) -> bool:
+    """Tell whether a grace note closes the trill of the note before it."""
+    return TRILL in before.articulations and after.is_grace

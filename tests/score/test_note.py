@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.score.note import DYNAMIC_STEPS, LETTERS, Note, Pitch, spelled_in
+from coach.score.note import (
+    DYNAMIC_STEPS,
+    LETTERS,
+    Note,
+    Pitch,
+    closes_trill,
+    spelled_in,
+)
 from coach.score.tempo import beats
 
 PITCHES = st.builds(
@@ -89,6 +97,15 @@ def test_a_note_tells_the_dynamic_that_it_starts_with(name: str) -> None:
 
 def test_a_note_ends_after_its_length() -> None:
     assert make_note().end == Fraction(3, 2)
+
+
+def test_a_trill_is_closed_by_grace_notes_alone() -> None:
+    plain = make_note()
+    trilled = replace(plain, articulations=frozenset({"trill-mark"}))
+    grace = replace(plain, is_grace=True)
+    assert closes_trill(trilled, grace)
+    assert not closes_trill(trilled, plain)
+    assert not closes_trill(plain, grace)
 
 
 @given(st.integers(0, 127), st.integers(-7, 7))

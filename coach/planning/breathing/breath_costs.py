@@ -14,7 +14,7 @@ from itertools import accumulate
 
 from coach.last_answers import remembered
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.score.note import Note
+from coach.score.note import Note, closes_trill
 from coach.score.phrase import Bar, NoteTime, Part
 
 NEIGHBOURS = 2
@@ -150,7 +150,7 @@ def _place_costs(
             cost += costs.torn_weight * max(0.0, following - end) * (1.0 - apart)
         cost += costs.near_weight * (near[k] - end)
         cost += of_torn_slur(notes[k + 1], costs)
-        if notes[k].is_grace:
+        if notes[k].is_grace or closes_trill(notes[k], notes[k + 1]):
             cost += costs.grace_weight
         weighed.append(cost)
     return tuple(weighed)

@@ -124,7 +124,7 @@ class BreathSettings:
     """More for that anywhere but at a bar line."""
 
     grace_weight: float
-    """A breath between a grace note and its main note."""
+    """A breath after a grace note, or between a trill and those that close it."""
 
     taken_weight: float
     """Times the square of the share taken from the note before."""

@@ -22,6 +22,12 @@ class LadderSettings:
     """Of the failed runs in a row, so many that ran out in the same bar ask for another
     breath; twice as many for a faster tempo, thrice for a smaller part."""
 
+    ran_out_again_runs: int
+    """So many runs that ran out in one and the same bar ..."""
+
+    ran_out_among_runs: int
+    """... among so many newest ones ask for one more breath before it."""
+
     room_up_to_share: float
     """Up to this share of the goal, runs short of breath ask for room to breathe."""
 

@@ -215,30 +215,18 @@ def say_what_failed(runs: Sequence[Run]) -> str:
             for one, kind in counted
             if kind is kinds[0] and counted[one, kind] == len(runs)
         ]
-        where = say_bars(*_stretch(always, bar))
+        where = say_bars(bar, _last_in_row(always, bar))
         return f" ({kinds[0].words} in {where})"
     if len(times) == 1:
         return f" ({_say_each(times)} in bar {bar})"
     return f" (in bar {bar}: {_say_each(times)})"
 
 
-def breathe_there(runs: Sequence[Run]) -> str:
-    """Say where to breathe on the way down, if the air ran out in one of the runs."""
-    out = (
-        mark.bar for run in runs for mark in run.marks if mark.kind is MarkKind.RAN_OUT
-    )
-    bar = next(out, None)
-    return "" if bar is None else f", and breathe before bar {bar}"
-
-
-def _stretch(bars: Collection[int], bar: int) -> tuple[int, int]:
-    """Give the first and the last of the bars that stand in a row around one."""
-    first = last = bar
-    while first - 1 in bars:
-        first -= 1
-    while last + 1 in bars:
-        last += 1
-    return first, last
+def _last_in_row(bars: Collection[int], bar: int) -> int:
+    """Give the last of the bars that stand in a row from one on."""
+    while bar + 1 in bars:
+        bar += 1
+    return bar
 
 
 def _say_each(times: Mapping[MarkKind, int]) -> str:

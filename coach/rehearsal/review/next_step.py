@@ -8,7 +8,7 @@ from datetime import datetime
 from itertools import takewhile
 
 from coach.planning.naming import say_bars
-from coach.rehearsal.ahead.breath_before import say_fill_up
+from coach.rehearsal.ahead.breath_before import say_fill_up, say_keeps_running_out
 from coach.rehearsal.click.tempo_scale import (
     TempoSettings,
     say_bpm,
@@ -26,7 +26,6 @@ from coach.rehearsal.review.advice import (
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
 from coach.rehearsal.review.marked import (
-    breathe_there,
     is_one_place,
     say_what_failed,
 )
@@ -81,6 +80,12 @@ class NextStep:
         """Most of the last runs at this tempo, or at a faster one, were clean."""
         return (self.rung.solid_bpm or 0.0) >= self.rung.bpm
 
+    @property
+    def _of_these_bars(self) -> Sequence[Run]:
+        """All runs of the bars at hand, oldest first."""
+        bars = (self.here.from_bar, self.here.to_bar)
+        return [run for run in self.so_far.played if (run.from_bar, run.to_bar) == bars]
+
     def back_from_trial(self) -> Advice | None:
         """After one run far above the rung: once more if clean, else back."""
         trial, bpm = self.rung.trial, self.rung.bpm
@@ -106,8 +111,9 @@ class NextStep:
         if solid is None:
             down = -1 if len(self.rung.failed) >= self.ladder.demote_runs else 0
             bpm = step_tempo(self.rung.bpm, down, self.scale)
-            why = "Not clean yet when it was last played: try it afresh at "
-            why += f"{say_bpm(bpm)}."
+            what = say_what_failed(self.rung.failed)
+            why = f"Not clean yet when it was last played{what}: try it afresh at "
+            why += f"{say_bpm(bpm)}{say_fill_up(self.here, bpm, self.rung.failed)}."
             return advice_on(self.here, "again", bpm, why)
         weeks = int(away_days // self.ladder.notch_lost_days)
         notches = min(weeks, self.ladder.most_notches_count)
@@ -143,7 +149,8 @@ class NextStep:
         notches = 1 if was_clean else self.ladder.never_clean_notches_count
         below = step_tempo(self.rung.bpm, -notches, self.scale)
         if self.falls_today < self.ladder.falls_a_day_count and below < self.rung.bpm:
-            why = f"{what}: go down to {say_bpm(below)}{breathe_there(failed)}."
+            why = f"{what}: go down to {say_bpm(below)}"
+            why += f"{say_fill_up(self.here, below, failed)}."
             return advice_on(self.here, "slower", below, why)
         return self.smaller(what) or self.leave(what)
 
@@ -248,7 +255,8 @@ class NextStep:
             why += self.rung.say_why_so_many(here.goal_bpm, self.ladder, self.scale)
         else:
             why = f"Not clean yet{say_what_failed(self.failed)}: once more at "
-            why += f"{say_bpm(bpm)}{say_fill_up(here, bpm, self.rung.failed[0])}."
+            why += f"{say_bpm(bpm)}{say_fill_up(here, bpm, self.rung.failed[:1])}."
+            why += say_keeps_running_out(self._of_these_bars, self.ladder)
         advice = advice_on(here, "again", bpm, why)
         return replace(advice, clean=clean, needed=needed)
 

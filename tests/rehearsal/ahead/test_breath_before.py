@@ -48,9 +48,50 @@ def test_a_breath_that_was_missed_is_what_to_take() -> None:
     assert why.endswith("at 84, and take the breath in bar 5.")
 
 
-def test_of_what_nobody_knows_or_went_wrong_otherwise_nothing_is_added() -> None:
+def test_where_nobody_knows_the_plan_the_bar_is_named() -> None:
+    why = ask(*failing(3, marks=(mark(MarkKind.RAN_OUT),))).why
+    assert why.endswith("at 84, and breathe before bar 7.")
+
+
+def test_of_what_went_wrong_otherwise_or_before_nothing_is_added() -> None:
     rushed = failing(3, marks=(mark(MarkKind.RUSHED),))
     assert ask(*rushed, here=PLANNED).why.endswith("once more at 84.")
-    assert ask(*failing(3, marks=(mark(MarkKind.RAN_OUT),))).why.endswith("at 84.")
     later = failing(3, marks=(mark(MarkKind.RAN_OUT),))
     assert "fill" not in ask(*later, run(2), here=PLANNED).why
+    then = [*later, *failing(2, marks=(mark(MarkKind.RUSHED),))]
+    assert "fill" not in ask(*then, here=PLANNED).why
+
+
+def test_on_the_way_down_and_on_another_day_it_is_told_too() -> None:
+    out = (replace(mark(MarkKind.RAN_OUT), bar=7, beat=1.0),)
+    down = ask(*failing(4, marks=out), *failing(3, 2), here=PLANNED)
+    assert down.why.endswith(", and fill right up after bar 5, beat 3.")
+    night = 60 * 24
+    anew = ask(*failing(night, marks=out), here=PLANNED)
+    assert anew.why == (
+        "Not clean yet when it was last played (ran out in bar 7): try it afresh at "
+        "84, and fill right up after bar 5, beat 3."
+    )
+
+
+def test_where_it_runs_out_again_and_again_one_more_breath_is_due() -> None:
+    """Clean runs between, so that nothing else would tell of it."""
+    out = (replace(mark(MarkKind.RAN_OUT), bar=7, beat=1.0),)
+    runs = [
+        *failing(9, marks=out),
+        run(8),
+        *failing(7, marks=out),
+        run(6),
+        *failing(5, marks=out),
+    ]
+    told = (
+        " It ran out in bar 7 in 3 of the last 5 runs: breathe once more before it "
+        "(b on the page of the etude)."
+    )
+    assert ask(*runs, here=PLANNED).why.endswith(told)
+    assert told not in ask(*runs[1:], here=PLANNED).why, "twice may be chance"
+    others = [run(20 + k, from_bar=1, to_bar=4) for k in range(9)]
+    assert ask(*others, *runs, here=PLANNED).why.endswith(told)
+    elsewhere = replace(out[0], bar=6)
+    last = failing(4, marks=(elsewhere,))
+    assert "It ran out" not in ask(*runs[:-1], run(5), *last, here=PLANNED).why

@@ -16,6 +16,7 @@ from coach.rehearsal.gear.gear import (
 )
 from coach.rehearsal.run.mark import Mark
 from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.playing import Playing
 from coach.rehearsal.run.run import Run
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
@@ -146,6 +147,19 @@ async def test_a_run_gets_its_word_in_the_log_and_may_get_another(
         await press(pilot, "t")
         assert "This run: not clean." in app.screen.query_one(Notice).words
     assert studio.log.runs[first].is_clean is False
+
+
+async def test_the_log_says_which_runs_had_room_to_breathe(
+    app: CoachApp, studio: PaperStudio, part: Part
+) -> None:
+    begun = datetime(2026, 3, 1, tzinfo=UTC)
+    roomy = Playing(room_beats=0.5)
+    studio.log.begin(Run(begun, part.title, 1, 2, 67.0, True, True, how=roomy))
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(pilot)
+        await press(pilot, "l")
+        shown = text_of(app, Words, "#runs").replace("▌", "")
+        assert "half a beat of room" in " ".join(shown.split())
 
 
 async def test_the_log_of_all_etudes_names_them(

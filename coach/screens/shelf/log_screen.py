@@ -13,6 +13,7 @@ from textual.containers import Horizontal, Vertical
 from coach.errors import CoachError
 from coach.planning.naming import say_bars, say_count
 from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.playing import say_room
 from coach.rehearsal.run.run import Run
 from coach.rehearsal.run.run_words import say_mark, say_outcome
 from coach.score.etude_key import key_of
@@ -147,10 +148,9 @@ class LogScreen(CoachScreen[LogNeeds]):
     def _say_run(self, run: Run) -> str:
         """Say a run in a line."""
         words = [] if self._part is not None else [one_line(run.etude)]
-        words += [
-            say_bars(run.from_bar, run.to_bar),
-            self._say_tempo(run.bpm),
-        ]
+        words += [say_bars(run.from_bar, run.to_bar), self._say_tempo(run.bpm)]
+        if run.how.room_beats:
+            words.append(say_room(run.how.room_beats))
         marks = f", {say_count(len(run.marks), 'mark')}" if run.marks else ""
         words.append(f"{say_outcome(run)}{marks}")
         if run.set_aside:

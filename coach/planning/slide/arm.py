@@ -12,6 +12,7 @@ from math import sqrt
 
 from coach.planning.instrument.partials import CM_IN_M
 from coach.planning.instrument.placement import Placement
+from coach.planning.slide.slide_settings import SlideSettings
 
 MINIMUM_JERK = 5.77
 
@@ -32,3 +33,16 @@ def travel_cm(before: Placement, after: Placement) -> float:
     if before.cm is None or after.cm is None:
         return 0.0
     return abs(after.cm - before.cm)
+
+
+def is_in_reach(distance_cm: float, time_s: float, settings: SlideSettings) -> bool:
+    """Tell whether the arm gets so far softly: in a slur, or under a soft tongue.
+
+    Parameters
+    ----------
+    time_s : float
+        From the beginning of the note before.
+    """
+    by_speed_s = distance_cm / CM_IN_M / settings.slur_speed_mps
+    by_force_s = move_time_s(distance_cm, settings.limit_mps2)
+    return max(by_speed_s, by_force_s) <= time_s

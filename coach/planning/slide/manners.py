@@ -5,7 +5,8 @@ change with a bar, after a rest or where other note values begin.
 
 Common practice, no published source: the first of two notes (of three, in triplets)
 tongued and the others slurred where the horn parts them; where it does not, a soft
-tongue takes the slur's place, so that the passage keeps its pattern.
+tongue takes the slur's place, so that the passage keeps its pattern, or a plain one
+where the arm goes too far to be quiet.
 """
 
 from __future__ import annotations

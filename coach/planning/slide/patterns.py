@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -34,11 +35,17 @@ class PatternStretch:
     """What it does."""
 
     exceptions: tuple[int, ...] = ()
-    """Notes with a soft tongue where the pattern has a slur."""
+    """Notes that are struck where the pattern has a slur, most of them softly."""
+
+    tongued: tuple[int, ...] = ()
+    """Those of them that the arm goes too far for: a soft tongue would let it smear."""
 
 
 def find_patterns(
-    moments: Sequence[Moment], ways: Sequence[NoteWay], manners: Sequence[int]
+    moments: Sequence[Moment],
+    ways: Sequence[NoteWay],
+    manners: Sequence[int],
+    far: AbstractSet[int] = frozenset(),
 ) -> tuple[PatternStretch, ...]:
     """Cut a plan into stretches of one pattern.
 
@@ -48,23 +55,23 @@ def find_patterns(
         How each is played.
     manners : sequence of int, length n
         In which manner each is begun, from the walk.
+    far : set of int
+        Notes that the arm goes too far for to reach them softly.
 
     Returns
     -------
     tuple of PatternStretch
         In order; each note belongs to one.
     """
-    return tuple(
-        PatternStretch(
-            run[0],
-            run[-1],
-            _pattern(moments, run, manners),
-            tuple(
-                k for k in run if moments[k].is_exception(ways[k], Manner(manners[k]))
-            ),
+    stretches = []
+    for run in _runs(moments, manners):
+        struck = tuple(
+            k for k in run if moments[k].is_exception(ways[k], Manner(manners[k]))
         )
-        for run in _runs(moments, manners)
-    )
+        pattern = _pattern(moments, run, manners)
+        tongued = tuple(k for k in struck if k in far)
+        stretches.append(PatternStretch(run[0], run[-1], pattern, struck, tongued))
+    return tuple(stretches)
 
 
 def _runs(moments: Sequence[Moment], manners: Sequence[int]) -> Iterator[range]:

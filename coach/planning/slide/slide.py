@@ -18,7 +18,7 @@ from itertools import pairwise
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.alike import walk_alike
-from coach.planning.slide.arm import travel_cm
+from coach.planning.slide.arm import is_in_reach, travel_cm
 from coach.planning.slide.figures import find_figures, find_sequences
 from coach.planning.slide.moment import Moment, NoteWay, articulate
 from coach.planning.slide.note_moments import (
@@ -118,7 +118,7 @@ def plan_slide(
     moments = lay_moments(page, instrument, settings, freedom)
     stages = lay_stages(moments, settings, dial)
     walk, soft = _walk_with_figures(part, page, moments, stages, settings)
-    plan = _describe(moments, walk, soft)
+    plan = _describe(moments, walk, soft, settings)
     if goal_map not in (None, tempo_map):
         page = read_page_notes(part, tempo_map, breaths_after)
         moments = lay_moments(page, instrument, settings, freedom)
@@ -150,7 +150,7 @@ def plan_tongued(
     freedom = Freedom(may_use_alternates=False, may_add_slurs=False, locked=NO_LOCKS)
     moments = lay_moments(page, instrument, settings, freedom)
     walk = find_walk(lay_stages(moments, settings, 0.0))
-    return _describe(moments, walk, frozenset())
+    return _describe(moments, walk, frozenset(), settings)
 
 
 def _with_marked(
@@ -191,7 +191,10 @@ def _walk_with_figures(
 
 
 def _describe(
-    moments: Sequence[Moment], walk: SlideWalk, soft: frozenset[int]
+    moments: Sequence[Moment],
+    walk: SlideWalk,
+    soft: frozenset[int],
+    settings: SlideSettings,
 ) -> SlidePlan:
     """Say what a walk asks of the player."""
     ways: list[NoteWay] = [
@@ -203,10 +206,15 @@ def _describe(
         Articulation.TONGUED,
         *(articulate(before, after, old, new) for (before, after), (old, new) in steps),
     ]
-    patterns = find_patterns(moments, ways, walk.manners)
-    for k in soft.union(*(stretch.exceptions for stretch in patterns)):
-        articulations[k] = Articulation.LEGATO_TONGUED
     travels = (0.0, *(travel_cm(old.place, new.place) for _, (old, new) in steps))
+    far = {
+        k
+        for k, (moment, cm) in enumerate(zip(moments, travels, strict=True))
+        if not is_in_reach(cm, moment.ioi_s, settings)
+    }
+    patterns = find_patterns(moments, ways, walk.manners, far)
+    for k in soft.union(*(stretch.exceptions for stretch in patterns)) - far:
+        articulations[k] = Articulation.LEGATO_TONGUED
     strokes = sum(articulation.is_stroke for articulation in articulations)
     return SlidePlan(
         placements=tuple(way.place for way in ways),

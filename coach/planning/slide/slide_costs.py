@@ -15,9 +15,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from math import inf
 
-from coach.planning.instrument.partials import CM_IN_M
 from coach.planning.instrument.placement import Placement
-from coach.planning.slide.arm import move_time_s, travel_cm
+from coach.planning.slide.arm import is_in_reach, move_time_s, travel_cm
 from coach.planning.slide.manners import Manner
 from coach.planning.slide.moment import SOFT_BEGINS, Moment, NoteWay, find_returns
 from coach.planning.slide.page_articulation import Begin
@@ -206,10 +205,7 @@ class Weigher:
         """Tell whether the arm can make a slur here; a written one is obeyed."""
         if moment.begin is not Begin.OPEN:
             return True
-        distance = travel_cm(old, new)
-        by_speed = distance / CM_IN_M / self.settings.slur_speed_mps
-        by_force = move_time_s(distance, self.settings.limit_mps2)
-        return max(by_speed, by_force) <= moment.ioi_s
+        return is_in_reach(travel_cm(old, new), moment.ioi_s, self.settings)
 
     def _step(
         self, before: Moment, moment: Moment, old: Placement, new: Placement

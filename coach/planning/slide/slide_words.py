@@ -238,11 +238,19 @@ def say_patterns(part: Part, patterns: Sequence[PatternStretch]) -> list[str]:
         named = {part.notes[k].bar for k in notes}
         if pattern is Pattern.TONGUED:
             named -= slurred
-        soft = [part.notes[k].bar for each in found for k in each.exceptions]
-        exceptions = f"; no clean slur, so a soft tongue, in {name_bars(soft)}"
+        tongued = [part.notes[k].bar for each in found for k in each.tongued]
+        soft = [
+            part.notes[k].bar
+            for each in found
+            for k in each.exceptions
+            if k not in each.tongued
+        ]
         if named:
             bars = name_bars(named)
-            sentences.append(
-                f"{bars[0].upper()}{bars[1:]} {words}{exceptions if soft else ''}."
-            )
+            said = f"{bars[0].upper()}{bars[1:]} {words}"
+            if soft:
+                said += f"; no clean slur, so a soft tongue, in {name_bars(soft)}"
+            if tongued:
+                said += f"; tongued where the arm goes far, in {name_bars(tongued)}"
+            sentences.append(f"{said}.")
     return sentences if slurred else []

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from coach.planning.instrument.placement import Placement
-from coach.planning.slide.arm import move_time_s, travel_cm
+from coach.planning.slide.arm import is_in_reach, move_time_s, travel_cm
+from tests.planning.slide.slide_shelf import settings as slide_settings
 
 
 # Minimum-jerk reaching, T = sqrt(5.77 d / a) (Flash & Hogan 1985, J Neurosci 5:1688),
@@ -27,3 +28,11 @@ def test_travel_is_what_the_slide_moves() -> None:
         8.0
     )
     assert travel_cm(Placement("3", 16.8, 5), Placement("12", None, 5, "12")) == 0.0
+
+
+def test_softly_the_arm_goes_25_cm_in_a_fifth_of_a_second() -> None:
+    """Common practice, no published source."""
+    settings = slide_settings()
+    assert is_in_reach(25.0, 0.2, settings)
+    assert not is_in_reach(25.0, 0.19, settings)
+    assert not is_in_reach(5.0, 0.06, settings)

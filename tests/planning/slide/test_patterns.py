@@ -36,6 +36,14 @@ def test_a_stretch_ends_where_another_manner_sets_in() -> None:
     )
 
 
+def test_of_the_notes_that_are_struck_those_that_lie_far_are_tongued() -> None:
+    (stretch,) = find_patterns(
+        notes("X.X.X."), ways("TTTTTn"), [Manner.IN_SETS] * 6, far={1, 4}
+    )
+    assert stretch.exceptions == (1, 3)
+    assert stretch.tongued == (1,)
+
+
 def test_what_the_page_dictates_is_a_stretch_of_its_own() -> None:
     moments = [*notes("X."), *notes("X.", is_free=False), *notes("X.")]
     found = find_patterns(moments, ways("TnTTTn"), [1, 1, 0, 0, 1, 1])

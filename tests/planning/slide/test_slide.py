@@ -104,6 +104,23 @@ def test_a_passage_that_lies_in_pairs_is_played_in_twos_throughout() -> None:
     assert plan.tongue_strokes <= 0.6 * len(plan.placements)
 
 
+@pytest.mark.parametrize("bpm", [72, 84, 100, 120])
+def test_a_soft_tongue_takes_the_place_of_a_slur_only_where_the_arm_is_near(
+    bpm: int,
+) -> None:
+    """A3 is next to Bb3; from F3 to G3 in fourth a soft tongue would smear."""
+    words = "D4s F4s Bb3s A3s F3s G3s Bb3s D4s C4s Eb4s D4s F4s F3s G3s Bb3s D4s "
+    plan = planned(part_of(words * 4, bpm=bpm))
+    (stretch,) = plan.patterns
+    assert stretch.pattern is Pattern.IN_TWOS
+    assert plan.travel_by_note_cm[3] < 10.0 < 25.0 < plan.travel_by_note_cm[5]
+    assert begun(plan)[3] == "d"
+    assert begun(plan)[5] == "T"
+    assert {3, 5} <= set(stretch.exceptions)
+    assert 5 in stretch.tongued
+    assert 3 not in stretch.tongued
+
+
 def test_d_to_f_is_a_lip_slur_in_fourth_in_the_middle_of_a_line() -> None:
     """D4 and F4 both in 4th between notes in 3rd: the arm stays near."""
     plan = planned(part_of("Eb4s C4s D4s F4s Eb4s C4s D4s F4s Eb4q", bpm=100))
@@ -152,7 +169,9 @@ def test_one_pattern_holds_within_a_bar(names: list[str], bpm: int) -> None:
                 assert plan.articulations[k].is_stroke
             elif stretch.pattern is Pattern.IN_TWOS and strong[k]:
                 assert plan.articulations[k] is Articulation.TONGUED
-            if k in stretch.exceptions:
+            if k in stretch.tongued:
+                assert plan.articulations[k] is Articulation.TONGUED
+            elif k in stretch.exceptions:
                 assert plan.articulations[k] is Articulation.LEGATO_TONGUED
 
 

@@ -83,6 +83,19 @@ def test_patterns_are_named_with_their_bars_and_exceptions() -> None:
     ]
 
 
+def test_notes_that_the_arm_goes_far_for_are_told_apart_from_soft_ones() -> None:
+    part = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 2, bpm=90)
+    both = PatternStretch(0, 15, Pattern.IN_TWOS, (3, 9), (9,))
+    alone = PatternStretch(0, 15, Pattern.IN_TWOS, (9,), (9,))
+    assert say_patterns(part, (both,)) == [
+        "Bars 1 to 2 in twos (tongue, slur); no clean slur, so a soft tongue, "
+        "in bar 1; tongued where the arm goes far, in bar 2."
+    ]
+    assert say_patterns(part, (alone,)) == [
+        "Bars 1 to 2 in twos (tongue, slur); tongued where the arm goes far, in bar 2."
+    ]
+
+
 def test_a_bar_in_which_a_passage_ends_is_named_once() -> None:
     part = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 2, bpm=90)
     patterns = (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from typing import ClassVar
 
+from coach.planning.instrument.instrument import Instrument
 from coach.rehearsal.run.gauge import Gauge
 from coach.score.tempo import Seconds
 from coach.screens.signs import Signs
@@ -49,6 +50,11 @@ def say_note_ahead(gauge: Gauge, time: Seconds, signs: Signs) -> tuple[str, str]
     return name, say_label(gauge.plan.slide.placements[note].label, signs)
 
 
+def word_of_place(instrument: Instrument) -> str:
+    """Name what a note is played with: a position of the slide, or valves."""
+    return "valve" if instrument.kind == "valves" else "pos."
+
+
 class NextNote(Picture):
     """A note's name and its position, with a word under each."""
 
@@ -59,11 +65,12 @@ class NextNote(Picture):
     }
 
     _said = ("", "")
+    _word = "pos."
 
-    def show_note(self, name: str, position: str) -> None:
-        """Show a note and its position, or nothing."""
-        if (name, position) != self._said:
-            self._said = (name, position)
+    def show_note(self, name: str, position: str, word: str = "pos.") -> None:
+        """Show a note and its position, with the word for that; or nothing."""
+        if (name, position, word) != (*self._said, self._word):
+            self._said, self._word = (name, position), word
             self.redraw()
 
     def draw(self, sheet: Sheet) -> None:
@@ -101,10 +108,11 @@ class NextNote(Picture):
         sheet.put(left, below, "next", "next--say")
         if position:
             put(x, 0, place, "next--position", scale=scale)
-            sheet.put(x, below, "pos.", "next--say")
+            at = min(x, sheet.width - len(self._word))
+            sheet.put(at, below, self._word, "next--say")
 
     def _draw_note(self, sheet: Sheet, note: Shape, position: str) -> None:
         """Draw the note alone in letters, and write its position under it."""
         sheet.put_pixels(0, 0, note, "next--note")
-        x = sheet.put(0, LETTER_ROWS, "next, pos. ", "next--say")
+        x = sheet.put(0, LETTER_ROWS, f"next, {self._word} ", "next--say")
         sheet.put(x, LETTER_ROWS, position, "next--position")

@@ -13,7 +13,7 @@ from coach.screens.run.bar_number import BarNumber
 from coach.screens.run.beat_ball import BeatBall
 from coach.screens.run.countdown import Countdown, Cue
 from coach.screens.run.cues import cue_of
-from coach.screens.run.next_note import NextNote, say_note_ahead
+from coach.screens.run.next_note import NextNote, say_note_ahead, word_of_place
 from coach.screens.run.next_run_words import say_start
 
 if TYPE_CHECKING:
@@ -60,7 +60,8 @@ class RunPanel(Horizontal):
             glance.felt_beat if is_running else 0, glance.felt_beats, glance.beat_phase
         )
         self.query_one(NextNote).show_note(
-            *say_note_ahead(conductor.gauge, glance.time, self._signs)
+            *say_note_ahead(conductor.gauge, glance.time, self._signs),
+            word_of_place(conductor.gauge.plan.instrument),
         )
         bars = conductor.segment.part.bars
         self.query_one(BarNumber).show_bar(

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
 
 from coach.rehearsal.gear.gear import ManualClock
 from coach.rehearsal.run.gauge import Gauge
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
-from coach.screens.run.next_note import NextNote, note_ahead, say_note_ahead
+from coach.screens.run.next_note import (
+    NextNote,
+    note_ahead,
+    say_note_ahead,
+    word_of_place,
+)
 from coach.screens.signs import FULL, PLAIN
 from coach.screens.staff.staff_strip import StaffStrip
 from coach.screens.staff.strip_windows import NEXT
 from coach.screens.widgets.big_type import set_letters
 from tests.hand_rehearsal import HandRehearsal
+from tests.planning.slide.slide_shelf import instrument
 from tests.screens.paper_studio import PaperStudio, make_part
 from tests.screens.playing import go_to_run, play_until, press, text_of
 from tests.screens.test_pictures import letters_in, shown
@@ -93,6 +101,22 @@ async def test_neither_a_note_nor_its_position_is_cut(
     text = await shown(note, lambda next_: next_.show_note(name, position), width, 4)
     assert letters_in(text, name)
     assert letters_in(text, position) or f"pos. {position}" in text
+
+
+@pytest.mark.parametrize("width", [14, 16, 28])
+@pytest.mark.parametrize("fingering", ["0", "13", "T23"])
+async def test_a_player_of_valves_reads_of_valves(fingering: str, width: int) -> None:
+    with_valves, with_slide = (
+        instrument(name) for name in ("tuba-bb", "tenor-trombone")
+    )
+    word = word_of_place(with_valves)
+    assert word_of_place(with_slide) == "pos."
+    note = NextNote(FULL)
+    show = partial(NextNote.show_note, name="F", position=fingering, word=word)
+    text = await shown(note, show, width, 4)
+    assert "valve" in text
+    assert "pos." not in text
+    assert "next" in text
 
 
 @pytest.mark.parametrize("width", [14, 15, 16, 17, 18, 28])

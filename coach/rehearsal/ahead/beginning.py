@@ -113,8 +113,12 @@ def _by_outlook(so_far: SoFar) -> tuple[float, str]:
         elif least < bpm:
             bpm, because = least, "slow, since what was quick elsewhere went wrong"
     if ahead.hurry * bpm > goal:
-        slower = notch_at_most(goal / ahead.hurry, scale)
-        bpm, because = slower, "so that the arm has time for its moves"
+        slow_enough = notch_at_most(goal * so_far.ladder.elsewhere_floor_share, scale)
+        in_time = notch_at_most(goal / ahead.hurry, scale)
+        if in_time >= slow_enough:
+            bpm, because = in_time, "so that the arm has time for its moves"
+        elif slow_enough < bpm:
+            bpm, because = slow_enough, "slow, since some moves are quick for any arm"
     return bpm, because
 
 

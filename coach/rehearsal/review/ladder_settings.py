@@ -28,6 +28,9 @@ class LadderSettings:
     ran_out_among_runs: int
     """... among so many newest ones ask for one more breath before it."""
 
+    learned_days_count: int
+    """What is clean at the goal on so many days is left alone for a while."""
+
     room_up_to_share: float
     """Up to this share of the goal, runs short of breath ask for room to breathe."""
 

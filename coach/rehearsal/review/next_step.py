@@ -76,6 +76,24 @@ class NextStep:
         return sum(1 for _, day in self.rung.falls if day == today)
 
     @property
+    def _is_learned(self) -> bool:
+        """All of it is clean at the goal, and was on enough days."""
+        is_there = self.here.is_whole and self.rung.bpm >= self.here.goal_bpm
+        enough = self.ladder.learned_days_count
+        return is_there and bool(self.rung.clean) and self._clean_days >= enough
+
+    @property
+    def _clean_days(self) -> int:
+        """On how many days these bars were clean at this tempo."""
+        clean = (run.started for run in self.rung.runs if run.is_clean)
+        return len({at.astimezone(self.here.now.tzinfo).date() for at in clean})
+
+    def _say_learned(self) -> str:
+        """Say that it is learned, and when to come back to it."""
+        at = f"{say_bpm(self.rung.bpm)}, {say_goal(self.rung.bpm, self.here.goal_bpm)}"
+        return f"Clean at {at}, on {self._clean_days} days: come back to it in a week"
+
+    @property
     def _is_solid(self) -> bool:
         """Most of the last runs at this tempo, or at a faster one, were clean."""
         return (self.rung.solid_bpm or 0.0) >= self.rung.bpm
@@ -116,13 +134,17 @@ class NextStep:
             why += f"{say_bpm(bpm)}{say_fill_up(self.here, bpm, self.rung.failed)}."
             return advice_on(self.here, "again", bpm, why)
         weeks = int(away_days // self.ladder.notch_lost_days)
+        if self._is_learned and not weeks:
+            return advice_on(self.here, "rest", solid, f"{self._say_learned()}.")
         notches = min(weeks, self.ladder.most_notches_count)
         bpm = step_tempo(solid, -notches, self.scale)
         why = f"Clean at {say_bpm(solid)} on another day"
         if notches:
             why += f", {away_days} days ago: begin again at {say_bpm(bpm)}."
-        else:
+        elif solid < self.here.goal_bpm:
             why += ": see whether it still is, before moving up."
+        else:
+            why += ": see whether it still is."
         return advice_on(self.here, "again", bpm, why)
 
     def slower(self) -> Advice | None:
@@ -188,6 +210,8 @@ class NextStep:
             done += f", {say_goal(self.rung.bpm, here.goal_bpm)}"
             if here.is_whole:
                 why = f"{done}: come back to it tomorrow."
+                if self._is_learned:
+                    why = f"{self._say_learned()}."
                 return advice_on(here, "rest", self.rung.bpm, why)
             return self._move_on(done)
         bpm = self._next_tempo

@@ -118,6 +118,16 @@ def test_a_slide_that_has_no_time_is_begun_slower() -> None:
     assert "the arm has time" in told.why
 
 
+def test_one_move_that_no_arm_makes_in_time_slows_nobody_below_half_the_goal() -> None:
+    hurried = replace(EASY, hurry=2.9)
+    told = first(WHOLE, outlook({(1, 16): EASY}, goal=hurried))
+    assert told.bpm == 48
+    assert "some moves are quick for any arm" in told.why
+    slow = Elsewhere(1.0, True)
+    told = first(WHOLE, outlook({(1, 16): EASY}, goal=hurried, elsewhere=slow))
+    assert told.bpm == 48
+
+
 def test_where_the_whole_takes_too_much_air_the_hardest_part_that_lasts_comes() -> None:
     dry = replace(EASY, runs_out=12, lowest_air=0.0)
     quick = replace(EASY, notes_per_s=6.0)

@@ -182,6 +182,40 @@ def test_the_whole_at_its_goal_rests_until_tomorrow() -> None:
     assert "tomorrow" in advice.why
 
 
+A_DAY = 24.0 * 60
+ALL = replace(HERE, from_bar=1, to_bar=16, is_whole=True, following=None)
+
+
+def at_goal(*days_ago: float, is_clean: bool = True) -> list[Run]:
+    """Make a run of all of it at the goal on each day."""
+    return [
+        run(days * A_DAY + 1, bpm=96, from_bar=1, to_bar=16, is_clean=is_clean)
+        for days in days_ago
+    ]
+
+
+def test_at_the_goal_nothing_is_said_of_moving_up() -> None:
+    told = ask(*at_goal(2, 1), here=ALL)
+    assert (told.kind, told.bpm) == ("again", 96)
+    assert told.why == "Clean at 96 on another day: see whether it still is."
+
+
+def test_what_was_clean_at_the_goal_on_three_days_is_left_for_a_week() -> None:
+    in_a_week = "Clean at 96, the goal, on 3 days: come back to it in a week."
+    told = ask(*at_goal(3, 2, 1), here=ALL)
+    assert (told.kind, told.bpm, told.why) == ("rest", 96, in_a_week)
+    assert ask(*at_goal(2, 1, 0), here=ALL).why == in_a_week
+    assert ask(*at_goal(9, 8, 7), here=ALL).kind == "again"
+
+
+def test_it_is_not_left_where_it_went_wrong_since_or_was_clean_on_fewer_days() -> None:
+    wrong = at_goal(1, is_clean=False)
+    assert ask(*at_goal(4, 3, 2), *wrong, here=ALL).kind == "again"
+    assert ask(*at_goal(2, 2, 1), here=ALL).kind == "again"
+    of_a_part = [replace(one, from_bar=5, to_bar=8) for one in at_goal(3, 2, 1)]
+    assert ask(*of_a_part).kind == "again"
+
+
 def test_three_failed_runs_move_down_a_notch_and_say_what_failed() -> None:
     rushed = (mark(MarkKind.RUSHED, 6),)
     marked = run(4, is_clean=False, marks=rushed)

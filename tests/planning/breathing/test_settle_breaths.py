@@ -84,6 +84,20 @@ def test_rather_than_squeeze_a_loud_tune_is_breathed_after_each_long_note() -> N
     assert larger.cost <= small.cost
 
 
+def test_who_squeezes_needs_one_breath_for_a_short_note_between_two_rests() -> None:
+    part = part_of(
+        "F4q rq F4q rq F4q rq F4e F4e F4e F4e F4e re F4q re F4e F4q re F4e F4e F4e "
+        "F4e F4e F4e F4e F4e F4e F4q F4e re F4q F4q rq F4q F4h"
+    )
+    passage = set_passage(part, 112, [0.1] * (len(part.notes) - 1)).louder(3.0)
+    plan = plan_breaths(passage, who(measured(3.0)))
+    assert plan.runs_out is None
+    for before, after in pairwise(plan.breaths):
+        notes = range(before.following, after.after_note + 1)
+        played_s = sum(plan.ends[k] - passage.times[k].start for k in notes)
+        assert played_s >= COSTS.soonest_on_rest_s
+
+
 def test_who_squeezes_breathes_no_sooner_where_that_is_no_cheaper() -> None:
     part = part_of("F3h F3h F3h F3h")
     passage = set_passage(part, 60, [0.0] * 3).louder(1.0)

@@ -16,12 +16,15 @@ from importlib.util import find_spec
 from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
+from zlib import crc32
 
 from coach.score.note import Note, Pitch
 from coach.score.phrase import COMMON_TIME, Bar, Metre, Part
 from coach.score.tempo import Tempo, TempoMap, TempoMark, beats
+from tests.benchmarks.same_tunes import find_families
 
 FEWEST_FERMATAS = 3
+TUNES_TO_A_REPORTED = 4
 SPEED = TempoMap((TempoMark(beats(0), 90.0),))
 
 
@@ -81,6 +84,27 @@ def read_lines(voices: Sequence[int] = (0,)) -> Iterator[Line]:
                 line = _line(path, voice, parts[voice])
                 if len(line.marked) >= FEWEST_FERMATAS:
                     yield line
+
+
+def families_of(lines: Sequence[Line]) -> dict[str, str]:
+    """Give for each file the first one whose top line is the same tune."""
+    tops = [line for line in lines if line.voice == 0]
+    first = find_families([tune_of(line.part) for line in tops])
+    return {line.file: tops[k].file for line, k in zip(tops, first, strict=True)}
+
+
+def share_out(lines: Sequence[Line]) -> tuple[list[Line], list[Line]]:
+    """Divide lines: for learning and tuning, and for reporting and nothing else.
+
+    Of about four tunes one is for reporting; the settings of a tune stay together.
+    """
+    families = families_of(lines)
+    learned: list[Line] = []
+    reported: list[Line] = []
+    for line in lines:
+        is_kept = crc32(families[line.file].encode()) % TUNES_TO_A_REPORTED == 0
+        (reported if is_kept else learned).append(line)
+    return learned, reported
 
 
 def tune_of(part: Part) -> tuple[int, ...]:

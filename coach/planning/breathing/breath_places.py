@@ -100,8 +100,11 @@ class Places:
     """Gaps where it costs something to play on, in order."""
 
     too_full_depth: tuple[float, ...]
-    """For each gap, depth before its note up to which no breath there is worth taking:
-    who is so full plays on for nothing."""
+    """For each gap, depth before its note up to which no breath is worth taking."""
+
+    too_full_costs: tuple[float, ...]
+    """For each gap, what it costs to play on for who is so full: what a breath there
+    would cost, if that is less than what others pay."""
 
     ways: tuple[tuple[Way, ...], ...]
     """For each gap, every way to breathe there; shortest first."""
@@ -170,7 +173,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             going_on_cost=_going_on_cost(passage, k, costs)
             + (costs.unused_strain_weight if k in strains else 0.0),
             worth_share=costs.worth_at_end_share
-            if _end_of_line(passage, k, costs) >= LIKELY
+            if _is_end_of_line(passage, k, costs)
             else costs.worth_share,
             is_glissando=glides(notes[k], notes[k + 1]),
         )
@@ -195,6 +198,10 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             if gap.going_on_cost and not note.has_fermata
             else NEVER_TOO_FULL
             for note, gap, at_gap in zip(notes, gaps, ways, strict=False)
+        ),
+        too_full_costs=tuple(
+            min((gap.going_on_cost, *(way.cost for way in at_gap)))
+            for gap, at_gap in zip(gaps, ways, strict=True)
         ),
         ways=ways,
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
@@ -242,6 +249,11 @@ def _end_of_line(passage: Passage, k: int, costs: BreathSettings) -> float:
     return max(0.0, surely) * min(1.0, max(0.0, slow))
 
 
+def _is_end_of_line(passage: Passage, k: int, costs: BreathSettings) -> bool:
+    """Tell whether a slow line likely ends after a note."""
+    return _end_of_line(passage, k, costs) >= LIKELY
+
+
 def _too_full_depth(ways: Sequence[Way]) -> float:
     """Tell up to which depth before its note none of a gap's breaths is worth taking.
 
@@ -256,9 +268,9 @@ def _ripe_from(
 ) -> tuple[int, ...]:
     """Tell for each gap up to which note the last breath must have been.
 
-    A rest that is long enough to breathe on is open sooner, and who lets it pass may
-    breathe after it.  Where a breath may take from the note before as well, what it
-    takes is not played.
+    A rest that is long enough to breathe on is open sooner, and so is the end of a slow
+    line; who lets them pass may breathe after them.  Where a breath may take from the
+    note before as well, what it takes is not played.
     """
     costs, shortest_s = breather.costs, shortest_breath_s(breather)
     lengths_s = [time.end - time.start for time in passage.times]
@@ -267,7 +279,9 @@ def _ripe_from(
     for k, (time, following) in enumerate(pairwise(passage.times)):
         rest_s = following.start - time.end
         taken_s = min(lengths_s[k] * costs.most_taken_share, costs.longest_taken_s)
-        latest_s = played_s[k + 1] - taken_s - soonest_s
+        is_end = _is_end_of_line(passage, k, costs)
+        apart_s = min(soonest_s, costs.soonest_at_end_s) if is_end else soonest_s
+        latest_s = played_s[k + 1] - taken_s - apart_s
         if rest_s >= shortest_s:
             taken_s = 0.0 if rest_s >= costs.enough_rest_s else taken_s
             latest_s = max(latest_s, played_s[k + 1] - taken_s - on_rest_s)

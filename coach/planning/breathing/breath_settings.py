@@ -23,6 +23,9 @@ class BreathSettings:
     soonest_s: float
     """From one breath to the next at least this is played, in seconds."""
 
+    soonest_at_end_s: float
+    """The same where the later one stands at the end of a slow line."""
+
     soonest_in_need_s: float
     """The same where the player would otherwise be dry or squeeze, or tear the end."""
 
@@ -224,6 +227,7 @@ class BreathSettings:
             ),
             "no time may be below 0": min(
                 self.soonest_s,
+                self.soonest_at_end_s,
                 self.soonest_in_need_s,
                 self.soonest_on_rest_s,
                 self.least_heard_s,

@@ -149,8 +149,9 @@ def _note(
     _play(program, places, k, plain, start[0], note.used, note.sounding_s)
     arrived[k + 1].take({plain: 1.0}, {start[0]: 1.0, plain: -note.used})
     if going_on and places.ways[k]:
-        # Who is too full to breathe goes on for nothing.
-        free = program.column(0.0, 1.0, is_whole=True)
+        # Who is too full to breathe pays no more than a breath would cost.
+        least = min(going_on, *(way.cost for way in places.ways[k]))
+        free = program.column(0.0, 1.0, least, is_whole=True)
         before = program.column(0.0, 1.0)
         _play(program, places, k, free, before, note.used, note.sounding_s)
         fullest = places.breather.air.half_share - min(

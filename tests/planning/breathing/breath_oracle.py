@@ -78,14 +78,27 @@ def may_breathe(places: Places, k: int, last: int) -> bool:
     taken = min(lengths[k] * costs.most_taken_share, costs.longest_taken_s)
     played = sum(lengths[last : k + 1]) - taken
     shortest = shortest_breath_s(places.breather)
-    rested = False
+    is_open = False
     for j in range(last, k + 1):
         rest = times[j + 1].start - times[j].end
-        sounded = sum(lengths[last : j + 1])
-        if rest < costs.enough_rest_s:
-            sounded -= min(lengths[j] * costs.most_taken_share, costs.longest_taken_s)
-        rested |= rest >= shortest and sounded >= costs.soonest_on_rest_s - 1e-9
-    return rested or played >= costs.soonest_s - 1e-9
+        whole = sum(lengths[last : j + 1])
+        taken = min(lengths[j] * costs.most_taken_share, costs.longest_taken_s)
+        rested = whole if rest >= costs.enough_rest_s else whole - taken
+        is_open |= rest >= shortest and rested >= costs.soonest_on_rest_s - 1e-9
+        is_verse = whole - taken >= costs.soonest_at_end_s - 1e-9
+        is_open |= is_verse and ends_slow_line(places, j)
+    return is_open or played >= costs.soonest_s - 1e-9
+
+
+def ends_slow_line(places: Places, k: int) -> bool:
+    """Tell whether a phrase surely ends after a note, and goes slowly up to it."""
+    costs, times = places.breather.costs, places.passage.times
+    few = times[max(0, k - 7) : k + 1]
+    pace = (few[-1].end - few[0].start) / len(few)
+    slow = (pace - costs.fast_pace_s) / (costs.slow_pace_s - costs.fast_pace_s)
+    from_share = costs.unused_from_share
+    surely = (places.passage.ends[k] - from_share) / (1.0 - from_share)
+    return surely > 0.0 and surely * min(1.0, max(0.0, slow)) >= 0.5
 
 
 def is_worth(places: Places, k: int, level: float, way: Way) -> bool:
@@ -106,17 +119,18 @@ def is_worth(places: Places, k: int, level: float, way: Way) -> bool:
 def going_on_cost(places: Places, k: int, level: float) -> float:
     """Weigh going on after a note without a breath, by the level before that note.
 
-    Who is too full for each way of breathing there goes on for nothing, but not after
-    a hold.
+    Who is too full for each way of breathing there pays no more than the cheapest of
+    them, but not after a hold.
     """
-    ways = places.ways[k]
+    gap, ways = places.gaps[k], places.ways[k]
     is_held = places.passage.part.notes[k].has_fermata
     is_too_full = (
         bool(ways)
         and not is_held
         and not any(is_worth(places, k, level - way.used, way) for way in ways)
     )
-    return 0.0 if is_too_full else places.gaps[k].going_on_cost
+    least = min((way.cost for way in ways), default=gap.going_on_cost)
+    return min(gap.going_on_cost, least) if is_too_full else gap.going_on_cost
 
 
 def every_cost(places: Places, allowed: Allowed) -> Iterator[float]:

@@ -241,6 +241,7 @@ class TestLack:
         ({"fermata_hold_share": 0.9}, "a fermata must not be shorter"),
         ({"slow_pace_s": 0.1}, "slow_pace_s must be above"),
         ({"soonest_s": -1.0}, "no time may be below 0"),
+        ({"soonest_at_end_s": -1.0}, "no time may be below 0"),
         ({"most_taken_share": 1.0}, "must lie between 0 and 1"),
         ({"slur_weight": -1.0}, "no weight may be below 0"),
         ({"air_steps_count": 0}, "must be at least 1"),

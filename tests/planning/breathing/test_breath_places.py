@@ -110,6 +110,26 @@ def test_after_a_breath_something_is_played_before_the_next() -> None:
     assert places.in_need(2).ripe_from == (-1, -1, 1, 2, 3)
 
 
+def test_the_end_of_a_slow_line_may_follow_a_breath_sooner() -> None:
+    """1.8 s: at 72, two quarters and what is left of the third; a fast line may not."""
+    slow = places_of("F3q " * 6, 72, end=0.9)
+    assert slow.ripe_from == (-1, -1, 0, 1, 2)
+    assert places_of("F3q " * 6, 72, end=0.4).ripe_from == (-1, -1, -1, 0, 1)
+    assert all(gap.going_on_cost for gap in slow.gaps)
+    fast = places_of("F3e " * 8, 144, end=0.9)
+    assert fast.ripe_from == places_of("F3e " * 8, 144, end=0.4).ripe_from
+
+
+def test_who_is_too_full_at_a_phrase_end_pays_no_more_than_a_breath_there() -> None:
+    """Else larger lungs, which are full for longer, would cost more."""
+    places = places_of("F3q F3q F3q F3q", end=1.0)
+    for gap, ways, costs in zip(
+        places.gaps, places.ways, places.too_full_costs, strict=True
+    ):
+        assert costs == min(way.cost for way in ways) < gap.going_on_cost
+    assert places_of("F3s F3s", bpm=90, end=1.0).too_full_costs == (0.0,)
+
+
 def filled_from(words: str, *, end: float, bpm: float = 60.0) -> float:
     """Tell what a breath before the last note gives at least where it fills up."""
     *_, ways = places_of(words, bpm, end=end).ways

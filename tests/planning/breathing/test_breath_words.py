@@ -83,7 +83,7 @@ def test_no_place_is_too_early_where_another_breath_has_as_much_air() -> None:
 
 def test_as_much_as_the_plan_itself_goes_down_to_is_not_called_little() -> None:
     part = part_of("Bb3w G3w A3q Bb3q F3w F3h")
-    found = whys(part, (0.9, 0.9, 0.3, 0.9, 0.3))
+    found = whys(part, (0.9, 0.9, 0.3, 0.6, 0.3))
     assert found[1] == "the phrase ends; after bar 3, beat 2 about 32% would be left"
 
 

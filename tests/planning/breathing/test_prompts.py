@@ -189,7 +189,7 @@ def test_a_pickup_keeps_the_beats_of_its_bar() -> None:
         Bar(2, beats(4), beats(4), metre),
     )
     part = Part("x", "x", "", notes, bars, whole.tempo, whole.tempo_map)
-    ends = (0.1,) * 7
+    ends = (0.1,) * 8
     (prompt,) = prompts_of(part, 60, ends=ends, locks=Locks(must=frozenset({4})))
     assert (prompt.bar, prompt.beat) == (1, 2.0)
     early, *_ = prompts_of(part, 60, locks=Locks(must=frozenset({1})), litres=8.0)

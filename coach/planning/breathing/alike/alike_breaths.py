@@ -47,7 +47,8 @@ Twins = tuple[tuple[int, ...], ...]
 def breathe_alike(places: Places, plain: Walk, locks: Locks, twins: Twins) -> Walk:
     """Give a plan in which like passages are breathed alike, where it pays.
 
-    Tried is to have everything alike at once, then each stretch that is unlike still.
+    Tried is to have everything alike at once, then each stretch that is unlike still;
+    and the same from the cheapest plan that holds on to most of what was found.
 
     Parameters
     ----------
@@ -62,14 +63,29 @@ def breathe_alike(places: Places, plain: Walk, locks: Locks, twins: Twins) -> Wa
     """
     if not _unlike(twins, plain) or any(way.left_out for _, way in plain.breaths):
         return plain
-    best, asked = plain, replace(locks, may_leave_out=False)
-    notes_left = max(MOST_NOTES_AGAIN, len(places.notes))
+    most = max(MOST_NOTES_AGAIN, len(places.notes))
+    best, left = _alike_from(places, plain, locks, twins, most)
+    if best is plain or left <= 0:
+        return best
+    allowed = choose_ways(places, replace(locks, may_leave_out=False))
+    held = hold_on(places, allowed, frozenset(k for k, _ in best.breaths))
+    other, _ = _alike_from(places, held, locks, twins, left)
+    is_better = _price(places, twins, other) < _price(places, twins, best)
+    is_sound = _is_sound(places, other, locks.must | places.marked)
+    return other if is_better and is_sound else best
+
+
+def _alike_from(
+    places: Places, plan: Walk, locks: Locks, twins: Twins, notes_left: int
+) -> tuple[Walk, int]:
+    """Have one stretch after the other alike; tell how many notes may yet be tried."""
+    best, asked = plan, replace(locks, may_leave_out=False)
     for stretch in (twins, *_stretches(twins)):
         if notes_left > 0 and _unlike(stretch, best):
             patterns = _patterns(stretch, frozenset(k for k, _ in best.breaths))
             notes_left -= len(patterns) * len(places.notes)
             best, asked = _best_alike(places, twins, best, asked, stretch, patterns)
-    return best
+    return best, notes_left
 
 
 def _best_alike(
@@ -210,10 +226,9 @@ def _is_sound(places: Places, found: Walk, asked: AbstractSet[int]) -> bool:
     """
     empty = places.breather.air.empty_share
     is_worth = all(
-        found.air_before[k + 1] - found.air_after[k]
-        >= places.gaps[k].worth_share - ROUNDING
+        places.lungs.half - found.air_after[k] >= way.worth_depth - ROUNDING
         for k, way in found.breaths
-        if k not in asked and not way.is_on_rest
+        if k not in asked
     )
     is_apart = all(
         after in asked or before < places.ripe_from[after]

@@ -38,7 +38,7 @@ from __future__ import annotations
 from collections import defaultdict, deque
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import groupby
+from itertools import groupby, pairwise
 from operator import attrgetter, itemgetter
 
 from coach.planning.breathing.breath_places import Places
@@ -53,7 +53,6 @@ from coach.planning.breathing.search.breath_states import (
     breathe,
     go_on,
     keep,
-    merge,
     wait,
 )
 from coach.planning.breathing.search.breath_walk import Walk, walk
@@ -168,7 +167,7 @@ def _search(
         waiting.extend(arriving.pop(k, ()))
         if len(ripe) > manner.most_states:
             is_cut = manner.slack > 0.0
-            ripe = keep(ripe) if is_cut else merge(ripe, manner.most_states)
+            ripe = keep(ripe) if is_cut else _merge(ripe, manner.most_states)
     last = _all(places, ripe, waiting, len(places.notes), manner)
     _, cost, chain, _ = min(last, key=itemgetter(1))
     bound = -INFINITE if is_cut else cost + places.going_on_before[-1]
@@ -214,3 +213,20 @@ def _all(
         states += wait(places, group, k, manner.slack)
     states.sort(key=itemgetter(0))
     return keep(states, manner.slack)
+
+
+def _merge(states: list[State], most_states: int) -> list[State]:
+    """Merge the neighbours that differ least, in the player's favour."""
+    # Of neighbours the first has more air, the second costs less; they are alike as
+    # soon as one of the two hardly differs.
+    differences = [min(b[0] - a[0], a[1] - b[1]) for a, b in pairwise(states)]
+    limit = sorted(differences)[len(states) - most_states - 1]
+    merged = [states[0]]
+    for state, difference in zip(states[1:], differences, strict=True):
+        if difference <= limit:
+            # The air of the first of a row of neighbours, the cost of the last: nobody
+            # has both, so what follows from it costs no more than any true plan.
+            merged[-1] = merged[-1][0], state[1], state[2], 0.0
+        else:
+            merged.append(state)
+    return merged

@@ -20,7 +20,6 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING, Way
@@ -87,11 +86,11 @@ def go_on(places: Places, states: list[State], k: int, slack: float) -> list[Sta
 
 
 def _pass(places: Places, states: list[State], k: int, slack: float) -> list[State]:
-    """Let those who are too full to breathe after a note go on for nothing."""
+    """Let those who are too full to breathe after a note go on for less."""
     free = bisect_left(states, (places.too_full_depth[k] - places.used_before[k],))
     if not free:
         return states
-    spared = places.gaps[k].going_on_cost
+    spared = places.gaps[k].going_on_cost - places.too_full_costs[k]
     passed: list[State] = [
         (at, cost - spared, chain, more) for at, cost, chain, more in states[:free]
     ]
@@ -159,7 +158,7 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
     # The cheapest state of each level first: the deepest.
     top, below = states[:above_half][::-1], states[above_half:][::-1]
     fullest, limit = states[0][0], INFINITE
-    least, lost = [INFINITE] * (full + 1), INFINITE
+    least, lost, lost_level = [INFINITE] * (full + 1), INFINITE, full
     lost_at, is_proof = [INFINITE] * (full + 1), manner.is_proof
     taken: dict[int, tuple[Way, Chain | None]] = {}
     for way in ways:
@@ -180,6 +179,8 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
         for at, cost, chain, dropped in below:
             if cost >= limit:
                 lost = min(lost, cost + price)
+                after = min(max(at, spared) + used, empty)
+                lost_level = min(lost_level, int(most - each * after))
                 break
             after = at + used
             total = cost + price
@@ -209,6 +210,8 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
             for at, cost, chain, dropped in top:
                 if cost >= limit:
                     lost = min(lost, cost + price)
+                    after = max(at, spared)
+                    lost_level = min(lost_level, int(most - each * after))
                     break
                 total = cost + price
                 if at < spared:
@@ -228,7 +231,8 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
                 if at < spared:
                     break
     reached = {level: (least[level], *how) for level, how in taken.items()}
-    return _levelled(places, k, arriving, reached, manner.slack, (lost, lost_at))
+    dropped_for = lost, lost_level, lost_at
+    return _levelled(places, k, arriving, reached, manner.slack, dropped_for)
 
 
 def _levelled(
@@ -237,23 +241,26 @@ def _levelled(
     arriving: int,
     reached: dict[int, tuple[float, Way, Chain | None]],
     slack: float,
-    dropped: tuple[float, Sequence[float]],
+    dropped: tuple[float, int, Sequence[float]],
 ) -> list[State]:
     """Give the states after a breath that are worth keeping, the fullest first.
 
     `reached` says what it costs to reach some whole levels of air, and how; `dropped`
-    what the cheapest costs that is not weighed, and those that came to each level or
-    below it in the place of others.
+    what the cheapest costs that is not weighed, the lowest level any such one would
+    reach, and what those cost that came to each level or below it in the place of
+    others.
     """
     lungs = places.lungs
     depth, steps = lungs.half - places.used_before[arriving], lungs.steps_count
     states: list[State] = []
-    lost, lost_at = dropped
+    lost, lost_level, lost_at = dropped
     for level in sorted(reached, reverse=True):
         cost, way, chain = reached[level]
         more = lost_at[level] - cost
         if lost >= cost:
-            lost, more = INFINITE, min(more, lost - cost)
+            if level > lost_level:
+                more = min(more, lost - cost)
+            lost = INFINITE
         states.append((depth - level / steps, cost, (k, way, chain), more))
     return keep(states, slack)
 
@@ -279,20 +286,3 @@ def keep(states: list[State], slack: float = 0.0) -> list[State]:
             cheapest_lost = cost
             _lose(kept, cost)
     return kept
-
-
-def merge(states: list[State], most_states: int) -> list[State]:
-    """Merge the neighbours that differ least, in the player's favour."""
-    # Of neighbours the first has more air, the second costs less; they are alike as
-    # soon as one of the two hardly differs.
-    differences = [min(b[0] - a[0], a[1] - b[1]) for a, b in pairwise(states)]
-    limit = sorted(differences)[len(states) - most_states - 1]
-    merged = [states[0]]
-    for state, difference in zip(states[1:], differences, strict=True):
-        if difference <= limit:
-            # The air of the first of a row of neighbours, the cost of the last: nobody
-            # has both, so what follows from it costs no more than any true plan.
-            merged[-1] = merged[-1][0], state[1], state[2], 0.0
-        else:
-            merged.append(state)
-    return merged

@@ -57,10 +57,8 @@ def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
             before += [half - depth] * way.left_out
             after += [half - depth] * way.left_out
             k += way.left_out
-        elif (
-            k <= len(places.gaps) and before[-1] <= half - places.too_full_depth[k - 1]
-        ):
-            cost += places.gaps[k - 1].going_on_cost
+        elif k <= len(places.gaps):
+            cost += cost_of_going_on(places, k - 1, half - before[-1])
     return Walk(tuple(breaths), tuple(before), tuple(after), cost)
 
 
@@ -94,9 +92,15 @@ def play_on(places: Places, start: Stop, end: int) -> float:
     cost = places.sums.of_stretch(at, start.note, end)
     first = bisect_left(places.ends, start.note)
     for k in places.ends[first : bisect_left(places.ends, end, first)]:
-        if at + places.used_before[k] >= places.too_full_depth[k]:
-            cost += places.gaps[k].going_on_cost
+        cost += cost_of_going_on(places, k, at + places.used_before[k])
     return cost
+
+
+def cost_of_going_on(places: Places, k: int, depth: float) -> float:
+    """Weigh going on after a note without a breath, by the depth before that note."""
+    if depth >= places.too_full_depth[k]:
+        return places.gaps[k].going_on_cost
+    return places.too_full_costs[k]
 
 
 def depth_at(places: Places, start: Stop, k: int) -> float:

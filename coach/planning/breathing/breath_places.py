@@ -270,7 +270,8 @@ def _ripe_from(
 
     A rest that is long enough to breathe on is open sooner, and so is the end of a slow
     line; who lets them pass may breathe after them.  Where a breath may take from the
-    note before as well, what it takes is not played.
+    note before as well, what it takes is not played: enough is played before the
+    shortest breath, and before the longest what is enough in need.
     """
     costs, shortest_s = breather.costs, shortest_breath_s(breather)
     lengths_s = [time.end - time.start for time in passage.times]
@@ -281,7 +282,9 @@ def _ripe_from(
         taken_s = min(lengths_s[k] * costs.most_taken_share, costs.longest_taken_s)
         is_end = _is_end_of_line(passage, k, costs)
         apart_s = min(soonest_s, costs.soonest_at_end_s) if is_end else soonest_s
-        latest_s = played_s[k + 1] - taken_s - apart_s
+        least_s = min(taken_s, max(0.0, shortest_s - rest_s))
+        before_s = max(least_s + apart_s, taken_s + costs.soonest_in_need_s)
+        latest_s = played_s[k + 1] - before_s
         if rest_s >= shortest_s:
             taken_s = 0.0 if rest_s >= costs.enough_rest_s else taken_s
             latest_s = max(latest_s, played_s[k + 1] - taken_s - on_rest_s)

@@ -75,8 +75,6 @@ def may_breathe(places: Places, k: int, last: int) -> bool:
     """Tell whether enough was played since a breath before note `last`."""
     costs, times = places.breather.costs, places.passage.times
     lengths = [time.end - time.start for time in times]
-    taken = min(lengths[k] * costs.most_taken_share, costs.longest_taken_s)
-    played = sum(lengths[last : k + 1]) - taken
     shortest = shortest_breath_s(places.breather)
     is_open = False
     for j in range(last, k + 1):
@@ -85,9 +83,13 @@ def may_breathe(places: Places, k: int, last: int) -> bool:
         taken = min(lengths[j] * costs.most_taken_share, costs.longest_taken_s)
         rested = whole if rest >= costs.enough_rest_s else whole - taken
         is_open |= rest >= shortest and rested >= costs.soonest_on_rest_s - 1e-9
-        is_verse = whole - taken >= costs.soonest_at_end_s - 1e-9
-        is_open |= is_verse and ends_slow_line(places, j)
-    return is_open or played >= costs.soonest_s - 1e-9
+        least = min(taken, max(0.0, shortest - rest))
+        soonest = costs.soonest_s
+        if ends_slow_line(places, j):
+            soonest = min(soonest, costs.soonest_at_end_s)
+        is_ripe = whole - least >= soonest - 1e-9
+        is_open |= is_ripe and whole - taken >= costs.soonest_in_need_s - 1e-9
+    return is_open
 
 
 def ends_slow_line(places: Places, k: int) -> bool:

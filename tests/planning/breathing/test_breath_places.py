@@ -103,11 +103,18 @@ def test_a_note_too_short_to_spare_anything_has_no_place_after_it() -> None:
 
 
 def test_after_a_breath_something_is_played_before_the_next() -> None:
-    """2.5 s: at 60, two quarters and what is left of the third."""
+    """2.5 s: at 60, two quarters and what a short breath leaves of the third."""
     places = places_of("F3q " * 6)
-    assert places.ripe_from == (-1, -1, -1, 0, 1)
+    assert places.ripe_from == (-1, -1, 0, 1, 2)
     assert places.in_need().ripe_from == (-1, 0, 1, 2, 3)
     assert places.in_need(2).ripe_from == (-1, -1, 1, 2, 3)
+
+
+def test_a_long_note_is_no_worse_a_place_for_the_time_that_it_could_give() -> None:
+    """3 s: after the shortest breath 2.5 s are played, after the longest 1.2 s."""
+    assert places_of("F3h. F3h. F3h.").ripe_from == (0, 1)
+    assert places_of("F3q. F3q. F3q.").ripe_from == (-1, 0)
+    assert places_of("F3h F3h F3h").ripe_from == (-1, 0)
 
 
 def test_the_end_of_a_slow_line_may_follow_a_breath_sooner() -> None:

@@ -115,9 +115,9 @@ def test_what_was_searched_with_slack_enough_is_not_searched_once_more(
         return once(places, allowed, manner)
 
     monkeypatch.setattr(breath_search, "_search", recorded)
-    part = part_of("B3h B3q B3h B3q D3w B3h F3e C3w", loud=-2.0)
-    ends = (1.0, 0.3, 0.0, 0.0, 0.8, 0.9, 0.7)
-    places = lay(part, bpm=40, ends=ends, player=measured(4.0))
+    part = part_of("B3w F3q B3e C3q F3e C3e", loud=-2.0)
+    ends = (0.9, 0.0, 0.9, 0.9, 0.0)
+    places = lay(part, bpm=50, ends=ends, player=measured(3.0))
     find_breaths(places, choose_ways(places, NO_LOCKS))
     assert len(slacks) == 2
     assert slacks[1] > slacks[0] == 0.0
@@ -205,7 +205,8 @@ def test_playing_softer_never_costs_more(places: Places, steps: float) -> None:
 def test_a_lock_never_makes_a_plan_cheaper(data: st.DataObject) -> None:
     """Asked for, a breath may follow another sooner, and swallow a short note."""
     drawn = data.draw(problems(most_notes=12))
-    places = with_costs(drawn, soonest_s=0.0, **ANY_WORTH)
+    soonest = dict.fromkeys(("soonest_s", "soonest_in_need_s"), 0.0)
+    places = with_costs(drawn, **soonest, **ANY_WORTH)
     must, must_not = data.draw(gaps_of(places)), data.draw(gaps_of(places))
     more, fewer = data.draw(gaps_of(places)), data.draw(gaps_of(places))
     more = frozenset(k for k in more if places.ways and places.ways[k])

@@ -255,9 +255,11 @@ def test_rather_than_part_the_last_two_notes_a_weak_one_is_left_out() -> None:
 
 def test_for_the_sake_of_the_end_only_its_last_breaths_move() -> None:
     """Of a long line that ends so the beginning is breathed as it is."""
-    part = part_of("F3e G3e A3e Bb3e C4q D4q C4h A3h " * 10 + CADENCE)
-    passage = set_passage(part, 132, phrase_ends(part)).louder(1.5)
-    places = lay_places(passage, who(measured(2.75)))
+    line = "C4e Bb3q Bb3h C4q D4q Bb3q C4h D4q "
+    end = "D4q A3q C4q Bb3q A3h A3q Bb3q D4e A3e G3e F3e A3q D4e C4w Bb3w"
+    part = part_of(line * 8 + end)
+    passage = set_passage(part, 132, phrase_ends(part)).louder(1.0)
+    places = lay_places(passage, who(measured(2.4)))
     settled = settle_breaths(places, NOTHING_LOCKED)
     assert min(settled.walk.air_after) > COSTS.low_share
     assert settled.walk.breaths[-1][0] < len(places.gaps) - 1

@@ -41,8 +41,8 @@ def song(bpm: float) -> Passage:
 
 def test_a_breath_that_the_next_notch_of_tempo_moves_is_not_sure() -> None:
     shy = replace(COSTS, unused_end_weight=2.5, unused_from_share=0.3)
-    breather = replace(who(measured(4.0)), costs=replace(shy, clipped_s_weight=0.0))
-    bpm = 75
+    breather = replace(who(measured(5.0)), costs=replace(shy, clipped_s_weight=0.0))
+    bpm = 84
     plan = plan_breaths(song(bpm), breather)
     told = find_sure(song(bpm), breather, plan, NOTHING_LOCKED)
     sure = {breath.after_note for breath in told.breaths if breath.is_sure}

@@ -24,7 +24,7 @@ from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.breathing.passage import Going, go_on, set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings
-from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
+from coach.planning.breathing.ways_out import WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.phrasing.phrasing import phrase_ends
@@ -40,6 +40,7 @@ from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.planning.trial_plans import full_trials
+from coach.planning.way_out import WayOut
 from coach.rehearsal.click.click_laying import lay_clicks
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes

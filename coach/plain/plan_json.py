@@ -14,8 +14,8 @@ from typing import Any
 
 from coach.planning.breath_place import moment_of_breath
 from coach.planning.breathing.breaths import Breath
-from coach.planning.breathing.ways_out import WayOut
 from coach.planning.plan import Plan
+from coach.planning.way_out import WayOut
 from coach.score.phrase import time_through
 
 SCHEMA = 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coach.planning.breathing.breaths import BreathPlan
+from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Going, Passage, go_on
 from coach.planning.edits import Edits
 from coach.planning.plan import Performer, make_breaths
@@ -25,8 +26,9 @@ def full_trials(
     """
     as_loud = replace(edits, dynamic_shift=0.0)
 
-    def in_full(passage: Passage, who: Breather) -> BreathPlan:
+    def in_full(passage: Passage, who: Breather, locks: Locks) -> BreathPlan:
         even = passage.worked((1.0,) * len(passage.part.notes))
-        return make_breaths(even, replace(performer, player=who.player), as_loud)
+        asked = replace(as_loud, locks=locks)
+        return make_breaths(even, replace(performer, player=who.player), asked)
 
     return Trials(edits.locks, before_each, in_full)

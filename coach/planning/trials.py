@@ -20,7 +20,7 @@ class Trials:
     before_each: Going = go_on
     """Called before each plan; ends them all by an error of its own."""
 
-    in_full: Callable[[Passage, Breather], BreathPlan] | None = None
+    in_full: Callable[[Passage, Breather, Locks], BreathPlan] | None = None
     """Plans tongue and arm anew too, as the player will when it is tried; None where
     the effort of both stays as it is."""
 
@@ -36,7 +36,7 @@ class Trials:
         if self.in_full is None:
             return True
         self.before_each()
-        return self.in_full(passage, who).runs_out is None
+        return self.in_full(passage, who, self.locks).runs_out is None
 
     @property
     def has_places(self) -> bool:

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
+from coach.planning.way_out import WayOut
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.click.tempo_scale import (
     notch_at_most,

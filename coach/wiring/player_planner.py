@@ -14,14 +14,10 @@ from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Going, Passage, go_on, set_passage
 from coach.planning.breathing.prompts import PromptSettings
 from coach.planning.breathing.sure_breaths import prove_breaths
-from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
+from coach.planning.breathing.ways_out import WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
 from coach.planning.fermatas import hold_fermatas
-from coach.planning.instrument.instrument import (
-    Instrument,
-    build_instrument,
-    is_called,
-)
+from coach.planning.instrument.instrument import Instrument, build_instrument, is_called
 from coach.planning.instrument.instrument_entry import (
     KINDS,
     InstrumentEntry,
@@ -42,6 +38,7 @@ from coach.planning.reach import Reach, find_reach
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.planning.trial_plans import full_trials
+from coach.planning.way_out import WayOut
 from coach.rehearsal.learning.air_choice import play_for
 from coach.score.note import Pitch
 from coach.score.phrase import Part

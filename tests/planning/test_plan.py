@@ -16,7 +16,6 @@ from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import PromptSettings
-from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument, build_instrument
@@ -32,6 +31,7 @@ from coach.planning.plan import (
 from coach.planning.slide.slide import Articulation
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
+from coach.planning.way_out import WayOut
 from coach.rehearsal.click.guide import guide_notes
 from coach.score.phrase import Part
 from coach.score.tempo import Beats

@@ -34,7 +34,7 @@ def test_each_way_out_gets_through_with_the_arm_and_tongue_of_its_own() -> None:
     assert make_plan(passage, larger, edits).breaths.runs_out is None
 
 
-def test_a_bar_stretched_for_a_breath_is_tried_as_well() -> None:
+def test_a_bar_stretched_for_a_breath_and_notes_left_out_are_tried_as_well() -> None:
     """What comes after it lies later than any beat of the page."""
     part = part_of("F3s G3s A3s G3s " * 24, bpm=72)
     passage = set_passage(part, 72, [0.1] * (len(part.notes) - 1))
@@ -44,3 +44,7 @@ def test_a_bar_stretched_for_a_breath_is_tried_as_well() -> None:
     trials = full_trials(who, edits)
     found = find_ways_out(plan.passage, who.breather, plan.breaths, trials, SETTINGS)
     assert "stretch" in {way.do for way in found}
+    free = make_plan(passage, who, Edits())
+    assert free.breaths.runs_out is None
+    fewer = {way.do: way for way in found}["leave_out"]
+    assert fewer.amount >= len(free.breaths.left_out) > 0

@@ -20,13 +20,13 @@ from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import Breath, BreathPlan
 from coach.planning.breathing.passage import Breather, Going, go_on, set_passage
 from coach.planning.breathing.prompts import Prompt
-from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument_entry import InstrumentEntry, build_entry
 from coach.planning.plan import Plan
 from coach.planning.player_facts import PlayerFacts
 from coach.planning.reach import Reach, ReachPoint
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
+from coach.planning.way_out import WayOut
 from coach.rehearsal.ahead.laying_today import lay_today
 from coach.rehearsal.ahead.today import (
     PlayedToday,

@@ -1,7 +1,8 @@
 """What would do where the air runs out whatever the breaths: each one planned.
 
-Softer, another tempo, a bar stretched for a breath, the largest lungs that the
-published equations know of, a breath within a held note; where nothing that a player
+Notes left out where the player has forbidden it, softer, another tempo, a bar stretched
+for a breath, the largest lungs that the published equations know of, a breath within a
+held note; where nothing that a player
 can do does alone, some of it together.  What does not get the player through when it
 is planned is not said.
 """
@@ -10,18 +11,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 from coach.planning.breathing.breath_costs import SAME_PLACE
 from coach.planning.breathing.breaths import BreathPlan
 from coach.planning.breathing.divided_notes import DividedNotes, divide_notes
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.trials import Trials
+from coach.planning.way_out import WayOut
 from coach.score.note import DYNAMIC_STEPS
 from coach.score.phrase import NoteTime, Part, place_of
 from coach.score.tempo import Seconds
-
-Way = Literal["softer", "tempo", "stretch", "lungs", "within"]
 
 MOST_STRETCHES = 12
 """More places to stretch are no way to play a piece."""
@@ -39,51 +38,6 @@ class WaysOutSettings:
 
     largest_l: float
     """Largest vital capacity that the published equations know of, in litres."""
-
-
-@dataclass(frozen=True, slots=True)
-class WayOut:
-    """One thing that gets the player through, planned and found to work."""
-
-    do: Way
-    """What to do."""
-
-    amount: float
-    """How much: steps of dynamics, beats in a minute, seconds, litres or breaths."""
-
-    unit: str
-    """Of what."""
-
-    bars: str
-    """Where: ``"5"``, ``"5 to 8"``; ``"all"`` for the whole."""
-
-    def __str__(self) -> str:
-        """Say it to a player."""
-        where = "" if self.bars == "all" else f" in {_bars(self.bars)}"
-        return {
-            "softer": f"play softer by {self.amount:g} {self.unit}{where}",
-            "tempo": f"take it at {self.amount:g}",
-            "stretch": f"stretch the time by {self.amount:g} s{where} for a breath",
-            "lungs": f"the largest lungs, {self.amount:.1f} L, would do",
-            "within": "breathe within the held note at the bar line before "
-            f"{_bars(self.bars)}, and come in again softly",
-        }[self.do]
-
-
-def _bars(numbers: str) -> str:
-    """Name bars by their numbers."""
-    is_one = numbers.isdigit()
-    return f"bar {numbers}" if is_one else f"bars {numbers}"
-
-
-def say_ways_out(ways_out: Sequence[WayOut]) -> list[str]:
-    """Say what would do, a line each, under a heading; none is said too."""
-    if not ways_out:
-        return ["Nothing that was tried gets you through: play less of it in one go."]
-    return [
-        "What gets you through (each one planned):",
-        *(f"  {way}" for way in ways_out),
-    ]
 
 
 def find_ways_out(
@@ -115,6 +69,7 @@ def find_ways_out(
         return trials.plan(changed, breather)
 
     found = [
+        _fewer_notes(passage, breather, trials),
         _softer(passage, plan, works),
         _other_tempo(passage, works, settings),
         _stretched(passage, planned, works, settings),
@@ -165,6 +120,19 @@ def _softest_and_faster(
     if found is None:
         return None
     return WayOut("softer", steps, f"steps and at {found.amount:g} bpm", "all")
+
+
+def _fewer_notes(passage: Passage, breather: Breather, trials: Trials) -> WayOut | None:
+    """Let notes be left out where the player has forbidden it."""
+    if trials.locks.may_leave_out:
+        return None
+    allowing = replace(trials, locks=replace(trials.locks, may_leave_out=True))
+    left_out = allowing.plan(passage, breather).left_out
+    if not left_out or not allowing.works(passage, breather):
+        return None
+    count, notes = len(left_out), passage.part.notes
+    bars = ", ".join(str(bar) for bar in sorted({notes[k].bar for k in left_out}))
+    return WayOut("leave_out", count, "note" if count == 1 else "notes", bars)
 
 
 def _softer(
@@ -272,7 +240,7 @@ def _stretched(
         for _ in range(MOST_STRETCHES):
             plan = planned(stretched)
             if plan.runs_out is None:
-                if not works(stretched):
+                if not gaps or not works(stretched):
                     break
                 numbers = sorted({notes[gap].bar for gap in gaps})
                 bars = ", ".join(str(number) for number in numbers)

@@ -8,9 +8,9 @@ from typing import Protocol
 
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Going, go_on
-from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan, tell_optional
+from coach.planning.way_out import WayOut
 from coach.rehearsal.click.click_laying import lay_clicks
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes

@@ -17,8 +17,8 @@ from coach.screens.phrase.part_reading import PartReading
 
 if TYPE_CHECKING:
     from coach.conductor import Conductor
-    from coach.planning.breathing.ways_out import WayOut
     from coach.planning.plan import Plan
+    from coach.planning.way_out import WayOut
     from coach.rehearsal.stand.requests import Requests
     from coach.score.phrase import Part
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from coach.errors import ScoreError
-from coach.planning.breathing.ways_out import WayOut, say_ways_out
 from coach.planning.naming import say_bars, say_count, say_place
 from coach.planning.page_words import say_segment
 from coach.planning.plan import Plan
 from coach.planning.slide.slide import Articulation
+from coach.planning.way_out import WayOut, say_ways_out
 from coach.score.phrase import Part
 from coach.score.segment import find_bars
 from coach.screens.signs import Signs

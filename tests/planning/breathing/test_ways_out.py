@@ -13,8 +13,9 @@ from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.divided_notes import divide_notes
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Passage, set_passage
-from coach.planning.breathing.ways_out import WayOut, WaysOutSettings, find_ways_out
+from coach.planning.breathing.ways_out import WaysOutSettings, find_ways_out
 from coach.planning.trials import Trials
+from coach.planning.way_out import WayOut
 from coach.score.tempo import beats
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import who
@@ -111,6 +112,7 @@ def test_an_endless_note_needs_all_at_once() -> None:
     ("way", "words"),
     [
         (WayOut("tempo", 84, "bpm", "all"), "take it at 84"),
+        (WayOut("leave_out", 1, "note", "5"), "let 1 note be left out in bar 5"),
         (WayOut("softer", 1, "step", "5"), "play softer by 1 step in bar 5"),
         (WayOut("stretch", 0.5, "s", "5, 9"), "stretch the time by 0.5 s in bars 5, 9"),
         (WayOut("lungs", 8.4, "L", "all"), "the largest lungs, 8.4 L, would do"),
@@ -118,6 +120,28 @@ def test_an_endless_note_needs_all_at_once() -> None:
 )
 def test_each_is_said_in_a_few_words(way: WayOut, words: str) -> None:
     assert str(way).startswith(words)
+
+
+def test_nothing_is_stretched_where_the_air_lasts_when_it_is_tried() -> None:
+    """What one plan lacks by a hair another, with other strokes, may not lack."""
+    lasting, dry = passage_of("F3w F3q", loud=-2.0), passage_of("Bb1w F3q", bpm=40)
+    plan = plan_breaths(dry, BREATHER, FREE)
+    assert plan.runs_out is not None
+    found = find_ways_out(lasting, BREATHER, plan, Trials(FREE), SETTINGS)
+    assert "stretch" not in {way.do for way in found}
+
+
+def test_who_keeps_every_note_hears_how_many_would_be_enough_to_leave_out() -> None:
+    run = passage_of("F3s G3s A3s G3s " * 24, bpm=72, loud=0.0)
+    every_note = Locks(may_leave_out=False)
+    found = ways(run, every_note)
+    free = plan_breaths(run, BREATHER, FREE)
+    assert free.runs_out is None
+    assert found["leave_out"].amount == len(free.left_out) > 0
+    assert next(iter(found)) == "leave_out"
+    loud = passage_of("F2w ~F2w ~F2w F3s G3s A3s G3s F3s G3s A3s G3s F3q")
+    assert "leave_out" not in ways(loud, every_note)
+    assert "leave_out" not in ways(passage_of("F2w ~F2w ~F2w F3q"), every_note)
 
 
 def test_stretching_without_end_is_no_way_out() -> None:
@@ -196,9 +220,9 @@ def test_what_works_only_with_the_effort_so_far_is_no_way_out() -> None:
     passage = passage_of("Bb1w F3q", bpm=40)
     plan = plan_breaths(passage, BREATHER)
 
-    def in_full(changed: Passage, who: Breather) -> BreathPlan:
+    def in_full(changed: Passage, who: Breather, locks: Locks = FREE) -> BreathPlan:
         harder = changed.worked([1.15 * effort for effort in changed.effort])
-        return plan_breaths(harder, who)
+        return plan_breaths(harder, who, locks)
 
     trials = Trials(FREE, in_full=in_full)
     found = find_ways_out(passage, BREATHER, plan, trials, SETTINGS)

@@ -11,9 +11,9 @@ from textual.pilot import Pilot
 
 from coach.conductor import Conductor
 from coach.planning.breathing.passage import Going, go_on
-from coach.planning.breathing.ways_out import WayOut
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
+from coach.planning.way_out import WayOut
 from coach.rehearsal.gear.gear import ManualClock
 from coach.rehearsal.run.playing import NO_ROOM_NEEDED
 from coach.score.phrase import Part

@@ -90,6 +90,21 @@ def test_with_few_states_the_gap_is_still_true(places: Places, most: int) -> Non
     assert bound - TOLERANCE <= least <= find_breaths(coarse, allowed).cost + TOLERANCE
 
 
+def test_what_is_not_weighed_but_fills_as_far_as_another_leaves_the_proof_whole() -> (
+    None
+):
+    """On the rest a gasp fills up, as a calm breath does, and costs more."""
+    page = part_of("C2e re E4q C2s C2s C2s", loud=-3.0)
+    louder = replace(page.notes[1], loud_start=-1.0, loud_end=-1.0)
+    part = replace(page, notes=(page.notes[0], louder, *page.notes[2:]))
+    costs = replace(PROVED, most_ways_count=2)
+    ends = [0.0, 0.0, 0.6, 0.0]
+    places = lay(part, bpm=30, ends=ends, player=measured(3), costs=costs)
+    allowed = all_ways(places, NO_LOCKS)
+    least = min(every_cost(places, allowed))
+    assert least_cost(places, allowed) == pytest.approx(least, abs=1e-9)
+
+
 def test_a_breath_that_is_for_nothing_after_all_is_left_out() -> None:
     """A state that stood in for one with less air had air enough: nothing is gained."""
     part = part_of("E4w B3s F3w F3q F3e B3w", loud=-3.0)

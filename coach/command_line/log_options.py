@@ -5,6 +5,15 @@ from __future__ import annotations
 from coach.command_line import typed_numbers
 from coach.command_line.shared_options import Commands, add_command, add_etude
 
+OF_A_RUN = {
+    "--not-me": "somebody else played this run",
+    "--clean": "this run was clean, whatever was said of it before",
+    "--not-clean": "this run was not clean",
+    "--strike": "let a run count for nothing",
+    "--count-again": "let it count after all",
+}
+"""What can be said of a run that is over, by its number."""
+
 
 def add_log(commands: Commands) -> None:
     """Add the command and its options."""
@@ -30,33 +39,5 @@ def add_log(commands: Commands) -> None:
         help="take in runs of another laptop as yours, none twice; with --as NAME "
         "as NAME's, which never count for you; - is standard input",
     )
-    does.add_argument(
-        "--not-me",
-        metavar="RUN",
-        type=typed_numbers.run,
-        help="somebody else played this run",
-    )
-    does.add_argument(
-        "--clean",
-        metavar="RUN",
-        type=typed_numbers.run,
-        help="this run was clean, whatever was said of it before",
-    )
-    does.add_argument(
-        "--not-clean",
-        metavar="RUN",
-        type=typed_numbers.run,
-        help="this run was not clean",
-    )
-    does.add_argument(
-        "--strike",
-        metavar="RUN",
-        type=typed_numbers.run,
-        help="let a run count for nothing",
-    )
-    does.add_argument(
-        "--count-again",
-        metavar="RUN",
-        type=typed_numbers.run,
-        help="let it count after all",
-    )
+    for option, what in OF_A_RUN.items():
+        does.add_argument(option, metavar="RUN", type=typed_numbers.run, help=what)

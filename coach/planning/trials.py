@@ -29,14 +29,17 @@ class Trials:
         self.before_each()
         return plan_breaths(passage, who, self.locks)
 
+    def outcome(self, passage: Passage, who: Breather) -> BreathPlan:
+        """Plan with arm and tongue planned for it too, where the air lasts so far."""
+        plan = self.plan(passage, who)
+        if plan.runs_out is not None or self.in_full is None:
+            return plan
+        self.before_each()
+        return self.in_full(passage, who, self.locks)
+
     def works(self, passage: Passage, who: Breather) -> bool:
         """Tell whether the air lasts, with arm and tongue planned for it too."""
-        if self.plan(passage, who).runs_out is not None:
-            return False
-        if self.in_full is None:
-            return True
-        self.before_each()
-        return self.in_full(passage, who, self.locks).runs_out is None
+        return self.outcome(passage, who).runs_out is None
 
     @property
     def has_places(self) -> bool:

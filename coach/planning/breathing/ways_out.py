@@ -2,9 +2,8 @@
 
 Notes left out where the player has forbidden it, softer, another tempo, a bar stretched
 for a breath, the largest lungs that the published equations know of, a breath within a
-held note; where nothing that a player
-can do does alone, some of it together.  What does not get the player through when it
-is planned is not said.
+held note; where nothing that a player can do does alone, some of it together.  What
+does not get the player through when it is planned is not said.
 """
 
 from __future__ import annotations
@@ -127,11 +126,11 @@ def _fewer_notes(passage: Passage, breather: Breather, trials: Trials) -> WayOut
     if trials.locks.may_leave_out:
         return None
     allowing = replace(trials, locks=replace(trials.locks, may_leave_out=True))
-    left_out = allowing.plan(passage, breather).left_out
-    if not left_out or not allowing.works(passage, breather):
+    plan = allowing.outcome(passage, breather)
+    if plan.runs_out is not None or not plan.left_out:
         return None
-    count, notes = len(left_out), passage.part.notes
-    bars = ", ".join(str(bar) for bar in sorted({notes[k].bar for k in left_out}))
+    count, notes = len(plan.left_out), passage.part.notes
+    bars = ", ".join(str(bar) for bar in sorted({notes[k].bar for k in plan.left_out}))
     return WayOut("leave_out", count, "note" if count == 1 else "notes", bars)
 
 

@@ -9,9 +9,10 @@ each time.  ``--check`` leaves the shipped file alone and says whether it is the
 What is learned from: every song of the Essen collection outside the ``erk*`` files,
 but for those whose tune is in ``erk*`` too; a study made of every second one; medleys
 of songs and of studies; all voices of the chorales that are not for reporting, without
-their fermatas, but for those whose tune is in ``erk*``.  The first look's
-chances that the second look learns from come from trees that have not seen the song's
-collection, or the chorale, and so do the figures printed.
+their fermatas, but for those whose tune is in ``erk*``.  The first look's chances that
+the second look learns from come from trees that have not seen the song's collection, or
+the chorale, and so do the figures printed.  With another number of threads lightgbm
+adds up in another order, and grows other trees.
 """
 
 from __future__ import annotations
@@ -58,9 +59,10 @@ FAR_COLLECTIONS = {"han": 0.3}
 VERSE_WEIGHT, TOP_LINE_WEIGHT = 2.0, 3.0
 """How much more a chorale counts in the second look, and its top line on top of that.
 
-Only there it is heard how long lines are, which verse is made of.  With half of this
-and two thirds of their weight in the first look the lines of unseen chorales had an F1
-of 0.900 instead of 0.905, and unseen songs 0.817 instead of 0.816.
+Only there it is heard how long lines are, which verse is made of.  F1 of unseen lines
+of chorales 0.905, of unseen songs 0.817.  With 180 trees in the second look: 0.900 and
+0.817 at half of their weight there and two thirds in the first, 0.907 and 0.815 at half
+as much again there.
 """
 
 FIRST = {"trees": 240, "leaves": 16, "rate": 0.1}

@@ -102,7 +102,7 @@ class Places:
     too_full_depth: tuple[float, ...]
     """For each gap, depth before its note up to which no breath is worth taking."""
 
-    too_full_costs: tuple[float, ...]
+    too_full_cost: tuple[float, ...]
     """For each gap, what it costs to play on for who is so full: what a breath there
     would cost, if that is less than what others pay."""
 
@@ -127,10 +127,16 @@ class Places:
     ripe_from: tuple[int, ...]
     """For each gap, the last note that a breath may precede to be long enough ago."""
 
-    def in_need(self, first: int = 0) -> Places:
-        """Give the same where breaths from a gap on may follow each other sooner."""
+    def in_need(self, first: int = 0, on_rest_s: float = 0.0) -> Places:
+        """Give the same where breaths from a gap on may follow each other sooner.
+
+        Parameters
+        ----------
+        on_rest_s : float
+            What is played at least before one that has a rest to stand on.
+        """
         soonest_s = self.breather.costs.soonest_in_need_s
-        sooner = _ripe_from(self.passage, self.breather, soonest_s, 0.0)
+        sooner = _ripe_from(self.gaps, self.breather, soonest_s, on_rest_s)
         return replace(self, ripe_from=self.ripe_from[:first] + sooner[first:])
 
 
@@ -163,6 +169,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
     sums = add_up(demands, lacking)
     rests_s = [after.start - before.end for before, after in pairwise(times)]
     strains = find_strain_ends(passage.part)
+    line_ends = [_end_of_line(passage, k, costs) for k in range(len(ends))]
     gaps = tuple(
         Gap(
             note=airs[k],
@@ -171,10 +178,12 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             place_cost=cost,
             phrase_end=ends[k],
             going_on_cost=_going_on_cost(passage, k, costs)
+            + costs.unused_end_weight * line_ends[k]
             + (costs.unused_strain_weight if k in strains else 0.0),
             worth_share=costs.worth_at_end_share
-            if _is_end_of_line(passage, k, costs)
+            if line_ends[k] >= LIKELY
             else costs.worth_share,
+            ends_line=line_ends[k] >= LIKELY,
             is_glissando=glides(notes[k], notes[k + 1]),
         )
         for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
@@ -199,7 +208,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             else NEVER_TOO_FULL
             for note, gap, at_gap in zip(notes, gaps, ways, strict=False)
         ),
-        too_full_costs=tuple(
+        too_full_cost=tuple(
             min((gap.going_on_cost, *(way.cost for way in at_gap)))
             for gap, at_gap in zip(gaps, ways, strict=True)
         ),
@@ -214,9 +223,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             empty_depth=air.half_share - air.empty_share,
         ),
         start_depth=air.half_share - air.full_share,
-        ripe_from=_ripe_from(
-            passage, breather, costs.soonest_s, costs.soonest_on_rest_s
-        ),
+        ripe_from=_ripe_from(gaps, breather, costs.soonest_s, costs.soonest_on_rest_s),
     )
 
 
@@ -226,20 +233,19 @@ def _after_hold(ways: tuple[Way, ...], costs: BreathSettings) -> tuple[Way, ...]
 
 
 def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:
-    """Weigh a place that invites a breath and gets none.
-
-    In slow lines every phrase is breathed; in fast ones only where the air asks for it.
-    """
+    """Weigh a fermata, or a rest where a phrase ends, that gets no breath."""
     times, phrase_end = passage.times, passage.ends[k]
     is_held = passage.part.notes[k].has_fermata
     is_rest = times[k + 1].start - times[k].end >= costs.rest_from_s
     cost = costs.unused_hold_weight if is_held else 0.0
-    cost += costs.unused_rest_weight * phrase_end if is_rest else 0.0
-    return cost + costs.unused_end_weight * _end_of_line(passage, k, costs)
+    return cost + (costs.unused_rest_weight * phrase_end if is_rest else 0.0)
 
 
 def _end_of_line(passage: Passage, k: int, costs: BreathSettings) -> float:
-    """Tell how surely a line ends after a note that goes slowly, 0 to 1."""
+    """Tell how surely a line ends after a note that goes slowly, 0 to 1.
+
+    In slow lines every phrase is breathed; in fast ones only where the air asks for it.
+    """
     times = passage.times
     first = max(0, k + 1 - NOTES_OF_PACE)
     pace_s = (times[k].end - times[first].start) / (k + 1 - first)
@@ -247,11 +253,6 @@ def _end_of_line(passage: Passage, k: int, costs: BreathSettings) -> float:
     from_share = costs.unused_from_share
     surely = (passage.ends[k] - from_share) / (1.0 - from_share)
     return max(0.0, surely) * min(1.0, max(0.0, slow))
-
-
-def _is_end_of_line(passage: Passage, k: int, costs: BreathSettings) -> bool:
-    """Tell whether a slow line likely ends after a note."""
-    return _end_of_line(passage, k, costs) >= LIKELY
 
 
 def _too_full_depth(ways: Sequence[Way]) -> float:
@@ -264,7 +265,7 @@ def _too_full_depth(ways: Sequence[Way]) -> float:
 
 
 def _ripe_from(
-    passage: Passage, breather: Breather, soonest_s: float, on_rest_s: float
+    gaps: Sequence[Gap], breather: Breather, soonest_s: float, on_rest_s: float
 ) -> tuple[int, ...]:
     """Tell for each gap up to which note the last breath must have been.
 
@@ -274,19 +275,18 @@ def _ripe_from(
     shortest breath, and before the longest what is enough in need.
     """
     costs, shortest_s = breather.costs, shortest_breath_s(breather)
-    lengths_s = [time.end - time.start for time in passage.times]
-    played_s = [0.0, *accumulate(lengths_s)]
+    played_s = [0.0, *accumulate(gap.length_s for gap in gaps)]
     ripe = []
-    for k, (time, following) in enumerate(pairwise(passage.times)):
-        rest_s = following.start - time.end
-        taken_s = min(lengths_s[k] * costs.most_taken_share, costs.longest_taken_s)
-        is_end = _is_end_of_line(passage, k, costs)
-        apart_s = min(soonest_s, costs.soonest_at_end_s) if is_end else soonest_s
-        least_s = min(taken_s, max(0.0, shortest_s - rest_s))
-        before_s = max(least_s + apart_s, taken_s + costs.soonest_in_need_s)
-        latest_s = played_s[k + 1] - before_s
-        if rest_s >= shortest_s:
-            taken_s = 0.0 if rest_s >= costs.enough_rest_s else taken_s
+    for k, gap in enumerate(gaps):
+        taken_s = min(gap.length_s * costs.most_taken_share, costs.longest_taken_s)
+        at_end_s = min(soonest_s, costs.soonest_at_end_s)
+        least_s = min(taken_s, max(0.0, shortest_s - gap.rest_s))
+        latest_s = played_s[k + 1] - max(
+            least_s + (at_end_s if gap.ends_line else soonest_s),
+            taken_s + costs.soonest_in_need_s,
+        )
+        if gap.rest_s >= shortest_s:
+            taken_s = 0.0 if gap.rest_s >= costs.enough_rest_s else taken_s
             latest_s = max(latest_s, played_s[k + 1] - taken_s - on_rest_s)
         ripe.append(min(k, bisect_right(played_s, latest_s + ROUNDING) - 1))
     return tuple(accumulate(ripe, max))

@@ -90,6 +90,9 @@ class Gap:
     worth_share: float
     """What a breath off a rest that fills the lungs gives at least."""
 
+    ends_line: bool
+    """A slow line likely ends here."""
+
     is_glissando: bool = False
     """A glissando leads through it: no breath is taken in it."""
 

@@ -12,7 +12,7 @@ Air is a fraction of capacity.  A gap is named by the index of the note before i
 from __future__ import annotations
 
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from coach.planning.breathing.alike.alike_breaths import (
     breathe_alike,
@@ -21,7 +21,7 @@ from coach.planning.breathing.alike.alike_breaths import (
     hold_on,
 )
 from coach.planning.breathing.alike.like_bars import breathe_like_bars
-from coach.planning.breathing.breath_places import Places, lay_places
+from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import ROUNDING
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
@@ -71,11 +71,12 @@ def settle_breaths(
         places = places.in_need()
         walk = _cheapest(places, allowed, before)
     elif _is_squeezed(places, walk):
-        sooner = _sooner_off_rests(places)
+        # Who is not dry needs no breath on each of two rests a short note apart.
+        sooner = places.in_need(on_rest_s=places.breather.costs.soonest_on_rest_s)
         other = _cheapest(sooner, allowed, before)
         if other.cost < walk.cost:
             places, walk = sooner, other
-    elif _is_end_torn(places, allowed, walk):
+    if _is_end_torn(places, allowed, walk) and dry_note(places, walk) is None:
         sooner = places.in_need(_before_end(walk))
         other = _cheapest(sooner, allowed, before)
         if other.cost < walk.cost and not _is_end_torn(places, allowed, other):
@@ -98,17 +99,6 @@ def _gaps(plan: Walk) -> frozenset[int]:
 def _is_squeezed(places: Places, walk: Walk) -> bool:
     """Tell whether more air is squeezed out than is planned without need."""
     return min(walk.air_after) < places.breather.costs.low_share - ROUNDING
-
-
-def _sooner_off_rests(places: Places) -> Places:
-    """Give the same where breaths may follow sooner, but on rests no sooner than ever.
-
-    One who is not dry needs no breath on each of two rests a short note apart.
-    """
-    breather = places.breather
-    costs = replace(breather.costs, soonest_s=breather.costs.soonest_in_need_s)
-    sooner = lay_places(places.passage, replace(breather, costs=costs))
-    return replace(places, ripe_from=sooner.ripe_from)
 
 
 def _is_end_torn(places: Places, allowed: Allowed, walk: Walk) -> bool:

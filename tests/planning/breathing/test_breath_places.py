@@ -131,10 +131,10 @@ def test_who_is_too_full_at_a_phrase_end_pays_no_more_than_a_breath_there() -> N
     """Else larger lungs, which are full for longer, would cost more."""
     places = places_of("F3q F3q F3q F3q", end=1.0)
     for gap, ways, costs in zip(
-        places.gaps, places.ways, places.too_full_costs, strict=True
+        places.gaps, places.ways, places.too_full_cost, strict=True
     ):
         assert costs == min(way.cost for way in ways) < gap.going_on_cost
-    assert places_of("F3s F3s", bpm=90, end=1.0).too_full_costs == (0.0,)
+    assert places_of("F3s F3s", bpm=90, end=1.0).too_full_cost == (0.0,)
 
 
 def filled_from(words: str, *, end: float, bpm: float = 60.0) -> float:

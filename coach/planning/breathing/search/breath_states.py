@@ -90,7 +90,7 @@ def _pass(places: Places, states: list[State], k: int, slack: float) -> list[Sta
     free = bisect_left(states, (places.too_full_depth[k] - places.used_before[k],))
     if not free:
         return states
-    spared = places.gaps[k].going_on_cost - places.too_full_costs[k]
+    spared = places.gaps[k].going_on_cost - places.too_full_cost[k]
     passed: list[State] = [
         (at, cost - spared, chain, more) for at, cost, chain, more in states[:free]
     ]

@@ -100,7 +100,7 @@ def cost_of_going_on(places: Places, k: int, depth: float) -> float:
     """Weigh going on after a note without a breath, by the depth before that note."""
     if depth >= places.too_full_depth[k]:
         return places.gaps[k].going_on_cost
-    return places.too_full_costs[k]
+    return places.too_full_cost[k]
 
 
 def depth_at(places: Places, start: Stop, k: int) -> float:

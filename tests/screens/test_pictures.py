@@ -367,6 +367,12 @@ def test_plain_text_has_as_many_signs_as_it_had(text: str) -> None:
     assert len(plain(text)) == len(text)
 
 
+def test_letters_of_the_latin_alphabets_stay_letters_in_plain_signs() -> None:
+    assert plain("Straßenbær, Œuvre, Øre, Łódź, Đuro") == (
+        "Strasenbar, Ouvre, Ore, Lodz, Duro"
+    )
+
+
 def test_plain_signs_are_ascii() -> None:
     for name in Signs.__dataclass_fields__:
         value = getattr(PLAIN, name)

@@ -91,7 +91,7 @@ class PhraseScreen(PhraseEditing):
         self.tell(f"Rehearse it: {asked.words}.")
 
     def action_try(self, number: int) -> None:
-        """Try a way out: another tempo, or all of it softer."""
+        """Try a way out: another tempo, fewer notes, or all of it softer."""
         self._have_plan()
         conductor = self._conductor
         if conductor is None or number > len(self._ways_out):
@@ -105,6 +105,8 @@ class PhraseScreen(PhraseEditing):
             with self.noted():
                 conductor.set_tempo(way.amount, is_laid=False)
             self._plan_later()
+        elif way.do == "leave_out":
+            self.action_every_note()
         else:
             self.action_dynamic(-way.amount)
 

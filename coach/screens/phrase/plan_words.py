@@ -64,8 +64,9 @@ def say_chosen(part: Part, from_bar: int, to_bar: int) -> str:
 
 
 def can_be_tried(way: WayOut) -> bool:
-    """Tell whether a key can try a way out: another tempo, or all of it softer."""
-    return way.do == "tempo" or (way.do == "softer" and way.unit in STEPS)
+    """Tell whether a key can try it: another tempo, fewer notes, all of it softer."""
+    is_softer = way.do == "softer" and way.unit in STEPS
+    return way.do in {"tempo", "leave_out"} or is_softer
 
 
 def say_ways_to_try(ways_out: Sequence[WayOut], *, has_keys: bool) -> str:

@@ -423,6 +423,22 @@ async def test_where_the_air_runs_out_what_would_do_is_said_and_tried_by_a_key(
         assert words_of(app) == "Undone: all of it softer."
 
 
+async def test_who_keeps_every_note_lets_some_be_left_out_by_a_key(
+    clock: ManualClock,
+) -> None:
+    studio = dry_studio(unbroken(), clock)
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "N")
+        (way, *_) = studio.conductors[-1].ways_out()
+        assert way.do == "leave_out"
+        assert f"1: {way}" in app.screen.query_one("#plan", Words).text
+        await press(pilot, "1")
+        assert edits_of(studio).locks.may_leave_out
+        assert words_of(app) == "Notes may be left out."
+
+
 async def test_a_tempo_that_does_is_tried_and_lungs_are_not(
     clock: ManualClock,
 ) -> None:

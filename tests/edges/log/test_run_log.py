@@ -393,6 +393,15 @@ def test_a_run_may_get_its_word_later_and_the_newest_stands(log: RunLogFile) -> 
         log.say_later(99, is_clean=True)
 
 
+def test_a_later_word_goes_before_the_one_right_after_the_run(log: RunLogFile) -> None:
+    called = finish(log, run(etude_key="aaa"), is_clean=True)
+    assert called.id is not None
+    log.say_later(called.id, is_clean=False)
+    (told,) = log.list_runs()
+    assert (told.is_clean, told.called_clean) == (False, False)
+    assert best_of_river(log) is None
+
+
 def test_a_word_of_the_same_day_is_not_late(log: RunLogFile) -> None:
     now = finish(log, replace(run(), started=datetime.now().astimezone()))
     assert now.id is not None

@@ -76,7 +76,7 @@ def settle_breaths(
         other = _cheapest(sooner, allowed, before)
         if other.cost < walk.cost:
             places, walk = sooner, other
-    if _is_end_torn(places, allowed, walk) and dry_note(places, walk) is None:
+    elif _is_end_torn(places, allowed, walk):
         sooner = places.in_need(_before_end(walk))
         other = _cheapest(sooner, allowed, before)
         if other.cost < walk.cost and not _is_end_torn(places, allowed, other):

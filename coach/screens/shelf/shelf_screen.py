@@ -79,6 +79,10 @@ class ShelfScreen(OwnShelf):
             self._is_put_off = False
             self.read_shelf()
 
+    def on_screen_suspend(self) -> None:
+        """Open nothing by itself once another screen stands here."""
+        self._opens_when_read = False
+
     def _begin(self) -> None:
         """Ask a new player three questions, while the shelf is read; then go on."""
         memory = self.studio.read_memory()

@@ -14,6 +14,7 @@ from coach.rehearsal.gear.gear import ManualClock
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
 from coach.screens.phrase.phrase_screen import PhraseScreen
+from coach.screens.remembered import ScreenFacts
 from coach.screens.run.run_screen import RunScreen
 from coach.screens.set_up.cautions_screen import CautionsScreen
 from coach.screens.set_up.first_start_screen import FirstStartScreen
@@ -195,6 +196,52 @@ async def test_a_file_named_on_the_command_line_is_ready_to_play(
         assert isinstance(screen_of(app), RunScreen)
         await press(pilot, "space")
         assert studio.player.run_time() is not None, "one key to the first click"
+
+
+@pytest.mark.parametrize("memory", [NEVER_SEEN, replace(NEVER_SEEN, is_set_up=True)])
+async def test_what_was_asked_for_is_opened_after_a_key_that_came_before_the_questions(
+    studio: PaperStudio, memory: ScreenFacts
+) -> None:
+    studio.memory = memory
+    app = CoachApp(studio, open_path="Slow Stairs", typed=" ")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert isinstance(screen_of(app), FirstStartScreen | CautionsScreen)
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), RunScreen)
+        assert "Slow Stairs" in text_of(app, Heading)
+
+
+async def test_the_shelf_opens_nothing_once_what_was_asked_for_is_put_away(
+    studio: PaperStudio,
+) -> None:
+    app = CoachApp(studio, open_path="Slow Stairs", typed=" ")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_for(pilot, lambda: isinstance(screen_of(app), RunScreen))
+        await press(pilot, "escape", "escape")
+        await wait_for(pilot, lambda: "Slow Stairs" in text_of(app, ShelfList))
+        await settle(pilot)
+        assert isinstance(screen_of(app), ShelfScreen)
+
+
+async def test_a_key_before_the_questions_of_a_first_start_opens_nothing_over_them(
+    studio: PaperStudio,
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    app = CoachApp(studio, typed=" ")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert isinstance(screen_of(app), FirstStartScreen)
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), ShelfScreen)
+
+
+async def test_a_key_before_the_shelf_is_read_opens_its_first_etude(
+    studio: PaperStudio,
+) -> None:
+    app = CoachApp(studio, typed=" ")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_for(pilot, lambda: isinstance(screen_of(app), PhraseScreen))
 
 
 async def test_the_shelf_is_read_when_the_player_comes_to_it_not_beside_what_was_asked(

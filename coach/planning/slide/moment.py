@@ -10,7 +10,7 @@ from coach.planning.slide.manners import Manner
 from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.slurs import CLEAN, move_between
 
-SOFT_BEGINS = Begin.SLUR, Begin.SOFT, Begin.GLIDE
+SOFT_BEGINS = Begin.SLUR, Begin.GRACE, Begin.SOFT, Begin.GLIDE
 """Where a stroke of the tongue is a soft one."""
 
 

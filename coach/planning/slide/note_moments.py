@@ -31,6 +31,7 @@ STROKES = {
     Begin.TONGUE: (True,),
     Begin.SOFT: (True,),
     Begin.SLUR: (False, True),
+    Begin.GRACE: (False, True),
     Begin.GLIDE: (False, True),
     Begin.OPEN: (True, False),
 }

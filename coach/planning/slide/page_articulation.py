@@ -6,8 +6,8 @@ plain run, with no slur and no sign, is the player free.
 
 Common practice, no published source: slurs in sets of two, the first of the two
 tongued; a staccato note and the one after it, and a repeated pitch, need the tongue;
-grace notes are slurred to their note, one stroke for all of them; a glissando is the
-slide alone.
+grace notes are slurred to their note, one stroke for all of them, but tongued where the
+arm has too far to go for a slur; a glissando is the slide alone.
 """
 
 from __future__ import annotations
@@ -36,6 +36,9 @@ class Begin(Enum):
 
     SLUR = auto()
     """Slurred, or with a soft tongue where a slur would smear."""
+
+    GRACE = auto()
+    """To or from a grace note: slurred, or tongued where the arm comes too late."""
 
     SOFT = auto()
     """With a soft tongue: a repeated or marked note under a slur."""
@@ -151,9 +154,12 @@ def _begin(notes: Sequence[Note], k: int, *, is_broken: bool) -> Begin:
     is_same_pitch = note.sounding.midi == before.sounding.midi
     if glides(before, note):
         return Begin.GLIDE
-    if note.is_slurred or _is_led(notes, k):
+    is_led = _is_led(notes, k)
+    if note.is_slurred or is_led:
         is_marked = bool(note.articulations & STRUCK_SIGNS)
-        return Begin.SOFT if is_marked or is_same_pitch else Begin.SLUR
+        if is_marked or is_same_pitch:
+            return Begin.SOFT
+        return Begin.GRACE if is_led else Begin.SLUR
     begins_slur = k + 1 < len(notes) and (
         notes[k + 1].is_slurred or _is_led(notes, k + 1)
     )

@@ -215,6 +215,9 @@ def _describe(
     patterns = find_patterns(moments, ways, walk.manners, far)
     for k in soft.union(*(stretch.exceptions for stretch in patterns)) - far:
         articulations[k] = Articulation.LEGATO_TONGUED
+    for k in far:
+        if moments[k].begin is Begin.GRACE and ways[k].is_stroke:
+            articulations[k] = Articulation.TONGUED
     strokes = sum(articulation.is_stroke for articulation in articulations)
     return SlidePlan(
         placements=tuple(way.place for way in ways),

@@ -69,6 +69,9 @@ def _manners(
     return tuple(Manner)
 
 
+SMEARED = Begin.SLUR, Begin.GRACE
+"""Where a soft stroke on one partial has a smear to hide."""
+
 FROM_NOWHERE = 0, 0
 """Stands for the place and key before the first note."""
 
@@ -189,7 +192,7 @@ class Weigher:
         for k, way in enumerate(moment.ways):
             arm, direction, move = self._step(before, moment, old, way.place)
             if way.is_stroke:
-                is_smear = moment.begin is Begin.SLUR and move is Move.SMEAR
+                is_smear = moment.begin in SMEARED and move is Move.SMEAR
                 lip = self.settings.smear_weight * self._quickness(moment) * is_smear
             elif _glides(moment, move) or (
                 move in CLEAN and self._is_in_reach(moment, old, way.place)
@@ -202,8 +205,11 @@ class Weigher:
             yield Link(k, alone[k] + arm + lip, direction)
 
     def _is_in_reach(self, moment: Moment, old: Placement, new: Placement) -> bool:
-        """Tell whether the arm can make a slur here; a written one is obeyed."""
-        if moment.begin is not Begin.OPEN:
+        """Tell whether the arm can make a slur here; a written one is obeyed.
+
+        But for grace notes: there an editor's slur stands for no more than habit.
+        """
+        if moment.begin not in (Begin.OPEN, Begin.GRACE):
             return True
         return is_in_reach(travel_cm(old, new), moment.ioi_s, self.settings)
 

@@ -94,7 +94,7 @@ class SlideSettings:
     """Notes slower than this are begun as the page has them."""
 
     slur_speed_mps: float
-    """Greatest mean speed of the arm in a slur that nobody wrote, or a soft tongue."""
+    """Greatest mean speed of the arm in a slur that nobody wrote or to a grace."""
 
     leave_weight: float
     """Cost of a pitch played in another place than just before."""

@@ -166,8 +166,8 @@ def _hurried(
 ) -> list[str]:
     """Name the moves that are too quick for any arm, and the worst of them.
 
-    To and from grace notes apart from the others: what is smeared or left out there
-    is no reason to take all of it slower.
+    To and from grace notes apart from the others: what is smeared, begun sooner or left
+    out there is no reason to take all of it slower.
     """
     over = [
         move_time_s(travel, settings.limit_mps2) / moment.ioi_s
@@ -178,6 +178,7 @@ def _hurried(
         k for k in range(1, len(notes)) if notes[k].is_grace or notes[k - 1].is_grace
     }
     quick = [k for k, by in enumerate(over) if by > 1.0]
+    graced = [k for k in quick if k in small]
     sentences = []
     for found, has, ways in (
         (
@@ -186,9 +187,9 @@ def _hurried(
             "glide through, or take it {} % slower",
         ),
         (
-            [k for k in quick if k in small],
+            graced,
             "the slide is too slow for grace notes",
-            "smear them, or leave them out",
+            f"{_grace_ways(moments, plan, graced)}, or leave them out",
         ),
     ):
         if found:
@@ -201,6 +202,26 @@ def _hurried(
                 f"{MS_IN_S * has_s:.0f} ms): {ways.format(slower_percent(over[k]))}."
             )
     return sentences
+
+
+def _grace_ways(
+    moments: Sequence[Moment], plan: PlacedNotes, notes: Sequence[int]
+) -> str:
+    """Say what may be done with grace notes that come too quickly for the arm.
+
+    Common practice, no published source: what lies on one partial can be smeared; to
+    cross one, the tongue has to part the notes, and the arm has to have been there.
+    """
+    moves = {
+        move_between(
+            plan.placements[k - 1],
+            plan.placements[k],
+            moments[k].midi - moments[k - 1].midi,
+        )
+        for k in notes
+    }
+    ways = ["smear them"] * (Move.SMEAR in moves)
+    return ", ".join([*ways, *["begin them sooner"] * bool(moves - {Move.SMEAR})])
 
 
 def slower_percent(times: float) -> int:

@@ -44,6 +44,15 @@ def gliding(words: str, *starts: int) -> Part:
     return replace(part, notes=tuple(notes))
 
 
+def graced(part: Part, *small: int) -> Part:
+    """Make some notes of a part grace notes, each before the note that follows it."""
+    notes = list(part.notes)
+    for k in sorted(small, reverse=True):
+        main = notes[k + 1]
+        notes[k] = replace(notes[k], is_grace=True, bar=main.bar, beat=main.beat)
+    return replace(part, notes=tuple(notes))
+
+
 def planned(
     part: Part,
     *,

@@ -17,6 +17,7 @@ LETTERS = {
     Begin.SOFT: "s",
     Begin.OPEN: "o",
     Begin.GLIDE: "g",
+    Begin.GRACE: ",",
 }
 
 
@@ -99,19 +100,19 @@ def test_small_notes_are_slurred_to_their_note_with_one_stroke_for_all() -> None
     """Common practice, no published source."""
     place = {1: (1, 2), 2: (1, 2), 3: (1, 2)}
     part = graced("F3q G3s A3s Bb3q C4q", 1, 2, place=place)
-    assert begins(part) == "TT~~o"
-    assert begins(signed(part, 3, "accent")) == "TT~so"
+    assert begins(part) == "TT,,o"
+    assert begins(signed(part, 3, "accent")) == "TT,so"
 
 
 def test_small_notes_that_end_a_note_are_slurred_from_it() -> None:
     place = {0: (1, 1), 1: (1, 1), 2: (1, 1)}
-    assert begins(graced("F3q G3s A3s Bb3q", 1, 2, place=place)) == "T~~o"
-    assert begins(graced("F3q G3s A3s", 1, 2, place=place)) == "T~~"
+    assert begins(graced("F3q G3s A3s Bb3q", 1, 2, place=place)) == "T,,o"
+    assert begins(graced("F3q G3s A3s", 1, 2, place=place)) == "T,,"
 
 
 def test_a_bar_of_one_note_that_comes_again_begins_with_its_small_note() -> None:
     place = dict.fromkeys(range(4), (1, 1))
-    assert begins(graced("G3s F3q G3s F3q", 0, 2, place=place)) == "T~T~"
+    assert begins(graced("G3s F3q G3s F3q", 0, 2, place=place)) == "T,T,"
 
 
 def test_a_glissando_is_the_slide_alone() -> None:

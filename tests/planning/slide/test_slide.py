@@ -30,6 +30,7 @@ from tests.hand_made import part_of
 from tests.planning.slide.slide_shelf import (
     begun,
     gliding,
+    graced,
     instrument,
     planned,
     positions,
@@ -187,6 +188,23 @@ def test_pairs_on_the_page_keep_their_pattern_right_through() -> None:
         plan = planned(part, dial=dial)
         assert begun(plan)[::2] == "T" * 6
         assert "T" not in begun(plan)[1::2]
+
+
+@pytest.mark.parametrize(
+    ("words", "begins"),
+    [("Bb3q A3s Bb3q", "TTd"), ("F3q C3s F2q", "TTl"), ("G3q C4s Bb3q", "TTn")],
+)
+def test_a_grace_note_is_slurred_to_its_note(words: str, begins: str) -> None:
+    assert begun(planned(graced(part_of(words, bpm=100), 1))) == begins
+
+
+@pytest.mark.parametrize("slur", ["", "~"])
+@pytest.mark.parametrize("words", ["Bb2q B2s {}A2q", "C4q F#3s {}E3q", "F3q G3s {}F3q"])
+def test_a_grace_note_too_far_away_for_a_slur_is_tongued(words: str, slur: str) -> None:
+    """53, 29 and 28 cm in 0.15 s: a slur would smear through all that lies between."""
+    plan = planned(graced(part_of(words.format(slur), bpm=100), 1))
+    assert begun(plan) == "TTT"
+    assert plan.travel_by_note_cm[2] > 25
 
 
 def test_with_the_grain_on_one_partial_a_slur_needs_the_soft_tongue() -> None:

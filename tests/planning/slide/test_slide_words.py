@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from coach.planning.slide.patterns import Pattern, PatternStretch
 from coach.planning.slide.slide_words import say_patterns, slower_percent
 from tests.hand_made import part_of
-from tests.planning.slide.slide_shelf import gliding, planned
+from tests.planning.slide.slide_shelf import gliding, graced, planned
 
 
 def test_a_plan_that_can_be_played_says_nothing() -> None:
@@ -148,4 +150,21 @@ def test_what_is_too_quick_for_grace_notes_alone_asks_for_no_slower_tempo() -> N
     plain, small = planned(replace(part, notes=tuple(notes))).notices
     assert plain.startswith("Bar 1: the slide has less time than an arm needs")
     assert small.startswith("Bar 1: the slide is too slow for grace notes, most of all")
-    assert small.endswith(" ms): smear them, or leave them out.")
+    assert small.endswith(" ms): begin them sooner, or leave them out.")
+
+
+@pytest.mark.parametrize(
+    ("words", "small", "ways"),
+    [
+        ("F3q B2s A2q", [1], "begin them sooner"),
+        ("F3q C3s E3q", [1], "smear them"),
+        ("F3q C3s E3h B2s A2q", [1, 3], "smear them, begin them sooner"),
+    ],
+)
+def test_a_grace_note_on_another_partial_cannot_be_smeared(
+    words: str, small: list[int], ways: str
+) -> None:
+    """Common practice, no published source."""
+    (notice,) = planned(graced(part_of(words, bpm=100), *small)).notices
+    assert notice.startswith("Bar 1: the slide is too slow for grace notes")
+    assert notice.endswith(f"): {ways}, or leave them out.")

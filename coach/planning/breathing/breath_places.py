@@ -94,10 +94,7 @@ class Places:
     """What lies between the notes."""
 
     going_on_before: tuple[float, ...]
-    """What it costs to play on in all gaps before each note."""
-
-    ends: tuple[int, ...]
-    """Gaps where it costs something to play on, in order."""
+    """What it costs to play on in all gaps before each note; at last in all."""
 
     too_full_depth: tuple[float, ...]
     """For each gap, depth before its note up to which no breath is worth taking."""
@@ -105,6 +102,9 @@ class Places:
     too_full_cost: tuple[float, ...]
     """For each gap, what it costs to play on for who is so full: what a breath there
     would cost, if that is less than what others pay."""
+
+    sparing: tuple[int, ...]
+    """Gaps where it is less, in order."""
 
     ways: tuple[tuple[Way, ...], ...]
     """For each gap, every way to breathe there; shortest first."""
@@ -192,6 +192,10 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         _after_hold(at_gap, costs) if note.has_fermata else at_gap
         for note, at_gap in zip(notes, list_ways(gaps, breather), strict=False)
     )
+    too_full_cost = tuple(
+        min((gap.going_on_cost, *(way.cost for way in at_gap)))
+        for gap, at_gap in zip(gaps, ways, strict=True)
+    )
     return Places(
         passage=passage,
         breather=breather,
@@ -199,18 +203,17 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         used_before=sums.used,
         gaps=gaps,
         going_on_before=tuple(
-            accumulate((gap.going_on_cost for gap in gaps), initial=0.0)
+            accumulate((*(gap.going_on_cost for gap in gaps), 0.0), initial=0.0)
         ),
-        ends=tuple(k for k, gap in enumerate(gaps) if gap.going_on_cost),
         too_full_depth=tuple(
             _too_full_depth(at_gap)
             if gap.going_on_cost and not note.has_fermata
             else NEVER_TOO_FULL
             for note, gap, at_gap in zip(notes, gaps, ways, strict=False)
         ),
-        too_full_cost=tuple(
-            min((gap.going_on_cost, *(way.cost for way in at_gap)))
-            for gap, at_gap in zip(gaps, ways, strict=True)
+        too_full_cost=too_full_cost,
+        sparing=tuple(
+            k for k, gap in enumerate(gaps) if too_full_cost[k] < gap.going_on_cost
         ),
         ways=ways,
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),

@@ -55,6 +55,11 @@ class Allowed:
         )
         return replace(self, ways=ways)
 
+    def only_at(self, gaps: AbstractSet[int]) -> Allowed:
+        """Give the same where no breath may be but in some gaps."""
+        ways = (at_gap if k in gaps else () for k, at_gap in enumerate(self.ways))
+        return replace(self, ways=tuple(ways))
+
 
 def choose_ways(places: Places, locks: Locks) -> Allowed:
     """Narrow the ways down to what the page and the player ask for.

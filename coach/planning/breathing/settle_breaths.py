@@ -77,8 +77,10 @@ def settle_breaths(
         if other.cost < walk.cost:
             places, walk = sooner, other
     elif _is_end_torn(places, allowed, walk):
-        sooner = places.in_need(_before_end(walk))
-        other = _cheapest(sooner, allowed, before)
+        first = _before_end(walk)
+        sooner = places.in_need(first)
+        nearby = allowed.only_at(_gaps(walk) | {*range(first, len(places.gaps))})
+        other = _cheapest(sooner, nearby, before)
         if other.cost < walk.cost and not _is_end_torn(places, allowed, other):
             places, walk = sooner, other
     if before is not None and dry_note(places, walk) is not None:

@@ -70,13 +70,15 @@ class AirSums:
             The first of them, and the first that is none of them.
         """
         costs, used = self.costs, self.used
-        dry = bisect_right(used, costs.empty_depth - at, first + 1, end + 1) - 1
-        low = bisect_right(used, costs.low_depth - at, first + 1, dry + 1) - 1
+        cost, dry, low = 0.0, end, end
+        if at + used[end] > costs.low_depth:
+            dry = bisect_right(used, costs.empty_depth - at, first + 1, end + 1) - 1
+            low = bisect_right(used, costs.low_depth - at, first + 1, dry + 1) - 1
+            cost = at * (self.below_low[dry] - self.below_low[low])
+            cost += self.used_below_low[dry] - self.used_below_low[low]
         half = bisect_right(used, -at, first + 1, low + 1) - 1
-        cost = at * (self.below_half[dry] - self.below_half[half])
+        cost += at * (self.below_half[dry] - self.below_half[half])
         cost += self.used_below_half[dry] - self.used_below_half[half]
-        cost += at * (self.below_low[dry] - self.below_low[low])
-        cost += self.used_below_low[dry] - self.used_below_low[low]
         start = at + used[half]
         if start < 0.0 and half < dry:
             # Only the part of this note below half counts, and it began above.

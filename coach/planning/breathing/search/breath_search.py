@@ -14,7 +14,8 @@ the cheapest of those would have paid more.  So the cost found undercuts every p
 Where no breath found is for nothing, nobody stood in: mostly so at once.  Else such
 breaths are given the next best way, and it is searched again with some slack: a state
 is dropped only where it costs so much more than one with more air.  With as much slack
-as the plan costs more than what is proved, the best is found.
+as the plan costs more than what is proved, the best is found.  To find breaths this is
+done only some breaths around those that were for nothing; to prove them, everywhere.
 
 Who stood in and breathes would have to stand in after that too, for all that followed
 from those who were dropped.  To find breaths that is left out: hardly ever is a plan
@@ -35,8 +36,10 @@ Time grows with notes x states x ways.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict, deque
 from collections.abc import Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import groupby, pairwise
 from operator import attrgetter, itemgetter
@@ -62,6 +65,9 @@ FURTHER = 4
 
 FIRST_SLACK = 0.2
 """Cost to begin with there: about what two ways to breathe at one place differ by."""
+
+BREATHS_AROUND = 4
+"""So many on each side of what is to be mended are chosen anew."""
 
 
 def find_breaths(places: Places, allowed: Allowed) -> Walk:
@@ -90,9 +96,11 @@ def _in_rounds(
     manner = SearchRound(costs.most_states_count, is_proof=is_proof)
     best: Walk | None = None
     least, bound = INFINITE, -INFINITE
+    nearby = allowed
     for _ in range(costs.most_rounds_count):
-        closer, breaths = _search(places, allowed, manner)
-        found = walk(places, _each_worth(places, allowed, breaths))
+        closer, breaths = _search(places, nearby, manner)
+        worth = _each_worth(places, allowed, breaths)
+        found = walk(places, worth)
         cost = found.cost + sum(allowed.price(k) for k, _ in found.breaths)
         if cost < least:
             best, least = found, cost
@@ -100,11 +108,36 @@ def _in_rounds(
         is_searched_out = closer > -INFINITE and least - bound <= manner.slack
         if is_searched_out or share_above(least, bound) <= costs.most_gap_share:
             break
+        mended = [k for k, way in breaths if (k, way) not in worth]
+        if mended and not is_proof:
+            nearby = _open_near(places, allowed, {k for k, _ in breaths}, mended)
         slack = min(least - bound, FURTHER * manner.slack or FIRST_SLACK)
         manner = replace(
             manner, most_states=FURTHER * manner.most_states, slack=slack + ROUNDING
         )
     return best or walk(places, ()), bound
+
+
+def _open_near(
+    places: Places,
+    allowed: Allowed,
+    breathed: AbstractSet[int],
+    notes: Sequence[int],
+) -> Allowed:
+    """Open only the gaps breathed at, and all of them some breaths around some notes.
+
+    What is far from what is to be mended is breathed as before, or not at all.
+    """
+    order = sorted(breathed)
+    near = set(breathed)
+    for note in notes:
+        after = bisect_left(order, note)
+        earlier = order[max(0, after - BREATHS_AROUND) : after]
+        later = order[after : after + BREATHS_AROUND + 1]
+        first = earlier[0] if len(earlier) == BREATHS_AROUND else 0
+        last = later[-1] if len(later) > BREATHS_AROUND else len(places.gaps) - 1
+        near.update(range(first, last + 1))
+    return allowed.only_at(near)
 
 
 def _each_worth(

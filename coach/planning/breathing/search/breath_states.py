@@ -18,7 +18,7 @@ the number of states stays small however long the part and however slow the temp
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from coach.planning.breathing.breath_places import Places
@@ -71,18 +71,19 @@ def wait(places: Places, group: Group, k: int, slack: float) -> list[State]:
             for at, cost, chain, lost in below
         ]
         states = keep(states[:in_top_half] + paid, slack)
-    first = bisect_left(places.ends, following)
-    for end in places.ends[first : bisect_left(places.ends, k, first)]:
-        states = _pass(places, states, end, slack)
+    first = bisect_left(places.sparing, following)
+    for gap in places.sparing[first : bisect_left(places.sparing, k, first)]:
+        states = _pass(places, states, gap, slack)
     return states
 
 
 def go_on(places: Places, states: list[State], k: int, slack: float) -> list[State]:
     """Play a whole note with no breath after it; keep the states worth keeping."""
     played = _play(places, states, k, slack)
-    if k < len(places.gaps) and places.gaps[k].going_on_cost:
-        return _pass(places, played, k, slack)
-    return played
+    is_spared = k < len(places.gaps) and (
+        places.too_full_cost[k] < places.gaps[k].going_on_cost
+    )
+    return _pass(places, played, k, slack) if is_spared else played
 
 
 def _pass(places: Places, states: list[State], k: int, slack: float) -> list[State]:
@@ -160,7 +161,7 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
     fullest, limit = states[0][0], INFINITE
     least, lost, lost_level = [INFINITE] * (full + 1), INFINITE, full
     lost_at, is_proof = [INFINITE] * (full + 1), manner.is_proof
-    taken: dict[int, tuple[Way, Chain | None]] = {}
+    taken: dict[int, Chain] = {}
     for way in ways:
         _, _, price, used, sounding_s, keeps, worth_depth, _, _, _ = way
         used += start
@@ -199,7 +200,7 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
                 level = full
             if total < least[level]:
                 least[level] = total
-                taken[level] = way, chain
+                taken[level] = k, way, chain
             if is_proof:
                 cheapest = total if at < spared else total + dropped
                 lost_at[level] = min(lost_at[level], cheapest)
@@ -224,45 +225,54 @@ def breathe(  # noqa: C901 (one loop: most of the search's time is spent in it)
                         limit = min(limit, cost + twice)
                 if total < least[level]:
                     least[level] = total
-                    taken[level] = way, chain
+                    taken[level] = k, way, chain
                 if is_proof:
                     cheapest = total if at < spared else total + dropped
                     lost_at[level] = min(lost_at[level], cheapest)
                 if at < spared:
                     break
-    reached = {level: (least[level], *how) for level, how in taken.items()}
     dropped_for = lost, lost_level, lost_at
-    return _levelled(places, k, arriving, reached, manner.slack, dropped_for)
+    return _levelled(places, arriving, least, taken, (manner.slack, *dropped_for))
 
 
 def _levelled(
     places: Places,
-    k: int,
     arriving: int,
-    reached: dict[int, tuple[float, Way, Chain | None]],
-    slack: float,
-    dropped: tuple[float, int, Sequence[float]],
+    least: Sequence[float],
+    taken: Mapping[int, Chain],
+    dropped: tuple[float, float, int, Sequence[float]],
 ) -> list[State]:
     """Give the states after a breath that are worth keeping, the fullest first.
 
-    `reached` says what it costs to reach some whole levels of air, and how; `dropped`
-    what the cheapest costs that is not weighed, the lowest level any such one would
-    reach, and what those cost that came to each level or below it in the place of
-    others.
+    `least` says what it costs to reach each whole level of air, `taken` how those that
+    are reached are; `dropped` the slack, what the cheapest costs that is not weighed,
+    the lowest level any such one would reach, and what those cost that came to each
+    level or below it in the place of others.
     """
     lungs = places.lungs
     depth, steps = lungs.half - places.used_before[arriving], lungs.steps_count
-    states: list[State] = []
-    lost, lost_level, lost_at = dropped
-    for level in sorted(reached, reverse=True):
-        cost, way, chain = reached[level]
+    slack, lost, lost_level, lost_at = dropped
+    kept: list[State] = []
+    cheapest = cheapest_lost = INFINITE
+    for level in sorted(taken, reverse=True):
+        cost = least[level]
         more = lost_at[level] - cost
         if lost >= cost:
-            if level > lost_level:
-                more = min(more, lost - cost)
+            if level > lost_level and lost - cost < more:
+                more = lost - cost
             lost = INFINITE
-        states.append((depth - level / steps, cost, (k, way, chain), more))
-    return keep(states, slack)
+        # As in `keep`, which would be handed states only to drop them.
+        if cost < cheapest + slack:
+            if cost < cheapest:
+                cheapest = cost
+            if cheapest_lost - cost < more:
+                more = cheapest_lost - cost
+            cheapest_lost = cost + more
+            kept.append((depth - level / steps, cost, taken[level], more))
+        elif cost < cheapest_lost:
+            cheapest_lost = cost
+            _lose(kept, cost)
+    return kept
 
 
 def keep(states: list[State], slack: float = 0.0) -> list[State]:
@@ -277,12 +287,14 @@ def keep(states: list[State], slack: float = 0.0) -> list[State]:
         if cost < least + slack:
             if cost < least:
                 least = cost
-            if cost + lost < cheapest_lost:
+            more = cheapest_lost - cost
+            if lost <= more:
                 cheapest_lost = cost + lost
                 kept.append(state)
             else:
-                kept.append((at, cost, chain, cheapest_lost - cost))
+                kept.append((at, cost, chain, more))
         elif cost < cheapest_lost:
             cheapest_lost = cost
-            _lose(kept, cost)
+            at, kept_cost, chain, _ = kept[-1]
+            kept[-1] = at, kept_cost, chain, cost - kept_cost
     return kept

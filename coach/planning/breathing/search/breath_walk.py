@@ -90,9 +90,11 @@ def play_on(places: Places, start: Stop, end: int) -> float:
     """Tell what it costs to come to a note without a breath."""
     at = start.depth - places.used_before[start.note]
     cost = places.sums.of_stretch(at, start.note, end)
-    first = bisect_left(places.ends, start.note)
-    for k in places.ends[first : bisect_left(places.ends, end, first)]:
-        cost += cost_of_going_on(places, k, at + places.used_before[k])
+    cost += places.going_on_before[end] - places.going_on_before[start.note]
+    first = bisect_left(places.sparing, start.note)
+    for k in places.sparing[first : bisect_left(places.sparing, end, first)]:
+        if at + places.used_before[k] < places.too_full_depth[k]:
+            cost -= places.gaps[k].going_on_cost - places.too_full_cost[k]
     return cost
 
 

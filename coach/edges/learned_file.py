@@ -49,7 +49,10 @@ def write_learned(path: Path, key: str, days: LearnedDays) -> None:
         "key": key,
         "runs": days.runs,
         "day": learned.belief.day.isoformat() if learned.belief.day else None,
-        "counts": [learned.ran_out, learned.completed, learned.tones, learned.days],
+        "counts": [
+            *(learned.ran_out, learned.completed, learned.tones),
+            *(learned.days, learned.days_out),
+        ],
         "rows": [
             [float(f"{one:.{DIGITS}g}") for one in row] for row in learned.belief.rows
         ],

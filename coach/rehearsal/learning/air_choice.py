@@ -77,12 +77,18 @@ def choose_air(choice: AirChoice, table: Whom, estimate: AirEstimate) -> Planned
             says=f"Plans are made for {player.flow_scale:.2f} of the model's flow, by "
             f"table and long tones: {basis}.",
         )
+    why = (
+        "no further until other days show it too: some are bad ones, with cold lips or "
+        "breaths that are not full"
+        if estimate.waits
+        else "in the upper part of that band, so that the air lasts on most days"
+    )
     learned = air_as(table.air, estimate.step_power, estimate.fill_factor)
     return PlannedAir(
         player=_known(player, estimate.aim),
         air=learned if runs else table.air,
-        says=f"Plans are made for {estimate.aim:.2f}, in the upper part of that band, "
-        f"so that the air lasts on most days.{_say_doubt(player, estimate)}",
+        says=f"Plans are made for {estimate.aim:.2f}, {why}."
+        f"{_say_doubt(player, estimate)}",
     )
 
 

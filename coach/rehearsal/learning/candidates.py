@@ -114,6 +114,10 @@ class LearningSettings:
     most_reserve_share: float
     """Plans are made for no more than this above the middle of the belief."""
 
+    most_a_day_share: float
+    """Without a long tone plans go this much further from the model, and no more, with
+    each day on which the air ran out."""
+
     most_runs_count: int
     """Runs that are learned from at most, the newest."""
 
@@ -127,6 +131,7 @@ class LearningSettings:
             *(self.capacities_differ_share, self.steps_differ_share),
             *(self.intakes_differ_share, self.days_differ_share),
             *(self.walk_per_day_share, self.most_reserve_share),
+            self.most_a_day_share,
             *(self.change_share, self.changed_days_share),
         )
         chances = (

@@ -89,6 +89,9 @@ class Learned:
     days: int = 0
     """Days that they are from."""
 
+    days_out: int = 0
+    """Days on which a run ran out."""
+
 
 @dataclass(frozen=True, slots=True)
 class AirEstimate:
@@ -107,7 +110,10 @@ class AirEstimate:
     aim: float
     """Flow scale that plans are made for: in the upper part of the band, never below
     what is told, so that the air lasts on most days; the model's own where nothing has
-    told anything."""
+    told anything, and nearer to it where plans wait for another day."""
+
+    waits: bool
+    """Plans do not go as far as what is told: a few days may have been bad ones."""
 
     step_power: float
     """A step of dynamics is the model's to this power."""
@@ -181,6 +187,7 @@ def learn_day(study: Study, learned: Learned, sights: Sequence[Sight]) -> Learne
         completed=learned.completed + len(sights) - out - tones,
         tones=learned.tones + tones,
         days=learned.days + 1,
+        days_out=learned.days_out + bool(out),
     )
 
 
@@ -244,11 +251,15 @@ def sum_up(study: Study, learned: Learned, today: date | None = None) -> AirEsti
     )
     power, fill, spread = _middles(weights_of(belief), study.candidates)
     aim = max(told, min(upper, middle * (1.0 + settings.most_reserve_share)))
+    most = aim
+    if learned.days_out and not learned.tones:
+        most = (1.0 + settings.most_a_day_share) ** learned.days_out
     return AirEstimate(
         flow_scale=told,
         low=low,
         high=high,
-        aim=aim if is_learned else 1.0,
+        aim=min(aim, most) if is_learned else 1.0,
+        waits=most < told,
         step_power=power if is_learned else 1.0,
         fill_factor=fill if is_learned else 1.0,
         days_differ=spread,

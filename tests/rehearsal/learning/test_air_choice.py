@@ -93,6 +93,13 @@ def test_what_runs_have_taught_is_used_with_reserve() -> None:
     assert made.says.startswith(f"Plans are made for {RUNS.aim:.2f}, in the upper part")
 
 
+def test_plans_that_wait_for_another_day_say_so() -> None:
+    waiting = replace(RUNS, aim=1.25, waits=True)
+    flow, says = chosen(HABIT, waiting)
+    assert flow == 1.25
+    assert says.startswith("Plans are made for 1.25, no further until other days show")
+
+
 def test_the_player_may_go_back_to_the_table() -> None:
     flow, says = chosen(replace(HABIT, flow_from="table"), RUNS)
     assert flow == TABLE.player.flow_scale

@@ -97,6 +97,36 @@ def test_plans_are_made_for_the_upper_part_of_the_band() -> None:
     assert wide.aim == bold.aim == pytest.approx(bold.flow_scale * most)
 
 
+def test_one_bad_day_asks_for_no_breaths_everywhere() -> None:
+    """Two runs of one day may both be short of air for cold lips or shallow breaths."""
+    most = 1 + SETTINGS.most_a_day_share
+    one_day = learned(out_at(1.8), out_at(1.8))
+    assert one_day.aim == pytest.approx(most)
+    assert one_day.waits
+    assert one_day.flow_scale > 1.6, "what is told is not held back"
+    other_day = learned(out_at(1.8), out_at(1.8), play(one_tone(0.4), day=1))
+    assert other_day.aim == pytest.approx(most), "a day that lasts shows nothing of it"
+    two_days = learned(*(out_at(1.8, day) for day in (0, 1)))
+    assert two_days.aim == pytest.approx(most**2)
+    assert two_days.waits
+
+
+def test_what_other_days_show_too_is_planned_for() -> None:
+    many = learned(*(out_at(1.8, day) for day in range(4)))
+    assert many.aim > many.flow_scale
+    assert not many.waits
+    little = learned(out_at(1.1))
+    assert little.aim > little.flow_scale
+    assert not little.waits
+
+
+def test_plans_wait_for_no_other_day_once_a_long_tone_was_timed() -> None:
+    tone = TimedTone(LongTone(HOLDS_S / 1.8, AIR.reference_hz, 0.0), FIRST_DAY.date())
+    both = learned(out_at(1.8), out_at(1.8), tones=[tone])
+    assert both.aim > both.flow_scale > 1.6
+    assert not both.waits
+
+
 def test_the_flow_told_lies_a_little_above_the_middle() -> None:
     """Runs that last bound a flow from above alone; the middle would rate it low."""
     nothing, seen = learned(), [out_at(1.2, day) for day in range(4)]

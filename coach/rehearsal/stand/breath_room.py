@@ -16,6 +16,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from math import floor
 
 from coach.planning.breathing.breaths import Breath
 from coach.planning.breathing.locks import Locks
@@ -25,6 +26,9 @@ from coach.rehearsal.run.playing import A_BEAT
 from coach.score.note import Note
 from coach.score.phrase import Bar, Part, Room
 from coach.score.tempo import Beats, TempoMap, beats
+
+SIXTEENTH = Fraction(1, 4)
+"""In quarter notes."""
 
 
 def put_in_room(
@@ -107,6 +111,22 @@ def _moved(
             replace(mark, at=later(mark.at)) for mark in part.rehearsal_marks
         ),
     )
+
+
+def hold_as_in_time(part: Part, plan: Plan) -> Part:
+    """Hold no note before a breath longer than its plan does, in whole sixteenths.
+
+    Held in full, for which the room has the time, notes may take more air than in time.
+    One that would be left without a sixteenth keeps its length.
+    """
+    notes = list(part.notes)
+    for breath in plan.breaths.breaths:
+        note = notes[breath.after_note]
+        stops = plan.tempo_map.beats_at(breath.start)
+        held = beats(floor((stops - float(note.onset)) / SIXTEENTH) * SIXTEENTH)
+        if breath.taken and held:
+            notes[breath.after_note] = replace(note, length=held, tuplet=None)
+    return replace(part, notes=tuple(notes))
 
 
 def with_room(locks: Locks, breaths: Iterable[Breath] = ()) -> Locks:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -17,7 +17,12 @@ from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
 from coach.rehearsal.run.run import RunSettings
-from coach.rehearsal.stand.breath_room import as_in_time, put_in_room, with_room
+from coach.rehearsal.stand.breath_room import (
+    as_in_time,
+    hold_as_in_time,
+    put_in_room,
+    with_room,
+)
 from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.phrase import Part
 from coach.score.segment import Segment
@@ -125,32 +130,46 @@ class StandMaker:
         inside = edits.within(segment.first_note, len(segment.part.notes))
         so_far = before.in_time if before and before.written == segment else None
         plan = self.planner.plan(segment.part, wishes.bpm, inside, so_far)
-        roomy = put_in_room(
-            segment.part,
-            [breath.after_note for breath in plan.breaths.breaths],
-            wishes.room_beats,
-            wishes.click.groups,
-        )
-        if roomy is segment.part:
+        roomily = self._plan_with_room(segment.part, wishes, inside, plan)
+        if roomily is None:
             return self._with(segment, plan, wishes.click)
+        roomy, planned = roomily
         wide = replace(segment, part=roomy)
-        planned = self._plan_with_room(roomy, wishes.bpm, inside, plan)
         laid = self._with(wide, as_in_time(planned, plan), wishes.click)
         return replace(
             laid, written=segment, in_time=plan, room_beats=wishes.room_beats
         )
 
     def _plan_with_room(
-        self, roomy: Part, bpm: float, edits: Edits, in_time: Plan
-    ) -> Plan:
-        """Plan the breaths that have room, and others only where these do not do."""
+        self, written: Part, wishes: RunWishes, edits: Edits, in_time: Plan
+    ) -> tuple[Part, Plan] | None:
+        """Put room at the breaths and plan it; None where none has use for it.
+
+        Notes before breaths are held in full; where the air does not last for that,
+        though it does in time, no longer than in time.  Other breaths are taken only
+        where these do not do.
+        """
+        breathed = [breath.after_note for breath in in_time.breaths.breaths]
         free = with_room(edits.locks, in_time.breaths.breaths)
-        others = frozenset(range(len(roomy.notes) - 1)) - free.must
+        others = frozenset(range(len(written.notes) - 1)) - free.must
         closed = replace(free, must_not=free.must_not | others)
-        plan = self.planner.plan(roomy, bpm, replace(edits, locks=closed))
-        if plan.breaths.runs_out is None:
-            return plan
-        return self.planner.plan(roomy, bpm, replace(edits, locks=free))
+        tried = []
+        for part in self._held(written, in_time):
+            roomy = put_in_room(part, breathed, wishes.room_beats, wishes.click.groups)
+            if roomy is part:
+                return None
+            plan = self.planner.plan(roomy, wishes.bpm, replace(edits, locks=closed))
+            if plan.breaths.runs_out is None:
+                return roomy, plan
+            tried.append(roomy)
+        freely = replace(edits, locks=free)
+        return tried[0], self.planner.plan(tried[0], wishes.bpm, freely)
+
+    def _held(self, written: Part, in_time: Plan) -> Iterator[Part]:
+        """Give a part with its notes in full, and as its plan holds them."""
+        yield written
+        if in_time.breaths.runs_out is None:
+            yield hold_as_in_time(written, in_time)
 
     def plan_anew(
         self, stand: Stand, edits: Edits, locks: Locks, click: ClickWishes

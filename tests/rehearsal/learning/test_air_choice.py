@@ -35,7 +35,7 @@ def timed(scale: float) -> AirEstimate:
     return learn([], WHOM, SETTINGS, tones=[timed_tone])
 
 
-RUNS = learn([played(one_tone(2.0), 9.0)], WHOM, SETTINGS)
+RUNS = learn([played(one_tone(2.0), 9.0, day=day) for day in range(2)], WHOM, SETTINGS)
 
 
 def chosen(choice: AirChoice, estimate: AirEstimate) -> tuple[float, str]:

@@ -20,7 +20,7 @@ from coach.rehearsal.run.gauge import FELT
 from coach.rehearsal.run.mark import mark_at, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import A_BEAT, HALF_A_BEAT
-from coach.rehearsal.stand.breath_room import put_in_room
+from coach.rehearsal.stand.breath_room import hold_as_in_time, put_in_room
 from coach.rehearsal.stand.stand import Stand
 from coach.score.phrase import Metre, Part, RehearsalMark, Room, place_of
 from coach.score.tempo import Beats, Seconds, TempoMap, TempoMark, beats
@@ -293,6 +293,39 @@ def test_with_room_nobody_breathes_anywhere_else() -> None:
     in_time = [b.after_note for b in stand.in_time.breaths.breaths]
     assert [b.after_note for b in stand.plan.breaths.breaths] == in_time
     assert len(rehearsal.planner.plans) == 2
+
+
+@pytest.mark.parametrize("room_beats", [A_BEAT, HALF_A_BEAT])
+@pytest.mark.parametrize(
+    ("notes", "loud"),
+    [("Bb3w Bb3w ", 2.125), ("Bb3w. Bb3h ", 2.125), ("Bb3w Bb3h Bb3h ", 2.125)],
+)
+def test_room_never_runs_out_of_air_where_the_plan_in_time_lasts(
+    notes: str, loud: float, room_beats: float
+) -> None:
+    """A note before a breath that is held in full takes air that is not there."""
+    part = part_of(notes * 3, loud=loud)
+    stand = HandRehearsal(part, room_beats=room_beats).conductor._requests.stand
+    in_time, with_room = stand.in_time.breaths, stand.plan.breaths
+    assert in_time.runs_out is None
+    assert with_room.runs_out is None
+    assert [b.after_note for b in with_room.breaths] == [
+        b.after_note for b in in_time.breaths
+    ]
+    if stand.room_beats:
+        assert all(b.gap >= room_beats for b in with_room.breaths)
+        written, roomy = stand.written.part, stand.segment.part
+        for note, wide in zip(written.notes, roomy.notes, strict=True):
+            assert wide.length <= note.length
+
+
+def test_a_note_before_a_rest_needs_not_be_held_shorter() -> None:
+    part = part_of("Bb3h rh Bb3w " * 3, loud=2.0)
+    plan = HandRehearsal(part).conductor.plan
+    on_rest = [b.after_note for b in plan.breaths.breaths if b.is_on_rest]
+    assert on_rest
+    held = hold_as_in_time(part, plan)
+    assert [held.notes[k] for k in on_rest] == [part.notes[k] for k in on_rest]
 
 
 def test_where_the_breaths_with_room_do_not_do_others_may_be_taken() -> None:

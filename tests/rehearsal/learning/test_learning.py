@@ -213,4 +213,4 @@ def test_the_middle_lies_in_its_range(seen: list[tuple[float, bool, int]]) -> No
         )
     )
     assert told.low <= told.flow_scale <= told.high
-    assert told.low <= told.aim
+    assert told.waits or told.flow_scale <= told.aim

@@ -28,6 +28,14 @@ STRUCK_SIGNS = frozenset(
 SHORT_SIGNS = frozenset({"staccato", "staccatissimo", "spiccato", "detached-legato"})
 
 
+PAIR = 2
+LEAST_SWUNG_NOTES = 4
+"""Two pairs of long and short make a passage; one is no more than a rhythm."""
+
+MOST_SWUNG_RATIO = 3
+"""From two to one, swung, to three to one, dotted; beyond, the short note is apart."""
+
+
 class Begin(Enum):
     """How a note may be begun."""
 
@@ -127,22 +135,48 @@ def find_turns(part: Part, breaks: Sequence[bool]) -> tuple[bool, ...]:
     Returns
     -------
     tuple of bool
-        The first note of each bar, of each length, and after each break.
+        The first note of each bar, of each run of like notes, and after each break.
     """
+    firsts = {run.start for run in _runs(part.notes, breaks)}
     turns = [True] * len(part.notes)
     for k, (before, note) in enumerate(pairwise(part.notes), 1):
-        is_other = note.bar != before.bar or note.length != before.length
-        turns[k] = breaks[k] or is_other
+        turns[k] = k in firsts or note.bar != before.bar
     return tuple(turns)
 
 
 def _runs(notes: Sequence[Note], breaks: Sequence[bool]) -> Iterator[range]:
-    """Cut the part into runs of notes equally long, with no break inside."""
+    """Cut the part into runs of like notes, with no break inside.
+
+    Notes are alike that are equally long, or of which the long and the short take
+    turns: swung or dotted pairs are one passage.
+    """
     start = 0
-    for k in range(1, len(notes) + 1):
-        if k == len(notes) or breaks[k] or notes[k].length != notes[start].length:
-            yield range(start, k)
-            start = k
+    while start < len(notes):
+        end = _end_alike(notes, breaks, start, 1)
+        if end == start + 1:
+            swung = _end_alike(notes, breaks, start, PAIR)
+            is_swung = swung >= start + LEAST_SWUNG_NOTES
+            end = swung if is_swung and _is_swung(notes[start : start + PAIR]) else end
+        yield range(start, end)
+        start = end
+
+
+def _end_alike(
+    notes: Sequence[Note], breaks: Sequence[bool], start: int, period: int
+) -> int:
+    """Tell how far each note is as long as the one so many notes before."""
+    end = start + 1
+    while end < len(notes) and not breaks[end]:
+        if end - start >= period and notes[end].length != notes[end - period].length:
+            break
+        end += 1
+    return end
+
+
+def _is_swung(pair: Sequence[Note]) -> bool:
+    """Tell whether two notes are a long one and a short one."""
+    long, short = pair
+    return short.length < long.length <= MOST_SWUNG_RATIO * short.length
 
 
 def _begin(notes: Sequence[Note], k: int, *, is_broken: bool) -> Begin:

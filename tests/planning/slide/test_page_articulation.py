@@ -7,7 +7,13 @@ from fractions import Fraction
 
 import pytest
 
-from coach.planning.slide.page_articulation import Begin, find_breaks, read_begins
+from coach.planning.slide.page_articulation import (
+    Begin,
+    find_breaks,
+    find_free,
+    find_turns,
+    read_begins,
+)
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 
@@ -42,6 +48,30 @@ def test_a_written_slur_is_never_struck() -> None:
 
 def test_where_the_page_slurs_in_twos_the_pattern_is_kept() -> None:
     assert begins(part_of("F3e ~G3e A3e ~Bb3e C4e Bb3e A3e G3e")) == "T~T~TTTT"
+
+
+@pytest.mark.parametrize(("long", "short"), [("e.", "s"), ("q", "e")])
+def test_where_the_page_slurs_some_of_swung_pairs_the_others_are_tongued(
+    long: str, short: str
+) -> None:
+    """As where it slurs in twos: what it leaves unslurred there it means."""
+    words = f"F3{long} ~G3{short} A3{long} Bb3{short} C4{long} D4{short} Eb4{long}"
+    assert begins(part_of(words)) == "T~TTTTT"
+    assert begins(part_of(words.replace("~", "") + " F4h")) == "Toooooo" + "o"
+    alone = f"F3{long} ~G3{short} A3q. Bb3h"
+    assert begins(part_of(alone)) == "T~oo"
+
+
+def test_swung_pairs_are_one_passage_with_no_turn_within_the_bar() -> None:
+    part = part_of("F3e. G3s A3e. Bb3s C4e. D4s Eb4e. F4s G4q A4q Bb4h")
+    breaks = find_breaks(part, frozenset())
+    turns = "".join("!" if turn else "." for turn in find_turns(part, breaks))
+    assert turns == "!.......!.!"
+    assert find_free(part, breaks, read_begins(part, breaks)) == (True,) * 11
+    pair = part_of("F3q. G3e A3h")
+    assert find_turns(pair, find_breaks(pair, frozenset())) == (True,) * 3
+    far = part_of("F3h ~G3e A3h Bb3e")
+    assert begins(far) == "T~oo"
 
 
 def test_a_run_of_other_notes_is_free_again() -> None:

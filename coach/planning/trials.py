@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Going, Passage, go_on
+from coach.planning.breathing.search.lasting_air import can_last
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,9 @@ class Trials:
 
     def works(self, passage: Passage, who: Breather) -> bool:
         """Tell whether the air lasts, with arm and tongue planned for it too."""
+        self.before_each()
+        if not can_last(lay_places(passage, who), self.locks):
+            return False
         return self.outcome(passage, who).runs_out is None
 
     @property

@@ -8,6 +8,7 @@ does not get the player through when it is planned is not said.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -246,12 +247,18 @@ def _stretched(
                 return WayOut("stretch", seconds, "s", bars)
             first, _ = _around(stretched, plan)
             inside = range(first, plan.runs_out)
-            if not inside:
+            if not inside or len(gaps) + _dry_stretches(plan) > MOST_STRETCHES:
                 break
             gap = max(inside, key=lambda k: (stretched.ends[k], notes[k].length, k))
             gaps.append(gap)
             stretched = replace(stretched, times=_later(stretched.times, gap, seconds))
     return None
+
+
+def _dry_stretches(plan: BreathPlan) -> int:
+    """Count the stretches from breath to breath in which the air runs out."""
+    breathed = [breath.after_note for breath in plan.breaths]
+    return len({bisect_left(breathed, note) for note in plan.dry})
 
 
 def _later(times: Sequence[NoteTime], gap: int, seconds: float) -> tuple[NoteTime, ...]:

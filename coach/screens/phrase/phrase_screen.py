@@ -26,6 +26,11 @@ LOOKING = "Still looking for what gets you through: it will stand above the staf
 WHILE_READING = ("rehearse", "back")
 """What keys do that need no part yet."""
 
+WITH_PART = {key.action.partition("(")[0] for key in PHRASE_KEYS} - {*WHILE_READING}
+"""What keys do to a part, or in it."""
+
+TOO_EARLY = "Not yet: it is still being read."
+
 
 class PhraseScreen(PhraseEditing):
     """A whole etude with its plan, to be changed and rehearsed.
@@ -60,8 +65,17 @@ class PhraseScreen(PhraseEditing):
             return self.KEYS
         return [key for key in self.KEYS if key.action in WHILE_READING]
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Say of a key that came before the part that it does nothing yet."""
+        if self._part is None and action in WITH_PART:
+            self.tell(TOO_EARLY)
+            return False
+        return super().check_action(action, parameters)
+
     def show_part(self, part: Part) -> None:
         """Show a part and its plan; where it is asked for, go and play."""
+        if self.query_one(Notice).words == TOO_EARLY:
+            self.tell("")
         super().show_part(part)
         if self._plays_at_once:
             self._plays_at_once = False

@@ -138,7 +138,7 @@ class ShelfView(CoachScreen["ShelfNeeds"]):
 
     def tell_empty(self) -> None:
         """Answer a key that is for an etude where none is shown."""
-        words = self._say_empty()
+        words = self._say_empty().removesuffix(" …")
         self.tell(f"{words[0].upper()}{words[1:]}.")
 
     def _say_shelf(self) -> str:

@@ -612,6 +612,26 @@ async def test_space_pressed_while_it_is_read_plays_it_as_soon_as_it_is(
         assert isinstance(screen_of(app), RunScreen)
 
 
+async def test_a_key_that_comes_before_the_part_is_told_to_do_nothing_yet(
+    studio: PaperStudio,
+) -> None:
+    """Else the notes that it went past would not count, and the next key would be for
+    the first note."""
+    studio.may_read.clear()
+    app = CoachApp(studio, open_path="Slow Stairs")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_for(pilot, lambda: isinstance(app.screen, PhraseScreen))
+        for key in ("right", "e", "b", "plus", "1", "l"):
+            await pilot.press(key)
+            await pilot.pause()
+            assert app.screen.query_one(Notice).words.startswith("Not yet")
+        studio.may_read.set()
+        await settle(pilot)
+        assert isinstance(screen_of(app), RunScreen)
+        await press(pilot, "escape")
+        assert not app.screen.query_one(Notice).words.startswith("Not yet")
+
+
 def rows_of_staff(app: CoachApp) -> int:
     return app.screen.query_one(StaffPages).content_size.height
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar, cast
 
 from textual import on
+from textual._styles_cache import StylesCache
 from textual.binding import Binding
 from textual.screen import Screen
 
@@ -162,6 +163,14 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         self.show_keys()
         for words in self.query(Words):
             words.name_reader(self.reads_on_with)
+
+    def on_unmount(self) -> None:
+        """Let the library forget the pictures of a screen that is gone.
+
+        It remembers by what drew them which colours they had, and would keep some
+        hundreds of them: tens of megabytes in an hour of runs.
+        """
+        StylesCache.get_inner_outer.cache_clear()
 
     @property
     def keys_now(self) -> Sequence[Binding]:

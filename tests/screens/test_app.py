@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 import subprocess
@@ -9,6 +10,7 @@ import sys
 from typing import Any
 
 import pytest
+from textual._styles_cache import StylesCache
 from textual.pilot import Pilot
 
 from coach.errors import RunLogError
@@ -20,7 +22,7 @@ from coach.screens.leaving import leaving_app
 from coach.screens.leaving.quick_leaving import QuickLeaving
 from coach.screens.messages import FactCame
 from tests.screens.paper_studio import PaperStudio, RunsInMemory
-from tests.screens.playing import go_to_run, play_until, press
+from tests.screens.playing import go_to_run, play_until, press, settle
 
 HEAVY = {
     "numpy",
@@ -160,3 +162,19 @@ async def test_leaving_waits_for_no_reader_of_keys_and_going_away_for_a_while_do
     driver.stop_application_mode()
     assert waited_for == [reader]
     assert driver.exit_event.is_set(), "the reader must end: Python waits for it"
+
+
+def pictures() -> int:
+    """Count the pictures that are kept of widgets, those that are gone too."""
+    gc.collect()
+    return sum(isinstance(one, StylesCache) for one in gc.get_objects())
+
+
+async def test_nothing_is_kept_of_screens_that_are_gone(app: CoachApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "question_mark", "escape")
+        before = pictures()
+        for _ in range(5):
+            await press(pilot, "question_mark", "escape")
+        assert pictures() == before

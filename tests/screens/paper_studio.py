@@ -12,7 +12,7 @@ from threading import Event
 from coach.conductor import Conductor
 from coach.config import read_settings, read_shipped
 from coach.edges.engine.silent_player import SilentPlayer
-from coach.errors import GearError, ScoreError
+from coach.errors import CoachError, GearError, ScoreError
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import lay_air_levels
@@ -469,6 +469,8 @@ class PaperStudio(RealStudio):
         return [replace(etude, last_run=done.get(etude.title)) for etude in etudes]
 
     def find_twin(self, path: str) -> Twin | None:
+        if path.rstrip("/") == "/music/duets":
+            raise ScoreError("“duets” is a folder.", "Choose a file in it.")
         return self.twins.get(path)
 
     def is_on_shelf(self, path: str) -> bool:
@@ -540,6 +542,8 @@ class PaperStudio(RealStudio):
 
     def list_folder(self, path: str) -> Folder:
         here = path or "/music"
+        if "." in here:
+            raise CoachError(f"The folder {here} cannot be opened.", "Choose another.")
         return Folder(
             here,
             "/music",

@@ -178,11 +178,29 @@ class ImportScreen(CoachScreen[ImportNeeds]):
         try:
             twin = self.studio.find_twin(path)
         except CoachError as error:
-            if not worker.is_cancelled:
+            folder = self._folder_at(path)
+            if worker.is_cancelled:
+                return
+            if folder is None:
                 self.call_later(self._failed, error)
+            else:
+                self.call_later(self._enter, folder)
             return
         if not worker.is_cancelled:
             self.call_later(self._ask_about, path, twin)
+
+    def _folder_at(self, path: str) -> Folder | None:
+        """Look into what is no score; None where it is no folder either."""
+        try:
+            return self.studio.list_folder(path)
+        except CoachError:
+            return None
+
+    def _enter(self, folder: Folder) -> None:
+        """Show the folder that was typed."""
+        self._is_busy = False
+        self._put_away_question()
+        self.show_folder(folder)
 
     def _ask_about(self, path: str, twin: Twin | None) -> None:
         """Ask whether a twin is to be kept apart or replaced, if there is one."""

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from coach.errors import ScoreError
 from coach.screens.app import CoachApp
 from coach.screens.choose_screen import ChooseScreen
 from coach.screens.shelf.import_screen import ImportScreen
@@ -129,6 +130,33 @@ async def test_a_path_that_leads_nowhere_stays_to_be_mended(
         assert "is no score" in app.screen.query_one(Notice).words, "while it is mended"
         await press(pilot, *"mid", "enter")
         assert studio.imported == ["/b.mid"]
+
+
+@pytest.mark.parametrize("slash", ["", "/"])
+async def test_a_folder_that_is_typed_is_opened(app: CoachApp, slash: str) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "slash", *"music", "slash", *"duets")
+        await press(pilot, *(["slash"] if slash else []), "enter")
+        assert "/music/duets" in text_of(app, Heading)
+        assert not app.screen.query(AskLine)
+        assert app.screen.query_one(Notice).words == ""
+        await press(pilot, "down", "enter")
+        assert "Imported" in text_of(app, Heading)
+
+
+async def test_what_is_neither_a_score_nor_a_folder_is_told_as_no_score(
+    app: CoachApp, studio: PaperStudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def find_twin(path: str) -> None:
+        raise ScoreError(f"{path} is gone.", "Check the name.")
+
+    monkeypatch.setattr(studio, "find_twin", find_twin)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "i", "slash", *"gone.abc", "enter")
+        assert app.screen.query_one(Notice).words.startswith("/gone.abc is gone.")
+        assert app.screen.query_one(AskLine).value == "/gone.abc"
 
 
 async def test_the_bottom_row_names_the_keys_of_what_is_shown(

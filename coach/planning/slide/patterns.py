@@ -40,6 +40,14 @@ class PatternStretch:
     tongued: tuple[int, ...] = ()
     """Those of them that the arm goes too far for: a soft tongue would let it smear."""
 
+    slurred: tuple[int, ...] = ()
+    """Notes that are slurred in it."""
+
+    @property
+    def soft(self) -> tuple[int, ...]:
+        """Give the notes that a soft tongue takes in place of a slur."""
+        return tuple(k for k in self.exceptions if k not in self.tongued)
+
 
 def find_patterns(
     moments: Sequence[Moment],
@@ -70,7 +78,10 @@ def find_patterns(
         )
         pattern = _pattern(moments, run, manners)
         tongued = tuple(k for k in struck if k in far)
-        stretches.append(PatternStretch(run[0], run[-1], pattern, struck, tongued))
+        slurred = tuple(k for k in run if not ways[k].is_stroke)
+        stretches.append(
+            PatternStretch(run[0], run[-1], pattern, struck, tongued, slurred)
+        )
     return tuple(stretches)
 
 

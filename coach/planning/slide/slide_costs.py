@@ -106,13 +106,25 @@ class Weigher:
     def stage(self, before: Moment | None, moment: Moment) -> Stage:
         """Weigh every step to a moment, from the one before it or from nothing."""
         quickness = self._quickness(moment)
+        manners = self._manners(moment, self._rows(before, moment))
         return Stage(
-            self._manners(moment, self._rows(before, moment)),
+            manners,
             self.settings.turn_weight * quickness,
             self.settings.switch_weight if moment.is_turn else inf,
             tuple(way.place.label for way in moment.ways),
-            leave_cost=self.settings.leave_weight * quickness,
+            leave_costs=self._leaving(quickness, len(manners)),
         )
+
+    def _leaving(self, quickness: float, manners: int) -> tuple[float, ...]:
+        """Weigh in each manner that a pitch is played elsewhere than just before.
+
+        Where all is tongued there is no slur to be gained by it.
+        """
+        slurred = self.settings.leave_weight * quickness
+        if manners == 1:
+            return (slurred,)
+        tongued = self.settings.leave_tongued_weight * quickness
+        return tongued, *(slurred,) * (manners - 1)
 
     def _rows(self, before: Moment | None, moment: Moment) -> Rows:
         """Weigh every step, the manner left aside."""

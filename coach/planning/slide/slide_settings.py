@@ -99,6 +99,9 @@ class SlideSettings:
     leave_weight: float
     """Cost of a pitch played in another place than just before."""
 
+    leave_tongued_weight: float
+    """The same in a passage that is tongued throughout."""
+
     leave_notes: int
     """How many notes ago counts as just before."""
 

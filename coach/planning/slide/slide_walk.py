@@ -59,8 +59,9 @@ class Stage:
     back: int = 0
     """How many notes ago the pitch was played just before; 0 if it was not."""
 
-    leave_cost: float = 0.0
-    """What it costs that it was played in another place then."""
+    leave_costs: tuple[float, ...] = ()
+    """What it costs in each manner that it was played in another place then; may be
+    left out where `back` is 0."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,10 +176,11 @@ def _remember(stages: Sequence[Stage]) -> Iterator[Memory]:
         yield Memory(compared, kept, is_added, most_cost)
         held = [held[i] for i in kept]
         # What is remembered can cost no more than its notes' own prices for leaving.
-        most_cost -= stage.leave_cost * is_back
+        if is_back:
+            most_cost -= max(stage.leave_costs)
         if is_added:
             held.append(k)
-            most_cost += stages[again[k]].leave_cost
+            most_cost += max(stages[again[k]].leave_costs)
 
 
 def _sources(
@@ -208,8 +210,9 @@ def _advance(
     Of two ways to the same choice, one that is dearer by more than a turn and all
     that may come of what is remembered can never become the cheaper one.
     """
-    turn_cost, leave_cost, places = stage.turn_cost, stage.leave_cost, stage.places
+    turn_cost, places = stage.turn_cost, stage.places
     compared, kept, is_added, most_cost = memory
+    leave_cost = 0.0 if compared is None else stage.leave_costs[manner]
     limits = _limits(sources, turn_cost + most_cost)
     best: dict[int | tuple[int, tuple[str, ...]], Reached] = {}
     then = None

@@ -31,6 +31,13 @@ PATTERN_WORDS = {
     Pattern.TONGUED: "tongued",
 }
 
+SOFT_WORDS = {
+    Pattern.IN_TWOS: "in twos (tongue, soft tongue)",
+    Pattern.IN_THREES: "in threes (tongue, soft tongue, soft tongue)",
+    Pattern.SLURRED: "softly tongued throughout",
+}
+"""What it comes to where the horn parts fewer notes cleanly than it does not."""
+
 PLAIN = (Pattern.AS_WRITTEN, Pattern.TONGUED)
 """What the player does without being told."""
 
@@ -253,25 +260,30 @@ def say_patterns(part: Part, patterns: Sequence[PatternStretch]) -> list[str]:
         if stretch.pattern not in PLAIN
         for note in part.notes[stretch.first : stretch.last + 1]
     }
-    for pattern, words in PATTERN_WORDS.items():
+    for pattern in PATTERN_WORDS:
         found = [stretch for stretch in patterns if stretch.pattern is pattern]
         notes = [k for each in found for k in range(each.first, each.last + 1)]
         named = {part.notes[k].bar for k in notes}
         if pattern is Pattern.TONGUED:
             named -= slurred
         tongued = [part.notes[k].bar for each in found for k in each.tongued]
-        soft = [
-            part.notes[k].bar
-            for each in found
-            for k in each.exceptions
-            if k not in each.tongued
-        ]
         if named:
             bars = name_bars(named)
-            said = f"{bars[0].upper()}{bars[1:]} {words}"
-            if soft:
-                said += f"; no clean slur, so a soft tongue, in {name_bars(soft)}"
+            said = f"{bars[0].upper()}{bars[1:]} {_say_manner(part, pattern, found)}"
             if tongued:
                 said += f"; tongued where the arm goes far, in {name_bars(tongued)}"
             sentences.append(f"{said}.")
     return sentences if slurred else []
+
+
+def _say_manner(
+    part: Part, pattern: Pattern, stretches: Sequence[PatternStretch]
+) -> str:
+    """Say what a manner comes to: what most of its notes do, then where others are."""
+    soft = [part.notes[k].bar for each in stretches for k in each.soft]
+    slurred = [part.notes[k].bar for each in stretches for k in each.slurred]
+    if pattern in SOFT_WORDS and len(soft) > len(slurred):
+        where = f"; slurred where that is clean, in {name_bars(slurred)}"
+        return SOFT_WORDS[pattern] + where * bool(slurred)
+    where = f"; no clean slur, so a soft tongue, in {name_bars(soft)}" * bool(soft)
+    return PATTERN_WORDS[pattern] + where

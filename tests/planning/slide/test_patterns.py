@@ -31,7 +31,7 @@ def test_a_stretch_ends_where_another_manner_sets_in() -> None:
     moments = notes("X.X.X.X.")
     manners = [Manner.IN_SETS] * 4 + [Manner.TONGUED] * 4
     assert find_patterns(moments, ways("TnTTTTTT"), manners) == (
-        PatternStretch(0, 3, Pattern.IN_TWOS, (3,)),
+        PatternStretch(0, 3, Pattern.IN_TWOS, (3,), slurred=(1,)),
         PatternStretch(4, 7, Pattern.TONGUED),
     )
 
@@ -58,7 +58,7 @@ def test_sets_of_three_and_slurs_throughout_have_their_names() -> None:
     (threes,) = find_patterns(notes("X..X.."), ways("TnnTnn"), [Manner.IN_SETS] * 6)
     assert threes.pattern is Pattern.IN_THREES
     (through,) = find_patterns(notes("X.X."), ways("Tnnn"), [Manner.SLURRED] * 4)
-    assert through == PatternStretch(0, 3, Pattern.SLURRED, (0,))
+    assert through == PatternStretch(0, 3, Pattern.SLURRED, (0,), slurred=(1, 2, 3))
     (weak,) = find_patterns(notes("."), ways("n"), [Manner.IN_SETS])
     assert weak.pattern is Pattern.IN_TWOS
 

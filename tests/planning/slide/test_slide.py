@@ -21,7 +21,7 @@ from coach.planning.slide.page_articulation import (
     read_begins,
 )
 from coach.planning.slide.patterns import Pattern
-from coach.planning.slide.slide import SlidePlan, plan_tongued
+from coach.planning.slide.slide import SlidePlan, plan_slide, plan_tongued
 from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_walk import find_walk
 from coach.planning.slide.slurs import Move, move_between
@@ -218,6 +218,13 @@ def test_quick_low_notes_use_the_f_attachment() -> None:
     plan = planned(part_of("Bb2e C3e Bb2e C3e F2q", bpm=80), on="tenor-trombone-f")
     assert positions(plan) == "1 T1 1 T1 T1"
     assert "v" in begun(plan)
+
+
+def test_a_tongued_pitch_stays_in_one_place() -> None:
+    """Not F3 in 1st, 6th and 1st: nothing is slurred by it."""
+    plan = planned(part_of("Ab3s F3s G3s F3s G3s Ab3s G3s F3s", bpm=80))
+    assert begun(plan) == "TTTTTTTT"
+    assert positions(plan) == "3 1 4 1 4 3 4 1"
 
 
 def test_slow_notes_stay_in_usual_positions() -> None:
@@ -447,7 +454,10 @@ def test_a_plan_costs_what_the_settings_say(
         f"{'~' * (s and k > 0)}{n}{v}" for k, (n, v, s) in enumerate(notes)
     )
     part = part_of(words, bpm=100)
-    plan = planned(part, dial=dial)
+    # A plan does not tell in which manner a short stretch is tongued.
+    s = slide_settings()
+    even = replace(s, leave_tongued_weight=s.leave_weight)
+    plan = plan_slide(part, part.tempo_map, instrument(), even, dial=dial)
     assert plan.cost == pytest.approx(cost_by_the_book(part, plan, dial))
 
 

@@ -47,6 +47,7 @@ PLAIN = SlideSettings(
     switch_weight=0.0,
     slur_speed_mps=1.25,
     leave_weight=0.0,
+    leave_tongued_weight=0.0,
     leave_notes=4,
     longest_figure_notes=8,
 )
@@ -260,8 +261,18 @@ def test_a_pitch_is_held_against_where_it_was_just_before() -> None:
     assert find_returns(rested, 4) == (0, 0, 0)
     stages = lay_stages(notes, replace(PLAIN, leave_weight=1.0), 0.0)
     assert stages[2].back == 2
-    assert stages[2].leave_cost == pytest.approx(1.0)
+    assert stages[2].leave_costs[Manner.IN_SETS] == pytest.approx(1.0)
     assert stages[2].places == ("3", "3", "6", "6")
+
+
+def test_to_leave_a_place_is_dearer_where_no_slur_is_gained_by_it() -> None:
+    notes = [moment(60, C, FAR_C), moment(57, A), moment(60, C, FAR_C)]
+    leaving = replace(PLAIN, leave_weight=1.0, leave_tongued_weight=3.0)
+    costs = lay_stages(notes, leaving, 0.5)[2].leave_costs
+    assert costs[Manner.TONGUED] == pytest.approx(3.0)
+    assert costs[Manner.IN_SETS] == pytest.approx(1.0)
+    written = [replace(note, is_free=False) for note in notes]
+    assert lay_stages(written, leaving, 0.5)[2].leave_costs == pytest.approx((1.0,))
 
 
 def test_the_first_note_costs_by_itself() -> None:

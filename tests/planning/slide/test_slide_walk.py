@@ -35,6 +35,7 @@ def walks(draw: st.DrawFn, longest: int = 5, most_choices: int = 3) -> list[Stag
             )
             for _ in range(draw(st.sampled_from((1, MANNERS))))
         ]
+        leave_costs = tuple(draw(COSTS) for _ in rows)
         stages.append(
             Stage(
                 tuple(rows),
@@ -42,7 +43,7 @@ def walks(draw: st.DrawFn, longest: int = 5, most_choices: int = 3) -> list[Stag
                 draw(st.one_of(COSTS, st.just(inf))),
                 tuple(draw(st.sampled_from("ab")) for _ in range(count)),
                 draw(st.integers(0, k + 1)),
-                draw(COSTS),
+                leave_costs,
             )
         )
         before = count
@@ -63,7 +64,7 @@ def only_latest(stages: list[Stage]) -> list[Stage]:
                 stage.switch_cost,
                 stage.places,
                 0 if is_again else stage.back,
-                stage.leave_cost,
+                stage.leave_costs,
             )
         )
     return kept
@@ -156,7 +157,7 @@ def test_a_pitch_stays_in_its_place_unless_leaving_it_pays() -> None:
 
     def stage(near: float, far: float, back: int) -> Stage:
         row = (Link(0, near, 0), Link(1, far, 0))
-        return Stage(((row, row),), places=("1", "4"), back=back, leave_cost=2.0)
+        return Stage(((row, row),), places=("1", "4"), back=back, leave_costs=(2.0,))
 
     between = Stage((((Link(0, 0.0, 0),),) * 2,), places=("x",))
     first = stage(0, 5, 0)

@@ -68,7 +68,8 @@ def test_moves_too_quick_are_named_by_their_bars() -> None:
 
 
 def stretch(first: int, last: int, pattern: Pattern, *soft: int) -> PatternStretch:
-    return PatternStretch(first, last, pattern, soft)
+    slurred = tuple(k for k in range(first + 1, last, 2) if k not in soft)
+    return PatternStretch(first, last, pattern, soft, slurred=slurred)
 
 
 def test_patterns_are_named_with_their_bars_and_exceptions() -> None:
@@ -87,7 +88,7 @@ def test_patterns_are_named_with_their_bars_and_exceptions() -> None:
 
 def test_notes_that_the_arm_goes_far_for_are_told_apart_from_soft_ones() -> None:
     part = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 2, bpm=90)
-    both = PatternStretch(0, 15, Pattern.IN_TWOS, (3, 9), (9,))
+    both = PatternStretch(0, 15, Pattern.IN_TWOS, (3, 9), (9,), (1,))
     alone = PatternStretch(0, 15, Pattern.IN_TWOS, (9,), (9,))
     assert say_patterns(part, (both,)) == [
         "Bars 1 to 2 in twos (tongue, slur); no clean slur, so a soft tongue, "
@@ -95,6 +96,23 @@ def test_notes_that_the_arm_goes_far_for_are_told_apart_from_soft_ones() -> None
     ]
     assert say_patterns(part, (alone,)) == [
         "Bars 1 to 2 in twos (tongue, slur); tongued where the arm goes far, in bar 2."
+    ]
+
+
+def test_what_is_mostly_softly_tongued_is_not_called_slurred() -> None:
+    part = part_of("F3e G3e A3e Bb3e C4e D4e " * 2, bpm=90)
+    few = PatternStretch(0, 11, Pattern.IN_THREES, (1, 2, 7, 8, 10), (10,), (4, 5, 11))
+    assert say_patterns(part, (few,)) == [
+        "Bars 1 to 2 in threes (tongue, soft tongue, soft tongue); slurred where that "
+        "is clean, in bars 1 to 2; tongued where the arm goes far, in bar 2."
+    ]
+    none = replace(few, exceptions=(1, 2), tongued=(), slurred=())
+    assert say_patterns(part, (none,)) == [
+        "Bars 1 to 2 in threes (tongue, soft tongue, soft tongue)."
+    ]
+    tongued = PatternStretch(8, 11, Pattern.TONGUED, (9, 10))
+    assert say_patterns(part, (stretch(0, 7, Pattern.IN_TWOS), tongued))[1:] == [
+        "Bar 2 tongued; no clean slur, so a soft tongue, in bar 2."
     ]
 
 

@@ -41,7 +41,8 @@ def walk_cost(
             total += stage.switch_cost
         if 0 < stage.back <= k:
             then = stages[k - stage.back].places[choices[k - stage.back]]
-            total += stage.leave_cost * (stage.places[choice] != then)
+            leave_cost = stage.leave_costs[manners[k]]
+            total += leave_cost * (stage.places[choice] != then)
         before, came = choice, found.direction
     return total
 

@@ -54,7 +54,7 @@ def _onward(
             if 0 < stage.back <= at + 1:
                 then = stages[at + 1 - stage.back].places[steps[-stage.back].choice]
                 if stage.places[link.choice] != then:
-                    cost += stage.leave_cost
+                    cost += stage.leave_costs[after]
             if cost < float("inf"):
                 yield (at + 1, after, (*steps, link)[-longest:]), cost
 

@@ -186,8 +186,11 @@ class BreathSettings:
     fermata_hold_share: float
     """A fermata is held for so many times its written length; at least 1."""
 
+    pass_weight: float
+    """A place of the page that is breathed at in one pass and not in another."""
+
     alike_weight: float
-    """A place of a repeat that is breathed at in one pass and not in another."""
+    """The same where the music is written out again, or a bar goes like others."""
 
     change_weight: float
     """A place breathed at anew, or no more, after an edit or a notch of tempo."""

@@ -66,7 +66,7 @@ def test_passes_are_breathed_alike(litres: float) -> None:
 
 
 def test_that_would_not_be_so_by_itself() -> None:
-    free = replace(COSTS, alike_weight=0.0)
+    free = replace(COSTS, alike_weight=0.0, pass_weight=0.0)
     plans = []
     for litres in (3.4, 3.5, 3.7, 4.2):
         places = lay_places(passage_of(LINE), who(measured(litres), free))
@@ -74,6 +74,42 @@ def test_that_would_not_be_so_by_itself() -> None:
         plans.append({b.after_note % 13 for b in breaths if b.after_note < 12})
         plans.append({b.after_note % 13 for b in breaths if 12 < b.after_note < 25})
     assert any(a != b for a, b in zip(plans[::2], plans[1::2], strict=True))
+
+
+TUNE = (
+    "F3q A3q C4q A3q Bb3q D4q C4q Bb3q A3q G3q F3q G3q A3q Bb3q C4q D4q C4h A3h "
+    "F3q G3q A3q Bb3q C4q D4q E4q F4q E4q D4q C4q Bb3q A3h G3q C4q "
+)
+"""Its second bar begins with note 4, counted from 0; its fine is note 17."""
+
+HEARD = {6: 0.25, 7: 0.37, 10: 0.12, 17: 0.99, 30: 0.76, 31: 0.23, 32: 0.9, 39: 0.2}
+"""How likely a phrase is heard to end where."""
+
+
+def entered(litres: float, costs: BreathSettings = COSTS) -> list[set[int]]:
+    """Give where a line breathes, and where when it is entered again in its middle."""
+    once = part_of(TUNE)
+    later = once.end - once.notes[4].onset
+    again = [replace(n, onset=Beats(n.onset + later)) for n in once.notes[4:18]]
+    part = replace(once, notes=(*once.notes, *again))
+    ends = [HEARD.get(k, 0.02) for k in range(len(part.notes) - 1)]
+    plan = choose_breaths(
+        lay_places(set_passage(part, 104, ends), who(measured(litres), costs))
+    )
+    taken = {breath.after_note for breath in plan.breaths}
+    return [{k for k in taken if 4 <= k < 17}, {k - 29 for k in taken if k >= 33}]
+
+
+@pytest.mark.parametrize("litres", [3.5, 3.75, 4.0])
+def test_a_line_that_is_entered_in_its_middle_is_breathed_as_before(
+    litres: float,
+) -> None:
+    """A dal segno: one pencil mark on the page holds for both times."""
+    first, second = entered(litres)
+    assert first == second
+    free = replace(COSTS, pass_weight=COSTS.alike_weight)
+    first, second = entered(litres, free)
+    assert first != second, "it would not be so by itself"
 
 
 WRITTEN_OUT = f"{LINE * 2}Bb3w A3w Bb3w {LINE * 2}"

@@ -15,7 +15,7 @@ stand at one place of a stretch of notes that comes again.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import pairwise
@@ -26,6 +26,7 @@ from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
+from coach.score.note import Note
 from coach.score.phrase import Part
 
 LEAST_ALIKE = 12
@@ -114,18 +115,28 @@ def _best_alike(
 def _price(places: Places, twins: Twins, plan: Walk) -> float:
     """Weigh a plan against one that is more alike.
 
-    A breath more has the price of a change, so that of two plans that cost about the
-    same not now the one and now the other is taken.
+    What is one place on the page weighs more than what is written out again: a pencil
+    mark there holds for every pass.  A breath more has the price of a change, so that
+    of two plans that cost about the same not now the one and now the other is taken.
     """
-    costs = places.breather.costs
-    alike = costs.alike_weight * _unlike(twins, plan)
-    return plan.cost + alike + costs.change_weight * len(plan.breaths)
+    costs, notes = places.breather.costs, places.passage.part.notes
+    unlike = sum(
+        costs.pass_weight if _is_one_place(notes, gaps) else costs.alike_weight
+        for gaps in _unlike(twins, plan)
+    )
+    return plan.cost + unlike + costs.change_weight * len(plan.breaths)
 
 
-def _unlike(twins: Twins, plan: Walk) -> int:
-    """Count the places that are breathed at in one pass and not in another."""
+def _is_one_place(notes: Sequence[Note], gaps: Sequence[int]) -> bool:
+    """Tell whether twins are one place on the page, played again."""
+    first, second = (notes[gap] for gap in gaps[:2])
+    return (first.bar, first.beat) == (second.bar, second.beat)
+
+
+def _unlike(twins: Twins, plan: Walk) -> list[tuple[int, ...]]:
+    """List the places that are breathed at in one pass and not in another."""
     breathed = frozenset(k for k, _ in plan.breaths)
-    return sum(len(breathed.intersection(gaps)) % len(gaps) > 0 for gaps in twins)
+    return [gaps for gaps in twins if len(breathed.intersection(gaps)) % len(gaps)]
 
 
 def _stretches(twins: Twins) -> list[Twins]:

@@ -96,7 +96,7 @@ class Standing:
     """The segment is the whole part."""
 
     bpm: float
-    """Tempo it is played at."""
+    """Tempo it is played at, or the goal where nobody has asked for a tempo."""
 
     goal_bpm: float
     """The page's tempo."""
@@ -119,6 +119,9 @@ class Standing:
 
     room_beats: float = 0.0
     """Beats of rest that each breath has; 0 in time."""
+
+    is_open: bool = False
+    """Nobody has asked for a tempo."""
 
     has_breaths: bool = False
     """These bars are on the stand, and have a breath that could be given room."""

@@ -106,6 +106,9 @@ def _advise(
     if ask is not None:
         return ask
     if here.room_beats:
+        if rung is None and here.is_open:
+            bpm = tempo_now(runs, replace(here, room_beats=0.0), ladder, scale)
+            here = replace(here, bpm=bpm)
         return step_with_room(rung, here, ladder, scale)
     if rung is None:
         return begin(so_far, _say_known(runs, told, here))

@@ -197,6 +197,7 @@ class Requests:
             now=now,
             is_from_end=is_from_end,
             room_beats=self.stand.room_beats,
+            is_open="tempo" in self.wishes.is_open,
             has_breaths=(
                 choice == self.choice and bool(self.stand.plan.breaths.breaths)
             ),

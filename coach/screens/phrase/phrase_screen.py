@@ -98,6 +98,7 @@ class PhraseScreen(PhraseEditing):
         try:
             with self.noted():
                 self._conductor.set_wishes(asked.wishes)
+            self._opening = self._conductor.opening()
         except CoachError as error:
             self.tell_error(error)
             return

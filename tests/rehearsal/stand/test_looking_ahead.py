@@ -12,6 +12,7 @@ from coach.planning.air.lungs import measured
 from coach.planning.breathing.prompts import place_of_breath
 from coach.planning.edits import Edits
 from coach.rehearsal.run.mark_kinds import MarkKind
+from coach.rehearsal.run.playing import A_BEAT
 from coach.rehearsal.stand.looking_ahead import LookingAhead
 from coach.rehearsal.stand.segment_choice import choose_bars
 from coach.rehearsal.stand.wishes import RunWishes
@@ -52,6 +53,21 @@ def test_an_etude_that_is_new_begins_below_its_goal_and_says_why() -> None:
     assert (from_bar, to_bar) == (1, 16)
     assert bpm < 60
     assert r.conductor.notice.startswith("These bars are new: begin at")
+
+
+def test_with_room_an_etude_that_is_new_begins_as_slowly_as_in_time() -> None:
+    """Room is for what does not go in time yet: no reason to begin at the goal."""
+    in_time, with_room = opened(is_open=ALL), opened(is_open=ALL, room_beats=A_BEAT)
+    bars = begun(with_room)
+    assert bars == begun(in_time)
+    assert bars[2] < 60
+    assert with_room.conductor.notice.startswith(
+        f"Begin with a beat of room at each breath, at {bars[2]:g}."
+    )
+    asked = opened(room_beats=A_BEAT, bpm=55.0)
+    assert begun(asked) == (1, 16, 55)
+    some = {"from_bar": 5, "to_bar": 8, "is_open": frozenset({"tempo"})}
+    assert begun(opened(**some, room_beats=A_BEAT)) == begun(opened(**some))
 
 
 def test_what_is_asked_for_is_not_changed() -> None:

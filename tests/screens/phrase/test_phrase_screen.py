@@ -327,6 +327,31 @@ async def test_g_gives_each_breath_room_in_the_run_and_leaves_the_page_as_it_is(
         assert conductor.plan.part.end == conductor.part.end
 
 
+async def test_after_g_the_head_says_what_space_begins_with_by_then(
+    clock: ManualClock,
+) -> None:
+    """With room the air lasts, so that nothing of it needs to be begun alone."""
+    loud = replace(part_of("Bb3h Bb3h Bb3w " * 8, loud=3.0), title="Loud")
+    studio = PaperStudio([loud], clock, HandPlanner())
+    app = CoachApp(studio)
+    async with app.run_test(size=(120, 24)) as pilot:
+        await open_phrase(app, pilot)
+        conductor = studio.conductors[-1]
+        conductor.set_wishes(
+            replace(conductor.wishes, is_open=frozenset({"bars", "tempo"}))
+        )
+        screen = screen_of(app)
+        assert isinstance(screen, PhraseScreen)
+        screen._opening = conductor.opening()
+        screen.show_wishes()
+        await settle(pilot)
+        assert "space begins with bars" in text_of(app, Heading)
+        await press(pilot, "g")
+        assert "space begins at" in text_of(app, Heading)
+        await press(pilot, "space")
+        assert (conductor.wishes.from_bar, conductor.wishes.to_bar) == (1, 16)
+
+
 def dry_studio(part: Part, clock: ManualClock) -> PaperStudio:
     """Put an etude on the shelf that asks for more air than there is."""
     return PaperStudio([part], clock, HandPlanner())

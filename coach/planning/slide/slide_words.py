@@ -38,6 +38,9 @@ SOFT_WORDS = {
 }
 """What it comes to where the horn parts fewer notes cleanly than it does not."""
 
+NO_SLUR = "no clean slur, so a soft tongue"
+"""Why a note is softly tongued that its pattern slurs."""
+
 PLAIN = (Pattern.AS_WRITTEN, Pattern.TONGUED)
 """What the player does without being told."""
 
@@ -266,13 +269,10 @@ def say_patterns(part: Part, patterns: Sequence[PatternStretch]) -> list[str]:
         named = {part.notes[k].bar for k in notes}
         if pattern is Pattern.TONGUED:
             named -= slurred
-        tongued = [part.notes[k].bar for each in found for k in each.tongued]
         if named:
             bars = name_bars(named)
-            said = f"{bars[0].upper()}{bars[1:]} {_say_manner(part, pattern, found)}"
-            if tongued:
-                said += f"; tongued where the arm goes far, in {name_bars(tongued)}"
-            sentences.append(f"{said}.")
+            manner = _say_manner(part, pattern, found)
+            sentences.append(f"{bars[0].upper()}{bars[1:]} {manner}.")
     return sentences if slurred else []
 
 
@@ -280,10 +280,16 @@ def _say_manner(
     part: Part, pattern: Pattern, stretches: Sequence[PatternStretch]
 ) -> str:
     """Say what a manner comes to: what most of its notes do, then where others are."""
-    soft = [part.notes[k].bar for each in stretches for k in each.soft]
     slurred = [part.notes[k].bar for each in stretches for k in each.slurred]
-    if pattern in SOFT_WORDS and len(soft) > len(slurred):
-        where = f"; slurred where that is clean, in {name_bars(slurred)}"
-        return SOFT_WORDS[pattern] + where * bool(slurred)
-    where = f"; no clean slur, so a soft tongue, in {name_bars(soft)}" * bool(soft)
-    return PATTERN_WORDS[pattern] + where
+    soft = [part.notes[k].bar for each in stretches for k in each.soft]
+    tongued = [part.notes[k].bar for each in stretches for k in each.tongued]
+    clean, far = "slurred where that is clean", "tongued where the arm goes far"
+    if pattern in PLAIN or len(slurred) >= len(soft) + len(tongued):
+        said, others = PATTERN_WORDS[pattern], [(NO_SLUR, soft), (far, tongued)]
+    elif len(soft) >= len(tongued):
+        said, others = SOFT_WORDS[pattern], [(clean, slurred), (far, tongued)]
+    else:
+        near = "softly tongued where the arm is near"
+        said, others = "mostly tongued", [(clean, slurred), (near, soft)]
+    where = (f"{what}, in {name_bars(bars)}" for what, bars in others if bars)
+    return "; ".join([said, *where])

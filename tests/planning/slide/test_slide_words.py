@@ -88,8 +88,8 @@ def test_patterns_are_named_with_their_bars_and_exceptions() -> None:
 
 def test_notes_that_the_arm_goes_far_for_are_told_apart_from_soft_ones() -> None:
     part = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 2, bpm=90)
-    both = PatternStretch(0, 15, Pattern.IN_TWOS, (3, 9), (9,), (1,))
-    alone = PatternStretch(0, 15, Pattern.IN_TWOS, (9,), (9,))
+    both = PatternStretch(0, 15, Pattern.IN_TWOS, (3, 9), (9,), (1, 5))
+    alone = PatternStretch(0, 15, Pattern.IN_TWOS, (9,), (9,), (1,))
     assert say_patterns(part, (both,)) == [
         "Bars 1 to 2 in twos (tongue, slur); no clean slur, so a soft tongue, "
         "in bar 1; tongued where the arm goes far, in bar 2."
@@ -114,6 +114,17 @@ def test_what_is_mostly_softly_tongued_is_not_called_slurred() -> None:
     assert say_patterns(part, (stretch(0, 7, Pattern.IN_TWOS), tongued))[1:] == [
         "Bar 2 tongued; no clean slur, so a soft tongue, in bar 2."
     ]
+
+
+def test_what_is_mostly_tongued_is_not_called_twos() -> None:
+    part = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 2, bpm=90)
+    far = PatternStretch(0, 15, Pattern.IN_TWOS, (1, 3, 5, 7, 9), (3, 5, 7), (11, 13))
+    assert say_patterns(part, (far,)) == [
+        "Bars 1 to 2 mostly tongued; slurred where that is clean, in bar 2; softly "
+        "tongued where the arm is near, in bars 1 to 2."
+    ]
+    all_far = replace(far, exceptions=(1, 3), tongued=(1, 3), slurred=())
+    assert say_patterns(part, (all_far,)) == ["Bars 1 to 2 mostly tongued."]
 
 
 def test_a_bar_in_which_a_passage_ends_is_named_once() -> None:

@@ -7,6 +7,7 @@ tell how quick this player's fingers, tongue and arm are.
 from __future__ import annotations
 
 from coach.planning.naming import say_bars
+from coach.rehearsal.ahead.breath_before import FILL_UP
 from coach.rehearsal.ahead.outlook import AS_MUCH_AS_IS_SEEN, Ahead, Bars
 from coach.rehearsal.click.tempo_scale import notch_at_most, say_bpm, step_tempo
 from coach.rehearsal.review.advice import Advice, Standing, advice_on
@@ -79,9 +80,11 @@ def with_air(advice: Advice, here: Standing) -> str:
         cost, cure = f"out in bar {slow.runs_out}", "play softer"
         more = [bar for bar in more if bar <= slow.runs_out]  # a later one is too late
     else:
-        cost, cure = f"down to {lows[0]}, {lows[1]} at the goal", "fill right up"
+        cost, cure = f"down to {lows[0]}, {lows[1]} at the goal", FILL_UP
     if more:
         cure = f"the plan breathes in {say_bars(more[0], more[0])} too"
+    if cure in advice.why:
+        return f"{advice.why} Slower takes more air ({cost})."
     return f"{advice.why} Slower takes more air ({cost}): {cure}."
 
 

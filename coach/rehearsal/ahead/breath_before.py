@@ -14,6 +14,9 @@ from coach.rehearsal.run.run import Run
 Moment = tuple[int, float]
 """A bar on the page, and a beat in it."""
 
+FILL_UP = "fill right up"
+"""What to do at the breath before; said once."""
+
 
 def first_out(runs: Sequence[Run], bars: tuple[int, int]) -> Moment | None:
     """Give bar and beat at which the air ran out first in some bars, if it did."""
@@ -61,7 +64,7 @@ def say_fill_up(here: Standing, bpm: float, failed: Sequence[Run]) -> str:
     if ahead is None:
         return f", and breathe before bar {out[0]}"
     place = last_before(ahead.breath_places, out)
-    return f", and fill right up {place or 'before the first note'}"
+    return f", and {FILL_UP} {place or 'before the first note'}"
 
 
 def say_keeps_running_out(newest: Sequence[Run], ladder: LadderSettings) -> str:

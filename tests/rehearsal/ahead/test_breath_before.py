@@ -35,6 +35,18 @@ def test_one_run_that_ran_out_names_the_breath_before_it(
     )
 
 
+def test_where_to_fill_up_is_said_once_where_slower_takes_more_air() -> None:
+    hard = Ahead(0.3, None, (5, 7), 4.0, 0.5, PLACES)
+    easy = replace(hard, lowest_air=0.6)
+    slow = Outlook(lambda _, bpm: easy if bpm >= HERE.goal_bpm else hard)
+    out = replace(mark(MarkKind.RAN_OUT), bar=7, beat=3.0)
+    why = ask(*failing(3, marks=(out,)), here=replace(HERE, outlook=slow)).why
+    assert why == (
+        "Not clean yet (ran out in bar 7): once more at 84, and fill right up at bar 7,"
+        " beat 2. Slower takes more air (down to 30 %, 60 % at the goal)."
+    )
+
+
 def test_where_no_breath_lies_before_it_the_first_is_meant() -> None:
     out = replace(mark(MarkKind.RAN_OUT), bar=5, beat=2.0)
     why = ask(*failing(3, marks=(out,)), here=PLANNED).why

@@ -2,9 +2,9 @@
 
 Two looks at every gap between two notes.  The first takes what the page shows there:
 length, rest, pitch, metre, form, likeness to other places.  The second, at the gaps
-that are left, also takes how likely the gaps around and some bars away are, since
-phrases come in like lengths.  Slurs, breath marks and clear rests on the page have
-the last word.
+that are left, also takes how likely the gaps around and some bars away are, and those
+where the same is heard, since phrases come in like lengths and end alike.  Slurs,
+breath marks and clear rests on the page have the last word.
 
 How much each thing counts was learned from folk songs whose phrases are marked, and
 from studies made of them by breaking up their notes
@@ -28,6 +28,7 @@ from functools import cache
 from coach.config import read_settings, read_shipped_json
 from coach.planning.phrasing.melody import hear_melody
 from coach.planning.phrasing.phrase_context import look_again
+from coach.planning.phrasing.phrase_echoes import hear_echoes
 from coach.planning.phrasing.phrase_features import look_first
 from coach.planning.phrasing.phrase_forest import Forest, forest_from
 from coach.planning.phrasing.phrase_signs import SignSettings, read_signs
@@ -78,8 +79,9 @@ def phrase_ends(part: Part) -> tuple[float, ...]:
     chances = signs.agree(odds)
     gaps = [k for k, chance in enumerate(chances) if chance >= looks.second_look_share]
     around = look_again(melody, chances, gaps, looks.likely_share)
+    echoes = hear_echoes(melody, chances, gaps, looks.likely_share)
     seen = {name: [column[k] for k in gaps] for name, column in shown.items()}
-    again = second.weigh({**seen, **around})
+    again = second.weigh({**seen, **around, **echoes})
     for k, said in zip(gaps, again, strict=True):
         odds[k] = said + signs.odds[k]
     return tuple(signs.agree(odds))

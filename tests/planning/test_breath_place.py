@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from coach.planning.breath_place import (
@@ -9,9 +11,10 @@ from coach.planning.breath_place import (
     moment_of_breath,
     name_place,
     place_after,
+    say_after,
 )
 from coach.score.phrase import Place
-from coach.score.tempo import Seconds
+from coach.score.tempo import Beats, Seconds
 from tests.hand_made import held, part_of
 
 PART = part_of("F3q G3e A3s Bb3s C4h F3q")
@@ -61,3 +64,13 @@ def test_a_wish_that_nobody_has_timed_is_named_by_the_end_of_the_note(
 ) -> None:
     assert str(place_after(PART, k)) == says
     assert str(place_after(held(), 0)) == "after bar 4, beat 4"
+
+
+def test_a_place_in_a_later_pass_is_named_with_its_time() -> None:
+    part = part_of("F3q G3q A3q Bb3q C4w")
+    again = [replace(note, onset=Beats(note.onset + 8)) for note in part.notes]
+    bars = [replace(bar, onset=Beats(bar.onset + 8)) for bar in part.bars]
+    twice = replace(part, notes=(*part.notes, *again), bars=(*part.bars, *bars))
+    assert say_after(twice, 6, 4) == "after bar 1, beat 2, time 2 through,"
+    assert say_after(twice, 6, 8) == "after bar 1, beat 2"
+    assert say_after(twice, 1, 8) == say_after(twice, 1, 2) == "after bar 1, beat 2"

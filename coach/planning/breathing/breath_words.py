@@ -10,6 +10,7 @@ from coach.planning.breath_place import (
     BreathPlace,
     name_place,
     place_after,
+    say_after,
 )
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
@@ -155,7 +156,7 @@ def _comparison(
 ) -> str:
     """Say what speaks against another place."""
     here, _ = walk.breaths[number]
-    name = place_after(places.passage.part, there)
+    name = say_after(places.passage.part, there, here)
     notes, half = places.passage.part.notes, places.lungs.half
     if notes[there + 1].is_slurred and not notes[here + 1].is_slurred:
         return f"{name} it would break the slur"

@@ -86,6 +86,8 @@ class CoachScreen(Screen[Any], Generic[Needs]):
 
     def __init__(self) -> None:
         super().__init__()
+        self._stands = False
+        self._early: list[str] = []
         self._compositor = SparingCompositor()
         for binding in (*self.KEYS, *self.HELP_KEYS, *self._reading_keys):
             self._bind(binding)
@@ -163,6 +165,20 @@ class CoachScreen(Screen[Any], Generic[Needs]):
         self.show_keys()
         for words in self.query(Words):
             words.name_reader(self.reads_on_with)
+        self.call_later(self._take_early_keys)
+
+    async def _take_early_keys(self) -> None:
+        """Do what the keys do that came before the screen stood."""
+        self._stands = True
+        early, self._early = self._early, []
+        for action in early:
+            await self.run_action(action)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Let a key wait that comes before the screen stands: nothing is there yet."""
+        if not self._stands:
+            self._early.append(f"{action}({', '.join(map(repr, parameters))})")
+        return self._stands
 
     def on_unmount(self) -> None:
         """Let the library forget the pictures of a screen that is gone.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -12,6 +13,13 @@ from coach.screens.app import CoachApp
 from coach.screens.coach_screen import CoachScreen
 from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.run.run_screen import RunScreen
+from coach.screens.set_up.cautions_screen import CautionsScreen
+from coach.screens.set_up.first_start_screen import FirstStartScreen
+from coach.screens.set_up.gear_screen import GearScreen
+from coach.screens.set_up.player_screen import PlayerScreen
+from coach.screens.shelf.import_screen import ImportScreen
+from coach.screens.shelf.log_screen import LogScreen
+from coach.screens.widgets.heading import Heading
 from coach.screens.widgets.key_bar import KeyBar
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import PaperStudio
@@ -86,3 +94,43 @@ async def test_all_keys_of_one_thing_are_told_whole(app: CoachApp) -> None:
         await settle(pilot)
         await press(pilot, "l", "question_mark")
         assert "esc q l space Back to where you were" in text_of(app, Words)
+
+
+@pytest.mark.parametrize(
+    "make",
+    [
+        FirstStartScreen,
+        CautionsScreen,
+        PlayerScreen,
+        GearScreen,
+        ImportScreen,
+        lambda: LogScreen(None),
+        lambda: PhraseScreen("River at Low Water"),
+    ],
+)
+async def test_keys_that_come_before_a_screen_stands_wait_for_it(
+    app: CoachApp, make: Callable[[], CoachScreen[Any]]
+) -> None:
+    """On a busy machine a screen is asked for some time before it stands."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        for at_first in make().KEYS:
+            screen = make()
+            app.push_screen(screen)
+            await app.run_action(at_first.action, screen)
+            await settle(pilot)
+            while app.screen_stack[1:]:
+                app.pop_screen()
+            await settle(pilot)
+
+
+async def test_a_key_that_comes_before_a_screen_stands_does_what_it_does(
+    app: CoachApp,
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        screen = FirstStartScreen()
+        app.push_screen(screen)
+        await app.run_action("move(1)", screen)
+        await settle(pilot)
+        assert "question 2 of 3" in text_of(app, Heading)

@@ -67,10 +67,11 @@ class PhraseScreen(PhraseEditing):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Say of a key that came before the part that it does nothing yet."""
-        if self._part is None and action in WITH_PART:
+        stands = super().check_action(action, parameters)
+        if stands and self._part is None and action in WITH_PART:
             self.tell(TOO_EARLY)
             return False
-        return super().check_action(action, parameters)
+        return stands
 
     def show_part(self, part: Part) -> None:
         """Show a part and its plan; where it is asked for, go and play."""

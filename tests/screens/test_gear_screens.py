@@ -23,7 +23,7 @@ from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.jack_stand import PATIENCE_S
 from tests.screens.paper_studio import PaperStudio
-from tests.screens.playing import press, screen_of, settle, text_of
+from tests.screens.playing import press, screen_of, settle, text_of, wait_for
 
 MADE = Calibration(
     trip=RoundTrip(Seconds(0.0334), Seconds(0.00031), heard=15),
@@ -140,7 +140,7 @@ async def test_progress_is_shown_and_escape_ends_the_clicks(
         clicks.steps.put(0.75)
         await settle(pilot)
         assert isinstance(screen_of(app), GearScreen)
-    assert studio.gave_up
+        await wait_for(pilot, lambda: studio.gave_up)
 
 
 async def test_gear_that_goes_is_told_on_the_gear_screen(

@@ -47,3 +47,34 @@ def test_each_function_remembers_its_own() -> None:
     assert remembered(counting.add)(1, 2) == 3
     assert remembered(counting.add)(1, 2) == 3
     assert counting.added == [(1, 2), (1, 2)]
+
+
+class Compared:
+    """Is like all others, and counts how often it is asked whether it is."""
+
+    times = 0
+
+    def __eq__(self, other: object) -> bool:
+        Compared.times += 1
+        return isinstance(other, Compared)
+
+    __hash__ = None  # type: ignore[assignment]
+
+
+def test_what_is_alike_is_compared_once_and_then_known() -> None:
+    asked: list[Compared] = []
+    remember = remembered(asked.append)
+    one, other = Compared(), Compared()
+    remember(one)
+    for _ in range(5):
+        remember(other)
+    assert Compared.times == 1
+    assert asked == [one]
+
+
+def test_what_is_asked_with_more_is_not_what_was_asked_with_less() -> None:
+    def total(*numbers: int) -> int:
+        return sum(numbers)
+
+    add = remembered(total)
+    assert [add(1), add(1, 2), add(1), add()] == [1, 3, 1, 0]

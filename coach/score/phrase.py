@@ -11,6 +11,7 @@ Long, since a part, its bars, their metres and the places in them are one thing.
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections import Counter
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -311,8 +312,16 @@ def place_of(part: Part, where: float) -> Place:
 
 def time_through(part: Part, k: int) -> int:
     """Tell which time a note of the page is played: 2 in a repeat."""
-    note = part.notes[k]
-    return 1 + sum(
-        (other.bar, other.beat, other.is_grace) == (note.bar, note.beat, note.is_grace)
-        for other in part.notes[:k]
-    )
+    return _times_through(part.notes)[k]
+
+
+@remembered
+def _times_through(notes: tuple[Note, ...]) -> tuple[int, ...]:
+    """Tell of each note which time it is played."""
+    played: Counter[tuple[object, ...]] = Counter()
+    times = []
+    for note in notes:
+        place = note.bar, note.beat, note.is_grace
+        played[place] += 1
+        times.append(played[place])
+    return tuple(times)

@@ -128,6 +128,22 @@ def test_an_etude_of_the_shelf_can_be_opened_and_rehearsed(studio: AnyStudio) ->
     assert 0.0 <= studio.usual_dial() <= 1.0
 
 
+def test_a_tempo_goes_with_the_etude_that_it_was_asked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also where that one was left while it was read, and is opened again."""
+    monkeypatch.setenv("COACH_HOME", str(tmp_path))
+    called_with = argparse.Namespace(silent=True, etude="the first", tempo=80.0)
+    studio = RealStudio(called_with)
+    first, second, *_ = studio.list_etudes()
+    own_bpm = studio.open_part(first.path).tempo.bpm
+    other = studio.open_part(second.path)
+    assert studio.rehearse(other).wishes.bpm == other.tempo.bpm != 80.0
+    for bpm in (80.0, own_bpm):
+        assert studio.rehearse(studio.open_part(first.path)).wishes.bpm == bpm
+    studio.close()
+
+
 def test_a_shelf_whose_log_cannot_be_opened_still_shows_its_etudes(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -61,6 +61,7 @@ class StudioPages(PagesFloor):
     def __init__(self, arguments: argparse.Namespace) -> None:
         super().__init__(arguments)
         self._asked = getattr(arguments, "etude", None)
+        self._first_path = self._open_path = ""
         self._moved: dict[str, int] = {}
         self._readers: list[ScoreChild] = []
 
@@ -88,6 +89,8 @@ class StudioPages(PagesFloor):
         """Read a part."""
         from coach.wiring.moved_etudes import open_moved
 
+        self._open_path = path
+        self._first_path = self._first_path or path
         asked = self._moved.pop(path, None)
         with self._reading() as child:
             return open_moved(
@@ -127,8 +130,12 @@ class StudioPages(PagesFloor):
 
         self.learn_air()
         if wishes is None:
-            asked, self._asked = self._asked, None
-            wishes = wishes_of(part, self._arguments if asked else None)
+            # What the coach was called with goes with the etude it was called for,
+            # which is opened first; it may have been left before it was read.
+            is_asked = bool(self._asked) and self._open_path == self._first_path
+            if is_asked:
+                self._asked = None
+            wishes = wishes_of(part, self._arguments if is_asked else None)
         if self._ear is None:
             self._ear = open_ear(self._player)
         outside = Outside(self._player, self.log, self._clock, wall_time, self._ear)

@@ -253,7 +253,7 @@ def _levelled(
     depth, steps = lungs.half - places.used_before[arriving], lungs.steps_count
     slack, lost, lost_level, lost_at = dropped
     kept: list[State] = []
-    cheapest = cheapest_lost = INFINITE
+    cheapest = INFINITE
     for level in sorted(taken, reverse=True):
         cost = least[level]
         more = lost_at[level] - cost
@@ -265,12 +265,8 @@ def _levelled(
         if cost < cheapest + slack:
             if cost < cheapest:
                 cheapest = cost
-            if cheapest_lost - cost < more:
-                more = cheapest_lost - cost
-            cheapest_lost = cost + more
             kept.append((depth - level / steps, cost, taken[level], more))
-        elif cost < cheapest_lost:
-            cheapest_lost = cost
+        else:
             _lose(kept, cost)
     return kept
 

@@ -50,26 +50,48 @@ def test_each_function_remembers_its_own() -> None:
 
 
 class Compared:
-    """Is like all others, and counts how often it is asked whether it is."""
+    """Is like others of its kind, and counts how often it is asked whether it is."""
 
-    times = 0
+    def __init__(self, kind: int = 0) -> None:
+        self.kind = kind
+        self.times = 0
 
     def __eq__(self, other: object) -> bool:
-        Compared.times += 1
-        return isinstance(other, Compared)
+        self.times += 1
+        return isinstance(other, Compared) and other.kind == self.kind
 
     __hash__ = None  # type: ignore[assignment]
 
 
-def test_what_is_alike_is_compared_once_and_then_known() -> None:
-    asked: list[Compared] = []
-    remember = remembered(asked.append)
-    one, other = Compared(), Compared()
+def test_what_is_the_very_same_is_compared_with_nothing() -> None:
+    kinds: list[int] = []
+    remember = remembered(lambda asked: kinds.append(asked.kind))
+    one, other = Compared(1), Compared(2)
     remember(one)
+    remember(other)
+    before = one.times + other.times
     for _ in range(5):
+        remember(one)
         remember(other)
-    assert Compared.times == 1
-    assert asked == [one]
+    assert one.times + other.times == before
+    assert kinds == [1, 2]
+
+
+def test_what_is_alike_is_compared_once_and_takes_no_place_of_another() -> None:
+    kinds: list[int] = []
+    remember = remembered(lambda asked: kinds.append(asked.kind))
+    others = [Compared(kind) for kind in range(1, MOST_REMEMBERED)]
+    for asked in (*others, Compared(0)):
+        remember(asked)
+    for _ in range(3):
+        alike = Compared(0)
+        remember(alike)
+        before = alike.times
+        remember(alike)
+        assert alike.times == before
+    for asked in others:
+        remember(asked)
+    assert kinds == [*range(1, MOST_REMEMBERED), 0]
 
 
 def test_what_is_asked_with_more_is_not_what_was_asked_with_less() -> None:

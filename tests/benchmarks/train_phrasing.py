@@ -1,4 +1,4 @@
-"""Learn where phrases end from folk songs, and write config/phrasing_trees.json.
+"""Learn where phrases end from songs and chorales: config/phrasing_trees.json.
 
     uv run --with lightgbm==4.7.0 python -m tests.benchmarks.train_phrasing [--check]
 

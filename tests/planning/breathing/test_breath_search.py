@@ -139,6 +139,34 @@ def test_what_was_searched_with_slack_enough_is_not_searched_once_more(
     assert slacks[1] > slacks[0] == 0.0
 
 
+FIVE_LINES = "E4w C3q. E4e A2q F2s E2s A2q C3q E3e F3q E3s F4q F3w C3q " * 5
+THEIR_ENDS = (0.0, 0.3, 0.6, 0.0, 0.95, 0.6, 0.6, 0.3, 0.3, 0.6, 0.0, 0.95, 0.0, 0.6)
+
+
+def test_only_around_a_breath_for_nothing_are_breaths_chosen_anew(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """As many notes further on nothing moves, and the plan is the best there is."""
+    opened: list[int] = []
+    once = breath_search._search
+
+    def recorded(
+        places: Places, allowed: Allowed, manner: SearchRound
+    ) -> tuple[float, list[tuple[int, Way]]]:
+        opened.append(sum(bool(ways) for ways in allowed.ways))
+        return once(places, allowed, manner)
+
+    monkeypatch.setattr(breath_search, "_search", recorded)
+    part = part_of(FIVE_LINES, loud=-3.0)
+    ends = (THEIR_ENDS * 5)[: len(part.notes) - 1]
+    places = lay(part, bpm=40, ends=ends, player=measured(5.0))
+    allowed = choose_ways(places, NO_LOCKS)
+    found = find_breaths(places, allowed)
+    whole, around = opened
+    assert len(found.breaths) < around < 0.6 * whole
+    assert found.cost == pytest.approx(least_worth(places, allowed), abs=1e-9)
+
+
 @pytest.mark.parametrize(
     ("words", "bpm", "capacity_l", "ends"),
     [

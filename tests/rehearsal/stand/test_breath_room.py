@@ -328,6 +328,17 @@ def test_a_note_before_a_rest_needs_not_be_held_shorter() -> None:
     assert [held.notes[k] for k in on_rest] == [part.notes[k] for k in on_rest]
 
 
+def test_a_sixteenth_before_a_breath_is_held_in_full() -> None:
+    """No note could be shorter than what would be left of it."""
+    page = part_of("Bb3h F3s D3s Bb2e F3q " * 4, bpm=60)
+    notes = tuple(replace(n, breath_mark=k == 6) for k, n in enumerate(page.notes))
+    part = replace(page, notes=notes)
+    plan = HandRehearsal(part).conductor.plan
+    (breath,) = (b for b in plan.breaths.breaths if b.after_note == 6)
+    assert breath.taken > 0.0
+    assert hold_as_in_time(part, plan).notes[6] == part.notes[6]
+
+
 def test_where_the_breaths_with_room_do_not_do_others_may_be_taken() -> None:
     loud = part_of("Bb3w. Bb3q " * 3, bpm=25, loud=4.0)
     rehearsal = HandRehearsal(loud, room_beats=A_BEAT)

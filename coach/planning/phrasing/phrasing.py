@@ -6,9 +6,9 @@ that are left, also takes how likely the gaps around and some bars away are, and
 where the same is heard, since phrases come in like lengths and end alike.  Slurs,
 breath marks and clear rests on the page have the last word.
 
-How much each thing counts was learned from folk songs whose phrases are marked, and
-from studies made of them by breaking up their notes
-(``tests/benchmarks/train_phrasing.py``).
+How much each thing counts was learned from folk songs whose phrases are marked, from
+studies made of them by breaking up their notes, and from chorales, in which a fermata
+ends each line of verse (``tests/benchmarks/train_phrasing.py``).
 
 Conventions
 -----------

@@ -27,10 +27,11 @@ STRUCK_SIGNS = frozenset(
 )
 SHORT_SIGNS = frozenset({"staccato", "staccatissimo", "spiccato", "detached-legato"})
 
-
 PAIR = 2
-LEAST_SWUNG_NOTES = 4
-"""Two pairs of long and short make a passage; one is no more than a rhythm."""
+"""Notes: a long one and a short one."""
+
+LEAST_SWUNG_NOTES = 2 * PAIR
+"""Two pairs make a passage; one is no more than a rhythm."""
 
 MOST_SWUNG_RATIO = 3
 """From two to one, swung, to three to one, dotted; beyond, the short note is apart."""

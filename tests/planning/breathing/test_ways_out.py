@@ -173,6 +173,23 @@ def test_a_look_for_ways_out_ends_before_its_next_plan() -> None:
         find_ways_out(run, BREATHER, plan, trials, SETTINGS)
 
 
+def enough() -> None:
+    """End a look."""
+    raise EnoughError
+
+
+def test_what_no_breaths_could_get_through_is_not_planned(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """But a look that is to end ends before that is known, too."""
+    hopeless = passage_of(LONG, bpm=30)
+    assert plan_breaths(hopeless, BREATHER).runs_out is not None
+    monkeypatch.delattr(Trials, "plan")
+    assert not Trials(FREE).works(hopeless, BREATHER)
+    with pytest.raises(EnoughError):
+        Trials(FREE, enough).works(hopeless, BREATHER)
+
+
 def test_a_note_held_longer_than_any_breath_is_breathed_within() -> None:
     part = part_of("F3w " * 24, bpm=60)
     tied = replace(part.notes[0], length=beats(96))

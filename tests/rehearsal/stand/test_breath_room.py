@@ -331,7 +331,9 @@ def test_a_note_before_a_rest_needs_not_be_held_shorter() -> None:
 def test_a_sixteenth_before_a_breath_is_held_in_full() -> None:
     """No note could be shorter than what would be left of it."""
     page = part_of("Bb3h F3s D3s Bb2e F3q " * 4, bpm=60)
-    notes = tuple(replace(n, breath_mark=k == 6) for k, n in enumerate(page.notes))
+    notes = tuple(
+        replace(n, breath_mark="breath" * (k == 6)) for k, n in enumerate(page.notes)
+    )
     part = replace(page, notes=notes)
     plan = HandRehearsal(part).conductor.plan
     (breath,) = (b for b in plan.breaths.breaths if b.after_note == 6)

@@ -16,7 +16,7 @@ from coach.errors import CoachError
 from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.run.playing import Like, Playing
-from coach.rehearsal.run.run import Run, RunEnd
+from coach.rehearsal.run.run import Run, RunEnd, RunWord
 from coach.wiring.log_travel import say_taken_in, take_in_file, tell_log
 from tests.edges.log.kept_runs import (
     FIELD,
@@ -112,6 +112,21 @@ def test_a_run_that_was_finished_later_is_finished_here_too(
     counted = take_in_file(there, export(here, tmp_path / "a"), "")
     assert counted == {("", "went on"): 1}
     assert unnumbered(there) == unnumbered(here)
+
+
+@pytest.mark.parametrize("later", [(), (True,), (True, False)])
+def test_a_run_cut_off_before_its_word_is_nothing_new_where_it_came_from(
+    here: RunLogFile, tmp_path: Path, later: tuple[bool, ...]
+) -> None:
+    run_id = here.begin(run())
+    here.end(run_id, RunEnd(is_completed=True, reached_bar=16, lasted=OUT.at))
+    for is_clean in later:
+        here.say_later(run_id, is_clean=is_clean)
+    kept = here.list_runs()
+    counted = take_in_file(here, export(here, tmp_path / "a"), "")
+    assert counted == {("", "known"): 1}
+    assert here.list_runs() == kept
+    assert here.finish(run_id, RunWord(note="lips")).note == "lips"
 
 
 def test_setting_aside_travels_too(

@@ -140,8 +140,10 @@ def take_in(
     ).fetchone()
     run_id = known["id"] if known else add_run(database, run)
     taken: TakenIn = "known" if known else "new"
-    if not known or not known["is_finished"]:
-        is_ended = known is not None and bool(known["is_ended"])
+    is_ended = known is not None and bool(known["is_ended"])
+    word = RunWord(run.called_clean, run.note, evidence)
+    is_as_here = is_ended and word in (RunWord(), RunWord(known["called_clean"]))
+    if not is_as_here and not (known and known["is_finished"]):
         if _take_in_rest(database, run_id, run, evidence, is_ended=is_ended) and known:
             taken = "went on"
     elif known["called_clean"] is None and run.called_clean is not None:

@@ -26,7 +26,7 @@ from coach.edges.log.log_rows import (
     read_players,
     read_runs,
 )
-from coach.edges.log.log_sums import add_up, read_tallies
+from coach.edges.log.log_sums import add_up, add_word_and_run, read_tallies
 from coach.edges.log.log_writing import (
     TakenIn,
     add_aside,
@@ -34,7 +34,6 @@ from coach.edges.log.log_writing import (
     add_later_word,
     add_mark,
     add_run,
-    add_word,
     take_in,
 )
 from coach.edges.log.which_runs import (
@@ -140,8 +139,7 @@ class RunLogFile:
     def finish(self, run_id: int, word: RunWord) -> Run:
         """Keep the word on a run; from now on it never changes."""
         with self._file.transaction() as database:
-            add_word(database, run_id, word)
-            add_up(database, run_id)
+            add_word_and_run(database, run_id, word)
             return read_runs(database, "WHERE runs.id = ?", (run_id,))[0]
 
     def take_in(self, told: Iterable[Travelled]) -> Counter[tuple[str, TakenIn]]:

@@ -158,9 +158,39 @@ def test_a_count_in_that_was_stopped_is_no_run(log: RunLogFile) -> None:
     assert [one.id for one in log.list_runs(RIVER, like=MINE, most=5)] == told
     tally = log.tally().of(RIVER)
     assert tally is not None
-    assert tally.runs == 3
+    assert tally.runs == 4
     log.set_aside(ids[0], None)  # adds up anew
-    assert log.tally().of(RIVER) == replace(tally, runs=4)
+    assert log.tally().of(RIVER) == tally
+
+
+def test_a_run_that_was_cut_off_before_its_word_was_played_all_the_same(
+    log: RunLogFile,
+) -> None:
+    """Its player pulled the plug; the shelf tells what the log tells."""
+    cut_off = log.begin(run())
+    log.end(cut_off, TO_THE_END)
+    after_it = log.tally().of(RIVER)
+    assert after_it is not None
+    assert after_it.runs == 1
+    finish(log, run(1, etude="Other", etude_key="b"))
+    assert log.tally().of(RIVER) == after_it
+
+
+def test_no_run_is_counted_twice_whatever_is_said_before_its_word(
+    log: RunLogFile,
+) -> None:
+    """In the log behind a run that waits, another one gets a word."""
+    earlier = finish(log, run()).id
+    assert earlier is not None
+    waits, comes_before = log.begin(run(1)), log.begin(run(2, bpm=80))
+    for begun in (waits, comes_before):
+        log.end(begun, TO_THE_END)
+    log.say_later(earlier, is_clean=True)
+    log.finish(comes_before, RunWord())
+    log.finish(waits, RunWord(is_clean=True))
+    tally = log.tally().of(RIVER)
+    assert tally is not None
+    assert (tally.runs, tally.clean_bpm) == (3, run().bpm)
 
 
 def test_a_run_that_was_never_ended_keeps_its_marks(log: RunLogFile) -> None:

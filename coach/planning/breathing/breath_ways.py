@@ -221,7 +221,22 @@ def _draws(timing: Timing, breather: Breather) -> tuple[Draw, ...]:
         if step_s > 0.0:
             for k in range(1, costs.most_ways_count + 1):
                 draws += _calm_and_gasp(timing, least_s + k * step_s, breather)
-    return tuple(draws)
+    return tuple(
+        draw for draw in draws if not any(_undercuts(other, draw) for other in draws)
+    )
+
+
+def _undercuts(draw: Draw, other: Draw) -> bool:
+    """Tell whether a breath fills more than another that takes longer and costs more.
+
+    A gasp may do so beside a longer calm breath: then nobody takes that one.
+    """
+    return (
+        draw.gap_s < other.gap_s
+        and draw.cost <= other.cost
+        and draw.still_empty <= other.still_empty
+        and draw.worth_depth <= other.worth_depth
+    )
 
 
 def _spared_s(timing: Timing, breather: Breather) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 from hypothesis import given, settings
@@ -73,7 +74,8 @@ def test_a_gasp_gives_more_in_the_same_time_and_costs_more() -> None:
 
 def test_who_has_time_for_a_full_breath_hardly_gasps() -> None:
     """The longer it is, the more it costs: nobody gasps for a second."""
-    *_, calm, gasp = places_of("F3q F3q").ways[0]
+    calm, gasp = places_of("F3q re F3q", 30).ways[0][:2]
+    assert (calm.is_gasp, gasp.is_gasp) == (False, True)
     assert calm.gap_s == gasp.gap_s > COSTS.full_from_s
     longer = gasp.gap_s / COSTS.full_from_s
     assert gasp.cost == pytest.approx(calm.cost + COSTS.gasp_weight * longer)
@@ -90,6 +92,28 @@ def test_a_little_more_tempo_takes_only_a_little_of_a_breath(
         min((way.still_empty for way in ways), default=0.84) for ways in (slow, fast)
     ]
     assert abs(deep[0] - deep[1]) <= 0.9 * abs(factor - 1.0) + 1e-9
+
+
+@given(st.floats(20.0, 200.0), st.sampled_from("whqes"), st.floats(0.5, 9.0))
+def test_no_breath_is_tried_that_a_shorter_and_cheaper_one_outdoes(
+    bpm: float, length: str, litres: float
+) -> None:
+    """A gasp that gives more than a longer calm breath, for no more, leaves it none."""
+    (ways,) = places_of(f"F3{length} F3{length}", bpm, litres=litres).ways
+    for shorter, longer in combinations(ways, 2):
+        assert not (
+            shorter.gap_s < longer.gap_s
+            and shorter.cost <= longer.cost
+            and shorter.still_empty <= longer.still_empty
+            and shorter.worth_depth <= longer.worth_depth
+        )
+
+
+def test_a_quick_breath_outdoes_a_longer_calm_one() -> None:
+    """Out of an eighth at 60: for less it gives more, and the note is heard longer."""
+    (ways,) = places_of("F3e F3e").ways
+    calm = {way.gap_s for way in ways if not way.is_gasp}
+    assert max(calm) < max(way.gap_s for way in ways)
 
 
 def test_every_breath_off_a_rest_can_be_worth_it() -> None:
@@ -185,8 +209,10 @@ def test_a_staccato_note_lends_its_silence() -> None:
     short = lay(
         replace(part, notes=dotted), bpm=60.0, ends=[0.5], player=measured(5.0)
     ).ways[0]
-    long = places_of("F3q F3q").ways[0]
-    assert all(a.cost < b.cost for a, b in zip(short, long, strict=True))
+    long = {(way.gap_s, way.is_gasp): way.cost for way in places_of("F3q F3q").ways[0]}
+    both = [way for way in short if (way.gap_s, way.is_gasp) in long]
+    assert both
+    assert all(way.cost < long[way.gap_s, way.is_gasp] for way in both)
 
 
 def test_a_surer_phrase_end_makes_a_breath_cheaper() -> None:

@@ -139,8 +139,24 @@ def test_what_was_searched_with_slack_enough_is_not_searched_once_more(
     assert slacks[1] > slacks[0] == 0.0
 
 
-FIVE_LINES = "E4w C3q. E4e A2q F2s E2s A2q C3q E3e F3q E3s F4q F3w C3q " * 5
-THEIR_ENDS = (0.0, 0.3, 0.6, 0.0, 0.95, 0.6, 0.6, 0.3, 0.3, 0.6, 0.0, 0.95, 0.0, 0.6)
+FIVE_LINES = "C3e. F2e E4s A4h F2h A2q. A4s C2s F4e. C3h C3e. A3w C2q. F2e E4h " * 5
+THEIR_ENDS = (
+    0.3,
+    0.0,
+    0.6,
+    0.6,
+    0.95,
+    0.95,
+    0.6,
+    0.0,
+    0.95,
+    0.1,
+    0.0,
+    0.6,
+    0.3,
+    0.1,
+    0.1,
+)
 
 
 def test_only_around_a_breath_for_nothing_are_breaths_chosen_anew(
@@ -159,7 +175,7 @@ def test_only_around_a_breath_for_nothing_are_breaths_chosen_anew(
     monkeypatch.setattr(breath_search, "_search", recorded)
     part = part_of(FIVE_LINES, loud=-3.0)
     ends = (THEIR_ENDS * 5)[: len(part.notes) - 1]
-    places = lay(part, bpm=40, ends=ends, player=measured(5.0))
+    places = lay(part, bpm=30, ends=ends, player=measured(5.0))
     allowed = choose_ways(places, NO_LOCKS)
     found = find_breaths(places, allowed)
     whole, around = opened

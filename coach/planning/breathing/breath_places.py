@@ -17,13 +17,13 @@ from itertools import accumulate, pairwise
 
 from coach.planning.air.air import air_of
 from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
+from coach.planning.breathing.breath_draws import shortest_breath_s
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breath_ways import (
     ROUNDING,
     Gap,
     Way,
     list_ways,
-    shortest_breath_s,
 )
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.search.air_sums import AirSums, Demand, add_up

@@ -15,15 +15,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from coach.planning.air.air import NoteAir, still_empty, time_to_fill
+from coach.planning.air.air import NoteAir
+from coach.planning.breathing.breath_draws import (
+    Draw,
+    Timing,
+    list_draws,
+    shortest_breath_s,
+    spared_s,
+    weigh_draw,
+)
 from coach.planning.breathing.leaving_out import FewerNotes
 from coach.planning.breathing.passage import Breather
 
 ROUNDING = 1e-9
 """Far below any time or share of air that matters, far above what floats lose."""
-
-ANY_DEPTH = -1.0
-"""Above every level of air that there is."""
 
 SAME_TIME_DIGITS = 9
 """Gaps whose times are equal to the nanosecond have breaths of the same lengths."""
@@ -97,50 +102,6 @@ class Gap:
     """A glissando leads through it: no breath is taken in it."""
 
 
-class Timing(NamedTuple):
-    """All that the lengths of breaths in a gap depend on, in seconds."""
-
-    length_s: float
-    """Written length of the note before."""
-
-    sounding_s: float
-    """How long it sounds in that."""
-
-    rest_s: float
-    """Written rest after it; 0 where the notes touch."""
-
-    worth_share: float
-    """What a breath that fills the lungs gives at least, as a fraction of capacity."""
-
-
-class Draw(NamedTuple):
-    """A breath of one length, whatever the place."""
-
-    gap_s: float
-    """Time to breathe."""
-
-    taken_s: float
-    """Taken from the written length of the note before; 0 on a rest."""
-
-    sounding_s: float
-    """How long the note before now sounds."""
-
-    cost: float
-    """What it costs the music, the place left aside."""
-
-    still_empty: float
-    """Share of the empty room that stays empty after it."""
-
-    worth_depth: float
-    """Depth below half from which on it gives enough to be worth taking."""
-
-    is_gasp: bool
-    """Drawn fast."""
-
-    is_on_rest: bool
-    """The written rest alone is time enough."""
-
-
 def list_ways(gaps: Sequence[Gap], breather: Breather) -> tuple[tuple[Way, ...], ...]:
     """List for each gap the ways to breathe with all notes played, shortest first."""
     known: dict[Timing, tuple[Draw, ...]] = {}
@@ -148,13 +109,13 @@ def list_ways(gaps: Sequence[Gap], breather: Breather) -> tuple[tuple[Way, ...],
     for gap in gaps:
         timing = _timing(gap)
         if timing not in known:
-            known[timing] = _draws(timing, breather)
+            known[timing] = list_draws(timing, breather)
         draws = () if gap.is_glissando else known[timing]
         ways.append(_placed(gap, draws, EVERY_NOTE, breather))
     return tuple(ways)
 
 
-Freed = dict[tuple[Timing, float], tuple["Draw", ...]]
+Freed = dict[tuple[Timing, float], tuple[Draw, ...]]
 """Breaths by the time of the gap and the time that notes left out make for them."""
 
 
@@ -177,10 +138,10 @@ def ways_without(
     timing = _timing(gap)
     freed_s = round(freed_s, SAME_TIME_DIGITS)
     if (timing, freed_s) not in known:
-        most_s = freed_s + _spared_s(timing, breather)
+        most_s = freed_s + spared_s(timing, breather)
         shortest_s = shortest_breath_s(breather)
         known[timing, freed_s] = tuple(
-            _draw(timing, gap_s, gap_s - freed_s, breather, is_gasp=True)
+            weigh_draw(timing, gap_s, gap_s - freed_s, breather, is_gasp=True)
             for gap_s in sorted({max(freed_s, shortest_s), most_s})
             if shortest_s <= gap_s <= most_s
         )
@@ -190,14 +151,9 @@ def ways_without(
 def whole_way(gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather) -> Way:
     """Give the longest gasp in a gap, however little it gives."""
     taken_s = gap.length_s * breather.costs.most_taken_share
-    draw = _draw(_timing(gap), freed_s + taken_s, taken_s, breather, is_gasp=True)
+    gap_s = freed_s + taken_s
+    draw = weigh_draw(_timing(gap), gap_s, taken_s, breather, is_gasp=True)
     return _placed(gap, (draw,), fewer, breather)[0]
-
-
-def shortest_breath_s(breather: Breather) -> float:
-    """Tell from which length on a gasp at half is worth taking, in seconds."""
-    costs, air = breather.costs, breather.air
-    return time_to_fill(1.0 - costs.worth_share / (1.0 - air.half_share), air)
 
 
 def _timing(gap: Gap) -> Timing:
@@ -205,82 +161,6 @@ def _timing(gap: Gap) -> Timing:
     times_s = gap.length_s, gap.note.sounding_s, gap.rest_s
     length_s, sounding_s, rest_s = (round(s, SAME_TIME_DIGITS) for s in times_s)
     return Timing(length_s, sounding_s, rest_s, gap.worth_share)
-
-
-def _draws(timing: Timing, breather: Breather) -> tuple[Draw, ...]:
-    """List the lengths of breath with all notes played, shortest first."""
-    costs, rest_s = breather.costs, timing.rest_s
-    shortest_s = shortest_breath_s(breather)
-    draws = []
-    if rest_s >= shortest_s:
-        draws += _calm_and_gasp(timing, rest_s, breather)
-    if rest_s < costs.enough_rest_s:
-        most_s = min(rest_s + _spared_s(timing, breather), costs.longest_taken_s)
-        least_s = max(rest_s, shortest_s)
-        step_s = (most_s - least_s) / costs.most_ways_count
-        if step_s > 0.0:
-            for k in range(1, costs.most_ways_count + 1):
-                draws += _calm_and_gasp(timing, least_s + k * step_s, breather)
-    return tuple(
-        draw for draw in draws if not any(_undercuts(other, draw) for other in draws)
-    )
-
-
-def _undercuts(draw: Draw, other: Draw) -> bool:
-    """Tell whether a breath fills more than another that takes longer and costs more.
-
-    A gasp may do so beside a longer calm breath: then nobody takes that one.
-    """
-    return (
-        draw.gap_s < other.gap_s
-        and draw.cost <= other.cost
-        and draw.still_empty <= other.still_empty
-        and draw.worth_depth <= other.worth_depth
-    )
-
-
-def _spared_s(timing: Timing, breather: Breather) -> float:
-    """Tell how much the note before can spare and still be heard, in seconds."""
-    length_s, costs = timing.length_s, breather.costs
-    most_s = min(length_s * costs.most_taken_share, length_s - costs.least_heard_s)
-    return max(0.0, most_s)
-
-
-def _calm_and_gasp(timing: Timing, gap_s: float, breather: Breather) -> list[Draw]:
-    """Weigh a breath of one length, calm and, where that gives more, as a gasp."""
-    air, taken_s = breather.air, gap_s - timing.rest_s
-    calm = _draw(timing, gap_s, taken_s, breather, is_gasp=False)
-    is_filling = calm.still_empty * (1.0 - air.empty_share) > 1.0 - air.full_share
-    draws = [calm] if calm.worth_depth <= air.half_share - air.empty_share else []
-    if is_filling:
-        draws.append(_draw(timing, gap_s, taken_s, breather, is_gasp=True))
-    return draws
-
-
-def _draw(
-    timing: Timing, gap_s: float, taken_s: float, breather: Breather, *, is_gasp: bool
-) -> Draw:
-    """Weigh a breath of one length; what is not taken from the note stands on rests."""
-    costs, air = breather.costs, breather.air
-    whole_s = plays_s = timing.sounding_s
-    cost = costs.of_gasp(gap_s) if is_gasp else 0.0
-    is_on_rest = gap_s <= timing.rest_s
-    if not is_on_rest:
-        plays_s = min(whole_s, timing.length_s - max(taken_s, 0.0))
-        cost += costs.breath_weight + costs.of_taken(whole_s - plays_s, whole_s)
-    keeps = still_empty(gap_s, air, is_gasp=is_gasp)
-    is_clear_rest = is_on_rest and timing.rest_s >= costs.enough_rest_s
-    most = air.full_share - timing.worth_share, 1.0 - costs.worth_share / (1.0 - keeps)
-    return Draw(
-        gap_s=gap_s,
-        taken_s=max(taken_s, 0.0),
-        sounding_s=plays_s,
-        cost=cost,
-        still_empty=keeps,
-        worth_depth=ANY_DEPTH if is_clear_rest else air.half_share - min(most),
-        is_gasp=is_gasp,
-        is_on_rest=is_on_rest,
-    )
 
 
 def _placed(

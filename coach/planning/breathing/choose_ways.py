@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
+from coach.planning.breathing.breath_draws import shortest_breath_s
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breath_ways import (
     EVERY_NOTE,
     Freed,
     Gap,
     Way,
-    shortest_breath_s,
     ways_without,
     whole_way,
 )

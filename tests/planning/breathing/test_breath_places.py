@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from coach.planning.air.air import refill
 from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_draws import ANY_DEPTH
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ANY_DEPTH
 from coach.planning.breathing.breaths import choose_breaths
 from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks

@@ -25,9 +25,7 @@ from hypothesis import strategies as st
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING
 from coach.planning.breathing.breaths import choose_breaths, plan_breaths
-from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.breath_search import (
@@ -36,6 +34,8 @@ from coach.planning.breathing.search.breath_search import (
     share_above,
 )
 from coach.planning.breathing.sure_breaths import prove_breaths
+from coach.planning.breathing.ways.breath_ways import ROUNDING
+from coach.planning.breathing.ways.choose_ways import choose_ways
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Part

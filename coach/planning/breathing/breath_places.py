@@ -17,16 +17,16 @@ from itertools import accumulate, pairwise
 
 from coach.planning.air.air import air_of
 from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
-from coach.planning.breathing.breath_draws import shortest_breath_s
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.planning.breathing.breath_ways import (
+from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.search.air_sums import AirSums, Demand, add_up
+from coach.planning.breathing.ways.breath_draws import shortest_breath_s
+from coach.planning.breathing.ways.breath_ways import (
     ROUNDING,
     Gap,
     Way,
     list_ways,
 )
-from coach.planning.breathing.passage import Breather, Passage
-from coach.planning.breathing.search.air_sums import AirSums, Demand, add_up
 from coach.planning.phrasing.strain_ends import find_strain_ends
 from coach.score.note import glides
 

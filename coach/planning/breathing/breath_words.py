@@ -14,10 +14,10 @@ from coach.planning.breath_place import (
 )
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING, Way
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.search.dry_notes import dry_note, say_dry
+from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 

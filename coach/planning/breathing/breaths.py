@@ -20,7 +20,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_ways import ROUNDING
 from coach.planning.breathing.breath_words import notices_of, say_low, why_here
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
@@ -31,6 +30,7 @@ from coach.planning.breathing.search.dry_notes import (
     short_l,
 )
 from coach.planning.breathing.settle_breaths import SettledBreaths, settle_breaths
+from coach.planning.breathing.ways.breath_ways import ROUNDING
 from coach.score.phrase import Place
 from coach.score.tempo import Seconds
 

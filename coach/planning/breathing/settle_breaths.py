@@ -22,12 +22,12 @@ from coach.planning.breathing.alike.alike_breaths import (
 )
 from coach.planning.breathing.alike.like_bars import breathe_like_bars
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING
-from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.search.dry_notes import dry_note
+from coach.planning.breathing.ways.breath_ways import ROUNDING
+from coach.planning.breathing.ways.choose_ways import Allowed, choose_ways
 
 BREATHS_OF_END = 4
 """So many breaths up to the last note are moved for the sake of a whole end."""

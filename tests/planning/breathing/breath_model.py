@@ -17,7 +17,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.choose_ways import Allowed
+from coach.planning.breathing.ways.choose_ways import Allowed
 
 SLACK = 1e-9
 

@@ -18,12 +18,12 @@ from coach.planning.air.air import refill
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player, measured
 from coach.planning.breathing.breath_costs import SAME_DEPTH
-from coach.planning.breathing.breath_draws import shortest_breath_s
 from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.planning.breathing.breath_ways import Way
-from coach.planning.breathing.choose_ways import Allowed
 from coach.planning.breathing.passage import Breather, set_passage
+from coach.planning.breathing.ways.breath_draws import shortest_breath_s
+from coach.planning.breathing.ways.breath_ways import Way
+from coach.planning.breathing.ways.choose_ways import Allowed
 from coach.score.note import Note, Pitch
 from coach.score.phrase import Bar, Metre, Part
 from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats

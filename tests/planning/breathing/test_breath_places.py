@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from coach.planning.air.air import refill
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breath_draws import ANY_DEPTH
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.breaths import choose_breaths
-from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.ways.breath_draws import ANY_DEPTH
+from coach.planning.breathing.ways.choose_ways import Allowed, choose_ways
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import AIR, COSTS, lay, problems
 

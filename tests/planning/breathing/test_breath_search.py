@@ -11,9 +11,7 @@ from hypothesis import strategies as st
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_ways import Way
 from coach.planning.breathing.breaths import choose_breaths
-from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search import breath_search
 from coach.planning.breathing.search.breath_search import (
@@ -23,6 +21,8 @@ from coach.planning.breathing.search.breath_search import (
 )
 from coach.planning.breathing.search.breath_states import SearchRound
 from coach.planning.breathing.search.breath_walk import walk
+from coach.planning.breathing.ways.breath_ways import Way
+from coach.planning.breathing.ways.choose_ways import Allowed, choose_ways
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_model import solve

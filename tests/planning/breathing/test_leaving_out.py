@@ -10,8 +10,8 @@ from fractions import Fraction
 
 import pytest
 
-from coach.planning.breathing.leaving_out import find_fewer_notes
 from coach.planning.breathing.passage import Passage, set_passage
+from coach.planning.breathing.ways.leaving_out import find_fewer_notes
 from coach.score.phrase import Metre, Part
 from coach.score.tempo import Beats
 from tests.hand_made import part_of

@@ -17,11 +17,11 @@ from coach.planning.breathing.breaths import (
     BreathPlan,
     choose_breaths,
 )
-from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk, walk
+from coach.planning.breathing.ways.choose_ways import Allowed, choose_ways
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.phrase import Part
 from tests.hand_made import part_of

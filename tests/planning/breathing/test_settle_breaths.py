@@ -14,11 +14,11 @@ from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
-from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.dry_notes import dry_note
 from coach.planning.breathing.settle_breaths import settle_breaths
+from coach.planning.breathing.ways.choose_ways import choose_ways
 from coach.planning.phrasing.phrasing import phrase_ends
 from tests.dry_music import unbroken
 from tests.hand_made import part_of

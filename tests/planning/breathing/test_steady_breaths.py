@@ -8,11 +8,11 @@ from coach.planning.air.lungs import measured
 from coach.planning.breathing.alike.alike_breaths import hold_on
 from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
-from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Passage, set_passage
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
+from coach.planning.breathing.ways.choose_ways import choose_ways
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import who
 

@@ -21,11 +21,11 @@ from dataclasses import replace
 from itertools import pairwise
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING, SAME_TIME_DIGITS
-from coach.planning.breathing.choose_ways import Allowed, choose_ways
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
+from coach.planning.breathing.ways.breath_ways import ROUNDING, SAME_TIME_DIGITS
+from coach.planning.breathing.ways.choose_ways import Allowed, choose_ways
 from coach.score.note import Note
 from coach.score.phrase import Part
 

@@ -25,8 +25,6 @@ from typing import NamedTuple
 from coach.last_answers import remembered
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING, Way
-from coach.planning.breathing.choose_ways import Allowed
 from coach.planning.breathing.search.breath_states import INFINITE
 from coach.planning.breathing.search.breath_walk import (
     Stop,
@@ -36,6 +34,8 @@ from coach.planning.breathing.search.breath_walk import (
     play_to,
     walk,
 )
+from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
+from coach.planning.breathing.ways.choose_ways import Allowed
 from coach.score.phrase import Part
 
 MOST_TRIED = 2

@@ -45,8 +45,6 @@ from itertools import groupby, pairwise
 from operator import attrgetter, itemgetter
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING, Way
-from coach.planning.breathing.choose_ways import Allowed
 from coach.planning.breathing.search.breath_states import (
     INFINITE,
     Chain,
@@ -59,6 +57,8 @@ from coach.planning.breathing.search.breath_states import (
     wait,
 )
 from coach.planning.breathing.search.breath_walk import Walk, walk
+from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
+from coach.planning.breathing.ways.choose_ways import Allowed
 
 FURTHER = 4
 """Times as many states are kept in each further round, and with so much more slack."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import Way
+from coach.planning.breathing.ways.breath_ways import Way
 
 
 @dataclass(frozen=True, slots=True)

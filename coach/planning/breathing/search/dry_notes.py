@@ -6,8 +6,8 @@ from itertools import pairwise
 
 from coach.planning.breath_place import place_within
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING
 from coach.planning.breathing.search.breath_walk import Walk
+from coach.planning.breathing.ways.breath_ways import ROUNDING
 from coach.planning.naming import say_place, say_short
 from coach.score.bar_numbers import name_bars
 from coach.score.phrase import Place

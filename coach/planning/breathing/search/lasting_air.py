@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections import deque
 
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import ROUNDING
-from coach.planning.breathing.choose_ways import choose_ways
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.ways.breath_ways import ROUNDING
+from coach.planning.breathing.ways.choose_ways import choose_ways
 
 GONE = float("inf")
 """Depth where nobody is yet; who is dry stays so until the end."""

@@ -16,7 +16,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from coach.planning.air.air import NoteAir
-from coach.planning.breathing.breath_draws import (
+from coach.planning.breathing.passage import Breather
+from coach.planning.breathing.ways.breath_draws import (
     Draw,
     Timing,
     list_draws,
@@ -24,8 +25,7 @@ from coach.planning.breathing.breath_draws import (
     spared_s,
     weigh_draw,
 )
-from coach.planning.breathing.leaving_out import FewerNotes
-from coach.planning.breathing.passage import Breather
+from coach.planning.breathing.ways.leaving_out import FewerNotes
 
 ROUNDING = 1e-9
 """Far below any time or share of air that matters, far above what floats lose."""

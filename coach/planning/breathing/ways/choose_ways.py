@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
-from coach.planning.breathing.breath_draws import shortest_breath_s
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.breath_ways import (
+from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.passage import Breather
+from coach.planning.breathing.ways.breath_draws import shortest_breath_s
+from coach.planning.breathing.ways.breath_ways import (
     EVERY_NOTE,
     Freed,
     Gap,
@@ -16,9 +18,7 @@ from coach.planning.breathing.breath_ways import (
     ways_without,
     whole_way,
 )
-from coach.planning.breathing.leaving_out import FewerNotes, find_fewer_notes
-from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.passage import Breather
+from coach.planning.breathing.ways.leaving_out import FewerNotes, find_fewer_notes
 
 
 @dataclass(frozen=True, slots=True)

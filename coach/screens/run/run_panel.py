@@ -59,8 +59,9 @@ class RunPanel(Horizontal):
         self.query_one(BeatBall).show_beat(
             glance.felt_beat if is_running else 0, glance.felt_beats, glance.beat_phase
         )
+        ahead_of = glance.time if is_running else conductor.track.starts
         self.query_one(NextNote).show_note(
-            *say_note_ahead(conductor.gauge, glance.time, self._signs),
+            *say_note_ahead(conductor.gauge, ahead_of, self._signs),
             word_of_place(conductor.gauge.plan.instrument),
         )
         bars = conductor.segment.part.bars

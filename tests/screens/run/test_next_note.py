@@ -70,6 +70,20 @@ async def test_it_stands_in_large_letters_at_every_promised_size(
         assert shown.count("█") >= 4, "drawn, not written"
 
 
+async def test_before_a_run_it_is_the_note_that_the_run_begins_with(
+    app: CoachApp, studio: PaperStudio, clock: ManualClock
+) -> None:
+    """Whoever lifts the horn wants to know where the slide goes first."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go_to_run(pilot)
+        before = text_of(app, NextNote)
+        await press(pilot, "space")
+        await play_until(pilot, studio, clock, studio.conductors[0].track.starts + 0.1)
+        assert text_of(app, NextNote) == before
+        await play_until(pilot, studio, clock, 1.0)
+        assert text_of(app, NextNote) != before
+
+
 def test_every_sign_of_a_name_and_a_position_can_be_set() -> None:
     for sign in "ABCDEFGHT♭♯-0123456789":
         assert set_letters(sign), sign

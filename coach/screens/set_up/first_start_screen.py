@@ -65,10 +65,14 @@ class FirstStartScreen(PlayerScreen):
         if self._row == INSTRUMENT:
             return "Which instrument? Left and right choose, enter goes on."
         if self._row == LUNGS:
+            facts = self._facts
+            alone = "keeps them" if facts.are_enough else "leaves it open"
             return (
                 "How large are your lungs? Litres (4.8), or height, age and f or m "
-                "(172 30 f). Enter alone leaves it open."
+                f"(172 30 f). Enter alone {alone}."
             )
+        if self._facts.long_tone_s and self._tone_began is None:
+            return "Space takes that to the shelf. Another time? Type its seconds."
         instrument = self._instrument()
         note = instrument.long_tone.written if instrument else "your middle note"
         return (

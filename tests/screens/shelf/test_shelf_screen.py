@@ -156,6 +156,31 @@ async def test_a_new_player_hears_the_first_click_after_fifteen_keys_at_most(
     assert studio.facts == replace(NOBODY, height_cm=172.0, age=30.0, sex="female")
 
 
+async def test_what_a_new_player_has_told_is_called_open_no_more(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+
+    def asked() -> str:
+        return app.screen.query_one("#what", Words).text
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter")
+        assert "leaves it open" in asked()
+        await press(pilot, *"172", "space", *"30", "space", "f", "enter")
+        assert "leaves it open" in asked()
+        await press(pilot, "2", "2", "enter")
+        assert "leaves it open" not in asked()
+        await press(pilot, "up")
+        assert "Enter alone keeps them" in asked()
+        await press(pilot, "enter", "space")
+        assert isinstance(screen_of(app), ShelfScreen)
+    assert studio.facts == replace(
+        NOBODY, height_cm=172.0, age=30.0, sex="female", long_tone_s=22.0
+    )
+
+
 async def test_a_new_player_may_leave_everything_open(
     app: CoachApp, studio: PaperStudio
 ) -> None:

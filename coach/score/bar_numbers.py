@@ -95,11 +95,12 @@ def name_bars(numbers: Iterable[int]) -> str:
 def _odd_bars(bars: Sequence[PageBar]) -> list[int]:
     """Give the numbers of bars whose length is neither their metre's nor explained.
 
-    A pickup, a bar that a repeat sign divides and the last bar may be short.
+    A pickup, a bar that a repeat sign divides and the last bar may be short; a free
+    bar has no length to keep.
     """
     odd = []
     for bar, following in pairwise(bars):
-        is_whole = bar.length == bar.metre.length
+        is_whole = bar.metre.is_free or bar.length == bar.metre.length
         if not is_whole and bar.first_beat == 1 and following.first_beat == 1:
             odd.append(bar.number)
     return odd

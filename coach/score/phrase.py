@@ -31,8 +31,15 @@ beat before it."""
 ROUNDING = 1e-6
 """Quarter notes by which a moment may miss its place."""
 
-UNITS = (4, 8, 16, 32, 64)
+QUARTER = 4
+"""The lower figure of a time signature in quarters."""
+
+UNITS = (QUARTER, 8, 16, 32, 64)
 """Units that a bar without a time signature is counted in, largest first."""
+
+MOST_SHORT_UNITS = 15
+"""A free bar of more units shorter than a quarter is counted in quarters: nobody finds
+the 107th sixteenth of a cadenza; our own choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +98,18 @@ COMMON_TIME = Metre(4, 4)
 
 
 def metre_of_length(length: Beats) -> Metre:
-    """Count a bar that has no time signature."""
+    """Count a bar that has no time signature; a long one in quarters, and what is left.
+
+    Examples
+    --------
+    >>> metre_of_length(beats("5/2")).figures, metre_of_length(beats("107/4")).figures
+    ('5/8', '26/4')
+    """
     for unit in UNITS:
         units = length * unit / 4
         if units.denominator == 1 and units > 0:
+            if unit > QUARTER and units > MOST_SHORT_UNITS:
+                return Metre(int(length), QUARTER, is_free=True)
             return Metre(int(units), unit, is_free=True)
     return replace(COMMON_TIME, is_free=True)
 

@@ -88,6 +88,12 @@ def test_bars_that_do_not_fit_their_time_signature_are_told() -> None:
     assert "bars 2 to 7." in many
 
 
+def test_a_free_bar_has_no_length_to_keep() -> None:
+    cadenza = PageBar(2, beats("107/4"), Metre(26, 4, is_free=True))
+    _, told = number_bars([*bars((1, 4)), cadenza, *bars((3, 4), (4, 4))])
+    assert told == ()
+
+
 def test_pickups_divided_bars_and_the_last_bar_may_be_short() -> None:
     assert remarks((0, 1), (1, 4), (2, 3), (2, 1), (3, 3)) == ""
 

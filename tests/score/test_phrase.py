@@ -81,9 +81,17 @@ def test_a_moment_is_named_by_bar_and_beat(where: float, place: Place) -> None:
 
 
 @pytest.mark.parametrize(
-    ("length", "metre"), [("3", "3/4"), ("5/2", "5/8"), ("1/3", "4/4"), ("0", "4/4")]
+    ("length", "metre"),
+    [
+        ("3", "3/4"),
+        ("5/2", "5/8"),
+        ("15/4", "15/16"),
+        ("107/4", "26/4"),
+        ("1/3", "4/4"),
+        ("0", "4/4"),
+    ],
 )
-def test_a_bar_without_a_time_signature_is_counted_in_its_largest_unit(
+def test_a_bar_without_a_time_signature_counts_its_largest_unit_or_quarters(
     length: str, metre: str
 ) -> None:
     counted = metre_of_length(beats(length))

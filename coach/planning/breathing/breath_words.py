@@ -14,6 +14,7 @@ from coach.planning.breath_place import (
 )
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
+from coach.planning.breathing.left_out_words import say_left_out
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.search.dry_notes import dry_note, say_dry
@@ -26,9 +27,6 @@ PERCENT = 100
 EARLIER_BY = 0.05
 """A place with no more air than this over that of the breath, as a share of capacity,
 is not called too early; our own choice: nobody feels the difference."""
-
-MOST_NAMED = 3
-"""More notes than the plan leaves out by itself are only counted."""
 
 
 def where(places: Places, k: int, way: Way) -> BreathPlace:
@@ -76,19 +74,6 @@ def why_here(
     return f"{reason}; {_comparison(places, ways, walk, number, neighbour)}"
 
 
-def say_left_out(part: Part, left_out: Sequence[int]) -> str:
-    """Name notes that are left out: ``leaving out [C4 D4] in bar 3``."""
-    bar = part.notes[left_out[0]].bar
-    return f"leaving out {name_left_out(part, left_out)} in bar {bar}"
-
-
-def name_left_out(part: Part, left_out: Sequence[int]) -> str:
-    """Name notes that are left out, in brackets: ``[C4 D4]``; count more than three."""
-    if len(left_out) > MOST_NAMED:
-        return f"[{len(left_out)} notes]"
-    return f"[{' '.join(str(part.notes[k].written) for k in left_out)}]"
-
-
 def _reason(places: Places, k: int, way: Way) -> str:
     """Say what is good about a place, or that nothing is."""
     part, gap = places.passage.part, places.gaps[k]
@@ -102,12 +87,17 @@ def _reason(places: Places, k: int, way: Way) -> str:
         return "at the short rest"
     if part.notes[k + 1].is_slurred:
         return "inside the slur, since nothing else works"
-    near = part.notes[max(0, k - 1) : k + 3]
-    if all(note.length <= part.notes[k].length for note in near) and any(
-        note.length < part.notes[k].length for note in near
-    ):
+    if _is_longer(part, k):
         return "after the longer note"
     return "for want of a better place"
+
+
+def _is_longer(part: Part, k: int) -> bool:
+    """Tell whether a note is longer than those around, or twice as those before."""
+    length, before = part.notes[k].length, part.notes[max(0, k - 2) : k]
+    near = [note.length for note in part.notes[max(0, k - 1) : k + 3]]
+    is_held = bool(before) and all(length >= 2 * note.length for note in before)
+    return is_held or max(near) == length > min(near)
 
 
 def _neighbour(

@@ -99,7 +99,11 @@ def _runs(moments: Sequence[Moment], manners: Sequence[int]) -> Iterator[range]:
 def _pattern(
     moments: Sequence[Moment], run: Sequence[int], manners: Sequence[int]
 ) -> Pattern:
-    """Name what a run does: in sets, where half of its pairs have a note to slur."""
+    """Name what a run does: in sets, where half of its pairs have a note to slur.
+
+    Sets of three count as one each, as those of two do: a long note and a short one
+    among threes are a set of their own.
+    """
     if not moments[run[0]].is_free:
         return Pattern.AS_WRITTEN
     manner = manners[run[0]]
@@ -108,6 +112,7 @@ def _pattern(
         pairs = len(run) / 2
         if len(weak) < pairs / 2:
             return Pattern.TONGUED
-        thirds = sum(k > 0 and not moments[k - 1].is_strong for k in weak)
-        return Pattern.IN_THREES if 2 * thirds >= len(weak) else Pattern.IN_TWOS
+        threes = sum(k > 0 and not moments[k - 1].is_strong for k in weak)
+        twos = len(weak) - 2 * threes
+        return Pattern.IN_THREES if threes >= max(1, twos) else Pattern.IN_TWOS
     return Pattern.SLURRED if manner == Manner.SLURRED else Pattern.TONGUED

@@ -14,7 +14,6 @@ from coach.planning.naming import say_place
 from coach.planning.slide.arm import move_time_s
 from coach.planning.slide.moment import Moment
 from coach.planning.slide.page_articulation import Begin
-from coach.planning.slide.patterns import Pattern, PatternStretch
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slurs import Move, move_between
 from coach.score.bar_numbers import name_bars
@@ -23,26 +22,6 @@ from coach.score.phrase import Part
 
 MS_IN_S = 1000
 PERCENT = 100
-
-PATTERN_WORDS = {
-    Pattern.IN_TWOS: "in twos (tongue, slur)",
-    Pattern.IN_THREES: "in threes (tongue, slur, slur)",
-    Pattern.SLURRED: "slurred throughout",
-    Pattern.TONGUED: "tongued",
-}
-
-SOFT_WORDS = {
-    Pattern.IN_TWOS: "in twos (tongue, soft tongue)",
-    Pattern.IN_THREES: "in threes (tongue, soft tongue, soft tongue)",
-    Pattern.SLURRED: "softly tongued throughout",
-}
-"""What it comes to where the horn parts fewer notes cleanly than it does not."""
-
-NO_SLUR = "no clean slur, so a soft tongue"
-"""Why a note is softly tongued that its pattern slurs."""
-
-PLAIN = (Pattern.AS_WRITTEN, Pattern.TONGUED)
-"""What the player does without being told."""
 
 
 class PlacedNotes(Protocol):
@@ -243,53 +222,3 @@ def slower_percent(times: float) -> int:
     (20, 1)
     """
     return ceil(PERCENT * (1.0 - 1.0 / times))
-
-
-def say_patterns(part: Part, patterns: Sequence[PatternStretch]) -> list[str]:
-    """Say which free bars are begun in which manner, and where they depart from it.
-
-    A bar in which a passage ends is named with that passage, and not as tongued too.
-
-    Returns
-    -------
-    list of str
-        A sentence for each manner that is not the page's own; empty where all is
-        tongued or as written.
-    """
-    sentences = []
-    slurred = {
-        note.bar
-        for stretch in patterns
-        if stretch.pattern not in PLAIN
-        for note in part.notes[stretch.first : stretch.last + 1]
-    }
-    for pattern in PATTERN_WORDS:
-        found = [stretch for stretch in patterns if stretch.pattern is pattern]
-        notes = [k for each in found for k in range(each.first, each.last + 1)]
-        named = {part.notes[k].bar for k in notes}
-        if pattern is Pattern.TONGUED:
-            named -= slurred
-        if named:
-            bars = name_bars(named)
-            manner = _say_manner(part, pattern, found)
-            sentences.append(f"{bars[0].upper()}{bars[1:]} {manner}.")
-    return sentences if slurred else []
-
-
-def _say_manner(
-    part: Part, pattern: Pattern, stretches: Sequence[PatternStretch]
-) -> str:
-    """Say what a manner comes to: what most of its notes do, then where others are."""
-    slurred = [part.notes[k].bar for each in stretches for k in each.slurred]
-    soft = [part.notes[k].bar for each in stretches for k in each.soft]
-    tongued = [part.notes[k].bar for each in stretches for k in each.tongued]
-    clean, far = "slurred where that is clean", "tongued where the arm goes far"
-    if pattern in PLAIN or len(slurred) >= len(soft) + len(tongued):
-        said, others = PATTERN_WORDS[pattern], [(NO_SLUR, soft), (far, tongued)]
-    elif len(soft) >= len(tongued):
-        said, others = SOFT_WORDS[pattern], [(clean, slurred), (far, tongued)]
-    else:
-        near = "softly tongued where the arm is near"
-        said, others = "mostly tongued", [(clean, slurred), (near, soft)]
-    where = (f"{what}, in {name_bars(bars)}" for what, bars in others if bars)
-    return "; ".join([said, *where])

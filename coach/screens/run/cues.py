@@ -5,8 +5,8 @@ from __future__ import annotations
 from bisect import bisect_right
 from math import ceil
 
-from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import Breath
+from coach.planning.breathing.left_out_words import name_left_out
 from coach.planning.breathing.prompts import (
     place_of_breath,
     say_bar_dry,

@@ -191,6 +191,14 @@ def test_the_longer_note_is_the_reason_among_short_ones() -> None:
     }
 
 
+def test_a_held_note_is_the_reason_though_one_as_long_follows() -> None:
+    """Halves at the end of a run of eighths."""
+    part = part_of("F3e G3e A3e Bb3e A3e G3e F3e G3e A3h Bb3h C4w", bpm=120)
+    locks = Locks(must_not=frozenset(range(8)))
+    (reason,) = whys(part, (0.05,) * 10, litres=2.0, locks=locks).values()
+    assert reason.split(";")[0] == "after the longer note"
+
+
 def test_a_place_that_nothing_speaks_for_is_called_so() -> None:
     part = part_of("F3q " * 12)
     reasons = whys(part, (0.1,) * 11)

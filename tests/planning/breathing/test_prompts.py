@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from coach.config import read_settings
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breath_words import name_left_out
 from coach.planning.breathing.breaths import choose_breaths, plan_breaths
+from coach.planning.breathing.left_out_words import name_left_out
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts

@@ -63,6 +63,15 @@ def test_sets_of_three_and_slurs_throughout_have_their_names() -> None:
     assert weak.pattern is Pattern.IN_TWOS
 
 
+def test_a_long_note_and_a_short_one_among_threes_leave_them_threes() -> None:
+    """As in a gigue: a quarter and an eighth, then runs of three eighths."""
+    moments = notes("X.X..X..X.X..X.")
+    (gigue,) = find_patterns(moments, ways("TnTnnTnnTnTnnTn"), [Manner.IN_SETS] * 15)
+    assert gigue.pattern is Pattern.IN_THREES
+    (march,) = find_patterns(notes("X.X.X..X.X."), ways("TnTnTnnTnTn"), [1] * 11)
+    assert march.pattern is Pattern.IN_TWOS
+
+
 def test_strong_notes_alone_are_tongued_whatever_their_manner() -> None:
     """Quarters in a march of dotted figures: there is nothing to slur in twos."""
     (strong,) = find_patterns(notes("XX"), ways("TT"), [Manner.IN_SETS] * 2)

@@ -322,6 +322,20 @@ def test_without_a_time_signature_a_bar_counts_what_is_in_it(
     assert (counted.figures, str(counted)) == (metre, "free")
 
 
+def test_a_bar_between_metres_that_is_written_free_is_counted_as_it_is() -> None:
+    free, common = (
+        f"<attributes><time>{time}</time></attributes>"
+        for time in (
+            "<senza-misura/>",
+            "<beats>4</beats><beat-type>4</beat-type>",
+        )
+    )
+    part = read(page(WHOLE, free + xml_note("F3", 84), common + WHOLE, WHOLE))
+    assert [str(bar.metre) for bar in part.bars] == ["4/4", "free", "4/4", "4/4"]
+    assert part.bars[1].metre.figures == "7/4"
+    assert "time signature" not in " ".join(part.remarks)
+
+
 def test_a_mark_before_the_first_bar_line_of_the_file_is_kept() -> None:
     """music21 puts the tempo of an ABC tune without bar lines outside of its bars."""
     part = read("X:1\nM:4/4\nL:1/4\nQ:1/4=77\nK:C\nCDEF GABc\n")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from music21 import clef, instrument, note, stream
+from music21 import clef, instrument, meter, note, stream
 
 from coach.edges.scores.in_child.pages.music21_notes import exact, top_pitch
 from coach.edges.scores.in_child.pages.music21_signs import (
@@ -44,12 +44,14 @@ def lengths_of(measures: Sequence[stream.Measure]) -> list[Beats]:
 def metres_of(
     measures: Sequence[stream.Measure], lengths: Sequence[Beats]
 ) -> Iterator[Metre]:
-    """Give the time signature in force in each bar."""
+    """Give the time signature in force in each bar; a free bar is as long as it is."""
     signs = [measure.timeSignature for measure in measures]
     metre = next((metre_of(sign) for sign in signs if sign is not None), None)
-    for sign, length in zip(signs, lengths, strict=True):
+    for measure, sign, length in zip(measures, signs, lengths, strict=True):
         if sign is not None:
             metre = metre_of(sign)
+        elif measure.getElementsByClass(meter.SenzaMisuraTimeSignature):
+            metre = None
         yield metre or metre_of_length(length)
 
 

@@ -12,7 +12,7 @@ from coach.planning.breathing.prompts import place_of_breath
 from coach.planning.naming import name_beat, say_beat, say_count
 from coach.planning.page_words import say_order
 from coach.planning.plan import Plan
-from coach.planning.slide.pattern_words import say_patterns
+from coach.planning.slide.words.pattern_words import say_patterns
 from coach.planning.way_out import WayOut, say_ways_out
 from coach.score.phrase import place_of, time_through
 from coach.score.plain_text import of_player

@@ -32,7 +32,7 @@ from coach.planning.slide.patterns import PatternStretch, find_patterns
 from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slide_walk import SlideWalk, Stage, find_walk
-from coach.planning.slide.slide_words import slide_notices
+from coach.planning.slide.words.slide_words import slide_notices
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap
 

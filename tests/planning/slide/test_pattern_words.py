@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from coach.planning.slide.pattern_words import say_patterns
 from coach.planning.slide.patterns import Pattern, PatternStretch
+from coach.planning.slide.words.pattern_words import say_patterns
 from tests.hand_made import part_of
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from coach.planning.slide.slide_words import slower_percent
+from coach.planning.slide.words.slide_words import slower_percent
 from tests.hand_made import part_of
 from tests.planning.slide.slide_shelf import gliding, graced, planned
 

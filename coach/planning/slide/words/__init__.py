@@ -1,0 +1,1 @@
+"""What is said to a player of arm, positions and articulation."""

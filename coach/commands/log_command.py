@@ -22,6 +22,7 @@ from coach.wiring.open_rehearsal import open_log, wall_time
 from coach.wiring.terminal.terminal_signs import tell
 
 if TYPE_CHECKING:
+    from coach.edges.log.edit_rows import SavedEdits
     from coach.edges.log.run_log import RunLogFile
     from coach.score.etude_key import EtudeKey
 
@@ -62,7 +63,9 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.export is not None:
             _write(
                 arguments.export,
-                lambda file: file.writelines(f"{one}\n" for one in tell_log(log, runs)),
+                lambda file: file.writelines(
+                    f"{one}\n" for one in tell_log(log, runs, _asks_for(arguments))
+                ),
             )
     if arguments.csv is not None:
         _write(arguments.csv, lambda file: write_table(file, runs))
@@ -106,6 +109,25 @@ def _of_etude(
             raise
         return titled, 0
     return log.list_of_player(player, Which(key, since), most)
+
+
+def _asks_for(arguments: argparse.Namespace) -> Callable[[SavedEdits], bool]:
+    """Tell which changes of a plan are asked for, of etudes not yet rehearsed too."""
+    player = None if arguments.player is None else player_name()
+    since = _moment(arguments.since) if arguments.since else None
+    try:
+        key = _key(arguments) if arguments.etude else None
+    except ScoreError:
+        return lambda _: False
+
+    def is_asked_for(one: SavedEdits) -> bool:
+        return (
+            player in (None, one.player)
+            and key in (None, one.etude)
+            and (since is None or datetime.fromisoformat(one.saved) >= since)
+        )
+
+    return is_asked_for
 
 
 def _say_how_to_say(runs: Sequence[Run]) -> Iterator[str]:

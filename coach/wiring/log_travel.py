@@ -6,7 +6,7 @@ import json
 import os
 import sys
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -32,10 +32,17 @@ EDITS = "edits"
 SCHEMA = 1
 
 
-def tell_log(log: RunLogFile, runs: Sequence[Run]) -> Iterator[str]:
+def tell_log(
+    log: RunLogFile, runs: Sequence[Run], is_asked_for: Callable[[SavedEdits], bool]
+) -> Iterator[str]:
     """Write runs as lines, and what their players insist on in those etudes.
 
     The first line says what this is; each other is a run, or the edits of an etude.
+
+    Parameters
+    ----------
+    is_asked_for : callable
+        Tells which edits go along though no run of their etude does.
     """
     from coach.edges.log.edit_rows import edits_as_dict
     from coach.edges.log.evidence_rows import evidence_as_dict
@@ -51,7 +58,7 @@ def tell_log(log: RunLogFile, runs: Sequence[Run]) -> Iterator[str]:
         told.add((run.etude_key, run.how.player))
         yield json.dumps(line)
     for one in log.list_newest_edits():
-        if (one.etude.fingerprint, one.player) in told:
+        if (one.etude.fingerprint, one.player) in told or is_asked_for(one):
             yield json.dumps(
                 {
                     "kind": EDITS,

@@ -13,6 +13,9 @@ import pytest
 
 from coach.cli import main
 from coach.plain.run_table import as_text
+from coach.planning.edits import Edits
+from coach.score.etude_key import EtudeKey, key_of
+from coach.wiring.moved_etudes import open_moved
 from coach.wiring.open_rehearsal import open_log
 from tests.edges.log.kept_runs import OUT, TROMBONE, finish, run
 
@@ -146,6 +149,36 @@ def test_of_many_runs_the_newest_are_listed_in_lines_and_all_for_scripts(
     assert len(json.loads(said(capsys, "log", "--json"))) == 103
     assert said(capsys, "log", "--csv", "-").count("Etude") == 103
     assert said(capsys, "log", "--export", "-").count("Etude") == 103
+
+
+def test_breaths_planned_for_an_etude_not_yet_rehearsed_go_along(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    etude = tmp_path / "field.abc"
+    etude.write_text("X:1\nT:Field\nM:4/4\nL:1/4\nK:C\nC,D,E,F,|G,A,B,C|]\n")
+    key = key_of(open_moved(etude))
+    asked = Edits(dial=0.75)
+    with open_log() as log:
+        finish(log, run())
+        log.save_edits(key, asked)
+        log.save_edits(EtudeKey("Tide", "f39e"), asked)
+
+    def edits_with(*words: str) -> list[str]:
+        lines = said(capsys, "log", *words, "--export", "-").splitlines()[1:]
+        told = [json.loads(line) for line in lines]
+        return [one["etude"] for one in told if one["kind"] == "edits"]
+
+    assert edits_with() == ["Field", "Tide"]
+    assert edits_with(str(etude)) == ["Field"]
+    assert edits_with("--since", "2020-01-01") == ["Field", "Tide"]
+    assert edits_with("--since", "2999-01-01") == edits_with("River") == []
+    assert edits_with("--as", "Ann") == []
+    file = str(tmp_path / "runs.jsonl")
+    said(capsys, "log", "--export", file)
+    monkeypatch.setenv("COACH_HOME", str(tmp_path / "other"))
+    assert "insisted on in 2 etudes" in said(capsys, "log", "--import", file)
+    with open_log() as log:
+        assert log.read_edits(key) == asked
 
 
 def test_a_log_goes_to_another_home_and_comes_once(

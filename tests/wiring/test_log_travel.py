@@ -52,7 +52,7 @@ def there() -> Iterator[RunLogFile]:
 
 
 def export(log: RunLogFile, path: Path) -> Path:
-    lines = tell_log(log, log.list_runs())
+    lines = tell_log(log, log.list_runs(), lambda _: False)
     path.write_text("".join(f"{line}\n" for line in lines), encoding="utf-8")
     return path
 
@@ -169,7 +169,7 @@ def test_runs_of_somebody_else_never_count_for_oneself(
 def changed(**values: Any) -> str:
     with RunLogFile(IN_MEMORY) as log:
         finish(log, run(), OUT, evidence=PLAYED)
-        first, line = tell_log(log, log.list_runs())
+        first, line = tell_log(log, log.list_runs(), lambda _: False)
     return (
         f"{first}\n{line}\n{json.dumps({**json.loads(line), 'uid': 'b', **values})}\n"
     )
@@ -226,7 +226,7 @@ def test_what_is_insisted_on_travels_with_its_player_and_the_newest_holds(
         log.save_edits(RIVER, Edits(dial=0.5))
     ann.save_edits(RIVER, ASKED)
     finish(ann, run(1, etude="Other", how=ANN))
-    ann.save_edits(FIELD, Edits(dial=0.1))  # never rehearsed, so it stays
+    ann.save_edits(FIELD, Edits(dial=0.1))  # never rehearsed, nor asked for
     counted = take_in_file(there, export(ann, tmp_path / "a"), "")
     assert say_taken_in(counted, "") == (
         "Taken in: 2 of Ann, what was insisted on in 1 etude; 0 were here already."

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
@@ -181,7 +182,7 @@ def _decide(
     passage = passage.louder(edits.dynamic_shift)
     settings, breather = performer.settings, performer.breather
     so_far = None if before is None else before.breaths.own_places
-    expected: frozenset[int] | None = None
+    expected: _Breathed | None = None
     if before is not None and _keeps_arm(before, passage, performer, edits):
         # Other breaths hardly change what tongue and arm cost.
         slide = before.slide
@@ -190,8 +191,9 @@ def _decide(
             expected = _places(plan_breaths(passage, breather, edits.locks))
         else:
             # Most edits leave most breaths: the arm is planned around those at once.
-            expected = _places(before.breaths) | edits.locks.must
-            expected -= edits.locks.must_not
+            after, left_out = _places(before.breaths)
+            after = (after | edits.locks.must) - edits.locks.must_not
+            expected = _Breathed(after, left_out)
         slide = _plan_arm(passage, performer, edits, expected)
     worked = _worked(passage, slide, settings.air)
     breaths = plan_breaths(worked, breather, edits.locks, so_far)
@@ -234,10 +236,14 @@ def make_tongued_plan(plan: Plan, performer: Performer) -> Plan:
     It breathes where the plan does, so that the difference is arm and tongue alone.
     """
     settings, passage = performer.settings, plan.passage
-    breathed = _places(plan.breaths)
-    left_out = frozenset(plan.breaths.left_out)
+    breathed, left_out = _places(plan.breaths)
     slide = plan_tongued(
-        passage.part, passage.tempo_map, performer.instrument, settings.slide, breathed
+        passage.part,
+        passage.tempo_map,
+        performer.instrument,
+        settings.slide,
+        breathed,
+        left_out,
     )
     worked = _worked(passage, slide, settings.air)
     breaths = plan_breaths(
@@ -265,7 +271,7 @@ def _as_asked(breaths: BreathPlan, plan: BreathPlan) -> BreathPlan:
 
 
 def _plan_arm(
-    passage: Passage, performer: Performer, edits: Edits, breathed: frozenset[int]
+    passage: Passage, performer: Performer, edits: Edits, breathed: _Breathed
 ) -> SlidePlan:
     """Plan positions and articulation around breaths.
 
@@ -282,7 +288,8 @@ def _plan_arm(
         goal_map=part.at_tempo(max(passage.bpm, part.tempo.bpm)),
         dial=settings.dial_share if edits.dial is None else edits.dial,
         locked=dict(edits.positions),
-        breaths_after=breathed,
+        breaths_after=breathed.after,
+        left_out=breathed.left_out,
     )
 
 
@@ -310,13 +317,24 @@ def _silenced(slide: SlidePlan, left_out: Sequence[int]) -> SlidePlan:
     )
 
 
-def _places(breaths: BreathPlan) -> frozenset[int]:
-    """Name the notes that a breath follows, those left out before the next too."""
-    return frozenset(
+class _Breathed(NamedTuple):
+    """What breaths mean for arm and tongue."""
+
+    after: frozenset[int]
+    """The notes that a breath follows, those left out before the next too."""
+
+    left_out: frozenset[int]
+    """The notes that are left out."""
+
+
+def _places(breaths: BreathPlan) -> _Breathed:
+    """Name the notes that breaths follow, and those left out for them."""
+    after = frozenset(
         note
         for breath in breaths.breaths
         for note in range(breath.after_note, breath.following)
     )
+    return _Breathed(after, frozenset(breaths.left_out))
 
 
 def _bind(

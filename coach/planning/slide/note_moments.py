@@ -6,7 +6,7 @@ for one holds for all.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
 
@@ -45,8 +45,8 @@ class PageNotes:
     midis: tuple[int, ...]
     """Sounding keys."""
 
-    onsets_s: tuple[float, ...]
-    """When each note starts."""
+    since_s: tuple[float, ...]
+    """How long before each the last note that sounds started; 0 for the first."""
 
     breaks: tuple[bool, ...]
     """Before which notes the sound stops."""
@@ -89,7 +89,10 @@ GLIDING = Freedom(may_use_alternates=True, may_add_slurs=False, locked={})
 
 
 def read_page_notes(
-    part: Part, tempo_map: TempoMap, breaths_after: frozenset[int]
+    part: Part,
+    tempo_map: TempoMap,
+    breaths_after: frozenset[int],
+    left_out: frozenset[int] = frozenset(),
 ) -> PageNotes:
     """Read what the walk needs to know of a part.
 
@@ -97,13 +100,15 @@ def read_page_notes(
     ----------
     breaths_after : frozenset of int
         Notes that a breath follows.
+    left_out : frozenset of int
+        Notes that are not played.
     """
     breaks = find_breaks(part, breaths_after)
     begins = read_begins(part, breaks)
     places = find_metre_places(part)
     return PageNotes(
         tuple(note.sounding.midi for note in part.notes),
-        tuple(tempo_map.seconds_at(note.onset) for note in part.notes),
+        tuple(_since(part, tempo_map, left_out)),
         breaks,
         begins,
         places.strong,
@@ -112,6 +117,18 @@ def read_page_notes(
         find_unslurred(part, breaks),
         find_turns(part, breaks),
     )
+
+
+def _since(
+    part: Part, tempo_map: TempoMap, left_out: frozenset[int]
+) -> Iterator[float]:
+    """Tell for each note how long before it the last one that sounds started."""
+    before: float | None = None
+    for k, note in enumerate(part.notes):
+        start = tempo_map.seconds_at(note.onset)
+        yield 0.0 if before is None else start - before
+        if k not in left_out:
+            before = start
 
 
 def lay_moments(
@@ -161,7 +178,7 @@ def _times(
     """Tell how long ago the note before began, and what the arm has of that."""
     if k == 0:
         return settings.quick_s, settings.quick_s
-    ioi_s = max(settings.soonest_s, page.onsets_s[k] - page.onsets_s[k - 1])
+    ioi_s = max(settings.soonest_s, page.since_s[k])
     has_all = page.breaks[k] or is_glide
     return ioi_s, ioi_s if has_all else ioi_s * settings.move_share
 

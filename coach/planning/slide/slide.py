@@ -11,7 +11,7 @@ Notes are counted from 0.  Places are in centimetres out from first position.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -82,6 +82,7 @@ def plan_slide(
     dial: float,
     goal_map: TempoMap | None = None,
     breaths_after: frozenset[int] = frozenset(),
+    left_out: frozenset[int] = frozenset(),
     locked: Mapping[int, str] = NO_LOCKS,
 ) -> SlidePlan:
     """Choose positions and articulation for every note.
@@ -98,7 +99,9 @@ def plan_slide(
         The speeds that it is practised for: positions and articulation are chosen for
         these, and held against the others; the same if left out.
     breaths_after : frozenset of int
-        Notes that a breath follows.
+        Notes that a breath follows, those left out before the next too.
+    left_out : frozenset of int
+        Notes that are not played: the arm goes past them.
     locked : mapping
         Places that the player insists on, by the index of the note.
 
@@ -108,7 +111,7 @@ def plan_slide(
         The cheapest of the plans that play alike what comes again.
     """
     dial = min(1.0, max(0.0, dial))
-    page = read_page_notes(part, goal_map or tempo_map, breaths_after)
+    page = read_page_notes(part, goal_map or tempo_map, breaths_after, left_out)
     is_free = dial > 0 and instrument.kind == "slide"
     freedom = Freedom(
         may_use_alternates=is_free,
@@ -118,9 +121,9 @@ def plan_slide(
     moments = lay_moments(page, instrument, settings, freedom)
     stages = lay_stages(moments, settings, dial)
     walk, soft = _walk_with_figures(part, page, moments, stages, settings)
-    plan = _describe(moments, walk, soft, settings)
+    plan = _describe(moments, walk, soft, settings, left_out)
     if goal_map not in (None, tempo_map):
-        page = read_page_notes(part, tempo_map, breaths_after)
+        page = read_page_notes(part, tempo_map, breaths_after, left_out)
         moments = lay_moments(page, instrument, settings, freedom)
     notices = slide_notices(part, instrument, settings, moments, plan, locked)
     return replace(plan, notices=notices)
@@ -132,25 +135,28 @@ def plan_tongued(
     instrument: Instrument,
     settings: SlideSettings,
     breaths_after: frozenset[int] = frozenset(),
+    left_out: frozenset[int] = frozenset(),
 ) -> SlidePlan:
     """Give the plan to compare with: all tongued, in usual positions.
 
     Parameters
     ----------
     breaths_after : frozenset of int
-        Notes that a breath follows.
+        Notes that a breath follows, those left out before the next too.
+    left_out : frozenset of int
+        Notes that are not played.
 
     Returns
     -------
     SlidePlan
         Every note struck, slurred on the page or not.
     """
-    page = read_page_notes(part, tempo_map, breaths_after)
+    page = read_page_notes(part, tempo_map, breaths_after, left_out)
     page = replace(page, begins=(Begin.TONGUE,) * len(page.begins))
     freedom = Freedom(may_use_alternates=False, may_add_slurs=False, locked=NO_LOCKS)
     moments = lay_moments(page, instrument, settings, freedom)
     walk = find_walk(lay_stages(moments, settings, 0.0))
-    return _describe(moments, walk, frozenset(), settings)
+    return _describe(moments, walk, frozenset(), settings, left_out)
 
 
 def _with_marked(
@@ -195,6 +201,7 @@ def _describe(
     walk: SlideWalk,
     soft: frozenset[int],
     settings: SlideSettings,
+    left_out: frozenset[int],
 ) -> SlidePlan:
     """Say what a walk asks of the player."""
     ways: list[NoteWay] = [
@@ -206,7 +213,7 @@ def _describe(
         Articulation.TONGUED,
         *(articulate(before, after, old, new) for (before, after), (old, new) in steps),
     ]
-    travels = (0.0, *(travel_cm(old.place, new.place) for _, (old, new) in steps))
+    travels = tuple(_travels([way.place for way in ways], left_out))
     far = {
         k
         for k, (moment, cm) in enumerate(zip(moments, travels, strict=True))
@@ -229,3 +236,14 @@ def _describe(
         travel_by_note_cm=travels,
         patterns=patterns,
     )
+
+
+def _travels(places: Sequence[Placement], left_out: frozenset[int]) -> Iterator[float]:
+    """Tell how far the arm goes to each note from the last one that sounds."""
+    before: Placement | None = None
+    for k, place in enumerate(places):
+        if k in left_out:
+            yield 0.0
+            continue
+        yield 0.0 if before is None else travel_cm(before, place)
+        before = place

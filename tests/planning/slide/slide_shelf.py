@@ -59,6 +59,7 @@ def planned(
     dial: float | None = None,
     on: str = "tenor-trombone",
     breaths_after: frozenset[int] = frozenset(),
+    left_out: frozenset[int] = frozenset(),
     locked: dict[int, str] | None = None,
 ) -> SlidePlan:
     """Plan a part at its own tempo."""
@@ -69,6 +70,7 @@ def planned(
         settings(),
         dial=settings().dial_share if dial is None else dial,
         breaths_after=breaths_after,
+        left_out=left_out,
         locked=locked or {},
     )
 

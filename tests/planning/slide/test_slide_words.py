@@ -61,6 +61,21 @@ def test_a_move_too_quick_for_any_arm_is_named() -> None:
     )
 
 
+def test_the_arm_goes_past_notes_that_are_left_out() -> None:
+    """From Bb2 in first to C3 in sixth and back: who leaves out C3 stays in first."""
+    part = part_of("Bb2s C3s Bb2q", bpm=160)
+    away = frozenset({1})
+    plan = planned(part, breaths_after=frozenset({0, 1}), left_out=away)
+    assert (plan.notices, plan.travel_cm) == ((), 0.0)
+    far = planned(
+        part_of("Bb2s D3s C3q", bpm=160),
+        breaths_after=frozenset({0, 1}),
+        left_out=away,
+    )
+    (notice,) = far.notices
+    assert "bar 1, beat 1.5 (50 cm in 188 ms)" in notice
+
+
 def test_moves_too_quick_are_named_by_their_bars() -> None:
     (notice,) = planned(part_of("Bb2s C3h. Bb3e. " * 3, bpm=160)).notices
     assert notice.startswith("Bars 1 to 3: the slide has less time")

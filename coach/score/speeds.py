@@ -279,4 +279,6 @@ class _Reading:
             if place > self.marks[-1].at:
                 self.marks.append(TempoMark(place, self.now))
         percent = round(100 * self.now / first)
-        self._remark(start, f"“{words}” is spread to {percent} % of the tempo.")
+        way = "slower" if is_slower else "faster"
+        text = f"“{words}” is taken as evenly {way}, to {percent} % of the tempo."
+        self._remark(start, text)

@@ -129,6 +129,9 @@ def test_a_ritardando_that_leads_to_a_faster_tempo_slows_as_is_set() -> None:
 def test_an_accelerando_that_leads_nowhere_quickens_as_is_set() -> None:
     page = read(number(0, 100), says(28, "accel."))
     assert speeds(page, 27, 31) == [100, 150]
+    assert told(page) == "“accel.” is taken as evenly faster, to 150 % of the tempo."
+    slower = told(read(number(0, 100), says(28, "rall.")))
+    assert slower == "“rall.” is taken as evenly slower, to 50 % of the tempo."
 
 
 def test_a_tempo_returns_to_the_tempo_before_the_ritardando() -> None:

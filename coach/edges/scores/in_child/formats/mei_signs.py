@@ -16,14 +16,11 @@ from xml.etree.ElementTree import Element
 
 from coach.edges.scores.in_child.formats.mei_bars import ID, MEI, write_out_bars
 from coach.edges.scores.in_child.formats.mei_named import lay_open, words_in
-from coach.edges.scores.in_child.found_signs import (
-    FoundSigns,
-    FoundSpeed,
-    NoteSigns,
-)
+from coach.edges.scores.in_child.found_signs import FoundSigns, FoundSpeed, NoteSigns
 from coach.edges.scores.in_child.sign_sentences import RESTING
 
 QUICK = ("unacc",)
+SPEEDS = {"mm", "midi.bpm"}
 BREATHS = {"breath": "breath", "caesura": "caesura"}
 ORNAMENTS = {
     "trill": "trill-mark",
@@ -99,6 +96,7 @@ def read_mei_signs(score: MeiScore, staff: str, line: Sequence[LineNote]) -> Fou
             reading.read(k, element)
         for element, text, word in words_in(measure):
             reading.read_words(k, element, text, word)
+    reading.read_defined()
     for k, note in enumerate(line):
         printed = reading.elements.get(note.identity)
         if printed is not None and printed.get("grace") is not None:
@@ -145,6 +143,7 @@ class _Reading:
             for member in chord.iter(f"{MEI}note"):
                 if chord.get(ID, "") in self.order:
                     self.order[member.get(ID, "")] = self.order[chord.get(ID, "")]
+        self.score = score
         self.units = list(_units(score))
         self.found = FoundSigns(
             notes=[NoteSigns() for _ in line],
@@ -217,15 +216,29 @@ class _Reading:
         if kind == "reh":
             self.found.boxes.append((bar, offset, _words(element)))
             return
-        number = _number(element.get("mm", element.get("midi.bpm", "")))
-        beat = None
+        self._read_speed(bar, offset, element)
+
+    def read_defined(self) -> None:
+        """Take in the speeds that score definitions give between the bars."""
+        bar = 0
+        for element in self.score.root.iter():
+            bar += element.tag == f"{MEI}measure"
+            if element.tag == f"{MEI}scoreDef" and element.attrib.keys() & SPEEDS:
+                self._read_speed(bar, Fraction(0), element)
+
+    def _read_speed(self, bar: int, offset: Fraction, element: Element) -> None:
+        """Take in how fast an element says that it goes."""
+        number, beat = _number(element.get("mm", "")), None
         if number is not None and element.get("mm.unit", "").isdecimal():
             dots = _number(element.get("mm.dots", "0")) or 0
             beat = Fraction(4, int(element.get("mm.unit", "4"))) * (
                 2 - Fraction(1, 2 ** int(dots))
             )
+        if number is None:
+            number = _number(element.get("midi.bpm", ""))
         speed = None if number is None else number * float(beat or 1)
-        self.found.speeds.append(FoundSpeed(bar, offset, speed, beat, _words(element)))
+        words = "" if element.tag == f"{MEI}scoreDef" else _words(element)
+        self.found.speeds.append(FoundSpeed(bar, offset, speed, beat, words))
 
     def _note_at(
         self,

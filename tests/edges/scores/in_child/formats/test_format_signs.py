@@ -152,6 +152,20 @@ def test_mei_tempo_marks_give_speed_and_beat(
     assert (mark.quarters_per_minute, mark.beat) == (speed, beat)
 
 
+def test_mei_score_definitions_give_speeds_between_the_bars() -> None:
+    """MEI 4.0, att.scoreDef.ges: midi.bpm counts quarters, mm what mm.unit says."""
+    bar = mei_bar('<note pname="c" oct="3" dur="1"/>')
+    change = '<scoreDef mm="80" mm.unit="4" mm.dots="1"/>'
+    text = mei(bar + change + bar).decode()
+    text = text.replace("<scoreDef meter", '<scoreDef midi.bpm="90" meter', 1)
+    found = read_mei_signs(prepare_mei(ET.fromstring(text)), "1", []).speeds
+    assert [(s.bar, s.quarters_per_minute, s.beat, s.words) for s in found] == [
+        (0, 90, None, ""),
+        (1, 120, Fraction(3, 2), ""),
+    ]
+    assert read(text).tempo.bpm == 90
+
+
 def test_mei_beats_count_in_the_unit_of_the_metre() -> None:
     layer = '<note pname="c" oct="3" dur="4" dots="1"/>' * 2
     six = mei_bar(layer).replace("</measure>", '<reh tstamp="4">B</reh></measure>')

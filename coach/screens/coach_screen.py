@@ -87,6 +87,7 @@ class CoachScreen(Screen[Any], Generic[Needs]):
     def __init__(self) -> None:
         super().__init__()
         self._stands = False
+        self._has_told = False
         self._early: list[str] = []
         self._compositor = SparingCompositor()
         for binding in (*self.KEYS, *self.HELP_KEYS, *self._reading_keys):
@@ -133,6 +134,22 @@ class CoachScreen(Screen[Any], Generic[Needs]):
             keep()
         except CoachError as error:
             self.coach.tell_at_exit(error)
+
+    def keep_or_tell(self, keep: Callable[[], None]) -> bool:
+        """Keep something before the screen goes; tell whether it may go.
+
+        Nobody is held up by a disk: what went wrong is told, and the second time the
+        screen goes all the same.
+        """
+        try:
+            keep()
+        except CoachError as error:
+            if not self._has_told:
+                self._has_told = True
+                hint = f"{error.hint} Or go on, and it is not kept: once more."
+                self.tell_error(CoachError(error.message, hint))
+                return False
+        return True
 
     @property
     def coach(self) -> Coach[Needs]:

@@ -114,6 +114,24 @@ def test_what_the_screens_remember_is_kept(studio: AnyStudio) -> None:
     assert studio.read_memory() == facts
 
 
+def test_what_cannot_be_kept_is_remembered_for_now(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Else a disk that is full would ask the same again and again."""
+    home = tmp_path / "no folder"
+    home.write_text("a file")
+    monkeypatch.setenv("COACH_HOME", str(home))
+    studio = RealStudio(argparse.Namespace(silent=True))
+    facts = replace(studio.read_memory(), has_seen_cautions=True, is_set_up=True)
+    with pytest.raises(CoachError):
+        studio.save_memory(facts)
+    assert studio.read_memory() == facts
+    home.unlink()
+    studio.save_memory(facts)
+    assert studio.read_memory() == facts
+    studio.close()
+
+
 def test_an_etude_of_the_shelf_can_be_opened_and_rehearsed(studio: AnyStudio) -> None:
     etude = next(iter(studio.list_etudes()))
     part = studio.open_part(etude.path)

@@ -76,10 +76,6 @@ class CautionsScreen(CoachScreen[CautionNeeds]):
     def action_put_away(self) -> None:
         """Remember that they were shown."""
         memory = self.studio.read_memory()
-        if not memory.has_seen_cautions:
-            try:
-                self.studio.save_memory(replace(memory, has_seen_cautions=True))
-            except CoachError as error:
-                self.tell_error(error)
-                return
-        self.dismiss(None)
+        seen = replace(memory, has_seen_cautions=True)
+        if memory == seen or self.keep_or_tell(lambda: self.studio.save_memory(seen)):
+            self.dismiss(None)

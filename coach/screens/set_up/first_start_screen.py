@@ -148,10 +148,6 @@ class FirstStartScreen(PlayerScreen):
 
     def action_done(self) -> None:
         """Keep what was said, and that the cautions were shown."""
-        memory = self.studio.read_memory()
-        try:
-            self.studio.save_memory(replace(memory, has_seen_cautions=True))
-        except CoachError as error:
-            self.tell_error(error)
-            return
-        super().action_done()
+        seen = replace(self.studio.read_memory(), has_seen_cautions=True)
+        if self.keep_or_tell(lambda: self.studio.save_memory(seen)):
+            super().action_done()

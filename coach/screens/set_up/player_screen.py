@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
@@ -252,10 +253,11 @@ class PlayerScreen(ToneTiming):
     def action_done(self) -> None:
         """Keep it and go on; a tone that is timed still does not count."""
         self._end_tone()
-        try:
-            self.studio.save_player(self._facts)
-        except CoachError as error:
-            self.tell_error(error)
+        if not self.keep_or_tell(lambda: self.studio.save_player(self._facts)):
             return
         self._kept = self._facts
+        memory = self.studio.read_memory()
+        if not memory.is_set_up:  # it could not be kept, and is not asked again
+            with suppress(CoachError):
+                self.studio.save_memory(replace(memory, is_set_up=True))
         self.dismiss(None)

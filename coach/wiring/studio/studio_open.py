@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from threading import RLock
 from typing import TYPE_CHECKING
 
@@ -43,6 +44,7 @@ class StudioOpen:
         self._ear: Listener | None = None
         self._log: RunLogFile | None = None
         self._told: list[str] = []
+        self._unkept: ScreenFacts | None = None
         self._planner: PlayerPlanner | None = None
         self._engraver: EngravingProcess | None = None
 
@@ -134,9 +136,14 @@ class StudioOpen:
         return told
 
     def read_memory(self) -> ScreenFacts:
-        """Give what the screens remember."""
-        return read_screen_facts()
+        """Give what the screens remember; for now, also what cannot be kept."""
+        kept, unkept = read_screen_facts(), self._unkept
+        if unkept is None:
+            return kept
+        return replace(unkept, is_set_up=kept.is_set_up or unkept.is_set_up)
 
     def save_memory(self, facts: ScreenFacts) -> None:
         """Keep what the screens remember."""
+        self._unkept = facts
         write_screen_facts(facts)
+        self._unkept = None

@@ -10,6 +10,7 @@ from threading import Event
 import pytest
 
 from coach.errors import CoachError
+from coach.planning.player_facts import PlayerFacts
 from coach.rehearsal.gear.gear import ManualClock
 from coach.score.tempo import Seconds
 from coach.screens.app import CoachApp
@@ -34,6 +35,8 @@ from coach.screens.widgets.notice import Notice
 from coach.screens.widgets.text_lines import Words
 from tests.screens.paper_studio import NEVER_SEEN, NOBODY, PaperStudio, make_part
 from tests.screens.playing import press, screen_of, settle, text_of, wait_for
+
+FULL_DISK = CoachError("The settings cannot be written.", "Make room on the disk.")
 
 
 async def test_the_shelf_tells_of_each_etude_what_a_player_asks(
@@ -177,6 +180,42 @@ async def test_what_a_new_player_has_told_is_called_open_no_more(
         await press(pilot, "enter", "space")
         assert isinstance(screen_of(app), ShelfScreen)
     assert (studio.facts.height_cm, studio.facts.long_tone_s) == (172.0, 22.0)
+
+
+@pytest.mark.parametrize(
+    "memory", [NEVER_SEEN, replace(NEVER_SEEN, is_set_up=True)], ids=["new", "cautions"]
+)
+async def test_nobody_is_held_up_before_the_shelf_by_a_disk_that_is_full(
+    app: CoachApp,
+    studio: PaperStudio,
+    monkeypatch: pytest.MonkeyPatch,
+    memory: ScreenFacts,
+) -> None:
+    """It is told once, and the next time the screen goes; it does not come again."""
+    studio.memory, studio.facts = memory, NOBODY
+
+    def save_memory(facts: ScreenFacts) -> None:
+        studio.memory = facts  # for now, as the real studio has it
+        raise FULL_DISK
+
+    def save_player(_: PlayerFacts) -> None:
+        raise FULL_DISK
+
+    monkeypatch.setattr(studio, "save_memory", save_memory)
+    monkeypatch.setattr(studio, "save_player", save_player)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), FirstStartScreen | CautionsScreen)
+        told = app.screen.query_one(Notice).words
+        assert "cannot be written" in told
+        assert "once more" in told
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), ShelfScreen)
+        await press(pilot, "p", "right", "escape")
+        assert isinstance(screen_of(app), PlayerScreen), "an answer may be lost"
+        await press(pilot, "escape")
+        assert isinstance(screen_of(app), ShelfScreen)
 
 
 async def test_a_new_player_may_leave_everything_open(

@@ -70,9 +70,10 @@ class Metre:
 
     @property
     def is_compound(self) -> bool:
-        """Whether its beats are dotted: 6/8, 9/8, 12/8, 6/4 … but not 3/8."""
+        """Whether its beats are dotted: 6/8, 9/8, 12/8, 6/4 … but not 3/8, nor free."""
         return (
-            self.unit >= COMPOUND_UNIT
+            not self.is_free
+            and self.unit >= COMPOUND_UNIT
             and self.count > UNITS_IN_DOTTED_BEAT
             and self.count % UNITS_IN_DOTTED_BEAT == 0
             and set(self.groups) <= {UNITS_IN_DOTTED_BEAT}

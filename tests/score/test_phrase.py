@@ -98,6 +98,13 @@ def test_a_bar_without_a_time_signature_counts_its_largest_unit_or_quarters(
     assert (counted.figures, str(counted)) == (metre, "free")
 
 
+@pytest.mark.parametrize("length", ["9/2", "24", "27"])
+def test_a_bar_without_a_time_signature_has_no_dotted_beats(length: str) -> None:
+    """Of 27 quarters each is a beat: nothing says that they go in threes."""
+    counted = metre_of_length(beats(length))
+    assert counted.beat == counted.unit_beats
+
+
 @pytest.mark.parametrize(
     ("title", "name", "heading"),
     [("Tide", "Horn", "Tide, Horn"), ("Tide", "Tide", "Tide"), ("Tide", "", "Tide")],

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
 
 from coach.planning.naming import say_place
 from coach.planning.reach import OneBreath, Reach
-from coach.planning.reach_words import say_reach
+from coach.planning.reach_words import say_from, say_reach
 
 PERCENT = 100
 
@@ -32,16 +31,16 @@ def reach_lines(reach: Reach) -> list[str]:
 
 
 def _one_breath(reach: Reach, row: OneBreath) -> str:
-    """Say what one breath does at one loudness.
-
-    Slower takes more air, so that a slowest tempo is rounded to the faster side.
-    """
+    """Say what one breath does at one loudness."""
     steps = "step" if abs(row.shift_steps) == 1 else "steps"
     loudness = f"{row.shift_steps:+g} {steps}" if row.shift_steps else "as written"
+    needed = f"it needs lungs of {row.needed_l:.1f} L"
+    if row.needed_l > reach.largest_l:
+        needed = f"even the largest lungs ({reach.largest_l:g} L) are too small"
     words = [
-        f"{loudness:12} from {ceil(row.slowest_bpm)} on",
-        f"on the top half from {ceil(row.slowest_on_top_half_bpm)} on",
-        f"at {reach.goal_bpm:g} it needs lungs of {row.needed_l:.1f} L",
+        f"{loudness:12} {say_from(reach, row.slowest_bpm)}",
+        f"on the top half {say_from(reach, row.slowest_on_top_half_bpm)}",
+        f"at {reach.goal_bpm:g} {needed}",
     ]
     if row.runs_out is not None:
         words.append(f"runs out in {say_place(row.runs_out.bar, row.runs_out.beat)}")

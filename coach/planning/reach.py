@@ -12,7 +12,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, takewhile
-from math import ceil, floor
+from math import ceil, floor, inf
 
 from coach.planning.air.air import air_of
 from coach.planning.breath_place import place_within
@@ -102,6 +102,12 @@ class Reach:
     top_half_from_bpm: float | None = None
     """Slowest tempo from which on no plan leaves the top half, to the next whole one;
     None where it was not looked for between the tempi asked for."""
+
+    fastest_bpm: float = inf
+    """Beyond it nobody plays: what works only there works at no tempo."""
+
+    largest_l: float = inf
+    """Larger lungs nobody has, in litres."""
 
     def upheld(self) -> tuple[ReachPoint, ...]:
         """Give the fastest of its points up to the first that leaves the top half."""

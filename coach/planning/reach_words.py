@@ -39,11 +39,24 @@ def say_reach(reach: Reach) -> str:
             else f"{goal} the air does not last"
         )
     words += [
-        f"in one breath from {ceil(row.slowest_bpm)} on"
+        f"in one breath {say_from(reach, row.slowest_bpm)}"
         for row in reach.rows
         if not row.shift_steps
     ]
     return f"{'; '.join(words)}."
+
+
+def say_from(reach: Reach, slowest_bpm: float) -> str:
+    """Say from which tempo on something works: ``from 96 on``, or ``at no tempo``.
+
+    Parameters
+    ----------
+    slowest_bpm : float
+        Slower takes more air, so it is rounded to the faster side.
+    """
+    if slowest_bpm > reach.fastest_bpm:
+        return "at no tempo"
+    return f"from {ceil(slowest_bpm)} on"
 
 
 def _breaths(point: ReachPoint) -> str:
@@ -68,7 +81,7 @@ def _top_half(reach: Reach) -> str:
             if kept
             else "each of these"
         )
-        return f"Leaves the top half at {share} tempos"
+        return f"Goes below half at {share} tempos"
     if len(upheld) == len(reach.points):
         return "Stays on the top half at each of these tempos"
     slowest = reach.top_half_from_bpm or upheld[0].bpm

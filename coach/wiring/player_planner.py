@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -39,6 +39,7 @@ from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings
 from coach.planning.trial_plans import full_trials
 from coach.planning.way_out import WayOut
+from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.learning.air_choice import play_for
 from coach.score.note import Pitch
 from coach.score.phrase import Part
@@ -158,13 +159,13 @@ class PlayerPlanner:
     def reach(self, part: Part, bpms: Sequence[float], edits: Edits) -> Reach:
         """Tell how far the air reaches at several tempi."""
         plan = self.plan(part, part.tempo.bpm, edits)
-        return find_reach(
-            plan.passage,
-            self.performer.breather,
-            bpms=bpms,
-            shifts=REACH_SHIFTS_STEPS,
-            locks=edits.locks,
+        who, shifts = self.performer.breather, REACH_SHIFTS_STEPS
+        found = find_reach(
+            plan.passage, who, bpms=bpms, shifts=shifts, locks=edits.locks
         )
+        scale = read_settings(TempoSettings, "rehearsal", "tempo")
+        largest = read_settings(WaysOutSettings, "ways_out").largest_l
+        return replace(found, fastest_bpm=scale.fastest_bpm, largest_l=largest)
 
     def ways_out(
         self, plan: Plan, edits: Edits, before_each: Going = go_on

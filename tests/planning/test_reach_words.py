@@ -38,14 +38,14 @@ def test_the_answer_stands_in_one_sentence() -> None:
 def test_where_it_never_works_it_says_so() -> None:
     reach = reach_of(point(84, 0.1, dry=True), point(105, 0.6, dry=True))
     assert say_reach(reach) == (
-        "Leaves the top half at each of these tempos; at the goal 84 the air does not "
+        "Goes below half at each of these tempos; at the goal 84 the air does not "
         "last; in one breath from 281 on."
     )
 
 
 def test_where_only_some_tempos_leave_the_top_half_they_are_counted() -> None:
     reach = reach_of(point(42, 0.6), point(84, 0.55), point(105, 0.4))
-    assert say_reach(reach).startswith("Leaves the top half at 1 of these 3 tempos; ")
+    assert say_reach(reach).startswith("Goes below half at 1 of these 3 tempos; ")
 
 
 def test_a_phrase_of_one_breath_needs_none() -> None:

@@ -31,6 +31,10 @@ RUN = "run"
 EDITS = "edits"
 SCHEMA = 1
 
+LONGEST_LINE = 1 << 24
+"""In characters: a run of thousands of notes takes a hundredth of it.  What has longer
+lines is no log, and might not fit into memory."""
+
 
 def tell_log(
     log: RunLogFile, runs: Sequence[Run], is_asked_for: Callable[[SavedEdits], bool]
@@ -87,7 +91,8 @@ def take_in_file(
         source = os.dup(sys.stdin.fileno()) if path is None else path
         # Some editors put a mark before the first sign when they save.
         with open(source, encoding="utf-8-sig") as file:  # noqa: PTH123 - or a number
-            return log.take_in(_read(what, file, player, left_out)) + left_out
+            lines = iter(lambda: file.readline(LONGEST_LINE), "")
+            return log.take_in(_read(what, lines, player, left_out)) + left_out
     except OSError as error:
         raise CoachError(
             f"{what} cannot be read: {error.strerror}.", "Name another file."

@@ -17,6 +17,7 @@ from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
 from coach.rehearsal.run.playing import Like, Playing
 from coach.rehearsal.run.run import Run, RunEnd, RunWord
+from coach.wiring import log_travel
 from coach.wiring.log_travel import say_taken_in, take_in_file, tell_log
 from tests.edges.log.kept_runs import (
     FIELD,
@@ -211,6 +212,19 @@ def test_a_line_that_is_no_run_is_named_and_nothing_is_taken_in(
         take_in_file(here, path, "")
     assert "line 3" in str(refused.value)
     assert here.list_runs() == ()
+
+
+def test_a_file_without_an_end_of_line_is_no_log(
+    here: RunLogFile, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A disk that broke off left gigabytes of nothing: they do not fit into memory."""
+    monkeypatch.setattr(log_travel, "LONGEST_LINE", 100)
+    path = tmp_path / "log.jsonl"
+    begins = json.dumps({"kind": "coach-log", "schema": 1})
+    for text, says in (("\0" * 999, "is no log"), (f"{begins}\n{' ' * 999}{{", "line")):
+        path.write_text(text, encoding="utf-8")
+        with pytest.raises(CoachError, match=says):
+            take_in_file(here, path, "")
 
 
 def test_what_is_insisted_on_travels_with_its_player_and_the_newest_holds(

@@ -24,6 +24,10 @@ from coach.score.tempo import Seconds
 
 PERCENT = 100
 
+MOST_OF_IT = 0.5
+"""A rest that gives a breath this share of its time is the reason for it; our own
+choice: the note before then gives the smaller part."""
+
 EARLIER_BY = 0.05
 """A place with no more air than this over that of the breath, as a share of capacity,
 is not called too early; our own choice: nobody feels the difference."""
@@ -81,6 +85,8 @@ def _reason(places: Places, k: int, way: Way) -> str:
         return "on the rest"
     if part.notes[k].has_fermata:
         return "after the hold"
+    if gap.rest_s >= MOST_OF_IT * way.gap_s:
+        return "at the rest"
     if gap.phrase_end >= LIKELY:
         return "the phrase ends"
     if gap.rest_s > ROUNDING:

@@ -191,6 +191,13 @@ def test_the_longer_note_is_the_reason_among_short_ones() -> None:
     }
 
 
+def test_a_rest_is_the_reason_though_the_note_before_gives_a_little() -> None:
+    """Alike with or without that little: 0.67 s at a quarter rest of 0.56 s."""
+    part = part_of("F3w Bb3q rq F3q G3q F3w G3w Bb3w", bpm=108)
+    (reason, *_) = whys(part, (0.9,) * 6, bpm=108, litres=2.6).values()
+    assert reason.split(";")[0] == "at the rest"
+
+
 def test_a_held_note_is_the_reason_though_one_as_long_follows() -> None:
     """Halves at the end of a run of eighths."""
     part = part_of("F3e G3e A3e Bb3e A3e G3e F3e G3e A3h Bb3h C4w", bpm=120)

@@ -192,6 +192,9 @@ class BreathSettings:
     alike_weight: float
     """The same where the music is written out again, or a bar goes like others."""
 
+    as_long_weight: float
+    """A breath that takes another time than in another pass, or the same music."""
+
     change_weight: float
     """A place breathed at anew, or no more, after an edit or a notch of tempo."""
 

@@ -20,7 +20,7 @@ from coach.planning.breathing.alike.alike_breaths import (
     find_twins,
     hold_on,
 )
-from coach.planning.breathing.alike.like_bars import breathe_like_bars
+from coach.planning.breathing.alike.like_bars import breathe_as_long, breathe_like_bars
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
@@ -90,6 +90,7 @@ def settle_breaths(
     walk = breathe_like_bars(places, allowed, walk, every_gap(twins))
     moved = _gaps(walk) - cheapest
     walk = breathe_alike(places, walk, locks, twins)
+    walk = breathe_as_long(places, allowed, walk, twins)
     return SettledBreaths(places, allowed, whole, walk, moved & _gaps(walk))
 
 

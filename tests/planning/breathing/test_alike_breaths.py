@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import replace
 from itertools import pairwise
 
@@ -110,6 +111,64 @@ def test_a_line_that_is_entered_in_its_middle_is_breathed_as_before(
     free = replace(COSTS, pass_weight=COSTS.alike_weight)
     first, second = entered(litres, free)
     assert first != second, "it would not be so by itself"
+
+
+Taken = dict[int, set[tuple[float, bool]]]
+"""At each place of the page, how long breaths take and whether they are gasps."""
+
+
+def taken_at(
+    passage: Passage,
+    litres: float,
+    costs: BreathSettings = COSTS,
+    locks: Locks | None = None,
+) -> tuple[Taken, BreathPlan]:
+    places = lay_places(passage, who(measured(litres), costs))
+    plan = choose_breaths(places, locks or Locks())
+    taken: Taken = defaultdict(set)
+    for breath in plan.breaths:
+        place = breath.after_note % len(part_of(LINE).notes)
+        taken[place].add((round(breath.gap, 6), breath.is_gasp))
+    return taken, plan
+
+
+FREE_TO_DIFFER = replace(COSTS, as_long_weight=0.0)
+
+
+@pytest.mark.parametrize("times", [2, 3])
+@pytest.mark.parametrize("litres", [3.0, 3.2, 3.5, 5.0])
+def test_a_breath_takes_as_long_in_every_pass(litres: float, times: int) -> None:
+    """One mark of the pencil: the air differs from pass to pass, the time does not."""
+    taken, alike = taken_at(passage_of(LINE, times), litres)
+    assert {len(each) for each in taken.values()} == {1}
+    by_itself, plain = taken_at(passage_of(LINE, times), litres, FREE_TO_DIFFER)
+    assert max(len(each) for each in by_itself.values()) == 2
+    assert by_itself.keys() == taken.keys(), "only how long they take is changed"
+    least = COSTS.as_long_weight * len(alike.breaths)
+    assert plain.cost < alike.cost <= plain.cost + least
+
+
+def test_a_breath_that_is_asked_for_takes_as_long_in_every_pass_too() -> None:
+    both = Locks(must=frozenset({4, 17}))
+    taken, _ = taken_at(passage_of(LINE), 3.2, COSTS, both)
+    by_itself, _ = taken_at(passage_of(LINE), 3.2, FREE_TO_DIFFER, both)
+    assert (len(taken[4]), len(by_itself[4])) == (1, 2)
+
+
+def test_a_breath_takes_another_time_where_as_long_would_cost_much() -> None:
+    costs = replace(COSTS, as_long_weight=0.001)
+    taken, plan = taken_at(passage_of(LINE), 3.5, costs)
+    _, plain = taken_at(passage_of(LINE), 3.5, FREE_TO_DIFFER)
+    assert max(len(each) for each in taken.values()) == 2
+    assert plan.breaths == plain.breaths
+
+
+def test_who_is_dry_takes_what_time_there_is() -> None:
+    """Nothing is given up for likeness where the air runs out."""
+    passage = set_passage(repeated(LINE), 20, [0.1] * 25)
+    dry, plan = taken_at(passage.louder(4), 1.0)
+    assert plan.runs_out is not None
+    assert dry == taken_at(passage.louder(4), 1.0, FREE_TO_DIFFER)[0]
 
 
 WRITTEN_OUT = f"{LINE * 2}Bb3w A3w Bb3w {LINE * 2}"

@@ -163,14 +163,6 @@ def test_a_breath_takes_another_time_where_as_long_would_cost_much() -> None:
     assert plan.breaths == plain.breaths
 
 
-def test_who_is_dry_takes_what_time_there_is() -> None:
-    """Nothing is given up for likeness where the air runs out."""
-    passage = set_passage(repeated(LINE), 20, [0.1] * 25)
-    dry, plan = taken_at(passage.louder(4), 1.0)
-    assert plan.runs_out is not None
-    assert dry == taken_at(passage.louder(4), 1.0, FREE_TO_DIFFER)[0]
-
-
 WRITTEN_OUT = f"{LINE * 2}Bb3w A3w Bb3w {LINE * 2}"
 """A phrase of 26 notes, something else, and the phrase again."""
 

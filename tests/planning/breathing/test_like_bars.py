@@ -9,6 +9,7 @@ from random import Random
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.alike import like_bars
 from coach.planning.breathing.alike.like_bars import breathe_like_bars
+from coach.planning.breathing.alike.likening import Label, Likened
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
@@ -21,6 +22,7 @@ from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk, walk
+from coach.planning.breathing.ways.breath_ways import Way
 from coach.planning.breathing.ways.choose_ways import Allowed, choose_ways
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.score.phrase import Part
@@ -144,6 +146,20 @@ def test_each_breath_that_is_made_alike_costs_less_than_its_price() -> None:
             assert may_breathe(places, k, last)
             assert is_worth(places, k, plan.air_after[k], way)
             last = k + 1
+
+
+def test_breaths_that_stay_are_not_moved_however_much_likeness_is_worth() -> None:
+    def even(_: Places, k: int, way: Way) -> Label:
+        return way.left_out, k % 2
+
+    places, allowed, plain = LINES[0]
+    assert {k % 2 for k, _ in plain.breaths} == {0, 1}
+    moving, staying = (
+        Likened(places, allowed, even, price=50.0, stays=stays)
+        for stays in (False, True)
+    )
+    assert len({k % 2 for k, _ in moving.liken(plain.breaths)}) == 1
+    assert staying.liken(plain.breaths) == plain.breaths
 
 
 def test_a_breath_at_a_phrase_end_stays_there() -> None:

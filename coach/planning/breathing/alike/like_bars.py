@@ -67,16 +67,15 @@ def breathe_as_long(places: Places, allowed: Allowed, plan: Walk, twins: Twins) 
     twins : tuple of tuple of int
         Gaps of like places.
     """
-    if min(plan.air_after) < places.breather.air.empty_share - ROUNDING:
-        return plan
     number_of = {gap: number for number, gaps in enumerate(twins) for gap in gaps}
     price = places.breather.costs.as_long_weight
 
     def time_taken(_: Places, k: int, way: Way) -> Label | None:
         """Tell of a breath at a place that has a twin how long it is, and how drawn."""
-        if k not in number_of or way.left_out:
+        if k not in number_of:
             return None
-        return number_of[k], (round(way.gap_s, SAME_TIME_DIGITS), way.is_gasp)
+        taken = round(way.gap_s, SAME_TIME_DIGITS), way.is_gasp
+        return (number_of[k], way.left_out), taken
 
     likened = Likened(places, allowed, time_taken, price, stays=True)
     breaths = likened.liken(plan.breaths)

@@ -44,7 +44,7 @@ Likeness = Callable[[Places, int, Way], Label | None]
 """Labels a breath; None for one that has its place for a reason of its own."""
 
 
-class Played(NamedTuple):
+class PlanWithStops(NamedTuple):
     """A plan, and where it stops."""
 
     plan: list[Taken]
@@ -78,7 +78,7 @@ class Likened:
         unlike = {kind: each for kind, each in kinds.items() if len(each) > 1}
         if not unlike:
             return breaths
-        played = Played(list(breaths), [Stop(0, self.places.start_depth, 0.0)])
+        played = PlanWithStops(list(breaths), [Stop(0, self.places.start_depth, 0.0)])
         for breath in breaths:
             played.stops.append(play_to(self.places, played.stops[-1], *breath))
         for kind, each in unlike.items():
@@ -92,8 +92,8 @@ class Likened:
         return tuple(played.plan)
 
     def _moved(
-        self, played: Played, odd: Sequence[int], wanted: Label
-    ) -> tuple[float, Played]:
+        self, played: PlanWithStops, odd: Sequence[int], wanted: Label
+    ) -> tuple[float, PlanWithStops]:
         """Move breaths to one place; tell what the plan costs more by it.
 
         Each that stays unlike has its price.
@@ -109,7 +109,7 @@ class Likened:
                         dearer, changed, plan[number] = extra, passed, other
             stops[number + 1 : number + 1 + len(changed)] = changed
             more += dearer
-        return more, Played(plan, stops)
+        return more, PlanWithStops(plan, stops)
 
     def _others(
         self, plan: Sequence[Taken], number: int, first: int, wanted: Label

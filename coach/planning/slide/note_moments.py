@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import inf
 
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import NO_PLACE, Placement, find_place
@@ -157,8 +156,8 @@ def lay_moments(
         if key not in known:
             if way not in ways:
                 here = GLIDING if is_at_glide else freedom
-                farthest = inf if is_at_glide else settings.farthest_alternate_cm
-                places = find_places(instrument, midi, lock, here, farthest)
+                limits = None if is_at_glide else settings
+                places = find_places(instrument, midi, lock, here, limits)
                 ways[way] = _ways(places, begin)
             known[key] = Moment(
                 ways[way],
@@ -203,7 +202,7 @@ def find_places(
     midi: int,
     lock: str | None,
     freedom: Freedom,
-    farthest_cm: float,
+    limits: SlideSettings | None,
 ) -> tuple[Placement, ...]:
     """Give the places that a note may take, the usual one first.
 
@@ -214,8 +213,9 @@ def find_places(
     lock : str or None
         The place the player insists on, with or without its sign (``#4`` or ``4``);
         one that the pitch does not have changes nothing.
-    farthest_cm : float
-        Further out than this no alternate is chosen unless it is insisted on.
+    limits : SlideSettings or None
+        How far out and on which partials no alternate is chosen unless it is insisted
+        on; None for no limits.
     """
     places = instrument.choices(midi) or (NO_PLACE,)
     asked = None if lock is None else find_place(places, lock)
@@ -223,9 +223,16 @@ def find_places(
         return (asked,)
     if not freedom.may_use_alternates:
         return places[:1]
+    if limits is None:
+        return places
     return (
         places[0],
-        *(place for place in places[1:] if (place.cm or 0.0) <= farthest_cm),
+        *(
+            place
+            for place in places[1:]
+            if (place.cm or 0.0) <= limits.farthest_alternate_cm
+            and place.partial not in limits.rare_partials
+        ),
     )
 
 

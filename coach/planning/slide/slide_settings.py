@@ -72,6 +72,9 @@ class SlideSettings:
     farthest_alternate_cm: float
     """Further out than this an alternate is used only where it is insisted on."""
 
+    rare_partials: tuple[int, ...]
+    """An alternate on one of these is used only where it is insisted on."""
+
     far_from_cm: float
     """An alternate further out than this begins to sound and feel worse."""
 

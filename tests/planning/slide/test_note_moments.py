@@ -84,10 +84,22 @@ def test_a_locked_place_is_the_only_one() -> None:
 
 
 def test_a_lock_that_the_pitch_has_not_changes_nothing() -> None:
-    places = find_places(instrument(), 65, "3", FREE, 99.0)
+    places = find_places(instrument(), 65, "3", FREE, settings())
     assert places == instrument().choices(65)
 
 
+def test_no_alternate_lies_on_the_eleventh_partial_unless_it_is_asked_for() -> None:
+    """C5 in fifth: half a semitone flat in first, and in no usual chart (common
+    practice, no published source)."""
+    chart = instrument().choices(72)
+    assert 11 in {place.partial for place in chart}
+    (asked,) = find_places(instrument(), 72, "5", FREE, settings())
+    assert asked.partial == 11
+    chosen = find_places(instrument(), 72, None, FREE, settings())
+    assert [place.partial for place in chosen] == [9, 10, 12]
+    assert find_places(instrument(), 72, None, FREE, None) == chart
+
+
 def test_locks_hold_even_where_only_usual_places_are_let() -> None:
-    (place,) = find_places(instrument(), 65, "4", BOUND, 99.0)
+    (place,) = find_places(instrument(), 65, "4", BOUND, settings())
     assert place.is_alternate

@@ -38,6 +38,7 @@ PLAIN = SlideSettings(
     skip_weight=0.0,
     alternate_weight=0.0,
     farthest_alternate_cm=52.0,
+    rare_partials=(),
     far_from_cm=30.0,
     far_per_cm_weight=0.0,
     unwritten_weight=0.0,

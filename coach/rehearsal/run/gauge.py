@@ -13,7 +13,7 @@ a breath, it changes evenly.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import floor
 from typing import Literal
@@ -124,6 +124,9 @@ class Gauge:
     breath_ends: tuple[Seconds, ...]
     """When each breath is over."""
 
+    flows_lps: tuple[float, ...]
+    """Mean flow of what sounds before each breath, and after the last."""
+
     prompt_times: tuple[Seconds, ...]
     """When each prompt is to be said."""
 
@@ -176,10 +179,6 @@ class Gauge:
             is_over=time >= self.track.ends,
         )
 
-    def _is_played(self, i: int) -> bool:
-        """Tell whether a note sounds at all: one that is left out does not."""
-        return self.plan.breaths.ends[i] > self.starts[i]
-
     def _beat_index(self, time: Seconds) -> int:
         """Index of the felt beat that a moment lies in; never the end itself."""
         return min(max(0, bisect_right(self.dues, time) - 1), len(self.dues) - 2)
@@ -209,15 +208,13 @@ class Gauge:
         return prompt if time < until else None
 
     def _seconds_left(self, time: Seconds) -> Seconds:
-        """Tell how long the air lasts at the flow of this note, or of the next."""
-        i = max(0, bisect_right(self.starts, time) - 1)
-        is_resting = time >= self.plan.breaths.ends[i]
-        if is_resting:
-            played = (k for k in range(i + 1, len(self.starts)) if self._is_played(k))
-            i = next(played, i)
+        """Tell how long one could play on as between the breaths before and after.
+
+        Note by note the figure would jump, where the air runs down evenly.
+        """
         left = max(0.0, self.level_at(time) - self.empty_air)
         litres = left * self.plan.player.capacity_l
-        return Seconds(litres / self.plan.breaths.flow_lps[i])
+        return Seconds(litres / self.flows_lps[bisect_right(self.breath_ends, time)])
 
 
 def lay_gauge(
@@ -245,8 +242,25 @@ def lay_gauge(
         felt_beats=_felt_beats(felt) or ((1, 1),),
         starts=tuple(time.start for time in plan.times),
         breath_ends=tuple(breath.next_note for breath in plan.breaths.breaths),
+        flows_lps=tuple(_flows_lps(plan)),
         prompt_times=tuple(prompt.at for prompt in plan.prompts),
     )
+
+
+def _flows_lps(plan: Plan) -> Iterator[float]:
+    """Give the mean flow from breath to breath, in litres a second of sound."""
+    first = 0
+    for last in (
+        *(one.after_note for one in plan.breaths.breaths),
+        len(plan.times) - 1,
+    ):
+        notes = range(first, last + 1)
+        sound_s = [max(0.0, plan.breaths.ends[k] - plan.times[k].start) for k in notes]
+        flows = (
+            plan.breaths.flow_lps[k] * s for k, s in zip(notes, sound_s, strict=True)
+        )
+        yield sum(flows) / sum(sound_s)
+        first = last + 1
 
 
 def _felt_beats(felt: Sequence[Click]) -> tuple[tuple[int, int], ...]:

@@ -232,19 +232,25 @@ def test_a_prompt_stays_until_its_breath_is_over(
         (9.0, 1.2),
     ],
 )
-def test_what_is_left_is_told_in_seconds_at_the_flow_of_the_note(
+def test_what_is_left_is_told_in_seconds_of_playing_on(
     gauge: Gauge, time: float, left: float
 ) -> None:
     assert gauge.glance(Seconds(time)).seconds_left == pytest.approx(left)
 
 
-def test_in_a_rest_what_is_left_is_told_at_the_flow_of_the_next_note() -> None:
+def test_the_seconds_that_are_left_run_down_evenly_up_to_a_breath() -> None:
+    """Notes take more air and less in turn, and the figure is read from afar."""
     plan = two_bars()
-    flows = (0.5, 0.5, 1.0, 1.0)
+    flows = (0.2, 1.0, 1.0, 0.2)
     plan = replace(plan, breaths=replace(plan.breaths, flow_lps=flows))
     gauge = gauge_by_hand(plan)
-    left_l = gauge.level_at(Seconds(3.0)) * plan.player.capacity_l
-    assert gauge.glance(Seconds(3.0)).seconds_left == pytest.approx(left_l / 1.0)
+    times = [Seconds(time / 10) for time in range(-10, 80)]
+    shares = {
+        round(glance.seconds_left / glance.air, 6)
+        for glance in map(gauge.glance, times)
+        if glance.air
+    }
+    assert len(shares) == 1 + len(plan.breaths.breaths)
 
 
 def test_below_the_empty_level_no_second_is_left() -> None:

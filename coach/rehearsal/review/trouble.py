@@ -63,7 +63,7 @@ class Trouble:
     """So many of the last runs that came here are counted."""
 
     seen: int
-    """Runs that came here in all, as far as is looked back."""
+    """Runs that came here in all."""
 
     chance: float
     """How likely so many would be by chance at one place, 0 to 1."""
@@ -107,10 +107,10 @@ def find_trouble(
     for _ in range(len(settings.windows_runs) + 1):
         named = _named(passes, named, settings)
     pairs = _pairs(passes, named, settings)
-    places = [
-        _place(passes, first, last, named, settings)
-        for first, last in (*_stretches(named), *pairs)
-    ]
+    places = []
+    for place in (*_stretches(named), *pairs):
+        usual = _usual(passes, {*named, *range(place[0], place[1] + 1)}, settings)
+        places.append(_place(passes, place, _seen(runs, place), usual, settings))
     return tuple(
         sorted(
             places,
@@ -260,16 +260,23 @@ def _stretches(named: AbstractSet[int]) -> list[tuple[int, int]]:
     return found
 
 
+def _seen(runs: Sequence[Run], place: tuple[int, int]) -> int:
+    """Count the runs that came to a place, however long ago."""
+    bars = range(place[0], place[1] + 1)
+    played = (run for run in runs if not is_false_start(run))
+    return sum(any(came_to(run, bar) for bar in bars) for run in played)
+
+
 def _place(
     passes: _Passes,
-    first: int,
-    last: int,
-    named: AbstractSet[int],
+    place: tuple[int, int],
+    seen: int,
+    usual: float,
     settings: TroubleSettings,
 ) -> Trouble:
     """Describe a place by the window that tells most of it."""
+    first, last = place
     there = _joined(passes, first, last)
-    usual = _usual(passes, {*named, *range(first, last + 1)}, settings)
     wrong = [bool(kinds) for _, kinds in there]
     chance, size = _best(wrong, 1 - (1 - usual) ** (last - first + 1), settings)
     told = there[-size:]
@@ -290,6 +297,6 @@ def _place(
         },
         wrong=sum(wrong[-size:]),
         runs=size,
-        seen=len(there),
+        seen=seen,
         chance=chance,
     )

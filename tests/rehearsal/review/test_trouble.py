@@ -72,6 +72,16 @@ def test_recent_runs_are_told_of() -> None:
     assert place.says == "rushed in bar 7 in 4 of the last 6 runs"
 
 
+def test_what_is_counted_of_many_runs_is_called_the_last_of_them() -> None:
+    """Further back than the longest window nothing is counted, but it was played."""
+    most = max(SETTINGS.windows_runs)
+    spread = [run(k, *([7] if k % 4 == 3 else [])) for k in range(most)]
+    (place,) = find_trouble(spread, (1, 16), SETTINGS)
+    (later,) = find_trouble([run(-1), *spread], (1, 16), SETTINGS)
+    assert place.says == f"rushed in bar 7 in {most // 4} of the {most} runs"
+    assert later.says == f"rushed in bar 7 in {most // 4} of the last {most} runs"
+
+
 def test_of_several_faults_in_a_bar_each_is_counted() -> None:
     kinds = (MarkKind.RAN_OUT, MarkKind.RAN_OUT, MarkKind.MISSED, MarkKind.RUSHED)
     runs = [run(k, 3, kind=kind) for k, kind in enumerate(kinds)]

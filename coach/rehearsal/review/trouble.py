@@ -292,9 +292,7 @@ def _place(
         to_bar=last,
         bar=bar,
         beat=beat,
-        times={
-            kind: sum(1 for _, kinds in told if kind in kinds) for kind in TROUBLE_KINDS
-        },
+        times={kind: sum(kind in kinds for _, kinds in told) for kind in TROUBLE_KINDS},
         wrong=sum(wrong[-size:]),
         runs=size,
         seen=seen,

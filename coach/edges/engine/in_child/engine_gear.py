@@ -94,8 +94,9 @@ class GearKeeper:
             choice = self._choice
             midi.look(choice)
             if midi.is_settled or choice.sound == "on" or not choice.midi_out:
-                self.sound.look(choice, midi.port.name if midi.port else "")
-                self._say(midi, choice)
+                say = partial(self._say, midi, choice)
+                self.sound.look(choice, midi.port.name if midi.port else "", say)
+                say()
             if self._wants_report and midi.is_settled:
                 self._wants_report = False
                 self._user.post(partial(self._user.tell, self._report(midi)))

@@ -7,7 +7,7 @@ only here and only in the engine: their libraries take time and write to the ter
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import partial
 from importlib import import_module
@@ -69,10 +69,16 @@ class SoundGear:
         self._wants_take = self._is_take_asked = wanted
         return is_news
 
-    def look(self, choice: GearChoice, port: str) -> None:
+    def look(self, choice: GearChoice, port: str, say: Callable[[], None]) -> None:
         """Open what is wanted; let go what is not, or is gone.
 
-        `port` is the MIDI port that is open; empty for none.
+        Parameters
+        ----------
+        port : str
+            The MIDI port that is open; empty for none.
+        say : callable
+            Tells how the click sounds now, before a driver whose server died takes its
+            time over letting go.
         """
         is_wanted = (
             self._wants_take
@@ -87,6 +93,9 @@ class SoundGear:
             sink, self.sink = self.sink, None
             self._was_lost = self._is_lost
             hand_over(self._user, partial(self._user.use_sound, None))
+            if self._is_lost:
+                self.remark = f"The sound device “{sink.name}” is gone."
+                say()
             sink.close()
             self._next_try = 0.0
         self._is_lost = False

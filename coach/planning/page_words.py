@@ -18,6 +18,13 @@ MOST_SPEEDS = 6
 """Later speeds that are told; our own choice."""
 
 
+FEWEST_STEPS = 3
+"""Fewer speeds one after the other are no *rit.*; our own choice."""
+
+Speed = tuple[int, float]
+"""The bar that a speed sets in, and beats a minute."""
+
+
 def page_words(part: Part, instrument: Instrument) -> tuple[tuple[str, str], ...]:
     """Sum up what was read.
 
@@ -77,10 +84,45 @@ def _turns(signs: Sequence[tuple[int, str]]) -> str:
 
 def _speeds(facts: PageFacts) -> str:
     """Name the speeds that come later, and where they set in."""
-    shown = facts.speeds[:MOST_SPEEDS]
-    left = len(facts.speeds) - len(shown)
-    words = [f", {round(bpm, 1):g} from bar {bar}" for bar, bpm in shown]
-    return "".join(words) + (f", and {left} more" if left else "")
+    words = [_say_speeds(*run) for run in _slopes(facts.speeds)]
+    left = len(words) - MOST_SPEEDS
+    return "".join(words[:MOST_SPEEDS]) + (f", and {left} more" if left > 0 else "")
+
+
+def _slopes(speeds: Sequence[Speed]) -> Iterator[list[Speed]]:
+    """Put together what goes one way without a stop: a *rit.* is many small steps."""
+    run: list[Speed] = []
+    for bar, bpm in speeds:
+        if run and not _goes_on(run, bar, bpm):
+            yield from _as_slope(run)
+            run = []
+        run.append((bar, bpm))
+    yield from _as_slope(run)
+
+
+def _goes_on(run: Sequence[Speed], bar: int, bpm: float) -> bool:
+    """Tell whether a speed goes on the way of those before, with no bar between."""
+    last, now = run[-1]
+    is_near = last <= bar <= last + 1
+    return is_near and (len(run) == 1 or (bpm < now) == (now < run[-2][1]))
+
+
+def _as_slope(run: list[Speed]) -> Iterator[list[Speed]]:
+    """Give a run whole where it has several steps a bar, else speed by speed."""
+    bars = [bar for bar, _ in run]
+    if len(run) >= FEWEST_STEPS and len(set(bars)) < len(bars):
+        yield run
+    else:
+        yield from ([speed] for speed in run)
+
+
+def _say_speeds(first: Speed, *more: Speed) -> str:
+    """Name a speed that sets in, or the one that a slope leads to."""
+    bar, bpm = more[-1] if more else first
+    if not more:
+        return f", {round(bpm, 1):g} from bar {bar}"
+    way = "slower" if bpm < first[1] else "faster"
+    return f", evenly {way} to {round(bpm, 1):g} in {say_bars(first[0], bar)}"
 
 
 def _order(facts: PageFacts) -> str:

@@ -25,7 +25,17 @@ FASTER = re.compile(r"\b(accel|string|affrett|stretto)", re.I)
 AS_BEFORE = re.compile(r"\ba tempo\b", re.I)
 AS_FIRST = re.compile(r"\btempo\s+(primo|i\b|1)", re.I)
 OWN_GOAL = "set the tempo that you want to reach"
-UNMEASURED = re.compile(r"\b(meno|pi[uù])\s+mosso\b", re.I)
+UNMEASURED = re.compile(
+    r"\b(meno|pi[uù])\s+(mosso|moto|vivo|vivace|allegro|presto|lento|adagio|largo|"
+    r"animato|tranquillo)\b|\bpoco\s+(meno|pi[uù])\b(?!\s+(f|p|forte|piano)\b)|"
+    r"\b(schneller|langsamer|bewegter|ruhiger|breiter|faster|slower)\b|"
+    r"\b(plus|moins)\s+(vite|lent|vif|animé)\b",
+    re.I,
+)
+TWICE = re.compile(r"\bdoppio\s+movimento\b", re.I)
+FREE = re.compile(
+    r"\brubato\b|\ba piacere\b|\bsenza (tempo|misura)\b|\bcolla (parte|voce)\b", re.I
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,13 +145,14 @@ def _tells(mark: SpeedMark, settings: SpeedSettings) -> bool:
     """Tell whether a mark says anything about tempo: *dolce* does not."""
     if mark.quarters_per_minute is not None or mark.equal is not None:
         return True
-    patterns = (SLOWER, FASTER, AS_BEFORE, AS_FIRST, UNMEASURED)
+    patterns = (SLOWER, FASTER, AS_BEFORE, AS_FIRST, UNMEASURED, TWICE, FREE)
     is_pattern = any(pattern.search(mark.words) for pattern in patterns)
     return is_pattern or _named_bpm(mark.words, settings) is not None
 
 
 def _named_bpm(words: str, settings: SpeedSettings) -> float | None:
-    """Look up the longest name of a tempo in some words."""
+    """Look up the longest name of a tempo in some words, but for *più allegro*."""
+    words = UNMEASURED.sub("", words)
     names = [
         (len(name), bpm)
         for name, bpm in settings.names_bpm
@@ -180,6 +191,8 @@ class _Reading:
             self._spread(here[0].at, until, words, following, is_slower=False)
         elif UNMEASURED.search(words):
             self._remark(here[0].at, f"“{words}” has no number, the tempo stays.")
+        elif FREE.search(words):
+            self._remark(here[0].at, f"“{words}” is free; the click goes on in time.")
 
     def result(self) -> PageSpeeds:
         """Give what was found; the default where nothing was."""
@@ -223,6 +236,9 @@ class _Reading:
             return self.goal.quarters_per_minute
         if AS_BEFORE.search(words):
             return self.steady
+        if TWICE.search(words):
+            self._remark(here[0].at, f"“{words}” is twice as fast.")
+            return 2 * self.steady
         bpm = _named_bpm(words, self.settings)
         if bpm is None:
             return None

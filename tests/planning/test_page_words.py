@@ -60,6 +60,15 @@ def test_small_notes_are_told_with_how_they_are_played() -> None:
     assert words["graces"] == "3 small notes, slurred to their notes: bars 1 to 2"
 
 
+def test_a_ritardando_is_told_as_one_and_not_step_by_step() -> None:
+    head = HEAD.format(key="C")
+    slower = '[Q:1/4=80]C,4|"^rit."D,4|E,4|[Q:1/4=40]F,2[Q:1/4=100]G,2|\n'
+    words = told(part_of(head + slower))
+    assert words["tempo"] == (
+        "quarter = 80, evenly slower to 40 in bars 2 to 3, 100 from bar 4"
+    )
+
+
 def test_later_speeds_are_told_the_first_of_many() -> None:
     head = HEAD.format(key="C")
     words = told(part_of(head + "C,4|[Q:1/4=100]D,4|[Q:1/4=72.25]E,4|\n"))

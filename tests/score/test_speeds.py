@@ -178,11 +178,42 @@ def test_a_ritardando_over_part_of_a_beat_takes_one_step() -> None:
     assert speeds(page, 4) == [60]
 
 
-@pytest.mark.parametrize("words", ["meno mosso", "Più mosso"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        *("meno mosso", "Più mosso", "Meno allegro", "poco più", "più lento"),
+        *("etwas schneller", "a little slower", "plus vite"),
+    ],
+)
 def test_a_change_without_a_number_is_told_and_not_guessed(words: str) -> None:
     page = read(number(0, 100), says(4, words))
     assert speeds(page, 8) == [100]
     assert words in told(page)
+
+
+@pytest.mark.parametrize("words", ["poco più forte", "meno p"])
+def test_more_and_less_of_loudness_are_no_tempo(words: str) -> None:
+    assert told(read(number(0, 100), says(4, words))) == ""
+
+
+def test_a_name_beside_a_comparison_holds() -> None:
+    """*Allegro* somewhat faster is an Allegro still."""
+    page = read(number(0, 100), says(4, "Allegro più mosso"))
+    assert speeds(page, 8) == [120]
+
+
+def test_doppio_movimento_is_twice_as_fast() -> None:
+    """The note values last half as long (common practice, no published source)."""
+    page = read(number(0, 60), says(4, "rit."), says(8, "Doppio movimento"))
+    assert speeds(page, 0, 8) == [60, 120]
+    assert "“Doppio movimento” is twice as fast." in told(page)
+
+
+@pytest.mark.parametrize("words", ["molto rubato", "a piacere", "senza misura"])
+def test_what_is_free_in_time_is_told_and_clicked_on(words: str) -> None:
+    page = read(number(0, 100), says(4, words))
+    assert speeds(page, 8) == [100]
+    assert told(page) == f"“{words}” is free; the click goes on in time."
 
 
 def test_equal_note_values_carry_the_tempo_over() -> None:

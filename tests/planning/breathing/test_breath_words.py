@@ -298,10 +298,10 @@ def test_who_plays_mostly_below_half_is_told_and_what_would_help() -> None:
     part = part_of("F3s " * 256, bpm=100)
     passage = set_passage(part, 100, [0.1] * 255)
     told = {
-        steps: plan_breaths(passage.louder(steps), who(measured(4.8)))
-        for steps in (-2.0, 2.0)
+        steps: plan_breaths(passage.louder(steps), who(measured(4.2)))
+        for steps in (-2.0, 3.0)
     }
-    loud = told[2.0]
+    loud = told[3.0]
     share = loud.below_half / sum(
         end - time.start for end, time in zip(loud.ends, passage.times, strict=True)
     )
@@ -310,7 +310,7 @@ def test_who_plays_mostly_below_half_is_told_and_what_would_help() -> None:
     (notice,) = loud.notices
     assert notice.startswith(f"{100 * share:.0f} % of it is played below half: the air")
     assert told[-2.0].notices == ()
-    dry = plan_breaths(passage.louder(2.0), who(measured(4.8)), NO_BREATH)
+    dry = plan_breaths(passage.louder(3.0), who(measured(4.2)), NO_BREATH)
     assert not any("below half" in notice for notice in dry.notices)
 
 

@@ -376,3 +376,11 @@ def test_a_goal_note_stays_a_long_note() -> None:
     plan = plan_of(part_of(f"{GOAL * 2}F3w"), 100, litres=4.0)
     assert [breath.after_note for breath in plan.breaths] == [24, 53]
     assert plan.breaths[1].taken < 0.6, "of 1.2 s"
+
+
+@pytest.mark.parametrize(("bpm", "litres"), [(112, 4.0), (132, 5.0)])
+def test_nobody_squeezes_to_save_one_breath_of_a_run(bpm: float, litres: float) -> None:
+    """The last fifth is squeezing (common practice, no published source)."""
+    run = part_of("Bb2s C3s D3s Eb3s F3s Eb3s D3s C3s " * 20 + "Bb2h")
+    plan = plan_of(run, bpm, litres=litres)
+    assert plan.lowest_air >= COSTS.low_share

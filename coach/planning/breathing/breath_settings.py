@@ -180,6 +180,9 @@ class BreathSettings:
     most_left_out_count: int
     """Adjacent notes left out for one breath at most."""
 
+    quickest_felt_s: float
+    """Beats of the page that are quicker are felt several as one."""
+
     turning_notes_count: int
     """A note above or below so many on both sides is a turning point."""
 

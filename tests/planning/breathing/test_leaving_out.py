@@ -46,6 +46,27 @@ def test_never_a_note_on_the_beat_nor_the_first_or_last() -> None:
     assert not found & {0, 15}
 
 
+def test_quick_beats_are_felt_two_to_one_and_a_quick_waltz_in_one() -> None:
+    """Eighths at 240 are left out as sixteenths at 120 are: the sound is the same."""
+    eighths = SCALES.replace("s", "e") * 2
+    slow, quick = (passage_of(part_of(eighths, bpm=bpm)) for bpm in (150, 240))
+    assert {k % 2 for k in left(slow)} == {1}
+    assert {1, 2, 3} < left(quick)
+    assert not any(k % 4 == 0 for k in left(quick))
+    assert [way.count for way in find_fewer_notes(quick, COSTS)[0]] == [1, 2, 3]
+
+
+@pytest.mark.parametrize(("count", "kept"), [(3, {0, 4, 6}), (5, {0, 2, 4, 6})])
+def test_a_quick_bar_of_three_is_felt_in_one_and_one_of_five_in_beats(
+    count: int, kept: set[int]
+) -> None:
+    """C4, on which the line turns, is there all the same."""
+    part = part_of("F3e G3e A3e Bb3e C4e Bb3e A3e G3e " * 2, bpm=240)
+    bars = tuple(replace(bar, metre=Metre(count, 4)) for bar in part.bars)
+    found = left(passage_of(replace(part, bars=bars)))
+    assert kept == set(range(0, 8, 2)) - found
+
+
 def test_up_to_three_neighbours_and_the_note_after_is_always_there() -> None:
     ways = find_fewer_notes(passage_of(part_of(SCALES)), COSTS)
     assert [way.count for way in ways[0]] == [1, 2, 3]

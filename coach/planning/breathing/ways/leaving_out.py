@@ -16,13 +16,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.last_answers import remembered
 from coach.planning.breathing.breath_costs import (
     LIKELY,
     NEIGHBOURS,
     SAME_PLACE,
+    FeltBeats,
     felt_beats,
     of_torn_slur,
 )
@@ -30,9 +31,13 @@ from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Passage
 from coach.score.note import SEMITONES_IN_OCTAVE, STEP_SEMITONES, Note, glides
 from coach.score.phrase import Bar, Part
+from coach.score.tempo import SECONDS_PER_MINUTE
 
 A_STEP = 2
 """Semitones that a passing or neighbouring note moves by at most."""
+
+PAIR, TRIPLE = 2, 3
+"""Beats that are felt as one where they are quick."""
 
 FIFTH_SEMITONES = 7
 MAJOR_SCALE = frozenset(STEP_SEMITONES.values())
@@ -112,7 +117,7 @@ def _weak_notes(
 ) -> list[float | None]:
     """Weigh each note for being left out; None for one that has to be there."""
     notes = part.notes
-    bars = {bar.number: (bar, felt_beats(bar)) for bar in part.bars}
+    bars = {bar.number: (bar, _felt(part, bar, costs)) for bar in part.bars}
     keys = [note.sounding.midi for note in notes]
     quick = _quick_graces(part)
     weighed: list[float | None] = [None] * len(notes)
@@ -140,6 +145,23 @@ def _weak_notes(
                 costs.left_note_weight if _is_light(keys, k) else costs.left_leap_weight
             ) + (costs.left_half_weight if is_half else 0.0)
     return weighed
+
+
+def _felt(part: Part, bar: Bar, costs: BreathSettings) -> FeltBeats:
+    """Give the beats of a bar as they are felt at the page's speed: quick ones joined.
+
+    Common practice, no published source: a quick 4/4 goes in halves, a quick waltz in
+    one.
+    """
+    felt = felt_beats(bar)
+    quarters_per_s = (
+        part.tempo_map.quarters_per_minute_at(bar.onset) / SECONDS_PER_MINUTE
+    )
+    count = float(bar.metre.length) / felt.beat
+    if felt.groups or felt.beat >= costs.quickest_felt_s * quarters_per_s:
+        return felt
+    joined = next((n for n in (PAIR, TRIPLE) if count % n == 0), 1)
+    return replace(felt, beat=joined * felt.beat)
 
 
 def _leads_to_end(

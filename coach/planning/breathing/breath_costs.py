@@ -14,7 +14,7 @@ from itertools import accumulate
 
 from coach.last_answers import remembered
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.score.note import Note, closes_trill
+from coach.score.note import TRILL, Note, closes_trill
 from coach.score.phrase import Bar, NoteTime, Part
 
 NEIGHBOURS = 2
@@ -152,6 +152,8 @@ def _place_costs(
         cost += of_torn_slur(notes[k + 1], costs)
         if notes[k].is_grace or closes_trill(notes[k], notes[k + 1]):
             cost += costs.grace_weight
+        elif TRILL in notes[k].articulations:
+            cost += costs.trill_weight * (1.0 - apart)
         weighed.append(cost)
     return tuple(weighed)
 

@@ -1,4 +1,7 @@
-"""What is weighed in choosing where to breathe, and for how long."""
+"""What is weighed in choosing where to breathe, and for how long.
+
+Long, since each key of the file has its own words.
+"""
 
 from __future__ import annotations
 
@@ -125,6 +128,9 @@ class BreathSettings:
 
     slur_in_bar_weight: float
     """More for that anywhere but at a bar line."""
+
+    trill_weight: float
+    """A breath between a trill and the note that it leads to, for no rest."""
 
     grace_weight: float
     """A breath after a grace note, or between a trill and those that close it."""

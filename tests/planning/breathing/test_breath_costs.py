@@ -136,7 +136,9 @@ class TestPlaces:
         notes = (replace(part.notes[0], is_grace=True), *part.notes[1:])
         assert weigh(replace(part, notes=notes))[0] > 2 * COSTS.slur_weight
 
-    def test_a_trill_is_not_torn_from_the_grace_notes_that_close_it(self) -> None:
+    def test_a_trill_is_not_torn_from_what_closes_it_nor_from_what_it_leads_to(
+        self,
+    ) -> None:
         """Common practice, no published source."""
         part = part_of("F3q A3h G3s A3s Bb3q F3q")
         trilled, closing = part.notes[1:3]
@@ -144,13 +146,19 @@ class TestPlaces:
         closing = replace(closing, is_grace=True)
         plain = weigh(part)[1]
         for notes, torn in (
-            ((trilled, part.notes[2]), 0.0),
+            ((trilled, part.notes[2]), COSTS.trill_weight),
             ((part.notes[1], closing), 0.0),
             ((trilled, closing), COSTS.grace_weight),
         ):
             line = (part.notes[0], *notes, *part.notes[3:])
             cost = weigh(replace(part, notes=line))[1]
             assert cost == pytest.approx(plain + torn)
+
+    def test_after_a_trill_a_rest_is_as_good_as_any(self) -> None:
+        part = part_of("F3q A3h rh G3q F3q")
+        trilled = replace(part.notes[1], articulations=frozenset({"trill-mark"}))
+        line = (part.notes[0], trilled, *part.notes[2:])
+        assert weigh(replace(part, notes=line)) == pytest.approx(weigh(part))
 
     def test_a_slur_over_several_bars_is_broken_at_a_bar_line(self) -> None:
         slurred = weigh(part_of("F3q ~F3q ~F3q ~F3q " + "~F3q " * 8))

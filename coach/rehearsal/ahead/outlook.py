@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from coach.planning.breath_place import BreathPlace
 from coach.planning.breathing.prompts import place_of_breath
@@ -110,13 +111,14 @@ def look_at(plan: Plan, window_s: float, acceleration_mps2: float) -> Ahead:
     places = tuple(
         place_of_breath(plan.part, plan.tempo_map, breath) for breath in breaths.breaths
     )
-    starts = [time.start for time in plan.times]
+    left_out = frozenset(breaths.left_out)
+    played = [k for k in range(len(plan.times)) if k not in left_out]
+    starts = [plan.times[k].start for k in played]
+    travels = plan.slide.travel_by_note_cm
     times_over = [
-        move_time_s(travel, acceleration_mps2) / (start - before)
-        for travel, start, before in zip(
-            plan.slide.travel_by_note_cm[1:], starts[1:], starts, strict=False
-        )
-        if start > before
+        move_time_s(travels[k], acceleration_mps2) / (start - before)
+        for k, (before, start) in zip(played[1:], pairwise(starts), strict=True)
+        if travels and start > before
     ]
     out, full = breaths.runs_out, breaths.air_before[0]
     return Ahead(

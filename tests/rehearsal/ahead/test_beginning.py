@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
+from coach.planning.breathing.locks import Locks
 from coach.planning.edits import Edits
+from coach.planning.slide.arm import move_time_s
 from coach.rehearsal.ahead.outlook import (
     Ahead,
     Bars,
@@ -27,6 +29,7 @@ from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.run import PlayedRun
 from coach.score.tempo import Seconds
 from tests.dry_music import endless
+from tests.hand_made import part_of
 from tests.hand_rehearsal import HandPlanner, long, short
 from tests.rehearsal.review.test_ladder import (
     HERE,
@@ -308,3 +311,20 @@ def test_a_plan_tells_its_air_its_pace_and_its_hurry() -> None:
     still = replace(slow, slide=replace(slow.slide, travel_by_note_cm=()))
     assert look_at(still, 3.0, 40.0).hurry == 0.0
     assert look_at(planner.plan(short(), 60, Edits()), 3.0, 40.0).runs_out is None
+
+
+def test_the_arm_has_the_time_of_notes_that_are_left_out() -> None:
+    """Its way to the next note that sounds begins with the last one that did."""
+    notes = "Bb3s A3s Bb3s A3s " * 3 + "Bb3s A3s Bb3s A3s E2s F2s E2s F2s "
+    locks = Locks(left_out=frozenset({13, 14, 15}))
+    plan = HandPlanner().plan(part_of(notes), 100, Edits(locks=locks))
+    assert plan.breaths.left_out == (13, 14, 15)
+    ahead = look_at(plan, 3.0, 40.0)
+    travel = plan.slide.travel_by_note_cm
+    assert travel[13:16] == (0.0, 0.0, 0.0)
+    moves = {
+        k: move_time_s(travel[k], 40.0) / (0.6 if k == 16 else 0.15)
+        for k in range(1, len(travel))
+        if k not in (13, 14, 15)
+    }
+    assert ahead.hurry == pytest.approx(max(moves.values()))

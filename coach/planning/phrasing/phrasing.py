@@ -3,8 +3,9 @@
 Two looks at every gap between two notes.  The first takes what the page shows there:
 length, rest, pitch, metre, form, likeness to other places.  The second, at the gaps
 that are left, also takes how likely the gaps around and some bars away are, and those
-where the same is heard, since phrases come in like lengths and end alike.  Slurs,
-breath marks and clear rests on the page have the last word.
+where the same is heard, since phrases come in like lengths and end alike.  Then those
+next to each other vie for one end.  Slurs, breath marks and clear rests on the page
+have the last word.
 
 How much each thing counts was learned from folk songs whose phrases are marked, from
 studies made of them by breaking up their notes, and from chorales, in which a fermata
@@ -31,6 +32,7 @@ from coach.planning.phrasing.phrase_context import look_again
 from coach.planning.phrasing.phrase_echoes import hear_echoes
 from coach.planning.phrasing.phrase_features import look_first
 from coach.planning.phrasing.phrase_forest import Forest, forest_from
+from coach.planning.phrasing.phrase_rivals import weigh_rivals
 from coach.planning.phrasing.phrase_signs import SignSettings, read_signs
 from coach.score.phrase import Part
 
@@ -44,6 +46,12 @@ class LookSettings:
 
     likely_share: float
     """Chance from which a gap counts as a likely end in the second look."""
+
+    rival_notes: int
+    """Gaps that are at most so many notes apart vie for one end."""
+
+    rival_weight: float
+    """How much of what speaks for its rivals speaks against a gap, in log-odds."""
 
 
 def phrase_ends(part: Part) -> tuple[float, ...]:
@@ -84,6 +92,9 @@ def phrase_ends(part: Part) -> tuple[float, ...]:
     again = second.weigh({**seen, **around, **echoes})
     for k, said in zip(gaps, again, strict=True):
         odds[k] = said + signs.odds[k]
+    rivals = weigh_rivals(signs.agree(odds), gaps, looks.rival_notes)
+    for k, rival in zip(gaps, rivals, strict=True):
+        odds[k] -= looks.rival_weight * rival
     return tuple(signs.agree(odds))
 
 

@@ -59,7 +59,9 @@ def review_lines(what: Review, made_for: str, ways: Ways) -> Iterator[str]:
 
 def review_line(what: Review) -> str:
     """Write a review out in one line: best, worst, next."""
-    told = [f"{what.etude}: {_say_runs(what.runs, what.attended)}", _say_best(what)]
+    best = _say_best(what)
+    told = [f"{what.etude}: {_say_runs(what.runs, what.attended)}"]
+    told.append(best[0].lower() + best[1:])
     told += [spot.says for spot in what.trouble[:1]]
     return "; ".join(told)
 

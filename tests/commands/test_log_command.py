@@ -301,7 +301,7 @@ def test_without_an_etude_all_that_was_played_is_reviewed_and_today_laid_out(
     assert said(capsys, "review").startswith("No runs of what is on the shelf.\n")
     said(capsys, "rehearse", "tide", "--plain", "--fast", "--bars", "1-4")
     told = said(capsys, "review").splitlines()
-    assert told[0] == ("Tide: 1 run, 1 with no word on it; No clean run yet; goal 58")
+    assert told[0] == ("Tide: 1 run, 1 with no word on it; no clean run yet; goal 58")
     assert "20 minutes today:" in told
     laid = json.loads(said(capsys, "review", "--json"))
     assert [one["etude"] for one in laid["etudes"]] == ["Tide"]

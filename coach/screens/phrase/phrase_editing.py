@@ -10,6 +10,8 @@ from coach.screens.phrase.phrase_changes import PhraseChanges
 
 DIAL_STEP = 0.25
 
+AFTER_LAST = "After the last note you may always breathe."
+
 
 class PhraseEditing(PhraseChanges):
     """A whole etude with its plan, to be changed."""
@@ -32,7 +34,7 @@ class PhraseEditing(PhraseChanges):
     def action_breathe(self) -> None:
         """Insist on a breath here."""
         if self._is_last():
-            self.tell("After the last note you may always breathe.")
+            self.tell(AFTER_LAST)
         else:
             self._with_edits(plan_edits.breathe_after)
 
@@ -47,15 +49,20 @@ class PhraseEditing(PhraseChanges):
         """Move the nearest breath to here."""
         self._have_plan()
         plan = self._plan
-        if plan is None or not plan.breaths.breaths or self._is_last():
+        if plan is None:
             return
-        nearest = min(
-            (breath.after_note for breath in plan.breaths.breaths),
-            key=lambda note: abs(note - self._cursor),
-        )
-        self._with_edits(
-            lambda edits, note: plan_edits.move_breath(edits, nearest, note)
-        )
+        notes = [breath.after_note for breath in plan.breaths.breaths]
+        if self._is_last():
+            self.tell(AFTER_LAST)
+        elif not notes:
+            self.tell("There is no breath to move: b asks for one here.")
+        elif self._cursor in notes:
+            self.tell("That breath is here already.")
+        else:
+            nearest = min(notes, key=lambda note: abs(note - self._cursor))
+            self._with_edits(
+                lambda edits, note: plan_edits.move_breath(edits, nearest, note)
+            )
 
     def action_leave_out(self) -> None:
         """Leave this note out to breathe."""

@@ -140,6 +140,25 @@ async def test_m_moves_the_nearest_breath_to_the_cursor(
         assert edits_of(studio).locks.must_not == {old}
 
 
+async def test_m_says_why_it_moves_no_breath(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "full_stop", "m")
+        assert words_of(app) == "That breath is here already."
+        await press(pilot, "end", "m")
+        assert words_of(app) == "After the last note you may always breathe."
+        screen = screen_of(app)
+        assert isinstance(screen, PhraseScreen)
+        assert screen._plan is not None
+        breaths = replace(screen._plan.breaths, breaths=())
+        screen._plan = replace(screen._plan, breaths=breaths)
+        await press(pilot, "home", "m")
+        assert words_of(app) == "There is no breath to move: b asks for one here."
+        assert edits_of(studio) == Edits()
+
+
 async def test_p_takes_the_next_position_and_k_leaves_it_to_the_plan_again(
     app: CoachApp, studio: PaperStudio
 ) -> None:

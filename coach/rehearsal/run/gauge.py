@@ -248,18 +248,18 @@ def lay_gauge(
 
 
 def _flows_lps(plan: Plan) -> Iterator[float]:
-    """Give the mean flow from breath to breath, in litres a second of sound."""
-    first = 0
-    for last in (
-        *(one.after_note for one in plan.breaths.breaths),
-        len(plan.times) - 1,
-    ):
+    """Give the mean flow from breath to breath, in litres a second of sound.
+
+    Where a breath takes all the time of the one note before it, it is the most there is.
+    """
+    breaths = plan.breaths
+    first, lasts = 0, [breath.after_note for breath in breaths.breaths]
+    for last in (*lasts, len(plan.times) - 1):
         notes = range(first, last + 1)
-        sound_s = [max(0.0, plan.breaths.ends[k] - plan.times[k].start) for k in notes]
-        flows = (
-            plan.breaths.flow_lps[k] * s for k, s in zip(notes, sound_s, strict=True)
-        )
-        yield sum(flows) / sum(sound_s)
+        sound_s = [max(0.0, breaths.ends[k] - plan.times[k].start) for k in notes]
+        flows = breaths.flow_lps[first : last + 1]
+        litres = sum(flow * s for flow, s in zip(flows, sound_s, strict=True))
+        yield litres / sum(sound_s) if litres else max(breaths.flow_lps)
         first = last + 1
 
 

@@ -253,6 +253,22 @@ def test_the_seconds_that_are_left_run_down_evenly_up_to_a_breath() -> None:
     assert len(shares) == 1 + len(plan.breaths.breaths)
 
 
+@pytest.mark.parametrize("eaten_lps", [0.0, 0.4])
+def test_where_a_breath_takes_a_whole_note_what_is_left_is_told_at_the_most_flow(
+    eaten_lps: float,
+) -> None:
+    """Whoever insists on a breath after the first sixteenth has it before the page."""
+    plan = two_bars()
+    first = replace(plan.breaths.breaths[0], after_note=0, next_note=Seconds(1.0))
+    ends = (Seconds(-0.1), *plan.breaths.ends[1:])
+    breaths = replace(
+        plan.breaths, breaths=(first,), ends=ends, flow_lps=(eaten_lps, 0.5, 0.6, 0.5)
+    )
+    gauge = gauge_by_hand(replace(plan, breaths=breaths))
+    left_l = gauge.level_at(Seconds(0.5)) * plan.player.capacity_l
+    assert gauge.glance(Seconds(0.5)).seconds_left == pytest.approx(left_l / 0.6)
+
+
 def test_below_the_empty_level_no_second_is_left() -> None:
     plan = plan_by_hand(part_of("Bb2w"), [(0.5, -0.1)])
     gauge = lay_gauge(

@@ -250,7 +250,7 @@ def lay_gauge(
 def _flows_lps(plan: Plan) -> Iterator[float]:
     """Give the mean flow from breath to breath, in litres a second of sound.
 
-    Where a breath takes all the time of the one note before it, it is the most there is.
+    Where a breath takes all of the one note before it, it is the most there is.
     """
     breaths = plan.breaths
     first, lasts = 0, [breath.after_note for breath in breaths.breaths]

@@ -10,7 +10,6 @@ Air is a fraction of capacity; as *depth* it is counted down from half.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
@@ -19,8 +18,8 @@ from coach.planning.air.air import air_of
 from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Breather, Passage
+from coach.planning.breathing.ripe_gaps import list_ripe
 from coach.planning.breathing.search.air_sums import AirSums, Demand, add_up
-from coach.planning.breathing.ways.breath_draws import shortest_breath_s
 from coach.planning.breathing.ways.breath_ways import (
     ROUNDING,
     Gap,
@@ -127,6 +126,12 @@ class Places:
     ripe_from: tuple[int, ...]
     """For each gap, the last note that a breath may precede to be long enough ago."""
 
+    rested_from: tuple[int, ...]
+    """For each gap, the last note that a breath may precede to be no snatched one."""
+
+    snatched_cost: float = 0.0
+    """What it costs to breathe though the last breath was later than that."""
+
     def in_need(self, first: int = 0, on_rest_s: float = 0.0) -> Places:
         """Give the same where breaths from a gap on may follow each other sooner.
 
@@ -136,8 +141,12 @@ class Places:
             What is played at least before one that has a rest to stand on.
         """
         soonest_s = self.breather.costs.soonest_in_need_s
-        sooner = _ripe_from(self.gaps, self.breather, soonest_s, on_rest_s)
-        return replace(self, ripe_from=self.ripe_from[:first] + sooner[first:])
+        sooner = list_ripe(self.gaps, self.breather, soonest_s, on_rest_s)
+        return replace(
+            self,
+            ripe_from=self.ripe_from[:first] + sooner[first:],
+            snatched_cost=self.breather.costs.snatched_weight,
+        )
 
 
 def lay_places(passage: Passage, breather: Breather) -> Places:
@@ -196,6 +205,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         min((gap.going_on_cost, *(way.cost for way in at_gap)))
         for gap, at_gap in zip(gaps, ways, strict=True)
     )
+    ripe_from = list_ripe(gaps, breather, costs.soonest_s, costs.soonest_on_rest_s)
     return Places(
         passage=passage,
         breather=breather,
@@ -226,7 +236,8 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
             empty_depth=air.half_share - air.empty_share,
         ),
         start_depth=air.half_share - air.full_share,
-        ripe_from=_ripe_from(gaps, breather, costs.soonest_s, costs.soonest_on_rest_s),
+        ripe_from=ripe_from,
+        rested_from=ripe_from,
     )
 
 
@@ -265,31 +276,3 @@ def _too_full_depth(ways: Sequence[Way]) -> float:
     """
     depths = (way.worth_depth - way.used for way in ways)
     return min(depths, default=NEVER_TOO_FULL) - ROUNDING
-
-
-def _ripe_from(
-    gaps: Sequence[Gap], breather: Breather, soonest_s: float, on_rest_s: float
-) -> tuple[int, ...]:
-    """Tell for each gap up to which note the last breath must have been.
-
-    A rest that is long enough to breathe on is open sooner, and so is the end of a slow
-    line; who lets them pass may breathe after them.  Where a breath may take from the
-    note before as well, what it takes is not played: enough is played before the
-    shortest breath, and before the longest what is enough in need.
-    """
-    costs, shortest_s = breather.costs, shortest_breath_s(breather)
-    played_s = [0.0, *accumulate(gap.length_s for gap in gaps)]
-    ripe = []
-    for k, gap in enumerate(gaps):
-        taken_s = min(gap.length_s * costs.most_taken_share, costs.longest_taken_s)
-        at_end_s = min(soonest_s, costs.soonest_at_end_s)
-        least_s = min(taken_s, max(0.0, shortest_s - gap.rest_s))
-        latest_s = played_s[k + 1] - max(
-            least_s + (at_end_s if gap.ends_line else soonest_s),
-            taken_s + costs.soonest_in_need_s,
-        )
-        if gap.rest_s >= shortest_s:
-            taken_s = 0.0 if gap.rest_s >= costs.enough_rest_s else taken_s
-            latest_s = max(latest_s, played_s[k + 1] - taken_s - on_rest_s)
-        ripe.append(min(k, bisect_right(played_s, latest_s + ROUNDING) - 1))
-    return tuple(accumulate(ripe, max))

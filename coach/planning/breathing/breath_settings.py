@@ -32,6 +32,9 @@ class BreathSettings:
     soonest_in_need_s: float
     """The same where the player would otherwise be dry or squeeze, or tear the end."""
 
+    snatched_weight: float
+    """A breath that only need lets follow so soon."""
+
     soonest_on_rest_s: float
     """The same where the later one has a rest to breathe on; 0 for who is dry."""
 

@@ -72,20 +72,22 @@ def after_breath(places: Places, level: float, way: Way) -> float:
     return math.floor(filled * steps + 1e-9) / steps
 
 
-def may_breathe(places: Places, k: int, last: int) -> bool:
+def may_breathe(places: Places, k: int, last: int, *, in_need: bool = False) -> bool:
     """Tell whether enough was played since a breath before note `last`."""
     costs, times = places.breather.costs, places.passage.times
     lengths = [time.end - time.start for time in times]
     shortest = shortest_breath_s(places.breather)
+    usual = costs.soonest_in_need_s if in_need else costs.soonest_s
+    on_rest = 0.0 if in_need else costs.soonest_on_rest_s
     is_open = False
     for j in range(last, k + 1):
         rest = times[j + 1].start - times[j].end
         whole = sum(lengths[last : j + 1])
         taken = min(lengths[j] * costs.most_taken_share, costs.longest_taken_s)
         rested = whole if rest >= costs.enough_rest_s else whole - taken
-        is_open |= rest >= shortest and rested >= costs.soonest_on_rest_s - 1e-9
+        is_open |= rest >= shortest and rested >= on_rest - 1e-9
         least = min(taken, max(0.0, shortest - rest))
-        soonest = costs.soonest_s
+        soonest = usual
         if ends_slow_line(places, j):
             soonest = min(soonest, costs.soonest_at_end_s)
         is_ripe = whole - least >= soonest - 1e-9
@@ -165,11 +167,12 @@ def every_cost(places: Places, allowed: Allowed) -> Iterator[float]:
     yield from from_note(0, places.breather.air.full_share, 0.0, 0)
 
 
-def least_worth(places: Places, allowed: Allowed) -> float:
+def least_worth(places: Places, allowed: Allowed, *, in_need: bool = False) -> float:
     """Weigh every choice of breaths with none for nothing, in long phrases too.
 
-    Of two ways to play up to a note one is dropped only where both breathed before the
-    same note and have the very same air: nothing is said of more air and less.
+    In need they may follow each other sooner, at a price.  Of two ways to play up to a
+    note one is dropped only where both breathed before the same note and have the very
+    same air: nothing is said of more air and less.
     """
     count = len(places.notes)
     arriving: list[dict[tuple[int, float], float]] = [{} for _ in range(count)]
@@ -187,12 +190,17 @@ def least_worth(places: Places, allowed: Allowed) -> float:
                 here = cost + note_cost(places, k, level, after, note.sounding_s)
                 here += 0.0 if is_last else going_on_cost(places, k, level)
                 _note_down(later, (last, after), here)
-            if is_last or not (is_forced or may_breathe(places, k, last)):
+            if is_last or not (
+                is_forced or may_breathe(places, k, last, in_need=in_need)
+            ):
                 continue
+            snatched = 0.0
+            if in_need and not may_breathe(places, k, last):
+                snatched = places.breather.costs.snatched_weight
             for way in allowed.ways[k]:
                 end, following = level - way.used, k + 1 + way.left_out
                 if is_forced or is_worth(places, k, end, way):
-                    here = cost + way.cost
+                    here = cost + way.cost + snatched
                     here += note_cost(places, k, level, end, way.sounding_s)
                     key = following, after_breath(places, end, way)
                     _note_down(arriving[following], key, here)

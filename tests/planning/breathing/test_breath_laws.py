@@ -33,9 +33,13 @@ A_HAIR_S = 1e-6
 
 
 def taken_off_rests(plan: BreathPlan) -> int:
-    """Count the breaths with no rest at all; one may be longer than its rest."""
+    """Count the breaths with no rest at all; one may be longer than its rest.
+
+    Nor have those one that leave out notes.
+    """
     return sum(
-        breath.taken >= breath.next_note - breath.start - A_HAIR_S
+        bool(breath.left_out)
+        or breath.taken >= breath.next_note - breath.start - A_HAIR_S
         for breath in plan.breaths
     )
 

@@ -379,3 +379,59 @@ def test_an_independent_solver_finds_the_same_cost(
     assert share_above(found.cost, least_cost(places, allowed)) <= TOLERANCE
     assert found.cost == pytest.approx(cost, rel=1e-5)
     assert found.cost == pytest.approx(bound, rel=1e-5)
+
+
+SNATCHED = "E3q F3e G3e F3q E3h D3q E3e F3e G3q A3h G3q F3q E3h D3w "
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_breaths_that_follow_soon_in_need_have_a_price(data: st.DataObject) -> None:
+    """Against every plan there is, with breaths asked for and refused."""
+    drawn = data.draw(problems(most_notes=8))
+    price = data.draw(st.sampled_from((0.0, 0.3, 1.0, 4.0)))
+    locks = Locks(data.draw(gaps_of(drawn)), data.draw(gaps_of(drawn)))
+    places = with_costs(drawn, snatched_weight=price).in_need()
+    allowed = choose_ways(places, locks)
+    best = least_worth(places, allowed, in_need=True)
+    assert least_cost(places, allowed) <= best + TOLERANCE
+    assert find_breaths(places, allowed).cost >= best - TOLERANCE
+
+
+@pytest.mark.parametrize("price", [0.0, 0.5, 1.0, 2.0])
+@pytest.mark.parametrize("litres", [1.2, 1.6, 2.0])
+def test_the_cheapest_plan_with_that_price_is_found(
+    price: float, litres: float
+) -> None:
+    part = part_of(SNATCHED * 2)
+    ends = [0.1, 0.4, 0.2] * (len(part.notes) // 3 + 1)
+    costs = replace(PROVED, snatched_weight=price)
+    player = measured(litres)
+    places = lay(
+        part, bpm=80, ends=ends[: len(part.notes) - 1], player=player, costs=costs
+    ).in_need()
+    allowed = choose_ways(places, NO_LOCKS)
+    best = least_worth(places, allowed, in_need=True)
+    assert find_breaths(places, allowed).cost == pytest.approx(best, abs=1e-9)
+
+
+SCALE = "Bb2e C3e D3e Eb3e F3e G3e A3e Bb3e A3e Bb3e A3e G3e F3e Eb3e D3e C3e "
+
+
+def test_the_dearer_it_is_the_fewer_breaths_are_snatched() -> None:
+    part = part_of(SCALE * 3)
+    ends = [0.1] * (len(part.notes) - 1)
+    counts = []
+    for price in (0.0, 1.0, 5.0):
+        costs = replace(PROVED, snatched_weight=price)
+        places = lay(part, bpm=72, ends=ends, player=measured(2.5), costs=costs)
+        found = find_breaths(places.in_need(), choose_ways(places, NO_LOCKS))
+        sounds = [0, *(k + 1 for k, _ in found.breaths)]
+        counts.append(
+            sum(
+                since > places.ripe_from[k]
+                for since, (k, _) in zip(sounds, found.breaths, strict=False)
+            )
+        )
+    assert counts == sorted(counts, reverse=True)
+    assert counts[0] > counts[-1]

@@ -56,7 +56,7 @@ from coach.planning.breathing.search.breath_states import (
     keep,
     wait,
 )
-from coach.planning.breathing.search.breath_walk import Walk, walk
+from coach.planning.breathing.search.breath_walk import Walk, cost_of_snatching, walk
 from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
 from coach.planning.breathing.ways.choose_ways import Allowed
 
@@ -175,15 +175,15 @@ def _search(
     long ago wait, group by group; those that leave out notes arrive later.
     """
     ripe: list[State] = []
-    waiting: deque[Group] = deque([(0, [(places.start_depth, 0.0, None, INFINITE)])])
+    waiting = _Waiting(places, manner)
     arriving: dict[int, list[Group]] = defaultdict(list)
     is_cut = False
     for k in range(len(places.notes)):
         ways = allowed.ways[k] if k < len(allowed.ways) else ()
         is_forced = bool(ways) and allowed.forced[k]
         if ways:
-            ripe = _ripened(places, ripe, waiting, k, manner)
-            ready = _all(places, ripe, waiting, k, manner) if is_forced else ripe
+            ripe = waiting.ripened(ripe, k)
+            ready = waiting.all_before(ripe, k) if is_forced else ripe
             for count, same in groupby(ways, key=attrgetter("left_out")):
                 group = breathe(
                     places,
@@ -197,11 +197,11 @@ def _search(
             waiting.clear()
         else:
             ripe = go_on(places, ripe, k, manner.slack)
-        waiting.extend(arriving.pop(k, ()))
+        waiting.soon.extend(arriving.pop(k, ()))
         if len(ripe) > manner.most_states:
             is_cut = manner.slack > 0.0
             ripe = keep(ripe) if is_cut else _merge(ripe, manner.most_states)
-    last = _all(places, ripe, waiting, len(places.notes), manner)
+    last = waiting.all_at_end(ripe)
     _, cost, chain, _ = min(last, key=itemgetter(1))
     bound = -INFINITE if is_cut else cost + places.going_on_before[-1]
     return bound, _unchain(chain)
@@ -216,36 +216,64 @@ def _unchain(chain: Chain | None) -> list[tuple[int, Way]]:
     return breaths[::-1]
 
 
-def _ripened(
-    places: Places,
-    ripe: list[State],
-    waiting: deque[Group],
-    k: int,
-    manner: SearchRound,
-) -> list[State]:
-    """Let the groups join that breathed long enough before the gap after a note."""
-    joined = list(ripe)
-    while waiting and waiting[0][0] <= places.ripe_from[k]:
-        joined += wait(places, waiting.popleft(), k, manner.slack)
-    if len(joined) == len(ripe):
-        return ripe
-    joined.sort(key=itemgetter(0))
-    return keep(joined, manner.slack)
+class _Waiting:
+    """The groups that breathed not long ago.
 
+    Where need lets breaths follow each other sooner, a group may breathe at a price
+    first, and some notes later for nothing: it joins twice, and who has paid by then
+    is dropped for who has not.
+    """
 
-def _all(
-    places: Places,
-    ripe: list[State],
-    waiting: deque[Group],
-    k: int,
-    manner: SearchRound,
-) -> list[State]:
-    """Give the states worth keeping of all, however long ago they breathed."""
-    states = [*ripe]
-    for group in waiting:
-        states += wait(places, group, k, manner.slack)
-    states.sort(key=itemgetter(0))
-    return keep(states, manner.slack)
+    def __init__(self, places: Places, manner: SearchRound) -> None:
+        self.places, self.slack = places, manner.slack
+        start: State = places.start_depth, 0.0, None, INFINITE
+        self.soon: deque[Group] = deque([(0, [start])])
+        self.snatching: deque[Group] = deque()
+
+    def clear(self) -> None:
+        """Let nobody wait any more."""
+        self.soon.clear()
+        self.snatching.clear()
+
+    def ripened(self, ripe: list[State], k: int) -> list[State]:
+        """Let the groups join that breathed long enough before the gap after a note."""
+        places, joined = self.places, list(ripe)
+        while self.snatching and self.snatching[0][0] <= places.rested_from[k]:
+            joined += wait(places, self.snatching.popleft(), k, self.slack)
+        while self.soon and self.soon[0][0] <= places.ripe_from[k]:
+            group = self.soon.popleft()
+            joined += self._ready(group, k)
+            if group[0] > places.rested_from[k]:
+                self.snatching.append(group)
+        if len(joined) == len(ripe):
+            return ripe
+        # Of who has joined twice the cheaper comes first, and the other is dropped.
+        joined.sort(key=itemgetter(0, 1) if places.snatched_cost else itemgetter(0))
+        return keep(joined, self.slack)
+
+    def all_before(self, ripe: list[State], k: int) -> list[State]:
+        """Give the states worth keeping of all that breathe at a gap, asked to."""
+        states = [*ripe]
+        for group in self.soon:
+            states += self._ready(group, k)
+        states.sort(key=itemgetter(0))
+        return keep(states, self.slack)
+
+    def all_at_end(self, ripe: list[State]) -> list[State]:
+        """Give the states worth keeping of all that have played to the end."""
+        states = [*ripe]
+        for group in (*self.snatching, *self.soon):
+            states += wait(self.places, group, len(self.places.notes), self.slack)
+        states.sort(key=itemgetter(0))
+        return keep(states, self.slack)
+
+    def _ready(self, group: Group, k: int) -> list[State]:
+        """Give the states of a group before a gap, with the price of snatching."""
+        states = wait(self.places, group, k, self.slack)
+        price = cost_of_snatching(self.places, group[0], k)
+        if not price:
+            return states
+        return [(at, cost + price, chain, lost) for at, cost, chain, lost in states]
 
 
 def _merge(states: list[State], most_states: int) -> list[State]:

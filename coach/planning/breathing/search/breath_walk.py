@@ -40,7 +40,7 @@ def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
     half = places.lungs.half
     depth, cost = places.start_depth, 0.0
     before, after = [], []
-    k = 0
+    k = since = 0
     while k < len(places.notes):
         note, way = places.notes[k], taken.get(k)
         used = note.used if way is None else way.used
@@ -53,10 +53,10 @@ def walk(places: Places, breaths: Sequence[tuple[int, Way]]) -> Walk:
         k += 1
         if way is not None:
             depth = places.lungs.breathe(end, way.still_empty)
-            cost += way.cost
+            cost += way.cost + cost_of_snatching(places, since, k - 1)
             before += [half - depth] * way.left_out
             after += [half - depth] * way.left_out
-            k += way.left_out
+            k = since = k + way.left_out
         elif k <= len(places.gaps):
             cost += cost_of_going_on(places, k - 1, half - before[-1])
     return Walk(tuple(breaths), tuple(before), tuple(after), cost)
@@ -82,6 +82,7 @@ def play_to(places: Places, start: Stop, k: int, way: Way) -> Stop:
     end = depth + way.used
     high = places.notes[k].high
     cost = before + places.costs.of_note(depth, end, way.sounding_s, high) + way.cost
+    cost += cost_of_snatching(places, start.note, k)
     filled = places.lungs.breathe(end, way.still_empty)
     return Stop(k + 1 + way.left_out, filled, cost)
 
@@ -96,6 +97,11 @@ def play_on(places: Places, start: Stop, end: int) -> float:
         if at + places.used_before[k] < places.too_full_depth[k]:
             cost -= places.gaps[k].going_on_cost - places.too_full_cost[k]
     return cost
+
+
+def cost_of_snatching(places: Places, since: int, k: int) -> float:
+    """Weigh a breath after a note by the note that the one before it preceded."""
+    return places.snatched_cost if since > places.rested_from[k] else 0.0
 
 
 def cost_of_going_on(places: Places, k: int, depth: float) -> float:

@@ -314,6 +314,7 @@ def test_room_never_runs_out_of_air_where_the_plan_in_time_lasts(
     ]
     if stand.room_beats:
         assert all(b.gap >= room_beats for b in with_room.breaths)
+    if stand.room_beats == A_BEAT:  # half a beat leaves air to hold the note longer
         written, roomy = stand.written.part, stand.segment.part
         for note, wide in zip(written.notes, roomy.notes, strict=True):
             assert wide.length <= note.length

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -65,8 +66,10 @@ class Likened:
     """What is paid at most to have one breath more alike."""
     stays: bool = False
     """Breaths stay where they are, and only how they are taken is made alike."""
-    labels: dict[int, list[Label | None]] = field(default_factory=dict)
-    """Of the gaps looked at so far: the label of each way to breathe there."""
+    labels: dict[int, list[tuple[Label | None, list[Way]]]] = field(
+        default_factory=dict
+    )
+    """Of the gaps looked at so far: the ways to breathe there, by their labels."""
 
     def liken(self, breaths: tuple[Taken, ...]) -> tuple[Taken, ...]:
         """Change breaths that are unlike the others of their kind, where it pays."""
@@ -127,11 +130,19 @@ class Likened:
 
     def _wanted(self, k: int, wanted: Label) -> list[Way]:
         """List the ways to breathe in a gap as wanted."""
-        ways = self.allowed.ways[k]
         if k not in self.labels:
-            self.labels[k] = [self.likeness(self.places, k, way) for way in ways]
+            self.labels[k] = self._labelled(k)
         labels = self.labels[k]
-        return [way for way, label in zip(ways, labels, strict=True) if label == wanted]
+        return [way for label, ways in labels if label == wanted for way in ways]
+
+    def _labelled(self, k: int) -> list[tuple[Label | None, list[Way]]]:
+        """Label the ways to breathe in a gap: each, or all that leave out as many."""
+        alike: dict[Way | int, list[Way]] = defaultdict(list)
+        for way in self.allowed.ways[k]:
+            alike[way if self.stays else way.left_out].append(way)
+        return [
+            (self.likeness(self.places, k, ways[0]), ways) for ways in alike.values()
+        ]
 
     def _extra(
         self,

@@ -14,7 +14,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import partial
 from operator import itemgetter
 from typing import NamedTuple
 

@@ -95,6 +95,9 @@ class AssumedPlayer:
     age_years: float
     """Age in years."""
 
+    grown_from_years: float
+    """Who is younger is told that the guess is made for a grown player."""
+
 
 def make_player(facts: PlayerFacts, wind: str = BRASS) -> Player:
     """Make the player that the planners know.
@@ -130,9 +133,10 @@ def _lungs_of(facts: PlayerFacts) -> Player:
     if facts.are_enough:
         return predict_capacity(_sex(facts.sex), facts.height_cm, facts.age, equations)
     assumed = read_settings(AssumedPlayer, "lungs", "assumed")
+    whose = " for a grown player" if 0 < facts.age < assumed.grown_from_years else ""
     return replace(
         predict_capacity("female", assumed.height_cm, assumed.age_years, equations),
-        capacity_from="assumed until you tell the coach about yourself",
+        capacity_from=f"assumed{whose} until you tell the coach about yourself",
     )
 
 

@@ -205,3 +205,12 @@ def test_the_commands_that_are_named_are_the_player_s_own(
     assert begins in said.splitlines()
     main(["review", *player])
     assert begins in capsys.readouterr().out.splitlines()
+
+
+@pytest.mark.parametrize(("age", "is_told"), [("12", True), ("30", False)])
+def test_a_child_is_told_that_the_guess_is_made_for_a_grown_player(
+    capsys: pytest.CaptureFixture[str], age: str, is_told: bool
+) -> None:
+    told = said(capsys, "--age", age)
+    assert ("assumed for a grown player" in told) is is_told
+    assert "assumed" in told

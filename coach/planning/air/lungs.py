@@ -100,7 +100,8 @@ def predict_capacity(
     low, high = equation.lowest_age_years, equation.highest_age_years
     if not low <= age <= high:
         raise ConfigError(
-            f"{equation.name} holds from {low:g} to {high:g} years, not at {age:g}.",
+            f"{equation.name} is known here from {low:g} to {high:g} years, not at "
+            f"{age:g}.",
             "Give litres that were measured, or time one long tone instead.",
         )
     limits = equations.limits

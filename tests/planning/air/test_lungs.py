@@ -30,7 +30,7 @@ def test_healthy_people_differ_by_a_fifth() -> None:
 
 @pytest.mark.parametrize("age", [9.9, 95.1, float("nan")])
 def test_outside_its_ages_an_equation_says_nothing(age: float) -> None:
-    with pytest.raises(ConfigError, match="holds from 10 to 95 years") as caught:
+    with pytest.raises(ConfigError, match="known here from 10 to 95 years") as caught:
         predict_capacity("male", 175, age, GLI)
     assert "measured" in caught.value.hint
 

@@ -185,11 +185,12 @@ def test_a_figure_met_twice_is_played_as_is_cheapest_over_all() -> None:
         return Stage(((row, row),))
 
     first = Stage(((stage(1, 1).manners[0][0],),))
-    costs = [(0, 5), (0, 5), (1, 1), (3, 1), (3, 1), (1, 1)]
+    costs = [(1, 1), (0, 5), (0, 5), (1, 1), (3, 1), (3, 1), (1, 1)]
     stages = (first, *(stage(*pair) for pair in costs))
-    figure = Figure((1, 4), 2)
-    walk, _ = walk_alike([note] * 7, stages, (figure,), ())
-    assert [walk.choices[k] for k in (1, 2, 4, 5)] == [0, 0, 0, 0]
+    figure = Figure((2, 5), 2)
+    walk, _ = walk_alike([note] * 8, stages, (figure,), ())
+    assert [walk.choices[k] for k in (2, 3, 5, 6)] == [0, 0, 0, 0]
+    assert find_walk(stages).choices[5:7] == (1, 1), "it would not be so by itself"
 
 
 def test_a_figure_met_twice_may_be_the_last_notes() -> None:

@@ -182,9 +182,10 @@ def test_a_group_inside_a_long_bar_is_leaned_on() -> None:
 def test_a_bar_longer_than_its_metre_is_clicked_on_with_one_accent() -> None:
     part = part_of("Bb2w")
     long = replace(part, bars=(replace(part.bars[0], length=beats(6)),))
-    track = lay(long)
+    track = lay(long, subdivision=2)
     assert dues(track, SoundKind.ACCENT) == [0]
     assert dues(track, SoundKind.BEAT) == [1, 2, 3, 4, 5]
+    assert dues(track, SoundKind.SUBDIVISION)[-6:] == [0.5, 1.5, 2.5, 3.5, 4.5, 5.5]
 
 
 def test_every_nth_bar_is_shown_and_not_heard() -> None:

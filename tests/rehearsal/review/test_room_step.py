@@ -116,8 +116,10 @@ def test_room_is_offered_again_on_another_day() -> None:
     assert ask(*runs, here=BREATHING).room_beats == A_BEAT
 
 
-def test_what_failed_before_the_room_does_not_count_after_it() -> None:
-    runs = [*dry(9, 8), roomy(6), roomy(5), roomy(4, HALF_A_BEAT)]
+@pytest.mark.parametrize("before", [[], [roomy(30)]])
+def test_what_failed_before_the_room_does_not_count_after_it(before: list[Run]) -> None:
+    """Nor does an earlier time with room count: the last one does."""
+    runs = [*before, *dry(9, 8), roomy(6), roomy(5), roomy(4, HALF_A_BEAT)]
     advice = ask(*runs, here=BREATHING)
     assert (advice.kind, advice.room_beats) == ("again", 0.0)
 

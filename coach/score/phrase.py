@@ -103,8 +103,9 @@ def metre_of_length(length: Beats) -> Metre:
 
     Examples
     --------
-    >>> metre_of_length(beats("5/2")).figures, metre_of_length(beats("107/4")).figures
-    ('5/8', '26/4')
+    >>> lengths = Beats(Fraction(5, 2)), Beats(Fraction(107, 4))
+    >>> [metre_of_length(length).figures for length in lengths]
+    ['5/8', '26/4']
     """
     for unit in UNITS:
         units = length * unit / 4

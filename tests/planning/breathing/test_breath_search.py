@@ -400,9 +400,11 @@ def test_breaths_that_follow_soon_in_need_have_a_price(data: st.DataObject) -> N
 
 @pytest.mark.parametrize("price", [0.0, 0.5, 1.0, 2.0])
 @pytest.mark.parametrize("litres", [1.2, 1.6, 2.0])
+@pytest.mark.parametrize("asked", [(), (5, 7, 8)])
 def test_the_cheapest_plan_with_that_price_is_found(
-    price: float, litres: float
+    price: float, litres: float, asked: tuple[int, ...]
 ) -> None:
+    """A breath that is asked for has it too."""
     part = part_of(SNATCHED * 2)
     ends = [0.1, 0.4, 0.2] * (len(part.notes) // 3 + 1)
     costs = replace(PROVED, snatched_weight=price)
@@ -410,9 +412,10 @@ def test_the_cheapest_plan_with_that_price_is_found(
     places = lay(
         part, bpm=80, ends=ends[: len(part.notes) - 1], player=player, costs=costs
     ).in_need()
-    allowed = choose_ways(places, NO_LOCKS)
+    allowed = choose_ways(places, Locks(must=frozenset(asked)))
     best = least_worth(places, allowed, in_need=True)
     assert find_breaths(places, allowed).cost == pytest.approx(best, abs=1e-9)
+    assert least_cost(places, allowed) == pytest.approx(best, abs=1e-9)
 
 
 SCALE = "Bb2e C3e D3e Eb3e F3e G3e A3e Bb3e A3e Bb3e A3e G3e F3e Eb3e D3e C3e "

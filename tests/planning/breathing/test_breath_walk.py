@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import accumulate
 
 import pytest
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.search.breath_walk import Stop, play_on, walk
+from coach.planning.breathing.search.breath_walk import (
+    Stop,
+    play_on,
+    play_to,
+    walk,
+)
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import lay
 
@@ -29,6 +35,24 @@ def test_what_is_played_on_one_breath_costs_what_each_note_does(litres: float) -
     start = Stop(0, places.start_depth, 0.0)
     whole = walk(places, ())
     assert play_on(places, start, len(places.notes)) == pytest.approx(whole.cost)
+
+
+@pytest.mark.parametrize("is_in_need", [False, True])
+def test_breath_by_breath_a_plan_costs_what_it_does_at_once(is_in_need: bool) -> None:
+    """Each that is snatched has its price, and only in need there is one."""
+    places = verse(4.5)
+    if is_in_need:
+        places = places.in_need()
+    breaths = [(k, places.ways[k][0]) for k in (1, 3, 11, 12, 23)]
+    stop, cost = Stop(0, places.start_depth, 0.0), 0.0
+    for k, way in breaths:
+        stop = play_to(places, stop, k, way)
+        cost += stop.cost
+    cost += play_on(places, stop, len(places.notes))
+    whole = walk(places, breaths)
+    assert cost == pytest.approx(whole.cost)
+    snatched = replace(places, snatched_cost=places.snatched_cost + 1.0)
+    assert walk(snatched, breaths).cost == pytest.approx(whole.cost + 3.0)
 
 
 def test_who_is_too_full_to_breathe_goes_on_for_less() -> None:

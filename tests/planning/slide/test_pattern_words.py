@@ -93,3 +93,10 @@ def test_passages_that_meet_within_a_bar_are_told_by_their_beats() -> None:
         "Bars 1 to 2 in twos (tongue, slur); in bar 2 only from beat 1 to 2.",
         "Bar 2 in threes (tongue, slur, slur); in bar 2 only from beat 3 to 4.",
     ]
+
+
+def test_a_passage_names_the_bar_of_its_very_last_note() -> None:
+    part = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 2, bpm=90)
+    assert say_patterns(part, (stretch(0, 8, Pattern.IN_TWOS),)) == [
+        "Bars 1 to 2 in twos (tongue, slur)."
+    ]

@@ -148,6 +148,16 @@ def test_a_breath_takes_as_long_in_every_pass(litres: float, times: int) -> None
     assert plain.cost < alike.cost <= plain.cost + least
 
 
+def test_a_breath_is_drawn_in_one_manner_in_every_pass() -> None:
+    """In the same time a gasp gives more: not now the one and now the other."""
+    passage = passage_of(LINE, 2, bpm=72)
+    by_itself, _ = taken_at(passage, 2.7, FREE_TO_DIFFER)
+    assert {is_gasp for _, is_gasp in by_itself[4]} == {False, True}
+    assert len({gap for gap, _ in by_itself[4]}) == 1
+    taken, _ = taken_at(passage, 2.7)
+    assert len(taken[4]) == 1
+
+
 def test_a_breath_that_is_asked_for_takes_as_long_in_every_pass_too() -> None:
     both = Locks(must=frozenset({4, 17}))
     taken, _ = taken_at(passage_of(LINE), 3.2, COSTS, both)

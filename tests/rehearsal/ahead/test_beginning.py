@@ -310,6 +310,10 @@ def test_a_plan_tells_its_air_its_pace_and_its_hurry() -> None:
     assert look_at(out, 3.0, 40.0).runs_out == out.breaths.dry_place(0).bar > 1
     still = replace(slow, slide=replace(slow.slide, travel_by_note_cm=()))
     assert look_at(still, 3.0, 40.0).hurry == 0.0
+    first, _, *others = slow.times
+    together = replace(slow.passage, times=(first, first, *others))
+    at_once = replace(slow, passage=together)
+    assert look_at(at_once, 3.0, 40.0).hurry < inf, "two begin at once"
     assert look_at(planner.plan(short(), 60, Edits()), 3.0, 40.0).runs_out is None
 
 

@@ -74,8 +74,7 @@ def breathe_as_long(places: Places, allowed: Allowed, plan: Walk, twins: Twins) 
         """Tell of a breath at a place that has a twin how long it is, and how drawn."""
         if k not in number_of:
             return None
-        taken = round(way.gap_s, SAME_TIME_DIGITS), way.is_gasp
-        return (number_of[k], way.left_out), taken
+        return number_of[k], (round(way.gap_s, SAME_TIME_DIGITS), way.is_gasp)
 
     likened = Likened(places, allowed, time_taken, price, stays=True)
     breaths = likened.liken(plan.breaths)

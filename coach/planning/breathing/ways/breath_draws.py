@@ -91,7 +91,6 @@ def _undercuts(draw: Draw, other: Draw) -> bool:
         draw.gap_s < other.gap_s
         and draw.cost <= other.cost
         and draw.still_empty <= other.still_empty
-        and draw.worth_depth <= other.worth_depth
     )
 
 

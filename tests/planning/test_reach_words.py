@@ -48,6 +48,16 @@ def test_where_only_some_tempos_leave_the_top_half_they_are_counted() -> None:
     assert say_reach(reach).startswith("Goes below half at 1 of these 3 tempos; ")
 
 
+def test_a_tempo_that_nobody_plays_is_called_none() -> None:
+    reach = reach_of(point(84, 0.6))
+    assert say_reach(replace(reach, fastest_bpm=281.0)).endswith(
+        "in one breath from 281 on."
+    )
+    assert say_reach(replace(reach, fastest_bpm=280.0)).endswith(
+        "in one breath at no tempo."
+    )
+
+
 def test_a_phrase_of_one_breath_needs_none() -> None:
     assert "at the goal 84 it takes no breath;" in say_reach(
         reach_of(point(84, 0.6, 0))

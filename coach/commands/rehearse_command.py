@@ -9,6 +9,7 @@ from coach.edges.scores.etude_shelf import list_etudes
 from coach.edges.scores.other_places import keep_place
 from coach.edges.system_clock import SystemClock
 from coach.errors import CoachError
+from coach.planning.naming import say_count
 from coach.rehearsal.gear.gear import Clock, ManualClock
 from coach.rehearsal.outside import Outside
 from coach.score.segment import find_bars
@@ -67,7 +68,8 @@ def _run_plain(arguments: argparse.Namespace) -> int:
             ask = input if is_attended else piped
             code = rehearse_plain(conductor, player, clock, _say, ask)
             if piped.left:
-                _say(f"Words for {piped.left} more runs were piped in; not kept.")
+                more = say_count(piped.left, "more run")
+                _say(f"Words for {more} were piped in; not kept.")
             return code
     finally:
         ear.close()

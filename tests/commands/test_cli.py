@@ -199,6 +199,20 @@ def test_words_may_be_piped_in(words: str, is_clean: bool, faults: list[str]) ->
     assert "more often than by chance" not in review.stdout
 
 
+@pytest.mark.parametrize(("left", "said"), [(1, "1 more run"), (2, "2 more runs")])
+def test_words_for_runs_that_were_not_played_are_told(left: int, said: str) -> None:
+    rehearse = ["rehearse", "tide", "--plain", "--fast", "--bars", "1-2"]
+    told = subprocess.run(
+        [sys.executable, "-m", "coach", *rehearse],
+        check=True,
+        capture_output=True,
+        text=True,
+        input="clean\n" * (1 + left),
+        cwd=ROOT,
+    )
+    assert f"Words for {said} were piped in; not kept." in told.stdout
+
+
 def test_a_terminal_that_knows_few_signs_is_told_what_it_can_show() -> None:
     """Quotes, flats and a player's own letters are no reason to break off."""
     rehearse = ["rehearse", "tide", "--plain", "--fast", "--bars", "1-2"]

@@ -274,6 +274,8 @@ def _inner(values: Table, table: str) -> Table:
 
 def read_toml(path: Path) -> Table:
     """Read a TOML file, naming it when that fails."""
+    if path.is_fifo():  # To open it would wait for somebody to write into it.
+        raise ConfigError(f"{path} is a pipe, and no file.", "Take it away.")
     try:
         return tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except FileNotFoundError as error:

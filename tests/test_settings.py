@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 import shutil
 import tomllib
@@ -11,6 +12,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from importlib import import_module
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -190,6 +192,19 @@ def test_why_a_file_cannot_be_read_is_said_in_words(
     with pytest.raises(ConfigError) as refused:
         read_player_file()
     assert refused.value.message == f"{file} cannot be read: {why}."
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes on this system")
+def test_a_pipe_in_place_of_a_file_is_named_and_nobody_waits_for_it(home: Path) -> None:
+    file = home / "player.toml"
+    os.mkfifo(file)
+    writer = Thread(target=file.write_text, args=("",), daemon=True)
+    writer.start()  # Where it is opened all the same, nobody hangs here.
+    with pytest.raises(ConfigError) as refused:
+        read_player_file()
+    assert refused.value.message == f"{file} is a pipe, and no file."
+    os.close(os.open(file, os.O_RDONLY | os.O_NONBLOCK))
+    writer.join(timeout=5.0)
 
 
 def test_a_mark_that_an_editor_puts_before_the_text_is_no_fault(home: Path) -> None:

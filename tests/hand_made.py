@@ -6,8 +6,9 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
+from coach.score.metre import Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Bar, Metre, Part
+from coach.score.phrase import Bar, Part
 from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats
 
 LENGTHS = {sign: Fraction(4, 2**k) for k, sign in enumerate("whqes")}

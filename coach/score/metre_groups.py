@@ -13,8 +13,8 @@ from fractions import Fraction
 from functools import cache
 from itertools import accumulate, groupby, pairwise
 
+from coach.score.metre import Metre
 from coach.score.page import PageBar, PageNote
-from coach.score.phrase import Metre
 
 TWO, THREE = 2, 3
 SHORT_UNIT = 8

@@ -3,8 +3,8 @@
 Conventions
 -----------
 Places on the page are in quarter notes from the start of its first bar, bars laid
-end to end in written order; repeats are signs here.  `coach.score.unfolding` turns
-a page into a `Part`, which is what is played.
+end to end in written order; repeats are signs here.  `coach.score.played.unfolding`
+turns a page into a `Part`, which is what is played.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from fractions import Fraction
 from itertools import accumulate
 
 from coach.score.loudness import Dynamic, Hairpin
+from coach.score.metre import Metre
 from coach.score.note import Pitch
-from coach.score.phrase import Metre
-from coach.score.repeats import RepeatSigns, play_order
+from coach.score.played.repeats import RepeatSigns, play_order
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats, beats
 

@@ -17,7 +17,7 @@ from fractions import Fraction
 from itertools import groupby
 from math import ceil
 
-from coach.score.phrase import Metre
+from coach.score.metre import Metre
 from coach.score.tempo import Beats, Tempo, TempoMark, beats, speed_at
 
 SLOWER = re.compile(r"\b(rit\b|riten|ritard|rall|allarg|slarg|slent|calando)", re.I)

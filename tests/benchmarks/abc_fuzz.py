@@ -16,7 +16,7 @@ from coach.edges.scores.page_settings import read_page_settings
 from coach.errors import CoachError
 from coach.score.abc.abc_lines import split_tunes
 from coach.score.abc.abc_reader import read_abc
-from coach.score.unfolding import unfold
+from coach.score.played.unfolding import unfold
 from tests.edges.scores.score_samples import ABC
 from tests.score.abc.abc_samples import HEAD
 from tests.score.abc.abc_table import MUSIC, TUNES

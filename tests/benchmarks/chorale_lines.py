@@ -18,8 +18,9 @@ from pathlib import Path
 from xml.etree import ElementTree
 from zlib import crc32
 
+from coach.score.metre import COMMON_TIME, Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import COMMON_TIME, Bar, Metre, Part
+from coach.score.phrase import Bar, Part
 from coach.score.tempo import Tempo, TempoMap, TempoMark, beats
 from tests.benchmarks.same_tunes import find_families
 

@@ -18,8 +18,9 @@ from importlib.util import find_spec
 from itertools import pairwise
 from pathlib import Path
 
+from coach.score.metre import Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Bar, Metre, Part
+from coach.score.phrase import Bar, Part
 from coach.score.tempo import Tempo, TempoMap, TempoMark, beats
 
 TOKEN = re.compile(r"([_=^]*)([A-Ga-gz])([,']*)(\d*)(/?\d*)(-?)|(\|)")

@@ -20,7 +20,8 @@ from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import Breath, BreathPlan, plan_breaths
 from coach.planning.breathing.passage import set_passage
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.score.phrase import Metre, Part
+from coach.score.metre import Metre
+from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import who
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from coach.score.graces import GraceSettings
 from coach.score.loudness import LoudnessSettings
 from coach.score.note import Note
 from coach.score.phrase import Part
+from coach.score.played.graces import GraceSettings
+from coach.score.played.unfolding import PageSettings
 from coach.score.speeds import SpeedSettings
-from coach.score.unfolding import PageSettings
 
 SETTINGS = PageSettings(
     LoudnessSettings(hairpin_steps=1.0, sforzato_steps=1.0, open_words_quarters=8.0),

@@ -7,9 +7,9 @@ from fractions import Fraction
 import pytest
 
 from coach.score.bar_numbers import name_bars, number_bars
+from coach.score.metre import Metre
 from coach.score.page import PageBar
-from coach.score.phrase import Metre
-from coach.score.repeats import RepeatSigns
+from coach.score.played.repeats import RepeatSigns
 from coach.score.tempo import beats
 
 COMMON = Metre(4, 4)

@@ -8,8 +8,9 @@ from fractions import Fraction
 import pytest
 
 from coach.score.etude_key import EtudeKey, key_of
+from coach.score.metre import Metre
 from coach.score.note import Pitch
-from coach.score.phrase import Metre, Part
+from coach.score.phrase import Part
 from coach.score.tempo import Tempo, beats
 from tests.hand_made import part_of
 

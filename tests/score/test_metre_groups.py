@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import pytest
 
+from coach.score.metre import Metre
 from coach.score.metre_groups import is_irregular, usual_groups
-from coach.score.phrase import Metre, Part
+from coach.score.phrase import Part
 from tests.score.abc.abc_samples import part_of
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from coach.score.metre import Metre
 from coach.score.page_facts import facts_of
-from coach.score.phrase import Metre
 from coach.score.tempo import beats
 from tests.score.abc.abc_samples import body, part_of
 from tests.score.whole_notes import make_part

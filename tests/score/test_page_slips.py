@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
+from coach.score.metre import Metre
 from coach.score.note import Pitch
 from coach.score.page import Page, PageBar, PageNote
 from coach.score.page_facts import page_doubts
-from coach.score.phrase import Metre
-from coach.score.repeats import RepeatSigns
+from coach.score.played.repeats import RepeatSigns
 from coach.score.tempo import beats
 
 C4, D4 = Pitch(4, "C"), Pitch(4, "D")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from coach.score.phrase import Metre
+from coach.score.metre import Metre
 from coach.score.speeds import PageSpeeds, SpeedMark, SpeedSettings, read_speeds
 from coach.score.tempo import Tempo, beats
 

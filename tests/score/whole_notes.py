@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from coach.score.metre import Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Bar, Metre, Part, RehearsalMark
+from coach.score.phrase import Bar, Part, RehearsalMark
 from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats
 
 COMMON = Metre(4, 4)

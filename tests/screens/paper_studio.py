@@ -60,10 +60,11 @@ from coach.rehearsal.stand.wishes import RunWishes
 from coach.score.abc.new_tune import new_tune
 from coach.score.abc.typed_tune import TypedTune
 from coach.score.etude_key import EtudeKey
+from coach.score.metre import Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Bar, Metre, Part, Place, time_notes
+from coach.score.phrase import Bar, Part, Place, time_notes
+from coach.score.played.unfolding import unfold
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
-from coach.score.unfolding import unfold
 from coach.screens.remembered import ScreenFacts
 from coach.screens.set_up.set_up_needs import Caution
 from coach.screens.shelf.shelf_needs import Etude, Folder, FolderEntry, Twin

@@ -12,8 +12,9 @@ from textual.app import App, ComposeResult
 
 from coach.planning.edits import Edits
 from coach.planning.plan import Plan
+from coach.score.metre import Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Bar, Metre, Part
+from coach.score.phrase import Bar, Part
 from coach.score.tempo import Beats, beats
 from coach.screens.signs import FULL, PLAIN
 from coach.screens.staff.air_curve import draw_column, draw_columns

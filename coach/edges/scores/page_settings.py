@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from coach.config import read_settings
-from coach.score.graces import GraceSettings
 from coach.score.loudness import LoudnessSettings
+from coach.score.played.graces import GraceSettings
+from coach.score.played.unfolding import PageSettings
 from coach.score.speeds import SpeedSettings
-from coach.score.unfolding import PageSettings
 
 
 def read_page_settings() -> PageSettings:

@@ -11,8 +11,9 @@ from fractions import Fraction
 from math import lcm
 from typing import Any, TypeVar
 
+from coach.score.metre import Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Bar, Metre, Part, RehearsalMark
+from coach.score.phrase import Bar, Part, RehearsalMark
 from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark
 
 Columns = dict[str, Any]

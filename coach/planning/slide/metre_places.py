@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from coach.last_answers import remembered
+from coach.score.metre import Metre
 from coach.score.note import Note
-from coach.score.phrase import Bar, Metre, Part
+from coach.score.phrase import Bar, Part
 
 TERNARY = 3
 EIGHTH = 8

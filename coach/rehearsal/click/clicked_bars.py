@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.rehearsal.click.metre_beats import bar_starts_at
-from coach.score.phrase import Bar, Metre, Room
+from coach.score.metre import Metre
+from coach.score.phrase import Bar, Room
 from coach.score.tempo import Beats, beats
 
 BarRole = Literal["count-in", "lead-in", "played"]

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 
+from coach.score.metre import Metre
 from coach.score.metre_groups import (
     SHORT_UNIT,
     THREE,
@@ -24,7 +25,7 @@ from coach.score.metre_groups import (
     is_irregular,
     usual_groups,
 )
-from coach.score.phrase import Bar, Metre
+from coach.score.phrase import Bar
 from coach.score.tempo import Beats, beats
 
 

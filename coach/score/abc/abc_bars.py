@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from coach.score.abc.abc_faults import AbcFault, Notebook, Spot
-from coach.score.phrase import Metre
+from coach.score.metre import Metre
 
 MOST_BARS_RESTED = 999
 MOST_BARS = 10_000

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from coach.score.abc.abc_faults import WrongWords
 from coach.score.abc.abc_text import abc_words
-from coach.score.phrase import Metre
+from coach.score.metre import Metre
 from coach.score.tempo import Beats, beats
 
 FREE = ("", "none")

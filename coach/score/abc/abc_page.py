@@ -14,10 +14,10 @@ from coach.score.abc.abc_signs import COUNTED_AS
 from coach.score.abc.abc_voice import AbcVoice, Moment
 from coach.score.bar_numbers import name_bars, number_bars
 from coach.score.loudness import Dynamic, Hairpin
+from coach.score.metre import Metre, metre_of_length
 from coach.score.page import BoxedWords, Page, PageBar, PageNote
-from coach.score.phrase import Metre, metre_of_length
 from coach.score.plain_text import plain_words
-from coach.score.repeats import RepeatSigns
+from coach.score.played.repeats import RepeatSigns
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
 

@@ -18,7 +18,7 @@ from coach.score.abc.abc_melody import AbcMelody
 from coach.score.abc.abc_signs import LETTERS
 from coach.score.abc.abc_text import abc_words
 from coach.score.abc.abc_voice import AbcVoice
-from coach.score.phrase import Metre
+from coach.score.metre import Metre
 from coach.score.tempo import Beats
 
 NAME = re.compile(r"\b(?:name|nm)=(?:\"([^\"]+)\"|([^\s\"]+))")

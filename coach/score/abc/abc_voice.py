@@ -27,7 +27,7 @@ from coach.score.abc.abc_signs import (
 from coach.score.abc.abc_text import abc_words
 from coach.score.abc.abc_tokens import Token, read_length, tokens
 from coach.score.loudness import growth_in
-from coach.score.repeats import route_word_in
+from coach.score.played.repeats import route_word_in
 
 WORDS_BY_CASE = {word.lower(): word for word in WORDS}
 CHORD_SYMBOL = re.compile(r"\(?[A-G][#b♯♭]?[^ ]{0,8}(?:/[A-G][#b]?)?\)?")

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from coach.edges.scores import score_cache
 from coach.edges.scores.score_columns import part_from_columns, part_to_columns
+from coach.score.metre import Metre
 from coach.score.note import LETTERS, Note, Pitch
-from coach.score.phrase import Bar, Metre, Part, RehearsalMark
+from coach.score.phrase import Bar, Part, RehearsalMark
 from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats
 from tests.edges.scores.score_samples import ABC, KERN, MEI, read
 

@@ -24,8 +24,9 @@ from coach.planning.breathing.passage import Breather, set_passage
 from coach.planning.breathing.ways.breath_draws import shortest_breath_s
 from coach.planning.breathing.ways.breath_ways import Way
 from coach.planning.breathing.ways.choose_ways import Allowed
+from coach.score.metre import Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Bar, Metre, Part
+from coach.score.phrase import Bar, Part
 from coach.score.tempo import Beats, Tempo, TempoMap, TempoMark, beats
 
 AIR = read_settings(AirSettings, "air")

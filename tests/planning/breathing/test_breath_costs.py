@@ -12,7 +12,8 @@ from coach.config import read_settings
 from coach.errors import ConfigError
 from coach.planning.breathing.breath_costs import AirCosts, place_costs
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.score.phrase import Metre, Part, time_notes
+from coach.score.metre import Metre
+from coach.score.phrase import Part, time_notes
 from tests.hand_made import part_of
 
 COSTS = read_settings(BreathSettings, "breaths")

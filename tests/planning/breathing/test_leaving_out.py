@@ -12,7 +12,8 @@ import pytest
 
 from coach.planning.breathing.passage import Passage, set_passage
 from coach.planning.breathing.ways.leaving_out import find_fewer_notes
-from coach.score.phrase import Metre, Part
+from coach.score.metre import Metre
+from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import COSTS

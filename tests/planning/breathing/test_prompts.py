@@ -16,7 +16,8 @@ from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
 from coach.planning.edits import Edits
-from coach.score.phrase import Bar, Metre, Part
+from coach.score.metre import Metre
+from coach.score.phrase import Bar, Part
 from coach.score.tempo import Seconds, beats
 from tests.dry_music import unbroken
 from tests.hand_made import part_of, played

@@ -8,7 +8,8 @@ from fractions import Fraction
 import pytest
 
 from coach.planning.phrasing.melody import NEAR_NOTES, hear_melody
-from coach.score.phrase import Bar, Metre, Part
+from coach.score.metre import Metre
+from coach.score.phrase import Bar, Part
 from coach.score.tempo import Beats, beats
 from tests.hand_made import part_of
 

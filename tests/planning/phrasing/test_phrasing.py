@@ -17,8 +17,9 @@ from hypothesis import strategies as st
 
 from coach.edges.scores.score_files import read_part
 from coach.planning.phrasing.phrasing import phrase_ends
+from coach.score.metre import Metre
 from coach.score.note import Note
-from coach.score.phrase import Metre, Part
+from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from tests.benchmarks.essen import Song, in_bars_of_its_metre, read_songs
 from tests.benchmarks.phrase_ends import best_cut, local_boundaries, measure

@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from coach.planning.slide.metre_places import find_metre_places
-from coach.score.phrase import Metre, Part
+from coach.score.metre import Metre
+from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from tests.hand_made import part_of
 

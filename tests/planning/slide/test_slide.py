@@ -25,7 +25,8 @@ from coach.planning.slide.slide import SlidePlan, plan_slide, plan_tongued
 from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_walk import find_walk
 from coach.planning.slide.slurs import Move, move_between
-from coach.score.phrase import Metre, Part
+from coach.score.metre import Metre
+from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.slide.slide_shelf import (
     begun,

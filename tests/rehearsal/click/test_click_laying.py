@@ -19,7 +19,8 @@ from coach.rehearsal.click.click_laying import lay_clicks
 from coach.rehearsal.click.click_settings import ClickSettings
 from coach.rehearsal.click.click_wishes import ClickWishes
 from coach.rehearsal.click.clicks import Click, ClickTrack, SoundKind
-from coach.score.phrase import Metre, Part
+from coach.score.metre import Metre
+from coach.score.phrase import Part
 from coach.score.tempo import Beats, Seconds, Tempo, TempoMap, TempoMark, beats
 from tests.hand_made import part_of
 

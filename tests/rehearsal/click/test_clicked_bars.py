@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from coach.rehearsal.click.clicked_bars import ClickedBar, clicked_bars
-from coach.score.phrase import Bar, Metre
+from coach.score.metre import Metre
+from coach.score.phrase import Bar
 from coach.score.tempo import beats
 
 FOUR = Metre(4, 4)

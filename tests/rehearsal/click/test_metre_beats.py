@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coach.rehearsal.click.metre_beats import bar_starts_at, divide_beat, feel_bar
-from coach.score.phrase import Bar, Metre
+from coach.score.metre import Metre
+from coach.score.phrase import Bar
 from coach.score.tempo import Beats, beats
 
 FOUR_FOUR = Metre(4, 4)

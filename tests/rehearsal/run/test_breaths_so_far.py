@@ -9,7 +9,7 @@ import pytest
 
 from coach.planning.breathing.locks import Locks
 from coach.rehearsal.run.breaths_so_far import breath_meant, locks_so_far, nearest_gap
-from coach.score.phrase import Metre
+from coach.score.metre import Metre
 from coach.score.tempo import Seconds, Tempo, beats
 from tests.hand_made import part_of
 from tests.hand_rehearsal import breath_by_hand, plan_by_hand

@@ -16,7 +16,7 @@ from coach.rehearsal.click.clicks import ClickTrack
 from coach.rehearsal.run.gauge import Gauge, lay_gauge
 from coach.rehearsal.run.mark import mark_at
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.score.phrase import Metre
+from coach.score.metre import Metre
 from coach.score.tempo import Beats, Seconds, beats
 from tests.hand_made import part_of
 from tests.hand_rehearsal import breath_by_hand, gauge_by_hand, plan_by_hand

@@ -8,7 +8,7 @@ import pytest
 
 from coach.rehearsal.run.mark import mark_at, time_of_beat
 from coach.rehearsal.run.mark_kinds import MarkKind
-from coach.score.phrase import Metre
+from coach.score.metre import Metre
 from coach.score.tempo import Seconds
 from tests.hand_made import part_of
 from tests.hand_rehearsal import plan_by_hand

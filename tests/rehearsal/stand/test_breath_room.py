@@ -22,7 +22,8 @@ from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import A_BEAT, HALF_A_BEAT
 from coach.rehearsal.stand.breath_room import hold_as_in_time, put_in_room
 from coach.rehearsal.stand.stand import Stand
-from coach.score.phrase import Metre, Part, RehearsalMark, Room, place_of
+from coach.score.metre import Metre
+from coach.score.phrase import Part, RehearsalMark, Room, place_of
 from coach.score.tempo import Beats, Seconds, TempoMap, TempoMark, beats
 from tests.hand_made import part_of
 from tests.hand_rehearsal import LONG, HandRehearsal, long, nothing_learned

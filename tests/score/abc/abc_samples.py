@@ -6,7 +6,7 @@ from coach.score.abc.abc_lines import split_tunes
 from coach.score.abc.abc_reader import AbcReading, read_abc
 from coach.score.page import Page
 from coach.score.phrase import Part
-from coach.score.unfolding import unfold
+from coach.score.played.unfolding import unfold
 from tests.score.page_samples import SETTINGS
 
 HEAD = "X:1\nT:Study\nM:4/4\nL:1/4\nQ:1/4=60\nK:C\n"

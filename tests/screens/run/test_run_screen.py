@@ -29,7 +29,8 @@ from coach.rehearsal.hearing.following.told import (
 from coach.rehearsal.run.mark import mark_at
 from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
 from coach.rehearsal.run.run_states import State
-from coach.score.phrase import Metre, Part
+from coach.score.metre import Metre
+from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 from coach.screens.after.after_keys import AFTER_KEYS
 from coach.screens.after.after_screen import AfterScreen

@@ -37,7 +37,7 @@ from coach.edges.scores.score_limits import ScoreLimits, read_score_limits, unre
 from coach.edges.scores.score_request import Request
 from coach.errors import CoachError, ConfigError, ScoreError
 from coach.score.plain_text import plain_words
-from coach.score.unfolding import unfold
+from coach.score.played.unfolding import unfold
 
 FORMAT_NAMES = {
     ScoreFormat.MUSICXML: "MusicXML",

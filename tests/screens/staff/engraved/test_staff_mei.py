@@ -18,8 +18,9 @@ from music21 import note as read_note
 
 from coach.config import shipped
 from coach.edges.scores.score_files import read_part
+from coach.score.metre import Metre
 from coach.score.note import Note, Pitch
-from coach.score.phrase import Metre, Part
+from coach.score.phrase import Part
 from coach.score.tempo import Beats, beats
 from coach.screens.staff.engraved.staff_mei import write_mei
 from coach.screens.staff.staff_lines import StaffLine, break_lines

@@ -24,7 +24,7 @@ from coach.edges.scores.in_child.sign_sentences import (
 )
 from coach.edges.scores.score_limits import unreadable
 from coach.score.plain_text import plain_words
-from coach.score.repeats import route_word_in
+from coach.score.played.repeats import route_word_in
 
 SIGNS = (
     (re.compile(r"[tT]"), TRILL),

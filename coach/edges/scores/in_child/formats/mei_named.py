@@ -27,7 +27,7 @@ from coach.edges.scores.in_child.sign_sentences import (
     TREMOLO,
     TRILL,
 )
-from coach.score.repeats import route_word_in
+from coach.score.played.repeats import route_word_in
 
 Found = list[tuple[int, str]]
 

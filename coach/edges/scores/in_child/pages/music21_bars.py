@@ -15,7 +15,7 @@ from coach.edges.scores.in_child.pages.music21_signs import (
     metre_of,
 )
 from coach.edges.scores.in_child.sign_sentences import CLEF_WITHIN
-from coach.score.phrase import Metre, metre_of_length
+from coach.score.metre import Metre, metre_of_length
 from coach.score.tempo import Beats
 
 MIDDLE_C = 60

@@ -21,10 +21,10 @@ from music21 import (
 
 from coach.edges.scores.in_child.pages.music21_notes import exact, spanned
 from coach.score.loudness import Hairpin, growth_in
+from coach.score.metre import Metre
 from coach.score.page import BoxedWords
-from coach.score.phrase import Metre
 from coach.score.plain_text import plain_words
-from coach.score.repeats import RepeatSigns, name_endings, route_word_in
+from coach.score.played.repeats import RepeatSigns, name_endings, route_word_in
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import Beats
 

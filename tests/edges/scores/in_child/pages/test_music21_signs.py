@@ -12,8 +12,8 @@ from coach.edges.scores.in_child.pages.music21_page import _route_words
 from coach.edges.scores.in_child.pages.music21_places import PlacedSign
 from coach.edges.scores.in_child.pages.music21_signs import repeat_signs, speed_mark
 from coach.edges.scores.in_child.sign_sentences import CLEF_WITHIN
+from coach.score.metre import Metre
 from coach.score.page import PageBar
-from coach.score.phrase import Metre
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import beats
 

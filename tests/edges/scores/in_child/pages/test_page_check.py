@@ -9,10 +9,10 @@ import pytest
 from coach.edges.scores.in_child.pages.page_check import check_page
 from coach.edges.scores.score_limits import ScoreLimits, read_score_limits
 from coach.errors import ScoreError
+from coach.score.metre import Metre
 from coach.score.note import Pitch
 from coach.score.page import Page, PageBar, PageNote
-from coach.score.phrase import Metre
-from coach.score.repeats import RepeatSigns
+from coach.score.played.repeats import RepeatSigns
 from coach.score.speeds import SpeedMark
 from coach.score.tempo import beats
 

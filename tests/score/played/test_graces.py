@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.score.graces import Grace, GraceSettings, time_graces
 from coach.score.note import Note, Pitch
+from coach.score.played.graces import Grace, GraceSettings, time_graces
 from coach.score.tempo import Beats, beats
 
 SETTINGS = GraceSettings(0.125, 0.5, leaned_share=0.5, leaned_dotted_share=2 / 3)

@@ -6,7 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from coach.score.repeats import RepeatSigns, name_endings, play_order, route_word_in
+from coach.score.played.repeats import (
+    RepeatSigns,
+    name_endings,
+    play_order,
+    route_word_in,
+)
 
 PLAIN = RepeatSigns()
 OPEN = RepeatSigns(opens=True)

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from coach.score.graces import Grace
 from coach.score.note import Note
 from coach.score.page import PageNote
+from coach.score.played.graces import Grace
 from coach.score.tempo import Beats
 
 

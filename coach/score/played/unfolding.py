@@ -15,16 +15,16 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from coach.errors import ScoreError
-from coach.score.graces import GraceSettings, time_graces
 from coach.score.loudness import Loudness, LoudnessSettings, Return, shape_loudness
 from coach.score.metre_groups import group_metres
 from coach.score.note import Note
 from coach.score.page import Page, PageNote
 from coach.score.page_facts import page_doubts
 from coach.score.phrase import Bar, Part, RehearsalMark
+from coach.score.played.graces import GraceSettings, time_graces
+from coach.score.played.ties import PlacedNote, clip, merge_ties
 from coach.score.speeds import PageSpeeds, SpeedSettings, read_speeds
 from coach.score.tempo import Beats, TempoMap, TempoMark
-from coach.score.ties import PlacedNote, clip, merge_ties
 
 
 @dataclass(frozen=True, slots=True)

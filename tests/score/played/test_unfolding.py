@@ -11,15 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.errors import ScoreError
-from coach.score.graces import GraceSettings
 from coach.score.loudness import Dynamic, Hairpin, LoudnessSettings
+from coach.score.metre import Metre
 from coach.score.note import Pitch
 from coach.score.page import BoxedWords, Page, PageBar, PageNote
-from coach.score.phrase import Metre, Part
-from coach.score.repeats import RepeatSigns
+from coach.score.phrase import Part
+from coach.score.played.graces import GraceSettings
+from coach.score.played.repeats import RepeatSigns
+from coach.score.played.unfolding import PageSettings, unfold
 from coach.score.speeds import SpeedMark, SpeedSettings
 from coach.score.tempo import beats
-from coach.score.unfolding import PageSettings, unfold
 
 SETTINGS = PageSettings(
     LoudnessSettings(hairpin_steps=1.0, sforzato_steps=1.0, open_words_quarters=8.0),

@@ -99,7 +99,7 @@ def may_breathe(places: Places, k: int, last: int, *, in_need: bool = False) -> 
 def ends_slow_line(places: Places, k: int) -> bool:
     """Tell whether a phrase surely ends after a note, and goes slowly up to it."""
     costs, times = places.breather.costs, places.passage.times
-    few = times[max(0, k - 7) : k + 1]
+    few = times[max(0, k - 15) : k + 1]
     pace = (few[-1].end - few[0].start) / len(few)
     slow = (pace - costs.fast_pace_s) / (costs.slow_pace_s - costs.fast_pace_s)
     from_share = costs.unused_from_share

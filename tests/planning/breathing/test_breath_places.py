@@ -236,6 +236,16 @@ def test_a_phrase_of_a_slow_line_invites_a_breath_and_of_a_fast_one_not() -> Non
     assert places_of("F3q F3q F3q", end=0.1).gaps[1].going_on_cost == 0.0
 
 
+def test_one_line_of_eighths_does_not_make_a_slow_tune_a_fast_one() -> None:
+    quarters, eighths = "F3q " * 8, "F3e " * 8
+    slow, ornate, quick = (
+        places_of(line + "F3q", 80, end=0.9).gaps[15].going_on_cost
+        for line in (quarters * 2, quarters + eighths, eighths * 2)
+    )
+    assert ornate == slow
+    assert quick < slow / 2
+
+
 class TestLocks:
     PLACES = places_of("F3q F3q, F3q F3s F3s F3q", bpm=90)
 

@@ -13,6 +13,7 @@ import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from coach.last_answers import remembered
 from coach.score.tempo import Beats
 
 SEMITONES_IN_OCTAVE = 12
@@ -211,6 +212,12 @@ class Note:
         return min(
             DYNAMIC_STEPS, key=lambda name: abs(DYNAMIC_STEPS[name] - self.loud_start)
         )
+
+
+@remembered
+def keys_of(notes: tuple[Note, ...]) -> tuple[int, ...]:
+    """Give the key number of each note as it sounds."""
+    return tuple(note.sounding.midi for note in notes)
 
 
 def glides(before: Note, after: Note) -> bool:

@@ -17,9 +17,9 @@ at the lungs.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
+from coach.last_answers import remembered
 from coach.planning.air.air_settings import AirSettings
 from coach.score.note import Note
 
@@ -27,9 +27,8 @@ if TYPE_CHECKING:
     from coach.planning.air.lungs import Player
 
 
-@dataclass(frozen=True, slots=True)
-class NoteAir:
-    """How one note uses air, from its start."""
+class NoteAir(NamedTuple):
+    """How one note uses air, from its start; a tuple, since a plan makes thousands."""
 
     start_lps: float
     """Flow at its start, in litres per second, before the floor."""
@@ -83,6 +82,42 @@ class NoteAir:
         )
 
 
+class Blowing(NamedTuple):
+    """How the page has a note blown, whoever plays it and however fast."""
+
+    plain_lps: float
+    """Flow at its start without signs, in litres per second, before the floor."""
+
+    factor: float
+    """How much harder signs have it blown."""
+
+    growth: float
+    """Logarithm of how many times more flows at its end than at its start."""
+
+    share: float
+    """Of its written length, what it sounds."""
+
+    def lasting(self, seconds: float, scale: float, floor_lps: float) -> NoteAir:
+        """Tell how the note uses air.
+
+        Parameters
+        ----------
+        seconds : float
+            Its written length in time; greater than 0.
+        scale : float
+            How many times more air flows for this player, tongue and arm.
+        floor_lps : float
+            The least flow of a plain note, in litres per second.
+        """
+        factor = scale * self.factor
+        return NoteAir(
+            factor * self.plain_lps,
+            self.growth / seconds,
+            factor * floor_lps,
+            seconds * self.share,
+        )
+
+
 def flow_lps(hertz: float, loudness: float, settings: AirSettings) -> float:
     """Tell the flow of a steady plain note, in litres per second.
 
@@ -127,14 +162,23 @@ def air_of(
     NoteAir
         Flow over its time, hairpins, signs and effort taken in.
     """
-    factor = player.flow_scale * effort * _blown_factor(note, settings)
-    steps = note.loud_end - note.loud_start
-    return NoteAir(
-        start_lps=factor
-        * _bare_flow_lps(note.sounding.hertz, note.loud_start, settings),
-        growth_per_s=math.log(settings.loud_step_factor) * steps / seconds,
-        floor_lps=factor * settings.floor_lps,
-        sounding_s=seconds * sounding_share(note, settings),
+    blowing = _blowing(note, settings)
+    return blowing.lasting(seconds, player.flow_scale * effort, settings.floor_lps)
+
+
+@remembered
+def blow_notes(notes: tuple[Note, ...], settings: AirSettings) -> tuple[Blowing, ...]:
+    """Tell how notes are blown: no tempo changes that, and no player."""
+    return tuple(_blowing(note, settings) for note in notes)
+
+
+def _blowing(note: Note, settings: AirSettings) -> Blowing:
+    """Tell how a note is blown."""
+    return Blowing(
+        plain_lps=_bare_flow_lps(note.sounding.hertz, note.loud_start, settings),
+        factor=_blown_factor(note, settings),
+        growth=math.log(settings.loud_step_factor) * (note.loud_end - note.loud_start),
+        share=sounding_share(note, settings),
     )
 
 

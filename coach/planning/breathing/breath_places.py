@@ -12,14 +12,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import accumulate, pairwise
+from itertools import accumulate
 
-from coach.planning.air.air import air_of
+from coach.planning.air.air import NoteAir, blow_notes
 from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.ripe_gaps import list_ripe
 from coach.planning.breathing.search.air_sums import AirSums, Demand, add_up
+from coach.planning.breathing.ways.breath_draws import Timing
 from coach.planning.breathing.ways.breath_ways import (
     ROUNDING,
     Gap,
@@ -27,7 +28,7 @@ from coach.planning.breathing.ways.breath_ways import (
     list_ways,
 )
 from coach.planning.phrasing.strain_ends import find_strain_ends
-from coach.score.note import glides
+from coach.score.note import glides, keys_of
 
 NEVER_TOO_FULL = -float("inf")
 """Depth above every level of air that there is."""
@@ -152,21 +153,15 @@ class Places:
 
 def lay_places(passage: Passage, breather: Breather) -> Places:
     """Lay a passage out for the search: all that does not depend on locks."""
-    notes, times, ends = passage.part.notes, passage.times, passage.ends
-    player, air, costs = breather.player, breather.air, breather.costs
-    airs = [
-        air_of(note, time.end - time.start, player, air, factor)
-        for note, time, factor in zip(notes, times, passage.effort, strict=True)
-    ]
+    notes, air, costs = passage.part.notes, breather.air, breather.costs
+    airs = _airs(passage, breather)
     demands = tuple(
         Demand(
-            used=note_air.used_l(note_air.sounding_s) / player.capacity_l,
-            sounding_s=note_air.sounding_s,
-            high=costs.high_below_half_weight
-            if note.sounding.midi >= costs.high_from_midi
-            else 0.0,
+            note_air.used_l(note_air.sounding_s) / breather.player.capacity_l,
+            note_air.sounding_s,
+            costs.high_below_half_weight if key >= costs.high_from_midi else 0.0,
         )
-        for note, note_air in zip(notes, airs, strict=True)
+        for note_air, key in zip(airs, keys_of(notes), strict=True)
     )
     lacking = AirCosts(
         low_depth=air.half_share - costs.low_share,
@@ -177,34 +172,16 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         dry_note_weight=costs.dry_note_weight,
     )
     sums = add_up(demands, lacking)
-    rests_s = [after.start - before.end for before, after in pairwise(times)]
-    strains = find_strain_ends(passage.part)
-    line_ends = [_end_of_line(passage, k, costs) for k in range(len(ends))]
-    gaps = tuple(
-        Gap(
-            note=airs[k],
-            length_s=times[k].end - times[k].start,
-            rest_s=rests_s[k],
-            place_cost=cost,
-            phrase_end=ends[k],
-            going_on_cost=_going_on_cost(passage, k, costs)
-            + costs.unused_end_weight * line_ends[k]
-            + (costs.unused_strain_weight if k in strains else 0.0),
-            worth_share=costs.worth_at_end_share
-            if line_ends[k] >= LIKELY
-            else costs.worth_share,
-            ends_line=line_ends[k] >= LIKELY,
-            is_glissando=glides(notes[k], notes[k + 1]),
-        )
-        for k, cost in enumerate(place_costs(passage.part, ends, times, costs))
-    )
+    gaps = _lay_gaps(passage, airs, costs)
     ways = tuple(
         _after_hold(at_gap, costs) if note.has_fermata else at_gap
         for note, at_gap in zip(notes, list_ways(gaps, breather), strict=False)
     )
+    going_on = [gap.going_on_cost for gap in gaps]
     too_full_cost = tuple(
-        min((gap.going_on_cost, *(way.cost for way in at_gap)))
-        for gap, at_gap in zip(gaps, ways, strict=True)
+        # No way costs less than nothing.
+        min([cost, *(way.cost for way in at_gap)]) if cost else cost
+        for cost, at_gap in zip(going_on, ways, strict=True)
     )
     ripe_from = list_ripe(gaps, breather, costs.soonest_s, costs.soonest_on_rest_s)
     return Places(
@@ -213,19 +190,13 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         notes=demands,
         used_before=sums.used,
         gaps=gaps,
-        going_on_before=tuple(
-            accumulate((*(gap.going_on_cost for gap in gaps), 0.0), initial=0.0)
-        ),
+        going_on_before=tuple(accumulate((*going_on, 0.0), initial=0.0)),
         too_full_depth=tuple(
-            _too_full_depth(at_gap)
-            if gap.going_on_cost and not note.has_fermata
-            else NEVER_TOO_FULL
-            for note, gap, at_gap in zip(notes, gaps, ways, strict=False)
+            _too_full_depth(at_gap) if cost and not note.has_fermata else NEVER_TOO_FULL
+            for note, cost, at_gap in zip(notes, going_on, ways, strict=False)
         ),
         too_full_cost=too_full_cost,
-        sparing=tuple(
-            k for k, gap in enumerate(gaps) if too_full_cost[k] < gap.going_on_cost
-        ),
+        sparing=tuple(k for k, cost in enumerate(going_on) if too_full_cost[k] < cost),
         ways=ways,
         marked=frozenset(k for k, note in enumerate(notes[:-1]) if note.breath_mark),
         costs=lacking,
@@ -242,18 +213,68 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
     )
 
 
+def _airs(passage: Passage, breather: Breather) -> list[NoteAir]:
+    """Tell how each note uses air."""
+    scale, floor_lps = breather.player.flow_scale, breather.air.floor_lps
+    return [
+        blowing.lasting(time.end - time.start, scale * factor, floor_lps)
+        for blowing, time, factor in zip(
+            blow_notes(passage.part.notes, breather.air),
+            passage.times,
+            passage.effort,
+            strict=True,
+        )
+    ]
+
+
+def _lay_gaps(
+    passage: Passage, airs: Sequence[NoteAir], costs: BreathSettings
+) -> tuple[Gap, ...]:
+    """Tell of each gap what all ways to breathe there have in common."""
+    part, times, ends = passage.part, passage.times, passage.ends
+    strains = find_strain_ends(part)
+    timings: dict[tuple[float, ...], Timing] = {}
+    gaps = []
+    for k, place_cost in enumerate(place_costs(part, ends, times, costs)):
+        line_end = _end_of_line(passage, k, costs)
+        is_end = line_end >= LIKELY
+        length_s = times[k].end - times[k].start
+        rest_s = times[k + 1].start - times[k].end
+        worth_share = costs.worth_at_end_share if is_end else costs.worth_share
+        exact = length_s, airs[k].sounding_s, rest_s, worth_share
+        if exact not in timings:
+            timings[exact] = Timing(*exact).rounded()
+        gaps.append(
+            Gap(
+                note=airs[k],
+                timing=timings[exact],
+                length_s=length_s,
+                rest_s=rest_s,
+                place_cost=place_cost,
+                phrase_end=ends[k],
+                going_on_cost=_going_on_cost(passage, k, rest_s, costs)
+                + costs.unused_end_weight * line_end
+                + (costs.unused_strain_weight if k in strains else 0.0),
+                ends_line=is_end,
+                is_glissando=glides(part.notes[k], part.notes[k + 1]),
+            )
+        )
+    return tuple(gaps)
+
+
 def _after_hold(ways: tuple[Way, ...], costs: BreathSettings) -> tuple[Way, ...]:
     """Keep the full breaths, where there is time for one: after a hold one fills up."""
     return tuple(way for way in ways if way.gap_s >= costs.full_from_s) or ways
 
 
-def _going_on_cost(passage: Passage, k: int, costs: BreathSettings) -> float:
+def _going_on_cost(
+    passage: Passage, k: int, rest_s: float, costs: BreathSettings
+) -> float:
     """Weigh a fermata, or a rest where a phrase ends, that gets no breath."""
-    times, phrase_end = passage.times, passage.ends[k]
-    is_held = passage.part.notes[k].has_fermata
-    is_rest = times[k + 1].start - times[k].end >= costs.rest_from_s
-    cost = costs.unused_hold_weight if is_held else 0.0
-    return cost + (costs.unused_rest_weight * phrase_end if is_rest else 0.0)
+    cost = costs.unused_hold_weight if passage.part.notes[k].has_fermata else 0.0
+    if rest_s >= costs.rest_from_s:
+        cost += costs.unused_rest_weight * passage.ends[k]
+    return cost
 
 
 def _end_of_line(passage: Passage, k: int, costs: BreathSettings) -> float:
@@ -261,13 +282,14 @@ def _end_of_line(passage: Passage, k: int, costs: BreathSettings) -> float:
 
     In slow lines every phrase is breathed; in fast ones only where the air asks for it.
     """
-    times = passage.times
-    first = max(0, k + 1 - NOTES_OF_PACE)
-    pace_s = (times[k].end - times[first].start) / (k + 1 - first)
-    slow = (pace_s - costs.fast_pace_s) / (costs.slow_pace_s - costs.fast_pace_s)
     from_share = costs.unused_from_share
     surely = (passage.ends[k] - from_share) / (1.0 - from_share)
-    return max(0.0, surely) * min(1.0, max(0.0, slow))
+    if surely <= 0.0:
+        return 0.0
+    times, first = passage.times, max(0, k + 1 - NOTES_OF_PACE)
+    pace_s = (times[k].end - times[first].start) / (k + 1 - first)
+    slow = (pace_s - costs.fast_pace_s) / (costs.slow_pace_s - costs.fast_pace_s)
+    return surely * min(1.0, max(0.0, slow))
 
 
 def _too_full_depth(ways: Sequence[Way]) -> float:

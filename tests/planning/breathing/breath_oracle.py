@@ -116,7 +116,7 @@ def is_worth(places: Places, k: int, level: float, way: Way) -> bool:
     level = max(level, air.empty_share)
     filled = refill(level, way.gap_s, air, is_gasp=way.is_gasp)
     endless = refill(level, way.gap_s, LARGE, is_gasp=way.is_gasp)
-    least = places.gaps[k].worth_share
+    least = places.gaps[k].timing.worth_share
     is_enough = endless - level >= costs.worth_share - 1e-9
     is_rested = way.is_on_rest and places.gaps[k].rest_s >= costs.enough_rest_s
     return is_rested or (is_enough and filled - level >= least - 1e-9)

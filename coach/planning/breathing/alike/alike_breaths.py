@@ -24,7 +24,7 @@ from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
-from coach.planning.breathing.ways.breath_ways import ROUNDING, SAME_TIME_DIGITS
+from coach.planning.breathing.ways.breath_ways import ROUNDING
 from coach.planning.breathing.ways.choose_ways import Allowed, choose_ways
 from coach.score.note import Note
 from coach.score.phrase import Part
@@ -181,8 +181,8 @@ def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
         (
             note.loud_start,
             note.breath_mark,
-            round(gap.length_s, SAME_TIME_DIGITS),
-            round(gap.rest_s, SAME_TIME_DIGITS),
+            gap.timing.length_s,
+            gap.timing.rest_s,
         )
         for note, gap in zip(notes[:count], gaps, strict=True)
     ]

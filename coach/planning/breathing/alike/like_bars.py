@@ -24,11 +24,8 @@ from coach.planning.breathing.alike.likening import Label, Likened
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.search.breath_walk import Walk, walk
-from coach.planning.breathing.ways.breath_ways import (
-    ROUNDING,
-    SAME_TIME_DIGITS,
-    Way,
-)
+from coach.planning.breathing.ways.breath_draws import SAME_TIME_DIGITS
+from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
 from coach.planning.breathing.ways.choose_ways import Allowed
 from coach.score.phrase import Part
 

@@ -18,6 +18,9 @@ from coach.planning.breathing.passage import Breather
 ANY_DEPTH = -1.0
 """Above every level of air that there is."""
 
+SAME_TIME_DIGITS = 9
+"""Gaps whose times are equal to the nanosecond have breaths of the same lengths."""
+
 
 class Timing(NamedTuple):
     """All that the lengths of breaths in a gap depend on, in seconds."""
@@ -33,6 +36,11 @@ class Timing(NamedTuple):
 
     worth_share: float
     """What a breath that fills the lungs gives at least, as a fraction of capacity."""
+
+    def rounded(self) -> Timing:
+        """Give it to the nanosecond, so that times that are alike are the same."""
+        length_s, sounding_s, rest_s = (round(s, SAME_TIME_DIGITS) for s in self[:3])
+        return Timing(length_s, sounding_s, rest_s, self.worth_share)
 
 
 class Draw(NamedTuple):

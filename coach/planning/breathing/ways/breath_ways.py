@@ -12,12 +12,13 @@ Times are in seconds of run time, air is a fraction of capacity.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 from coach.planning.air.air import NoteAir
 from coach.planning.breathing.passage import Breather
 from coach.planning.breathing.ways.breath_draws import (
+    SAME_TIME_DIGITS,
     Draw,
     Timing,
     list_draws,
@@ -29,9 +30,6 @@ from coach.planning.breathing.ways.leaving_out import FewerNotes
 
 ROUNDING = 1e-9
 """Far below any time or share of air that matters, far above what floats lose."""
-
-SAME_TIME_DIGITS = 9
-"""Gaps whose times are equal to the nanosecond have breaths of the same lengths."""
 
 EVERY_NOTE = FewerNotes(0, 0.0)
 
@@ -70,12 +68,18 @@ class Way(NamedTuple):
     """The written rest alone is time enough."""
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+_WAY = partial(tuple.__new__, Way)
+"""Makes a way of all its fields in order, in a third of the time."""
+
+
+class Gap(NamedTuple):
     """What all ways to breathe in one gap have in common."""
 
     note: NoteAir
     """How the note before uses air."""
+
+    timing: Timing
+    """Its lengths to the nanosecond, and what is worth it there."""
 
     length_s: float
     """Written length of the note before."""
@@ -92,9 +96,6 @@ class Gap:
     going_on_cost: float
     """What it costs to play on without a breath: more than 0 at a rest or an end."""
 
-    worth_share: float
-    """What a breath off a rest that fills the lungs gives at least."""
-
     ends_line: bool
     """A slow line likely ends here."""
 
@@ -107,10 +108,9 @@ def list_ways(gaps: Sequence[Gap], breather: Breather) -> tuple[tuple[Way, ...],
     known: dict[Timing, tuple[Draw, ...]] = {}
     ways = []
     for gap in gaps:
-        timing = _timing(gap)
-        if timing not in known:
-            known[timing] = list_draws(timing, breather)
-        draws = () if gap.is_glissando else known[timing]
+        if gap.timing not in known:
+            known[gap.timing] = list_draws(gap.timing, breather)
+        draws = () if gap.is_glissando else known[gap.timing]
         ways.append(_placed(gap, draws, EVERY_NOTE, breather))
     return tuple(ways)
 
@@ -135,7 +135,7 @@ def ways_without(
     known : dict
         Those of other gaps of the part, which are added to.
     """
-    timing = _timing(gap)
+    timing = gap.timing
     freed_s = round(freed_s, SAME_TIME_DIGITS)
     if (timing, freed_s) not in known:
         most_s = freed_s + spared_s(timing, breather)
@@ -152,21 +152,16 @@ def whole_way(gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather) -
     """Give the longest gasp in a gap, however little it gives."""
     taken_s = gap.length_s * breather.costs.most_taken_share
     gap_s = freed_s + taken_s
-    draw = weigh_draw(_timing(gap), gap_s, taken_s, breather, is_gasp=True)
+    draw = weigh_draw(gap.timing, gap_s, taken_s, breather, is_gasp=True)
     return _placed(gap, (draw,), fewer, breather)[0]
-
-
-def _timing(gap: Gap) -> Timing:
-    """Tell how long a gap and the note before it last, and what is worth it there."""
-    times_s = gap.length_s, gap.note.sounding_s, gap.rest_s
-    length_s, sounding_s, rest_s = (round(s, SAME_TIME_DIGITS) for s in times_s)
-    return Timing(length_s, sounding_s, rest_s, gap.worth_share)
 
 
 def _placed(
     gap: Gap, draws: Sequence[Draw], fewer: FewerNotes, breather: Breather
 ) -> tuple[Way, ...]:
     """Put breaths into a gap: what each costs there, and the air of the note before."""
+    if not draws:
+        return ()
     capacity_l, note = breather.player.capacity_l, gap.note
     flow_lps = note.steady_lps
     on_rest = gap.place_cost + fewer.cost
@@ -175,19 +170,17 @@ def _placed(
     for gap_s, taken_s, sounding_s, cost, keeps, worth, is_gasp, is_on_rest in draws:
         used_l = flow_lps * sounding_s if flow_lps else note.used_l(sounding_s)
         whole_cost = cost + (on_rest if is_on_rest else off_rest)
-        ways.append(
-            # In the order of its fields: a keyword each takes half as long again.
-            Way(
-                gap_s,
-                taken_s,
-                whole_cost,
-                used_l / capacity_l,
-                sounding_s,
-                keeps,
-                worth,
-                is_gasp,
-                fewer.count,
-                is_on_rest,
-            )
+        in_order = (
+            gap_s,
+            taken_s,
+            whole_cost,
+            used_l / capacity_l,
+            sounding_s,
+            keeps,
+            worth,
+            is_gasp,
+            fewer.count,
+            is_on_rest,
         )
+        ways.append(_WAY(in_order))
     return tuple(ways)

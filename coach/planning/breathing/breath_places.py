@@ -180,7 +180,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
     going_on = [gap.going_on_cost for gap in gaps]
     too_full_cost = tuple(
         # No way costs less than nothing.
-        min([cost, *(way.cost for way in at_gap)]) if cost else cost
+        min([cost, *[way.cost for way in at_gap]]) if cost else cost
         for cost, at_gap in zip(going_on, ways, strict=True)
     )
     ripe_from = list_ripe(gaps, breather, costs.soonest_s, costs.soonest_on_rest_s)
@@ -297,5 +297,5 @@ def _too_full_depth(ways: Sequence[Way]) -> float:
 
     Where there is no way to breathe at all, nobody is too full.
     """
-    depths = (way.worth_depth - way.used for way in ways)
+    depths = [way.worth_depth - way.used for way in ways]
     return min(depths, default=NEVER_TOO_FULL) - ROUNDING

@@ -22,11 +22,11 @@ def list_ripe(
     shortest breath, and before the longest what is enough in need.
     """
     costs, shortest_s = breather.costs, shortest_breath_s(breather)
+    at_end_s = min(soonest_s, costs.soonest_at_end_s)
     played_s = [0.0, *accumulate(gap.length_s for gap in gaps)]
-    ripe = []
+    ripe, last = [], -1
     for k, gap in enumerate(gaps):
         taken_s = min(gap.length_s * costs.most_taken_share, costs.longest_taken_s)
-        at_end_s = min(soonest_s, costs.soonest_at_end_s)
         least_s = min(taken_s, max(0.0, shortest_s - gap.rest_s))
         latest_s = played_s[k + 1] - max(
             least_s + (at_end_s if gap.ends_line else soonest_s),
@@ -35,5 +35,7 @@ def list_ripe(
         if gap.rest_s >= shortest_s:
             taken_s = 0.0 if gap.rest_s >= costs.enough_rest_s else taken_s
             latest_s = max(latest_s, played_s[k + 1] - taken_s - on_rest_s)
-        ripe.append(min(k, bisect_right(played_s, latest_s + ROUNDING) - 1))
-    return tuple(accumulate(ripe, max))
+        # Who has let a gap pass may breathe at each one after it.
+        last = bisect_right(played_s, latest_s + ROUNDING, last + 1, k + 1) - 1
+        ripe.append(last)
+    return tuple(ripe)

@@ -16,13 +16,13 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
+from typing import NamedTuple
 
 from coach.planning.breathing.breath_costs import AirCosts
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
-    """What one whole note asks of the player."""
+class Demand(NamedTuple):
+    """What one whole note asks of the player; a tuple, since a plan makes thousands."""
 
     used: float
     """Air that it uses, as a fraction of capacity."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.locks import Locks
@@ -46,11 +47,9 @@ class Allowed:
     ) -> Allowed:
         """Give the same where notes may be left out after some gaps."""
         fewer = _ways_without_notes(places, locks, gaps - locks.must_not)
-        by_hand = _by_hand(places, locks)
+        bonds = _bind(self.forced, locks.must_not, _by_hand(places, locks))
         ways = tuple(
-            (*plain, *_bound(fewer[k], k, self.forced, locks.must_not, by_hand))
-            if k in fewer
-            else plain
+            (*plain, *_bound(fewer[k], k, bonds)) if k in fewer else plain
             for k, plain in enumerate(self.ways)
         )
         return replace(self, ways=ways)
@@ -103,9 +102,8 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
             forced[first - 1 : last + 1] = [True] + [False] * (last - first + 1)
         else:
             impossible.append(first - 1)
-    kept = tuple(
-        _bound(at_gap, k, forced, frozenset(), by_hand) for k, at_gap in enumerate(ways)
-    )
+    bonds = _bind(forced, frozenset(), by_hand)
+    kept = tuple(_bound(at_gap, k, bonds) for k, at_gap in enumerate(ways))
     lost = {k for k, is_forced in enumerate(forced) if is_forced and not kept[k]}
     return Allowed(
         ways=kept,
@@ -124,27 +122,47 @@ def _tight_ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
     return () if is_short or gap.is_glissando else (way,)
 
 
-def _bound(
-    ways: Sequence[Way],
-    k: int,
-    forced: Sequence[bool],
-    must_not: frozenset[int],
-    by_hand: Mapping[int, int],
-) -> tuple[Way, ...]:
+class _Bonds(NamedTuple):
+    """What is asked for, and may lie among notes that are left out."""
+
+    forced: Sequence[bool]
+    """For each gap, whether a breath has to be there."""
+
+    must_not: frozenset[int]
+    """Gaps that are kept free."""
+
+    by_hand: Mapping[int, int]
+    """The last of the notes that are named by hand, for each gap before some."""
+
+    gaps: AbstractSet[int]
+    """All gaps of which anything is asked."""
+
+
+def _bind(
+    forced: Sequence[bool], must_not: frozenset[int], by_hand: Mapping[int, int]
+) -> _Bonds:
+    """Put together what is asked for."""
+    asked = {k for k, is_forced in enumerate(forced) if is_forced}
+    return _Bonds(forced, must_not, by_hand, asked | must_not | by_hand.keys())
+
+
+def _bound(ways: Sequence[Way], k: int, bonds: _Bonds) -> tuple[Way, ...]:
     """Keep the ways after a gap that leave out no notes across a breath that has to be.
 
     Nor where a gap among them has to be without one.  A breath for notes named by hand
-    may lie among them, if all of those notes do.
+    may lie among them, if all of those notes do.  The last way leaves out the most.
     """
-    if not (ways and ways[-1].left_out):
+    if not ways or bonds.gaps.isdisjoint(range(k, k + 1 + ways[-1].left_out)):
         return tuple(ways)
     kept = []
     for way in ways:
         last = k + way.left_out
         among = range(k + 1, last + 1)
-        is_torn = any(forced[gap] and gap not in by_hand for gap in among[:-1])
-        is_played = any(by_hand.get(gap, gap) > last for gap in among)
-        is_refused = bool(among) and not must_not.isdisjoint((k, *among))
+        is_torn = any(
+            bonds.forced[gap] and gap not in bonds.by_hand for gap in among[:-1]
+        )
+        is_played = any(bonds.by_hand.get(gap, gap) > last for gap in among)
+        is_refused = bool(among) and not bonds.must_not.isdisjoint((k, *among))
         if not (is_torn or is_played or is_refused):
             kept.append(way)
     return tuple(kept)

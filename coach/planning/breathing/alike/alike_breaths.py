@@ -20,6 +20,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from itertools import pairwise
 
+from coach.planning.breathing.alike.numbering import number_alike
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
@@ -177,7 +178,7 @@ def _of_repeats(part: Part) -> Iterator[tuple[int, int]]:
 def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
     """Pair the gaps of a stretch that comes again with those where it came first."""
     notes, gaps, count = places.passage.part.notes, places.gaps, len(places.gaps)
-    bare = [
+    bare = number_alike(
         (
             note.loud_start,
             note.breath_mark,
@@ -185,15 +186,15 @@ def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
             gap.timing.rest_s,
         )
         for note, gap in zip(notes[:count], gaps, strict=True)
-    ]
+    )
     heights = [note.written.staff_step for note in notes]
     steps = [None, *(after - before for before, after in pairwise(heights))]
-    shapes = list(zip(steps, bare, strict=False))
+    shapes = number_alike(zip(steps, bare, strict=False))
     least_beats = LEAST_ALIKE_BARS * places.passage.part.bars[0].metre.length
-    known: dict[tuple[object, ...], int] = {}
+    known: dict[tuple[int, ...], int] = {}
     k = 0
     while k + LEAST_ALIKE <= count:
-        start = known.setdefault(tuple(shapes[k : k + LEAST_ALIKE]), k)
+        start = known.setdefault(shapes[k : k + LEAST_ALIKE], k)
         size = 0
         if start + LEAST_ALIKE <= k:
             size = LEAST_ALIKE

@@ -13,20 +13,23 @@ as in the search.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from functools import partial
 from itertools import pairwise
+from typing import NamedTuple
 
 from coach.last_answers import remembered
 from coach.planning.breathing.alike.alike_breaths import Twins
 from coach.planning.breathing.alike.likening import Label, Likened
+from coach.planning.breathing.alike.numbering import number_alike
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.search.breath_walk import Walk, walk
 from coach.planning.breathing.ways.breath_draws import SAME_TIME_DIGITS
 from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
 from coach.planning.breathing.ways.choose_ways import Allowed
+from coach.score.note import Note, keys_of
 from coach.score.phrase import Part
 
 
@@ -46,12 +49,13 @@ def breathe_like_bars(
     if min(plain.air_after) < places.breather.air.empty_share - ROUNDING:
         return plain
     breaths, price = plain.breaths, places.breather.costs.alike_weight
-    bars = [
-        None if k in apart else number
-        for k, number in enumerate(_rhythms(places.passage.part))
-    ]
-    breathed = partial(_beat_breathed, bars)
-    for likeness in (_figure_left_out, _beats_left_out, breathed):
+    part = places.passage.part
+    figures = _figures(part.notes)
+    for likeness in (
+        partial(_figure_left_out, figures),
+        partial(_beats_left_out, figures),
+        partial(_beat_breathed, _beats_of_bars(part), apart),
+    ):
         breaths = Likened(places, allowed, likeness, price).liken(breaths)
     return plain if breaths == plain.breaths else walk(places, breaths)
 
@@ -78,52 +82,73 @@ def breathe_as_long(places: Places, allowed: Allowed, plan: Walk, twins: Twins) 
     return plan if breaths == plan.breaths else walk(places, breaths)
 
 
-def _figure_left_out(places: Places, k: int, way: Way) -> Label | None:
-    """Tell of which figure which notes are left out, in whatever key."""
-    if not way.left_out:
-        return None
-    notes = places.passage.part.notes[k : k + way.left_out + 2]
-    keys = [note.sounding.midi for note in notes]
-    lengths = tuple(note.length for note in notes[:-1])
-    steps = tuple(after - before for before, after in pairwise(keys))
-    return (), (notes[0].beat % 1, lengths, steps)
+class _Figures(NamedTuple):
+    """The notes of a part in numbers: those that are alike in something share one."""
 
+    lengths: tuple[int, ...]
+    """Of each note, for its length."""
 
-def _beats_left_out(places: Places, k: int, way: Way) -> Label | None:
-    """Tell at which beat notes of which length are left out, whatever they are."""
-    if not way.left_out:
-        return None
-    notes = places.passage.part.notes[k : k + way.left_out + 1]
-    return (), (notes[0].beat, tuple(note.length for note in notes))
+    beats: tuple[int, ...]
+    """Of each note, for its place in the bar."""
 
+    into_beat: tuple[int, ...]
+    """Of each note, for its place in the beat."""
 
-def _beat_breathed(
-    bars: Sequence[int | None], places: Places, k: int, way: Way
-) -> Label | None:
-    """Tell in a bar of which rhythm a breath is taken, and after which beat."""
-    gap = places.gaps[k]
-    if (
-        bars[k] is None
-        or way.left_out
-        or gap.rest_s > ROUNDING
-        or gap.phrase_end >= LIKELY
-    ):
-        return None
-    return bars[k], places.passage.part.notes[k].beat
+    steps: tuple[int, ...]
+    """Semitones from each note to the next."""
 
 
 @remembered
-def _rhythms(part: Part) -> tuple[int, ...]:
-    """Give each note the number of the rhythm of its bar."""
+def _figures(notes: tuple[Note, ...]) -> _Figures:
+    """Give the notes of a part their numbers."""
+    places = [note.beat.as_integer_ratio() for note in notes]
+    return _Figures(
+        lengths=number_alike(note.length.as_integer_ratio() for note in notes),
+        beats=number_alike(places),
+        into_beat=number_alike((count % unit, unit) for count, unit in places),
+        steps=tuple(after - before for before, after in pairwise(keys_of(notes))),
+    )
+
+
+def _figure_left_out(figures: _Figures, _: Places, k: int, way: Way) -> Label | None:
+    """Tell of which figure which notes are left out, in whatever key."""
+    if not way.left_out:
+        return None
+    end = k + way.left_out + 1
+    figure = figures.into_beat[k], figures.lengths[k:end], figures.steps[k:end]
+    return (), figure
+
+
+def _beats_left_out(figures: _Figures, _: Places, k: int, way: Way) -> Label | None:
+    """Tell at which beat notes of which length are left out, whatever they are."""
+    if not way.left_out:
+        return None
+    return (), (figures.beats[k], figures.lengths[k : k + way.left_out + 1])
+
+
+def _beat_breathed(
+    beats: Sequence[Label], apart: AbstractSet[int], places: Places, k: int, way: Way
+) -> Label | None:
+    """Tell in a bar of which rhythm a breath is taken, and after which beat."""
+    gap = places.gaps[k]
+    if k in apart or way.left_out or gap.rest_s > ROUNDING or gap.phrase_end >= LIKELY:
+        return None
+    return beats[k]
+
+
+@remembered
+def _beats_of_bars(part: Part) -> tuple[Label, ...]:
+    """Give each note the numbers of the rhythm of its bar, and of its place there."""
     bars: list[list[int]] = []
     for k, note in enumerate(part.notes):
         before = part.notes[k - 1]
         if k == 0 or note.bar != before.bar or note.beat < before.beat:
             bars.append([])
         bars[-1].append(k)
-    known: dict[Hashable, int] = {}
-    numbers: list[int] = []
-    for bar in bars:
-        rhythm = tuple((part.notes[k].beat, part.notes[k].length) for k in bar)
-        numbers += [known.setdefault(rhythm, len(known))] * len(bar)
-    return tuple(numbers)
+    lengths, beats, *_ = _figures(part.notes)
+    rhythms = number_alike(tuple((beats[k], lengths[k]) for k in bar) for bar in bars)
+    return tuple(
+        (rhythm, beats[k])
+        for rhythm, bar in zip(rhythms, bars, strict=True)
+        for k in bar
+    )

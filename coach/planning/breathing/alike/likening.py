@@ -14,7 +14,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from operator import itemgetter
+from itertools import groupby, islice
+from operator import attrgetter, itemgetter
 from typing import NamedTuple
 
 from coach.planning.breathing.breath_places import Places
@@ -65,9 +66,7 @@ class Likened:
     """What is paid at most to have one breath more alike."""
     stays: bool = False
     """Breaths stay where they are, and only how they are taken is made alike."""
-    labels: dict[int, list[tuple[Label | None, list[Way]]]] = field(
-        default_factory=dict
-    )
+    labels: dict[int, dict[Label, list[Way]]] = field(default_factory=dict)
     """Of the gaps looked at so far: the ways to breathe there, by their labels."""
 
     def liken(self, breaths: tuple[Taken, ...]) -> tuple[Taken, ...]:
@@ -121,27 +120,29 @@ class Likened:
         last = plan[number + 1][0] if number + 1 < len(plan) else len(self.allowed.ways)
         here, before = range(k, k + 1), range(k - 1, first - 1, -1)
         for near in (here,) if self.stays else (range(k, last), before):
-            found = ((gap, self._wanted(gap, wanted)) for gap in near)
-            gap, ways = next((each for each in found if each[1]), (k, []))
-            ways.sort(key=lambda other: abs(other.still_empty - way.still_empty))
-            for other in ways[:MOST_LENGTHS]:
-                yield gap, other
+            for gap in islice((k for k in near if self._wanted(k, wanted)), 1):
+                ways = sorted(
+                    self._wanted(gap, wanted),
+                    key=lambda other: abs(other.still_empty - way.still_empty),
+                )
+                yield from ((gap, other) for other in ways[:MOST_LENGTHS])
 
-    def _wanted(self, k: int, wanted: Label) -> list[Way]:
+    def _wanted(self, k: int, wanted: Label) -> Sequence[Way]:
         """List the ways to breathe in a gap as wanted."""
         if k not in self.labels:
             self.labels[k] = self._labelled(k)
-        labels = self.labels[k]
-        return [way for label, ways in labels if label == wanted for way in ways]
+        return self.labels[k].get(wanted, ())
 
-    def _labelled(self, k: int) -> list[tuple[Label | None, list[Way]]]:
+    def _labelled(self, k: int) -> dict[Label, list[Way]]:
         """Label the ways to breathe in a gap: each, or all that leave out as many."""
-        alike: dict[Way | int, list[Way]] = defaultdict(list)
-        for way in self.allowed.ways[k]:
-            alike[way if self.stays else way.left_out].append(way)
-        return [
-            (self.likeness(self.places, k, ways[0]), ways) for ways in alike.values()
-        ]
+        labels: dict[Label, list[Way]] = {}
+        key = None if self.stays else attrgetter("left_out")
+        for _, alike in groupby(self.allowed.ways[k], key):
+            ways = list(alike)
+            label = self.likeness(self.places, k, ways[0])
+            if label is not None:
+                labels.setdefault(label, []).extend(ways)
+        return labels
 
     def _extra(
         self,

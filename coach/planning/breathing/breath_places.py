@@ -15,27 +15,22 @@ from dataclasses import dataclass, replace
 from itertools import accumulate
 
 from coach.planning.air.air import NoteAir, blow_notes
-from coach.planning.breathing.breath_costs import LIKELY, AirCosts, place_costs
+from coach.planning.breathing.breath_costs import AirCosts
 from coach.planning.breathing.breath_settings import BreathSettings
+from coach.planning.breathing.lay_gaps import lay_gaps
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.ripe_gaps import list_ripe
 from coach.planning.breathing.search.air_sums import AirSums, Demand, add_up
-from coach.planning.breathing.ways.breath_draws import Timing
 from coach.planning.breathing.ways.breath_ways import (
     ROUNDING,
     Gap,
     Way,
     list_ways,
 )
-from coach.planning.phrasing.strain_ends import find_strain_ends
-from coach.score.note import glides, keys_of
+from coach.score.note import keys_of
 
 NEVER_TOO_FULL = -float("inf")
 """Depth above every level of air that there is."""
-
-NOTES_OF_PACE = 16
-"""So many notes up to a place tell how fast the line goes: about two of verse, so that
-one that is ornate is slow still; chosen on unseen chorales (train_phrasing.py)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +167,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         dry_note_weight=costs.dry_note_weight,
     )
     sums = add_up(demands, lacking)
-    gaps = _lay_gaps(passage, airs, costs)
+    gaps = lay_gaps(passage, airs, costs)
     ways = tuple(
         _after_hold(at_gap, costs) if note.has_fermata else at_gap
         for note, at_gap in zip(notes, list_ways(gaps, breather), strict=False)
@@ -227,69 +222,9 @@ def _airs(passage: Passage, breather: Breather) -> list[NoteAir]:
     ]
 
 
-def _lay_gaps(
-    passage: Passage, airs: Sequence[NoteAir], costs: BreathSettings
-) -> tuple[Gap, ...]:
-    """Tell of each gap what all ways to breathe there have in common."""
-    part, times, ends = passage.part, passage.times, passage.ends
-    strains = find_strain_ends(part)
-    timings: dict[tuple[float, ...], Timing] = {}
-    gaps = []
-    for k, place_cost in enumerate(place_costs(part, ends, times, costs)):
-        line_end = _end_of_line(passage, k, costs)
-        is_end = line_end >= LIKELY
-        length_s = times[k].end - times[k].start
-        rest_s = times[k + 1].start - times[k].end
-        worth_share = costs.worth_at_end_share if is_end else costs.worth_share
-        exact = length_s, airs[k].sounding_s, rest_s, worth_share
-        if exact not in timings:
-            timings[exact] = Timing(*exact).rounded()
-        gaps.append(
-            Gap(
-                note=airs[k],
-                timing=timings[exact],
-                length_s=length_s,
-                rest_s=rest_s,
-                place_cost=place_cost,
-                phrase_end=ends[k],
-                going_on_cost=_going_on_cost(passage, k, rest_s, costs)
-                + costs.unused_end_weight * line_end
-                + (costs.unused_strain_weight if k in strains else 0.0),
-                ends_line=is_end,
-                is_glissando=glides(part.notes[k], part.notes[k + 1]),
-            )
-        )
-    return tuple(gaps)
-
-
 def _after_hold(ways: tuple[Way, ...], costs: BreathSettings) -> tuple[Way, ...]:
     """Keep the full breaths, where there is time for one: after a hold one fills up."""
     return tuple(way for way in ways if way.gap_s >= costs.full_from_s) or ways
-
-
-def _going_on_cost(
-    passage: Passage, k: int, rest_s: float, costs: BreathSettings
-) -> float:
-    """Weigh a fermata, or a rest where a phrase ends, that gets no breath."""
-    cost = costs.unused_hold_weight if passage.part.notes[k].has_fermata else 0.0
-    if rest_s >= costs.rest_from_s:
-        cost += costs.unused_rest_weight * passage.ends[k]
-    return cost
-
-
-def _end_of_line(passage: Passage, k: int, costs: BreathSettings) -> float:
-    """Tell how surely a line ends after a note that goes slowly, 0 to 1.
-
-    In slow lines every phrase is breathed; in fast ones only where the air asks for it.
-    """
-    from_share = costs.unused_from_share
-    surely = (passage.ends[k] - from_share) / (1.0 - from_share)
-    if surely <= 0.0:
-        return 0.0
-    times, first = passage.times, max(0, k + 1 - NOTES_OF_PACE)
-    pace_s = (times[k].end - times[first].start) / (k + 1 - first)
-    slow = (pace_s - costs.fast_pace_s) / (costs.slow_pace_s - costs.fast_pace_s)
-    return surely * min(1.0, max(0.0, slow))
 
 
 def _too_full_depth(ways: Sequence[Way]) -> float:

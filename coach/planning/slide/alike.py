@@ -1,9 +1,9 @@
 """Play alike what comes again.
 
-A figure gets one solution wherever it stands.  One that comes right after itself is
-played as its cheapest loop: the cheapest way through it that ends where it began.
-Any other takes, of the ways that the cheapest free walk found for it here and there,
-the one that costs least over all its places.  Then the members of a sequence are
+A figure gets one solution wherever it stands.  One that mostly comes right after
+itself is played as its cheapest loop: the cheapest way through it that ends where it
+began.  Any other takes, of the ways that the cheapest free walk found for it here and
+there, the one that costs least over all its places.  Then the members of a sequence are
 begun alike: where most of them slur a note, the others part it with a soft tongue,
 and where most of them tongue it, all do.
 
@@ -152,9 +152,12 @@ def _joints(figure: Figure) -> Iterator[int]:
 
 
 def _loop_start(figure: Figure) -> int | None:
-    """Find a copy that comes again at once; None if there is none."""
-    joint = next(_joints(figure), None)
-    return None if joint is None else joint - figure.size
+    """Find a copy that comes again at once; None if most copies stand alone."""
+    joints = set(_joints(figure))
+    in_a_row = joints | {joint - figure.size for joint in joints}
+    if 2 * len(in_a_row) <= len(figure.starts):
+        return None
+    return min(in_a_row)
 
 
 def _cheapest_loop(

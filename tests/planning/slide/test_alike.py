@@ -17,6 +17,7 @@ from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_no
 from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_walk import Link, SlideWalk, Stage, find_walk
+from coach.score.metre import Metre
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.planning.slide.slide_shelf import begun, instrument, planned, positions
@@ -191,6 +192,18 @@ def test_a_figure_met_twice_is_played_as_is_cheapest_over_all() -> None:
     walk, _ = walk_alike([note] * 8, stages, (figure,), ())
     assert [walk.choices[k] for k in (2, 3, 5, 6)] == [0, 0, 0, 0]
     assert find_walk(stages).choices[5:7] == (1, 1), "it would not be so by itself"
+
+
+def test_a_figure_heard_twice_in_a_row_once_keeps_to_where_it_suits_the_rest() -> None:
+    """As a loop G3 A3 Bb3 goes well far out; on the way up and down it does not."""
+    up = "C3e D3e E3e E3e F3e G3e G3e A3e Bb3e E3e F3e G3e "
+    on = "D3e E3e F3e F3e G3e A3e G3e A3e Bb3e F3e G3e A3e "
+    turn = "E3e F3e G3e G3e A3e Bb3e G3e A3e Bb3e E3e F3e G3e "
+    part = part_of(f"{up} {on} {turn} {up} C3q.", metre=Metre(12, 8), bpm=120)
+    places = positions(planned(part)).split()
+    pitches = [note.written.staff_step for note in part.notes]
+    high = [place for step, place in zip(pitches, places, strict=True) if step >= 26]
+    assert set(high) == {"1", "2"}, "Bb3 and A3 where they usually are"
 
 
 def test_a_figure_met_twice_may_be_the_last_notes() -> None:

@@ -157,6 +157,7 @@ def test_triplets_are_slurred_in_threes() -> None:
 
 
 @given(st.lists(st.sampled_from(NAMES), min_size=4, max_size=24), st.integers(60, 160))
+@example(["Bb3", "D3", "Bb2", "Bb2", "D3", "G3", "Bb2"], 70)
 @settings(max_examples=60, deadline=None)
 def test_one_pattern_holds_within_a_bar(names: list[str], bpm: int) -> None:
     """Another one sets in with a bar, after a rest, or with other note values."""

@@ -17,7 +17,7 @@ from coach.score.loudness import Dynamic, Hairpin
 from coach.score.metre import Metre
 from coach.score.note import Pitch
 from coach.score.played.repeats import RepeatSigns, play_order
-from coach.score.speeds import SpeedMark
+from coach.score.speed_words import SpeedMark
 from coach.score.tempo import Beats, beats
 
 NO_SIGNS = RepeatSigns()

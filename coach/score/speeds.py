@@ -18,24 +18,21 @@ from itertools import groupby
 from math import ceil
 
 from coach.score.metre import Metre
+from coach.score.speed_words import (
+    AS_BEFORE,
+    AS_FIRST,
+    FASTER,
+    FREE,
+    SLOWER,
+    TWICE,
+    UNMEASURED,
+    SpeedMark,
+    words_at,
+    words_on_the_way,
+)
 from coach.score.tempo import Beats, Tempo, TempoMark, beats, speed_at
 
-SLOWER = re.compile(r"\b(rit\b|riten|ritard|rall|allarg|slarg|slent|calando)", re.I)
-FASTER = re.compile(r"\b(accel|string|affrett|stretto)", re.I)
-AS_BEFORE = re.compile(r"\ba tempo\b", re.I)
-AS_FIRST = re.compile(r"\btempo\s+(primo|i\b|1)", re.I)
 OWN_GOAL = "set the tempo that you want to reach"
-UNMEASURED = re.compile(
-    r"\b(meno|pi[uù])\s+(mosso|moto|vivo|vivace|allegro|presto|lento|adagio|largo|"
-    r"animato|tranquillo)\b|\bpoco\s+(meno|pi[uù])\b(?!\s+(f|p|forte|piano)\b)|"
-    r"\b(schneller|langsamer|bewegter|ruhiger|breiter|faster|slower)\b|"
-    r"\b(plus|moins)\s+(vite|lent|vif|animé)\b",
-    re.I,
-)
-TWICE = re.compile(r"\bdoppio\s+movimento\b", re.I)
-FREE = re.compile(
-    r"\brubato\b|\ba piacere\b|\bsenza (tempo|misura)\b|\bcolla (parte|voce)\b", re.I
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,26 +59,6 @@ class SpeedSettings:
 
     names_bpm: tuple[tuple[str, float], ...]
     """Marks in words, lower case, and beats a minute."""
-
-
-@dataclass(frozen=True, slots=True)
-class SpeedMark:
-    """A tempo mark of any kind, as printed."""
-
-    at: Beats
-    """Where it stands."""
-
-    quarters_per_minute: float | None = None
-    """The speed that it gives; None when it gives none."""
-
-    beat: Beats | None = None
-    """The note value that is counted; None when no note value is printed."""
-
-    words: str = ""
-    """What it says in words."""
-
-    equal: tuple[Beats, Beats] | None = None
-    """Note values before and after it that last equally long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,17 +159,17 @@ class _Reading:
         fixed = self._fixed(here)
         if fixed is not None:
             self._set(here[0].at, fixed)
-            return
-        words = " ".join(mark.words for mark in here)
+        words = words_on_the_way(here) if fixed is not None else words_at(here)
         until = following[0].at if following else end
         if SLOWER.search(words):
             self._spread(here[0].at, until, words, following, is_slower=True)
         elif FASTER.search(words):
             self._spread(here[0].at, until, words, following, is_slower=False)
-        elif UNMEASURED.search(words):
+        elif fixed is None and UNMEASURED.search(words):
             self._remark(here[0].at, f"“{words}” has no number, the tempo stays.")
-        elif FREE.search(words):
-            self._remark(here[0].at, f"“{words}” is free; the click goes on in time.")
+        elif FREE.search(words_at(here)):
+            told = f"“{words_at(here)}” is free; the click goes on in time."
+            self._remark(here[0].at, told)
 
     def result(self) -> PageSpeeds:
         """Give what was found; the default where nothing was."""
@@ -231,7 +208,7 @@ class _Reading:
 
     def _named(self, here: Sequence[SpeedMark]) -> float | None:
         """Find a speed in words: a return, or a name from the table."""
-        words = " ".join(mark.words for mark in here)
+        words = words_at(here)
         if AS_FIRST.search(words) and self.goal is not None:
             return self.goal.quarters_per_minute
         if AS_BEFORE.search(words):

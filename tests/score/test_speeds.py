@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from coach.score.metre import Metre
-from coach.score.speeds import PageSpeeds, SpeedMark, SpeedSettings, read_speeds
+from coach.score.speed_words import SpeedMark
+from coach.score.speeds import PageSpeeds, SpeedSettings, read_speeds
 from coach.score.tempo import Tempo, beats
 
 SETTINGS = SpeedSettings(
@@ -124,6 +125,30 @@ def test_a_ritardando_slows_beat_by_beat_to_the_next_mark() -> None:
 def test_a_ritardando_that_leads_to_a_faster_tempo_slows_as_is_set() -> None:
     page = read(number(0, 100), says(4, "rall."), number(8, 120))
     assert speeds(page, 7, 8) == [50, 120]
+
+
+def test_an_accelerando_may_begin_where_the_tempo_is_printed() -> None:
+    page = read(number(0, 80), says(0, "accel."), number(8, 160))
+    assert [page.at(beats(k)) for k in (0, 4, 7, 8)] == [80, 130, 160, 160]
+    assert told(page) == "“accel.” is taken as evenly faster, to 200 % of the tempo."
+
+
+def test_a_ritardando_may_begin_where_it_goes_a_tempo() -> None:
+    marks = number(0, 100), says(4, "accel."), says(8, "a tempo"), says(8, "rit.")
+    page = read(*marks, number(12, 60))
+    assert page.at(beats(8)) == 100
+    assert page.at(beats(11)) < 100
+
+
+def test_a_number_that_is_not_printed_plays_the_ritardando_beside_it() -> None:
+    page = read(number(0, 100), says(4, "rit."), SpeedMark(beats(4), 70))
+    assert page.at(beats(4)) == page.at(beats(7)) == 70
+    assert page.remarks == ()
+
+
+def test_rubato_is_told_beside_a_number() -> None:
+    page = read(number(0, 60), says(0, "Andante rubato"))
+    assert told(page) == "“Andante rubato” is free; the click goes on in time."
 
 
 def test_an_accelerando_that_leads_nowhere_quickens_as_is_set() -> None:

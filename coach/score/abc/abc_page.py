@@ -18,7 +18,7 @@ from coach.score.metre import Metre, metre_of_length
 from coach.score.page import BoxedWords, Page, PageBar, PageNote
 from coach.score.plain_text import plain_words
 from coach.score.played.repeats import RepeatSigns
-from coach.score.speeds import SpeedMark
+from coach.score.speed_words import SpeedMark
 from coach.score.tempo import Beats
 
 MOST_NAMED = 8

@@ -19,7 +19,8 @@ from coach.score.phrase import Part
 from coach.score.played.graces import GraceSettings
 from coach.score.played.repeats import RepeatSigns
 from coach.score.played.unfolding import PageSettings, unfold
-from coach.score.speeds import SpeedMark, SpeedSettings
+from coach.score.speed_words import SpeedMark
+from coach.score.speeds import SpeedSettings
 from coach.score.tempo import beats
 
 SETTINGS = PageSettings(

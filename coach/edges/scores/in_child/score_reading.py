@@ -41,7 +41,7 @@ from coach.edges.scores.score_limits import ScoreLimits, unreadable
 from coach.planning.instrument.own_clef import say_guessed_clef
 from coach.score.note import spelled_in
 from coach.score.page import Page, PageBar
-from coach.score.speeds import SpeedMark
+from coach.score.speed_words import SpeedMark
 from coach.score.tempo import beats
 
 ROUNDED = "A free MIDI recording: its notes are moved to the nearest written value."

@@ -43,7 +43,7 @@ from coach.score.bar_numbers import number_bars
 from coach.score.loudness import Dynamic, Hairpin
 from coach.score.page import BoxedWords, Page, PageBar
 from coach.score.plain_text import plain_words
-from coach.score.speeds import SpeedMark
+from coach.score.speed_words import SpeedMark
 from coach.score.tempo import Beats
 
 Add = Callable[[ReadLine], FoundSigns]

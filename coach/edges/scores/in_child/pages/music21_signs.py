@@ -25,7 +25,7 @@ from coach.score.metre import Metre
 from coach.score.page import BoxedWords
 from coach.score.plain_text import plain_words
 from coach.score.played.repeats import RepeatSigns, name_endings, route_word_in
-from coach.score.speeds import SpeedMark
+from coach.score.speed_words import SpeedMark
 from coach.score.tempo import Beats
 
 CLEFS = {

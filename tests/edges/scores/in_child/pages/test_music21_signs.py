@@ -14,7 +14,7 @@ from coach.edges.scores.in_child.pages.music21_signs import repeat_signs, speed_
 from coach.edges.scores.in_child.sign_sentences import CLEF_WITHIN
 from coach.score.metre import Metre
 from coach.score.page import PageBar
-from coach.score.speeds import SpeedMark
+from coach.score.speed_words import SpeedMark
 from coach.score.tempo import beats
 
 BAR = PageBar(1, beats(4), Metre(4, 4))

@@ -13,7 +13,7 @@ from coach.score.metre import Metre
 from coach.score.note import Pitch
 from coach.score.page import Page, PageBar, PageNote
 from coach.score.played.repeats import RepeatSigns
-from coach.score.speeds import SpeedMark
+from coach.score.speed_words import SpeedMark
 from coach.score.tempo import beats
 
 C4, C99 = Pitch(4, "C"), Pitch(99, "C")

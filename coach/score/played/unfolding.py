@@ -23,6 +23,7 @@ from coach.score.page_facts import page_doubts
 from coach.score.phrase import Bar, Part, RehearsalMark
 from coach.score.played.graces import GraceSettings, time_graces
 from coach.score.played.ties import PlacedNote, clip, merge_ties
+from coach.score.sound_words import told_of_sound
 from coach.score.speeds import PageSpeeds, SpeedSettings, read_speeds
 from coach.score.tempo import Beats, TempoMap, TempoMark
 
@@ -99,6 +100,7 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
             *grouped.said,
             *page_doubts(page, [turn.k for turn in turns]),
             *_speed_remarks(page, speeds),
+            *_sound_remarks(page),
         ),
         left_out=page.left_out,
         is_tempo_guessed=speeds.is_guessed,
@@ -243,10 +245,18 @@ def _boxes(page: Page, turns: Sequence[_Turn]) -> Iterator[RehearsalMark]:
 
 def _speed_remarks(page: Page, speeds: PageSpeeds) -> Iterator[str]:
     """Name the bar of each remark on tempo."""
-    starts = page.bar_starts
     for place, text in speeds.remarks:
-        if place is None:
-            yield text
-        else:
-            k = max(0, bisect_right(starts[:-1], place) - 1)
-            yield f"Bar {page.bars[k].number}: {text}"
+        yield text if place is None else f"{_name_bar(page, place)}: {text}"
+
+
+def _sound_remarks(page: Page) -> Iterator[str]:
+    """Name the bar of each word that asks for a sound no plan reckons with."""
+    for mark in page.speeds:
+        for text in told_of_sound(mark.words):
+            yield f"{_name_bar(page, mark.at)}: {text}"
+
+
+def _name_bar(page: Page, place: Beats) -> str:
+    """Name the bar that a place lies in."""
+    k = max(0, bisect_right(page.bar_starts[:-1], place) - 1)
+    return f"Bar {page.bars[k].number}"

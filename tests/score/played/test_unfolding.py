@@ -279,6 +279,18 @@ def test_rehearsal_marks_stand_where_they_are_played() -> None:
     ]
 
 
+def test_a_mute_is_told_with_the_bar_that_asks_for_it() -> None:
+    bars = [bar(k, printed(0, 4)) for k in (1, 2)]
+    part = play(
+        *bars,
+        speeds=(SpeedMark(beats(0), 80.0), SpeedMark(beats(4), words="con sord.")),
+    )
+    assert [said for said in part.remarks if "sord" in said] == [
+        "Bar 2: “con sord.” is not reckoned with, the air is that of the open "
+        "instrument."
+    ]
+
+
 def test_remarks_name_the_bar() -> None:
     part = play(
         bar(1, printed(0, 4)),

@@ -94,8 +94,9 @@ def say_after(part: Part, there: int, here: int) -> str:
 def _behind(part: Part, k: int, place: Place) -> BreathPlace:
     """Name the beat before a moment, or the note where it begins within that beat."""
     note, beat = part.notes[k], float(int(place.beat))
-    if note.bar == place.bar and beat < note.beat <= place.beat:
-        beat = float(note.beat)
+    begins = float(note.beat)
+    if note.bar == place.bar and beat < begins <= place.beat:
+        beat = begins
     return BreathPlace(place.bar, beat, is_on=False)
 
 

@@ -230,11 +230,18 @@ def place_of(part: Part, where: float) -> Place:
         Quarter notes from the first beat of bar 1 (or of the segment); before
         the first bar or after the last, that bar's count simply goes on.
     """
-    k = max(0, bisect_right(part.bars, where, key=lambda bar: float(bar.onset)) - 1)
+    starts, units = _bar_starts(part.bars)
+    k = max(0, bisect_right(starts, where) - 1)
     bar = part.bars[k]
-    written = bar.written_at(where - float(bar.onset))
-    beats_on = written / float(bar.metre.unit_beats)
+    beats_on = bar.written_at(where - starts[k]) / units[k]
     return Place(bar.number, float(bar.first_beat) + beats_on)
+
+
+@remembered
+def _bar_starts(bars: tuple[Bar, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Tell where each bar starts, and how long its unit is: fractions are slow."""
+    starts = tuple(float(bar.onset) for bar in bars)
+    return starts, tuple(float(bar.metre.unit_beats) for bar in bars)
 
 
 def time_through(part: Part, k: int) -> int:

@@ -132,15 +132,16 @@ def _invites(
     places: Places, ways: Sequence[Way], air: float, first: int, k: int
 ) -> bool:
     """Tell whether a player would think of a gap with so much air at the first note."""
+    if not ways or first > places.ripe_from[k]:
+        return False
     used = places.used_before[k + 1] - places.used_before[first]
     depth = places.lungs.half - (air - used)
-    is_ripe = first <= places.ripe_from[k]
-    return is_ripe and any(depth >= way.worth_depth for way in ways)
+    return depth >= min([way.worth_depth for way in ways])
 
 
 def _least(ways: Sequence[Way]) -> float:
     """Give the least that a breath in a gap costs the music."""
-    return min(way.cost for way in ways)
+    return min([way.cost for way in ways])
 
 
 def _comparison(
@@ -253,13 +254,15 @@ def notices_of(
     part = places.passage.part
     taken = {k for k, _ in walk.breaths}
     notices = [_impossible(places, k, asked, taken) for k in impossible]
+    wished = asked | places.marked
     for k, way in walk.breaths:
-        name = f"The breath {where(places, k, way)}"
+        flaws = []
         if walk.air_before[k + 1] <= walk.air_after[k]:
-            notices.append(f"{name} is too short to give any air.")
+            flaws.append("is too short to give any air.")
         joined = part.notes[k + 1 : k + way.left_out + 2]
-        if all(note.is_slurred for note in joined) and k not in asked | places.marked:
-            notices.append(f"{name} breaks a slur: nothing else works.")
+        if k not in wished and all(note.is_slurred for note in joined):
+            flaws.append("breaks a slur: nothing else works.")
+        notices += [f"The breath {where(places, k, way)} {flaw}" for flaw in flaws]
     dry = say_dry(places, walk)
     return tuple(notices if dry is None else [*notices, dry])
 

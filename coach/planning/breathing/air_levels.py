@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from coach.planning.air.air import NoteAir, air_of, refill
+from coach.planning.air.air import NoteAir, blow_notes, refill
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.breathing.breaths import BreathPlan
 from coach.planning.breathing.passage import Breather, Passage
@@ -118,14 +118,14 @@ def lay_air_levels(passage: Passage, plan: BreathPlan, breather: Breather) -> Ai
     breaths = {breath.after_note: breath for breath in plan.breaths}
     left_out = frozenset(plan.left_out)
     stretches: list[AirStretch] = []
-    for k, (note, time) in enumerate(
-        zip(passage.part.notes, passage.times, strict=True)
-    ):
+    blown = blow_notes(passage.part.notes, air)
+    for k, (blowing, time) in enumerate(zip(blown, passage.times, strict=True)):
         if k in left_out:
             continue
         stop = plan.ends[k]
         before, after = plan.air_before[k], plan.air_after[k]
-        note_air = air_of(note, time.end - time.start, player, air)
+        lasts_s = time.end - time.start
+        note_air = blowing.lasting(lasts_s, player.flow_scale, air.floor_lps)
         modelled_l = note_air.used_l(stop - time.start)
         asked = plan.flow_lps[k] * (stop - time.start) / player.capacity_l
         is_dry = plan.runs_out is not None and after <= air.empty_share

@@ -89,7 +89,9 @@ def settle_breaths(
     cheapest = _gaps(walk)
     walk = breathe_like_bars(places, allowed, walk, every_gap(twins))
     moved = _gaps(walk) - cheapest
-    walk = breathe_alike(places, walk, locks, twins)
+    shortened = any(way.left_out for _, way in walk.breaths)
+    asked = (locks.must | places.marked) - locks.must_not
+    walk = breathe_alike(places, allowed if shortened else whole, walk, asked, twins)
     walk = breathe_as_long(places, allowed, walk, twins)
     return SettledBreaths(places, allowed, whole, walk, moved & _gaps(walk))
 

@@ -113,6 +113,39 @@ def test_a_line_that_is_entered_in_its_middle_is_breathed_as_before(
     assert first != second, "it would not be so by itself"
 
 
+EIGHTHS = (
+    "F4e Eb4e D4e C4e Bb3e D4e Bb3e D4e F4e G4e Eb4e F4e G4e Eb4e C4e A3e "
+    "G3e F3e G3e A3e F3e G3e F3e A3e C4e Eb4e F4e G4e F4e G4e A4e G4e "
+)
+
+
+def test_notes_are_left_out_at_one_place_in_every_pass() -> None:
+    """Four bars without a rest or a longer note, twice."""
+    passage = passage_of(EIGHTHS, bpm=100)
+    plans = [
+        choose_breaths(lay_places(passage, who(measured(4.0), costs)))
+        for costs in (COSTS, replace(COSTS, pass_weight=0.0, alike_weight=0.0))
+    ]
+    places = [[b.after_note % 32 for b in plan.breaths] for plan in plans]
+    assert all(plan.left_out for plan in plans)
+    assert len(set(places[0])) == 1
+    assert len(set(places[1])) == 2, "it would not be so by itself"
+
+
+def test_no_breath_that_is_needed_is_left_out_to_be_alike() -> None:
+    """The air asks for one breath: rather in one pass alone than in none."""
+    passage = passage_of(EIGHTHS, bpm=132)
+    plan = choose_breaths(lay_places(passage, who(measured(4.0))))
+    assert plan.left_out
+    assert len(plan.breaths) == 1
+
+
+def test_of_three_breaths_two_are_left_to_be_alike() -> None:
+    passage = passage_of(EIGHTHS, bpm=96)
+    plan = choose_breaths(lay_places(passage, who(measured(3.5))))
+    assert [breath.after_note for breath in plan.breaths] == [24, 32 + 24]
+
+
 Taken = dict[int, set[tuple[float, bool]]]
 """At each place of the page, how long breaths take and whether they are gasps."""
 

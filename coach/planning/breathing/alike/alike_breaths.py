@@ -17,16 +17,15 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from coach.planning.breathing.alike.numbering import number_alike
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.ways.breath_ways import ROUNDING
-from coach.planning.breathing.ways.choose_ways import Allowed, choose_ways
+from coach.planning.breathing.ways.choose_ways import Allowed
 from coach.score.note import Note
 from coach.score.phrase import Part
 
@@ -46,7 +45,13 @@ Twins = tuple[tuple[int, ...], ...]
 """Gaps to be breathed alike, in order of playing; at least two each."""
 
 
-def breathe_alike(places: Places, plain: Walk, locks: Locks, twins: Twins) -> Walk:
+def breathe_alike(
+    places: Places,
+    allowed: Allowed,
+    plain: Walk,
+    asked: AbstractSet[int],
+    twins: Twins,
+) -> Walk:
     """Give a plan in which like passages are breathed alike, where it pays.
 
     Tried is to have everything alike at once, then each stretch that is unlike still;
@@ -54,6 +59,8 @@ def breathe_alike(places: Places, plain: Walk, locks: Locks, twins: Twins) -> Wa
 
     Parameters
     ----------
+    asked : set of int
+        Gaps where the page or the player asks for a breath.
     twins : tuple of tuple of int
         What is to be breathed alike, as found by `find_twins`.
 
@@ -63,54 +70,65 @@ def breathe_alike(places: Places, plain: Walk, locks: Locks, twins: Twins) -> Wa
         The plan that is cheapest with the price of each place that is not breathed
         alike; the plain one, should that be it.
     """
-    if not _unlike(twins, plain) or any(way.left_out for _, way in plain.breaths):
+    if not _unlike(twins, plain):
         return plain
     most = max(MOST_NOTES_AGAIN, len(places.notes))
-    best, left = _alike_from(places, plain, locks, twins, most)
+    search = _Alike(places, allowed, asked, twins)
+    best, left = search.from_plan(plain, most)
     if best is plain or left <= 0:
         return best
-    allowed = choose_ways(places, replace(locks, may_leave_out=False))
     held = hold_on(places, allowed, frozenset(k for k, _ in best.breaths))
-    other, _ = _alike_from(places, held, locks, twins, left)
+    other, _ = search.from_plan(held, left)
     is_better = _price(places, twins, other) < _price(places, twins, best)
     return other if is_better else best
 
 
-def _alike_from(
-    places: Places, plan: Walk, locks: Locks, twins: Twins, notes_left: int
-) -> tuple[Walk, int]:
-    """Have one stretch after the other alike; tell how many notes may yet be tried."""
-    best, asked = plan, replace(locks, may_leave_out=False)
-    for stretch in (twins, *_stretches(twins)):
-        if notes_left > 0 and _unlike(stretch, best):
-            patterns = _patterns(stretch, frozenset(k for k, _ in best.breaths))
-            notes_left -= len(patterns) * len(places.notes)
-            best, asked = _best_alike(places, twins, best, asked, stretch, patterns)
-    return best, notes_left
+@dataclass(frozen=True, slots=True)
+class _Alike:
+    """Tries plans in which like passages are breathed alike."""
 
+    places: Places
+    allowed: Allowed
+    asked: AbstractSet[int]
+    twins: Twins
 
-def _best_alike(
-    places: Places,
-    twins: Twins,
-    best: Walk,
-    locks: Locks,
-    stretch: Twins,
-    patterns: AbstractSet[frozenset[int]],
-) -> tuple[Walk, Locks]:
-    """Try to have one stretch alike; give the best plan, and locks that keep it so."""
-    kept = locks.must | places.marked
-    least, chosen = _price(places, twins, best), locks
-    for alike in sorted(patterns, key=sorted):
-        asked = replace(
-            locks,
-            must=(locks.must | alike) - locks.must_not,
-            must_not=locks.must_not | (every_gap(stretch) - alike - kept),
-        )
-        found = find_breaths(places, choose_ways(places, asked))
-        price = _price(places, twins, found)
-        if price < least and _is_sound(places, found, kept):
-            best, least, chosen = found, price, asked
-    return best, chosen
+    def from_plan(self, plan: Walk, notes_left: int) -> tuple[Walk, int]:
+        """Have one stretch after the other alike; tell how many notes may be tried."""
+        best, allowed = plan, self.allowed
+        for stretch in (self.twins, *_stretches(self.twins)):
+            if notes_left > 0 and _unlike(stretch, best):
+                patterns = _patterns(stretch, frozenset(k for k, _ in best.breaths))
+                notes_left -= len(patterns) * len(self.places.notes)
+                best, allowed = self._best(best, allowed, stretch, patterns)
+        return best, notes_left
+
+    def _best(
+        self,
+        best: Walk,
+        allowed: Allowed,
+        stretch: Twins,
+        patterns: AbstractSet[frozenset[int]],
+    ) -> tuple[Walk, Allowed]:
+        """Try to have one stretch alike; give the best plan, and what keeps it so."""
+        others = frozenset(range(len(self.places.gaps))) - every_gap(stretch)
+        least, chosen = _price(self.places, self.twins, best), allowed
+        for alike in sorted(patterns, key=sorted):
+            only = allowed.only_at(others | alike | self.asked).forced_at(alike)
+            found = find_breaths(self.places, only)
+            price = _price(self.places, self.twins, found)
+            if price < least and self._is_sound(found, best):
+                best, least, chosen = found, price, only
+        return best, chosen
+
+    def _is_sound(self, found: Walk, best: Walk) -> bool:
+        """Tell whether no breath is for nothing, and the air that is needed is taken.
+
+        Where notes are left out for it, to breathe nowhere is no way to be alike.
+        """
+        is_needed = any(way.left_out for _, way in best.breaths)
+        if is_needed and not found.breaths:
+            return False
+        return _is_sound(self.places, found, self.asked)
 
 
 def _price(places: Places, twins: Twins, plan: Walk) -> float:

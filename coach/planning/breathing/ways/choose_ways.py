@@ -59,6 +59,14 @@ class Allowed:
         ways = (at_gap if k in gaps else () for k, at_gap in enumerate(self.ways))
         return replace(self, ways=tuple(ways))
 
+    def forced_at(self, gaps: AbstractSet[int]) -> Allowed:
+        """Give the same where one has to breathe in some gaps, as far as one can."""
+        forced = (
+            is_forced or (k in gaps and bool(self.ways[k]))
+            for k, is_forced in enumerate(self.forced)
+        )
+        return replace(self, forced=tuple(forced))
+
 
 def choose_ways(places: Places, locks: Locks) -> Allowed:
     """Narrow the ways down to what the page and the player ask for.

@@ -121,20 +121,9 @@ def place_costs(
     list of float, length n - 1
         At least 0; 0 where a phrase surely ends outside a slur.
     """
-    return list(_place_costs(part, tuple(ends), tuple(times), costs))
-
-
-@remembered
-def _place_costs(
-    part: Part,
-    ends: tuple[float, ...],
-    times: tuple[NoteTime, ...],
-    costs: BreathSettings,
-) -> tuple[float, ...]:
-    """Weigh the places: no edit changes that, and no other air."""
     notes = part.notes
     lengths = [float(note.length) for note in notes]
-    groups = _group_costs(part, ends, costs)
+    groups = _group_costs(part, tuple(ends), costs)
     near = _best_near(ends, times, costs.near_s)
     weighed = []
     for k, end in enumerate(ends):
@@ -155,7 +144,7 @@ def _place_costs(
         elif TRILL in notes[k].articulations:
             cost += costs.trill_weight * (1.0 - apart)
         weighed.append(cost)
-    return tuple(weighed)
+    return weighed
 
 
 def of_torn_slur(note: Note, costs: BreathSettings) -> float:

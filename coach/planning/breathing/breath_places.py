@@ -83,6 +83,9 @@ class Places:
     notes: tuple[Demand, ...]
     """What each note asks."""
 
+    airs: tuple[NoteAir, ...]
+    """How each note uses air, from its start."""
+
     used_before: tuple[float, ...]
     """Air used by all notes before each note; at last by all notes."""
 
@@ -167,10 +170,10 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         dry_note_weight=costs.dry_note_weight,
     )
     sums = add_up(demands, lacking)
-    gaps = lay_gaps(passage, airs, costs)
+    gaps = lay_gaps(passage, breather)
     ways = tuple(
         _after_hold(at_gap, costs) if note.has_fermata else at_gap
-        for note, at_gap in zip(notes, list_ways(gaps, breather), strict=False)
+        for note, at_gap in zip(notes, list_ways(gaps, airs, breather), strict=False)
     )
     going_on = [gap.going_on_cost for gap in gaps]
     too_full_cost = tuple(
@@ -183,6 +186,7 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
         passage=passage,
         breather=breather,
         notes=demands,
+        airs=airs,
         used_before=sums.used,
         gaps=gaps,
         going_on_before=tuple(accumulate((*going_on, 0.0), initial=0.0)),
@@ -208,18 +212,16 @@ def lay_places(passage: Passage, breather: Breather) -> Places:
     )
 
 
-def _airs(passage: Passage, breather: Breather) -> list[NoteAir]:
+def _airs(passage: Passage, breather: Breather) -> tuple[NoteAir, ...]:
     """Tell how each note uses air."""
     scale, floor_lps = breather.player.flow_scale, breather.air.floor_lps
-    return [
+    blown = blow_notes(passage.part.notes, breather.air)
+    return tuple(
         blowing.lasting(time.end - time.start, scale * factor, floor_lps)
         for blowing, time, factor in zip(
-            blow_notes(passage.part.notes, breather.air),
-            passage.times,
-            passage.effort,
-            strict=True,
+            blown, passage.times, passage.effort, strict=True
         )
-    ]
+    )
 
 
 def _after_hold(ways: tuple[Way, ...], costs: BreathSettings) -> tuple[Way, ...]:

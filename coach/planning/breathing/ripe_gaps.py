@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
 from itertools import accumulate
 
+from coach.last_answers import remembered
 from coach.planning.breathing.passage import Breather
 from coach.planning.breathing.ways.breath_draws import shortest_breath_s
 from coach.planning.breathing.ways.breath_ways import ROUNDING, Gap
 
 
+@remembered
 def list_ripe(
-    gaps: Sequence[Gap], breather: Breather, soonest_s: float, on_rest_s: float
+    gaps: tuple[Gap, ...], breather: Breather, soonest_s: float, on_rest_s: float
 ) -> tuple[int, ...]:
     """Tell for each gap up to which note the last breath must have been.
 

@@ -90,6 +90,34 @@ def list_draws(timing: Timing, breather: Breather) -> tuple[Draw, ...]:
     )
 
 
+Freed = dict[tuple[Timing, float], tuple[Draw, ...]]
+"""Breaths by the time of the gap and the time that notes left out make for them."""
+
+
+def draws_without(
+    timing: Timing, freed_s: float, breather: Breather, known: Freed
+) -> tuple[Draw, ...]:
+    """List the gasps that leaving out notes makes time for, shortest first.
+
+    Parameters
+    ----------
+    freed_s : float
+        From the note before's written end to the next note that is played.
+    known : dict
+        Those of other gaps of the part, which are added to.
+    """
+    freed_s = round(freed_s, SAME_TIME_DIGITS)
+    if (timing, freed_s) not in known:
+        most_s = freed_s + spared_s(timing, breather)
+        shortest_s = shortest_breath_s(breather)
+        known[timing, freed_s] = tuple(
+            weigh_draw(timing, gap_s, gap_s - freed_s, breather, is_gasp=True)
+            for gap_s in sorted({max(freed_s, shortest_s), most_s})
+            if shortest_s <= gap_s <= most_s
+        )
+    return known[timing, freed_s]
+
+
 def _undercuts(draw: Draw, other: Draw) -> bool:
     """Tell whether a breath fills more than another that takes longer and costs more.
 

@@ -18,12 +18,9 @@ from typing import NamedTuple
 from coach.planning.air.air import NoteAir
 from coach.planning.breathing.passage import Breather
 from coach.planning.breathing.ways.breath_draws import (
-    SAME_TIME_DIGITS,
     Draw,
     Timing,
     list_draws,
-    shortest_breath_s,
-    spared_s,
     weigh_draw,
 )
 from coach.planning.breathing.ways.leaving_out import FewerNotes
@@ -75,9 +72,6 @@ _WAY = partial(tuple.__new__, Way)
 class Gap(NamedTuple):
     """What all ways to breathe in one gap have in common."""
 
-    note: NoteAir
-    """How the note before uses air."""
-
     timing: Timing
     """Its lengths to the nanosecond, and what is worth it there."""
 
@@ -103,67 +97,55 @@ class Gap(NamedTuple):
     """A glissando leads through it: no breath is taken in it."""
 
 
-def list_ways(gaps: Sequence[Gap], breather: Breather) -> tuple[tuple[Way, ...], ...]:
-    """List for each gap the ways to breathe with all notes played, shortest first."""
-    known: dict[Timing, tuple[Draw, ...]] = {}
-    ways = []
-    for gap in gaps:
-        if gap.timing not in known:
-            known[gap.timing] = list_draws(gap.timing, breather)
-        draws = () if gap.is_glissando else known[gap.timing]
-        ways.append(_placed(gap, draws, EVERY_NOTE, breather))
-    return tuple(ways)
-
-
-Freed = dict[tuple[Timing, float], tuple[Draw, ...]]
-"""Breaths by the time of the gap and the time that notes left out make for them."""
-
-
-def ways_without(
-    gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather, known: Freed
-) -> tuple[Way, ...]:
-    """List the gasps that leaving out notes makes time for, shortest first.
+def list_ways(
+    gaps: Sequence[Gap], airs: Sequence[NoteAir], breather: Breather
+) -> tuple[tuple[Way, ...], ...]:
+    """List for each gap the ways to breathe with all notes played, shortest first.
 
     Parameters
     ----------
-    gap : Gap
-        Between the note before and the first that is left out.
-    freed_s : float
-        From the note before's written end to the next note that is played.
-    fewer : FewerNotes
-        How many notes, and what that costs the music.
-    known : dict
-        Those of other gaps of the part, which are added to.
+    airs : sequence of NoteAir
+        How each note uses air.
     """
-    timing = gap.timing
-    freed_s = round(freed_s, SAME_TIME_DIGITS)
-    if (timing, freed_s) not in known:
-        most_s = freed_s + spared_s(timing, breather)
-        shortest_s = shortest_breath_s(breather)
-        known[timing, freed_s] = tuple(
-            weigh_draw(timing, gap_s, gap_s - freed_s, breather, is_gasp=True)
-            for gap_s in sorted({max(freed_s, shortest_s), most_s})
-            if shortest_s <= gap_s <= most_s
-        )
-    return _placed(gap, known[timing, freed_s], fewer, breather)
+    known: dict[Timing, tuple[Draw, ...]] = {}
+    ways = []
+    for gap, note in zip(gaps, airs, strict=False):
+        if gap.timing not in known:
+            known[gap.timing] = list_draws(gap.timing, breather)
+        draws = () if gap.is_glissando else known[gap.timing]
+        ways.append(place_draws(gap, note, draws, EVERY_NOTE, breather))
+    return tuple(ways)
 
 
-def whole_way(gap: Gap, freed_s: float, fewer: FewerNotes, breather: Breather) -> Way:
+def whole_way(
+    gap: Gap, note: NoteAir, freed_s: float, fewer: FewerNotes, breather: Breather
+) -> Way:
     """Give the longest gasp in a gap, however little it gives."""
     taken_s = gap.length_s * breather.costs.most_taken_share
     gap_s = freed_s + taken_s
     draw = weigh_draw(gap.timing, gap_s, taken_s, breather, is_gasp=True)
-    return _placed(gap, (draw,), fewer, breather)[0]
+    return place_draws(gap, note, (draw,), fewer, breather)[0]
 
 
-def _placed(
-    gap: Gap, draws: Sequence[Draw], fewer: FewerNotes, breather: Breather
+def place_draws(
+    gap: Gap,
+    note: NoteAir,
+    draws: Sequence[Draw],
+    fewer: FewerNotes,
+    breather: Breather,
 ) -> tuple[Way, ...]:
-    """Put breaths into a gap: what each costs there, and the air of the note before."""
+    """Put breaths into a gap: what each costs there, and the air of the note before.
+
+    Parameters
+    ----------
+    note : NoteAir
+        How the note before uses air.
+    fewer : FewerNotes
+        Which notes are left out, and what that costs the music.
+    """
     if not draws:
         return ()
-    capacity_l, note = breather.player.capacity_l, gap.note
-    flow_lps = note.steady_lps
+    capacity_l, flow_lps = breather.player.capacity_l, note.steady_lps
     on_rest = gap.place_cost + fewer.cost
     off_rest = on_rest + breather.costs.off_rest_weight * (1.0 - gap.phrase_end)
     ways = []

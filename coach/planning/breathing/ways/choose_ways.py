@@ -9,14 +9,15 @@ from typing import NamedTuple
 
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.passage import Breather
-from coach.planning.breathing.ways.breath_draws import shortest_breath_s
+from coach.planning.breathing.ways.breath_draws import (
+    Freed,
+    draws_without,
+    shortest_breath_s,
+)
 from coach.planning.breathing.ways.breath_ways import (
     EVERY_NOTE,
-    Freed,
-    Gap,
     Way,
-    ways_without,
+    place_draws,
     whole_way,
 )
 from coach.planning.breathing.ways.leaving_out import FewerNotes, find_fewer_notes
@@ -91,7 +92,7 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
     asked -= {first - 1 for first, _ in runs}
     for k in asked - locks.must_not:
         if 0 <= k < count and not ways[k]:
-            ways[k] = _tight_ways(places.gaps[k], places.breather)
+            ways[k] = _tight_ways(places, k)
     tight = {k for k in asked - locks.must_not if 0 <= k < count and not ways[k]}
     for k, fewer in _ways_without_notes(places, locks, tight).items():
         ways[k] = fewer
@@ -120,12 +121,13 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
     )
 
 
-def _tight_ways(gap: Gap, breather: Breather) -> tuple[Way, ...]:
+def _tight_ways(places: Places, k: int) -> tuple[Way, ...]:
     """Give the gasp that swallows the note before; none where even that is too short.
 
     For a breath that is asked for, or was really taken.
     """
-    way = whole_way(gap, gap.rest_s, EVERY_NOTE, breather)
+    gap, breather = places.gaps[k], places.breather
+    way = whole_way(gap, places.airs[k], gap.rest_s, EVERY_NOTE, breather)
     is_short = way.gap_s < shortest_breath_s(breather)
     return () if is_short or gap.is_glissando else (way,)
 
@@ -160,7 +162,8 @@ def _bound(ways: Sequence[Way], k: int, bonds: _Bonds) -> tuple[Way, ...]:
     Nor where a gap among them has to be without one.  A breath for notes named by hand
     may lie among them, if all of those notes do.  The last way leaves out the most.
     """
-    if not ways or bonds.gaps.isdisjoint(range(k, k + 1 + ways[-1].left_out)):
+    most = ways[-1].left_out if ways else 0
+    if not most or bonds.gaps.isdisjoint(range(k, k + 1 + most)):
         return tuple(ways)
     kept = []
     for way in ways:
@@ -182,20 +185,12 @@ def _ways_without_notes(
     """List the ways to breathe that leave out notes after some gaps."""
     if not gaps or not locks.may_leave_out:
         return {}
-    passage, breather = places.passage, places.breather
-    fewer = find_fewer_notes(passage, breather.costs, locks.kept)
+    costs = places.breather.costs
+    fewer = find_fewer_notes(places.passage, costs, locks.kept)
     known: Freed = {}
     return {
         k: tuple(
-            way
-            for notes in fewer[k]
-            for way in ways_without(
-                places.gaps[k],
-                _freed_s(places, k, notes.count),
-                notes,
-                breather,
-                known,
-            )
+            way for notes in fewer[k] for way in _ways_without(places, k, notes, known)
         )
         for k in sorted(gaps)
         if fewer[k]
@@ -204,13 +199,21 @@ def _ways_without_notes(
 
 def _ways_by_hand(places: Places, first: int, last: int) -> tuple[Way, ...]:
     """List the ways to leave out just the notes that the player names."""
-    count = last - first + 1
-    named = FewerNotes(count, places.breather.costs.leave_out_weight)
-    gap = places.gaps[first - 1]
-    freed_s = _freed_s(places, first - 1, count)
-    return ways_without(gap, freed_s, named, places.breather, {}) or (
-        whole_way(gap, freed_s, named, places.breather),
+    k, breather = first - 1, places.breather
+    named = FewerNotes(last - k, breather.costs.leave_out_weight)
+    gap, note = places.gaps[k], places.airs[k]
+    return _ways_without(places, k, named, {}) or (
+        whole_way(gap, note, _freed_s(places, k, named), named, breather),
     )
+
+
+def _ways_without(
+    places: Places, k: int, fewer: FewerNotes, known: Freed
+) -> tuple[Way, ...]:
+    """List the ways to breathe in a gap that leaving out some notes makes time for."""
+    gap, breather = places.gaps[k], places.breather
+    draws = draws_without(gap.timing, _freed_s(places, k, fewer), breather, known)
+    return place_draws(gap, places.airs[k], draws, fewer, breather)
 
 
 def _by_hand(places: Places, locks: Locks) -> dict[int, int]:
@@ -222,10 +225,10 @@ def _by_hand(places: Places, locks: Locks) -> dict[int, int]:
     }
 
 
-def _freed_s(places: Places, k: int, count: int) -> float:
+def _freed_s(places: Places, k: int, fewer: FewerNotes) -> float:
     """Tell how long it is from a note's end to the next after some left out."""
     times = places.passage.times
-    return times[k + count + 1].start - times[k].end
+    return times[k + fewer.count + 1].start - times[k].end
 
 
 def _runs(notes: frozenset[int]) -> list[tuple[int, int]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from coach.planning.naming import say_place, say_time_through
-from coach.score.phrase import Part, Place, place_of, time_through
+from coach.score.phrase import Part, Place, note_places, place_of, time_through
 from coach.score.tempo import Seconds, TempoMap
 
 ON_THE_BEAT = 0.05
@@ -75,7 +75,8 @@ def name_place(part: Part, tempo_map: TempoMap, k: int, start: Seconds) -> Breat
 
 def place_after(part: Part, k: int) -> BreathPlace:
     """Name the end of a note, where a breath is wished for that nobody has timed."""
-    return _behind(part, k, place_of(part, float(part.notes[k].end) - ROUNDING))
+    _, end = note_places(part.notes)[k]
+    return _behind(part, k, place_of(part, float(end) - ROUNDING))
 
 
 def say_after(part: Part, there: int, here: int) -> str:
@@ -87,8 +88,8 @@ def say_after(part: Part, there: int, here: int) -> str:
         The note, and the one that it is seen from.
     """
     name, time = str(place_after(part, there)), time_through(part, there)
-    is_other = time != time_through(part, here)
-    return f"{name},{say_time_through(time)[1:]}," if is_other and time > 1 else name
+    is_other = time > 1 and time != time_through(part, here)
+    return f"{name},{say_time_through(time)[1:]}," if is_other else name
 
 
 def _behind(part: Part, k: int, place: Place) -> BreathPlace:

@@ -220,6 +220,12 @@ def keys_of(notes: tuple[Note, ...]) -> tuple[int, ...]:
     return tuple(note.sounding.midi for note in notes)
 
 
+@remembered
+def lengths_of(notes: tuple[Note, ...]) -> tuple[float, ...]:
+    """Give the length of each note in quarter notes: fractions are slow to compare."""
+    return tuple(float(note.length) for note in notes)
+
+
 def glides(before: Note, after: Note) -> bool:
     """Tell whether a glissando leads from one note to the next."""
     return GLISSANDO in before.articulations and before.sounding != after.sounding

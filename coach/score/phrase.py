@@ -200,12 +200,12 @@ def time_notes(part: Part, tempo_map: TempoMap) -> tuple[NoteTime, ...]:
     seconds_at = tempo_map.seconds_at
     return tuple(
         NoteTime(seconds_at(start), seconds_at(end))
-        for start, end in _note_places(part.notes)
+        for start, end in note_places(part.notes)
     )
 
 
 @remembered
-def _note_places(notes: tuple[Note, ...]) -> tuple[tuple[Beats, Beats], ...]:
+def note_places(notes: tuple[Note, ...]) -> tuple[tuple[Beats, Beats], ...]:
     """Give start and end of each note: sums of fractions are slow."""
     return tuple((note.onset, note.end) for note in notes)
 

@@ -14,7 +14,7 @@ from itertools import accumulate
 
 from coach.last_answers import remembered
 from coach.planning.breathing.breath_settings import BreathSettings
-from coach.score.note import TRILL, Note, closes_trill
+from coach.score.note import TRILL, Note, closes_trill, lengths_of
 from coach.score.phrase import Bar, NoteTime, Part
 
 NEIGHBOURS = 2
@@ -122,7 +122,7 @@ def place_costs(
         At least 0; 0 where a phrase surely ends outside a slur.
     """
     notes = part.notes
-    lengths = [float(note.length) for note in notes]
+    lengths = lengths_of(notes)
     groups = _group_costs(part, tuple(ends), costs)
     near = _best_near(ends, times, costs.near_s)
     weighed = []
@@ -180,7 +180,7 @@ def _group_costs(
     Among even notes of a beat none is a pickup but the one that a phrase begins with.
     """
     felt = {bar.number: felt_beats(bar) for bar in part.bars}
-    lengths = [float(note.length) for note in part.notes]
+    lengths = lengths_of(part.notes)
     weighed = []
     beat = 0.0
     for k, note in enumerate(part.notes):

@@ -19,6 +19,7 @@ from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.search.dry_notes import dry_note, say_dry
 from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
+from coach.score.note import lengths_of
 from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 
@@ -100,9 +101,10 @@ def _reason(places: Places, k: int, way: Way) -> str:
 
 def _is_longer(part: Part, k: int) -> bool:
     """Tell whether a note is longer than those around, or twice as those before."""
-    length, before = part.notes[k].length, part.notes[max(0, k - 2) : k]
-    near = [note.length for note in part.notes[max(0, k - 1) : k + 3]]
-    is_held = bool(before) and all(length >= 2 * note.length for note in before)
+    lengths = lengths_of(part.notes)
+    length, before = lengths[k], lengths[max(0, k - 2) : k]
+    near = lengths[max(0, k - 1) : k + 3]
+    is_held = bool(before) and length >= 2 * max(before)
     return is_held or max(near) == length > min(near)
 
 
@@ -194,8 +196,8 @@ def _flaw(places: Places, here: int, there: int) -> str:
         return "it would cut into the phrase"
     if other.rest_s < chosen.rest_s - ROUNDING:
         return "the rest is shorter" if other.rest_s > ROUNDING else "there is no rest"
-    notes = places.passage.part.notes
-    return "the note is shorter" if notes[there].length < notes[here].length else ""
+    lengths = lengths_of(places.passage.part.notes)
+    return "the note is shorter" if lengths[there] < lengths[here] else ""
 
 
 def _most_left(

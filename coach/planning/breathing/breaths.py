@@ -220,10 +220,10 @@ def _told(settled: SettledBreaths, locks: Locks) -> BreathPlan:
     """Put a walk into a player's terms."""
     places, walk = settled.places, settled.walk
     stops = _stops(places, walk)
-    air = places.breather.air
+    empty = places.breather.air.empty_share
     below_half, played = _below_half(places, walk)
     before, after = (
-        tuple(max(air.empty_share, level) for level in levels)
+        levels if min(levels) >= empty else tuple(max(empty, air) for air in levels)
         for levels in (walk.air_before, walk.air_after)
     )
     return BreathPlan(

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import product
+from itertools import pairwise, product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coach.planning.instrument.placement import NO_PLACE
-from coach.planning.slide.alike import _cheapest_loop, walk_alike
+from coach.planning.slide.alike import walk_alike
 from coach.planning.slide.figures import Figure
 from coach.planning.slide.moment import Moment, NoteWay
 from coach.planning.slide.note_moments import Freedom, lay_moments, read_page_notes
 from coach.planning.slide.page_articulation import Begin
+from coach.planning.slide.settling import cheapest_loop
 from coach.planning.slide.slide_costs import lay_stages
 from coach.planning.slide.slide_walk import Link, SlideWalk, Stage, find_walk
 from coach.score.metre import Metre
@@ -93,7 +94,7 @@ def test_a_loop_after_rests_begins_each_time_with_the_tongue() -> None:
 def test_no_loop_of_a_figure_is_cheaper(names: list[str]) -> None:
     moments, stages = laid(part_of(" ".join(f"{n}s" for n in names * 3) + " Bb3q"))
     size = len(names)
-    found = _cheapest_loop(moments, stages, size, size)
+    found = cheapest_loop(moments, stages, size, size)
     inside = stages[size + 1 : 2 * size + 1]
     costs = []
     for first, way in enumerate(moments[size].ways):
@@ -204,6 +205,19 @@ def test_a_figure_heard_twice_in_a_row_once_keeps_to_where_it_suits_the_rest() -
     pitches = [note.written.staff_step for note in part.notes]
     high = [place for step, place in zip(pitches, places, strict=True) if step >= 26]
     assert set(high) == {"1", "2"}, "Bb3 and A3 where they usually are"
+
+
+def test_beats_that_share_two_notes_play_them_in_the_same_places() -> None:
+    """In climbing thirds one beat ends with the F3 and A3 that begin the next."""
+    thirds = "C3s Eb3s D3s F3s Eb3s G3s F3s A3s G3s Bb3s A3s C4s Bb3s D4s"
+    beat = [" ".join(thirds.split()[2 * k : 2 * k + 4]) for k in range(6)]
+    bars = [(0, 1, 2, 3), (5, 4, 3, 2), (2, 3, 4, 5), (4, 3, 2, 1)]
+    order = [k for bar in bars for k in bar]
+    part = part_of(" ".join(beat[k] for k in order) + " C3q", bpm=96)
+    groups = groups_of(positions(planned(part)), 4)
+    for k, (one, two) in enumerate(pairwise(order)):
+        if (one, two) == (2, 3):
+            assert groups[k].split()[2:] == groups[k + 1].split()[:2]
 
 
 def test_a_figure_met_twice_may_be_the_last_notes() -> None:

@@ -206,8 +206,11 @@ def _bar_numbers(plan: Plan, moments: Sequence[Seconds]) -> str:
 def _summary(plan: Plan) -> Iterator[str]:
     """Say the figures that matter in one or two lines."""
     breaths = plan.breaths
+    lowest = f"Lowest air {_percent(breaths.lowest_air)}"
+    if breaths.runs_out is not None:
+        lowest = f"Runs out in bar {breaths.dry_place(breaths.runs_out).bar}"
     yield (
-        f"Lowest air {_percent(breaths.lowest_air)}; "
+        f"{lowest}; "
         f"{breaths.below_half:.1f} s below half; "
         f"{say_count(breaths.high_notes_below_half, 'high note')} below half; "
         f"{litres(plan):.1f} L in all."

@@ -249,7 +249,10 @@ def test_a_plan_that_runs_dry_says_where(
     assert runs_out is not None
     place = plan.breaths.dry_place(runs_out["note"])
     assert (runs_out["bar"], runs_out["beat"]) == (place.bar, place.beat)
-    assert any("!" in line for line in plan_lines(plan, width=60))
+    lines = plan_lines(plan, width=60)
+    assert any("!" in line for line in lines)
+    assert not any("Lowest air" in line for line in lines), "nothing is left"
+    assert any(line.startswith(f"Runs out in bar {place.bar}; ") for line in lines)
 
 
 def test_a_line_for_each_breath_and_a_curve_with_the_half_line(plan: Plan) -> None:

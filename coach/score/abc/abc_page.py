@@ -214,6 +214,11 @@ def _doubts(voice: AbcVoice, book: Notebook) -> Iterator[str]:
         yield f"And {len(doubts) - MOST_NAMED} more places like these."
 
 
+SIX_FOR_TWO = 6, 2
+SIXES_HINT = "(6 is six in the time of two; for six in the time of four write (6:4:6."
+"""What is easily mistyped: two triplets under one six (4.13)."""
+
+
 def odd_bars(voice: AbcVoice) -> Iterator[AbcFault]:
     """Name the bars that are longer or shorter than their time signature.
 
@@ -221,6 +226,7 @@ def odd_bars(voice: AbcVoice) -> Iterator[AbcFault]:
     bar where the one completes the other.
     """
     bars = voice.melody.bars.done
+    sixes = {note.bar for note in voice.melody.notes if note.tuplet == SIX_FOR_TWO}
     back = Fraction(0)
     for k, bar in enumerate(bars):
         metre = bar.metre
@@ -231,12 +237,15 @@ def odd_bars(voice: AbcVoice) -> Iterator[AbcFault]:
         is_short = bar.length < metre.length
         if is_short and _goes_on(bars, k, back):
             continue
+        hint = "Is a note too long, or a | missing?"
+        if is_short:
+            hint = SIXES_HINT if k in sixes else "Count its notes."
         yield AbcFault(
             bar.spot,
             bar.number,
             f"The bar holds {_count(bar.length, metre)}, {metre} has {metre.count}; "
             "it is played as written",
-            "Count its notes." if is_short else "Is a note too long, or a | missing?",
+            hint,
         )
     if bars[0].number == 0 and not _is_completed(bars):
         what = "The first bar is short, and counts as a pickup, bar 0"

@@ -65,3 +65,13 @@ def test_a_header_that_cannot_be_read_is_refused_with_its_line(
 
 def test_the_table_is_long_enough() -> None:
     assert len(MUSIC) + len(TUNES) + len(REFUSED) + len(DOUBTED) + len(HEADERS) > 60
+
+
+def test_six_under_one_sign_that_make_too_short_a_bar_are_told_how_to_be_typed() -> (
+    None
+):
+    """In the standard (6 is six in the time of two (4.13)."""
+    short = reading(HEAD + "C4|(6CDEFGA D|C4|\n").doubts[0]
+    assert "(6:4:6" in short.hint
+    long_enough = reading(HEAD + "(6CDEFGA D2|C3|C4|\n").doubts[0]
+    assert long_enough.hint == "Count its notes."

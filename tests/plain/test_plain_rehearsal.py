@@ -166,7 +166,9 @@ def test_the_answer_is_the_word_on_the_run() -> None:
     (mark,) = run.marks
     assert (mark.kind, mark.bar, mark.beat) == (MarkKind.RAN_OUT, 3, 2.0)
     assert (run.is_clean, run.note) == (False, "lips tired")
-    assert lines[-2] == "Played to the end, not clean; kept in the log as run 1."
+    assert lines[-2] == (
+        "Played to the end, not clean; ran out 3.2; kept in the log as run 1."
+    )
 
 
 def test_words_of_harm_are_answered_by_a_stop() -> None:
@@ -257,7 +259,8 @@ def test_each_run_of_a_row_is_asked_about() -> None:
         "Run 1 of 4. Played to the end, clean; kept in the log as run 1.",
         "Run 2 of 4. Played to the end, no word on it; kept in the log as run 2.",
         "Run 3 of 4. Kept as a note: “good, lips tired”.",
-        "Run 3 of 4. Played to the end, not clean; kept in the log as run 3.",
+        "Run 3 of 4. Played to the end, not clean; ran out 3.2; "
+        "kept in the log as run 3.",
         "Run 4 of 4. Played to the end, no word on it; kept in the log as run 4.",
     ]
     assert lines.count("bar 1") == 4, "no run is read out twice"

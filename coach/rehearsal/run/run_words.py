@@ -46,7 +46,8 @@ def say_kept(run: Run, *, is_kept: bool = True) -> str:
     if run.is_completed:
         how = f"Played to the end, {how}"
     kept = f"kept in the log as run {run.id}" if is_kept else "not kept in the log"
-    return f"{how[0].upper()}{how[1:]}; {kept}."
+    words = f"{how[0].upper()}{how[1:]}", _say_marks(run), kept
+    return f"{'; '.join(word for word in words if word)}."
 
 
 def say_mark(mark: Mark) -> str:
@@ -76,13 +77,17 @@ def say_run(run: Run) -> str:
     --------
     ``Tide, bars 1 to 4 at 58: not clean; ran out 2.1; “lips tired”``
     """
-    marks = (f"{mark.kind.words} {say_mark_short(mark)}" for mark in run.marks)
     note = one_line(run.note)
     room = f" with {say_room(run.how.room_beats)}" if run.how.room_beats else ""
     words = [
         f"{one_line(run.etude)}, {say_bars(run.from_bar, run.to_bar)} "
         f"at {run.bpm:g}{room}: {say_outcome(run)}",
-        ", ".join(marks),
+        _say_marks(run),
         f"“{note}”" if note else "",
     ]
     return "; ".join(word for word in words if word)
+
+
+def _say_marks(run: Run) -> str:
+    """Say all marks of a run as they are typed."""
+    return ", ".join(f"{mark.kind.words} {say_mark_short(mark)}" for mark in run.marks)

@@ -82,6 +82,15 @@ def test_what_is_kept_is_said_with_the_word_on_it(
     assert say_kept(kept) == f"{says}; kept in the log as run 7."
 
 
+def test_the_marks_are_said_back_as_they_are_kept() -> None:
+    again = replace(OUT, time=2)
+    kept = run(is_completed=True, is_clean=False, marks=(again, LATE), id=7)
+    assert say_kept(kept) == (
+        "Played to the end, not clean; ran out 7.3, time 2 through, "
+        "late after the breath 8.1; kept in the log as run 7."
+    )
+
+
 def test_a_run_that_the_log_forgets_is_not_said_to_be_kept() -> None:
     whole = run(is_completed=True, is_clean=True, id=7)
     assert say_kept(whole, is_kept=False) == (

@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from coach.planning.breathing.left_out_words import name_left_out
+from coach.planning.plan import Plan
 from coach.planning.way_out import say_ways_out
 from coach.rehearsal.rehearsal import Rehearsal
 from coach.rehearsal.stand.stand import MOST_NOTES
 
 OPTIONAL = "(in brackets: optional, the air lasts without them)"
 """Said once where a breath is optional."""
+
+
+def say_extra(plan: Plan) -> str:
+    """Say what the sign of a breath means that only a slow tempo asks for."""
+    return f"(+: extra at this tempo; at {plan.part.tempo.bpm:g} you play through)"
 
 
 def beware_lines(rehearsal: Rehearsal) -> Iterator[str]:

@@ -160,6 +160,7 @@ def _breath(plan: Plan, i: int) -> dict[str, Any]:
         "gasp": breath.is_gasp,
         "sure": breath.is_sure,
         "optional": breath.is_optional,
+        "extra": breath.is_extra,
         "time_through": time_through(plan.part, breath.after_note),
         "left_out": list(breath.left_out),
         "gap_s": _rounded(breath.gap),

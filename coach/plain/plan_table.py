@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from coach.plain.beware_lines import OPTIONAL
+from coach.plain.beware_lines import OPTIONAL, say_extra
 from coach.planning.breathing.prompts import place_of_breath
 from coach.planning.naming import name_beat, say_beat, say_count
 from coach.planning.page_words import say_order
@@ -149,7 +149,11 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
         time = f"; time {through} through" if through > 1 else ""
         sign = "".join(
             mark
-            for mark, holds in (("*", breath.is_marked), ("!", breath.is_locked))
+            for mark, holds in (
+                ("*", breath.is_marked),
+                ("!", breath.is_locked),
+                ("+", breath.is_extra),
+            )
             if holds
         )
         yield (
@@ -159,6 +163,8 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
         )
     if any(breath.is_optional for breath in plan.breaths.breaths):
         yield OPTIONAL
+    if any(breath.is_extra for breath in plan.breaths.breaths):
+        yield say_extra(plan)
 
 
 def _percent(air: float) -> str:

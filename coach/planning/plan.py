@@ -15,13 +15,20 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from coach.last_answers import remembered
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.passage import Breather, Going, Passage, go_on
+from coach.planning.breathing.passage import (
+    Breather,
+    Going,
+    Passage,
+    go_on,
+    set_passage,
+)
 from coach.planning.breathing.prompts import (
     Prompt,
     PromptSettings,
@@ -179,6 +186,7 @@ def _decide(
     passage: Passage, performer: Performer, edits: Edits, before: Plan | None
 ) -> tuple[Passage, BreathPlan, SlidePlan]:
     """Decide on breaths, positions and articulation, and say what effort they take."""
+    passage = _for_goal(passage, performer, edits, before)
     passage = passage.louder(edits.dynamic_shift)
     settings, breather = performer.settings, performer.breather
     so_far = None if before is None else before.breaths.own_places
@@ -200,6 +208,45 @@ def _decide(
     if _places(breaths) != expected:
         slide = _plan_arm(passage, performer, edits, _places(breaths))
     return worked, breaths, slide
+
+
+def _for_goal(
+    passage: Passage, performer: Performer, edits: Edits, before: Plan | None
+) -> Passage:
+    """Tell a passage that is slower than its page which breaths the page's tempo has.
+
+    An edit leaves them as they were, but where loudness or the player are others.
+    """
+    is_told = passage.goal_breaths is not None
+    if is_told or passage.bpm >= passage.part.tempo.bpm:
+        return passage
+    known = None
+    if before is not None and _is_for_same_lungs(before, performer, edits):
+        known = before.passage.goal_breaths
+    if known is None:
+        known = _goal_breaths(passage.part, passage.ends, performer, edits)
+    return replace(passage, goal_breaths=known)
+
+
+def _is_for_same_lungs(before: Plan, performer: Performer, edits: Edits) -> bool:
+    """Tell whether a plan is for the same player, and as loud."""
+    was = before.player, before.edits.dynamic_shift
+    return was == (performer.player, edits.dynamic_shift)
+
+
+@remembered
+def _goal_breaths(
+    part: Part, ends: tuple[float, ...], performer: Performer, edits: Edits
+) -> frozenset[int]:
+    """Find the gaps breathed at where a part is played at its own tempo.
+
+    Where the player has settled every gap, nothing is left to plan.
+    """
+    must, must_not = edits.locks.must, edits.locks.must_not
+    if len(must | must_not) >= len(ends):
+        return must
+    at_goal = set_passage(part, part.tempo.bpm, ends)
+    return make_breaths(at_goal, performer, edits).places
 
 
 def _keeps_arm(
@@ -263,7 +310,12 @@ def _as_asked(breaths: BreathPlan, plan: BreathPlan) -> BreathPlan:
     """Call those breaths the player's own that are so in the plan they come from."""
     known = {breath.after_note: breath for breath in plan.breaths}
     told = (
-        replace(breath, is_locked=found.is_locked, why=found.why)
+        replace(
+            breath,
+            is_locked=found.is_locked,
+            is_extra=found.is_extra,
+            why=found.why,
+        )
         for breath in breaths.breaths
         for found in (known[breath.after_note],)
     )

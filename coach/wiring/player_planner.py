@@ -160,9 +160,8 @@ class PlayerPlanner:
         """Tell how far the air reaches at several tempi."""
         plan = self.plan(part, part.tempo.bpm, edits)
         who, shifts = self.performer.breather, REACH_SHIFTS_STEPS
-        found = find_reach(
-            plan.passage, who, bpms=bpms, shifts=shifts, locks=edits.locks
-        )
+        passage = replace(plan.passage, goal_breaths=plan.breaths.places)
+        found = find_reach(passage, who, bpms=bpms, shifts=shifts, locks=edits.locks)
         scale = read_settings(TempoSettings, "rehearsal", "tempo")
         largest = read_settings(WaysOutSettings, "ways_out").largest_l
         return replace(found, fastest_bpm=scale.fastest_bpm, largest_l=largest)

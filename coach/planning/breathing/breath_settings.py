@@ -207,6 +207,8 @@ class BreathSettings:
     as_long_weight: float
     """A breath that takes another time than in another pass, or the same music."""
 
+    goal_breath_weight: float
+    """A place breathed at in the page's tempo, and left out in a slower one."""
     change_weight: float
     """A place breathed at anew, or no more, after an edit or a notch of tempo."""
 

@@ -73,6 +73,8 @@ def why_here(
     if k + 1 in places.marked - locks.must_not and not ways[k + 1]:
         return "the page has a mark a note later"
     reason = _reason(places, k, way)
+    if k in (places.passage.goal_breaths or ()):
+        return f"{reason}; as at {places.passage.part.tempo.bpm:g}"
     neighbour = _neighbour(places, ways, walk, number)
     if neighbour is None:
         return reason

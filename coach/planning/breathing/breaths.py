@@ -87,6 +87,9 @@ class Breath:
     is_optional: bool = False
     """It is not sure, and the air lasts without it and all others that are so."""
 
+    is_extra: bool = False
+    """Taken at this slow tempo only: in the page's tempo one plays through."""
+
     @property
     def following(self) -> int:
         """Index of the next note that is played."""
@@ -158,6 +161,11 @@ class BreathPlan:
     def dry_place(self, k: int) -> Place:
         """Name where in a dry note the air is gone."""
         return self.dry_places[self.dry.index(k)]
+
+    @property
+    def places(self) -> frozenset[int]:
+        """Notes followed by a breath."""
+        return frozenset(breath.after_note for breath in self.breaths)
 
     @property
     def own_places(self) -> frozenset[int]:
@@ -303,6 +311,11 @@ def _breath(
         why = LIKE_OTHERS
     after = max(walk.air_before[k + 1], places.breather.air.empty_share)
     is_full = way.gap_s >= places.breather.costs.full_from_s - ROUNDING
+    is_marked, is_locked = (
+        k in places.marked,
+        k in locks.must or k + 1 in locks.left_out,
+    )
+    goal = places.passage.goal_breaths
     return Breath(
         after_note=k,
         start=stops[k],
@@ -312,11 +325,12 @@ def _breath(
         kind="full" if is_full else "catch",
         air_before=max(walk.air_after[k], places.breather.air.empty_share),
         air_after=after,
-        is_marked=k in places.marked,
-        is_locked=k in locks.must or k + 1 in locks.left_out,
+        is_marked=is_marked,
+        is_locked=is_locked,
         why=why,
         is_gasp=way.is_gasp,
         left_out=tuple(range(k + 1, k + way.left_out + 1)),
+        is_extra=not (goal is None or k in goal or is_marked or is_locked),
     )
 
 

@@ -38,6 +38,10 @@ class Passage:
     """How many seconds' air of its note each stroke of the tongue takes, 0 for none;
     it lies in the effort.  Length n, or empty where that is not told apart."""
 
+    goal_breaths: frozenset[int] | None = None
+    """Gaps breathed at the page's tempo, for a run that is slower: those are to become
+    habit.  None where it is not, or where nobody asked."""
+
     def at(self, bpm: float) -> Passage:
         """Give the same at another tempo; a stroke takes less of a longer note."""
         tempo_map = self.part.at_tempo(bpm)
@@ -52,7 +56,15 @@ class Passage:
                     effort, self.strokes_s, self.times, times, strict=True
                 )
             )
-        return replace(self, bpm=bpm, tempo_map=tempo_map, times=times, effort=effort)
+        goal_breaths = self.goal_breaths if bpm < self.part.tempo.bpm else None
+        return replace(
+            self,
+            bpm=bpm,
+            tempo_map=tempo_map,
+            times=times,
+            effort=effort,
+            goal_breaths=goal_breaths,
+        )
 
     def worked(
         self, effort: Sequence[float], strokes_s: Sequence[float] = ()

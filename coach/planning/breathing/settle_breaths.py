@@ -12,7 +12,7 @@ Air is a fraction of capacity.  A gap is named by the index of the note before i
 from __future__ import annotations
 
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from coach.planning.breathing.alike.alike_breaths import (
     breathe_alike,
@@ -23,7 +23,7 @@ from coach.planning.breathing.alike.alike_breaths import (
 from coach.planning.breathing.alike.like_bars import breathe_as_long, breathe_like_bars
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.search.breath_search import find_breaths
+from coach.planning.breathing.search.breath_search import find_breaths, priced
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.search.dry_notes import dry_note
 from coach.planning.breathing.ways.breath_ways import ROUNDING
@@ -74,14 +74,15 @@ def settle_breaths(
         # Who is not dry needs no breath on each of two rests a short note apart.
         sooner = places.in_need(on_rest_s=places.breather.costs.soonest_on_rest_s)
         other = _cheapest(sooner, allowed, before)
-        if other.cost < walk.cost:
+        if priced(other, allowed) < priced(walk, allowed):
             places, walk = sooner, other
     elif _is_end_torn(places, allowed, walk):
         first = _before_end(walk)
         sooner = places.in_need(first)
         nearby = allowed.only_at(_gaps(walk) | {*range(first, len(places.gaps))})
         other = _cheapest(sooner, nearby, before)
-        if other.cost < walk.cost and not _is_end_torn(places, allowed, other):
+        is_better = priced(other, allowed) < priced(walk, allowed)
+        if is_better and not _is_end_torn(places, allowed, other):
             places, walk = sooner, other
     if before is not None and dry_note(places, walk) is not None:
         walk = hold_on(places, allowed, before)
@@ -132,4 +133,7 @@ def _cheapest(
         held = hold_on(places, allowed, before)
         if dry_note(places, held) is None:
             return held
-    return find_breaths(places, allowed)
+    found = find_breaths(places, allowed)
+    if allowed.prices and dry_note(places, found) is not None:
+        return find_breaths(places, replace(allowed, prices=()))
+    return found

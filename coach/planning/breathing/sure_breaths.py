@@ -152,4 +152,6 @@ def prove_breaths(
         alike, that a plan is held on to.
     """
     settled = settle_breaths(lay_places(passage, breather), locks)
-    return share_above(plan.cost, least_cost(settled.places, settled.allowed))
+    bound = least_cost(settled.places, settled.allowed)
+    kept = sum(settled.allowed.price(breath.after_note) for breath in plan.breaths)
+    return share_above(plan.cost, bound - kept)

@@ -155,6 +155,7 @@ def as_in_time(plan: Plan, in_time: Plan) -> Plan:
             breath,
             why=known[breath.after_note].why,
             is_locked=known[breath.after_note].is_locked,
+            is_extra=known[breath.after_note].is_extra,
         )
         for breath in plan.breaths.breaths
     )

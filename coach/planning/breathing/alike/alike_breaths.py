@@ -143,7 +143,9 @@ def _price(places: Places, twins: Twins, plan: Walk) -> float:
         costs.pass_weight if _is_one_place(notes, gaps) else costs.alike_weight
         for gaps in _unlike(twins, plan)
     )
-    return plan.cost + unlike + costs.change_weight * len(plan.breaths)
+    goal = places.passage.goal_breaths or frozenset()
+    kept = costs.goal_breath_weight * sum(k in goal for k, _ in plan.breaths)
+    return plan.cost + unlike + costs.change_weight * len(plan.breaths) - kept
 
 
 def _is_one_place(notes: Sequence[Note], gaps: Sequence[int]) -> bool:
@@ -282,5 +284,8 @@ def hold_on(places: Places, allowed: Allowed, before: AbstractSet[int]) -> Walk:
     """
     price = places.breather.costs.change_weight
     # To leave a place out at a price is the same as to be paid for breathing there.
-    prices = tuple(-price if k in before else price for k in range(len(places.gaps)))
+    prices = tuple(
+        allowed.price(k) + (-price if k in before else price)
+        for k in range(len(places.gaps))
+    )
     return find_breaths(places, replace(allowed, prices=prices))

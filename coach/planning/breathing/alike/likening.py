@@ -103,9 +103,10 @@ class Likened:
         for number in odd:
             dearer, changed = self.price, stops[:0]
             if self.stays or not self.allowed.forced[plan[number][0]]:
-                first = stops[number].note
+                first, left = stops[number].note, self.allowed.price(plan[number][0])
                 for other in self._others(plan, number, first, wanted):
                     extra, passed = self._extra(plan, number, stops, other)
+                    extra += self.allowed.price(other[0]) - left
                     if extra < dearer:
                         dearer, changed, plan[number] = extra, passed, other
             stops[number + 1 : number + 1 + len(changed)] = changed

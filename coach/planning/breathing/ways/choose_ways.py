@@ -118,7 +118,19 @@ def choose_ways(places: Places, locks: Locks) -> Allowed:
         ways=kept,
         forced=tuple(is_forced and k not in lost for k, is_forced in enumerate(forced)),
         impossible=tuple(sorted({*impossible, *lost})),
+        prices=_goal_prices(places),
     )
+
+
+def _goal_prices(places: Places) -> tuple[float, ...]:
+    """Give what a breath in each gap costs besides, so that the goal's are taken too.
+
+    To leave one out at a price is the same as to be paid for it.
+    """
+    goal, price = places.passage.goal_breaths, places.breather.costs.goal_breath_weight
+    if not goal:
+        return ()
+    return tuple(-price if k in goal else 0.0 for k in range(len(places.gaps)))
 
 
 def _tight_ways(places: Places, k: int) -> tuple[Way, ...]:

@@ -23,7 +23,7 @@ from coach.planning.breathing.alike.alike_breaths import (
 from coach.planning.breathing.alike.like_bars import breathe_as_long, breathe_like_bars
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.locks import Locks
-from coach.planning.breathing.search.breath_search import find_breaths, priced
+from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.search.dry_notes import dry_note
 from coach.planning.breathing.ways.breath_ways import ROUNDING
@@ -74,14 +74,14 @@ def settle_breaths(
         # Who is not dry needs no breath on each of two rests a short note apart.
         sooner = places.in_need(on_rest_s=places.breather.costs.soonest_on_rest_s)
         other = _cheapest(sooner, allowed, before)
-        if priced(other, allowed) < priced(walk, allowed):
+        if _price(other, allowed) < _price(walk, allowed):
             places, walk = sooner, other
     elif _is_end_torn(places, allowed, walk):
         first = _before_end(walk)
         sooner = places.in_need(first)
         nearby = allowed.only_at(_gaps(walk) | {*range(first, len(places.gaps))})
         other = _cheapest(sooner, nearby, before)
-        is_better = priced(other, allowed) < priced(walk, allowed)
+        is_better = _price(other, allowed) < _price(walk, allowed)
         if is_better and not _is_end_torn(places, allowed, other):
             places, walk = sooner, other
     if before is not None and dry_note(places, walk) is not None:
@@ -100,6 +100,11 @@ def settle_breaths(
 def _gaps(plan: Walk) -> frozenset[int]:
     """Give the gaps breathed at."""
     return frozenset(k for k, _ in plan.breaths)
+
+
+def _price(plan: Walk, allowed: Allowed) -> float:
+    """Tell what a plan costs, with what its breaths cost besides."""
+    return plan.cost + allowed.besides(_gaps(plan))
 
 
 def _is_squeezed(places: Places, walk: Walk) -> bool:

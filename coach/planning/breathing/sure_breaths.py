@@ -153,5 +153,4 @@ def prove_breaths(
     """
     settled = settle_breaths(lay_places(passage, breather), locks)
     bound = least_cost(settled.places, settled.allowed)
-    kept = sum(settled.allowed.price(breath.after_note) for breath in plan.breaths)
-    return share_above(plan.cost, bound - kept)
+    return share_above(plan.cost, bound - settled.allowed.besides(plan.places))

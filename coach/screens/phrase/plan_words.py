@@ -108,5 +108,8 @@ def say_note(plan: Plan, k: int, signs: Signs) -> str:
     if breath is not None:
         kind = "full breath" if breath.kind == "full" else "top off"
         optional = "optional " if breath.is_optional else ""
-        words.append(f"then {optional}{kind} {breath.gap:.1f} s: {breath.why}")
+        extra = ""
+        if breath.is_extra:
+            extra = f"; at {plan.part.tempo.bpm:g} you play through"
+        words.append(f"then {optional}{kind} {breath.gap:.1f} s: {breath.why}{extra}")
     return f" {signs.bullet} ".join(words)

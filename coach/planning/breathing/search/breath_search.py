@@ -80,11 +80,6 @@ def least_cost(places: Places, allowed: Allowed) -> float:
     return _in_rounds(places, allowed, is_proof=True)[1]
 
 
-def priced(found: Walk, allowed: Allowed) -> float:
-    """Tell what a plan costs with what breaths in some gaps cost besides."""
-    return found.cost + sum(allowed.price(k) for k, _ in found.breaths)
-
-
 def share_above(cost: float, bound: float) -> float:
     """Tell how much cheaper any plan could be, as a share of the cost."""
     return max(0.0, (cost - bound) / cost) if cost > 0.0 else 0.0
@@ -98,7 +93,6 @@ def _in_rounds(
     Gives the best plan found, and a lower bound on the cost of all.
     """
     costs = places.breather.costs
-    paid = -sum(min(0.0, price) for price in allowed.prices)
     manner = SearchRound(costs.most_states_count, is_proof=is_proof)
     best: Walk | None = None
     least, bound = INFINITE, -INFINITE
@@ -107,15 +101,13 @@ def _in_rounds(
         closer, breaths = _search(places, nearby, manner)
         worth = _each_worth(places, allowed, breaths)
         found = walk(places, worth)
-        cost = priced(found, allowed)
+        closer += allowed.besides(())
+        cost = found.cost + allowed.besides(k for k, _ in found.breaths)
         if cost < least:
             best, least = found, cost
         bound = max(bound, min(closer, least))
         is_searched_out = closer > -INFINITE and least - bound <= manner.slack
-        if (
-            is_searched_out
-            or share_above(least + paid, bound + paid) <= costs.most_gap_share
-        ):
+        if is_searched_out or share_above(least, bound) <= costs.most_gap_share:
             break
         mended = [k for k, way in breaths if (k, way) not in worth]
         if mended and not is_proof:

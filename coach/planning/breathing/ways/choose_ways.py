@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from typing import NamedTuple
@@ -42,6 +42,14 @@ class Allowed:
     def price(self, k: int) -> float:
         """Tell what any breath in a gap costs besides."""
         return self.prices[k] if self.prices else 0.0
+
+    def besides(self, breathed: Iterable[int]) -> float:
+        """Tell what breaths in some gaps, and none in the others, cost besides.
+
+        Never below 0: who is paid for a breath pays for leaving it out.
+        """
+        paid = sum(min(0.0, price) for price in self.prices)
+        return sum(self.price(k) for k in breathed) - paid
 
     def with_fewer_notes(
         self, places: Places, locks: Locks, gaps: AbstractSet[int]

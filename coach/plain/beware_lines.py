@@ -16,7 +16,7 @@ OPTIONAL = "(in brackets: optional, the air lasts without them)"
 
 def say_extra(plan: Plan) -> str:
     """Say what the sign of a breath means that only a slow tempo asks for."""
-    return f"(+: extra at this tempo; at {plan.part.tempo.bpm:g} you play through)"
+    return f"(+: only at this tempo; at {plan.part.tempo.bpm:g} you play through)"
 
 
 def beware_lines(rehearsal: Rehearsal) -> Iterator[str]:

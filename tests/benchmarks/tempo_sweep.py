@@ -9,6 +9,7 @@ after another, and each prints a line of its own, so that the sweep can be run i
 pieces.  Every N-th tempo from 50 to 160 is planned, and each of them is compared with
 the next whole beat: with N more than 1 it is a look ahead.
 
+Slower than the page the breaths of the page's tempo are held on to, as in a rehearsal.
 Counted is where one beat a minute faster takes more than one breath more, and where a
 breath that is said to be sure is none at a tempo up to 2 beats away.
 """
@@ -18,7 +19,7 @@ from __future__ import annotations
 import argparse
 import random
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
@@ -97,6 +98,11 @@ def sweep(part: Part, every: int) -> Sweep:
     passages = {
         bpm: set_passage(part, bpm, ends)
         for bpm in range(SLOWEST - NEAR, FASTEST + NEAR + 1)
+    }
+    goal = plan_breaths(set_passage(part, part.tempo.bpm, ends), breather).places
+    passages = {
+        bpm: replace(passage, goal_breaths=goal) if bpm < part.tempo.bpm else passage
+        for bpm, passage in passages.items()
     }
     plans: dict[int, BreathPlan] = {}
 

@@ -83,7 +83,7 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
         line = line.removeprefix("breathe ")
         line += f", leave out {name_left_out(plan.part, breath.left_out)}"
     elif breath.is_extra:
-        line += f"; at {plan.part.tempo.bpm:g} play through"
+        line += ", only at this tempo"
     kind: CueKind = "full" if is_full else "catch"
     return Cue(kind, beats, _in_big(breath), _bracketed(breath, line))
 

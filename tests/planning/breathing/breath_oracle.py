@@ -159,7 +159,7 @@ def every_cost(places: Places, allowed: Allowed) -> Iterator[float]:
                 end = level - way.used
                 if not (forced or is_worth(places, k, end, way)):
                     continue
-                here = cost + way.cost
+                here = cost + way.cost + allowed.price(k)
                 here += note_cost(places, k, level, end, way.sounding_s)
                 following = k + 1 + way.left_out
                 filled = after_breath(places, end, way)
@@ -195,13 +195,13 @@ def least_worth(places: Places, allowed: Allowed, *, in_need: bool = False) -> f
                 is_forced or may_breathe(places, k, last, in_need=in_need)
             ):
                 continue
-            snatched = 0.0
+            besides = allowed.price(k)
             if in_need and not may_breathe(places, k, last):
-                snatched = places.breather.costs.snatched_weight
+                besides += places.breather.costs.snatched_weight
             for way in allowed.ways[k]:
                 end, following = level - way.used, k + 1 + way.left_out
                 if is_forced or is_worth(places, k, end, way):
-                    here = cost + way.cost + snatched
+                    here = cost + way.cost + besides
                     here += note_cost(places, k, level, end, way.sounding_s)
                     key = following, after_breath(places, end, way)
                     _note_down(arriving[following], key, here)

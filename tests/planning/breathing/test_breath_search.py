@@ -80,6 +80,26 @@ def test_no_plan_without_a_breath_for_nothing_is_cheaper(data: st.DataObject) ->
     assert found <= 1.1 * least + 1e-9
 
 
+@settings(max_examples=100, deadline=None)
+@given(st.data())
+def test_no_plan_is_cheaper_that_pays_for_each_breath_of_the_goal_it_leaves_out(
+    data: st.DataObject,
+) -> None:
+    drawn = data.draw(problems(most_notes=5))
+    goal = data.draw(gaps_of(drawn))
+    passage = replace(drawn.passage, goal_breaths=goal)
+    places = lay_places(passage, drawn.breather)
+    allowed = all_ways(places, data.draw(locks_for(places)))
+    owed = len(goal) * places.breather.costs.goal_breath_weight
+    least = min(every_cost(places, allowed)) + owed
+    assert least_worth(places, allowed) + owed == pytest.approx(least, abs=1e-9)
+    found = find_breaths(places, allowed)
+    left_out = goal - {k for k, _ in found.breaths}
+    cost = found.cost + len(left_out) * places.breather.costs.goal_breath_weight
+    assert least_cost(places, allowed) - 1e-9 <= least <= cost + 1e-9
+    assert cost <= 1.1 * least + 1e-9
+
+
 @settings(max_examples=80, deadline=None)
 @given(problems(most_notes=5), st.integers(1, 3))
 def test_with_few_states_the_gap_is_still_true(places: Places, most: int) -> None:

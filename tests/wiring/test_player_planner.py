@@ -38,6 +38,17 @@ def test_another_tempo_is_planned_at_that_tempo() -> None:
     assert plans[0].times[-1].end < plans[1].times[-1].end
 
 
+def test_the_table_of_tempi_counts_the_breaths_that_each_tempo_is_planned_with() -> (
+    None
+):
+    planner = PlayerPlanner()
+    line = replace(LINE, tempo=replace(LINE.tempo, bpm=100.0))
+    bpms = (50.0, 60.0, 70.0, 80.0, 100.0)
+    points = planner.reach(line, bpms, PLAIN).points
+    plans = [planner.plan(line, bpm, PLAIN) for bpm in bpms]
+    assert [p.breaths for p in points] == [len(p.breaths.breaths) for p in plans]
+
+
 def test_a_segment_that_was_planned_alone_takes_its_ends_from_the_whole() -> None:
     planner = PlayerPlanner()
     segment = cut_bars(LINE, 3, 5).part

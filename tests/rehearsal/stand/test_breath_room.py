@@ -200,6 +200,13 @@ def test_all_breaths_of_the_plan_have_room_and_keep_their_reasons() -> None:
     assert stand.written.part == long()
 
 
+def test_with_room_the_same_breaths_are_those_of_the_slow_tempo_alone() -> None:
+    stand = HandRehearsal(long(), bpm=40, room_beats=A_BEAT).conductor._requests.stand
+    extra = [breath.is_extra for breath in stand.in_time.breaths.breaths]
+    assert set(extra) == {True, False}
+    assert [breath.is_extra for breath in stand.plan.breaths.breaths] == extra
+
+
 def test_a_phrase_of_one_breath_is_played_in_time_all_the_same() -> None:
     stand = stand_with(A_BEAT, part_of(TWO_BARS))
     assert stand.room_beats == 0.0

@@ -40,6 +40,21 @@ def test_optional_breaths_are_told_and_stay_so_after_a_breath_more_or_less() -> 
     assert r.conductor.plan_in_time.breaths.breaths[0].after_note == first.after_note
 
 
+def test_a_breath_missed_in_a_slow_run_leaves_the_breaths_of_the_goal() -> None:
+    """No time is there to plan the goal once more."""
+    r = HandRehearsal(long(), bpm=40)
+    goal = r.conductor.plan.passage.goal_breaths
+    r.conductor.start()
+    r.go_to(0.0)
+    first = r.conductor.plan.breaths.breaths[0]
+    r.go_to(first.start)
+    r.conductor.mark(MarkKind.MISSED_BREATH)
+    after = r.conductor.plan
+    assert first.after_note not in after.breaths.places
+    assert after.passage.goal_breaths is goal
+    assert any(breath.is_extra for breath in after.breaths.breaths)
+
+
 def test_what_was_told_of_another_plan_is_not_taken() -> None:
     r = HandRehearsal(unbroken())
     told = r.conductor.tell_sure(r.conductor.plan_in_time)

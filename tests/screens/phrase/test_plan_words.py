@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from coach.planning.instrument.placement import Articulation
-from coach.screens.phrase.plan_words import BEGUN, say_chosen, say_plan
+from coach.screens.phrase.plan_words import BEGUN, say_chosen, say_note, say_plan
 from coach.screens.signs import FULL
 from tests.dry_music import endless
 from tests.hand_made import played
-from tests.hand_rehearsal import HandRehearsal
+from tests.hand_rehearsal import HandRehearsal, long
 
 
 def test_the_bar_is_named_in_which_the_air_of_a_long_note_is_gone() -> None:
@@ -15,6 +15,16 @@ def test_the_bar_is_named_in_which_the_air_of_a_long_note_is_gone() -> None:
     place = plan.breaths.dry_place(0)
     assert place.bar > plan.part.notes[0].bar
     assert f"runs out in bar {place.bar} " in f"{say_plan(plan, FULL)[0]} "
+
+
+def test_of_a_slow_plan_it_is_said_which_breaths_the_goal_does_without() -> None:
+    goal, slow = (HandRehearsal(long(), bpm=bpm).conductor.plan for bpm in (60, 40))
+    count = len(goal.breaths.breaths)
+    assert f" ({count} at 60) " in say_plan(slow, FULL)[0]
+    assert " at 60" not in say_plan(goal, FULL)[0]
+    for breath in slow.breaths.breaths:
+        said = say_note(slow, breath.after_note, FULL)
+        assert said.endswith("; at 60 you play through") == breath.is_extra
 
 
 def test_there_is_a_word_for_each_way_to_begin_a_note() -> None:

@@ -49,6 +49,18 @@ def test_a_breath_that_may_be_left_out_is_not_shouted_as_due(is_optional: bool) 
     assert now.say.startswith("(") is is_optional
 
 
+@pytest.mark.parametrize("is_extra", [True, False])
+def test_a_breath_that_only_the_slow_tempo_asks_for_says_so(is_extra: bool) -> None:
+    plan = repeated()
+    (breath,) = plan.breaths.breaths
+    told = replace(breath, is_extra=is_extra)
+    plan = replace(plan, breaths=replace(plan.breaths, breaths=(told,)))
+    glance = gauge_by_hand(plan).glance(Seconds(breath.start - 1.5))
+    say = cue_of(replace(glance, prompt_kind="full"), plan).say
+    only = ", only at this tempo" if is_extra else ""
+    assert say == f"breathe full in 2 beats{only}"
+
+
 def test_where_the_air_runs_out_its_bar_is_named_and_no_limit() -> None:
     """Air to bar 3 was read as lasting up to its bar line."""
     part = endless()

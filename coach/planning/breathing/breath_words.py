@@ -51,17 +51,12 @@ def why_here(
     number: int,
     locks: Locks,
 ) -> str:
-    """Say why a breath stands here and not at the neighbour.
+    """Say in a short phrase why a breath stands here and not at the neighbour.
 
     Parameters
     ----------
     ways : sequence of tuple of Way
         For each gap, how one may breathe there.
-
-    Returns
-    -------
-    str
-        A short phrase, without a full stop.
     """
     k, way = walk.breaths[number]
     if k in locks.must or k + 1 in locks.left_out:

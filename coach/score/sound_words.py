@@ -19,7 +19,7 @@ MUTED = re.compile(
     r"gestopft|stopped|bouch[eé]s?)",
     re.I,
 )
-FLUTTERED = re.compile(r"\b(flz|flt|flutter|frull)", re.I)
+FLUTTERED = re.compile(r"\b(flz|flt|flutter|flatterz|frull)", re.I)
 
 
 def told_of_sound(words: str) -> Iterator[str]:

@@ -28,7 +28,7 @@ def test_a_mute_is_told_as_not_reckoned_with(words: str) -> None:
     ]
 
 
-@pytest.mark.parametrize("words", ["flz.", "Flatterzunge (flt.)", "flutter", "frull."])
+@pytest.mark.parametrize("words", ["flz.", "flt.", "Flatterzunge", "flutter", "frull."])
 def test_a_fluttering_tongue_is_told_as_not_reckoned_with(words: str) -> None:
     assert list(told_of_sound(words)) == [
         f"“{words}” is not reckoned with, the air is that of a plain tone."

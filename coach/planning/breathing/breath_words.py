@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 
 from coach.last_answers import remembered
@@ -251,8 +251,7 @@ def notices_of(
         breaks a slur unasked; and one for where the air runs out.
     """
     part = places.passage.part
-    taken = {k for k, _ in walk.breaths}
-    notices = [_impossible(places, k, asked, taken) for k in impossible]
+    notices = [_impossible(places, k, asked, dict(walk.breaths)) for k in impossible]
     wished = asked | places.marked
     for k, way in walk.breaths:
         flaws = []
@@ -281,7 +280,7 @@ def say_low(
 
 
 def _impossible(
-    places: Places, k: int, asked: AbstractSet[int], taken: AbstractSet[int]
+    places: Places, k: int, asked: AbstractSet[int], taken: Mapping[int, Way]
 ) -> str:
     """Say why a breath that is asked for cannot be had."""
     if not 0 <= k < len(places.gaps):
@@ -291,6 +290,8 @@ def _impossible(
         return f"A breath {name} would tear a glissando; there is none."
     if k not in asked:
         instead = ": it is taken before that note" if k - 1 in taken else ""
+        if any(at + way.left_out == k for at, way in taken.items() if way.left_out):
+            instead = ": what comes just before it is left out"
         return f"The page's breath {name} finds no time at this tempo{instead}."
     if not places.ways[k]:
         return f"The breath that you ask for {name} finds no time at this tempo."

@@ -311,10 +311,8 @@ def _breath(
         why = LIKE_OTHERS
     after = max(walk.air_before[k + 1], places.breather.air.empty_share)
     is_full = way.gap_s >= places.breather.costs.full_from_s - ROUNDING
-    is_marked, is_locked = (
-        k in places.marked,
-        k in locks.must or k + 1 in locks.left_out,
-    )
+    is_marked = not places.marked.isdisjoint(range(k, k + way.left_out + 1))
+    is_locked = k in locks.must or k + 1 in locks.left_out
     goal = places.passage.goal_breaths
     return Breath(
         after_note=k,

@@ -20,7 +20,11 @@ from coach.planning.breathing.ways.breath_ways import (
     place_draws,
     whole_way,
 )
-from coach.planning.breathing.ways.leaving_out import FewerNotes, find_fewer_notes
+from coach.planning.breathing.ways.leaving_out import (
+    FewerNotes,
+    fewer_before_mark,
+    find_fewer_notes,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,11 @@ class Allowed:
     ) -> Allowed:
         """Give the same where notes may be left out after some gaps."""
         fewer = _ways_without_notes(places, locks, gaps - locks.must_not)
+        for mark in self.impossible:
+            if mark not in places.marked or self.forced[mark - 1]:
+                continue
+            for k, up_to_mark in _ways_up_to(places, locks, mark).items():
+                fewer[k] = (*fewer.get(k, ()), *up_to_mark)
         bonds = _bind(self.forced, locks.must_not, _by_hand(places, locks))
         ways = tuple(
             (*plain, *_bound(fewer[k], k, bonds)) if k in fewer else plain
@@ -215,6 +224,22 @@ def _ways_without_notes(
         for k in sorted(gaps)
         if fewer[k]
     }
+
+
+def _ways_up_to(places: Places, locks: Locks, mark: int) -> dict[int, tuple[Way, ...]]:
+    """List the ways to leave out notes just before a mark of the page without time.
+
+    They cost nothing for their place: the breath is where the page has it.
+    """
+    if not locks.may_leave_out:
+        return {}
+    part, costs = places.passage.part, places.breather.costs
+    found = {}
+    for notes in fewer_before_mark(part, mark, costs, locks.kept):
+        k = mark - notes.count
+        placed = replace(notes, cost=notes.cost - places.gaps[k].place_cost)
+        found[k] = _ways_without(places, k, placed, {})
+    return found
 
 
 def _ways_by_hand(places: Places, first: int, last: int) -> tuple[Way, ...]:

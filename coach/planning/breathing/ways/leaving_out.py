@@ -100,6 +100,44 @@ def _find_fewer(
     return tuple(found)
 
 
+@remembered
+def fewer_before_mark(
+    part: Part, mark: int, costs: BreathSettings, kept: frozenset[int] = frozenset()
+) -> tuple[FewerNotes, ...]:
+    """Tell which notes just before a breath mark of the page may be left out for it.
+
+    Whoever set the mark wants a breath there: a last note of a phrase, or a turning
+    point, may go too, but none on a beat.  None of them costs anything: the page goes
+    before what is near.
+
+    Parameters
+    ----------
+    mark : int
+        The note that the mark stands after.
+    kept : frozenset of int
+        Notes that the player never leaves out.
+
+    Returns
+    -------
+    tuple of FewerNotes
+        The fewest first; the breath stands after the note before them.
+    """
+    notes = part.notes
+    bars = {bar.number: bar for bar in part.bars}
+    ways = []
+    for count in range(1, min(costs.most_left_out_count, mark) + 1):
+        k = mark - count + 1
+        note = notes[k]
+        place = _in_beat(note, _felt(part, bars[note.bar], costs))
+        is_asked = k in kept or not STRONG_SIGNS.isdisjoint(note.articulations)
+        if is_asked or note.has_fermata or note.is_grace or _is_strong(note, *place):
+            break
+        if note.onset != notes[k - 1].end:
+            break
+        ways.append(FewerNotes(count, costs.leave_out_weight))
+    return tuple(ways)
+
+
 def _slur_cost(notes: Sequence[Note], costs: BreathSettings) -> float:
     """Weigh what leaving out all but the last of some notes does to slurs.
 
@@ -126,10 +164,9 @@ def _weak_notes(
             weighed[k] = costs.left_grace_weight
             continue
         bar, felt = bars[notes[k].bar]
-        into_beat, beat = felt.into((float(notes[k].beat) - 1.0) * felt.unit)
+        into_beat, beat = _in_beat(notes[k], felt)
         is_carrying = (
-            min(into_beat, beat - into_beat) < SAME_PLACE
-            or float(notes[k].length) > beat / 2 + SAME_PLACE
+            _is_strong(notes[k], into_beat, beat)
             or ends[k - 1] >= LIKELY
             or (ends[k] >= LIKELY and not _is_in_even_run(notes, k))
             or _is_marked(notes[k])
@@ -145,6 +182,17 @@ def _weak_notes(
                 costs.left_note_weight if _is_light(keys, k) else costs.left_leap_weight
             ) + (costs.left_half_weight if is_half else 0.0)
     return weighed
+
+
+def _in_beat(note: Note, felt: FeltBeats) -> tuple[float, float]:
+    """Tell how far into its beat a note stands, and how long the beat is."""
+    return felt.into((float(note.beat) - 1.0) * felt.unit)
+
+
+def _is_strong(note: Note, into_beat: float, beat: float) -> bool:
+    """Tell whether a note stands on the beat, or lasts for more than half of it."""
+    is_on_beat = min(into_beat, beat - into_beat) < SAME_PLACE
+    return is_on_beat or float(note.length) > beat / 2 + SAME_PLACE
 
 
 def _felt(part: Part, bar: Bar, costs: BreathSettings) -> FeltBeats:

@@ -1,0 +1,103 @@
+"""A breath mark of the page that stands after a note too short for it.
+
+Common practice, no published source: the page's breath is the one to take.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from coach.planning.air.lungs import measured
+from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
+from coach.planning.breathing.passage import set_passage
+from coach.planning.breathing.ways.leaving_out import fewer_before_mark
+from coach.score.note import Note
+from tests.hand_made import part_of
+from tests.planning.breathing.breath_oracle import COSTS, who
+
+RUN = "C3s Eb3s D3s F3s D3s F3s Eb3s G3s Eb3s G3s F3s A3s F3s A3s G3s Bb3s "
+MARKED = f"{RUN * 4}".strip() + ", "
+LAST = 4 * 16 - 1
+"""The note before the mark, at the end of the fourth bar."""
+
+
+def planned(words: str, locks: Locks = NOTHING_LOCKED, bpm: float = 92) -> BreathPlan:
+    part = part_of(words, bpm=bpm)
+    passage = set_passage(part, bpm, [0.1] * (len(part.notes) - 1))
+    return plan_breaths(passage, who(measured(3.8)), locks)
+
+
+def counts(words: str, mark: int = 7, kept: frozenset[int] = frozenset()) -> list[int]:
+    fewer = fewer_before_mark(part_of(words), mark, COSTS, kept)
+    return [notes.count for notes in fewer]
+
+
+def test_what_comes_just_before_it_is_left_out_rather_than_anything_near() -> None:
+    plan = planned(f"{MARKED}{RUN * 3}C3w")
+    first = plan.breaths[0]
+    assert first.left_out == (LAST - 2, LAST - 1, LAST)
+    assert first.is_marked
+    assert not any(breath.is_marked for breath in plan.breaths[1:])
+    assert plan.notices[0] == (
+        "The page's breath after bar 4, beat 4.75 finds no time at this tempo: what "
+        "comes just before it is left out."
+    )
+    unmarked = planned(f"{RUN * 7}C3w")
+    assert LAST not in unmarked.left_out
+
+
+def test_where_the_air_lasts_nothing_is_left_out_for_it() -> None:
+    plan = planned(f"{RUN.strip()}, C3w")
+    assert plan.breaths == ()
+    assert plan.notices == (
+        "The page's breath after bar 1, beat 4.75 finds no time at this tempo.",
+    )
+
+
+def test_nor_where_the_player_leaves_out_no_note() -> None:
+    plan = planned(f"{MARKED}{RUN * 3}C3w", Locks(may_leave_out=False))
+    assert not plan.left_out
+    kept = planned(f"{MARKED}{RUN * 3}C3w", Locks(kept=frozenset({LAST})))
+    assert LAST not in kept.left_out
+
+
+EVEN = "F3s G3s A3s Bb3s C4s D4s Eb4s F4s, "
+
+
+def test_it_is_the_last_notes_of_the_beat_but_none_on_it() -> None:
+    """Even a turning point, and the last note of what the mark ends."""
+    assert counts(f"{EVEN}F3w") == [1, 2, 3]
+    assert counts("F3s G3s A3s Bb3s C4s D4s, Eb4s F4s F3w", mark=5) == [1]
+    assert counts("F3s G3s A3s Bb3s C4s, D4s Eb4s F4s F3w", mark=4) == []
+    assert counts("F3s G3e., F3w", mark=1) == []
+
+
+def test_nor_one_that_is_kept_or_accented_or_comes_after_a_rest() -> None:
+    assert counts(f"{EVEN}F3w", kept=frozenset({6})) == [1]
+    assert counts("F3s G3s A3s Bb3s C4s rs Eb4s F4s, F3w", mark=6) == [1]
+
+
+def accented(note: Note) -> Note:
+    return replace(note, articulations=frozenset({"accent"}))
+
+
+def held(note: Note) -> Note:
+    return replace(note, has_fermata=True)
+
+
+def small(note: Note) -> Note:
+    return replace(note, is_grace=True)
+
+
+@pytest.mark.parametrize("signed", [accented, held, small])
+def test_nor_one_of_which_the_page_makes_something(
+    signed: Callable[[Note], Note],
+) -> None:
+    part = part_of(f"{EVEN}F3w")
+    notes = [*part.notes[:6], signed(part.notes[6]), *part.notes[7:]]
+    fewer = fewer_before_mark(replace(part, notes=tuple(notes)), 7, COSTS)
+    assert [notes.count for notes in fewer] == [1]

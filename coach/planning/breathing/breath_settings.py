@@ -77,8 +77,11 @@ class BreathSettings:
     unused_end_weight: float
     """Where a phrase of a slow line surely ends, and no breath is taken."""
 
+    out_first_half_share: float
+    """How much of ``below_half_weight`` counts for who breathes out first, 0 to 1."""
+
     out_first_end_share: float
-    """How much of that counts for who breathes out first, 0 to 1."""
+    """How much of ``unused_end_weight`` counts for them, 0 to 1."""
 
     unused_from_share: float
     """From this chance of a phrase end on that counts; below 1."""
@@ -254,6 +257,9 @@ class BreathSettings:
                 self.longest_taken_s,
             )
             < 0.0,
+            "out_first_half_share must lie between 0 and 1": not (
+                0.0 <= self.out_first_half_share <= 1.0
+            ),
             "most_taken_share must lie between 0 and 1": not (
                 0.0 <= self.most_taken_share < 1.0
             ),
@@ -305,5 +311,11 @@ class BreathSettings:
         """
         if high_from_midi is None:
             high_from_midi = self.high_from_midi
-        end = self.unused_end_weight * (self.out_first_end_share if is_out_first else 1)
-        return replace(self, high_from_midi=high_from_midi, unused_end_weight=end)
+        played = replace(self, high_from_midi=high_from_midi)
+        if not is_out_first:
+            return played
+        return replace(
+            played,
+            unused_end_weight=self.unused_end_weight * self.out_first_end_share,
+            below_half_weight=self.below_half_weight * self.out_first_half_share,
+        )

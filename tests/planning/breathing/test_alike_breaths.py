@@ -18,7 +18,7 @@ from coach.planning.breathing.passage import Passage, set_passage
 from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import COSTS, who
+from tests.planning.breathing.breath_oracle import MILD, who
 
 LINE = "F3q G3q A3q G3q F3h G3q A3q Bb3q A3q G3h F3q G3q A3h "
 
@@ -67,7 +67,7 @@ def test_passes_are_breathed_alike(litres: float) -> None:
 
 
 def test_that_would_not_be_so_by_itself() -> None:
-    free = replace(COSTS, alike_weight=0.0, pass_weight=0.0)
+    free = replace(MILD, alike_weight=0.0, pass_weight=0.0)
     plans = []
     for litres in (3.4, 3.5, 3.7, 4.2):
         places = lay_places(passage_of(LINE), who(measured(litres), free))
@@ -87,7 +87,7 @@ HEARD = {6: 0.25, 7: 0.37, 10: 0.12, 17: 0.99, 30: 0.76, 31: 0.23, 32: 0.9, 39: 
 """How likely a phrase is heard to end where."""
 
 
-def entered(litres: float, costs: BreathSettings = COSTS) -> list[set[int]]:
+def entered(litres: float, costs: BreathSettings = MILD) -> list[set[int]]:
     """Give where a line breathes, and where when it is entered again in its middle."""
     once = part_of(TUNE)
     later = once.end - once.notes[4].onset
@@ -108,7 +108,7 @@ def test_a_line_that_is_entered_in_its_middle_is_breathed_as_before(
     """A dal segno: one pencil mark on the page holds for both times."""
     first, second = entered(litres)
     assert first == second
-    free = replace(COSTS, pass_weight=COSTS.alike_weight)
+    free = replace(MILD, pass_weight=MILD.alike_weight)
     first, second = entered(litres, free)
     assert first != second, "it would not be so by itself"
 
@@ -124,7 +124,7 @@ def test_notes_are_left_out_at_one_place_in_every_pass() -> None:
     passage = passage_of(EIGHTHS, bpm=100)
     plans = [
         choose_breaths(lay_places(passage, who(measured(4.0), costs)))
-        for costs in (COSTS, replace(COSTS, pass_weight=0.0, alike_weight=0.0))
+        for costs in (MILD, replace(MILD, pass_weight=0.0, alike_weight=0.0))
     ]
     places = [[b.after_note % 32 for b in plan.breaths] for plan in plans]
     assert all(plan.left_out for plan in plans)
@@ -135,14 +135,14 @@ def test_notes_are_left_out_at_one_place_in_every_pass() -> None:
 def test_no_breath_that_is_needed_is_left_out_to_be_alike() -> None:
     """The air asks for one breath: rather in one pass alone than in none."""
     passage = passage_of(EIGHTHS, bpm=132)
-    plan = choose_breaths(lay_places(passage, who(measured(4.0))))
+    plan = choose_breaths(lay_places(passage, who(measured(4.0), MILD)))
     assert plan.left_out
     assert len(plan.breaths) == 1
 
 
 def test_of_three_breaths_two_are_left_to_be_alike() -> None:
     passage = passage_of(EIGHTHS, bpm=96)
-    plan = choose_breaths(lay_places(passage, who(measured(3.5))))
+    plan = choose_breaths(lay_places(passage, who(measured(3.5), MILD)))
     assert [breath.after_note for breath in plan.breaths] == [24, 32 + 24]
 
 
@@ -153,7 +153,7 @@ Taken = dict[int, set[tuple[float, bool]]]
 def taken_at(
     passage: Passage,
     litres: float,
-    costs: BreathSettings = COSTS,
+    costs: BreathSettings = MILD,
     locks: Locks | None = None,
 ) -> tuple[Taken, BreathPlan]:
     places = lay_places(passage, who(measured(litres), costs))
@@ -165,7 +165,7 @@ def taken_at(
     return taken, plan
 
 
-FREE_TO_DIFFER = replace(COSTS, as_long_weight=0.0)
+FREE_TO_DIFFER = replace(MILD, as_long_weight=0.0)
 
 
 @pytest.mark.parametrize("times", [2, 3])
@@ -177,7 +177,7 @@ def test_a_breath_takes_as_long_in_every_pass(litres: float, times: int) -> None
     by_itself, plain = taken_at(passage_of(LINE, times), litres, FREE_TO_DIFFER)
     assert max(len(each) for each in by_itself.values()) == 2
     assert by_itself.keys() == taken.keys(), "only how long they take is changed"
-    least = COSTS.as_long_weight * len(alike.breaths)
+    least = MILD.as_long_weight * len(alike.breaths)
     assert plain.cost < alike.cost <= plain.cost + least
 
 
@@ -193,13 +193,13 @@ def test_a_breath_is_drawn_in_one_manner_in_every_pass() -> None:
 
 def test_a_breath_that_is_asked_for_takes_as_long_in_every_pass_too() -> None:
     both = Locks(must=frozenset({4, 17}))
-    taken, _ = taken_at(passage_of(LINE), 3.2, COSTS, both)
+    taken, _ = taken_at(passage_of(LINE), 3.2, MILD, both)
     by_itself, _ = taken_at(passage_of(LINE), 3.2, FREE_TO_DIFFER, both)
     assert (len(taken[4]), len(by_itself[4])) == (1, 2)
 
 
 def test_a_breath_takes_another_time_where_as_long_would_cost_much() -> None:
-    costs = replace(COSTS, as_long_weight=0.001)
+    costs = replace(MILD, as_long_weight=0.001)
     taken, plan = taken_at(passage_of(LINE), 3.5, costs)
     _, plain = taken_at(passage_of(LINE), 3.5, FREE_TO_DIFFER)
     assert max(len(each) for each in taken.values()) == 2
@@ -225,7 +225,7 @@ UP = "G3q A3q Bb3q A3q G3h A3q Bb3q C4q Bb3q A3h G3q A3q Bb3h "
 """The line a step higher: whole steps become half steps, as in a key."""
 
 
-def sequence_at(litres: float, costs: BreathSettings = COSTS) -> list[set[int]]:
+def sequence_at(litres: float, costs: BreathSettings = MILD) -> list[set[int]]:
     """Give where the line breathes, and where it does so a step higher.
 
     Two notes follow: before a last one alone a breath would part a cadence.
@@ -254,7 +254,7 @@ def test_a_sequence_a_step_up_is_breathed_alike(litres: float) -> None:
 
 
 def test_the_sequence_would_not_be_breathed_alike_by_itself() -> None:
-    free = replace(COSTS, alike_weight=0.0)
+    free = replace(MILD, alike_weight=0.0)
     plans = [sequence_at(litres, free) for litres in (3.5, 3.9, 4.7, 5.3)]
     assert all(low != high for low, high in plans)
 
@@ -300,7 +300,7 @@ def test_no_breath_is_for_nothing_only_to_be_like_another() -> None:
     )
     assert plan.breaths
     gains = [breath.air_after - breath.air_before for breath in plan.breaths]
-    assert min(gains) >= COSTS.worth_share
+    assert min(gains) >= MILD.worth_share
 
 
 def test_no_breath_is_on_anothers_heels_only_to_be_like_another() -> None:

@@ -247,6 +247,7 @@ class TestLack:
         ({"worth_at_end_share": 0.0}, "must lie between 0 and worth_share"),
         ({"worth_at_end_share": 0.1}, "must lie between 0 and worth_share"),
         ({"out_first_end_share": 1.1}, "must lie between 0 and 1"),
+        ({"out_first_half_share": -0.1}, "must lie between 0 and 1"),
         ({"fermata_hold_share": 0.9}, "a fermata must not be shorter"),
         ({"slow_pace_s": 0.1}, "slow_pace_s must be above"),
         ({"soonest_s": -1.0}, "no time may be below 0"),

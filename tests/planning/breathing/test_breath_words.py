@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from coach.planning.air.lungs import measured
-from coach.planning.breathing.breaths import BreathPlan, plan_breaths
+from coach.planning.breathing.breaths import LIKE_OTHERS, BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.score.phrase import Part, Place
@@ -185,10 +185,10 @@ def test_each_bar_in_which_the_air_runs_out_again_is_named() -> None:
 
 def test_the_longer_note_is_the_reason_among_short_ones() -> None:
     part = part_of("F3e G3s A3s Bb3e A3s G3s " * 6)
-    reasons = whys(part, (0.05,) * 35, litres=2.05)
-    assert {reason.split(";")[0] for reason in reasons.values()} == {
-        "after the longer note"
-    }
+    reasons = whys(part, (0.05,) * 35, litres=2.05).values()
+    own = [reason for reason in reasons if reason != LIKE_OTHERS]
+    assert own
+    assert {reason.split(";")[0] for reason in own} == {"after the longer note"}
 
 
 def test_a_rest_is_the_reason_though_the_note_before_gives_a_little() -> None:
@@ -298,7 +298,7 @@ def test_who_plays_mostly_below_half_is_told_and_what_would_help() -> None:
     part = part_of("F3s " * 256, bpm=100)
     passage = set_passage(part, 100, [0.1] * 255)
     told = {
-        steps: plan_breaths(passage.louder(steps), who(measured(4.2)))
+        steps: plan_breaths(passage.louder(steps), who(measured(3.2)))
         for steps in (-2.0, 3.0)
     }
     loud = told[3.0]
@@ -310,7 +310,7 @@ def test_who_plays_mostly_below_half_is_told_and_what_would_help() -> None:
     (notice,) = loud.notices
     assert notice.startswith(f"{100 * share:.0f} % of it is played below half: the air")
     assert told[-2.0].notices == ()
-    dry = plan_breaths(passage.louder(3.0), who(measured(4.2)), NO_BREATH)
+    dry = plan_breaths(passage.louder(3.0), who(measured(3.2)), NO_BREATH)
     assert not any("below half" in notice for notice in dry.notices)
 
 

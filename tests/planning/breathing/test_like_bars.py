@@ -30,6 +30,7 @@ from tests.hand_made import part_of
 from tests.planning.breathing.breath_oracle import (
     AIR,
     COSTS,
+    MILD,
     is_worth,
     lay,
     may_breathe,
@@ -57,10 +58,10 @@ def left_out(places: Places, plan: BreathPlan) -> list[tuple[str, ...]]:
 
 
 def test_like_figures_leave_out_the_same_notes() -> None:
-    each = left_out(*studied(COSTS))
+    each = left_out(*studied(MILD))
     assert len(each) > 2
     assert len(set(each)) == 1
-    free = left_out(*studied(replace(COSTS, alike_weight=0.0)))
+    free = left_out(*studied(replace(MILD, alike_weight=0.0)))
     assert len(set(free)) > 1, "else there is nothing to make alike"
 
 
@@ -74,10 +75,10 @@ def left_after(costs: BreathSettings) -> list[float]:
 
 
 def test_notes_are_left_out_at_the_same_place_of_the_bar() -> None:
-    each = left_after(COSTS)
+    each = left_after(MILD)
     assert len(each) > 2
     assert len(set(each)) == 1
-    free = left_after(replace(COSTS, alike_weight=0.0))
+    free = left_after(replace(MILD, alike_weight=0.0))
     assert len(set(free)) > 1, "else there is nothing to make alike"
 
 

@@ -16,7 +16,7 @@ from coach.planning.breathing.search.breath_walk import walk
 from coach.planning.breathing.settle_breaths import settle_breaths
 from coach.planning.breathing.sure_breaths import find_sure
 from tests.hand_made import part_of
-from tests.planning.breathing.breath_oracle import COSTS, who
+from tests.planning.breathing.breath_oracle import MILD, who
 
 
 def test_a_breath_on_the_only_rest_is_sure_and_one_of_many_alike_is_not() -> None:
@@ -40,7 +40,7 @@ def song(bpm: float) -> Passage:
 
 
 def test_a_breath_that_the_next_notch_of_tempo_moves_is_not_sure() -> None:
-    shy = replace(COSTS, unused_end_weight=2.5, unused_from_share=0.3)
+    shy = replace(MILD, unused_end_weight=2.5, unused_from_share=0.3)
     breather = replace(who(measured(5.0)), costs=replace(shy, clipped_s_weight=0.0))
     bpm = 84
     plan = plan_breaths(song(bpm), breather)

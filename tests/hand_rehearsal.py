@@ -27,15 +27,9 @@ from coach.planning.breathing.prompts import Prompt, PromptSettings
 from coach.planning.breathing.ways_out import WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument import Instrument, build_instrument
+from coach.planning.performer import Performer, PlanSettings
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import (
-    Performer,
-    Plan,
-    PlanSettings,
-    make_plan,
-    tell_optional,
-    tell_sure,
-)
+from coach.planning.plan import Plan, make_plan, tell_optional, tell_sure
 from coach.planning.slide.slide import Articulation, Placement, SlidePlan
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings

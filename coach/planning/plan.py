@@ -19,7 +19,6 @@ from coach.last_answers import remembered
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.air_levels import AirLevels, lay_air_levels
-from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import (
@@ -31,7 +30,6 @@ from coach.planning.breathing.passage import (
 )
 from coach.planning.breathing.prompts import (
     Prompt,
-    PromptSettings,
     bracket_optional,
     lay_prompts,
 )
@@ -39,9 +37,9 @@ from coach.planning.breathing.sure_breaths import find_sure, mark_optional
 from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors, strokes_of
 from coach.planning.instrument.instrument import Instrument
+from coach.planning.performer import Performer
 from coach.planning.slide.slide import Articulation, SlidePlan, plan_slide, plan_tongued
-from coach.planning.slide.slide_settings import SlideSettings
-from coach.planning.slide.tongue import TongueSettings, advise_tongue
+from coach.planning.slide.tongue import advise_tongue
 from coach.score.phrase import NoteTime, Part
 from coach.score.tempo import TempoMap
 
@@ -100,55 +98,6 @@ class Plan:
     def phrase_ends(self) -> tuple[float, ...]:
         """For each gap, how likely a musician hears a phrase end there, 0 to 1."""
         return self.passage.ends
-
-
-@dataclass(frozen=True, slots=True)
-class PlanSettings:
-    """All numbers that planning needs."""
-
-    air: AirSettings
-    """The air model."""
-
-    breaths: BreathSettings
-    """Weights of breathing."""
-
-    slide: SlideSettings
-    """Weights of arm and tongue."""
-
-    tongue: TongueSettings
-    """How many strokes a second a tongue makes."""
-
-    prompts: PromptSettings
-    """How early to say what."""
-
-
-@dataclass(frozen=True, slots=True)
-class Performer:
-    """Who plays on what, with all numbers that planning needs."""
-
-    player: Player
-    """Whose lungs."""
-
-    instrument: Instrument
-    """What it is played on."""
-
-    settings: PlanSettings
-    """All numbers."""
-
-    @property
-    def breather(self) -> Breather:
-        """The same as far as breathing goes."""
-        played, is_out_first = self.instrument, self.instrument.breathes_out_first
-        breaths = self.settings.breaths
-        costs = breaths.played_on(played.high_from, is_out_first=is_out_first)
-        return Breather(self.player, self.settings.air, costs)
-
-    @property
-    def prompts(self) -> PromptSettings:
-        """What is said when, in the way of the instrument's players."""
-        prompts = self.settings.prompts
-        out_first = prompts.breathes_out_first or self.instrument.breathes_out_first
-        return replace(prompts, breathes_out_first=out_first)
 
 
 def make_plan(

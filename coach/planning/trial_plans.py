@@ -8,7 +8,8 @@ from coach.planning.breathing.breaths import BreathPlan
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import Breather, Going, Passage, go_on
 from coach.planning.edits import Edits
-from coach.planning.plan import Performer, make_breaths
+from coach.planning.performer import Performer
+from coach.planning.plan import make_breaths
 from coach.planning.trials import Trials
 
 

@@ -24,15 +24,9 @@ from coach.planning.instrument.instrument_entry import (
     build_entry,
 )
 from coach.planning.instrument.own_line import find_line, head_of, kind_of
+from coach.planning.performer import Performer, PlanSettings
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import (
-    Performer,
-    Plan,
-    PlanSettings,
-    make_plan,
-    make_tongued_plan,
-    tell_sure,
-)
+from coach.planning.plan import Plan, make_plan, make_tongued_plan, tell_sure
 from coach.planning.player_facts import take_up
 from coach.planning.reach import Reach, find_reach
 from coach.planning.slide.slide_settings import SlideSettings

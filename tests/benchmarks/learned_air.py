@@ -36,8 +36,9 @@ from coach.edges.scores.score_files import read_part
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.passage import set_passage
 from coach.planning.edits import Edits
+from coach.planning.performer import Performer
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import Performer, make_plan
+from coach.planning.plan import make_plan
 from coach.rehearsal.learning import learning
 from coach.rehearsal.learning.belief import flows_of
 from coach.rehearsal.learning.candidates import (

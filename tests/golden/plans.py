@@ -17,8 +17,9 @@ from coach.planning.air.lungs import measured
 from coach.planning.air.winds import WindAir, air_of_wind
 from coach.planning.breathing.passage import set_passage
 from coach.planning.instrument.instrument import build_instrument
+from coach.planning.performer import Performer
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import Performer, Plan, make_plan
+from coach.planning.plan import Plan, make_plan
 from coach.score.phrase import Part
 from tests.hand_made import part_of
 from tests.hand_rehearsal import performer, plan_settings

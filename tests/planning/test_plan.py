@@ -20,14 +20,9 @@ from coach.planning.edits import Edits
 from coach.planning.effort import effort_factors
 from coach.planning.instrument.instrument import Instrument, build_instrument
 from coach.planning.instrument.placement import Placement
+from coach.planning.performer import Performer, PlanSettings
 from coach.planning.phrasing.phrasing import phrase_ends
-from coach.planning.plan import (
-    Performer,
-    Plan,
-    PlanSettings,
-    make_plan,
-    make_tongued_plan,
-)
+from coach.planning.plan import Plan, make_plan, make_tongued_plan
 from coach.planning.slide.slide import Articulation
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.tongue import TongueSettings

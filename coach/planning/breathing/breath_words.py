@@ -90,7 +90,7 @@ def _reason(places: Places, k: int, way: Way) -> str:
     if gap.rest_s > ROUNDING:
         return "at the short rest"
     if part.notes[k + 1].is_slurred:
-        return "inside the slur, since nothing else works"
+        return "inside the slur, where it disturbs least"
     if _is_longer(part, k):
         return "after the longer note"
     return "for want of a better place"
@@ -259,7 +259,7 @@ def notices_of(
             flaws.append("is too short to give any air.")
         joined = part.notes[k + 1 : k + way.left_out + 2]
         if k not in wished and all(note.is_slurred for note in joined):
-            flaws.append("breaks a slur: nothing else works.")
+            flaws.append("breaks a slur: elsewhere it would disturb more.")
         notices += [f"The breath {where(places, k, way)} {flaw}" for flaw in flaws]
     dry = say_dry(places, walk)
     return tuple(notices if dry is None else [*notices, dry])

@@ -7,7 +7,7 @@ from typing import Literal
 
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player
-from coach.planning.plan import Performer
+from coach.planning.performer import Performer
 from coach.rehearsal.learning.candidates import air_as
 from coach.rehearsal.learning.learning import AirEstimate
 from coach.rehearsal.learning.replaying import Whom

@@ -228,7 +228,7 @@ def test_a_hold_is_named() -> None:
 def test_a_broken_slur_is_owned_up_to() -> None:
     part = part_of("F3w ~G3w ~F3w ~G3w")
     reasons = whys(part, (0.02,) * 3, litres=2.05)
-    assert any(r.startswith("inside the slur, since") for r in reasons.values())
+    assert any(r.startswith("inside the slur, where it") for r in reasons.values())
 
 
 def test_a_shorter_neighbour_is_told_by_its_length() -> None:

@@ -290,7 +290,7 @@ def _impossible(
         return f"A breath {name} would tear a glissando; there is none."
     if k not in asked:
         instead = ": it is taken before that note" if k - 1 in taken else ""
-        if any(at + way.left_out == k for at, way in taken.items() if way.left_out):
+        if any(at + way.left_out == k for at, way in taken.items()):
             instead = ": what comes just before it is left out"
         return f"The page's breath {name} finds no time at this tempo{instead}."
     if not places.ways[k]:

@@ -132,6 +132,20 @@ def test_notes_are_left_out_at_one_place_in_every_pass() -> None:
     assert len(set(places[1])) == 2, "it would not be so by itself"
 
 
+WIDE = (
+    "C4e A3e Bb3e A3e G3e A3e Bb3e C4e D4e Eb4e F4e G4e F4e G4e A4e Bb4e "
+    "A4e Bb4e Bb4e G4e A4e G4e F4e Eb4e D4e C4e Bb3e D4e F4e A4e Bb4e A4e "
+)
+
+
+def test_no_note_is_left_out_only_to_be_alike() -> None:
+    """Though both passes could then breathe after the same note."""
+    passage = passage_of(WIDE, bpm=70)
+    plan = choose_breaths(lay_places(passage, who(measured(4.5))))
+    assert not plan.left_out
+    assert [breath.after_note for breath in plan.breaths] == [26, 38, 50]
+
+
 def test_no_breath_that_is_needed_is_left_out_to_be_alike() -> None:
     """The air asks for one breath: rather in one pass alone than in none."""
     passage = passage_of(EIGHTHS, bpm=132)

@@ -11,9 +11,11 @@ from dataclasses import replace
 import pytest
 
 from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
+from coach.planning.breathing.ways.choose_ways import choose_ways
 from coach.planning.breathing.ways.leaving_out import fewer_before_mark
 from coach.score.note import Note
 from tests.hand_made import part_of
@@ -63,6 +65,28 @@ def test_nor_where_the_player_leaves_out_no_note() -> None:
     assert not plan.left_out
     kept = planned(f"{MARKED}{RUN * 3}C3w", Locks(kept=frozenset({LAST})))
     assert LAST not in kept.left_out
+
+
+def test_what_the_player_asks_for_is_no_mark_of_the_page() -> None:
+    """Not even after the last note, where there is none to leave out."""
+    plan = planned(f"{RUN * 2}C3w", Locks(must=frozenset({15, 99})))
+    assert not any(breath.is_marked for breath in plan.breaths)
+    assert len(plan.notices) == 2
+
+
+def test_the_place_of_the_mark_costs_nothing() -> None:
+    part = part_of(f"{MARKED}{RUN * 3}C3w", bpm=92)
+    passage = set_passage(part, 92, [0.1] * (len(part.notes) - 1))
+    places = lay_places(passage, who(measured(3.8)))
+    plain = choose_ways(places, NOTHING_LOCKED)
+    ways = plain.with_fewer_notes(places, NOTHING_LOCKED, frozenset()).ways
+    assert {k for k, at_gap in enumerate(ways) if at_gap} == {
+        LAST - 3,
+        LAST - 2,
+        LAST - 1,
+    }
+    cheapest = min(way.cost for way in ways[LAST - 3])
+    assert cheapest < COSTS.leave_out_weight + places.gaps[LAST - 3].place_cost
 
 
 EVEN = "F3s G3s A3s Bb3s C4s D4s Eb4s F4s, "

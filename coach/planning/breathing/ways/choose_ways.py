@@ -78,11 +78,8 @@ class Allowed:
         return replace(self, ways=tuple(ways))
 
     def forced_at(self, gaps: AbstractSet[int]) -> Allowed:
-        """Give the same where one has to breathe in some gaps, as far as one can."""
-        forced = (
-            is_forced or (k in gaps and bool(self.ways[k]))
-            for k, is_forced in enumerate(self.forced)
-        )
+        """Give the same where one has to breathe in some gaps, if there is a way."""
+        forced = (was or k in gaps for k, was in enumerate(self.forced))
         return replace(self, forced=tuple(forced))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 
 from coach.last_answers import remembered
@@ -14,7 +14,7 @@ from coach.planning.breath_place import (
 )
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.left_out_words import say_left_out
+from coach.planning.breathing.left_out_words import say_left_out, say_without_time
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.search.dry_notes import dry_note, say_dry
@@ -251,7 +251,9 @@ def notices_of(
         breaks a slur unasked; and one for where the air runs out.
     """
     part = places.passage.part
-    notices = [_impossible(places, k, asked, dict(walk.breaths)) for k in impossible]
+    marks = [k for k in impossible if _has_no_time(places, k, asked)]
+    notices = [_impossible(places, k) for k in impossible if k not in marks]
+    notices += say_without_time(part, marks, dict(walk.breaths))
     wished = asked | places.marked
     for k, way in walk.breaths:
         flaws = []
@@ -279,20 +281,18 @@ def say_low(
     )
 
 
-def _impossible(
-    places: Places, k: int, asked: AbstractSet[int], taken: Mapping[int, Way]
-) -> str:
+def _has_no_time(places: Places, k: int, asked: AbstractSet[int]) -> bool:
+    """Tell of a breath that cannot be had whether it is the page's, and too short."""
+    return k not in asked and not places.gaps[k].is_glissando
+
+
+def _impossible(places: Places, k: int) -> str:
     """Say why a breath that is asked for cannot be had."""
     if not 0 <= k < len(places.gaps):
         return "No note follows the place where you ask for a breath; there is none."
     name = place_after(places.passage.part, k)
     if places.gaps[k].is_glissando:
         return f"A breath {name} would tear a glissando; there is none."
-    if k not in asked:
-        instead = ": it is taken before that note" if k - 1 in taken else ""
-        if any(at + way.left_out == k for at, way in taken.items()):
-            instead = ": what comes just before it is left out"
-        return f"The page's breath {name} finds no time at this tempo{instead}."
     if not places.ways[k]:
         return f"The breath that you ask for {name} finds no time at this tempo."
     return f"You both ask for a breath {name} and forbid it; there is none."

@@ -161,10 +161,10 @@ class TestLocks:
         assert plan.notices == (
             "The breath that you ask for after bar 1, beat 1 finds no time at this "
             "tempo.",
-            "The page's breath after bar 1, beat 2 finds no time at this tempo.",
             "You both ask for a breath after bar 1, beat 3 and forbid it; there is "
             "none.",
             "No note follows the place where you ask for a breath; there is none.",
+            "The page's breath after bar 1, beat 2 finds no time at this tempo.",
         )
 
     def test_a_mark_after_a_note_too_short_for_it_stands_before_that_note(self) -> None:
@@ -177,7 +177,7 @@ class TestLocks:
         )
         (notice,) = plan.notices
         assert notice.endswith(
-            "finds no time at this tempo: it is taken before that note."
+            "finds no time at this tempo: a note earlier one breathes."
         )
         for other in (Locks(must_not=frozenset({2})), Locks(must=frozenset({3}))):
             refused = plan_of(dotted, 100, locks=replace(other, may_leave_out=False))

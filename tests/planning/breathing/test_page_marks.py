@@ -46,7 +46,7 @@ def test_what_comes_just_before_it_is_left_out_rather_than_anything_near() -> No
     assert not any(breath.is_marked for breath in plan.breaths[1:])
     assert plan.notices[0] == (
         "The page's breath after bar 4, beat 4.75 finds no time at this tempo: what "
-        "comes just before it is left out."
+        "comes just before is left out."
     )
     unmarked = planned(f"{RUN * 7}C3w")
     assert LAST not in unmarked.left_out
@@ -65,6 +65,17 @@ def test_nor_where_the_player_leaves_out_no_note() -> None:
     assert not plan.left_out
     kept = planned(f"{MARKED}{RUN * 3}C3w", Locks(kept=frozenset({LAST})))
     assert LAST not in kept.left_out
+
+
+def test_marks_without_time_are_told_together_with_what_is_done_instead() -> None:
+    """Of six in six bars only some are worth leaving notes out for."""
+    plan = planned(f"{RUN.strip()}, " * 6 + "C3w")
+    done = [breath for breath in plan.breaths if breath.is_marked]
+    assert 1 < len(done) < 6
+    passed, taken = sorted(plan.notices[:2])
+    assert f"{len(done)} breaths of the page, in bar" in taken + passed
+    assert f"{6 - len(done)} breaths of the page, in bar" in taken + passed
+    assert sum("is left out" in notice for notice in plan.notices) == 1
 
 
 def test_what_the_player_asks_for_is_no_mark_of_the_page() -> None:

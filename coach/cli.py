@@ -21,8 +21,8 @@ from coach.edges.ending import (
     interrupt_when_told,
 )
 from coach.errors import CoachError
-from coach.wiring.players import playing_as
 from coach.wiring.terminal.terminal_signs import tell, write_what_can_be_written
+from coach.wiring.who_plays.players import playing_as
 
 WRITTEN_BY_COACH = {"player", "screens", "learning", "sound", "recordings", "click"}
 """Tables of the player's file that the coach writes itself."""

@@ -14,6 +14,7 @@ from coach.planning.air.lungs import Player
 from coach.planning.air.tongued_pairs import stroke_of
 from coach.planning.player_facts import PlayerFacts, hold_tones, take_up
 from coach.score.plain_text import of_player
+from coach.wiring.instrument_files import describe_instrument
 from coach.wiring.learned_air import PlayersAir, write_choice_of_air
 from coach.wiring.open_rehearsal import open_log, wall_time
 from coach.wiring.player_file import (
@@ -25,8 +26,7 @@ from coach.wiring.player_file import (
     read_facts,
     write_facts,
 )
-from coach.wiring.player_planner import describe_instrument
-from coach.wiring.players import list_players
+from coach.wiring.who_plays.players import list_players
 
 PERCENT = 100
 MS_IN_S = 1000

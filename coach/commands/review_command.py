@@ -12,9 +12,9 @@ from coach.plain.today_lines import today_as_dict, today_lines
 from coach.rehearsal.review.etude_tally import Tallies
 from coach.wiring.moved_etudes import open_whole
 from coach.wiring.open_rehearsal import open_log, open_rehearsal, wall_time, wishes_of
-from coach.wiring.other_players import say_others
 from coach.wiring.player_planner import PlayerPlanner
 from coach.wiring.terminal.terminal_signs import tell
+from coach.wiring.who_plays.other_players import say_others
 
 
 def run(arguments: argparse.Namespace) -> int:

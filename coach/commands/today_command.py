@@ -8,10 +8,10 @@ from coach.config import player_name
 from coach.plain.safe_json import write_json
 from coach.plain.today_lines import today_as_dict, today_lines
 from coach.wiring.open_rehearsal import open_log, wall_time
-from coach.wiring.other_players import say_others
 from coach.wiring.player_planner import PlayerPlanner
 from coach.wiring.terminal.terminal_signs import tell
 from coach.wiring.todays_work import plan_today
+from coach.wiring.who_plays.other_players import say_others
 
 
 def run(arguments: argparse.Namespace) -> int:

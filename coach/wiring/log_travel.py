@@ -17,7 +17,7 @@ from coach.errors import CoachError
 from coach.plain.run_json import run_as_dict
 from coach.plain.run_reading import run_from_dict
 from coach.planning.naming import say_count
-from coach.wiring.players import is_players_name
+from coach.wiring.who_plays.players import is_players_name
 
 if TYPE_CHECKING:
     from coach.edges.log.edit_rows import SavedEdits

@@ -65,8 +65,8 @@ def read_own_part(
     first = read_part(path, part=part, child=child)
     if part is not None or not was_guessed(first.remarks):
         return first
+    from coach.wiring.instrument_files import describe_instrument, find_own_line
     from coach.wiring.player_file import read_facts
-    from coach.wiring.player_planner import describe_instrument, find_own_line
 
     entries = [one for one in list_parts(path, child=child) if one.note_count]
     own = find_own_line([entry.name for entry in entries], instrument)
@@ -84,8 +84,8 @@ def _in_own_clef(part: Part, instrument: str | None) -> Part:
     """Write a part that has no clef in the one that the player reads."""
     if not has_guessed_clef(part):
         return part
+    from coach.wiring.instrument_files import describe_instrument
     from coach.wiring.player_file import read_facts
-    from coach.wiring.player_planner import describe_instrument
 
     entry = describe_instrument(instrument or read_facts().instrument)
     return suit_clef(part, entry.readings[0].clef)

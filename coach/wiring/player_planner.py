@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from coach.config import home, read_settings, read_shipped, read_toml, shipped
-from coach.errors import ConfigError
+from coach.config import read_settings
 from coach.planning.air.lungs import Player
 from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.passage import Going, Passage, go_on, set_passage
@@ -17,13 +16,7 @@ from coach.planning.breathing.sure_breaths import prove_breaths
 from coach.planning.breathing.ways_out import WaysOutSettings, find_ways_out
 from coach.planning.edits import Edits
 from coach.planning.fermatas import hold_fermatas
-from coach.planning.instrument.instrument import Instrument, build_instrument, is_called
-from coach.planning.instrument.instrument_entry import (
-    KINDS,
-    InstrumentEntry,
-    build_entry,
-)
-from coach.planning.instrument.own_line import find_line, head_of, kind_of
+from coach.planning.instrument.instrument import Instrument
 from coach.planning.performer import Performer, PlanSettings
 from coach.planning.phrasing.phrasing import phrase_ends
 from coach.planning.plan import Plan, make_plan, make_tongued_plan, tell_sure
@@ -37,6 +30,7 @@ from coach.rehearsal.click.tempo_scale import TempoSettings
 from coach.rehearsal.learning.air_choice import play_for
 from coach.score.note import Pitch
 from coach.score.phrase import Part
+from coach.wiring.instrument_files import open_instrument
 from coach.wiring.learned_air import PlayersAir
 from coach.wiring.player_file import make_player, read_air, read_facts
 
@@ -208,84 +202,3 @@ class PlayerPlanner:
 def _line(part: Part) -> list[tuple[int, Fraction, Pitch]]:
     """Give what tells a segment's notes from all others on the page."""
     return [(note.bar, note.beat, note.written) for note in part.notes]
-
-
-def open_instrument(asked: str) -> Instrument:
-    """Read an instrument by any of its names, or name those that there are."""
-    found = _find_instrument(asked)
-    return build_instrument(found.entry.name, found.table, found.where)
-
-
-def describe_instrument(asked: str) -> InstrumentEntry:
-    """Give the top of an instrument's file by any of its names."""
-    return _find_instrument(asked).entry
-
-
-def find_own_line(parts: Sequence[str], asked: str | None = None) -> int | None:
-    """Find the line of a score for an instrument, else for the player's, if any."""
-    asked = asked or read_facts().instrument
-    found = _find_instrument(asked)
-    title = found.entry.title
-    called = found.table.get("also_called", ())
-    return find_line(parts, title, called, _relatives(title), asked)
-
-
-def _relatives(title: str) -> list[str]:
-    """Give the names of all instruments of one kind, the nearest relatives first."""
-    akin = [f for f in _instrument_files() if kind_of(f.entry.title) == kind_of(title)]
-    nearest = sorted(akin, key=lambda f: head_of(f.entry.title) != head_of(title))
-    return [
-        name
-        for file in nearest
-        for name in (file.entry.title, *file.table.get("also_called", ()))
-    ]
-
-
-def list_instruments() -> list[InstrumentEntry]:
-    """List every instrument: slides, valves, then the rest."""
-    return [file.entry for file in _instrument_files()]
-
-
-@dataclass(frozen=True, slots=True)
-class InstrumentFile:
-    """The file of an instrument, shipped or the player's own."""
-
-    entry: InstrumentEntry
-    """What stands at its top."""
-
-    table: Mapping[str, Any]
-    """All that stands in it."""
-
-    where: str
-    """Its name, for words."""
-
-
-def _find_instrument(asked: str) -> InstrumentFile:
-    """Find an instrument by any of its names, or name those that there are."""
-    files = _instrument_files()
-    for file in files:
-        if is_called(asked, file.entry.name, file.table):
-            return file
-    names = ", ".join(file.entry.name for file in files)
-    raise ConfigError(f"There is no instrument “{asked}”.", f"Choose from: {names}.")
-
-
-def _instrument_files() -> list[InstrumentFile]:
-    """Read the file of every instrument, the likeliest first.
-
-    A file in the player's folder stands before a shipped one of the same name.
-    """
-    folders = (shipped("config") / "instruments", home() / "instruments")
-    paths = {path.stem: path for folder in folders for path in folder.glob("*.toml")}
-    files = []
-    for name in sorted(paths):
-        table, where = read_toml(paths[name]), str(paths[name])
-        files.append(InstrumentFile(build_entry(name, table, where), table, where))
-    usual = str(read_shipped("player")["instrument"])
-    return sorted(
-        files,
-        key=lambda file: (
-            KINDS.index(file.entry.kind),
-            not file.entry.name.startswith(usual),
-        ),
-    )

@@ -30,7 +30,8 @@ from coach.edges.scores.score_files import read_part
 from coach.planning.edits import Edits
 from coach.planning.instrument.instrument_entry import InstrumentEntry
 from coach.rehearsal.hearing.due_part import due_part
-from coach.wiring.player_planner import PlayerPlanner, list_instruments
+from coach.wiring.instrument_files import list_instruments
+from coach.wiring.player_planner import PlayerPlanner
 from tests.hearing_room.fonts import FONTS, PROGRAMS, play_font
 from tests.hearing_room.players import Played, perform
 from tests.hearing_room.rooms import USUAL, record

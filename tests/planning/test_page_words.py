@@ -5,7 +5,7 @@ from __future__ import annotations
 from coach.planning.naming import say_bars
 from coach.planning.page_words import page_words, say_order, say_segment
 from coach.score.phrase import Part
-from coach.wiring.player_planner import open_instrument
+from coach.wiring.instrument_files import open_instrument
 from tests.hand_made import played
 from tests.score.abc.abc_samples import part_of
 

@@ -394,6 +394,7 @@ class PaperStudio(RealStudio):
         self.runs = RunsInMemory()
         self.player = self._opened = PaperPlayer(self.clock)
         self.facts = replace(NOBODY, capacity_l=4.8)
+        self.broken: Sequence[str] = ()
         self.memory = replace(
             NEVER_SEEN, is_set_up=True, has_seen_cautions=True, has_seen_legend=True
         )
@@ -693,6 +694,9 @@ class PaperStudio(RealStudio):
             build_entry(name, read_shipped(f"instruments/{name}"), name)
             for name in ("tenor-trombone", "trumpet")
         ]
+
+    def broken_instruments(self) -> Sequence[str]:
+        return self.broken
 
     def capacity(self, facts: PlayerFacts) -> str:
         if facts.age > 120:

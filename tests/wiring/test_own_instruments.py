@@ -10,6 +10,13 @@ import pytest
 from coach.config import shipped
 from coach.errors import ConfigError
 from coach.planning.player_facts import hold_tones, take_up
+from coach.wiring.instrument_files import (
+    broken_instruments,
+    describe_instrument,
+    find_own_line,
+    list_instruments,
+    open_instrument,
+)
 from coach.wiring.player_file import (
     list_tones,
     make_player,
@@ -18,12 +25,7 @@ from coach.wiring.player_file import (
     read_model,
     write_facts,
 )
-from coach.wiring.player_planner import (
-    PlayerPlanner,
-    describe_instrument,
-    list_instruments,
-    open_instrument,
-)
+from coach.wiring.player_planner import PlayerPlanner
 
 FILE = """
 title = "serpent"
@@ -68,15 +70,41 @@ def test_ones_own_horn_stands_before_the_shipped_one(folder: Path) -> None:
         (FILE.replace('"breath-only"', '"strings"'), "kind is 'strings'"),
         (FILE.replace("title", "titel"), "lacks title"),
         (FILE.replace('"serpent"', "3"), "title is 3"),
+        ("also_called = [3]" + FILE, "also_called"),
     ],
 )
-def test_a_file_that_makes_no_sense_is_named(
+def test_a_file_that_makes_no_sense_is_named_to_who_asks_for_it(
     folder: Path, text: str, said: str
 ) -> None:
     (folder / "serpent.toml").write_text(text, encoding="utf-8")
     with pytest.raises(ConfigError, match=said) as caught:
-        list_instruments()
+        open_instrument("Serpent")
     assert str(folder / "serpent.toml") in caught.value.message
+    with pytest.raises(ConfigError, match="no instrument “ophicleide”") as caught:
+        open_instrument("ophicleide")
+    assert "Choose from: tenor-trombone" in caught.value.hint
+    assert said in caught.value.hint
+    assert [said in told for told in broken_instruments()] == [True]
+
+
+def test_a_broken_file_stands_in_the_way_of_no_other_instrument(folder: Path) -> None:
+    names = [entry.name for entry in list_instruments()]
+    (folder / "serpent.toml").write_text("title = ", encoding="utf-8")
+    assert [entry.name for entry in list_instruments()] == names
+    assert PlayerPlanner().instrument.name == "tenor-trombone"
+    assert PlayerPlanner("horn").instrument.name == "horn-f"
+    assert find_own_line(["Flute", "Trombone"]) == 1
+
+
+def test_where_ones_own_horn_is_broken_the_shipped_one_does_not_stand_in(
+    folder: Path,
+) -> None:
+    """A plan for other slides and valves than the player's would be taken for it."""
+    (folder / "horn-f.toml").write_text("title = ", encoding="utf-8")
+    assert "horn-f" not in [entry.name for entry in list_instruments()]
+    for name in ("horn-f", "French horn"):
+        with pytest.raises(ConfigError, match="cannot be read"):
+            open_instrument(name)
 
 
 @pytest.mark.usefixtures("folder")

@@ -10,7 +10,7 @@ import pytest
 from coach.config import PLAYER_VARIABLE, player_name, player_path
 from coach.errors import ConfigError
 from coach.wiring.player_file import change_facts, read_facts, write_facts
-from coach.wiring.players import list_players, playing_as
+from coach.wiring.who_plays.players import list_players, playing_as
 
 
 @pytest.fixture(autouse=True)

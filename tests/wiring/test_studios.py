@@ -18,9 +18,9 @@ from coach.errors import CoachError
 from coach.planning.player_facts import hold_tones
 from coach.rehearsal.gear.gear import ClickPlayer, Clock
 from coach.wiring.open_rehearsal import open_log
-from coach.wiring.players import playing_as
 from coach.wiring.studio import studio_open
 from coach.wiring.studio.real_studio import RealStudio
+from coach.wiring.who_plays.players import playing_as
 from tests.edges.log.kept_runs import TROMBONE, run
 from tests.screens.paper_studio import PaperStudio, make_part
 

@@ -72,6 +72,7 @@ class PlayerScreen(ToneTiming):
         super().on_mount()
         self._facts = self._kept = self.studio.read_player()
         self._instruments = self.studio.list_instruments()
+        self._broken = self.studio.broken_instruments()
         self._timer = self.set_interval(run_look().frame_s, self._count, pause=True)
         self._show()
 
@@ -120,8 +121,10 @@ class PlayerScreen(ToneTiming):
         )
 
     def _mistake(self) -> list[Line]:
-        """Give what is wrong with the line that is typed, right under it."""
-        return [Line(self._wrong, "wrong"), Line("")] if self._wrong else []
+        """Give what is wrong with the line that is typed or chosen, right under it."""
+        is_instrument = self.ROWS[self._row] == "instrument"
+        wrong = self._broken if is_instrument else filter(None, [self._wrong])
+        return [line for words in wrong for line in (Line(words, "wrong"), Line(""))]
 
     def action_move(self, steps: int) -> None:
         """Choose another line; a tone that is timed is ended first."""

@@ -60,6 +60,10 @@ class PlayerNeeds(CautionNeeds, Protocol):
         """List the instruments to choose from, the likeliest first."""
         ...
 
+    def broken_instruments(self) -> Sequence[str]:
+        """Say of each of the player's own instruments that cannot be read why not."""
+        ...
+
     def capacity(self, facts: PlayerFacts) -> str:
         """Say the capacity that follows from what was told, in one line.
 

@@ -81,7 +81,7 @@ class StudioPages(PagesFloor):
 
     def own_line(self, names: Sequence[str]) -> int:
         """Tell which of several parts is likely the player's own."""
-        from coach.wiring.player_planner import find_own_line
+        from coach.wiring.instrument_files import find_own_line
 
         return find_own_line(names, self._instrument) or 0
 

@@ -53,9 +53,15 @@ class StudioSetUp(SetUpFloor):
 
     def list_instruments(self) -> Sequence[InstrumentEntry]:
         """List the instruments to choose from."""
-        from coach.wiring.player_planner import list_instruments
+        from coach.wiring.instrument_files import list_instruments
 
         return list_instruments()
+
+    def broken_instruments(self) -> Sequence[str]:
+        """Say of each of the player's own instruments that cannot be read why not."""
+        from coach.wiring.instrument_files import broken_instruments
+
+        return broken_instruments()
 
     def capacity(self, facts: PlayerFacts) -> str:
         """Say the capacity that follows from what was told, in one line."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from coach.planning.instrument.own_line import find_line
-from coach.wiring.player_planner import find_own_line
+from coach.wiring.instrument_files import find_own_line
 
 BAND = [
     *("Flute", "Oboe", "Clarinet in Bb 1", "Alto Sax", "Horn in F", "Bb Trumpet 1"),

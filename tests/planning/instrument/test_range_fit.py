@@ -8,7 +8,7 @@ import pytest
 
 from coach.planning.instrument.range_fit import fitting_shift, say_fit, say_way
 from coach.planning.transposing import transpose
-from coach.wiring.player_planner import open_instrument
+from coach.wiring.instrument_files import open_instrument
 from tests.hand_made import part_of
 
 ELSE = "For another instrument: --instrument NAME."

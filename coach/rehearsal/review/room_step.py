@@ -10,12 +10,17 @@ from collections import Counter
 from dataclasses import replace
 
 from coach.planning.naming import say_count
-from coach.rehearsal.ahead.breath_before import first_out, last_before
+from coach.rehearsal.ahead.breath_before import first_out, last_before, say_fill_up
 from coach.rehearsal.click.tempo_scale import TempoSettings, say_bpm, step_tempo
 from coach.rehearsal.review.advice import Advice, Standing, advice_on
 from coach.rehearsal.review.footing import Footing
 from coach.rehearsal.review.ladder_settings import LadderSettings
-from coach.rehearsal.review.marked import missed_before, ran_out_most, say_times
+from coach.rehearsal.review.marked import (
+    missed_before,
+    ran_out_most,
+    say_times,
+    say_what_failed,
+)
 from coach.rehearsal.review.next_step import NextStep
 from coach.rehearsal.run.mark_kinds import MarkKind
 from coach.rehearsal.run.playing import A_BEAT, less_room, say_room
@@ -110,7 +115,9 @@ def step_with_room(
     wanted = ladder.room_runs
     why = f"{clean} clean in a row; {wanted - clean} more and there is less room."
     if not clean:
-        why = f"Not clean yet with {room}: once more at {say_bpm(bpm)}."
+        what = say_what_failed(rung.failed)
+        fill = say_fill_up(here, bpm, rung.failed[:1])
+        why = f"Not clean yet with {room}{what}: once more at {say_bpm(bpm)}{fill}."
     advice = advice_on(here, "again", bpm, why)
     return replace(advice, clean=clean, needed=wanted)
 

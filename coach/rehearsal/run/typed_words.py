@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from unicodedata import normalize
 
 from coach.planning.naming import say_bars, say_place_short, say_time_through
-from coach.rehearsal.run.mark_kinds import KINDS, MarkKind
+from coach.rehearsal.run.mark_kinds import FAULTS, KINDS, MarkKind
 from coach.score.plain_text import one_line
 
 IS_CLEAN = {
@@ -51,9 +51,9 @@ BEATS = (
 """A beat, or several; half beats count with their beat."""
 
 PLACE = (
-    r"(?:in |at |from )?(?:bars? )?(?P<bar>\d{1,4})"
+    r"(?:in |at |from )?(?:(?:bars?|measures?) )?(?P<bar>\d{1,4})"
     rf"(?:[.,](?P<point>\d{{1,2}})(?:[.,]5)?| {BEATS}"
-    r"| (?:to |until )?(?:bar )?(?P<last_bar>\d{1,4}))?"
+    r"| (?:to |until )?(?:bar |measure )?(?P<last_bar>\d{1,4}))?"
 ) + TIME
 """A bar with its beats, or with the last of several bars, and which time it is played.
 
@@ -77,6 +77,13 @@ MOST_PLACES_SAID = 16
 
 NAMED = re.compile(rf"\b(?:{'|'.join(TYPED)})\b")
 """A mark, perhaps without its place."""
+
+FAULT = re.compile(
+    r"(?:(?:a (?:bit|little)|slightly|still|always|felt|got|sounded) )?"
+    rf"(?:{'|'.join(w for w, kind in TYPED.items() if kind in FAULTS)})\b"
+    r"(?! (?:breath|the breath|a breath|for|tonight|today)\b)(?! of (?!air|breath))"
+)
+"""A fault, wherever it was: ``rushed``, ``ran out at the end``."""
 
 BEFORE = re.compile(r"^(?:(?:and|but|so|then|because|i|it was|was) )+")
 """Small words in front of a verdict or a mark."""
@@ -191,6 +198,8 @@ def read_words(text: str) -> Said:
     -------
     Said
         Nothing that is typed is lost: what is neither verdict nor mark is the note.
+        A fault whose place is not said marks nothing, but it was not clean, unless a
+        verdict says so.
 
     Examples
     --------
@@ -199,7 +208,7 @@ def read_words(text: str) -> Said:
     (False, 7, 3, 'lips tired')
     """
     is_clean: bool | None = None
-    is_as_heard = False
+    is_as_heard = has_fault = False
     marks: list[SaidMark] = []
     note: list[str] = []
     latest: SaidMark | None = None
@@ -218,6 +227,9 @@ def read_words(text: str) -> Said:
             is_as_heard = True
         elif piece and not found:
             note.append(piece)
+            has_fault |= bool(FAULT.match(said))
+    if is_clean is None and has_fault:
+        is_clean = False
     if is_clean is None and not marks and not is_as_heard:
         return Said(None, (), text.strip())
     return Said(is_clean, tuple(marks), ", ".join(note), is_as_heard)

@@ -157,6 +157,15 @@ def test_with_room_what_fails_gets_more_of_it_or_goes_slower() -> None:
     assert (more.kind, more.bpm, more.room_beats) == ("breathe", 72, A_BEAT)
 
 
+def test_a_run_that_runs_out_in_spite_of_room_is_told_where_to_fill_up() -> None:
+    failed = roomy(9, is_clean=False, marks=RAN_OUT)
+    why = ask(failed, here=replace(BREATHING, room_beats=A_BEAT)).why
+    assert why == (
+        "Not clean yet with a beat of room (ran out in bar 7): once more at 72, and "
+        "breathe before bar 7."
+    )
+
+
 def test_runs_with_room_are_not_held_against_runs_in_time() -> None:
     clean = [roomy(ago) for ago in (9, 8, 7)]
     assert ask(*clean, here=BREATHING).why.startswith("These bars are new")

@@ -65,6 +65,7 @@ RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
                 "ran out at bar 7 on beat 3",
                 "I ran out of air in bar 7, on beat 3",
                 "and then I ran out again at 7.3",
+                "out of air in measure 7, beat 3",
             )
         ),
         (
@@ -140,7 +141,7 @@ RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
             ),
         ),
         ("rushed 5, tired, beat 3", Said(None, (RUSHED_TWICE[0],), "tired, beat 3")),
-        ("ran out -1.2", Said(None, (), "ran out -1.2")),
+        ("ran out -1.2", Said(False, (), "ran out -1.2")),
         *(
             (text, Said(False, (SaidMark(MarkKind.RUSHED, 5),), "tired"))
             for text in (
@@ -158,14 +159,14 @@ RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
         ("so clean", Said(True, (), "")),
         ("rushed 5, tired, 6", Said(None, (RUSHED_TWICE[0],), "tired, 6")),
         ("clean, 5 and 6", Said(True, (), "5, 6")),
-        ("rushed 6-5", Said(None, (), "rushed 6-5")),
-        ("rushed 1-99", Said(None, (), "rushed 1-99")),
+        ("rushed 6-5", Said(False, (), "rushed 6-5")),
+        ("rushed 1-99", Said(False, (), "rushed 1-99")),
         ("It was clean but lips tired", Said(True, (), "lips tired")),
         ("c", Said(True, (), "")),
         ("t", Said(False, (), "")),
         ("so and so, and I", Said(None, (), "so and so, and I")),
         ("missed bar 3", Said(None, (SaidMark(MarkKind.MISSED, 3, 1),), "")),
-        ("rushed a bit, Better", Said(None, (), "rushed a bit, Better")),
+        ("rushed a bit, Better", Said(False, (), "rushed a bit, Better")),
         ("good, lips tired", Said(None, (), "good, lips tired")),
         *(
             (text, Said(True, (), ""))
@@ -183,11 +184,47 @@ RUSHED_TWICE = [SaidMark(MarkKind.RUSHED, bar) for bar in (5, 6)]
             Said(True, (SaidMark(MarkKind.RAN_OUT, 7, 3),), "Lips tired."),
         ),
         ("clean\nlips tired", Said(True, (), "lips tired")),
-        ("ran out " + "9" * 9000, Said(None, (), "ran out " + "9" * 9000)),
+        ("ran out " + "9" * 9000, Said(False, (), "ran out " + "9" * 9000)),
     ],
 )
 def test_verdict_marks_and_note_are_told_apart(text: str, said: Said) -> None:
     assert read_words(text) == said
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "rushed",
+        "I ran out at the end",
+        "It was a bit rushed",
+        "I was out of breath",
+        "tired, too fast",
+        "ran out before bar 5",
+    ],
+)
+def test_a_run_that_went_wrong_somewhere_was_not_clean(text: str) -> None:
+    assert read_words(text) == Said(False, (), text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "never rushed",
+        "almost ran out",
+        "ran out of time to play it twice",
+        "missed the breath at the end",
+        "late today",
+    ],
+)
+def test_a_word_that_only_sounds_like_a_fault_says_nothing_of_the_run(
+    text: str,
+) -> None:
+    assert read_words(text) == Said(None, (), text)
+
+
+def test_who_calls_a_run_clean_is_believed_with_a_fault_of_no_place() -> None:
+    assert read_words("clean, rushed a bit").is_clean
+    assert read_words("rushed a bit, but clean").is_clean
 
 
 @given(st.text(alphabet=st.characters(exclude_characters=",;")))

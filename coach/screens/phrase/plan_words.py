@@ -42,7 +42,8 @@ def say_plan(plan: Plan, signs: Signs) -> list[str]:
     words = [f"{say_count(full, 'full breath')}, {say_count(catch, 'top-off')}"]
     if any(breath.is_extra for breath in air.breaths):
         goal = plan.passage.goal_breaths or frozenset()
-        words[0] += f" ({len(goal)} at {plan.part.tempo.bpm:g})"
+        count = say_count(len(goal), "breath")
+        words[0] += f" ({count} at {plan.part.tempo.bpm:g})"
     if air.runs_out is not None:
         words.append(f"runs out in bar {air.dry_place(air.runs_out).bar}")
     else:

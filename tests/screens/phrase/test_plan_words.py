@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from coach.planning.instrument.placement import Articulation
+from coach.planning.naming import say_count
 from coach.screens.phrase.plan_words import BEGUN, say_chosen, say_note, say_plan
 from coach.screens.signs import FULL
 from tests.dry_music import endless
@@ -19,7 +20,7 @@ def test_the_bar_is_named_in_which_the_air_of_a_long_note_is_gone() -> None:
 
 def test_of_a_slow_plan_it_is_said_which_breaths_the_goal_does_without() -> None:
     goal, slow = (HandRehearsal(long(), bpm=bpm).conductor.plan for bpm in (60, 40))
-    count = len(goal.breaths.breaths)
+    count = say_count(len(goal.breaths.breaths), "breath")
     assert f" ({count} at 60) " in say_plan(slow, FULL)[0]
     assert " at 60" not in say_plan(goal, FULL)[0]
     for breath in slow.breaths.breaths:

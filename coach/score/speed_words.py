@@ -8,20 +8,36 @@ from dataclasses import dataclass
 
 from coach.score.tempo import Beats
 
-SLOWER = re.compile(r"\b(rit\b|riten|ritard|rall|allarg|slarg|slent|calando)", re.I)
-FASTER = re.compile(r"\b(accel|string|affrett|stretto)", re.I)
-AS_BEFORE = re.compile(r"\ba tempo\b", re.I)
-AS_FIRST = re.compile(r"\btempo\s+(primo|i\b|1)", re.I)
+SLOWER = re.compile(
+    r"\b(rit\b|riten|ritard|rall|allarg|slarg|slent|calando|cédez|ralent|zurückhalt|"
+    r"slowing|broadening)",
+    re.I,
+)
+FASTER = re.compile(r"\b(accel|string|affrett|stretto|pressez)", re.I)
+AS_BEFORE = re.compile(r"\b(a|in|im) tempo\b|^tempo\W*$|\bau mouv|\bin time\b", re.I)
+AS_FIRST = re.compile(
+    r"\btempo\s+(primo|i(?![a-z])|1)|\b(1\.|primo|erstes)\s+tempo\b|"
+    r"\b(1er|premier) mouv",
+    re.I,
+)
 UNMEASURED = re.compile(
     r"\b(meno|pi[uù])\s+(mosso|moto|vivo|vivace|allegro|presto|lento|adagio|largo|"
     r"animato|tranquillo)\b|\bpoco\s+(meno|pi[uù])\b(?!\s+(f|p|forte|piano)\b)|"
     r"\b(schneller|langsamer|bewegter|ruhiger|breiter|faster|slower)\b|"
-    r"\b(plus|moins)\s+(vite|lent|vif|animé)\b",
+    r"\b(plus|moins)\s+(vite|lent|vif|animé)\b|\b(half|double|cut)[- ]time\b",
     re.I,
 )
-TWICE = re.compile(r"\bdoppio\s+movimento\b", re.I)
+SAME = re.compile(
+    r"\b(istesso|lo stesso|dasselbe|the same)\s+(tempo|movimento)\b", re.I
+)
+TWICE = re.compile(
+    r"\bdoppio\s+movimento\b|\b(doppelt|twice) (so schnell|as fast)\b", re.I
+)
 FREE = re.compile(
-    r"\brubato\b|\ba piacere\b|\bsenza (tempo|misura)\b|\bcolla (parte|voce)\b", re.I
+    r"\brubato\b|\ba piacere\b|\bsenza (tempo|misura)\b|\bcolla (parte|voce)\b|"
+    r"\bcol canto\b|\bsuivez\b|\bad\s*lib|\bfreely\b|\bfrei\b|\bliber(o|amente)\b|"
+    r"\blibre(ment)?\b|\b(ca|ka)denz|\brecit(at|\b)|\brezitat|\ba capriccio\b",
+    re.I,
 )
 
 

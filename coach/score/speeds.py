@@ -23,6 +23,7 @@ from coach.score.speed_words import (
     AS_FIRST,
     FASTER,
     FREE,
+    SAME,
     SLOWER,
     TWICE,
     UNMEASURED,
@@ -122,7 +123,7 @@ def _tells(mark: SpeedMark, settings: SpeedSettings) -> bool:
     """Tell whether a mark says anything about tempo: *dolce* does not."""
     if mark.quarters_per_minute is not None or mark.equal is not None:
         return True
-    patterns = (SLOWER, FASTER, AS_BEFORE, AS_FIRST, UNMEASURED, TWICE, FREE)
+    patterns = (SLOWER, FASTER, AS_BEFORE, AS_FIRST, UNMEASURED, SAME, TWICE, FREE)
     is_pattern = any(pattern.search(mark.words) for pattern in patterns)
     return is_pattern or _named_bpm(mark.words, settings) is not None
 
@@ -167,6 +168,9 @@ class _Reading:
             self._spread(here[0].at, until, words, following, is_slower=False)
         elif fixed is None and UNMEASURED.search(words):
             self._remark(here[0].at, f"“{words}” has no number, the tempo stays.")
+        elif fixed is None and SAME.search(words):
+            told = f"“{words}” is taken as notes that last as long as before."
+            self._remark(here[0].at, told)
         elif FREE.search(words_at(here)):
             told = f"“{words_at(here)}” is free; the click goes on in time."
             self._remark(here[0].at, told)

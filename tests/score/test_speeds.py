@@ -170,6 +170,25 @@ def test_tempo_primo_returns_to_the_first_tempo() -> None:
     assert speeds(read(says(0, "Tempo primo")), 4) == [80]
 
 
+@pytest.mark.parametrize("words", ["Tempo 1", "Tempo I°", "Tempo Iº", "1er mouvement"])
+def test_the_first_tempo_has_many_names(words: str) -> None:
+    page = read(number(0, 100), number(4, 60), says(8, "rit."), says(12, words))
+    assert speeds(page, 11, 12) == [30, 100]
+
+
+@pytest.mark.parametrize("words", ["in tempo", "im Tempo", "Tempo", "au mouvement"])
+def test_a_tempo_has_many_names(words: str) -> None:
+    page = read(number(0, 100), number(4, 60), says(8, "rit."), says(12, words))
+    assert speeds(page, 11, 12) == [30, 60]
+
+
+def test_the_same_tempo_is_told_as_notes_that_last_as_long_as_before() -> None:
+    page = read(number(0, 100), says(4, "rit."), says(8, "L'istesso tempo"))
+    assert speeds(page, 7, 8) == [50, 50]
+    said = "“L'istesso tempo” is taken as notes that last as long as before."
+    assert told(page).endswith(said)
+
+
 def test_a_ritardando_ends_at_another_one() -> None:
     page = read(number(0, 100), says(4, "rit."), says(6, "accel."), number(8, 100))
     assert speeds(page, 5, 6, 7) == [50, 75, 100]
@@ -208,6 +227,7 @@ def test_a_ritardando_over_part_of_a_beat_takes_one_step() -> None:
     [
         *("meno mosso", "Più mosso", "Meno allegro", "poco più", "più lento"),
         *("etwas schneller", "a little slower", "plus vite"),
+        *("half-time", "double time feel"),
     ],
 )
 def test_a_change_without_a_number_is_told_and_not_guessed(words: str) -> None:
@@ -232,9 +252,16 @@ def test_doppio_movimento_is_twice_as_fast() -> None:
     page = read(number(0, 60), says(4, "rit."), says(8, "Doppio movimento"))
     assert speeds(page, 0, 8) == [60, 120]
     assert "“Doppio movimento” is twice as fast." in told(page)
+    assert speeds(read(number(0, 60), says(4, "doppelt so schnell")), 8) == [120]
 
 
-@pytest.mark.parametrize("words", ["molto rubato", "a piacere", "senza misura"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        *("molto rubato", "a piacere", "senza misura", "colla voce", "col canto"),
+        *("ad lib.", "ad libitum", "freely", "frei", "Cadenza", "Recit.", "libero"),
+    ],
+)
 def test_what_is_free_in_time_is_told_and_clicked_on(words: str) -> None:
     page = read(number(0, 100), says(4, words))
     assert speeds(page, 8) == [100]

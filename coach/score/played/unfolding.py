@@ -16,6 +16,7 @@ from fractions import Fraction
 
 from coach.errors import ScoreError
 from coach.score.loudness import Loudness, LoudnessSettings, Return, shape_loudness
+from coach.score.manner_words import told_of_manner
 from coach.score.metre_groups import group_metres
 from coach.score.note import Note
 from coach.score.page import Page, PageNote
@@ -100,7 +101,7 @@ def unfold(page: Page, settings: PageSettings, *, most_bars: int) -> Part:
             *grouped.said,
             *page_doubts(page, [turn.k for turn in turns]),
             *_speed_remarks(page, speeds),
-            *_sound_remarks(page),
+            *_word_remarks(page),
         ),
         left_out=page.left_out,
         is_tempo_guessed=speeds.is_guessed,
@@ -249,10 +250,10 @@ def _speed_remarks(page: Page, speeds: PageSpeeds) -> Iterator[str]:
         yield text if place is None else f"{_name_bar(page, place)}: {text}"
 
 
-def _sound_remarks(page: Page) -> Iterator[str]:
-    """Name the bar of each word that asks for a sound no plan reckons with."""
+def _word_remarks(page: Page) -> Iterator[str]:
+    """Name the bar of each word that asks for what no plan reckons with."""
     for mark in page.speeds:
-        for text in told_of_sound(mark.words):
+        for text in (*told_of_sound(mark.words), *told_of_manner(mark.words)):
             yield f"{_name_bar(page, mark.at)}: {text}"
 
 

@@ -291,6 +291,15 @@ def test_a_mute_is_told_with_the_bar_that_asks_for_it() -> None:
     ]
 
 
+def test_swing_is_told_with_the_bar_that_asks_for_it() -> None:
+    bars = [bar(k, printed(0, 4)) for k in (1, 2)]
+    part = play(*bars, speeds=(SpeedMark(beats(0), 80.0, words="Medium swing"),))
+    assert part.remarks == (
+        "Bar 1: “Medium swing” is planned and clicked as written, with even pairs of "
+        "notes.",
+    )
+
+
 def test_remarks_name_the_bar() -> None:
     part = play(
         bar(1, printed(0, 4)),

@@ -55,6 +55,9 @@ class Signs:
     locked: str
     """Stands by a breath the player insists on."""
 
+    extra: str
+    """Stands by a breath that only a slow tempo asks for, as in the printed plan."""
+
     forbidden: str
     """Stands where the player refuses a breath."""
 
@@ -160,6 +163,7 @@ FULL = Signs(
     full_breath="V",
     catch_breath="’",
     locked="!",
+    extra="+",
     forbidden="×",
     arc=("╭", "─", "╮"),
     beam=("└", "─", "┴", "┘"),
@@ -203,6 +207,7 @@ PLAIN = Signs(
     full_breath="V",
     catch_breath="'",
     locked="!",
+    extra="+",
     forbidden="x",
     arc=("/", "-", "\\"),
     beam=("'", "-", "+", "'"),

@@ -11,10 +11,11 @@ from coach.planning.edits import Edits
 from coach.planning.plan import Plan, tell_optional
 from coach.score.phrase import Part
 from coach.screens.signs import FULL, PLAIN, Signs
+from coach.screens.staff.legend import legend_lines
 from coach.screens.staff.staff_drawing import StaffDrawing, prefix_width
 from coach.screens.staff.staff_lines import break_lines
 from coach.screens.staff.staff_slots import cut_slots, widen_slots
-from coach.screens.staff.staff_words import say_breath
+from coach.screens.staff.staff_words import say_breath, say_sign
 from coach.screens.staff.terminal_rows import share_rows, staff_span
 from coach.screens.widgets.sheet import Sheet
 from tests.dry_music import unbroken
@@ -128,6 +129,19 @@ def test_breaths_side_by_side_and_other_signs_never_write_over_each_other(
         f"{lock}{full}{lock}{lock}{catch}",
         f"{signs.forbidden}{lock}{lock}{full}{lock}",
     ]
+
+
+@pytest.mark.parametrize("signs", [FULL, PLAIN])
+def test_a_breath_of_the_slow_tempo_alone_has_the_sign_of_the_printed_plan(
+    signs: Signs,
+) -> None:
+    planned = plan_of(unbroken(), Edits()).breaths.breaths[0]
+    extra = replace(planned, is_extra=True, is_optional=False, kind="catch")
+    assert say_breath(extra, signs) == f"{extra.gap:.1f}+{signs.catch_breath}"
+    assert say_sign(replace(extra, is_optional=True, kind="full"), signs) == "(+V)"
+    assert say_sign(replace(extra, is_locked=True), signs) == f"!{signs.catch_breath}"
+    (told,) = (line for line in legend_lines(signs) if "+" in line.lead)
+    assert "slow tempo" in told.text
 
 
 def test_an_optional_breath_is_prompted_in_brackets_once() -> None:

@@ -26,6 +26,10 @@ def legend_lines(signs: Signs) -> list[Line]:
         (f"0.6{signs.full_breath}", "Breathe full; there are 0.6 seconds for it"),
         (f"0.2{signs.catch_breath}", "Top off, in 0.2 seconds"),
         (f"(0.2{signs.catch_breath})", "You may leave this one out"),
+        (
+            f"0.2{signs.extra}{signs.catch_breath}",
+            "At this slow tempo only: at the page's you play through",
+        ),
         (signs.locked, "By a breath, position or note: your own choice"),
         (f"[{signs.on_line}]", "A note that is left out to breathe"),
         (signs.forbidden, "You refuse a breath here"),

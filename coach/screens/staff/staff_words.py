@@ -217,9 +217,11 @@ def _bracketed(breath: Breath, words: str) -> str:
 
 
 def _own_sign(breath: Breath, signs: Signs) -> str:
-    """Give the sign of a breath, behind that of the player's own."""
+    """Give the sign of a breath, behind that of the player's own or of an extra one."""
     sign = signs.full_breath if breath.kind == "full" else signs.catch_breath
-    return signs.locked + sign if breath.is_locked else sign
+    if breath.is_locked:
+        return signs.locked + sign
+    return signs.extra + sign if breath.is_extra else sign
 
 
 def say_label(label: str, signs: Signs) -> str:

@@ -24,6 +24,11 @@ def add_plan(commands: Commands) -> None:
         "--json", action="store_true", help="for scripts, with each note's position"
     )
     parser.add_argument(
+        "--paper",
+        metavar="FILE.html",
+        help="write the part with its breaths and positions, for a browser to print",
+    )
+    parser.add_argument(
         "--compare",
         action="store_true",
         help="beside the same phrase tongued throughout in usual positions",

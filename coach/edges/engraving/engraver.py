@@ -26,6 +26,12 @@ MOST_FAILURES = 2
 Tell = Callable[[int, int, str, Mapping[str, float]], None]
 
 
+def child_environment() -> dict[str, str]:
+    """Give what the process is started in: it finds modules only where we are."""
+    path = [str(PACKAGE.parent), os.environ.get("PYTHONPATH", "")]
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, path))}
+
+
 @dataclass(frozen=True, slots=True)
 class _Request:
     """What is asked for."""
@@ -183,14 +189,13 @@ class Engraver:
             return self._process
 
     def _start(self) -> subprocess.Popen[bytes]:
-        """Start the process; it finds modules only where this program is."""
-        path = [str(PACKAGE.parent), os.environ.get("PYTHONPATH", "")]
+        """Start the process."""
         return subprocess.Popen(
             self._command,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             stderr=subprocess.DEVNULL,
-            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, path))},
+            env=child_environment(),
             start_new_session=True,
         )
 

@@ -1,4 +1,4 @@
-"""The child process that engraves: lines of music in, pictures for the terminal out.
+"""The child process that engraves: music in, pictures for the terminal or pages out.
 
 It reads one request as JSON from each line of standard input and answers it with one
 line.  Only this process imports verovio and resvg: they hold up whatever
@@ -68,6 +68,16 @@ OPTIONS = {
 }
 
 
+PAGE_OPTIONS = {
+    "breaks": "auto",
+    "spacingLinear": SPACINGS[0],
+    "fingeringScale": 0.55,
+    "pageMarginTop": 60,
+    "pageMarginLeft": 60,
+}
+"""Bar numbers stand at the left edge; positions are small enough under sixteenths."""
+
+
 @dataclass(frozen=True, slots=True)
 class Extent:
     """How much room a line takes, in staff spaces."""
@@ -109,8 +119,10 @@ def _limit_memory() -> None:
 
 
 def answer(request: dict[str, Any]) -> dict[str, Any]:
-    """Size lines or draw one of them; or say why that cannot be."""
+    """Size lines, draw one of them, or engrave pages; or say why that cannot be."""
     try:
+        if request["do"] == "pages":
+            return {"pages": engrave_pages(request["mei"], *request["size"])}
         if request["do"] == "size":
             return size_lines(request["lines"], request["height"], request["cell"])
         picture, heads = draw(
@@ -195,6 +207,16 @@ def engrave(mei: str, breaks: str, spaces: float, spacing: float) -> EngravedPag
     if not engraver.loadData(mei):
         raise EngravingError("This is no music.")
     return EngravedPage(engraver.renderToSVG(1))
+
+
+def engrave_pages(mei: str, width: int, height: int) -> list[str]:
+    """Engrave a whole part on pages of a size in tenths of a millimetre, as SVG."""
+    engraver = toolkit()
+    size = {"pageWidth": width, "pageHeight": height}
+    engraver.setOptions({**OPTIONS, **size, **PAGE_OPTIONS})
+    if not engraver.loadData(mei):
+        raise EngravingError("This is no music.")
+    return [engraver.renderToSVG(page + 1) for page in range(engraver.getPageCount())]
 
 
 def engrave_into(mei: str, spaces: float) -> EngravedPage:

@@ -1,8 +1,8 @@
 """One line of the staff as a document for an engraver.
 
 The document is MEI 5.0, an open standard (Music Encoding Initiative, "MEI Guidelines",
-version 5.0, 2023).  It holds what the page says and nothing that is planned: breaths,
-positions and how notes are begun stand in rows of cells around the picture.
+version 5.0, 2023).  It holds what the page says; on a screen what is planned – breaths,
+positions and how notes are begun – stands in rows of cells around the picture.
 
 Each place of the line has an id by which its head is found again: ``s3`` for the
 fourth place, ``m3`` for the bar that the bar line in that place ends.
@@ -11,7 +11,7 @@ fourth place, ``m3`` for the bar that the bar line in that place ends.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -62,7 +62,13 @@ class _Measure:
     """A bar line ends it."""
 
 
-def write_mei(line: StaffLine, part: Part, *, has_prefix: bool = True) -> str:
+def write_mei(
+    line: StaffLine,
+    part: Part,
+    *,
+    has_prefix: bool = True,
+    marks: Mapping[str, str] | None = None,
+) -> str:
     """Write a line as an MEI document.
 
     Parameters
@@ -71,6 +77,9 @@ def write_mei(line: StaffLine, part: Part, *, has_prefix: bool = True) -> str:
         Places in order; it may begin and end in the middle of a bar.
     has_prefix : bool
         Clef and key signature are drawn; they hold in any case.
+    marks : mapping, optional
+        What a player pencils in, by the id of the place it stands at: with it bars are
+        numbered, as on paper.
 
     Returns
     -------
@@ -79,6 +88,8 @@ def write_mei(line: StaffLine, part: Part, *, has_prefix: bool = True) -> str:
     """
     measures = _measures(line)
     spans = write_spans(line, part)
+    for name, written in (marks or {}).items():
+        spans[name] = spans.get(name, "") + written
     first = _bar_at(part, line)
     body = [_opening(part, first, line, has_prefix=has_prefix), "<section>"]
     bar = first
@@ -87,7 +98,8 @@ def write_mei(line: StaffLine, part: Part, *, has_prefix: bool = True) -> str:
             bar += 1
             body.append(_change(part.bars[bar - 1], part.bars[bar]))
         is_end = k == len(measures) - 1 and line.end == part.end
-        body.append(_measure(measure, part, spans, is_end=is_end))
+        number = None if marks is None else part.bars[bar].number
+        body.append(_measure(measure, part, spans, is_end=is_end, number=number))
     return HEAD + "".join(body) + TAIL
 
 
@@ -148,7 +160,12 @@ def _change(before: Bar, bar: Bar) -> str:
 
 
 def _measure(
-    measure: _Measure, part: Part, spans: dict[str, str], *, is_end: bool
+    measure: _Measure,
+    part: Part,
+    spans: Mapping[str, str],
+    *,
+    is_end: bool,
+    number: int | None,
 ) -> str:
     """Write one bar, or the piece of one that stands in the line."""
     right = "end" if is_end else "single" if measure.is_closed else "invis"
@@ -156,9 +173,10 @@ def _measure(
     if measure.clef:
         shape, stands = CLEFS.get(measure.clef, CLEFS["bass"])
         inside += f'<clef shape="{shape}" line="{stands}"/>'
+    numbered = "" if number is None else f' n="{number}"'
     curves = "".join(spans.get(name, "") for name, _ in measure.placed)
     return (
-        f'<measure xml:id="{measure.name}" right="{right}">'
+        f'<measure xml:id="{measure.name}"{numbered} right="{right}">'
         f'<staff n="1"><layer n="1">{inside}</layer></staff>{curves}</measure>'
     )
 

@@ -1,0 +1,114 @@
+"""What a player pencils into a part, as MEI: breaths, positions, slurs, notes left out.
+
+A breath stands where its time begins or ends, as on a page: a comma before the next
+note, ``V`` over a rest or the end of the longer note; in brackets where the air lasts
+without it.  Positions stand below, as on the screens.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from coach.planning.instrument.placement import Articulation
+from coach.planning.plan import Plan
+from coach.score.phrase import Part
+from coach.score.tempo import Beats
+from coach.screens.staff.engraved.staff_mei import write_mei
+from coach.screens.staff.staff_lines import StaffLine, break_lines
+from coach.screens.staff.staff_slots import Slot, cut_slots
+
+SLURS = frozenset(
+    {Articulation.NATURAL_SLUR, Articulation.LIP_SLUR, Articulation.VALVE_SLUR}
+)
+"""Notes begun with no tongue; where the page has no slur, a dashed one is drawn."""
+
+WIDEST = 1_000_000
+"""Cells of a line that holds any part whole."""
+
+Named = Mapping[int, str]
+"""The id of each note's head in the document."""
+
+
+def write_marked_mei(plan: Plan) -> str:
+    """Write a whole part with its plan, for an engraver to break into lines.
+
+    The part is written out as it is played, bars numbered as on the page.
+    """
+    part = plan.part
+    line = break_lines(part, cut_slots(part), [WIDEST])[0]
+    heads = {
+        slot.note: f"s{k}"
+        for k, slot in enumerate(placed.slot for placed in line.places)
+        if slot.kind == "note" and slot.note is not None
+    }
+    marks: dict[str, str] = {}
+    for name, written in (
+        *_positions(plan, heads),
+        *_breaths(plan, line),
+        *_slurs(plan, heads),
+    ):
+        marks[name] = marks.get(name, "") + written
+    mei = write_mei(line, part, marks=marks)
+    for note in plan.breaths.left_out:
+        head = f'<note xml:id="{heads[note]}"'
+        mei = mei.replace(f"{head} ", f'{head} head.mod="paren" ')
+    return mei
+
+
+def _positions(plan: Plan, heads: Named) -> Iterator[tuple[str, str]]:
+    """Write under each note how it is taken; an alternate in brackets."""
+    for note, placement in enumerate(plan.slide.placements):
+        if placement.label:
+            label = (
+                f"({placement.label})" if placement.is_alternate else placement.label
+            )
+            name = heads[note]
+            yield name, f'<fing startid="#{name}" place="below">{label}</fing>'
+
+
+def _breaths(plan: Plan, line: StaffLine) -> Iterator[tuple[str, str]]:
+    """Write each breath behind the note it follows, held ones at their very end."""
+    ends = {
+        slot.note: (f"s{k}", slot)
+        for k, slot in enumerate(placed.slot for placed in line.places)
+        if slot.kind in ("note", "tie")
+    }
+    for breath in plan.breaths.breaths:
+        name, slot = ends[breath.after_note]
+        at = slot.end
+        if breath.kind == "full" and not breath.is_on_rest:
+            at = Beats(slot.end - (slot.end - slot.at) / 2)
+        beat = f'tstamp="{_beat(plan.part, slot, at)}"'
+        sign = "V" if breath.kind == "full" else "’"
+        if breath.kind != "full" and not breath.is_optional:
+            yield name, f'<breath {beat} place="above"/>'
+            continue
+        shown = f"({sign})" if breath.is_optional else sign
+        yield (
+            name,
+            f'<dir {beat} place="above"><rend fontstyle="normal" fontweight="bold">'
+            f"{shown}</rend></dir>",
+        )
+
+
+def _beat(part: Part, slot: Slot, at: Beats) -> str:
+    """Count beats of the metre to a place, from the bar in which a slot stands."""
+    k = max(0, bisect_right(part.bars, slot.at, key=lambda bar: bar.onset) - 1)
+    bar = part.bars[k]
+    return f"{float(Fraction(at - bar.onset) / bar.metre.unit_beats + 1):g}"
+
+
+def _slurs(plan: Plan, heads: Named) -> Iterator[tuple[str, str]]:
+    """Draw a dashed arc over notes that the plan slurs and the page does not."""
+    notes, begun = plan.part.notes, plan.slide.articulations
+    first: int | None = None
+    for k in range(1, len(notes) + 1):
+        is_slurred = k < len(notes) and begun[k] in SLURS and not notes[k].is_slurred
+        if is_slurred and first is None:
+            first = k - 1
+        elif not is_slurred and first is not None:
+            ids = f'startid="#{heads[first]}" endid="#{heads[k - 1]}"'
+            yield heads[first], f'<slur {ids} lform="dashed"/>'
+            first = None

@@ -1,0 +1,67 @@
+"""``coach plan --paper``: the marked part in a file that a browser prints."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from coach.cli import main
+
+TUNE = (
+    "X:1\nT:Low < Road & <Field\nM:4/4\nL:1/4\nQ:1/4=60\nK:Bb clef=bass\n"
+    "|:F,2B,,2|C,4|D,4|F,3z:|B,,4|]\n"
+)
+
+
+@pytest.fixture
+def tune(tmp_path: Path) -> str:
+    """A tune with a repeat, a rest and a title that a browser would obey."""
+    file = tmp_path / "low-road.abc"
+    file.write_text(TUNE, encoding="utf-8")
+    return str(file)
+
+
+def test_the_marked_part_stands_in_one_file_for_the_stand(
+    tune: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "low-road.html"
+    assert main(("plan", tune, "--paper", str(file))) == 0
+    assert capsys.readouterr().out == (
+        f"The marked part is in {file}: open it in a browser, and print it there.\n"
+    )
+    page = file.read_text(encoding="utf-8")
+    assert "<h1>Low &lt; Road &amp; &lt;Field</h1>" in page
+    assert "quarter = 60 · tenor trombone" in page
+    assert "written out as it is played: " in page
+    assert "V breathe full" in page
+    assert page.count('class="note"') == 11
+    assert "<Field" not in page
+    assert "<script" not in page
+
+
+def test_bars_and_tempo_are_those_that_are_asked_for(tune: str, tmp_path: Path) -> None:
+    file = tmp_path / "part.html"
+    asked = ("--bars", "1-2", "--tempo", "50", "--paper", str(file))
+    assert main(("plan", tune, *asked)) == 0
+    page = file.read_text(encoding="utf-8")
+    assert "quarter = 50 · " in page
+    assert page.count('class="note"') == 3
+
+
+def test_a_part_of_several_pages_counts_them(tmp_path: Path) -> None:
+    file = tmp_path / "river.html"
+    assert main(("plan", "long-river", "--paper", str(file))) == 0
+    page = file.read_text(encoding="utf-8")
+    count = page.count("<section>")
+    assert count > 1
+    for k in range(count):
+        assert f"page {k + 1} of {count}" in page
+
+
+@pytest.mark.parametrize("name", ["", "no such folder/part.html", "."])
+def test_a_file_that_cannot_be_written_is_told_in_a_sentence(
+    name: str, tune: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(("plan", tune, "--paper", name)) == 1
+    assert capsys.readouterr().err.count("\n") == 1

@@ -49,11 +49,6 @@ def settings() -> PlanSettings:
     )
 
 
-PAIRS = (
-    "D4s F4s C4s Eb4s Bb3s D4s A3s C4s " * 2 + "Bb3s D4s C4s Eb4s D4s F4s F4s D4s "
-) * 2 + "Bb2w"
-
-
 @pytest.fixture(scope="module")
 def trombone() -> Instrument:
     name = "tenor-trombone"
@@ -435,7 +430,7 @@ def test_arm_and_tongue_practise_slowly_what_they_do_at_the_goal(
     performer = Performer(measured(8.0), trombone, settings)
 
     def placed(goal: float, played: float) -> tuple[Placement, ...]:
-        part = part_of(PAIRS, bpm=goal)
+        part = part_of("Ab3s Bb3s C4s Db4s Eb4s Db4s C4s Bb3s " * 4 + "Ab3q", bpm=goal)
         passage = set_passage(part, played, phrase_ends(part))
         return make_plan(passage, performer).slide.placements
 

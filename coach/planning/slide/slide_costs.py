@@ -1,9 +1,10 @@
 """What it costs to go from one note to the next, for every way to play both.
 
 Costs are measured against one quick stroke of the tongue, which is about 1.  What
-departs from the page and from habit (alternates, slurs that nobody wrote, a broken
-pattern) is weighed by how far the dial is from its end, so that with the dial up,
-departures never become fewer.
+departs from the page and from habit (alternates, slurs that nobody wrote) is weighed by
+where the dial stands, so that with the dial up, departures never become fewer.  What
+an alternate must buy grows with the quickness of the notes as strokes and moves do, so
+that the dial lets the same ones at every tempo of sixteenths.
 
 A slur that nobody wrote is given only where the arm gets there within the note before,
 at no more than a set speed and acceleration.
@@ -35,7 +36,8 @@ def lay_stages(
     dial : float
         From 0, habit and the page, to 1, as many natural slurs as can be.
     """
-    weigher = Weigher(settings, 1.0 - dial, _manners(moments, settings, 1.0 - dial))
+    restraint = (1.0 - dial) / max(dial, settings.least_dial_share)
+    weigher = Weigher(settings, restraint, _manners(moments, settings, restraint))
     known: dict[tuple[int, int, int], Stage] = {}
     stages = []
     before: Moment | None = None
@@ -84,7 +86,7 @@ class Weigher:
     """What is weighed."""
 
     restraint: float
-    """How much departures count: 1 with the dial at 0, 0 with the dial at 1."""
+    """How much departures count: 1 with the dial in the middle, 0 with it at 1."""
 
     manners: tuple[Manner, ...] = tuple(Manner)
     """Manners that a passage may be begun in."""
@@ -180,8 +182,8 @@ class Weigher:
         s = self.settings
         cost = s.out_of_tune_per_cents_weight * abs(way.place.cents)
         if way.place.is_alternate:
-            further = max(0.0, (way.place.cm or 0.0) - s.far_from_cm)
-            cost += self.restraint * s.alternate_weight + s.far_per_cm_weight * further
+            quickness = self._quickness(moment) * s.threshold_quick_s / s.quick_s
+            cost += self._alternate(way.place) * max(1.0, quickness)
         if way.is_stroke:
             is_soft = moment.begin in SOFT_BEGINS
             stroke = s.legato_weight if is_soft else s.stroke_weight
@@ -190,6 +192,20 @@ class Weigher:
             departs = s.unwritten_weight + s.strong_weight * moment.is_strong
             cost += self.restraint * departs
         return cost
+
+    def _alternate(self, place: Placement) -> float:
+        """Tell what an alternate must buy among slower notes.
+
+        Which ones are taught has one rule here: as far as fourth position all are, and
+        further out those that lie no more than one partial above first position.
+        """
+        s = self.settings
+        further = max(0.0, (place.cm or 0.0) - s.far_from_cm)
+        is_rare = (
+            further and place.number + (place.partial or 0) > s.taught_sum_partials
+        )
+        threshold = s.alternate_weight + (s.rare_weight if is_rare else 0.0)
+        return self.restraint * threshold + s.far_per_cm_weight * further
 
     def _row(self, before: Moment, moment: Moment, old: Placement) -> tuple[Link, ...]:
         """Give the steps from one place to every way of a moment."""

@@ -12,6 +12,9 @@ class SlideSettings:
     dial_share: float
     """Where the dial stands unless the player moves it, 0 to 1."""
 
+    least_dial_share: float
+    """Further down than this the dial restrains no more."""
+
     acceleration_mps2: float
     """Greatest acceleration of the arm in good order."""
 
@@ -67,7 +70,16 @@ class SlideSettings:
     """Cost of each partial that a slur leaps over."""
 
     alternate_weight: float
-    """Threshold of an alternate, with the dial at 0."""
+    """Threshold of an alternate, with the dial in the middle."""
+
+    threshold_quick_s: float
+    """Among notes quicker than this it grows as strokes and moves do."""
+
+    rare_weight: float
+    """Added for one that is seldom taught, with the dial in the middle."""
+
+    taught_sum_partials: int
+    """Position and partial together, beyond `far_from_cm`, of what is still taught."""
 
     farthest_alternate_cm: float
     """Further out than this an alternate is used only where it is insisted on."""
@@ -82,7 +94,7 @@ class SlideSettings:
     """Cost of a centimetre that it lies further out than that."""
 
     unwritten_weight: float
-    """Cost of a slur that the page does not write, with the dial at 0."""
+    """Cost of a slur that the page does not write, with the dial in the middle."""
 
     strong_weight: float
     """Added where it leads to a strong note."""

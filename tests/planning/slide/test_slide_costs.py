@@ -18,6 +18,7 @@ from coach.planning.slide.slide_walk import Link, Stage
 
 PLAIN = SlideSettings(
     dial_share=0.5,
+    least_dial_share=1.0,
     acceleration_mps2=40.0,
     limit_mps2=60.0,
     move_share=1.0,
@@ -37,6 +38,9 @@ PLAIN = SlideSettings(
     no_glide_weight=0.0,
     skip_weight=0.0,
     alternate_weight=0.0,
+    threshold_quick_s=0.25,
+    rare_weight=0.0,
+    taught_sum_partials=10,
     farthest_alternate_cm=52.0,
     rare_partials=(),
     far_from_cm=30.0,
@@ -153,12 +157,38 @@ def test_out_of_tune_costs_by_the_cent() -> None:
 
 
 def test_an_alternate_has_a_threshold_that_the_dial_lowers() -> None:
-    far = moment(60, FAR_C)
+    """A quarter further down three times as dear, and at 0 dear but not forbidden."""
+    weights = {"alternate_weight": 1.0, "least_dial_share": 0.1}
     costs = [
-        step(stage(START, far, dial, alternate_weight=1.0), STRUCK).cost
-        for dial in (0.0, 0.5, 1.0)
+        step(stage(START, moment(60, FAR_C), dial, **weights), STRUCK).cost
+        for dial in (0.0, 0.1, 0.25, 0.5, 0.75, 1.0)
     ]
-    assert costs == pytest.approx([1.0, 0.5, 0.0])
+    assert costs == pytest.approx([10.0, 9.0, 3.0, 1.0, 1 / 3, 0.0])
+
+
+def test_the_threshold_of_an_alternate_grows_with_quick_notes_as_strokes_do() -> None:
+    weights = {"alternate_weight": 1.0, "threshold_quick_s": 0.2}
+    there, usual = (
+        [
+            step(stage(START, moment(60, place, ioi_s=ioi_s), **weights), STRUCK).cost
+            for ioi_s in (0.1, 0.125, 0.2, 0.25, 0.5)
+        ]
+        for place in (FAR_C, C)
+    )
+    asked = [one - other for one, other in zip(there, usual, strict=True)]
+    assert asked == pytest.approx([1.6, 1.6, 1.0, 1.0, 1.0])
+
+
+def test_an_alternate_that_is_seldom_taught_must_buy_more() -> None:
+    """C4 in sixth, not F3 in sixth, B flat 3 in fifth or any in fourth."""
+    far_b_flat = Placement("5", 38.5, 5, number=5, is_alternate=True)
+    far_f = Placement("6", 49.6, 4, number=6, is_alternate=True)
+    high_a = Placement("4", 28.0, 9, number=4, is_alternate=True)
+    asked = [
+        step(stage(START, moment(60, place), rare_weight=1.0), STRUCK).cost
+        for place in (FAR_C, far_b_flat, far_f, high_a)
+    ]
+    assert asked == [1.0, 0.0, 0.0, 0.0]
 
 
 def test_an_alternate_far_out_costs_whatever_the_dial_says() -> None:

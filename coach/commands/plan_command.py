@@ -74,7 +74,7 @@ def _write_paper(plan: Plan, name: str) -> int:
     if not path.name:
         raise CoachError(f"“{name}” is no name of a file.", "Name another file.")
     write_marked_part(plan, path)
-    print(f"The marked part is in {path}: open it in a browser, and print it there.")
+    print(f"The marked part is in {path}: open it in a browser and print it there.")
     return 0
 
 

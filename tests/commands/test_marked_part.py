@@ -7,6 +7,10 @@ from pathlib import Path
 import pytest
 
 from coach.cli import main
+from coach.config import player_home
+from coach.errors import CoachError
+from coach.wiring.marked_part import keep_marked_part
+from tests.hand_rehearsal import HandRehearsal, long
 
 TUNE = (
     "X:1\nT:Low < Road & <Field\nM:4/4\nL:1/4\nQ:1/4=60\nK:Bb clef=bass\n"
@@ -28,7 +32,7 @@ def test_the_marked_part_stands_in_one_file_for_the_stand(
     file = tmp_path / "low-road.html"
     assert main(("plan", tune, "--paper", str(file))) == 0
     assert capsys.readouterr().out == (
-        f"The marked part is in {file}: open it in a browser, and print it there.\n"
+        f"The marked part is in {file}: open it in a browser and print it there.\n"
     )
     page = file.read_text(encoding="utf-8")
     assert "<h1>Low &lt; Road &amp; &lt;Field</h1>" in page
@@ -65,3 +69,19 @@ def test_a_file_that_cannot_be_written_is_told_in_a_sentence(
 ) -> None:
     assert main(("plan", tune, "--paper", name)) == 1
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_part_marked_on_screen_lies_in_the_players_folder() -> None:
+    plan = HandRehearsal(long()).conductor.plan
+    file = keep_marked_part(plan, Path("somewhere/long river.abc"))
+    assert file == player_home() / "marked-parts" / "long river.html"
+    assert file.read_text(encoding="utf-8").count('class="note"') == len(
+        plan.part.notes
+    )
+
+
+def test_where_no_folder_can_be_made_for_it_a_sentence_says_so() -> None:
+    player_home().mkdir(parents=True, exist_ok=True)
+    (player_home() / "marked-parts").write_text("in the way", encoding="utf-8")
+    with pytest.raises(CoachError, match=r"cannot be made: .*\."):
+        keep_marked_part(HandRehearsal(long()).conductor.plan, Path("river.abc"))

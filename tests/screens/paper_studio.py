@@ -634,6 +634,11 @@ class PaperStudio(RealStudio):
         )
         return replace(plan, slide=slide)
 
+    def mark_part(self, plan: Plan, path: str) -> str:
+        if self.is_full:
+            raise CoachError("The part cannot be written.", "Make room on the disk.")
+        return f"marked/{plan.part.title} of {path}"
+
     def reach(self, part: Part, edits: Edits) -> Reach:
         del part, edits
         dry = Place(3, 1.0)

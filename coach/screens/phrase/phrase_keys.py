@@ -58,6 +58,7 @@ PHRASE_KEYS = (
         "look",
         hidden("r", "reach", "reach", "At which tempos it works, in how many breaths"),
         hidden("c", "compare", "compare", "The same, tongued in usual positions"),
+        hidden("s", "mark_part", "part for the stand", "A marked part, to be printed"),
         hidden("l", "log", "log", "Runs of this etude"),
         hidden("escape", "back", "shelf", "Back to the shelf"),
     ),

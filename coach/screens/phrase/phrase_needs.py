@@ -69,3 +69,7 @@ class PhraseNeeds(StaffNeeds, MemoryNeeds, Protocol):
     def tongued(self, plan: Plan) -> Plan:
         """Plan the same tongued throughout in usual positions, to compare (slow)."""
         ...
+
+    def mark_part(self, plan: Plan, path: str) -> str:
+        """Write the part with its marks for the stand; tell its file (slow)."""
+        ...

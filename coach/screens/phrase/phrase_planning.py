@@ -232,3 +232,16 @@ class PhrasePlanning(PartReading):
     def _show_tongued(self, plan: Plan) -> None:
         self._tongued = plan
         self.show_plan(plan)
+
+    @work(thread=True, exclusive=True, group="paper")
+    def mark_part(self, plan: Plan) -> None:
+        """Write the part with its marks for the stand, and say where it lies."""
+        try:
+            file = self.studio.mark_part(plan, self._path)
+        except CoachError as error:
+            self.call_later(self.tell_error, error)
+            return
+        said = (
+            f"The marked part is in {file}: open it in a browser, and print it there."
+        )
+        self.call_later(self.tell, said, stays=True)

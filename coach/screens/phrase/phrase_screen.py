@@ -202,6 +202,13 @@ class PhraseScreen(PhraseEditing):
         else:
             self.compare(self._plan)
 
+    def action_mark_part(self) -> None:
+        """Write the marked part for the stand."""
+        self._have_plan()
+        if self._plan is not None:
+            self.tell("The part is being marked …")
+            self.mark_part(self._plan)
+
     def action_reach(self) -> None:
         """Show at which tempos it works."""
         if self._part is None or self._conductor is None:

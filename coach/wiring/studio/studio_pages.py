@@ -165,6 +165,12 @@ class StudioPages(PagesFloor):
         """Plan the same tongued throughout in usual positions."""
         return self.planner.plan_tongued(plan)
 
+    def mark_part(self, plan: Plan, path: str) -> str:
+        """Write the part with its marks for the stand, and tell where it lies."""
+        from coach.wiring.marked_part import keep_marked_part
+
+        return str(keep_marked_part(plan, Path(path)))
+
     def reach(self, part: Part, edits: Edits) -> Reach:
         """Plan at many tempi."""
         slowest = part.tempo.bpm * REACH_SLOWEST_SHARE

@@ -265,6 +265,22 @@ async def test_compare_shows_the_same_tongued_throughout_and_back(
         assert "12 natural slurs" in text_of(app, Words, "#plan")
 
 
+async def test_a_key_marks_the_part_for_the_stand_and_says_where_it_lies(
+    app: CoachApp, studio: PaperStudio
+) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await open_phrase(app, pilot)
+        await press(pilot, "s")
+        await settle(pilot)
+        said = app.screen.query_one(Notice).words
+        assert "The marked part is in marked/" in said
+        assert "open it in a browser" in said
+        studio.is_full = True
+        await press(pilot, "s")
+        await settle(pilot)
+        assert "Make room on the disk." in app.screen.query_one(Notice).words
+
+
 async def test_reach_shows_at_which_tempos_it_works(app: CoachApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await open_phrase(app, pilot)

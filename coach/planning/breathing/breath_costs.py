@@ -177,7 +177,8 @@ def _group_costs(
 
     A group of short notes leads to the next beat, and a pickup leads into its bar;
     so just before either is a bad place, and so is one before a group's last note.
-    Among even notes of a beat none is a pickup but the one that a phrase begins with.
+    Of even notes of a beat, whatever goes on quicker after them, none is a pickup but
+    the one that a phrase begins with.
     """
     felt = {bar.number: felt_beats(bar) for bar in part.bars}
     lengths = lengths_of(part.notes)
@@ -191,7 +192,7 @@ def _group_costs(
         into_beat, beat = beats.into(place)
         cost = 0.0
         if is_pickup:
-            is_even = k > 1 and not is_short and lengths[k - 2] == before == lengths[k]
+            is_even = k > 1 and not is_short and lengths[k - 2] == before >= lengths[k]
             cost = costs.barline_weight * (ends[k - 2] if is_even else 1.0)
         if is_short and min(into_beat, beat - into_beat) < SAME_PLACE:
             cost += costs.leading_weight

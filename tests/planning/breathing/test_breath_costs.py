@@ -111,6 +111,11 @@ class TestPlaces:
         drawn = COSTS.near_weight * (0.8 - 0.1)
         assert begun[3] - even[3] == pytest.approx(drawn + begins * (0.8 - 0.1))
 
+    def test_of_two_long_notes_before_a_run_the_last_leads_into_nothing(self) -> None:
+        """Common practice, no published source: one breathes after both."""
+        costs = weigh(part_of("F3q G3q A3q A3q " + "G3s A3s G3s F3s " * 4))
+        assert costs[3] == costs[2] == COSTS.place_weight
+
     def test_a_quarter_after_a_longer_note_is_a_pickup_still(self) -> None:
         costs = weigh(part_of("F3h. G3q A3q Bb3q C4q D4q"))
         assert costs[1] > costs[2]

@@ -1,9 +1,9 @@
 """The breath problem as an integer program, for a solver that knows nothing of ours.
 
 Every way to play a note and breathe after it is a binary with a level of its own,
-which is 0 unless the way is chosen; every breath ends on a whole step (an integer);
-what lies below half or low is bounded from below.  HiGHS, through SciPy, does the
-rest.
+which is 0 unless the way is chosen; every breath is worth taking and ends on a whole
+step (an integer); what lies below half or low is bounded from below.  HiGHS, through
+SciPy, does the rest.
 """
 
 from __future__ import annotations
@@ -170,6 +170,9 @@ def _note(
             x = program.column(0.0, 1.0, way.cost, is_whole=True)
             before = program.column(0.0, 1.0)
             _play(program, places, k, x, before, way.used, way.sounding_s)
+            # Who has more air than that does not find the breath worth taking.
+            worth = places.lungs.half - way.worth_depth + way.used
+            program.at_most({before: 1.0, x: -worth}, SLACK)
             keeps = way.still_empty
             filled[before] = -keeps
             filled[x] = keeps * way.used - (1.0 - keeps)

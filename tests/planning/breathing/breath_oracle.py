@@ -33,12 +33,13 @@ AIR = read_settings(AirSettings, "air")
 COSTS = read_settings(BreathSettings, "breaths")
 MILD = replace(
     COSTS,
+    least_heard_s=0.1,
     below_half_weight=3.0,
     pass_weight=1.5,
     alike_weight=0.6,
     as_long_weight=0.2,
 )
-"""Weights by which likeness and air are about of a price, whatever is shipped: to try
+"""Settings by which likeness and air are about of a price, whatever is shipped: to try
 what tips the scale."""
 LARGE = replace(AIR, full_share=1.0)
 """Lungs that no breath fills."""

@@ -140,7 +140,7 @@ WIDE = (
 
 def test_no_note_is_left_out_only_to_be_alike() -> None:
     """Though both passes could then breathe after the same note."""
-    passage = passage_of(WIDE, bpm=70)
+    passage = passage_of(WIDE, bpm=78)
     plan = choose_breaths(lay_places(passage, who(measured(4.5))))
     assert not plan.left_out
     assert [breath.after_note for breath in plan.breaths] == [26, 38, 50]

@@ -273,10 +273,10 @@ class TestLocks:
         assert allowed.forced == (False, True, False, False, False)
 
     def test_who_asks_for_a_breath_may_swallow_the_note_before(self) -> None:
-        slow = places_of("F3s F3s F3q", bpm=60)
+        slow = places_of("F3s F3s F3q", bpm=66)
         assert slow.ways[0] == ()
         (way,) = choose_ways(slow, Locks(frozenset({0}))).ways[0]
-        assert way.gap_s == pytest.approx(0.8 * 0.25)
+        assert way.gap_s == pytest.approx(0.8 * 15 / 66)
 
     def test_where_there_is_no_time_a_weak_note_is_left_out(self) -> None:
         allowed = self.choose({3}, set())
@@ -304,7 +304,7 @@ class TestLocks:
         assert [way.left_out for way in ways] == [1]
 
     def test_no_note_is_left_out_across_a_breath_asked_for_or_refused(self) -> None:
-        run = places_of("F3s G3s A3s G3s F3s G3s A3s G3s F3q", bpm=60, end=0.1)
+        run = places_of("F3s G3s A3s G3s F3s G3s A3s G3s F3q", bpm=66, end=0.1)
         gaps = frozenset(range(8))
         free = Locks()
         plain = choose_ways(run, free).with_fewer_notes(run, free, gaps)

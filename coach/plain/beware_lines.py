@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from coach.planning.breathing.left_out_words import name_left_out
+from coach.planning.breathing.words.left_out_words import name_left_out
 from coach.planning.plan import Plan
 from coach.planning.way_out import say_ways_out
 from coach.rehearsal.rehearsal import Rehearsal

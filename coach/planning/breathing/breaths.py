@@ -20,7 +20,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from coach.planning.breathing.breath_places import Places, lay_places
-from coach.planning.breathing.breath_words import notices_of, say_low, why_here
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import Breather, Passage
 from coach.planning.breathing.search.breath_walk import Walk
@@ -31,10 +30,11 @@ from coach.planning.breathing.search.dry_notes import (
 )
 from coach.planning.breathing.settle_breaths import SettledBreaths, settle_breaths
 from coach.planning.breathing.ways.breath_ways import ROUNDING
+from coach.planning.breathing.words.breath_words import notices_of, say_low, why_here
 from coach.score.phrase import Place
 from coach.score.tempo import Seconds
 
-LIKE_OTHERS = "at the same beat as in other bars that go like this one"
+LIKE_OTHERS = "at the same beat as in the other bars like this one"
 """Why a breath stands where by itself it would not."""
 
 

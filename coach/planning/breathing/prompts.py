@@ -15,7 +15,7 @@ from typing import Literal
 from coach.last_answers import remembered
 from coach.planning.breath_place import ROUNDING, BreathPlace, name_place
 from coach.planning.breathing.breaths import Breath, BreathPlan
-from coach.planning.breathing.left_out_words import name_left_out
+from coach.planning.breathing.words.left_out_words import name_left_out
 from coach.planning.naming import name_beat, say_beat, say_count, say_time_through
 from coach.score.phrase import Bar, Part, place_of, time_through
 from coach.score.tempo import Beats, Seconds, TempoMap

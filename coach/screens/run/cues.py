@@ -6,12 +6,12 @@ from bisect import bisect_right
 from math import ceil
 
 from coach.planning.breathing.breaths import Breath
-from coach.planning.breathing.left_out_words import name_left_out
 from coach.planning.breathing.prompts import (
     place_of_breath,
     say_bar_dry,
     say_bar_of_breath,
 )
+from coach.planning.breathing.words.left_out_words import name_left_out
 from coach.planning.naming import say_count
 from coach.planning.plan import Plan
 from coach.rehearsal.run.gauge import Glance

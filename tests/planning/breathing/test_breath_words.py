@@ -8,9 +8,11 @@ from fractions import Fraction
 import pytest
 
 from coach.planning.air.lungs import measured
+from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import LIKE_OTHERS, BreathPlan, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
+from coach.planning.breathing.words.breath_reasons import say_reason
 from coach.score.phrase import Part, Place
 from coach.score.tempo import Beats
 from tests.hand_made import part_of
@@ -61,7 +63,7 @@ def test_a_better_place_that_comes_too_early_is_named() -> None:
     part = part_of("F3w G3h A3h Bb3h C4h Bb3h A3h")
     locks = Locks(must_not=frozenset({2, 3, 4, 5}))
     assert whys(part, (0.95, 0.3, *(0.1,) * 4), litres=2.6, locks=locks) == {
-        1: "for want of a better place; after bar 1, beat 4 is too early, with 50% left"
+        1: "after the downbeat; after bar 1, beat 4 is too early, with 50% left"
     }
 
 
@@ -78,13 +80,15 @@ def test_no_place_is_too_early_where_another_breath_has_as_much_air() -> None:
     )
     first, second = plan.breaths
     assert first.air_before > plan.air_after[3] > second.air_before
-    assert second.why == "the phrase ends; after bar 3, beat 1 it would disturb more"
+    assert second.why == "the phrase ends"
 
 
 def test_as_much_as_the_plan_itself_goes_down_to_is_not_called_little() -> None:
     part = part_of("Bb3w G3w A3q Bb3q F3w F3h")
     found = whys(part, (0.9, 0.9, 0.3, 0.4, 0.3))
-    assert found[1] == "the phrase ends; after bar 3, beat 2 about 32% would be left"
+    assert found[1] == (
+        "the phrase ends; after bar 3, beat 2 you would be below half, at 32%"
+    )
 
 
 @pytest.mark.parametrize(
@@ -96,7 +100,7 @@ def test_as_much_as_the_plan_itself_goes_down_to_is_not_called_little() -> None:
             60.0,
             3,
             2,
-            "after bar 2, beat 1 about 20% would be left at the next breath",
+            "breathing after bar 2, beat 1 you would come to the next breath with 20%",
         ),
         (
             "Bb3w G3h Bb3h G3w F3h F3h G3w",
@@ -104,7 +108,7 @@ def test_as_much_as_the_plan_itself_goes_down_to_is_not_called_little() -> None:
             72.0,
             4,
             3,
-            "after bar 3, beat 4 about 14% would be left at the end",
+            "breathing after bar 3, beat 4 you would come to the end with 14%",
         ),
     ],
 )
@@ -129,19 +133,17 @@ def test_what_an_earlier_breath_would_leave_is_what_its_plan_leaves(
     assert f"{100 * left[number]:.0f}%" in told
 
 
-def test_an_earlier_place_that_leaves_as_much_is_not_said_to_disturb() -> None:
+def test_an_earlier_place_that_leaves_as_much_is_not_spoken_against() -> None:
     part = part_of("F3q F3w rh Bb3h G3h")
     found = whys(part, (0.3, 0.05, 0.95), bpm=72, litres=2.6)
-    assert found == {
-        2: "the phrase ends; after bar 2, beat 1 it would do, but less well"
-    }
+    assert found == {2: "the phrase ends"}
 
 
 def test_a_place_right_after_a_breath_is_not_worth_a_word() -> None:
     part = part_of("F3q G3h A3h Bb3h C4h Bb3h A3h")
     locks = Locks(must_not=frozenset({2, 4, 5}))
     found = whys(part, (0.95, 0.1, 0.1, 0.3, 0.1, 0.1), bpm=72, locks=locks)
-    assert found == {3: "for want of a better place"}
+    assert found == {3: "after the long note"}
 
 
 def test_a_place_where_the_lungs_are_still_full_is_not_worth_a_word() -> None:
@@ -207,9 +209,48 @@ def test_a_held_note_is_the_reason_though_one_as_long_follows() -> None:
 
 
 def test_a_place_that_nothing_speaks_for_is_called_so() -> None:
-    part = part_of("F3q " * 12)
-    reasons = whys(part, (0.1,) * 11)
-    assert all(r.startswith("for want of a better place") for r in reasons.values())
+    part = part_of("F3q G3q A3q Bb3q " * 3)
+    locks = Locks(must_not=frozenset({0, 2, 3, 4, 6, 7, 8, 10}))
+    reasons = whys(part, (0.1,) * 11, locks=locks)
+    assert {r.split(";")[0] for r in reasons.values()} == {"for want of a better place"}
+
+
+@pytest.mark.parametrize(
+    ("words", "gap", "reason"),
+    [
+        ("F3h G3h A3h Bb3h C4h D4h", 2, "after the long note"),
+        ("F3w G3h A3q Bb3q C4q D4q", 2, "for want of a better place"),
+        ("C3q D3q E3q E3q F3q G3q", 2, "the same note comes again"),
+        ("C3q D3q E3q A3q B3q C4q", 2, "before the leap"),
+        ("C3q D3q E3q F3q G3q A3q", 3, "at the bar line"),
+        ("C3q D3q E3q F3q E3q D3q", 4, "after the downbeat"),
+        ("C3q D3q E3q D3q C3q B2q", 2, "where the line turns"),
+        ("C3q E3q F3q G3q A3q", 0, "after the downbeat"),
+    ],
+)
+def test_among_even_notes_the_line_gives_the_reason(
+    words: str, gap: int, reason: str
+) -> None:
+    part = part_of(words)
+    count = len(part.notes) - 1
+    passage = set_passage(part, 60, (0.1,) * count)
+    places = lay_places(passage, who(measured(3.1)))
+    assert say_reason(places, gap, places.ways[gap][0]) == reason
+
+
+def test_the_last_place_of_all_is_compared_too() -> None:
+    told = "after bar 2, beat 2 it would cut into the phrase"
+    found = whys(part_of("F3w G3h A3h"), (0.9, 0.1), litres=5.0)
+    assert found == {0: f"the phrase ends; {told}"}
+
+
+def test_a_place_that_would_part_the_last_two_notes_is_told_so() -> None:
+    part = part_of("F3w G3h A3h Bb3h rh C4h Bb3h A3h")
+    locks = Locks(must_not=frozenset({0, 1, 4, 5}))
+    ends = (0.3, 0.1, 0.1, 0.95, 0.1, 0.1)
+    (why,) = whys(part, ends, litres=4.0, locks=locks).values()
+    told = "after bar 2, beat 4 it would part the last two notes"
+    assert why == f"on the rest; {told}"
 
 
 def test_a_short_rest_that_is_lengthened_is_named() -> None:
@@ -217,12 +258,12 @@ def test_a_short_rest_that_is_lengthened_is_named() -> None:
     assert whys(part, (0.1, 0.4, 0.1))[1].startswith("at the short rest")
 
 
-def test_a_hold_is_named() -> None:
+def test_a_fermata_is_named() -> None:
     part = part_of("F3w F3w F3w")
     held = replace(part.notes[1], has_fermata=True)
     part = replace(part, notes=(part.notes[0], held, part.notes[2]))
     locks = Locks(must_not=frozenset({0}))
-    assert whys(part, (0.1, 0.4), locks=locks) == {1: "after the hold"}
+    assert whys(part, (0.1, 0.4), locks=locks) == {1: "after the fermata"}
 
 
 def test_a_broken_slur_is_owned_up_to() -> None:
@@ -238,11 +279,11 @@ def test_a_shorter_neighbour_is_told_by_its_length() -> None:
     assert found == {0: "the phrase ends; after bar 2, beat 2 the note is shorter"}
 
 
-def test_a_neighbour_without_a_flaw_of_its_own_is_just_worse() -> None:
+def test_a_neighbour_without_a_flaw_of_its_own_needs_no_word() -> None:
     part = part_of("F3q G3q F3q G3q A3q F3h")
     locks = Locks(must_not=frozenset({0, 1, 4}))
     found = whys(part, (0.5,) * 5, bpm=40, litres=3.9, locks=locks)
-    assert found == {2: "the phrase ends; after bar 1, beat 4 it would disturb more"}
+    assert found == {2: "the phrase ends"}
 
 
 def test_the_notes_that_are_left_out_are_the_reason() -> None:
@@ -322,5 +363,6 @@ def test_a_place_with_as_much_air_as_the_breath_is_not_too_early() -> None:
     locks = Locks(must_not=frozenset({1}))
     found = whys(part, (0.1, 0.9, 0.9, 0.9, 0.3), locks=locks)
     assert found == {
-        3: "the phrase ends; after bar 2, beat 1 about 35% would be left at the end"
+        3: "the phrase ends; breathing after bar 2, beat 1 you would come to the end "
+        "with 35%"
     }

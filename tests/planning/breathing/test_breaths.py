@@ -133,7 +133,7 @@ class TestWhatATeacherMarks:
         (breath,) = plan.breaths
         assert (breath.after_note, breath.is_marked) == (1, True)
         assert not breath.is_locked
-        assert breath.why == "the page has a mark"
+        assert breath.why == "the page has a breath mark"
 
 
 class TestLocks:
@@ -173,7 +173,7 @@ class TestLocks:
         (breath,) = plan.breaths
         assert (breath.after_note, breath.why) == (
             2,
-            "the page has a mark a note later",
+            "the page has a breath mark a note later",
         )
         (notice,) = plan.notices
         assert notice.endswith(
@@ -189,7 +189,7 @@ class TestLocks:
         forbidden = Locks(must_not=frozenset({0, 1, 3, 4, 5, 6, 7}))
         plan = plan_of(dotted, 100, litres=2.0, locks=forbidden)
         (breath,) = plan.breaths
-        assert (breath.after_note, breath.why) == (2, "for want of a better place")
+        assert (breath.after_note, breath.why) == (2, "after the downbeat")
 
     def test_a_breath_that_gives_nothing_is_named(self) -> None:
         coarse = replace(COSTS, air_steps_count=3)

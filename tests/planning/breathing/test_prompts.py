@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 from coach.config import read_settings
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import choose_breaths, plan_breaths
-from coach.planning.breathing.left_out_words import name_left_out
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
 from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
+from coach.planning.breathing.words.left_out_words import name_left_out
 from coach.planning.edits import Edits
 from coach.score.metre import Metre
 from coach.score.phrase import Bar, Part

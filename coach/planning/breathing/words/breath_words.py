@@ -14,24 +14,20 @@ from coach.planning.breath_place import (
 )
 from coach.planning.breathing.breath_costs import LIKELY
 from coach.planning.breathing.breath_places import Places
-from coach.planning.breathing.left_out_words import say_left_out, say_without_time
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search.breath_walk import Walk
 from coach.planning.breathing.search.dry_notes import dry_note, say_dry
 from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
+from coach.planning.breathing.words.breath_reasons import say_reason
+from coach.planning.breathing.words.left_out_words import say_left_out, say_without_time
 from coach.score.note import lengths_of
-from coach.score.phrase import Part
 from coach.score.tempo import Seconds
 
 PERCENT = 100
 
-MOST_OF_IT = 0.5
-"""A rest that gives a breath this share of its time is the reason for it; our own
-choice: the note before then gives the smaller part."""
-
 EARLIER_BY = 0.05
-"""A place with no more air than this over that of the breath, as a share of capacity,
-is not called too early; our own choice: nobody feels the difference."""
+"""So much air, as a share of capacity, is felt: with no more than this over that of the
+breath a place is not called too early; our own choice."""
 
 
 def where(places: Places, k: int, way: Way) -> BreathPlace:
@@ -64,45 +60,17 @@ def why_here(
     if way.left_out:
         return say_left_out(places.passage.part, range(k + 1, k + 1 + way.left_out))
     if k in places.marked:
-        return "the page has a mark"
+        return "the page has a breath mark"
     if k + 1 in places.marked - locks.must_not and not ways[k + 1]:
-        return "the page has a mark a note later"
-    reason = _reason(places, k, way)
+        return "the page has a breath mark a note later"
+    reason = say_reason(places, k, way)
     if k in (places.passage.goal_breaths or ()):
         return f"{reason}; as at {places.passage.part.tempo.bpm:g}"
     neighbour = _neighbour(places, ways, walk, number)
     if neighbour is None:
         return reason
-    return f"{reason}; {_comparison(places, ways, walk, number, neighbour)}"
-
-
-def _reason(places: Places, k: int, way: Way) -> str:
-    """Say what is good about a place, or that nothing is."""
-    part, gap = places.passage.part, places.gaps[k]
-    if way.is_on_rest:
-        return "on the rest"
-    if part.notes[k].has_fermata:
-        return "after the hold"
-    if gap.rest_s >= MOST_OF_IT * way.gap_s:
-        return "at the rest"
-    if gap.phrase_end >= LIKELY:
-        return "the phrase ends"
-    if gap.rest_s > ROUNDING:
-        return "at the short rest"
-    if part.notes[k + 1].is_slurred:
-        return "inside the slur, where it disturbs least"
-    if _is_longer(part, k):
-        return "after the longer note"
-    return "for want of a better place"
-
-
-def _is_longer(part: Part, k: int) -> bool:
-    """Tell whether a note is longer than those around, or twice as those before."""
-    lengths = lengths_of(part.notes)
-    length, before = lengths[k], lengths[max(0, k - 2) : k]
-    near = lengths[max(0, k - 1) : k + 3]
-    is_held = bool(before) and length >= 2 * max(before)
-    return is_held or max(near) == length > min(near)
+    beside = _comparison(places, ways, walk, number, neighbour)
+    return f"{reason}; {beside}" if beside else reason
 
 
 def _neighbour(
@@ -150,7 +118,7 @@ def _comparison(
     number: int,
     there: int,
 ) -> str:
-    """Say what speaks against another place."""
+    """Say what speaks against another place; empty where nothing plain does."""
     here, _ = walk.breaths[number]
     name = say_after(places.passage.part, there, here)
     notes, half = places.passage.part.notes, places.lungs.half
@@ -163,20 +131,31 @@ def _comparison(
     if there > here:
         used = places.used_before[there + 1] - places.used_before[here]
         left = walk.air_before[here] - used
-        if is_better or left < half:
-            is_little = left < min(half, lowest + EARLIER_BY)
-            few = "only" if is_little else "about"
-            return f"{name} {few} {_percent(left)} would be left"
-    elif is_better and not is_early:
-        most, planned, when = _most_left(places, ways[there], walk, number, there)
-        if most < planned - ROUNDING:
-            return f"{name} about {_percent(most)} would be left {when}"
-        return f"{name} it would do, but less well"
-    if not is_better and (flaw := _flaw(places, here, there)):
-        return f"{name} {flaw}"
-    if is_early:
-        return f"{name} is too early, with {_percent(walk.air_after[there])} left"
-    return f"{name} it would disturb more"
+        if left < min(half, lowest + EARLIER_BY):
+            return f"{name} only {_percent(left)} would be left"
+        if left < half:
+            return f"{name} you would be below half, at {_percent(left)}"
+    if is_early and (is_better or not _flaw(places, here, there)):
+        return f"{name} is too early, with {_percent(there_is)} left"
+    if is_better:
+        return "" if there > here else _lasting(places, ways, walk, number, there)
+    flaw = _flaw(places, here, there)
+    return f"{name} {flaw}" if flaw else ""
+
+
+def _lasting(
+    places: Places,
+    ways: Sequence[tuple[Way, ...]],
+    walk: Walk,
+    number: int,
+    there: int,
+) -> str:
+    """Say how much less a breath at an earlier place would leave, if it is felt."""
+    most, planned, when = _most_left(places, ways[there], walk, number, there)
+    if most > planned - EARLIER_BY:
+        return ""
+    name = say_after(places.passage.part, there, walk.breaths[number][0])
+    return f"breathing {name} you would come to {when} with {_percent(most)}"
 
 
 @remembered
@@ -189,6 +168,10 @@ def _extremes(walk: Walk) -> tuple[float, float]:
 def _flaw(places: Places, here: int, there: int) -> str:
     """Say what the music has against a place; empty where it is nothing in itself."""
     other, chosen = places.gaps[there], places.gaps[here]
+    if there + 1 < len(places.gaps):
+        ending = places.gaps[there + 1].phrase_end
+        if ending >= LIKELY > other.phrase_end and other.rest_s <= ROUNDING:
+            return "it would part the last two notes"
     if other.phrase_end < min(LIKELY, chosen.phrase_end):
         return "it would cut into the phrase"
     if other.rest_s < chosen.rest_s - ROUNDING:
@@ -206,7 +189,7 @@ def _most_left(
     -------
     (float, float, str)
         After the fullest breath at an earlier place, and in the plan, as fractions of
-        capacity; and when.
+        capacity; and up to when.
     """
     half, used = places.lungs.half, places.used_before
     is_last = number + 1 == len(walk.breaths)
@@ -220,7 +203,7 @@ def _most_left(
         + used[there + 1 + way.left_out]
         for way in ways
     )
-    when = "at the end" if is_last else "at the next breath"
+    when = "the end" if is_last else "the next breath"
     return most - used[last] - last_used, walk.air_after[last], when
 
 

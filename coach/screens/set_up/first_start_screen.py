@@ -34,6 +34,7 @@ class FirstStartScreen(PlayerScreen):
         shown("right", "turn(1)", "after", "The next instrument"),
         shown("space", "do", "next, long tone", "Go on; time the long tone"),
         shown("escape", "done", "to the shelf", "Leave the rest open"),
+        hidden("a", "again", "again", "Time the long tone once more"),
         hidden("up,shift+tab", "move(-1)", "up", "The question before"),
         hidden("down,tab", "move(1)", "down", "The next question"),
     )
@@ -72,7 +73,10 @@ class FirstStartScreen(PlayerScreen):
                 f"(172 30 f). Enter alone {alone}."
             )
         if self._facts.long_tone_s and self._tone_began is None:
-            return "Space takes that to the shelf. Another time? Type its seconds."
+            return (
+                "Space takes that to the shelf. Was it no full breath? a times it "
+                "again, or type its seconds."
+            )
         instrument = self._instrument()
         note = instrument.long_tone.written if instrument else "your middle note"
         return (
@@ -107,6 +111,11 @@ class FirstStartScreen(PlayerScreen):
             self.action_long_tone()
         else:
             self.action_next()
+
+    def action_again(self) -> None:
+        """Time the tone once more, where one was timed."""
+        if self._row == LONG_TONE and self._tone_began is None:
+            self.action_long_tone()
 
     def action_move(self, steps: int) -> None:
         """Go to another question."""

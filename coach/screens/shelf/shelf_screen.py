@@ -32,6 +32,7 @@ class ShelfScreen(OwnShelf):
         *to(
             "rehearse",
             shown("space,enter", "open", "open", "Open the etude that is chosen"),
+            shown("t", "today", "today", "What to play now: in turn, with rests"),
         ),
         *to("find", shown("/", "search", "search", "Find an etude by its title")),
         *to(
@@ -57,7 +58,6 @@ class ShelfScreen(OwnShelf):
             *leaping(8),
             hidden("home", "move(-9999)", "first"),
             hidden("end", "move(9999)", "last"),
-            hidden("t", "today", "today", "What to play now: in turn, with rests"),
         ),
         *to(
             "look and set up",

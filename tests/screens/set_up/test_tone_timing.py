@@ -47,6 +47,25 @@ async def test_a_tone_too_short_is_refused_on_the_first_start_and_nothing_is_los
     assert (studio.facts.capacity_l, studio.facts.long_tone_s) == (4.8, 12.0)
 
 
+async def test_a_tone_that_was_no_full_breath_is_timed_again_by_one_key(
+    studio: PaperStudio, clock: ManualClock
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        await press(pilot, "enter", *"4.8", "enter")
+        await hold(pilot, clock, 5.6)
+        assert "a times it again" in app.screen.query_one("#what", Words).text
+        await press(pilot, "a")
+        clock.wait_until(Seconds(clock.now() + 14.0))
+        await press(pilot, "space")
+        assert "long tone 14 seconds" in lines(app)
+        await press(pilot, "space")
+        assert isinstance(screen_of(app), ShelfScreen)
+    assert studio.facts.long_tone_s == 14.0
+
+
 @pytest.fixture
 async def player(app: CoachApp) -> Any:
     """Open the player's screen."""

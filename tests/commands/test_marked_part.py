@@ -61,6 +61,7 @@ def test_a_part_of_several_pages_counts_them(tmp_path: Path) -> None:
     assert count > 1
     for k in range(count):
         assert f"page {k + 1} of {count}" in page
+    assert page.count("<p>Long River</p>") == count - 1
 
 
 @pytest.mark.parametrize("name", ["", "no such folder/part.html", "."])
@@ -69,6 +70,19 @@ def test_a_file_that_cannot_be_written_is_told_in_a_sentence(
 ) -> None:
     assert main(("plan", tune, "--paper", name)) == 1
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_only_signs_that_stand_in_the_part_are_explained(tmp_path: Path) -> None:
+    file = tmp_path / "slurs.abc"
+    for slur, is_told in (("D,F,A,F,", True), ("(D,F,A,F,)", False)):
+        tune = f"X:1\nT:Slurs\nM:4/4\nL:1/16\nQ:1/4=100\nK:C clef=bass\n{slur}z12|]\n"
+        file.write_text(tune, encoding="utf-8")
+        html = tmp_path / "slurs.html"
+        assert main(("plan", str(file), "--paper", str(html))) == 0
+        page = html.read_text(encoding="utf-8")
+        assert ("dashed slur" in page) == is_told
+        assert "V breathe full" not in page
+        assert "left out to breathe" not in page
 
 
 def test_a_part_marked_on_screen_lies_in_the_players_folder() -> None:

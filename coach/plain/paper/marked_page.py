@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from html import escape
 
-from coach.planning.instrument.placement import Articulation
 from coach.planning.naming import name_beat
 from coach.planning.page_words import say_order
 from coach.planning.plan import Plan
@@ -44,8 +43,9 @@ def write_marked_page(plan: Plan, pages: Sequence[str], *, player: str = "") -> 
         Who plays; empty for whoever the laptop belongs to.
     """
     title = escape(one_line(plan.part.title))
+    again = f"<p>{title}</p>"
     sections = "".join(
-        f"<section><header>{_header(plan, title, player) if k == 0 else ''}</header>"
+        f"<section><header>{_header(plan, title, player) if k == 0 else again}</header>"
         f"{music}<footer>{_footer(plan, k + 1, len(pages))}</footer></section>\n"
         for k, music in enumerate(pages)
     )
@@ -89,7 +89,8 @@ def _signs(plan: Plan) -> Iterator[str]:
         yield "(V) (’) only if you need it"
     if any(place.is_alternate for place in slide.placements):
         yield "(4) alternate"
-    if any(begun is Articulation.NATURAL_SLUR for begun in slide.articulations):
-        yield "dashed slur: no tongue, the partial changes"
+    begun = zip(plan.part.notes, slide.articulations, strict=True)
+    if any(how.is_slur and not note.is_slurred for note, how in begun):
+        yield "dashed slur: the plan's, with no tongue"
     if plan.breaths.left_out:
         yield "note in brackets: left out to breathe"

@@ -74,6 +74,7 @@ PAGE_OPTIONS = {
     "fingeringScale": 0.55,
     "pageMarginTop": 60,
     "pageMarginLeft": 60,
+    "pageMarginRight": 10,
 }
 """Bar numbers stand at the left edge; positions are small enough under sixteenths."""
 

@@ -11,18 +11,12 @@ from bisect import bisect_right
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
-from coach.planning.instrument.placement import Articulation
 from coach.planning.plan import Plan
 from coach.score.phrase import Part
 from coach.score.tempo import Beats
 from coach.screens.staff.engraved.staff_mei import write_mei
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_slots import Slot, cut_slots
-
-SLURS = frozenset(
-    {Articulation.NATURAL_SLUR, Articulation.LIP_SLUR, Articulation.VALVE_SLUR}
-)
-"""Notes begun with no tongue; where the page has no slur, a dashed one is drawn."""
 
 WIDEST = 1_000_000
 """Cells of a line that holds any part whole."""
@@ -105,7 +99,7 @@ def _slurs(plan: Plan, heads: Named) -> Iterator[tuple[str, str]]:
     notes, begun = plan.part.notes, plan.slide.articulations
     first: int | None = None
     for k in range(1, len(notes) + 1):
-        is_slurred = k < len(notes) and begun[k] in SLURS and not notes[k].is_slurred
+        is_slurred = k < len(notes) and begun[k].is_slur and not notes[k].is_slurred
         if is_slurred and first is None:
             first = k - 1
         elif not is_slurred and first is not None:

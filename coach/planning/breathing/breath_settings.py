@@ -41,6 +41,9 @@ class BreathSettings:
     least_heard_s: float
     """A note that gives time is heard for this long at least, in seconds."""
 
+    least_heard_longer_s: float
+    """The same of a note that is longer than the next."""
+
     longest_taken_s: float
     """No breath that takes from a note is longer, in seconds."""
 
@@ -253,10 +256,13 @@ class BreathSettings:
                 self.soonest_at_end_s,
                 self.soonest_in_need_s,
                 self.soonest_on_rest_s,
-                self.least_heard_s,
+                self.least_heard_longer_s,
                 self.longest_taken_s,
             )
             < 0.0,
+            "least_heard_longer_s must be at most least_heard_s": (
+                self.least_heard_longer_s > self.least_heard_s
+            ),
             "out_first_half_share must lie between 0 and 1": not (
                 0.0 <= self.out_first_half_share <= 1.0
             ),

@@ -52,7 +52,9 @@ def _lay(
         line_end = _end_of_line(times, k, phrase_end, costs)
         is_end = line_end >= LIKELY
         worth_share = costs.worth_at_end_share if is_end else costs.worth_share
-        exact = length_s, length_s * blown[k].share, rest_s, worth_share
+        is_longer = note.length > part.notes[k + 1].length
+        heard_s = costs.least_heard_longer_s if is_longer else costs.least_heard_s
+        exact = length_s, length_s * blown[k].share, rest_s, heard_s, worth_share
         if exact not in timings:
             timings[exact] = Timing(*exact).rounded()
         going_on = costs.unused_hold_weight if note.has_fermata else 0.0

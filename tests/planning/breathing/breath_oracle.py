@@ -33,7 +33,7 @@ AIR = read_settings(AirSettings, "air")
 COSTS = read_settings(BreathSettings, "breaths")
 MILD = replace(
     COSTS,
-    least_heard_s=0.1,
+    least_heard_longer_s=0.1,
     below_half_weight=3.0,
     pass_weight=1.5,
     alike_weight=0.6,

@@ -257,6 +257,8 @@ class TestLack:
         ({"slow_pace_s": 0.1}, "slow_pace_s must be above"),
         ({"soonest_s": -1.0}, "no time may be below 0"),
         ({"soonest_at_end_s": -1.0}, "no time may be below 0"),
+        ({"least_heard_longer_s": -0.1}, "no time may be below 0"),
+        ({"least_heard_longer_s": 0.2}, "must be at most least_heard_s"),
         ({"most_taken_share": 1.0}, "must lie between 0 and 1"),
         ({"slur_weight": -1.0}, "no weight may be below 0"),
         ({"air_steps_count": 0}, "must be at least 1"),

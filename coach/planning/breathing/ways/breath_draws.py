@@ -34,13 +34,18 @@ class Timing(NamedTuple):
     rest_s: float
     """Written rest after it; 0 where the notes touch."""
 
+    least_heard_s: float
+    """How long it is heard at least, should it give time."""
+
     worth_share: float
     """What a breath that fills the lungs gives at least, as a fraction of capacity."""
 
     def rounded(self) -> Timing:
         """Give it to the nanosecond, so that times that are alike are the same."""
         length_s, sounding_s, rest_s = (round(s, SAME_TIME_DIGITS) for s in self[:3])
-        return Timing(length_s, sounding_s, rest_s, self.worth_share)
+        return Timing(
+            length_s, sounding_s, rest_s, self.least_heard_s, self.worth_share
+        )
 
 
 class Draw(NamedTuple):
@@ -132,9 +137,8 @@ def _undercuts(draw: Draw, other: Draw) -> bool:
 
 def spared_s(timing: Timing, breather: Breather) -> float:
     """Tell how much the note before can spare and still be heard, in seconds."""
-    length_s, costs = timing.length_s, breather.costs
-    most_s = min(length_s * costs.most_taken_share, length_s - costs.least_heard_s)
-    return max(0.0, most_s)
+    length_s, most_share = timing.length_s, breather.costs.most_taken_share
+    return max(0.0, min(length_s * most_share, length_s - timing.least_heard_s))
 
 
 def _calm_and_gasp(timing: Timing, gap_s: float, breather: Breather) -> list[Draw]:

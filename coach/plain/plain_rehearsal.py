@@ -13,6 +13,7 @@ from queue import SimpleQueue
 
 from coach.conductor import Conductor
 from coach.plain.beware_lines import beware_lines, tell_optional
+from coach.plain.review_lines import say_next
 from coach.planning.naming import say_bars
 from coach.planning.page_words import say_order
 from coach.rehearsal.click.tempo_scale import say_bpm
@@ -93,7 +94,7 @@ def rehearse_plain(
         _begin(conductor, clock, facts, say)
         _play(conductor, clock, facts, _Reader(conductor, player, say))
         _ask_for_words(conductor, ask, say, partial(_hear_out, conductor, clock, facts))
-        say(f"Next: {conductor.advice().says}")
+        say(say_next(conductor.advice()))
     except KeyboardInterrupt:
         conductor.leave()
         if conductor.last_run is not None:

@@ -54,7 +54,7 @@ def review_lines(what: Review, made_for: str, ways: Ways) -> Iterator[str]:
         yield f"  {_say_day(day)}"
     yield what.air.says
     yield made_for
-    yield f"Next: {_say_stretch(what.next)}{what.next.says}"
+    yield say_next(what.next)
 
 
 def review_line(what: Review) -> str:
@@ -118,11 +118,10 @@ def _say_day(day: DayOfPlaying) -> str:
     return ", ".join(words)
 
 
-def _say_stretch(advice: Advice) -> str:
-    """Say which bars to play and how fast; nothing where it is not to play."""
-    if advice.kind == "rest":
-        return ""
-    return f"{advice.what}. "
+def say_next(advice: Advice) -> str:
+    """Say which bars to play next, how fast and why; why alone where it is to rest."""
+    stretch = "" if advice.kind == "rest" else f"{advice.what}. "
+    return f"Next: {stretch}{advice.says}"
 
 
 def _say_runs(runs: int, attended: int) -> str:

@@ -61,7 +61,7 @@ def test_bars_are_named_as_they_begin_after_the_count_in() -> None:
     assert bars == ["bar 1", "bar 2", "bar 3", "bar 4"]
     assert lines[-3] == "End of the run."
     assert lines[-2] == ("Played to the end, no word on it; kept in the log as run 1.")
-    assert lines[-1].startswith("Next: ")
+    assert lines[-1].startswith("Next: bars 1 to 4 at ")
 
 
 def test_every_prompt_and_every_breath_is_a_line_in_order_of_time() -> None:
@@ -295,7 +295,9 @@ def test_a_run_that_nobody_played_is_rehearsed_but_not_clean() -> None:
     assert lines[-2] == (
         "Run 2 of 2. Played to the end, no word on it; kept in the log as run 2."
     )
-    assert lines[-1].startswith("Next: Nothing tells yet how these bars go")
+    assert lines[-1].startswith(
+        "Next: bars 1 to 4 at 38. Nothing tells yet how these bars go"
+    )
     assert r.conductor.review(nothing_learned()).runs == 2
 
 

@@ -157,6 +157,7 @@ def _breath(plan: Plan, i: int) -> dict[str, Any]:
         "next_note_s": _rounded(breath.next_note),
         "on": _on(breath),
         "kind": breath.kind,
+        "fills": breath.fills,
         "gasp": breath.is_gasp,
         "sure": breath.is_sure,
         "optional": breath.is_optional,

@@ -144,7 +144,7 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
     for breath in plan.breaths.breaths:
         place = place_of_breath(plan.part, plan.tempo_map, breath)
         air = f"{_percent(breath.air_before)} → {_percent(breath.air_after)}"
-        kind = f"({breath.kind})" if breath.is_optional else breath.kind
+        kind = f"({breath.depth})" if breath.is_optional else breath.depth
         through = time_through(plan.part, breath.after_note)
         time = f"; time {through} through" if through > 1 else ""
         sign = "".join(

@@ -82,11 +82,13 @@ def _signs(plan: Plan) -> Iterator[str]:
     """Explain the signs that are there."""
     breaths, slide = plan.breaths.breaths, plan.slide
     if any(breath.kind == "full" for breath in breaths):
-        yield "V breathe full"
+        yield "V breathe full, or deep"
     if any(breath.kind != "full" for breath in breaths):
         yield "’ top off"
     if any(breath.is_optional for breath in breaths):
         yield "(V) (’) only if you need it"
+    if any(breath.is_extra for breath in breaths):
+        yield f"+V +’ only at {plan.bpm:g}: at {plan.part.tempo.bpm:g} you play through"
     if any(place.is_alternate for place in slide.placements):
         yield "(4) alternate"
     begun = zip(plan.part.notes, slide.articulations, strict=True)

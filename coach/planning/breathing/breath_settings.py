@@ -68,6 +68,9 @@ class BreathSettings:
     full_from_s: float
     """A breath from this length on is called full, in seconds."""
 
+    about_full_share: float
+    """If no more than this share of capacity is lacking after it; else deep."""
+
     place_weight: float
     """A breath where no phrase ends."""
 

@@ -90,6 +90,14 @@ class Breath:
     is_extra: bool = False
     """Taken at this slow tempo only: in the page's tempo one plays through."""
 
+    fills: bool = True
+    """Nothing much is lacking after it to full lungs."""
+
+    @property
+    def depth(self) -> Literal["full", "deep", "catch"]:
+        """How deep it is: ``deep`` has the time of a full one, and does not fill."""
+        return "deep" if self.kind == "full" and not self.fills else self.kind
+
     @property
     def following(self) -> int:
         """Index of the next note that is played."""
@@ -309,8 +317,9 @@ def _breath(
     why = why_here(places, settled.whole.ways, walk, number, locks)
     if k in settled.moved and not way.left_out:
         why = LIKE_OTHERS
-    after = max(walk.air_before[k + 1], places.breather.air.empty_share)
-    is_full = way.gap_s >= places.breather.costs.full_from_s - ROUNDING
+    air, costs = places.breather.air, places.breather.costs
+    after = max(walk.air_before[k + 1], air.empty_share)
+    is_full = way.gap_s >= costs.full_from_s - ROUNDING
     is_marked = not places.marked.isdisjoint(range(k, k + way.left_out + 1))
     is_locked = k in locks.must or k + 1 in locks.left_out
     goal = places.passage.goal_breaths
@@ -321,7 +330,7 @@ def _breath(
         taken=Seconds(way.taken_s),
         is_on_rest=way.is_on_rest,
         kind="full" if is_full else "catch",
-        air_before=max(walk.air_after[k], places.breather.air.empty_share),
+        air_before=max(walk.air_after[k], air.empty_share),
         air_after=after,
         is_marked=is_marked,
         is_locked=is_locked,
@@ -329,6 +338,7 @@ def _breath(
         is_gasp=way.is_gasp,
         left_out=tuple(range(k + 1, k + way.left_out + 1)),
         is_extra=not (goal is None or k in goal or is_marked or is_locked),
+        fills=after >= air.full_share - costs.about_full_share - ROUNDING,
     )
 
 

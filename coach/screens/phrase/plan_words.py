@@ -36,10 +36,13 @@ BEGUN = {
 def say_plan(plan: Plan, signs: Signs) -> list[str]:
     """Say what a plan comes to, in two lines."""
     air, slide = plan.breaths, plan.slide
-    full = sum(1 for breath in air.breaths if breath.kind == "full")
-    catch = len(air.breaths) - full
+    depths = [breath.depth for breath in air.breaths]
+    full, deep, catch = (depths.count(depth) for depth in ("full", "deep", "catch"))
+    counts = [say_count(full, "full breath"), say_count(catch, "top-off")]
+    if deep:
+        counts.insert(1, say_count(deep, "deep breath"))
     bullet = f" {signs.bullet} "
-    words = [f"{say_count(full, 'full breath')}, {say_count(catch, 'top-off')}"]
+    words = [", ".join(counts)]
     if any(breath.is_extra for breath in air.breaths):
         goal = plan.passage.goal_breaths or frozenset()
         count = say_count(len(goal), "breath")
@@ -110,7 +113,7 @@ def say_note(plan: Plan, k: int, signs: Signs) -> str:
     )
     breath = next((b for b in plan.breaths.breaths if b.after_note == k), None)
     if breath is not None:
-        kind = "full breath" if breath.kind == "full" else "top off"
+        kind = "top off" if breath.kind == "catch" else f"{breath.depth} breath"
         optional = "optional " if breath.is_optional else ""
         extra = ""
         if breath.is_extra:

@@ -16,7 +16,7 @@ TWO_SCALES = sorted(product(SCALES, SCALES), key=lambda pair: (-min(pair), -pair
 """Of the last line and the first: rather both large than one larger."""
 
 SHORTER = (
-    {"BREATHE FULL": "FILL UP"},
+    {"BREATHE FULL": "FILL UP", "BREATHE DEEP": "FILL UP"},
     {"INTO BAR": "INTO", "AIR OUT BAR": "OUT BAR", "PLAY ON": "BEATS"},
     {"OUT BAR": "OUT IN"},
 )

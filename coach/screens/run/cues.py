@@ -77,7 +77,8 @@ def _is_ahead(glance: Glance, plan: Plan, bar: int, k: int) -> bool:
 def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
     """Say in how many beats to breathe, and how; in brackets where it is optional."""
     is_full = breath.kind == "full"
-    line = f"{'breathe full' if is_full else 'top off'} in {say_count(beats, 'beat')}"
+    how = f"breathe {breath.depth}" if is_full else "top off"
+    line = f"{how} in {say_count(beats, 'beat')}"
     if breath.left_out:
         # The big words say to breathe; three notes have to fit beside them.
         line = line.removeprefix("breathe ")
@@ -92,7 +93,8 @@ def _in_big(breath: Breath) -> tuple[str, ...]:
     """Say in big letters how to breathe; of an optional breath that it is for need."""
     if breath.is_optional:
         return ("NEED", "AIR?") if breath.kind == "full" else ("NEED", "SIP?")
-    return ("BREATHE", "FULL") if breath.kind == "full" else ("TOP", "OFF")
+    is_full = breath.kind == "full"
+    return ("BREATHE", breath.depth.upper()) if is_full else ("TOP", "OFF")
 
 
 def _bracketed(breath: Breath, line: str) -> str:

@@ -23,7 +23,7 @@ def legend_lines(signs: Signs) -> list[Line]:
     left, level, _, right = signs.beam
     double = "".join((signs.double_beam[0], signs.double_beam[1], signs.double_beam[3]))
     told = (
-        (f"0.6{signs.full_breath}", "Breathe full; there are 0.6 seconds for it"),
+        (f"0.6{signs.full_breath}", "Breathe full, or deep, in 0.6 seconds"),
         (f"0.2{signs.catch_breath}", "Top off, in 0.2 seconds"),
         (f"(0.2{signs.catch_breath})", "You may leave this one out"),
         (

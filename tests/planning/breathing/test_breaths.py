@@ -314,6 +314,24 @@ def test_full_and_catch_breaths_are_told_apart() -> None:
     assert [(b.after_note, b.kind) for b in plan.breaths] == [(0, "full"), (2, "catch")]
 
 
+def test_a_breath_with_time_that_does_not_fill_is_called_deep_and_not_full() -> None:
+    locks = Locks(must=frozenset({1}), must_not=frozenset({0}))
+    (quarter,), (half,) = (
+        plan_of(
+            part_of(f"F3w F3h {rest} F3w"),
+            100,
+            litres=3.0,
+            ends=(0.1, 1.0),
+            locks=locks,
+        ).breaths
+        for rest in ("rq", "rh")
+    )
+    assert quarter.kind == half.kind == "full"
+    assert (quarter.depth, half.depth) == ("deep", "full")
+    least = AIR.full_share - COSTS.about_full_share
+    assert quarter.air_after < least <= half.air_after
+
+
 def test_a_tempo_change_is_planned_in_its_own_time() -> None:
     part = part_of("F3w F3h rh F3w")
     slowing = TempoMap((TempoMark(beats(0), 120.0), TempoMark(Beats(beats(4)), 40.0)))

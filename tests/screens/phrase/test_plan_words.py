@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from coach.planning.instrument.placement import Articulation
 from coach.planning.naming import say_count
 from coach.screens.phrase.plan_words import BEGUN, say_chosen, say_note, say_plan
@@ -26,6 +28,24 @@ def test_of_a_slow_plan_it_is_said_which_breaths_the_goal_does_without() -> None
     for breath in slow.breaths.breaths:
         said = say_note(slow, breath.after_note, FULL)
         assert said.endswith("; at 60 you play through") == breath.is_extra
+
+
+def test_deep_breaths_are_counted_apart_from_those_that_fill() -> None:
+    plan = HandRehearsal(long(), bpm=60).conductor.plan
+    first, *others = plan.breaths.breaths
+    filled, deep = (
+        replace(
+            plan,
+            breaths=replace(
+                plan.breaths,
+                breaths=(replace(first, kind="full", fills=fills), *others),
+            ),
+        )
+        for fills in (True, False)
+    )
+    assert ", 1 deep breath, " in say_plan(deep, FULL)[0]
+    assert "deep" not in say_plan(filled, FULL)[0]
+    assert "deep breath" in say_note(deep, first.after_note, FULL)
 
 
 def test_there_is_a_word_for_each_way_to_begin_a_note() -> None:

@@ -61,6 +61,18 @@ def test_a_breath_that_only_the_slow_tempo_asks_for_says_so(is_extra: bool) -> N
     assert say == f"breathe full in 2 beats{only}"
 
 
+def test_a_breath_that_does_not_fill_is_asked_for_as_a_deep_one() -> None:
+    plan = repeated()
+    (breath,) = plan.breaths.breaths
+    for fills, how in ((True, "full"), (False, "deep")):
+        told = replace(breath, kind="full", fills=fills, is_optional=False)
+        told_plan = replace(plan, breaths=replace(plan.breaths, breaths=(told,)))
+        glance = gauge_by_hand(told_plan).glance(Seconds(breath.start - 1.5))
+        ahead = cue_of(replace(glance, prompt_kind="full"), told_plan)
+        assert ahead.words == ("BREATHE", how.upper())
+        assert ahead.say == f"breathe {how} in 2 beats"
+
+
 def test_where_the_air_runs_out_its_bar_is_named_and_no_limit() -> None:
     """Air to bar 3 was read as lasting up to its bar line."""
     part = endless()

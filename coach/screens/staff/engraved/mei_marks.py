@@ -2,7 +2,8 @@
 
 A breath stands where its time begins or ends, as on a page: a comma before the next
 note, ``V`` over a rest or the end of the longer note; in brackets where the air lasts
-without it.  Positions stand below, as on the screens.
+without it, behind a ``+`` where only a slow tempo asks for it.  Positions stand below,
+as on the screens.
 """
 
 from __future__ import annotations
@@ -76,7 +77,9 @@ def _breaths(plan: Plan, line: StaffLine) -> Iterator[tuple[str, str]]:
             at = Beats(slot.end - (slot.end - slot.at) / 2)
         beat = f'tstamp="{_beat(plan.part, slot, at)}"'
         sign = "V" if breath.kind == "full" else "’"
-        if breath.kind != "full" and not breath.is_optional:
+        if breath.is_extra:
+            sign = f"+{sign}"
+        elif breath.kind != "full" and not breath.is_optional:
             yield name, f'<breath {beat} place="above"/>'
             continue
         shown = f"({sign})" if breath.is_optional else sign

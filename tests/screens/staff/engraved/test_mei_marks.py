@@ -12,6 +12,7 @@ import pytest
 
 from coach.config import shipped
 from coach.edges.scores.score_files import read_part
+from coach.plain.paper.marked_page import write_marked_page
 from coach.planning.plan import Plan
 from coach.score.tempo import Beats
 from coach.screens.staff.engraved.mei_marks import write_marked_mei
@@ -83,6 +84,19 @@ def test_a_breath_stands_behind_its_note_and_no_later_than_the_next(
     for place, breath in zip(places, plan.breaths.breaths, strict=True):
         before, after = part.notes[breath.after_note], part.notes[breath.after_note + 1]
         assert float(before.onset) < place <= float(after.onset)
+
+
+def test_a_breath_of_the_slow_tempo_alone_has_a_plus_and_the_page_says_why() -> None:
+    plan = HandRehearsal(long(), bpm=40).conductor.plan
+    extra = [breath for breath in plan.breaths.breaths if breath.is_extra]
+    assert extra
+    signs = [text for text in texts(read(plan), "dir") if "+" in text]
+    assert len(signs) == len(extra)
+    told = "+V +’ only at 40: at 60 you play through"
+    assert told in write_marked_page(plan, ["<svg/>"])
+    goal = HandRehearsal(long(), bpm=60).conductor.plan
+    assert "+" not in "".join(texts(read(goal), "dir"))
+    assert "play through" not in write_marked_page(goal, ["<svg/>"])
 
 
 def test_notes_left_out_stand_in_brackets() -> None:

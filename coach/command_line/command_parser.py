@@ -11,6 +11,7 @@ from coach.command_line.listen_options import add_listen
 from coach.command_line.log_options import add_log
 from coach.command_line.plan_options import add_plan
 from coach.command_line.player_options import add_player
+from coach.command_line.print_options import add_print
 from coach.command_line.rehearse_options import add_rehearse
 from coach.command_line.review_options import add_review
 from coach.command_line.shared_options import add_engraved, add_player_name
@@ -20,6 +21,7 @@ from coach.command_line.write_options import add_write
 COMMANDS = (
     add_rehearse,
     add_plan,
+    add_print,
     add_listen,
     add_write,
     add_import,

@@ -6,6 +6,7 @@ from coach.command_line.shared_options import (
     Commands,
     add_command,
     add_etude,
+    add_every_note,
     add_stretch,
 )
 
@@ -24,20 +25,11 @@ def add_plan(commands: Commands) -> None:
         "--json", action="store_true", help="for scripts, with each note's position"
     )
     parser.add_argument(
-        "--paper",
-        metavar="FILE.html",
-        help="write the part with its breaths and positions, for a browser to print",
-    )
-    parser.add_argument(
         "--compare",
         action="store_true",
         help="beside the same phrase tongued throughout in usual positions",
     )
-    parser.add_argument(
-        "--every-note",
-        action="store_true",
-        help="leave out no note, even where the air then runs out",
-    )
+    add_every_note(parser)
     parser.add_argument(
         "--check",
         action="store_true",

@@ -53,6 +53,15 @@ def add_etude(
     )
 
 
+def add_every_note(parser: argparse.ArgumentParser) -> None:
+    """Add that no note may be left out for a breath."""
+    parser.add_argument(
+        "--every-note",
+        action="store_true",
+        help="leave out no note, even where the air then runs out",
+    )
+
+
 def add_part(parser: argparse.ArgumentParser) -> None:
     """Add which of several parts is meant."""
     parser.add_argument(

@@ -1,4 +1,4 @@
-"""``coach plan --paper``: the marked part in a file that a browser prints."""
+"""``coach print``: the marked part in a file that a browser prints."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pytest
 from coach.cli import main
 from coach.config import player_home
 from coach.errors import CoachError
-from coach.wiring.marked_part import keep_marked_part
+from coach.wiring.plans.marked_part import keep_marked_part
 from tests.hand_rehearsal import HandRehearsal, long
 
 TUNE = (
@@ -30,7 +30,7 @@ def test_the_marked_part_stands_in_one_file_for_the_stand(
     tune: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = tmp_path / "low-road.html"
-    assert main(("plan", tune, "--paper", str(file))) == 0
+    assert main(("print", tune, "-o", str(file))) == 0
     assert capsys.readouterr().out == (
         f"The marked part is in {file}: open it in a browser and print it there.\n"
     )
@@ -46,8 +46,8 @@ def test_the_marked_part_stands_in_one_file_for_the_stand(
 
 def test_bars_and_tempo_are_those_that_are_asked_for(tune: str, tmp_path: Path) -> None:
     file = tmp_path / "part.html"
-    asked = ("--bars", "1-2", "--tempo", "50", "--paper", str(file))
-    assert main(("plan", tune, *asked)) == 0
+    asked = ("--bars", "1-2", "--tempo", "50", "-o", str(file))
+    assert main(("print", tune, *asked)) == 0
     page = file.read_text(encoding="utf-8")
     assert "quarter = 50 · " in page
     assert page.count('class="note"') == 3
@@ -55,7 +55,7 @@ def test_bars_and_tempo_are_those_that_are_asked_for(tune: str, tmp_path: Path) 
 
 def test_a_part_of_several_pages_counts_them(tmp_path: Path) -> None:
     file = tmp_path / "river.html"
-    assert main(("plan", "long-river", "--paper", str(file))) == 0
+    assert main(("print", "long-river", "-o", str(file))) == 0
     page = file.read_text(encoding="utf-8")
     count = page.count("<section>")
     assert count > 1
@@ -64,11 +64,11 @@ def test_a_part_of_several_pages_counts_them(tmp_path: Path) -> None:
     assert page.count("<p>Long River</p>") == count - 1
 
 
-@pytest.mark.parametrize("name", ["", "no such folder/part.html", "."])
+@pytest.mark.parametrize("name", ["", "no such folder/part.html", ".", "part.pdf"])
 def test_a_file_that_cannot_be_written_is_told_in_a_sentence(
     name: str, tune: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(("plan", tune, "--paper", name)) == 1
+    assert main(("print", tune, "-o", name)) == 1
     assert capsys.readouterr().err.count("\n") == 1
 
 
@@ -78,7 +78,7 @@ def test_only_signs_that_stand_in_the_part_are_explained(tmp_path: Path) -> None
         tune = f"X:1\nT:Slurs\nM:4/4\nL:1/16\nQ:1/4=100\nK:C clef=bass\n{slur}z12|]\n"
         file.write_text(tune, encoding="utf-8")
         html = tmp_path / "slurs.html"
-        assert main(("plan", str(file), "--paper", str(html))) == 0
+        assert main(("print", str(file), "-o", str(html))) == 0
         page = html.read_text(encoding="utf-8")
         assert ("dashed slur" in page) == is_told
         assert "V breathe full" not in page

@@ -58,5 +58,5 @@ def engrave_pages(
     except (OSError, ValueError, KeyError) as error:
         raise CoachError(
             "The part cannot be engraved here.",
-            "coach plan without --paper writes the plan as lines of text.",
+            "coach plan writes the plan as lines of text.",
         ) from error

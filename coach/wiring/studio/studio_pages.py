@@ -167,7 +167,7 @@ class StudioPages(PagesFloor):
 
     def mark_part(self, plan: Plan, path: str) -> str:
         """Write the part with its marks for the stand, and tell where it lies."""
-        from coach.wiring.marked_part import keep_marked_part
+        from coach.wiring.plans.marked_part import keep_marked_part
 
         return str(keep_marked_part(plan, Path(path)))
 

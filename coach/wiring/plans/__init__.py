@@ -1,0 +1,1 @@
+"""A plan that is asked for, and the part marked with it."""

@@ -449,4 +449,4 @@ def test_what_is_too_quick_at_the_goal_alone_is_not_told_of_slow_practice(
         for bpm in (50, 160)
     )
     assert slow == ()
-    assert "than an arm needs" in goal[0]
+    assert "even a quick arm comes late" in goal[0]

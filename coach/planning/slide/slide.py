@@ -18,7 +18,7 @@ from itertools import pairwise
 from coach.planning.instrument.instrument import Instrument
 from coach.planning.instrument.placement import Articulation, Placement
 from coach.planning.slide.alike import walk_alike
-from coach.planning.slide.arm import is_in_reach, travel_cm
+from coach.planning.slide.arm import is_in_reach, move_cm
 from coach.planning.slide.figures import find_figures, find_sequences
 from coach.planning.slide.moment import Moment, NoteWay, articulate
 from coach.planning.slide.note_moments import (
@@ -66,11 +66,17 @@ class SlidePlan:
     notices: tuple[str, ...] = ()
     """Warnings in the player's words."""
 
-    travel_by_note_cm: tuple[float, ...] = ()
-    """How far the arm goes to reach each note; 0 for the first."""
+    moves_cm: tuple[float, ...] = ()
+    """How the arm goes to reach each note: out is positive, in negative; 0 for the
+    first."""
 
     patterns: tuple[PatternStretch, ...] = ()
     """In which manner which notes are begun, and where they depart from it."""
+
+    @property
+    def travel_by_note_cm(self) -> tuple[float, ...]:
+        """Tell how far the arm goes to reach each note."""
+        return tuple(abs(move) for move in self.moves_cm)
 
 
 def plan_slide(
@@ -213,11 +219,11 @@ def _describe(
         Articulation.TONGUED,
         *(articulate(before, after, old, new) for (before, after), (old, new) in steps),
     ]
-    travels = tuple(_travels([way.place for way in ways], left_out))
+    moves = tuple(_moves([way.place for way in ways], left_out))
     far = {
         k
-        for k, (moment, cm) in enumerate(zip(moments, travels, strict=True))
-        if not is_in_reach(cm, moment.ioi_s, settings)
+        for k, (moment, cm) in enumerate(zip(moments, moves, strict=True))
+        if not is_in_reach(abs(cm), moment.ioi_s, settings)
     }
     patterns = find_patterns(moments, ways, walk.manners, far)
     for k in soft.union(*(stretch.exceptions for stretch in patterns)) - far:
@@ -229,21 +235,21 @@ def _describe(
     return SlidePlan(
         placements=tuple(way.place for way in ways),
         articulations=tuple(articulations),
-        travel_cm=sum(travels),
+        travel_cm=sum(abs(move) for move in moves),
         tongue_strokes=strokes,
         natural_slurs=sum(articulation.is_slur for articulation in articulations),
         cost=walk.cost,
-        travel_by_note_cm=travels,
+        moves_cm=moves,
         patterns=patterns,
     )
 
 
-def _travels(places: Sequence[Placement], left_out: frozenset[int]) -> Iterator[float]:
-    """Tell how far the arm goes to each note from the last one that sounds."""
+def _moves(places: Sequence[Placement], left_out: frozenset[int]) -> Iterator[float]:
+    """Tell how the arm goes to each note from the last one that sounds."""
     before: Placement | None = None
     for k, place in enumerate(places):
         if k in left_out:
             yield 0.0
             continue
-        yield 0.0 if before is None else travel_cm(before, place)
+        yield 0.0 if before is None else move_cm(before, place)
         before = place

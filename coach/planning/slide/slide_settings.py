@@ -19,7 +19,10 @@ class SlideSettings:
     """Greatest acceleration of the arm in good order."""
 
     limit_mps2: float
-    """Greatest acceleration that any arm has."""
+    """Greatest acceleration in a slur that nobody wrote, or to a grace."""
+
+    swing_limit_mps2: float
+    """Greatest acceleration of an arm that swings from note to note."""
 
     move_share: float
     """Share of the note before that the arm may use for its move."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from coach.planning.instrument.placement import Articulation
-from coach.planning.slide.words.slide_words import slower_percent
+from coach.planning.slide.words.hurry_words import slower_percent
 from coach.score.bar_numbers import name_bars
 from coach.score.phrase import Part
 from coach.score.tempo import TempoMap

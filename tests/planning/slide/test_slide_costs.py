@@ -21,6 +21,7 @@ PLAIN = SlideSettings(
     least_dial_share=1.0,
     acceleration_mps2=40.0,
     limit_mps2=60.0,
+    swing_limit_mps2=70.0,
     move_share=1.0,
     still_cm=4.0,
     travel_per_cm_weight=0.0,

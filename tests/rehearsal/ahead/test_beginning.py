@@ -308,7 +308,7 @@ def test_a_plan_tells_its_air_its_pace_and_its_hurry() -> None:
     ), "a full breath reaches 90 %, and less than 5 % is seen by nobody"
     out = planner.plan(endless(), 100, Edits())
     assert look_at(out, 3.0, 40.0).runs_out == out.breaths.dry_place(0).bar > 1
-    still = replace(slow, slide=replace(slow.slide, travel_by_note_cm=()))
+    still = replace(slow, slide=replace(slow.slide, moves_cm=()))
     assert look_at(still, 3.0, 40.0).hurry == 0.0
     first, _, *others = slow.times
     together = replace(slow.passage, times=(first, first, *others))

@@ -1,41 +1,22 @@
-"""Say in a player's words what the arm cannot do, or cannot do in time."""
+"""Say in a player's words what the slide cannot do."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
-from math import ceil
-from typing import Protocol
 
 from coach.planning.instrument.instrument import Instrument
-from coach.planning.instrument.placement import Placement, find_place
+from coach.planning.instrument.placement import find_place
 from coach.planning.instrument.range_fit import say_way
 from coach.planning.naming import say_place
-from coach.planning.slide.arm import move_time_s
 from coach.planning.slide.moment import Moment
 from coach.planning.slide.page_articulation import Begin
 from coach.planning.slide.slide_settings import SlideSettings
 from coach.planning.slide.slurs import Move, move_between
+from coach.planning.slide.words.hurry_words import PlacedNotes, say_hurried
 from coach.score.bar_numbers import name_bars
 from coach.score.note import Note, spelled_in
 from coach.score.phrase import Part
-
-MS_IN_S = 1000
-PERCENT = 100
-
-
-class PlacedNotes(Protocol):
-    """What the words need of a plan."""
-
-    @property
-    def placements(self) -> tuple[Placement, ...]:
-        """One for each note."""
-        ...
-
-    @property
-    def travel_by_note_cm(self) -> tuple[float, ...]:
-        """How far the arm goes to reach each note."""
-        ...
 
 
 def slide_notices(
@@ -58,7 +39,7 @@ def slide_notices(
         *_unplayable(part, instrument),
         *_broken_locks(part, instrument, locked),
         *_not_gliding(part, instrument, moments, plan),
-        *_hurried(part, settings, moments, plan),
+        *say_hurried(part, instrument, settings, moments, plan),
     )
 
 
@@ -148,77 +129,3 @@ def _glides(instrument: Instrument, first: int, last: int) -> bool:
         for old in instrument.choices(first)
         for new in instrument.choices(last)
     )
-
-
-def _hurried(
-    part: Part, settings: SlideSettings, moments: Sequence[Moment], plan: PlacedNotes
-) -> list[str]:
-    """Name the moves that are too quick for any arm, and the worst of them.
-
-    To and from grace notes apart from the others: what is smeared, begun sooner or left
-    out there is no reason to take all of it slower.
-    """
-    over = [
-        move_time_s(travel, settings.limit_mps2) / moment.ioi_s
-        for travel, moment in zip(plan.travel_by_note_cm, moments, strict=True)
-    ]
-    notes = part.notes
-    small = {
-        k for k in range(1, len(notes)) if notes[k].is_grace or notes[k - 1].is_grace
-    }
-    quick = [k for k, by in enumerate(over) if by > 1.0]
-    graced = [k for k in quick if k in small]
-    sentences = []
-    for found, has, ways in (
-        (
-            [k for k in quick if k not in small],
-            "the slide has less time than an arm needs",
-            "glide through, or take it {} % slower",
-        ),
-        (
-            graced,
-            "the slide is too slow for grace notes",
-            f"{_grace_ways(moments, plan, graced)}, or leave them out",
-        ),
-    ):
-        if found:
-            k = max(found, key=over.__getitem__)
-            travel, has_s = plan.travel_by_note_cm[k], moments[k].ioi_s
-            where = name_bars(notes[j].bar for j in found)
-            sentences.append(
-                f"{where[0].upper()}{where[1:]}: {has}, most of all for "
-                f"{say_place(notes[k].bar, float(notes[k].beat))} ({travel:.0f} cm in "
-                f"{MS_IN_S * has_s:.0f} ms): {ways.format(slower_percent(over[k]))}."
-            )
-    return sentences
-
-
-def _grace_ways(
-    moments: Sequence[Moment], plan: PlacedNotes, notes: Sequence[int]
-) -> str:
-    """Say what may be done with grace notes that come too quickly for the arm.
-
-    Common practice, no published source: what lies on one partial can be smeared; to
-    cross one, the tongue has to part the notes, and the arm has to have been there.
-    """
-    moves = {
-        move_between(
-            plan.placements[k - 1],
-            plan.placements[k],
-            moments[k].midi - moments[k - 1].midi,
-        )
-        for k in notes
-    }
-    ways = ["smear them"] * (Move.SMEAR in moves)
-    return ", ".join([*ways, *["begin them sooner"] * bool(moves - {Move.SMEAR})])
-
-
-def slower_percent(times: float) -> int:
-    """Tell how much slower to play what is so many times too quick, rounded up.
-
-    Examples
-    --------
-    >>> slower_percent(1.25), slower_percent(1.001)
-    (20, 1)
-    """
-    return ceil(PERCENT * (1.0 - 1.0 / times))

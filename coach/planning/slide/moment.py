@@ -59,6 +59,12 @@ class Moment:
     is_turn: bool = False
     """Another manner may begin with it."""
 
+    @property
+    def is_against_sets(self) -> bool:
+        """Tell whether it must be struck where sets would slur: the pitch again."""
+        is_struck = self.begin is Begin.TONGUE and not self.is_break
+        return self.is_free and is_struck and not self.is_strong
+
     def is_exception(self, way: NoteWay, manner: Manner) -> bool:
         """Tell whether a way strikes a note that its passage slurs."""
         slurs = manner.slurs(is_strong=self.is_strong)

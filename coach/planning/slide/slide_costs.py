@@ -141,7 +141,7 @@ class Weigher:
         """Give the steps that each manner lets, with what it adds to them."""
         if not (moment.is_free or moment.is_held):
             return (rows,)
-        if moment.begin is not Begin.OPEN:
+        if moment.begin is not Begin.OPEN and not moment.is_against_sets:
             return (rows,) * len(self.manners)
         return tuple(self._in_manner(moment, rows, manner) for manner in self.manners)
 

@@ -235,6 +235,17 @@ def test_slow_notes_stay_in_usual_positions() -> None:
     assert begun(plan) == "TTTTTT"
 
 
+def test_a_study_of_repeated_notes_is_tongued_throughout() -> None:
+    """Two notes that could be slurred make no passage in twos of it."""
+    again = "Bb3s Bb3s Bb3s Bb3s C4s C4s C4s C4s Bb3s Bb3s C4s C4s D4s Bb3s Bb3s Bb3s "
+    plan = planned(part_of(again * 4 + "Bb3q", bpm=104))
+    assert set(begun(plan)) == {"T"}
+    assert {stretch.pattern for stretch in plan.patterns} <= {
+        Pattern.TONGUED,
+        Pattern.AS_WRITTEN,
+    }
+
+
 # The dial.
 
 
@@ -392,7 +403,8 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
             slurs = pattern is Pattern.SLURRED or (
                 pattern in (Pattern.IN_TWOS, Pattern.IN_THREES) and not strong[k]
             )
-            total += s.exception_weight * quick * (is_open and slurs)
+            is_again = is_free and begins[k] is Begin.TONGUE and not breaks[k]
+            total += s.exception_weight * quick * ((is_open or is_again) and slurs)
             if begins[k] is Begin.SLUR and old.partial == place.partial:
                 total += s.smear_weight * quick * (note.sounding != before.sounding)
         else:

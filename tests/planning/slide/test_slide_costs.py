@@ -251,9 +251,20 @@ def test_a_passage_slurred_throughout_is_weighed_where_it_may_be_cheapest() -> N
 def test_the_page_leaves_no_manner_to_choose() -> None:
     bound = stage(START, moment(60, C, begin=Begin.TONGUE))
     assert len(bound.manners) == 1
-    inside = stage(START, moment(60, C, begin=Begin.TONGUE, is_free=True), 1.0)
+    soft = moment(60, C, begin=Begin.SOFT, is_free=True)
+    inside = stage(START, soft, 1.0)
     assert len(set(inside.manners)) == 1
     assert len(inside.manners) == len(Manner)
+
+
+def test_a_pitch_struck_again_where_its_passage_slurs_is_an_exception() -> None:
+    again = moment(60, C, begin=Begin.TONGUE, is_free=True)
+    found = stage(START, again, exception_weight=1.0)
+    assert step(found, STRUCK, Manner.TONGUED).cost == 0.0
+    assert step(found, STRUCK, Manner.IN_SETS).cost == 1.0
+    for other in ({"is_strong": True}, {"is_break": True}, {"is_free": False}):
+        besides = stage(START, replace(again, **other), exception_weight=1.0)  # type: ignore[arg-type]
+        assert {row[0][0].cost for row in besides.manners} == {0.0}
 
 
 def test_another_manner_costs_and_sets_in_only_where_it_may() -> None:

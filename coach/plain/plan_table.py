@@ -137,7 +137,8 @@ def _breath_rows(plan: Plan) -> Iterator[str]:
         yield (
             "One breath before the first note is enough."
             if is_enough
-            else "There is no place to breathe, and one breath is not enough."
+            else "There is no place to breathe, and one breath is not enough: "
+            "what to do stands below."
         )
         return
     yield f"{'in bar':>9} {'beat':>5}  {'breath':7} {'time':>6}  {'air':>11}  why"

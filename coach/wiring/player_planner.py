@@ -157,8 +157,18 @@ class PlayerPlanner:
     def ways_out(
         self, plan: Plan, edits: Edits, before_each: Going = go_on
     ) -> tuple[WayOut, ...]:
-        """Find what would get the player through where the air runs out."""
+        """Find what would get the player through where the air runs out.
+
+        A tempo that no run can have is not tried.
+        """
         settings = read_settings(WaysOutSettings, "ways_out")
+        scale = read_settings(TempoSettings, "rehearsal", "tempo")
+        shares = tuple(
+            share
+            for share in settings.tried_tempo_share
+            if scale.slowest_bpm <= round(plan.bpm * share) <= scale.fastest_bpm
+        )
+        settings = replace(settings, tried_tempo_share=shares)
         trials = full_trials(self.performer, edits, before_each)
         return find_ways_out(
             plan.passage, self.performer.breather, plan.breaths, trials, settings

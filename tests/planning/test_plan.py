@@ -329,7 +329,7 @@ def test_where_the_air_runs_out_nothing_is_called_enough(
     plan = plan_of(endless, settings, trombone, litres_l=4.5)
     way = WayOut("softer", 2, "steps", "1")
     text = "\n".join(plan_lines(plan, width=80, ways_out=(way,)))
-    assert "enough." in text
+    assert "one breath is not enough: what to do stands below." in text
     assert "One breath before the first note is enough" not in text
     assert "play softer by 2 steps in bar 1" in text
     assert "Nothing that was tried" in "\n".join(plan_lines(plan, width=80))

@@ -15,6 +15,7 @@ from coach.planning.breathing.breath_places import lay_places
 from coach.planning.breathing.breaths import BreathPlan, plan_breaths
 from coach.planning.breathing.locks import NOTHING_LOCKED, Locks
 from coach.planning.breathing.passage import set_passage
+from coach.planning.breathing.prompts import place_of_breath
 from coach.planning.breathing.ways.choose_ways import choose_ways
 from coach.planning.breathing.ways.leaving_out import fewer_before_mark
 from coach.score.note import Note
@@ -136,3 +137,30 @@ def test_nor_one_of_which_the_page_makes_something(
     notes = [*part.notes[:6], signed(part.notes[6]), *part.notes[7:]]
     fewer = fewer_before_mark(replace(part, notes=tuple(notes)), 7, COSTS)
     assert [notes.count for notes in fewer] == [1]
+
+
+def test_a_mark_on_a_note_held_over_the_bar_line_is_taken_where_the_note_ends() -> None:
+    """Held from bar 1 into bar 2: the breath begins there, by hand or by the page."""
+    part = part_of("F3h G3w A3h Bb3h, C4h D4h", bpm=80)
+    marked = tuple(replace(n, breath_mark="") for n in part.notes)
+    held = replace(marked[1], breath_mark="breath")
+    part = replace(part, notes=(marked[0], held, *marked[2:]))
+    passage = set_passage(part, 80, [0.1] * 5)
+    by_page = plan_breaths(passage, who(measured(3.8)), NOTHING_LOCKED)
+    by_hand = plan_breaths(passage, who(measured(3.8)), Locks(must=frozenset({1})))
+    refused = plan_breaths(passage, who(measured(3.8)), Locks(must_not=frozenset({1})))
+    for plan, is_locked, why in (
+        (by_page, False, "the page has a breath mark"),
+        (by_hand, True, "you ask for it"),
+    ):
+        breath = plan.breaths[0]
+        assert (breath.after_note, breath.is_marked, breath.is_locked) == (
+            1,
+            True,
+            is_locked,
+        )
+        assert breath.why == why
+        place = place_of_breath(part, passage.tempo_map, breath)
+        assert place.bar == 2
+        assert plan.notices == ()
+    assert 1 not in refused.places

@@ -159,14 +159,14 @@ class PlayerPlanner:
     ) -> tuple[WayOut, ...]:
         """Find what would get the player through where the air runs out.
 
-        A tempo that no run can have is not tried.
+        No tempo is tried that is faster than a run may be.
         """
         settings = read_settings(WaysOutSettings, "ways_out")
         scale = read_settings(TempoSettings, "rehearsal", "tempo")
         shares = tuple(
             share
             for share in settings.tried_tempo_share
-            if scale.slowest_bpm <= round(plan.bpm * share) <= scale.fastest_bpm
+            if round(plan.bpm * share) <= scale.fastest_bpm
         )
         settings = replace(settings, tried_tempo_share=shares)
         trials = full_trials(self.performer, edits, before_each)

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
+
+import pytest
 
 from coach.planning.breathing.locks import Locks
+from coach.planning.breathing.ways_out import WaysOutSettings
 from coach.planning.edits import Edits
+from coach.planning.way_out import WayOut
 from coach.score.segment import cut_bars
-from coach.wiring.player_file import read_facts, write_facts
+from coach.wiring import player_planner
 from coach.wiring.player_planner import PlayerPlanner
 from tests.hand_made import part_of
 
@@ -50,20 +55,24 @@ def test_the_table_of_tempi_counts_the_breaths_that_each_tempo_is_planned_with()
     assert [p.breaths for p in points] == [len(p.breaths.breaths) for p in plans]
 
 
-def test_no_tempo_is_offered_that_no_run_can_have() -> None:
-    """Ten bars are through at less than 400 beats a minute, eleven would need more."""
-    write_facts(replace(read_facts(), capacity_l=2.5))
-    planner, never = PlayerPlanner(), Edits(locks=Locks(may_leave_out=False))
-    offered = {}
-    for bars in (10, 11):
-        part = part_of("F3s G3s A3s Bb3s C4s Bb3s A3s G3s " * 2 * bars, bpm=232)
-        plan = planner.plan(part, 232.0, never)
-        assert plan.breaths.runs_out is not None
-        ways = planner.ways_out(plan, never)
-        offered[bars] = [way.amount for way in ways if way.do == "tempo"]
-    ((tempo,), none) = offered.values()
-    assert 232 < tempo <= 400
-    assert none == []
+@pytest.mark.parametrize("bpm", [100.0, 232.0])
+def test_no_tempo_is_offered_that_no_run_can_have(
+    monkeypatch: pytest.MonkeyPatch, bpm: float
+) -> None:
+    """A run has 400 beats a minute at most; twice 232 would be more."""
+    asked: list[WaysOutSettings] = []
+
+    def ask(*given: Any) -> tuple[WayOut, ...]:
+        asked.append(given[-1])
+        return ()
+
+    monkeypatch.setattr(player_planner, "find_ways_out", ask)
+    planner = PlayerPlanner()
+    part = part_of("F3w G3w", bpm=bpm)
+    planner.ways_out(planner.plan(part, bpm, Edits()), Edits())
+    tried = [round(bpm * share) for share in asked[0].tried_tempo_share]
+    assert min(tried) < bpm < max(tried) <= 400
+    assert (max(tried) == 2 * bpm) is (bpm < 200)
 
 
 def test_a_segment_that_was_planned_alone_takes_its_ends_from_the_whole() -> None:

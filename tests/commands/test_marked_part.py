@@ -9,7 +9,9 @@ import pytest
 from coach.cli import main
 from coach.config import player_home
 from coach.errors import CoachError
+from coach.plain.paper.marked_page import write_marked_page
 from coach.wiring.plans.marked_part import keep_marked_part
+from tests.dry_music import endless
 from tests.hand_rehearsal import HandRehearsal, long
 
 TUNE = (
@@ -83,6 +85,15 @@ def test_only_signs_that_stand_in_the_part_are_explained(tmp_path: Path) -> None
         assert ("dashed slur" in page) == is_told
         assert "V breathe full" not in page
         assert "left out to breathe" not in page
+
+
+def test_where_nothing_gets_a_player_through_the_paper_says_where_it_runs_out() -> None:
+    plan = HandRehearsal(endless()).conductor.plan
+    dry = plan.breaths.dry_place(0)
+    page = write_marked_page(plan, ["<svg></svg>"])
+    assert f"the air runs out in bar {dry.bar}" in page
+    enough = HandRehearsal(long()).conductor.plan
+    assert "runs out" not in write_marked_page(enough, ["<svg></svg>"])
 
 
 def test_a_part_marked_on_screen_lies_in_the_players_folder() -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from html import escape
 
-from coach.planning.naming import name_beat
+from coach.planning.naming import name_beat, say_place
 from coach.planning.page_words import say_order
 from coach.planning.plan import Plan
 from coach.score.plain_text import one_line
@@ -72,8 +72,8 @@ def _header(plan: Plan, title: str, player: str) -> str:
 
 
 def _footer(plan: Plan, page: int, count: int) -> str:
-    """Say what the signs mean and what to beware of; and which page it is."""
-    said = [*_signs(plan), *plan.breaths.notices] if page == 1 else []
+    """Say what the signs mean and where air is lacking; and which page it is."""
+    said = [*_signs(plan), *_lack(plan)] if page == 1 else []
     lines = [" · ".join(said), f"page {page} of {count}" if count > 1 else ""]
     return "".join(f"<p>{escape(line)}</p>" for line in lines if line)
 
@@ -96,3 +96,10 @@ def _signs(plan: Plan) -> Iterator[str]:
         yield "dashed slur: the plan's, with no tongue"
     if plan.breaths.left_out:
         yield "note in brackets: left out to breathe"
+
+
+def _lack(plan: Plan) -> Iterator[str]:
+    """Say where the air runs out first, if it does."""
+    if plan.breaths.runs_out is not None:
+        place = plan.breaths.dry_place(plan.breaths.runs_out)
+        yield f"the air runs out in {say_place(place.bar, place.beat)}"

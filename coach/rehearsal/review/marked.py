@@ -164,7 +164,11 @@ def say_times(kind: MarkKind, times: int, bar: int, last: int | None = None) -> 
 
 
 def say_runs(
-    bars: tuple[int, int], times: Mapping[MarkKind, int], wrong: int, runs: str
+    bars: tuple[int, int],
+    times: Mapping[MarkKind, int],
+    wrong: int,
+    runs: int,
+    last: str = "",
 ) -> str:
     """Say in how many runs bars went wrong, and how: each kind, where they differ.
 
@@ -174,17 +178,20 @@ def say_runs(
         For each kind, runs in which it stands there.
     wrong : int
         Runs in which anything does.
-    runs : str
-        Of how many, as ``8 runs``.
+    runs : int
+        Of so many.
+    last : str
+        What they are called, as ``last`` and a blank; empty where there are no others.
 
     Examples
     --------
-    >>> say_runs((3, 3), {MarkKind.RAN_OUT: 2}, 2, "8 runs")
+    >>> say_runs((3, 3), {MarkKind.RAN_OUT: 2}, 2, 8)
     'ran out in bar 3 in 2 of the 8 runs'
-    >>> say_runs((3, 3), {MarkKind.RAN_OUT: 2, MarkKind.RUSHED: 1}, 3, "8 runs")
+    >>> say_runs((3, 3), {MarkKind.RAN_OUT: 2, MarkKind.RUSHED: 1}, 3, 8)
     'bar 3 went wrong in 3 of the 8 runs: ran out twice, rushed once'
     """
-    where, often = say_bars(*bars), f"in {wrong} of the {runs}"
+    where = say_bars(*bars)
+    often = f"in {wrong} of the {last}{runs} runs" if runs > 1 else "in the only run"
     kinds = [kind for kind in TROUBLE_KINDS if times.get(kind)]
     always = [kind.words for kind in kinds if times[kind] == wrong]
     if always:

@@ -80,8 +80,8 @@ class Trouble:
     def says(self) -> str:
         """Say it, as ``ran out in bar 7 in 3 of the last 6 runs``."""
         last = "" if self.runs == self.seen else "last "
-        bars, runs = (self.from_bar, self.to_bar), f"{last}{self.runs} runs"
-        return say_runs(bars, self.times, self.wrong, runs)
+        bars = self.from_bar, self.to_bar
+        return say_runs(bars, self.times, self.wrong, self.runs, last)
 
 
 def find_trouble(

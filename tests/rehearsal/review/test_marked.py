@@ -60,8 +60,8 @@ def test_how_often_is_said_in_words_up_to_nine() -> None:
 
 def test_runs_of_a_place_are_counted_by_kind_where_no_kind_is_in_all() -> None:
     times = {MarkKind.MISSED_BREATH: 0, OUT: 2, RUSHED: 1}
-    assert say_runs((3, 3), times, 2, "8 runs") == "ran out in bar 3 in 2 of the 8 runs"
-    assert say_runs((3, 4), times, 3, "8 runs") == (
+    assert say_runs((3, 3), times, 2, 8) == "ran out in bar 3 in 2 of the 8 runs"
+    assert say_runs((3, 4), times, 3, 8) == (
         "bars 3 to 4 went wrong in 3 of the 8 runs: ran out twice, rushed once"
     )
     assert say_times(OUT, 3, 7) == "Ran out three times in bar 7"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -70,6 +71,12 @@ def test_recent_runs_are_told_of() -> None:
     runs = [*(run(k) for k in range(20)), *(run(30 + k, 7) for k in range(4))]
     (place,) = find_trouble(runs, (1, 16), SETTINGS)
     assert place.says == "rushed in bar 7 in 4 of the last 6 runs"
+
+
+def test_one_run_is_the_only_one() -> None:
+    (place,) = find_trouble([run(k, 7) for k in range(8)], (1, 16), SETTINGS)
+    alone = replace(place, wrong=1, runs=1, seen=1, times={place.kind: 1})
+    assert alone.says == "rushed in bar 7 in the only run"
 
 
 def test_what_is_counted_of_many_runs_is_called_the_last_of_them() -> None:

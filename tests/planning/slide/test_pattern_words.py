@@ -100,3 +100,27 @@ def test_a_passage_names_the_bar_of_its_very_last_note() -> None:
     assert say_patterns(part, (stretch(0, 8, Pattern.IN_TWOS),)) == [
         "Bars 1 to 2 in twos (tongue, slur)."
     ]
+
+
+def test_a_repeat_in_twos_and_then_in_threes_lies_in_sets() -> None:
+    """The same bars, cut elsewhere by a breath: nobody reads them in two ways."""
+    once = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 2, bpm=90)
+    part = replace(once, notes=once.notes * 2)
+    patterns = (stretch(0, 15, Pattern.IN_TWOS), stretch(16, 31, Pattern.IN_THREES))
+    assert say_patterns(part, patterns) == [
+        "Bars 1 to 2 in sets (tongue the first, slur the others)."
+    ]
+    soft = tuple(replace(each, exceptions=(1, 3, 9), slurred=()) for each in patterns)
+    assert say_patterns(part, soft) == [
+        "Bars 1 to 2 in sets (tongue the first, the others softly)."
+    ]
+
+
+def test_most_bars_of_a_passage_are_not_named_one_by_one() -> None:
+    part = part_of("F3e G3e A3e Bb3e C4e D4e Eb4e F4e " * 6, bpm=90)
+    slurred, soft = tuple(range(1, 48, 2)), (3, 11, 19, 27)
+    most = stretch(0, 47, Pattern.IN_TWOS, *soft)
+    few = replace(most, exceptions=soft[:3])
+    said = [say_patterns(part, (replace(s, slurred=slurred),)) for s in (most, few)]
+    begins = "Bars 1 to 6 in twos (tongue, slur); no clean slur, so a soft tongue, in "
+    assert said == [[f"{begins}most bars."], [f"{begins}bars 1 to 3."]]

@@ -68,15 +68,18 @@ OPTIONS = {
 }
 
 
+PAGE_SPACING = 0.36
+"""The same on a page: "(#4)" has room under each of a beat's sixteenths."""
+
 PAGE_OPTIONS = {
     "breaks": "auto",
-    "spacingLinear": SPACINGS[0],
+    "spacingLinear": PAGE_SPACING,
     "fingeringScale": 0.55,
     "pageMarginTop": 60,
     "pageMarginLeft": 60,
-    "pageMarginRight": 10,
+    "pageMarginRight": 40,
 }
-"""Bar numbers stand at the left edge; positions are small enough under sixteenths."""
+"""Bar numbers stand at the left edge, a breath may stand past the last bar line."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,11 +33,18 @@ def read_rehearsal_settings() -> RehearsalSettings:
 
 
 def read_body_words() -> tuple[BodyWords, ...]:
-    """Read which words on a run call for which caution; what hurts is said of each."""
+    """Read which words on a run call for which caution; what hurts is said of each.
+
+    What tires is said of the lips alone.
+    """
     shipped = read_shipped("cautions")
     shorts = {caution["name"]: caution["short"] for caution in shipped["caution"]}
     hurts = shipped["said"]["hurts"]
-    return tuple(
+    lips = shipped["said"]["lips"]["of"]
+    tired = BodyWords(
+        shorts["lips"], tuple(lips), tuple(shipped["said"]["tired"]), True
+    )
+    harm = (
         BodyWords(
             shorts[name],
             tuple(row["of"]),
@@ -46,3 +53,4 @@ def read_body_words() -> tuple[BodyWords, ...]:
         for name, row in shipped["said"].items()
         if name in shorts
     )
+    return (*harm, tired)

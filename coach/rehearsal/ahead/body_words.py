@@ -1,6 +1,8 @@
-"""Words on a run that say that playing harms: they come before whatever is next.
+"""Words on a run that tell of the body: that playing harms, or that it is tired.
 
-They are answered by the cautions that every player is shown at the first start, and
+Harm comes before whatever is next; who is tired rests first.
+
+Both are answered by the cautions that every player is shown at the first start, and
 by nothing else: what it is, a doctor or a teacher tells.
 """
 
@@ -41,6 +43,9 @@ class BodyWords:
     signs: tuple[str, ...]
     """What is said of them."""
 
+    is_tired: bool = False
+    """It asks for a rest alone: the rehearsal goes on after it."""
+
     def are_in(self, words: str) -> bool:
         """Tell whether something that was said, without punctuation, is so."""
         return _names(words, self.signs, NOT_SO) and (
@@ -56,8 +61,19 @@ def find_harm(note: str, body: Sequence[BodyWords]) -> tuple[str, BodyWords] | N
     body : sequence of BodyWords
         The one that is looked for first stands first.
     """
+    return _find(note, [row for row in body if not row.is_tired])
+
+
+def find_tired(note: str, body: Sequence[BodyWords]) -> str:
+    """Find what a note says of being tired; empty where nothing."""
+    found = _find(note, [row for row in body if row.is_tired])
+    return "" if found is None else found[0]
+
+
+def _find(note: str, rows: Sequence[BodyWords]) -> tuple[str, BodyWords] | None:
+    """Find the first row that a piece of a note is so of, and the piece."""
     pieces = [piece.strip() for piece in BETWEEN.split(note)]
-    for row in body:
+    for row in rows:
         for piece in pieces:
             if row.are_in(as_said(piece)):
                 return piece, row

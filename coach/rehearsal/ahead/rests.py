@@ -1,10 +1,11 @@
-"""When a rest is due, and how it is asked for: after so long of whatever etudes."""
+"""When a rest is due, and how it is asked for: after so long, or by who is tired."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
 
+from coach.rehearsal.ahead.body_words import find_tired
 from coach.rehearsal.ahead.run_dates import since_pause
 from coach.rehearsal.review.advice import Advice, Standing, advice_on, say_minutes
 from coach.rehearsal.review.ladder_settings import LadderSettings
@@ -46,9 +47,20 @@ def ask_for_rest(
 ) -> Advice | None:
     """Ask for a rest once the rehearsal, of whatever etudes, has gone on for long.
 
-    How much of that was played is said as the review counts it, count-ins left out.
+    Or where the newest run's words say that the player is tired.  How much was played
+    is said as the review counts it, count-ins left out.
     """
     runs = (*played, *here.day)
+    newest = since_pause(runs, here.now, ladder.rest_s)[:1]
+    tired = find_tired(newest[0].note, here.body) if newest else ""
+    if tired:
+        return advice_on(
+            here,
+            "rest",
+            here.bpm,
+            f"You said “{tired}”: rest the lips as long as you have played, for "
+            f"{say_minutes(ladder.rest_s)} at least, then go on.",
+        )
     gone_s = since_rest(runs, here.now, ladder.rest_s)
     if gone_s < ladder.rest_after_s:
         return None

@@ -75,6 +75,32 @@ def test_harm_is_answered_by_stop_and_a_doctor_instead_of_once_more() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("note", "said"),
+    [
+        ("lips tired", "lips tired"),
+        ("clean but my chops are gone!", "my chops are gone"),
+    ],
+)
+def test_who_is_tired_rests_and_then_goes_on(note: str, said: str) -> None:
+    """As long as was played: common practice, no published source."""
+    advice = ask(run(3), run(1, note=note))
+    assert (advice.kind, advice.is_for_harm) == ("rest", False)
+    assert advice.why == (
+        f"You said “{said}”: rest the lips as long as you have played, for "
+        "5 minutes at least, then go on."
+    )
+
+
+def test_being_tired_is_over_with_a_rest_or_with_a_run_that_says_nothing_of_it() -> (
+    None
+):
+    assert ask(run(30, note="lips tired"), run(1)).kind != "rest"
+    assert ask(run(9, note="lips tired")).kind != "rest"
+    assert ask(run(2, note="lips not tired")).kind != "rest"
+    assert ask(run(2, note="arm tired")).kind != "rest"
+
+
 def test_bars_and_tempo_stay_what_they_would_be_for_whoever_plays_on() -> None:
     harmed = ask(run(3), run(2), run(1, note="arm hurts"))
     assert (harmed.clean, harmed.needed) == (0, 0)

@@ -47,7 +47,7 @@ def refused(capsys: pytest.CaptureFixture[str], *words: str) -> str:
 def test_a_plan_has_a_line_for_each_breath(capsys: pytest.CaptureFixture[str]) -> None:
     plan = said_json(capsys, "plan", "two-by-two", "--json")
     table = said(capsys, "plan", "two-by-two", "--compare", "--reach")
-    rows = re.findall(r"^ +\d+ +[\d.]+  \(?(?:catch|full)\b", table, re.MULTILINE)
+    rows = re.findall(r"^ +\d+ +[\d.]+  \(?(?:catch|deep|full)\b", table, re.MULTILINE)
     assert len(rows) == len(plan["breaths"]) > 0
     assert "tongued, usual" in table
     assert re.search(r"^air \(L\) +[\d.]+ +[\d.]+ +-?\d+%$", table, re.MULTILINE)

@@ -19,6 +19,7 @@ from coach.screens.phrase.phrase_screen import PhraseScreen
 from coach.screens.set_up.cautions_screen import CautionsScreen
 from coach.screens.set_up.player_screen import PlayerScreen
 from coach.screens.shelf.import_screen import ImportScreen
+from coach.screens.shelf.log_screen import LogScreen
 from coach.screens.shelf.shelf_list import ShelfList
 from coach.screens.shelf.shelf_needs import Etude
 from coach.screens.shelf.shelf_order import CHOICES, ORDERS, arrange
@@ -45,12 +46,12 @@ async def click_on(pilot: Pilot[Any], kind: type[Widget] | str, words: str) -> N
 async def test_each_key_in_the_bottom_row_can_be_clicked(app: CoachApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await settle(pilot)
-        await click_on(pilot, KeyBar, "player")
-        assert isinstance(screen_of(app), PlayerScreen)
+        await click_on(pilot, KeyBar, "log")
+        assert isinstance(screen_of(app), LogScreen)
         await click_on(pilot, KeyBar, "? keys")
         assert isinstance(screen_of(app), KeysScreen)
         await click_on(pilot, KeyBar, "esc")
-        await click_on(pilot, KeyBar, "done")
+        await click_on(pilot, KeyBar, "back")
         await click_on(pilot, KeyBar, "open")
         assert isinstance(screen_of(app), PhraseScreen)
 

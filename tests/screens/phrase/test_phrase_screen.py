@@ -452,7 +452,7 @@ async def test_optional_breaths_stand_in_brackets_once_they_are_told(
         await press(pilot, "full_stop")
         assert "(0.5V)" in text_of(app, StaffPages)
         note = app.screen.query_one("#note", Words).text
-        assert "then optional full breath" in note
+        assert "then optional deep breath" in note
         assert "leaving out [" in note
 
 

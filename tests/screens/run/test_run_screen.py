@@ -603,7 +603,7 @@ async def test_an_optional_breath_and_what_it_leaves_out_stand_in_brackets(
         await press(pilot, "space")
         breath = conductor.plan.breaths.breaths[0]
         await play_until(pilot, studio, clock, breath.start - 1.0)
-        assert "(full in 2 beats, leave out [D3 F3 D3])" in text_of(app, Countdown)
+        assert "(deep in 2 beats, leave out [D3 F3 D3])" in text_of(app, Countdown)
         await play_until(pilot, studio, clock, breath.next_note)
         strip = text_of(app, StaffStrip)
         assert "(0.5V)" in strip

@@ -41,9 +41,8 @@ def read_body_words() -> tuple[BodyWords, ...]:
     shorts = {caution["name"]: caution["short"] for caution in shipped["caution"]}
     hurts = shipped["said"]["hurts"]
     lips = shipped["said"]["lips"]["of"]
-    tired = BodyWords(
-        shorts["lips"], tuple(lips), tuple(shipped["said"]["tired"]), True
-    )
+    signs = tuple(shipped["said"]["tired"])
+    tired = BodyWords(shorts["lips"], tuple(lips), signs, is_tired=True)
     harm = (
         BodyWords(
             shorts[name],

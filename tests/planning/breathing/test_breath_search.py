@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from coach.planning.air.lungs import measured
 from coach.planning.breathing.breath_places import Places, lay_places
+from coach.planning.breathing.breath_settings import BreathSettings
 from coach.planning.breathing.breaths import choose_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.search import breath_search
@@ -375,11 +376,17 @@ PATIENCE_S = 3600.0
 """A solver that is stopped has proved less: it takes seconds on a quiet machine."""
 
 
+SHORT = replace(PROVED, least_heard_s=0.08)
+"""So many short breaths are there that the cheapest ones would not be worth taking."""
+
+
 @pytest.mark.parametrize(
-    ("words", "bpm", "litres"), [(TUNE, 60, 2.0), (RUN, 72, 1.2)], ids=["tune", "run"]
+    ("words", "bpm", "litres", "costs"),
+    [(TUNE, 60, 2.0, PROVED), (TUNE, 60, 2.0, SHORT), (RUN, 72, 1.2, PROVED)],
+    ids=["tune", "short breaths", "run"],
 )
 def test_an_independent_solver_finds_the_same_cost(
-    words: str, bpm: float, litres: float
+    words: str, bpm: float, litres: float, costs: BreathSettings
 ) -> None:
     """HiGHS (Huangfu & Hall 2018, Math. Prog. Comp. 10:119-142), through SciPy.
 
@@ -389,7 +396,7 @@ def test_an_independent_solver_finds_the_same_cost(
     count = len(part.notes) - 1
     ends = [0.05 if k % 4 else 0.4 for k in range(count)]
     player = measured(litres)
-    places = lay(part, bpm=bpm, ends=ends, player=player, costs=PROVED)
+    places = lay(part, bpm=bpm, ends=ends, player=player, costs=costs)
     allowed = all_ways(places, NO_LOCKS)
     found = find_breaths(places, allowed)
     cost, bound = solve(places, allowed, seconds=PATIENCE_S)

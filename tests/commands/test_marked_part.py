@@ -110,3 +110,33 @@ def test_where_no_folder_can_be_made_for_it_a_sentence_says_so() -> None:
     (player_home() / "marked-parts").write_text("in the way", encoding="utf-8")
     with pytest.raises(CoachError, match=r"cannot be made: .*\."):
         keep_marked_part(HandRehearsal(long()).conductor.plan, Path("river.abc"))
+
+
+@pytest.fixture
+def long_run(tmp_path: Path) -> str:
+    """Sixteenths without end, for which notes have to be left out."""
+    file = tmp_path / "run.abc"
+    bar = "FGAB cBAG FGAB cBAG|"
+    head = "X:1\nT:Run\nM:4/4\nL:1/16\nQ:1/4=90\nK:C clef=bass octave=-1\n"
+    file.write_text(head + bar * 12 + "F16|]\n", encoding="utf-8")
+    return str(file)
+
+
+def test_on_request_no_note_is_left_out_on_paper_either(
+    long_run: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "run.html"
+    for asked, is_told in (((), True), (("--every-note",), False)):
+        assert main(("print", long_run, *asked, "-o", str(file))) == 0
+        told = "left out to breathe" in file.read_text(encoding="utf-8")
+        assert told == is_told
+
+
+def test_breaths_that_only_a_slow_tempo_asks_for_are_explained_on_paper(
+    long_run: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "run.html"
+    for bpm, is_told in (("40", True), ("90", False)):
+        assert main(("print", long_run, "--tempo", bpm, "-o", str(file))) == 0
+        page = file.read_text(encoding="utf-8")
+        assert ("only at 40: at 90 you play through" in page) == is_told

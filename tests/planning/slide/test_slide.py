@@ -404,7 +404,8 @@ def cost_by_the_book(part: Part, plan: SlidePlan, dial: float) -> float:
                 pattern in (Pattern.IN_TWOS, Pattern.IN_THREES) and not strong[k]
             )
             is_again = is_free and begins[k] is Begin.TONGUE and not breaks[k]
-            total += s.exception_weight * quick * ((is_open or is_again) and slurs)
+            is_meant = is_open or (is_again and not strong[k])
+            total += s.exception_weight * quick * (is_meant and slurs)
             if begins[k] is Begin.SLUR and old.partial == place.partial:
                 total += s.smear_weight * quick * (note.sounding != before.sounding)
         else:
@@ -466,6 +467,13 @@ def is_left(part: Part, plan: SlidePlan, breaks: tuple[bool, ...], k: int) -> bo
 @example(
     [("D3", "e", False), ("Bb2", "s", False), ("Bb2", "e", False), ("D3", "s", False)],
     0.3,
+)
+@example(
+    [
+        (name, value, False)
+        for name, value in zip(["Bb2"] * 7 + ["F3"], "ssssesss", strict=True)
+    ],
+    1.0,
 )
 @settings(max_examples=80, deadline=None)
 def test_a_plan_costs_what_the_settings_say(

@@ -292,7 +292,7 @@ def breath_by_hand(
         air_after=air[1],
         is_marked=False,
         is_locked=False,
-        why="by hand",
+        say_why=lambda: "by hand",
     )
 
 

@@ -263,7 +263,7 @@ def _as_asked(breaths: BreathPlan, plan: BreathPlan) -> BreathPlan:
             breath,
             is_locked=found.is_locked,
             is_extra=found.is_extra,
-            why=found.why,
+            say_why=found.say_why,
         )
         for breath in breaths.breaths
         for found in (known[breath.after_note],)

@@ -231,7 +231,7 @@ def breath(after_note: int) -> Breath:
         air_after=0.9,
         is_marked=False,
         is_locked=False,
-        why="",
+        say_why=str,
     )
 
 

@@ -224,7 +224,7 @@ class HandPlanner:
                         gained,
                         False,
                         k in edits.locks.must,
-                        "the longer note gives the time",
+                        lambda: "the longer note gives the time",
                     )
                 )
                 after.append(air)

@@ -14,9 +14,10 @@ place to breathe is named by the index of the note before it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import partial
 from typing import Literal
 
 from coach.planning.breathing.breath_places import Places, lay_places
@@ -72,8 +73,8 @@ class Breath:
     is_locked: bool
     """The player asked for it."""
 
-    why: str
-    """Why here and not at the neighbour, in the player's words."""
+    say_why: Callable[[], str] = field(compare=False, repr=False)
+    """Says `why`; asked only of plans that are shown: most are but weighed."""
 
     is_gasp: bool = False
     """Drawn as fast as the player can."""
@@ -92,6 +93,11 @@ class Breath:
 
     fills: bool = True
     """Nothing much is lacking after it to full lungs."""
+
+    @property
+    def why(self) -> str:
+        """Say why here and not at the neighbour, in the player's words."""
+        return self.say_why()
 
     @property
     def depth(self) -> Literal["full", "deep", "catch"]:
@@ -314,9 +320,6 @@ def _breath(
     """Put one breath into a player's terms."""
     places, walk = settled.places, settled.walk
     k, way = walk.breaths[number]
-    why = why_here(places, settled.whole.ways, walk, number, locks)
-    if k in settled.moved and not way.left_out:
-        why = LIKE_OTHERS
     air, costs = places.breather.air, places.breather.costs
     after = max(walk.air_before[k + 1], air.empty_share)
     is_full = way.gap_s >= costs.full_from_s - ROUNDING
@@ -334,12 +337,20 @@ def _breath(
         air_after=after,
         is_marked=is_marked,
         is_locked=is_locked,
-        why=why,
+        say_why=partial(_why, settled, number, locks),
         is_gasp=way.is_gasp,
         left_out=tuple(range(k + 1, k + way.left_out + 1)),
         is_extra=not (goal is None or k in goal or is_marked or is_locked),
         fills=after >= air.full_share - costs.about_full_share - ROUNDING,
     )
+
+
+def _why(settled: SettledBreaths, number: int, locks: Locks) -> str:
+    """Say why a breath stands where it does."""
+    k, way = settled.walk.breaths[number]
+    if k in settled.moved and not way.left_out:
+        return LIKE_OTHERS
+    return why_here(settled.places, settled.whole.ways, settled.walk, number, locks)
 
 
 def breath_to_breath(

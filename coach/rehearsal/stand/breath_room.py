@@ -153,7 +153,7 @@ def as_in_time(plan: Plan, in_time: Plan) -> Plan:
         if breath.after_note not in known
         else replace(
             breath,
-            why=known[breath.after_note].why,
+            say_why=known[breath.after_note].say_why,
             is_locked=known[breath.after_note].is_locked,
             is_extra=known[breath.after_note].is_extra,
         )

@@ -33,7 +33,7 @@ def breath(after_note: int, start: float, next_note: float) -> Breath:
         air_after=0.9,
         is_marked=False,
         is_locked=False,
-        why="by hand",
+        say_why=lambda: "by hand",
     )
 
 

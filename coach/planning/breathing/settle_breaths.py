@@ -86,7 +86,7 @@ def settle_breaths(
             places, walk = sooner, other
     if before is not None and dry_note(places, walk) is not None:
         walk = hold_on(places, allowed, before)
-    twins = find_twins(places)
+    twins = find_twins(places.passage.part, places.gaps)
     cheapest = _gaps(walk)
     walk = breathe_like_bars(places, allowed, walk, every_gap(twins))
     moved = _gaps(walk) - cheapest

@@ -55,9 +55,9 @@ def passes(
 
 def test_what_is_one_place_on_the_page_is_found() -> None:
     places = lay_places(passage_of("F3h G3h A3w"), who(measured(4)))
-    assert find_twins(places) == ((0, 3), (1, 4))
+    assert find_twins(places.passage.part, places.gaps) == ((0, 3), (1, 4))
     once = lay_places(passage_of("F3h G3h A3w", 1), who(measured(4)))
-    assert find_twins(once) == ()
+    assert find_twins(once.passage.part, once.gaps) == ()
 
 
 @pytest.mark.parametrize("litres", [3.4, 3.5, 3.7, 4.2, 4.5])
@@ -227,12 +227,12 @@ WRITTEN_OUT = f"{LINE * 2}Bb3w A3w Bb3w {LINE * 2}"
 def test_a_phrase_that_is_written_out_again_is_found() -> None:
     part = part_of(WRITTEN_OUT)
     places = lay_places(set_passage(part, 60, [0.1] * 54), who(measured(4)))
-    twins = find_twins(places)
+    twins = find_twins(places.passage.part, places.gaps)
     assert twins[0] == (0, 13, 29, 42), "the line stands there twice each time"
     assert {gaps[0]: gaps[-1] for gaps in twins}.items() >= {(0, 42), (11, 53)}
     figure = part_of("F3q G3q A3q G3q " * 40)
     places = lay_places(set_passage(figure, 60, [0.1] * 159), who(measured(4)))
-    assert find_twins(places) == ()
+    assert find_twins(places.passage.part, places.gaps) == ()
 
 
 UP = "G3q A3q Bb3q A3q G3h A3q Bb3q C4q Bb3q A3h G3q A3q Bb3h "
@@ -253,10 +253,12 @@ def sequence_at(litres: float, costs: BreathSettings = MILD) -> list[set[int]]:
 def test_a_phrase_that_comes_again_a_step_higher_is_found() -> None:
     part = part_of(f"{LINE}{UP}F3w")
     places = lay_places(set_passage(part, 60, [0.1] * 26), who(measured(4)))
-    assert find_twins(places) == tuple((k, k + 13) for k in range(13))
+    assert find_twins(places.passage.part, places.gaps) == tuple(
+        (k, k + 13) for k in range(13)
+    )
     bent = part_of(f"{LINE}{UP.replace('C4q', 'F4q')}F3w")
     places = lay_places(set_passage(bent, 60, [0.1] * 26), who(measured(4)))
-    assert find_twins(places) == ()
+    assert find_twins(places.passage.part, places.gaps) == ()
 
 
 @pytest.mark.parametrize("litres", [2.6, 3.0, 3.9, 4.2, 4.7, 5.0, 5.9])
@@ -279,10 +281,10 @@ def test_a_figure_that_moves_up_is_no_phrase() -> None:
     higher = "Eb4s G4s F4s D4s C4s Eb4s D4s Bb3s Eb4s C4s D4s Eb4s C4s D4s Bb3s G3s "
     part = part_of(f"{figures}{higher}F4w")
     places = lay_places(set_passage(part, 60, [0.1] * 32), who(measured(4)))
-    assert find_twins(places) == ()
+    assert find_twins(places.passage.part, places.gaps) == ()
     slower = part_of(f"{figures}{higher}F4w".replace("s ", "e "))
     places = lay_places(set_passage(slower, 60, [0.1] * 32), who(measured(4)))
-    assert len(find_twins(places)) == 16
+    assert len(find_twins(places.passage.part, places.gaps)) == 16
 
 
 def two_phrases(first: str, other: str, bpm: float, litres: float) -> BreathPlan:

@@ -20,11 +20,12 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from coach.last_answers import remembered
 from coach.planning.breathing.alike.numbering import number_alike
 from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.search.breath_search import find_breaths
 from coach.planning.breathing.search.breath_walk import Walk
-from coach.planning.breathing.ways.breath_ways import ROUNDING
+from coach.planning.breathing.ways.breath_ways import ROUNDING, Gap
 from coach.planning.breathing.ways.choose_ways import Allowed
 from coach.score.note import Note
 from coach.score.phrase import Part
@@ -169,13 +170,13 @@ def _stretches(twins: Twins) -> list[Twins]:
     return [twins[a:b] for a, b in pairwise([0, *cuts, len(twins)])]
 
 
-def find_twins(places: Places) -> Twins:
+@remembered
+def find_twins(part: Part, gaps: tuple[Gap, ...]) -> Twins:
     """Find the gaps that are one on the page, or in a long stretch that comes again."""
-    part = places.passage.part
     has_repeats = len({bar.number for bar in part.bars}) < len(part.bars)
-    first = {k: k for k in range(len(places.gaps))}
+    first = {k: k for k in range(len(gaps))}
     pairs = [*_of_repeats(part)] if has_repeats else []
-    for one, other in (*pairs, *_of_likes(places)):
+    for one, other in (*pairs, *_of_likes(part, gaps)):
         first[other] = first[one]
     found = defaultdict(list)
     for gap, twin in first.items():
@@ -195,9 +196,9 @@ def _of_repeats(part: Part) -> Iterator[tuple[int, int]]:
             found[key] = k
 
 
-def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
+def _of_likes(part: Part, gaps: tuple[Gap, ...]) -> Iterator[tuple[int, int]]:
     """Pair the gaps of a stretch that comes again with those where it came first."""
-    notes, gaps, count = places.passage.part.notes, places.gaps, len(places.gaps)
+    notes, count = part.notes, len(gaps)
     bare = number_alike(
         (
             note.loud_start,
@@ -210,7 +211,7 @@ def _of_likes(places: Places) -> Iterator[tuple[int, int]]:
     heights = [note.written.staff_step for note in notes]
     steps = [None, *(after - before for before, after in pairwise(heights))]
     shapes = number_alike(zip(steps, bare, strict=False))
-    least_beats = LEAST_ALIKE_BARS * places.passage.part.bars[0].metre.length
+    least_beats = LEAST_ALIKE_BARS * part.bars[0].metre.length
     known: dict[tuple[int, ...], int] = {}
     k = 0
     while k + LEAST_ALIKE <= count:

@@ -59,6 +59,36 @@ class AirSums:
     used_below_low: tuple[float, ...]
     """Cost of playing below low by what has been used since the start, besides."""
 
+    def of_each(self, ats: Iterable[float], first: int, end: int) -> list[float]:
+        """Weigh the same notes, played on one breath, for each of several depths.
+
+        Parameters
+        ----------
+        ats : iterable of float
+            Depths as `of_stretch` takes them, all of them below half at the end.
+        first, end : int
+            The first of the notes, and the first that is none of them.
+        """
+        used, notes, costs = self.used, self.notes, self.costs
+        deepest = costs.low_depth - used[end]
+        half_weight = costs.half_weight / 2
+        below_half, used_below_half = self.below_half, self.used_below_half
+        weight, used_weight = below_half[end], used_below_half[end]
+        weighed = []
+        for at in ats:
+            if at > deepest:
+                weighed.append(self.of_stretch(at, first, end))
+                continue
+            half = bisect_right(used, -at, first + 1, end + 1) - 1
+            cost = at * (weight - below_half[half])
+            cost += used_weight - used_below_half[half]
+            start = at + used[half]
+            if start < 0.0:
+                _, sounding_s, high = notes[half]
+                cost -= start * (half_weight * sounding_s + high)
+            weighed.append(cost)
+        return weighed
+
     def of_stretch(self, at: float, first: int, end: int) -> float:
         """Weigh some notes played on one breath.
 

@@ -37,7 +37,6 @@ Time grows with notes x states x ways.
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections import defaultdict, deque
 from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
@@ -48,15 +47,14 @@ from coach.planning.breathing.breath_places import Places
 from coach.planning.breathing.search.breath_states import (
     INFINITE,
     Chain,
-    Group,
     SearchRound,
     State,
-    breathe,
     go_on,
     keep,
-    wait,
 )
-from coach.planning.breathing.search.breath_walk import Walk, cost_of_snatching, walk
+from coach.planning.breathing.search.breath_walk import Walk, walk
+from coach.planning.breathing.search.landings import Departure
+from coach.planning.breathing.search.waiting import Waiting
 from coach.planning.breathing.ways.breath_ways import ROUNDING, Way
 from coach.planning.breathing.ways.choose_ways import Allowed
 
@@ -66,7 +64,7 @@ FURTHER = 4
 FIRST_SLACK = 0.2
 """Cost to begin with there: about what two ways to breathe at one place differ by."""
 
-BREATHS_AROUND = 4
+BREATHS_AROUND = 3
 """So many on each side of what is to be mended are chosen anew."""
 
 
@@ -172,12 +170,11 @@ def _search(
 ) -> tuple[float, list[tuple[int, Way]]]:
     """Walk through the notes once; give a lower bound and the breaths behind it.
 
-    `ripe` states have played long enough to breathe again.  Those that breathed not
-    long ago wait, group by group; those that leave out notes arrive later.
+    `ripe` states have played long enough to breathe again.
     """
     ripe: list[State] = []
-    waiting = _Waiting(places, manner)
-    arriving: dict[int, list[Group]] = defaultdict(list)
+    waiting = Waiting(places, manner)
+    departing: dict[int, list[Departure]] = {}
     is_cut = False
     for k in range(len(places.notes)):
         ways = allowed.ways[k] if k < len(allowed.ways) else ()
@@ -185,20 +182,17 @@ def _search(
         if ways:
             ripe = waiting.ripened(ripe, k)
             ready = waiting.all_before(ripe, k) if is_forced else ripe
-            for count, same in groupby(ways, key=attrgetter("left_out")):
-                group = breathe(
-                    places,
-                    (k, ready, tuple(same), allowed.price(k), is_forced),
-                    manner,
-                )
-                if group:
-                    arriving[k + count].append((k + count + 1, group))
+            for count, same in _by_left_out(ways) if ready else ():
+                departure = k, ready, same, allowed.price(k), is_forced
+                departing.setdefault(k + count + 1, []).append(departure)
         if is_forced:
             ripe = []
             waiting.clear()
         else:
             ripe = go_on(places, ripe, k, manner.slack)
-        waiting.soon.extend(arriving.pop(k, ()))
+        if k + 1 in departing:
+            # Who plays all notes first: who leaves some out seldom comes as cheaply.
+            waiting.land(departing.pop(k + 1)[::-1], k + 1)
         if len(ripe) > manner.most_states:
             is_cut = manner.slack > 0.0
             ripe = keep(ripe) if is_cut else _merge(ripe, manner.most_states)
@@ -208,6 +202,14 @@ def _search(
     return bound, _unchain(chain)
 
 
+def _by_left_out(ways: tuple[Way, ...]) -> list[tuple[int, tuple[Way, ...]]]:
+    """Group the ways of a gap by how many notes they leave out, fewest first."""
+    if not ways[-1].left_out:
+        return [(0, ways)]
+    by_count = groupby(ways, key=attrgetter("left_out"))
+    return [(count, tuple(same)) for count, same in by_count]
+
+
 def _unchain(chain: Chain | None) -> list[tuple[int, Way]]:
     """List breaths in order."""
     breaths = []
@@ -215,66 +217,6 @@ def _unchain(chain: Chain | None) -> list[tuple[int, Way]]:
         k, way, chain = chain
         breaths.append((k, way))
     return breaths[::-1]
-
-
-class _Waiting:
-    """The groups that breathed not long ago.
-
-    Where need lets breaths follow each other sooner, a group may breathe at a price
-    first, and some notes later for nothing: it joins twice, and who has paid by then
-    is dropped for who has not.
-    """
-
-    def __init__(self, places: Places, manner: SearchRound) -> None:
-        self.places, self.slack = places, manner.slack
-        start: State = places.start_depth, 0.0, None, INFINITE
-        self.soon: deque[Group] = deque([(0, [start])])
-        self.snatching: deque[Group] = deque()
-
-    def clear(self) -> None:
-        """Let nobody wait any more."""
-        self.soon.clear()
-        self.snatching.clear()
-
-    def ripened(self, ripe: list[State], k: int) -> list[State]:
-        """Let the groups join that breathed long enough before the gap after a note."""
-        places, joined = self.places, list(ripe)
-        while self.snatching and self.snatching[0][0] <= places.rested_from[k]:
-            joined += wait(places, self.snatching.popleft(), k, self.slack)
-        while self.soon and self.soon[0][0] <= places.ripe_from[k]:
-            group = self.soon.popleft()
-            joined += self._ready(group, k)
-            if group[0] > places.rested_from[k]:
-                self.snatching.append(group)
-        if len(joined) == len(ripe):
-            return ripe
-        # Of who has joined twice the cheaper comes first, and the other is dropped.
-        joined.sort(key=itemgetter(0, 1) if places.snatched_cost else itemgetter(0))
-        return keep(joined, self.slack)
-
-    def all_before(self, ripe: list[State], k: int) -> list[State]:
-        """Give the states worth keeping of all that breathe at a gap, asked to."""
-        states = [*ripe]
-        for group in self.soon:
-            states += self._ready(group, k)
-        states.sort(key=itemgetter(0))
-        return keep(states, self.slack)
-
-    def all_at_end(self, ripe: list[State]) -> list[State]:
-        """Give the states worth keeping of all that have played to the end."""
-        states = [*ripe]
-        for group in (*self.snatching, *self.soon):
-            states += wait(self.places, group, len(self.places.notes), self.slack)
-        states.sort(key=itemgetter(0))
-        return keep(states, self.slack)
-
-    def _ready(self, group: Group, k: int) -> list[State]:
-        """Give the states of a group before a gap, with the price of snatching."""
-        states = wait(self.places, group, k, self.slack)
-        price = cost_of_snatching(self.places, group[0], k)
-        if not price:
-            return states
-        return [(at, cost + price, chain, lost) for at, cost, chain, lost in states]
 
 
 def _merge(states: list[State], most_states: int) -> list[State]:

@@ -61,7 +61,7 @@ from coach.planning.breathing.ways.choose_ways import Allowed
 FURTHER = 4
 """Times as many states are kept in each further round, and with so much more slack."""
 
-FIRST_SLACK = 0.2
+FIRST_SLACK = 0.4
 """Cost to begin with there: about what two ways to breathe at one place differ by."""
 
 BREATHS_AROUND = 3

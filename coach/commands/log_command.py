@@ -64,7 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
             _write(
                 arguments.export,
                 lambda file: file.writelines(
-                    f"{one}\n" for one in tell_log(log, runs, _asks_for(arguments))
+                    f"{one}\n" for one in tell_log(log, runs, _asks_for(log, arguments))
                 ),
             )
     if arguments.csv is not None:
@@ -100,23 +100,24 @@ def _of_etude(
     player = None if arguments.player is None else player_name()
     since = _moment(arguments.since) if arguments.since else None
     try:
-        key = _key(arguments) if arguments.etude else None
+        key = _key(log, arguments) if arguments.etude else None
     except ScoreError:
         runs, _ = log.list_of_player(player, Which(None, since), None)
-        title = bare_words(arguments.etude)
-        titled = tuple(run for run in runs if title == bare_words(run.etude) != "")
+        titled = _titled(runs, arguments.etude)
         if not titled:
             raise
         return titled, 0
     return log.list_of_player(player, Which(key, since), most)
 
 
-def _asks_for(arguments: argparse.Namespace) -> Callable[[SavedEdits], bool]:
+def _asks_for(
+    log: RunLogFile, arguments: argparse.Namespace
+) -> Callable[[SavedEdits], bool]:
     """Tell which changes of a plan are asked for, of etudes not yet rehearsed too."""
     player = None if arguments.player is None else player_name()
     since = _moment(arguments.since) if arguments.since else None
     try:
-        key = _key(arguments) if arguments.etude else None
+        key = _key(log, arguments) if arguments.etude else None
     except ScoreError:
         return lambda _: False
 
@@ -178,11 +179,27 @@ def _is_asked_for(log: RunLogFile, number: int, arguments: argparse.Namespace) -
     return any(run.id == number for run in runs)
 
 
-def _key(arguments: argparse.Namespace) -> EtudeKey:
-    """Find the key that runs of an etude are kept under."""
+def _titled(runs: Sequence[Run], name: str) -> tuple[Run, ...]:
+    """Give the runs of the title that a name is."""
+    title = bare_words(name)
+    return tuple(run for run in runs if title == bare_words(run.etude) != "")
+
+
+def _key(log: RunLogFile, arguments: argparse.Namespace) -> EtudeKey:
+    """Find the key that runs of an etude are kept under.
+
+    A title of runs whose file is gone is no short name of another etude.
+    """
+    from coach.edges.log.which_runs import Which
     from coach.score.etude_key import key_of
     from coach.wiring.moved_etudes import open_whole
 
+    try:
+        return key_of(open_whole(arguments, is_in_full=True))
+    except ScoreError:
+        runs, _ = log.list_of_player(None, Which(None, None), None)
+        if _titled(runs, arguments.etude):
+            raise
     return key_of(open_whole(arguments))
 
 

@@ -98,13 +98,19 @@ def move_further(path: Path, part: str | None, semitones: int) -> Part:
     return open_moved(path, part, goal)
 
 
-def open_whole(arguments: argparse.Namespace) -> Part:
-    """Read the part that a command is asked for, moved as it asks or as is kept."""
+def open_whole(arguments: argparse.Namespace, *, is_in_full: bool = False) -> Part:
+    """Read the part that a command is asked for, moved as it asks or as is kept.
+
+    Parameters
+    ----------
+    is_in_full : bool
+        The etude's name has to be given in full.
+    """
     from coach.edges.scores.etude_shelf import find_etude
     from coach.plain.slow_line import say_when_slow
     from coach.score.plain_text import plain_words
 
-    path = find_etude(arguments.etude)
+    path = find_etude(arguments.etude, is_in_full=is_in_full)
     with say_when_slow(f"reading “{plain_words(path.name)}”"):
         return open_moved(
             path,

@@ -69,6 +69,15 @@ def test_runs_of_an_etude_whose_file_is_gone_are_listed_by_its_title(
     assert "There is no etude “?”" in said(capsys, "log", "?", code=1)
 
 
+def test_a_title_of_runs_is_no_short_name_of_another_etude(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with open_log() as log:
+        finish(log, run(etude="Long"), OUT)
+    assert " Long" in said(capsys, "log", "long")
+    assert "No runs" in said(capsys, "log", "long r")
+
+
 def test_a_table_that_cannot_be_written_is_told_of(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

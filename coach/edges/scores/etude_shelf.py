@@ -12,6 +12,7 @@ from coach.config import shipped
 from coach.edges.scores.given_words import given_part, own_folder
 from coach.edges.scores.other_places import list_places
 from coach.edges.scores.score_files import read_part
+from coach.edges.scores.short_names import MOST_NAMED, find_short
 from coach.errors import ScoreError, what_to_do
 from coach.score.plain_text import bare_words, plain_words
 
@@ -19,9 +20,6 @@ ENDINGS = {
     *(".musicxml", ".xml", ".mxl", ".mid", ".midi", ".abc", ".krn", ".kern", ".mei"),
 }
 """Endings of what stands on the shelf; what a file is, its content says."""
-
-MOST_NAMED = 6
-"""Names that one sentence suggests; our own choice."""
 
 
 def list_etudes() -> Sequence[Path]:
@@ -34,23 +32,25 @@ def player_folder() -> Path:
     return own_folder()
 
 
-def find_etude(name_or_path: str) -> Path:
+def find_etude(name_or_path: str, *, is_in_full: bool = False) -> Path:
     """Find an etude by its path or by its name on the shelf.
 
     A path wins; then the name of a file, its ending left out, and the player's own
     etude wins over a shipped one of the same name; then a title, as the shelf and the
-    log show it; then what was rehearsed by its path.  Case, accents, strokes and signs
-    between words make no difference.
+    log show it; then what was rehearsed by its path; then, unless the name is to be
+    in full, the one that begins so or has these words.  Case, accents, strokes and
+    signs between words make no difference.
     """
     path = Path(name_or_path).expanduser()
     shelf = list_etudes()
     if name_or_path and "\0" not in name_or_path and path.exists():
         return path
-    wanted = path.name.casefold()
     named = _named(path.name, shelf[::-1])
     if named is not None:
         return named
-    titled = _titled(name_or_path, _scores_in(player_folder()))
+    words = bare_words(name_or_path)
+    titles = _titles(_scores_in(player_folder()) if words else ())
+    titled = [own for own, title in titles.items() if bare_words(title) == words]
     if len(titled) == 1:
         return titled[0]
     if titled:
@@ -59,13 +59,21 @@ def find_etude(name_or_path: str) -> Path:
             f"Give one's file: {', '.join(plain_words(own.stem) for own in titled)}.",
         )
     elsewhere = [place for place in list_places() if place.is_file()]
-    for found in (*_titled(name_or_path, elsewhere), _named(path.name, elsewhere)):
+    more = _titles(elsewhere if words else ())
+    titled = [place for place, title in more.items() if bare_words(title) == words]
+    for found in (*titled, _named(path.name, elsewhere)):
         if found is not None:
             return found
+    is_name = path.name == name_or_path and path.suffix.lower() not in ENDINGS
+    if is_name and not is_in_full:
+        all_titles = dict.fromkeys((*shelf[::-1], *elsewhere), "") | titles | more
+        short = find_short(name_or_path, all_titles)
+        if short is not None:
+            return short
     raise ScoreError(
         f"There is no etude “{plain_words(name_or_path)}”, neither as a file nor on "
         "the shelf.",
-        _suggest(wanted, [etude.stem for etude in shelf]),
+        _suggest(path.name.casefold(), [etude.stem for etude in shelf]),
     )
 
 
@@ -153,19 +161,20 @@ def _named(name: str, etudes: Sequence[Path]) -> Path | None:
     return None
 
 
-def _titled(name: str, etudes: Sequence[Path]) -> Sequence[Path]:
-    """Find etudes by their titles; shipped ones have their titles for names."""
+def _titles(etudes: Sequence[Path]) -> dict[Path, str]:
+    """Read the titles of etudes, of those that can be read.
+
+    Shipped ones have their titles for names, and are not asked.
+    """
     from coach.edges.scores.score_process import ScoreChild
 
-    found = []
-    words = bare_words(name)
+    titles = {}
     with ScoreChild() as child:
-        for etude in etudes if words else ():
+        for etude in etudes:
             with suppress(ScoreError):
                 part = given_part(etude) or None
-                if bare_words(read_part(etude, part=part, child=child).title) == words:
-                    found.append(etude)
-    return found
+                titles[etude] = read_part(etude, part=part, child=child).title
+    return titles
 
 
 def _suggest(wanted: str, names: Sequence[str]) -> str:

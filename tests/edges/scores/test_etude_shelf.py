@@ -74,10 +74,46 @@ def test_of_several_etudes_of_one_title_the_files_are_named(put: Put) -> None:
         find_etude("study")
 
 
+def test_a_beginning_or_a_word_that_one_etude_alone_has_will_do(put: Put) -> None:
+    own = put("7.abc", "X:1\nT:Attic Study\nM:4/4\nL:1/4\nK:C\nCDEF|]\n")
+    for short in ("attic", "Att", "study", "attic st"):
+        assert find_etude(short) == own
+    assert find_etude("long") == list_etudes()[3]
+    assert find_etude("valley").stem == "round-the-valley"
+    put("study.abc", "X:1\nT:Tall Order\nM:4/4\nL:1/4\nK:C\nCDEF|]\n")
+    assert find_etude("study").stem == "study"
+    for no_name in ("./attic", "attic.abc", "tic", "val"):
+        with pytest.raises(ScoreError, match="There is no etude"):
+            find_etude(no_name)
+    with pytest.raises(ScoreError, match="There is no etude"):
+        find_etude("attic", is_in_full=True)
+
+
+def test_of_several_etudes_that_begin_alike_each_is_named(put: Put) -> None:
+    tune = "X:1\nT:{}\nM:4/4\nL:1/4\nK:C\nCDEF|]\n"
+    put("7.abc", tune.format("Attic Study"))
+    put("attic-window.abc", tune.format("Attic Window"))
+    with pytest.raises(
+        ScoreError,
+        match=r"Several etudes begin with “attic”: 7 \(“Attic Study”\), attic-window\.",
+    ):
+        find_etude("attic")
+    with pytest.raises(
+        ScoreError,
+        match=r"have “the” in their names: above-the-trees, round-the-valley\. Give",
+    ):
+        find_etude("the")
+    for number in range(10):
+        put(f"air-{number}.abc", "x")
+    with pytest.raises(ScoreError, match=r"air-5 and 4 more\. Give"):
+        find_etude("air")
+
+
 def test_the_players_own_etude_wins_over_a_shipped_one(put: Put) -> None:
     own = put(list_etudes()[0].name, STUDY)
     assert find_etude(own.name) == own
     assert find_etude(own.stem) == own
+    assert find_etude(own.stem[:5]) == own
 
 
 def test_a_path_wins_over_a_name(put: Put, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -96,7 +132,7 @@ def test_a_name_that_is_almost_right_is_answered_with_close_ones() -> None:
     with pytest.raises(ScoreError, match=f"Did you mean .*{right}"):
         find_etude(right[:-2] + "x")
     with pytest.raises(ScoreError, match=f"Did you mean .*{right}"):
-        find_etude(right[:4])
+        find_etude(right[2:6])
 
 
 @pytest.mark.usefixtures("put")

@@ -49,8 +49,7 @@ def _words(
     pickup = ", after a pickup" if first == 0 else ", no pickup"
     yield "bars", f"{facts.bar_count}{pickup}; the last is bar {last}"
     yield "notes", f"{facts.note_count} as played, tied ones as one"
-    signatures = [(bar, _signature(fifths)) for bar, fifths in facts.keys]
-    yield "key", ", ".join(filter(None, (part.key_name, _turns(signatures))))
+    yield "key", _keys(part, facts)
     yield "clef", _turns(facts.clefs)
     yield "metre", _turns(facts.metres)
     yield "order", _order(facts)
@@ -67,6 +66,14 @@ def _words(
         yield "beware", fit
     yield from (("left out", text) for text in facts.left_out)
     yield from (("look at", text) for text in facts.guessed)
+
+
+def _keys(part: Part, facts: PageFacts) -> str:
+    """Name the key and its signs, and where others come; or say that none is given."""
+    if not part.key_name and not any(fifths for _, fifths in facts.keys):
+        return "none given"
+    signatures = [(bar, _signature(fifths)) for bar, fifths in facts.keys]
+    return ", ".join(filter(None, (part.key_name, _turns(signatures))))
 
 
 def _signature(fifths: int) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from coach.planning.naming import say_bars
 from coach.planning.page_words import page_words, say_order, say_segment
 from coach.score.phrase import Part
@@ -53,6 +55,13 @@ def test_changes_of_key_and_clef_are_told_with_their_bars() -> None:
         "B flat major, 2 flats, no sharps or flats from bar 2, 2 sharps from bar 3"
     )
     assert words["clef"] == "bass, tenor from bar 3, bass from bar 4"
+
+
+def test_a_page_without_a_key_is_not_said_to_be_in_one() -> None:
+    part = replace(part_of(HEAD.format(key="C") + "C,4|D,4|\n"), key_name="")
+    assert told(part)["key"] == "none given"
+    later = replace(part_of(HEAD.format(key="C") + "C,4|[K:D]D,4|\n"), key_name="")
+    assert told(later)["key"] == "no sharps or flats, 2 sharps from bar 2"
 
 
 def test_small_notes_are_told_with_how_they_are_played() -> None:

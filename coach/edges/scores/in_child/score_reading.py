@@ -58,6 +58,8 @@ MIDI_QPM = 120.0
 
 NO_TEMPO = "The MIDI file has no tempo: 120 quarter notes a minute hold."
 
+NO_KEY = "The MIDI file gives no key: each note is spelled as if there were none."
+
 AddToPart = Callable[[stream.Part, int, ReadLine], FoundSigns]
 
 
@@ -178,6 +180,7 @@ class MidiScore:
         if not page.speeds:
             remarks.append(NO_TEMPO)
             page = replace(page, speeds=(SpeedMark(beats(0), MIDI_QPM),))
+        remarks += [] if page.key_name else [NO_KEY]
         bars, pickup = lead_in(page.bars)
         remarks += [pickup] if pickup else []
         remarks.append(say_guessed_clef(bars[0].clef))

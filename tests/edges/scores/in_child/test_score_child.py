@@ -739,6 +739,16 @@ def test_a_midi_files_clef_is_told_to_be_guessed() -> None:
     assert "The file has no clef: the bass clef is a guess." in part.remarks
 
 
+def test_a_midi_file_without_a_key_says_so_and_one_with_its_key_does_not() -> None:
+    notes = keys((48, 480), (54, 480))
+    no_key = "The MIDI file gives no key: each note is spelled as if there were none."
+    assert no_key in read(midi_file(notes)).remarks
+    for name in ("C", "Bb"):
+        part = read(midi_file([mido.MetaMessage("key_signature", key=name), *notes]))
+        assert part.key_name
+        assert no_key not in part.remarks
+
+
 # ABC, kern, MEI: the same study.
 
 

@@ -43,6 +43,23 @@ def split_length(length: Fraction) -> tuple[tuple[str, int], ...]:
     return tuple(values) or ((VALUES[SHORTEST], 0),)
 
 
+def last_value(length: Fraction) -> Fraction:
+    """Give the last of the tied values that a length is written in, as a length.
+
+    Examples
+    --------
+    >>> last_value(Fraction(5, 4))
+    Fraction(1, 4)
+    >>> last_value(Fraction(3, 2))
+    Fraction(3, 2)
+    """
+    last = length
+    while length >= SHORTEST:
+        last = _longest_within(length)[0]
+        length -= last
+    return last
+
+
 def _longest_within(length: Fraction) -> tuple[Fraction, str, int]:
     """Find the one value that is as long, else the longest plain one."""
     for plain, name in VALUES.items():

@@ -1,9 +1,9 @@
 """What a player pencils into a part, as MEI: breaths, positions, slurs, notes left out.
 
-A breath stands where its time begins or ends, as on a page: a comma before the next
-note, ``V`` over a rest or the end of the longer note; in brackets where the air lasts
-without it, behind a ``+`` where only a slow tempo asks for it.  Positions stand below,
-as on the screens.
+A breath stands over the rest that follows, or else between the note before it and the
+next, over neither: a comma for a catch breath, ``V`` for a full one; in brackets where
+the air lasts without it, behind a ``+`` where only a slow tempo asks for it.  Positions
+stand below, as on the screens.
 """
 
 from __future__ import annotations
@@ -18,9 +18,17 @@ from coach.score.tempo import Beats
 from coach.screens.staff.engraved.staff_mei import write_mei
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_slots import Slot, cut_slots
+from coach.screens.staff.staff_values import last_value
 
 WIDEST = 1_000_000
 """Cells of a line that holds any part whole."""
+
+WORD_AT = Fraction(1, 2)
+"""How far through the note before it a sign of letters begins: it is about as wide as
+what is left of a short note then; looked at on paper."""
+
+COMMA_AT = Fraction(3, 4)
+"""The same of a comma, which is narrow."""
 
 Named = Mapping[int, str]
 """The id of each note's head in the document."""
@@ -64,7 +72,7 @@ def _positions(plan: Plan, heads: Named) -> Iterator[tuple[str, str]]:
 
 
 def _breaths(plan: Plan, line: StaffLine) -> Iterator[tuple[str, str]]:
-    """Write each breath behind the note it follows, held ones at their very end."""
+    """Write each breath behind the note it follows, held ones near their very end."""
     ends = {
         slot.note: (f"s{k}", slot)
         for k, slot in enumerate(placed.slot for placed in line.places)
@@ -72,16 +80,19 @@ def _breaths(plan: Plan, line: StaffLine) -> Iterator[tuple[str, str]]:
     }
     for breath in plan.breaths.breaths:
         name, slot = ends[breath.after_note]
-        at = slot.end
-        if breath.kind == "full" and not breath.is_on_rest:
-            at = Beats(slot.end - (slot.end - slot.at) / 2)
-        beat = f'tstamp="{_beat(plan.part, slot, at)}"'
         sign = "V" if breath.kind == "full" else "’"
-        if breath.is_extra:
-            sign = f"+{sign}"
-        elif breath.kind != "full" and not breath.is_optional:
+        is_comma = sign != "V" and not (breath.is_extra or breath.is_optional)
+        at = slot.end
+        if plan.part.notes[breath.after_note + 1].onset == slot.end:
+            # Of a note that is written in tied values, the last one counts.
+            last = last_value(slot.shown) / slot.shown * (slot.end - slot.at)
+            at = Beats(slot.end - last * (1 - (COMMA_AT if is_comma else WORD_AT)))
+        beat = f'tstamp="{_beat(plan.part, slot, at)}"'
+        if is_comma:
             yield name, f'<breath {beat} place="above"/>'
             continue
+        if breath.is_extra:
+            sign = f"+{sign}"
         shown = f"({sign})" if breath.is_optional else sign
         yield (
             name,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree
@@ -63,7 +64,7 @@ def test_every_position_and_breath_of_an_etude_is_marked(etude: Path) -> None:
 
 @pytest.mark.usefixtures("read_etudes")
 @pytest.mark.parametrize("etude", ETUDES, ids=lambda path: path.stem)
-def test_a_breath_stands_behind_its_note_and_no_later_than_the_next(
+def test_a_breath_stands_over_a_rest_or_between_two_notes_and_over_neither(
     etude: Path,
 ) -> None:
     """Read back from the document: bars count from its beginning."""
@@ -83,7 +84,9 @@ def test_a_breath_stands_behind_its_note_and_no_later_than_the_next(
     assert len(places) == len(plan.breaths.breaths)
     for place, breath in zip(places, plan.breaths.breaths, strict=True):
         before, after = part.notes[breath.after_note], part.notes[breath.after_note + 1]
-        assert float(before.onset) < place <= float(after.onset)
+        assert float(before.onset) < place < float(after.onset)
+        is_over_rest = place == pytest.approx(float(before.end))
+        assert is_over_rest == (after.onset > before.end)
 
 
 def test_a_breath_of_the_slow_tempo_alone_has_a_plus_and_the_page_says_why() -> None:
@@ -142,3 +145,15 @@ def test_a_note_held_over_the_bar_line_is_breathed_after_where_it_ends() -> None
         or measure.find(f"{MEI}breath") is not None
     ]
     assert signs[0] == 1
+
+
+@pytest.mark.usefixtures("read_etudes")
+def test_after_a_note_in_tied_values_a_breath_stands_behind_the_last_of_them() -> None:
+    """A half tied to an eighth, in 9/8: the comma stands behind the eighth."""
+    plan = plan_of(next(etude for etude in ETUDES if etude.stem == "tide"))
+    breath = plan.breaths.breaths[0]
+    held = plan.part.notes[breath.after_note]
+    assert (held.length, held.end) == (Fraction(5, 2), Fraction(17, 2))
+    sign = next(read(plan).iter(f"{MEI}breath"))
+    in_bar = (float(sign.get("tstamp", "")) - 1) / 2
+    assert 3.5 < in_bar < 4.0

@@ -23,7 +23,7 @@ from coach.planning.plan import Plan, make_plan, make_tongued_plan, tell_sure
 from coach.planning.player_facts import take_up
 from coach.planning.reach import Reach, find_reach
 from coach.planning.slide.slide_settings import SlideSettings
-from coach.planning.slide.tongue import TongueSettings
+from coach.planning.slide.tongue import TongueSettings, most_speedup
 from coach.planning.trial_plans import full_trials
 from coach.planning.way_out import WayOut
 from coach.rehearsal.click.tempo_scale import TempoSettings
@@ -159,16 +159,13 @@ class PlayerPlanner:
     ) -> tuple[WayOut, ...]:
         """Find what would get the player through where the air runs out.
 
-        No tempo is tried that is faster than a run may be.
+        No tempo is tried that is faster than a run may be, or than a tongue.
         """
-        settings = read_settings(WaysOutSettings, "ways_out")
         scale = read_settings(TempoSettings, "rehearsal", "tempo")
-        shares = tuple(
-            share
-            for share in settings.tried_tempo_share
-            if round(plan.bpm * share) <= scale.fastest_bpm
-        )
-        settings = replace(settings, tried_tempo_share=shares)
+        passage, tongue = plan.passage, self.performer.settings.tongue
+        speedup = most_speedup(passage.part, passage.tempo_map, tongue)
+        fastest = min(scale.fastest_bpm, plan.bpm * speedup)
+        settings = read_settings(WaysOutSettings, "ways_out").up_to(fastest, plan.bpm)
         trials = full_trials(self.performer, edits, before_each)
         return find_ways_out(
             plan.passage, self.performer.breather, plan.breaths, trials, settings

@@ -15,6 +15,7 @@ from coach.score.segment import cut_bars
 from coach.wiring import player_planner
 from coach.wiring.player_planner import PlayerPlanner
 from tests.hand_made import part_of
+from tests.score.abc.abc_samples import part_of as abc_part
 
 LINE = part_of("F3q G3q A3e Bb3e C4q D4q C4e Bb3e A3q G3q " * 6)
 PLAIN = Edits(dynamic_shift=2.0)
@@ -73,6 +74,23 @@ def test_no_tempo_is_offered_that_no_run_can_have(
     tried = [round(bpm * share) for share in asked[0].tried_tempo_share]
     assert min(tried) < bpm < max(tried) <= 400
     assert (max(tried) == 2 * bpm) is (bpm < 200)
+
+
+def test_no_tempo_is_offered_that_no_tongue_can_play() -> None:
+    """Double tonguing reaches 11.7 notes a second (from memory): sixteenths at 176."""
+    long_note = "!fff!" + "B,16-|" * 7 + "B,16|"
+    sixteenths = "B,CDEFEDCB,CDEFEDC|" * 4
+    head = "X:1\nM:4/4\nL:1/16\nQ:1/4=200\nK:Bb clef=bass\n"
+    part = abc_part(f"{head}{long_note}{sixteenths}\n")
+    planner = PlayerPlanner()
+    plan = planner.plan(part, 200.0, Edits())
+    assert plan.breaths.runs_out is not None
+    faster = [
+        way.amount
+        for way in planner.ways_out(plan, Edits())
+        if way.do == "tempo" and way.amount > plan.bpm
+    ]
+    assert faster == []
 
 
 def test_a_segment_that_was_planned_alone_takes_its_ends_from_the_whole() -> None:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from math import floor
 
 from coach.planning.breathing.breath_costs import SAME_PLACE
 from coach.planning.breathing.breaths import BreathPlan
@@ -38,6 +39,20 @@ class WaysOutSettings:
 
     largest_l: float
     """Largest vital capacity that the published equations know of, in litres."""
+
+    def up_to(self, fastest_bpm: float, bpm: float) -> WaysOutSettings:
+        """Give the same for a tempo, with no faster one than can be played.
+
+        Parameters
+        ----------
+        fastest_bpm, bpm : float
+            The fastest tempo that can be played, and the tempo that does not work, in
+            the part's beat.
+        """
+        most = max(floor(fastest_bpm) / bpm, 1.0)
+        shares = dict.fromkeys(min(share, most) for share in self.tried_tempo_share)
+        tried = tuple(share for share in shares if share != 1.0)
+        return replace(self, tried_tempo_share=tried)
 
 
 def find_ways_out(

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 from coach.planning.instrument.placement import Articulation
 from coach.planning.slide.words.hurry_words import slower_percent
@@ -75,6 +76,25 @@ def find_stretches(
         lasts_s = times[run[-1]] - times[run[0]]
         stretches.append(TongueStretch(run[0], run[-1], (len(run) - 1) / lasts_s))
     return tuple(stretches)
+
+
+def most_speedup(part: Part, tempo_map: TempoMap, settings: TongueSettings) -> float:
+    """Tell how many times as fast a double tongue could still begin each note.
+
+    Each note counts, slurred or not: lips, slide and fingers are taken to be no
+    quicker than the tongue (our own choice).  Grace notes are outside the beat.
+
+    Returns
+    -------
+    float
+        Below 1 where it is too fast already; infinite where there are too few notes
+        to tell.
+    """
+    onsets = [tempo_map.seconds_at(n.onset) for n in part.notes if not n.is_grace]
+    gaps = max(settings.least_notes - 1, 1)
+    starts = zip(onsets, onsets[gaps:], strict=False)
+    shortest_s = min((last - first for first, last in starts), default=inf)
+    return shortest_s * settings.double_limit_per_s / gaps
 
 
 def _quick_runs(

@@ -77,6 +77,16 @@ def test_the_nearest_tempo_comes_first() -> None:
     assert lasts == [True, False]
 
 
+def test_no_tempo_is_faster_than_can_be_played() -> None:
+    passage = passage_of("Bb1w F3q", 40)
+    nearest = ways(passage)["tempo"].amount
+    just = SETTINGS.up_to(nearest + 0.5, 40)
+    assert ways(passage, settings=just)["tempo"].amount == nearest
+    short = SETTINGS.up_to(nearest - 0.5, 40)
+    assert "tempo" not in ways(passage, settings=short)
+    assert max(SETTINGS.up_to(30, 40).tried_tempo_share) < 1
+
+
 def test_a_run_whose_notes_all_stay_is_stretched_where_it_hurts_least() -> None:
     run = passage_of("F3s G3s A3s G3s " * 24, bpm=72, loud=0.0)
     found = ways(run, Locks(may_leave_out=False))

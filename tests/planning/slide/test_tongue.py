@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from math import inf
+
 import pytest
 
 from coach.config import read_settings
 from coach.planning.instrument.placement import Articulation
-from coach.planning.slide.tongue import TongueSettings, advise_tongue, find_stretches
+from coach.planning.slide.tongue import (
+    TongueSettings,
+    advise_tongue,
+    find_stretches,
+    most_speedup,
+)
+from coach.score.tempo import beats
 from tests.hand_made import part_of
 
 LIMITS = read_settings(TongueSettings, "tongue")
@@ -52,6 +61,22 @@ def test_slurring_in_twos_is_offered_only_where_it_is_for_the_player_to_choose()
     (chosen,) = advice(SIXTEENTHS, 138, offers_slurs=True)
     assert "twos" not in planned
     assert "double-tongue, slur in twos or take it" in chosen
+
+
+def test_sixteenths_can_go_as_fast_as_a_double_tongue() -> None:
+    part = part_of(SIXTEENTHS, bpm=100)
+    fastest = 100 * most_speedup(part, part.tempo_map, LIMITS)
+    assert fastest == pytest.approx(15 * LIMITS.double_limit_per_s)
+    faster = part_of("Bb3w C4w " + SIXTEENTHS, bpm=300)
+    assert most_speedup(faster, faster.tempo_map, LIMITS) < 1
+    graced = replace(
+        part,
+        notes=tuple(
+            replace(note, is_grace=k > 2, onset=beats(4 * min(k, 3)))
+            for k, note in enumerate(part.notes)
+        ),
+    )
+    assert most_speedup(graced, part.tempo_map, LIMITS) == inf
 
 
 def test_an_easy_tempo_needs_no_advice() -> None:

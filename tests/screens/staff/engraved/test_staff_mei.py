@@ -26,6 +26,7 @@ from coach.screens.staff.engraved.staff_mei import write_mei
 from coach.screens.staff.staff_lines import StaffLine, break_lines
 from coach.screens.staff.staff_slots import cut_slots
 from coach.screens.staff.staff_values import VALUES, split_length
+from tests.hand_made import part_of
 from tests.screens.paper_studio import make_part
 
 ETUDES = sorted(shipped("etudes").glob("*.musicxml"))
@@ -279,15 +280,16 @@ def test_leaned_grace_notes_leave_their_main_note_whole() -> None:
     assert Beats(main.end) == 2
 
 
-def dynamics_of(part: Part) -> list[tuple[str, ...]]:
+def dynamics_of(part: Part, width: int = 70) -> list[tuple[str, ...]]:
     """Give the dynamics and hairpins of a part in order, with where they stand."""
     found: list[tuple[str, ...]] = []
-    for line in lines_of(part):
+    for line in lines_of(part, width):
         for sign in ElementTree.fromstring(write_mei(line, part)).iter():
             if sign.tag == f"{MEI}dynam":
                 found.append((sign.text or "", sign.get("startid", "")))
             elif sign.tag == f"{MEI}hairpin":
-                ends = sign.get("startid", ""), sign.get("endid", "")
+                end = sign.get("endid") or sign.get("tstamp2") or ""
+                ends = sign.get("startid", ""), end
                 found.append((sign.get("form", ""), *ends))
     return found
 
@@ -314,6 +316,22 @@ def test_a_hairpin_leads_to_the_dynamic_that_it_ends_in() -> None:
     assert sorted(kinds) == sorted(["p", "cres", "mf", "dim", "mp"])
     cres = next(sign for sign in dynamics_of(part) if sign[0] == "cres")
     assert cres[1] != cres[2]
+
+
+def test_a_hairpin_that_leads_to_a_downbeat_ends_at_the_bar_line() -> None:
+    """So its tip is not torn off where a new line begins there."""
+    rising = [(k / 8, (k + 1) / 8) for k in range(8)]
+    over, inside = (*rising, (1.0, 1.0)), (*rising[:6], (0.75, 0.75))
+    ends = []
+    for levels in (over, inside):
+        part = part_of("F3q " * len(levels))
+        notes = tuple(
+            replace(note, loud_start=start, loud_end=end)
+            for note, (start, end) in zip(part.notes, levels, strict=True)
+        )
+        told = dynamics_of(replace(part, notes=notes), width=400)
+        ends += [sign for sign in told if sign[0] == "cres"]
+    assert ends == [("cres", "#s0", "1m+5"), ("cres", "#s0", "#s7")]
 
 
 @pytest.mark.parametrize("path", ETUDES, ids=lambda path: path.stem)

@@ -20,7 +20,18 @@ ESCAPES = re.compile(
     r"|(?:\x1b\]|\x9d)[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c)?"
     r"|\x1b[ -/]*[0-~]"
 )
-TAGS = re.compile(r"</?[A-Za-z][^<>]*>")
+
+# Text-level elements of the HTML Living Standard, section 4.5, and those that it has
+# replaced, section 16.2 (both from memory): in a title they only form its letters.
+# Those that break a line stand between two words.  Any other word in such brackets is
+# the title's own.
+FORMING = re.compile(
+    r"</?(?:a|abbr|b|bdi|bdo|big|center|cite|code|em|font|i|mark|nobr|q|s|small|span"
+    r"|strike|strong|sub|sup|tt|u)(?:\s[^<>]*)?/?>",
+    re.IGNORECASE,
+)
+LINE_BREAKING = re.compile(r"</?(?:br|div|h[1-6]|p)(?:\s[^<>]*)?/?>", re.IGNORECASE)
+TAGS = re.compile(r"<(/?[A-Za-z][^<>]*)>")
 BRACKETS = str.maketrans("[]", "()")
 QUOTED = "\\'"
 SPACES = ("Zs", "Zl", "Zp")
@@ -56,14 +67,18 @@ def plain_words(text: str) -> str:
     -------
     str
         One line of at most `LONGEST` signs; square brackets, which are markup on
-        a screen, become round ones; empty when nothing is left.
+        a screen, become round ones, and so do those of a tag that does not only form
+        letters; empty when nothing is left.
 
     Examples
     --------
     >>> plain_words("\x1b[31mThe [b]long[/b]\nriver")
     'The (b)long(/b) river'
+    >>> plain_words("The <b>long</b><br>and <Low> river")
+    'The long and (Low) river'
     """
-    return one_line(TAGS.sub("", ESCAPES.sub("", text)).translate(BRACKETS))
+    formed = FORMING.sub("", LINE_BREAKING.sub(" ", ESCAPES.sub("", text)))
+    return one_line(TAGS.sub(r"(\1)", formed).translate(BRACKETS))
 
 
 def bare_words(text: str) -> str:

@@ -20,7 +20,7 @@ from coach import __version__
 from coach.config import home, read_settings
 from coach.edges.scores.score_columns import Columns
 
-FORMAT_VERSION = 26
+FORMAT_VERSION = 27
 """Goes up when the columns or the reading change."""
 
 

@@ -402,8 +402,8 @@ def test_an_oboist_is_told_to_breathe_out_first(settings: PlanSettings) -> None:
         for name in ("oboe", "flute")
     )
     assert any(say.startswith("breathe out, then in, in ") for say in oboe)
-    assert not any("breathe deep" in say for say in oboe)
-    assert any(say.startswith("breathe deep in ") for say in flute)
+    assert not any(say.startswith(("breathe full", "breathe deep")) for say in oboe)
+    assert any(say.startswith("breathe full in ") for say in flute)
     assert not any("out" in say for say in flute)
 
 

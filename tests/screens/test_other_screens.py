@@ -404,6 +404,16 @@ async def test_what_was_answered_is_kept_however_the_screen_is_left(
     assert studio.facts.height_cm == 172.0
 
 
+async def test_a_first_question_shows_the_way_past_all_of_them(
+    studio: PaperStudio,
+) -> None:
+    studio.memory, studio.facts = NEVER_SEEN, NOBODY
+    app = CoachApp(studio)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settle(pilot)
+        assert "esc shelf" in text_of(app, KeyBar)
+
+
 async def test_while_a_line_is_typed_the_bottom_row_has_its_keys(
     studio: PaperStudio,
 ) -> None:

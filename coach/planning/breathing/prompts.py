@@ -22,8 +22,8 @@ from coach.score.tempo import Beats, Seconds, TempoMap
 
 PromptKind = Literal["full", "catch", "hold"]
 
-DEEP, OUT_FIRST = "breathe deep", "breathe out, then in,"
-"""How a full breath is announced: to most, and to those whose air grows stale."""
+OUT_FIRST = "breathe out, then in,"
+"""How a breath that is more than a sip is announced to those whose air grows stale."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,10 +111,9 @@ def lay_prompts(
         hold = _hold(part, tempo_map, free, breath, breaths, settings)
         if hold is not None and hold.at < moment.time:
             prompts.append(hold)
+        how = say_how(breath, is_out_first=settings.breathes_out_first)
         announced = _announce(part, felt, moment, number, breath, place)
-        if settings.breathes_out_first:
-            announced = replace(announced, say=announced.say.replace(DEEP, OUT_FIRST))
-        prompts.append(announced)
+        prompts.append(replace(announced, say=f"{how} {announced.say}"))
         free = _Moment(part.notes[breath.following].onset, breath.next_note)
     hold = _hold(part, tempo_map, free, None, breaths, settings)
     return (*prompts, hold) if hold is not None else tuple(prompts)
@@ -177,18 +176,18 @@ def _announce(
     breath: Breath,
     place: BreathPlace,
 ) -> Prompt:
+    """Say in how many beats a breath comes, and where."""
     said = place_of(part, float(moment.place))
     ahead = felt.number_at(breath.start) - felt.number_at(moment.time)
     count = int(ahead + ROUNDING)
     words = [
-        DEEP if breath.kind == "full" else "top off",
         f"in {say_count(count, 'beat')}," if count > 0 else "now,",
         "on" if place.is_on else "after",
         "" if place.bar == said.bar else f"bar {place.bar}",
         f"{_unit_of(part, place.bar)} {say_beat(place.beat)}",
     ]
     if breath.left_out:
-        words[2:] = ["leave out", name_left_out(part, breath.left_out)]
+        words[1:] = ["leave out", name_left_out(part, breath.left_out)]
     say = " ".join(word for word in words if word)
     return Prompt(
         at=moment.time,
@@ -198,6 +197,19 @@ def _announce(
         kind=breath.kind,
         breath=number,
     )
+
+
+def say_how(breath: Breath, *, is_out_first: bool) -> str:
+    """Say how to take a breath: ``top off``, ``breathe full`` or ``breathe deep``.
+
+    Parameters
+    ----------
+    is_out_first : bool
+        Stale air goes out before new air comes in, as oboists do.
+    """
+    if breath.kind != "full":
+        return "top off"
+    return OUT_FIRST if is_out_first else f"breathe {breath.depth}"
 
 
 def _unit_of(part: Part, number: int) -> str:

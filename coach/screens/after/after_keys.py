@@ -25,7 +25,7 @@ AFTER_KEYS = (
         shown("a", "again", "again", "Play the same again"),
         hidden("s", "slower", "slower", "The same, one notch slower"),
         hidden("f", "faster", "faster", "The same, one notch faster"),
-        hidden("g", "room", "with room", "A beat of rest at each breath, half, none"),
+        hidden("g", "room", "with room", "The same, with a rest at each breath"),
         hidden("escape", "leave", "done", "Keep the run, and back to where it started"),
     ),
     *to(

@@ -10,6 +10,7 @@ from coach.planning.breathing.prompts import (
     place_of_breath,
     say_bar_dry,
     say_bar_of_breath,
+    say_how,
 )
 from coach.planning.breathing.words.left_out_words import name_left_out
 from coach.planning.naming import say_count
@@ -37,7 +38,7 @@ def cue_of(glance: Glance, plan: Plan) -> Cue:
     if glance.is_breathing:
         kind: CueKind = "in-full" if is_full else "in-catch"
         line = "now; the next note in time"
-        return Cue(kind, None, _in_big(breath), _bracketed(breath, line))
+        return Cue(kind, None, _in_big(breath, plan), _bracketed(breath, line))
     beats = ceil(glance.beats_to_breath - JUST_BEFORE)
     if glance.prompt_kind in ("full", "catch"):
         return _breath_ahead(beats, breath, plan)
@@ -77,7 +78,7 @@ def _is_ahead(glance: Glance, plan: Plan, bar: int, k: int) -> bool:
 def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
     """Say in how many beats to breathe, and how; in brackets where it is optional."""
     is_full = breath.kind == "full"
-    how = f"breathe {breath.depth}" if is_full else "top off"
+    how = say_how(breath, is_out_first=plan.instrument.breathes_out_first)
     line = f"{how} in {say_count(beats, 'beat')}"
     if breath.left_out:
         # The big words say to breathe; three notes have to fit beside them.
@@ -86,15 +87,18 @@ def _breath_ahead(beats: int, breath: Breath, plan: Plan) -> Cue:
     elif breath.is_extra:
         line += ", only at this tempo"
     kind: CueKind = "full" if is_full else "catch"
-    return Cue(kind, beats, _in_big(breath), _bracketed(breath, line))
+    return Cue(kind, beats, _in_big(breath, plan), _bracketed(breath, line))
 
 
-def _in_big(breath: Breath) -> tuple[str, ...]:
+def _in_big(breath: Breath, plan: Plan) -> tuple[str, ...]:
     """Say in big letters how to breathe; of an optional breath that it is for need."""
     if breath.is_optional:
         return ("NEED", "AIR?") if breath.kind == "full" else ("NEED", "SIP?")
-    is_full = breath.kind == "full"
-    return ("BREATHE", breath.depth.upper()) if is_full else ("TOP", "OFF")
+    if breath.kind != "full":
+        return ("TOP", "OFF")
+    if plan.instrument.breathes_out_first:
+        return ("OUT", "THEN IN")
+    return ("BREATHE", breath.depth.upper())
 
 
 def _bracketed(breath: Breath, line: str) -> str:

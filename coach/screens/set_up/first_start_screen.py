@@ -33,7 +33,7 @@ class FirstStartScreen(PlayerScreen):
         shown("left", "turn(-1)", "before", "The instrument before"),
         shown("right", "turn(1)", "after", "The next instrument"),
         shown("space", "do", "next, long tone", "Go on; time the long tone"),
-        shown("escape", "done", "to the shelf", "Leave the rest open"),
+        shown("escape", "done", "shelf", "Leave the rest open"),
         hidden("a", "again", "again", "Time the long tone once more"),
         hidden("up,shift+tab", "move(-1)", "up", "The question before"),
         hidden("down,tab", "move(1)", "down", "The next question"),

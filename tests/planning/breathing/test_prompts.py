@@ -13,7 +13,12 @@ from coach.planning.air.lungs import measured
 from coach.planning.breathing.breaths import choose_breaths, plan_breaths
 from coach.planning.breathing.locks import Locks
 from coach.planning.breathing.passage import set_passage
-from coach.planning.breathing.prompts import Prompt, PromptSettings, lay_prompts
+from coach.planning.breathing.prompts import (
+    Prompt,
+    PromptSettings,
+    lay_prompts,
+    say_how,
+)
 from coach.planning.breathing.words.left_out_words import name_left_out
 from coach.planning.edits import Edits
 from coach.score.metre import Metre
@@ -47,7 +52,7 @@ def test_a_full_breath_is_announced_a_bar_ahead() -> None:
         at=Seconds(1.0),
         bar=1,
         beat=2.0,
-        say="breathe deep in 4 beats, on bar 2 beat 2",
+        say="breathe full in 4 beats, on bar 2 beat 2",
         kind="full",
         breath=0,
     )
@@ -121,7 +126,7 @@ def test_a_breath_in_the_rest_behind_a_bar_line_is_in_the_bar_of_the_rest() -> N
     prompts = prompts_of(part, 200, litres=8.0, ends=ends, locks=must(19))
     assert [prompt.say for prompt in prompts] == [
         "play on, next breath in bar 6",
-        "breathe deep in 4 beats, on bar 6 beat 1",
+        "breathe full in 4 beats, on bar 6 beat 1",
     ]
 
 
@@ -212,6 +217,17 @@ def test_every_breath_is_announced_in_order_before_it_comes(
     for prompt, breath in zip(announced, plan.breaths, strict=True):
         assert prompt.at <= breath.start + 1e-9
         assert len(prompt.say) <= 48
+
+
+def test_a_breath_is_announced_as_the_table_names_it() -> None:
+    """Full where it fills the lungs, deep where it has the time and does not."""
+    plan = HandPlanner().plan(unbroken(), unbroken().tempo.bpm, Edits())
+    breath = next(each for each in plan.breaths.breaths if each.kind == "full")
+    for told in (replace(breath, fills=True), replace(breath, fills=False)):
+        assert say_how(told, is_out_first=False) == f"breathe {told.depth}"
+        assert say_how(told, is_out_first=True) == "breathe out, then in,"
+    catch = replace(breath, kind="catch")
+    assert {say_how(catch, is_out_first=out) for out in (False, True)} == {"top off"}
 
 
 def test_notes_that_are_left_out_are_named_in_place_of_the_beat() -> None:

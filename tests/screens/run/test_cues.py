@@ -61,6 +61,24 @@ def test_a_breath_that_only_the_slow_tempo_asks_for_says_so(is_extra: bool) -> N
     assert say == f"breathe full in 2 beats{only}"
 
 
+def test_an_oboist_is_told_on_the_stand_too_to_breathe_out_first() -> None:
+    """Its air is stale before it is used up, so a fuller breath does not help."""
+    plan = repeated()
+    (breath,) = plan.breaths.breaths
+    oboe = replace(plan.instrument, breathes_out_first=True)
+    full = replace(breath, kind="full", is_optional=False)
+    catch = replace(breath, kind="catch", is_optional=False)
+    for told, words, how in (
+        (full, ("OUT", "THEN IN"), "breathe out, then in, in 2 beats"),
+        (catch, ("TOP", "OFF"), "top off in 2 beats"),
+    ):
+        breaths = replace(plan.breaths, breaths=(told,))
+        told_plan = replace(plan, instrument=oboe, breaths=breaths)
+        glance = gauge_by_hand(told_plan).glance(Seconds(breath.start - 1.5))
+        ahead = cue_of(replace(glance, prompt_kind=told.kind), told_plan)
+        assert (ahead.words, ahead.say) == (words, how)
+
+
 def test_a_breath_that_does_not_fill_is_asked_for_as_a_deep_one() -> None:
     plan = repeated()
     (breath,) = plan.breaths.breaths

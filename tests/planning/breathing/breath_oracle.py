@@ -17,6 +17,7 @@ from coach.config import read_settings
 from coach.planning.air.air import refill
 from coach.planning.air.air_settings import AirSettings
 from coach.planning.air.lungs import Player, measured
+from coach.planning.air.winds import WindAir, air_of_wind
 from coach.planning.breathing.breath_costs import SAME_DEPTH
 from coach.planning.breathing.breath_places import Places, lay_places
 from coach.planning.breathing.breath_settings import BreathSettings
@@ -41,8 +42,8 @@ MILD = replace(
 )
 """Settings by which likeness and air are about of a price, whatever is shipped: to try
 what tips the scale."""
-LARGE = replace(AIR, full_share=1.0)
-"""Lungs that no breath fills."""
+WINDS = ("flute", "oboe", "clarinet")
+"""Three that are no brass: little air, stale air, and something in between."""
 
 PROVED = replace(COSTS, most_gap_share=1e-6)
 """Searched until next to nothing is unproved, to be held against every plan."""
@@ -125,7 +126,8 @@ def is_worth(places: Places, k: int, level: float, way: Way) -> bool:
     air, costs = places.breather.air, places.breather.costs
     level = max(level, air.empty_share)
     filled = refill(level, way.gap_s, air, is_gasp=way.is_gasp)
-    endless = refill(level, way.gap_s, LARGE, is_gasp=way.is_gasp)
+    large = replace(air, full_share=1.0)
+    endless = refill(level, way.gap_s, large, is_gasp=way.is_gasp)
     least = places.gaps[k].timing.worth_share
     is_enough = endless - level >= costs.worth_share - 1e-9
     is_rested = way.is_on_rest and places.gaps[k].rest_s >= costs.enough_rest_s
@@ -287,13 +289,15 @@ def problems(draw: st.DrawFn, most_notes: int = 6) -> Places:
     part = draw(parts(most_notes))
     chances = st.sampled_from((0.0, 0.02, 0.3, 0.6, 0.95, 1.0))
     count = len(part.notes) - 1
-    return lay(
+    places = lay(
         part,
         bpm=draw(st.sampled_from((30.0, 50.0, 72.0, 100.0, 160.0))),
         ends=draw(st.lists(chances, min_size=count, max_size=count)),
         player=measured(draw(st.sampled_from((0.6, 1.0, 1.7, 3.0, 5.0)))),
         costs=replace(PROVED, most_ways_count=2),
     )
+    wind = draw(st.sampled_from(("brass", *WINDS)))
+    return places if wind == "brass" else blown_by(wind, places)
 
 
 def who(player: Player, costs: BreathSettings = COSTS) -> Breather:
@@ -311,6 +315,14 @@ def lay(
 ) -> Places:
     """Lay a part out for the search at a tempo."""
     return lay_places(set_passage(part, bpm, ends), who(player, costs))
+
+
+def blown_by(wind: str, places: Places) -> Places:
+    """Lay the same problem out for another family of winds, by its own air."""
+    passage, breather = places.passage, places.breather
+    family = read_settings(WindAir, "winds", wind)
+    air = air_of_wind(AIR, family, breather.player.capacity_l)
+    return lay_places(passage, replace(breather, air=air))
 
 
 def again(

@@ -87,13 +87,19 @@ def find_patterns(
 
 def _runs(moments: Sequence[Moment], manners: Sequence[int]) -> Iterator[range]:
     """Cut where the page takes over or lets go, or another manner sets in."""
+    free = [_is_free(moments, k) for k in range(len(moments))]
     start = 0
     for k in range(1, len(moments) + 1):
-        if k == len(moments) or (
-            (moments[k].is_free, manners[k]) != (moments[start].is_free, manners[start])
-        ):
+        if k == len(moments) or (free[k], manners[k]) != (free[start], manners[start]):
             yield range(start, k)
             start = k
+
+
+def _is_free(moments: Sequence[Moment], k: int) -> bool:
+    """Tell whether a note has a manner: one that stands alone is tongued in any."""
+    follows = moments[k + 1] if k + 1 < len(moments) else None
+    goes_on = follows is not None and follows.is_free and not follows.is_break
+    return moments[k].is_free and (goes_on or not moments[k].is_break)
 
 
 def _pattern(
@@ -104,7 +110,7 @@ def _pattern(
     Sets of three count as one each, as those of two do: a long note and a short one
     among threes are a set of their own.
     """
-    if not moments[run[0]].is_free:
+    if not _is_free(moments, run[0]):
         return Pattern.AS_WRITTEN
     manner = manners[run[0]]
     if manner == Manner.IN_SETS:

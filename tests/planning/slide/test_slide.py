@@ -246,6 +246,15 @@ def test_a_study_of_repeated_notes_is_tongued_throughout() -> None:
     }
 
 
+def test_a_note_alone_behind_a_rest_is_none_of_the_passage_before() -> None:
+    run = "Bb3s D4s Bb3s D4s " * 8
+    plan = planned(part_of(f"{run}Bb3h rh F3h D3h Bb2w", bpm=92))
+    assert [(s.first, s.last, s.pattern) for s in plan.patterns] == [
+        (0, 32, Pattern.IN_TWOS),
+        (33, 35, Pattern.AS_WRITTEN),
+    ]
+
+
 # The dial.
 
 

@@ -63,17 +63,7 @@ def wait(places: Places, group: Group, k: int, slack: float) -> list[State]:
     below = states[in_top_half:]
     if below:
         extra = places.sums.of_each([state[0] for state in below], following, k)
-        kept = states[:in_top_half]
-        least = _least(kept, slack)
-        for (at, cost, chain, lost), more in zip(below, extra, strict=True):
-            total = cost + more
-            if total < least + slack:
-                kept.append((at, total, chain, lost))
-                if total < least:
-                    least = total
-            else:
-                lose(kept, total)
-        states = kept
+        states = _paid(states, in_top_half, extra, slack)
     first = bisect_left(places.sparing, following)
     for gap in places.sparing[first : bisect_left(places.sparing, k, first)]:
         states = _pass(places, states, gap, slack)
@@ -113,16 +103,27 @@ def _play(places: Places, states: list[State], k: int, slack: float) -> list[Sta
     # Written out as in AirCosts.of_note: most of the search's time is spent here.
     # The mean of both depths, weighed over the seconds: a trapezium.
     half = costs.half_weight * seconds / 2
-    kept = states[:in_top_half]
-    least = _least(kept, slack)
-    for at, cost, chain, lost in states[in_top_half:]:
+    extra = []
+    for at, _, _, _ in states[in_top_half:]:
         before, after = at + start, at + end
         if after > low:
-            total = cost + costs.of_note(before, after, seconds, high)
+            extra.append(costs.of_note(before, after, seconds, high))
         elif before > 0.0:
-            total = cost + half * (before + after) + high * before
+            extra.append(half * (before + after) + high * before)
         else:
-            total = cost + half * after
+            extra.append(half * after)
+    return _paid(states, in_top_half, extra, slack)
+
+
+def _paid(
+    states: list[State], in_top_half: int, extra: Sequence[float], slack: float
+) -> list[State]:
+    """Have those below half pay what it costs them; keep the states worth keeping."""
+    kept = states[:in_top_half]
+    least = _least(kept, slack)
+    below = states[in_top_half:]
+    for (at, cost, chain, lost), more in zip(below, extra, strict=True):
+        total = cost + more
         if total < least + slack:
             kept.append((at, total, chain, lost))
             if total < least:

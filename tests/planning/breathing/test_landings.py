@@ -57,6 +57,21 @@ def test_who_breathes_for_no_less_than_others_before_is_not_kept_but_stood_for()
     assert (note, states, stood_for) == (3, [], cost)
 
 
+def test_who_is_weighed_and_no_cheaper_is_stood_for_beside_a_fuller_one() -> None:
+    places = quarters()
+    deep: State = places.start_depth + 0.2, PAID, None, INFINITE
+    full: State = places.start_depth, PAID + 1.0, None, INFINITE
+    departure = 2, [full, deep], places.ways[2][2:3], 0.0, False
+    nobody = [INFINITE] * (places.lungs.full_steps + 1 - HALF_STEPS)
+    _, (kept, lower), _ = land(places, 3, [departure], [*nobody], AT_ONCE)
+    air = places.lungs.half - lower[0] - places.used_before[3]
+    end = round(air * places.lungs.steps_count) + 1 - HALF_STEPS
+    ahead = [lower[1]] * end + nobody[end:]
+    _, states, stood_for = land(places, 3, [departure], ahead, AT_ONCE)
+    assert [state[1] for state in states] == [kept[1]]
+    assert stood_for == lower[1]
+
+
 def test_who_breathes_for_a_little_more_is_kept_with_some_slack() -> None:
     places = quarters()
     _, cost = least_of(places)
@@ -111,9 +126,10 @@ def test_who_was_dropped_while_waiting_is_stood_for_from_when_he_could_breathe()
     waiting = Waiting(places, AT_ONCE)
     waiting.soon.clear()
     waiting.land([(1, [state], places.ways[1][-1:], 0.0, False)], 2)
-    waiting.land([(2, [state], places.ways[2][:1], 9.0, False)], 3)
+    waiting.land([(2, [state], places.ways[2][2:3], 19.0, False)], 3)
     (_, first, _), (_, none, dropped) = waiting.soon
     assert (len(first), none) == (1, [])
+    assert dropped < INFINITE
     (ripe,) = waiting.ripened([], 4)
     assert ripe[3] == INFINITE
     (later,) = waiting.ripened([ripe], 5)
